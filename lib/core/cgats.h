@@ -1,0 +1,27 @@
+/* cgats: reading CGATS.17 tables (ISO 28178), strictly, with line and column of every fault. Writing is done by `swatch`.
+ * reference/cgats/expected.csv says which files are accepted. */
+#ifndef WM_CORE_CGATS_H
+#define WM_CORE_CGATS_H
+
+#include "core/status.h"
+
+typedef struct wm_cgats {
+    size_t fields, rows;
+    char **field_names; /**< [fields] */
+    char **cells;       /**< [rows * fields], row-major, quotes removed, doubled quotes made single */
+    long *row_lines;    /**< [rows] 1-based line of each row */
+    long *cell_columns; /**< [rows * fields] 1-based column of each cell */
+} wm_cgats;
+
+/** Parses data. `file` is for messages only. Private keywords without a KEYWORD line give a note (`undeclared_keyword`).
+ *  Accepts a table without LAB fields; wm_cgats_require and the number accessor check what a caller needs. WM_E_INPUT on failure. */
+WM_API wm_status wm_cgats_parse(wm_cgats *out, const char *data, size_t size, const char *file, wm_notes *notes, wm_error *err);
+WM_API void wm_cgats_free(wm_cgats *table);
+
+/** Index of a field by name (exact), or -1. */
+WM_API long wm_cgats_field(const wm_cgats *table, const char *name);
+
+/** A cell as a finite number; WM_E_INPUT with line and column when it is not one. */
+WM_API wm_status wm_cgats_number(const wm_cgats *table, size_t row, size_t field, const char *file, double *out, wm_error *err);
+
+#endif

@@ -1,0 +1,40 @@
+/* file: read with a limit; write beside, sync, rename. The only module that opens files (SQLite opens the book by itself). */
+#ifndef WM_CORE_FILE_H
+#define WM_CORE_FILE_H
+
+#include "core/status.h"
+
+/** Bytes that the caller owns; free with wm_bytes_free. data is followed by one NUL that size does not count. */
+typedef struct wm_bytes {
+    unsigned char *data;
+    size_t size;
+} wm_bytes;
+
+WM_API void wm_bytes_free(wm_bytes *bytes);
+
+/** Reads a regular file (a pipe works too, "-" is stdin) of at most `limit` bytes.
+ *  Missing, a directory, too large, unreadable: `code` with one line that names the file. */
+WM_API wm_status wm_file_read(wm_bytes *out, const char *path, size_t limit, wm_status code, wm_error *err);
+
+typedef enum wm_file_flags {
+    WM_FILE_FORCE = 1,   /**< replace an existing file; without it an existing one is WM_E_OUTPUT with a hint to --force */
+    WM_FILE_PRIVATE = 2  /**< mode 0600 (client data); else 0666 less the umask */
+} wm_file_flags;
+
+/** All or nothing: writes a neighbour file, syncs, renames, syncs the folder. On any failure (full disk included) the old file
+ *  stays and the neighbour is removed. path "-" is stdout. WM_E_OUTPUT names the file. */
+WM_API wm_status wm_file_write(const char *path, const void *data, size_t size, unsigned flags, wm_error *err);
+
+/** WM_E_OUTPUT if path exists and force is false: asked before long work, so that nobody waits in vain. */
+WM_API wm_status wm_file_check_new(const char *path, bool force, wm_error *err);
+
+WM_API bool wm_file_exists(const char *path);
+WM_API const char *wm_file_base_name(const char *path); /**< points into path */
+
+/** name as seen from the file `beside`: absolute names as they are, others joined to beside's folder. Caller frees; NULL: memory. */
+WM_API char *wm_file_relative_to(const char *beside, const char *name);
+
+/** SHA-256 of the bytes as 64 lower-case hex digits and a NUL (FIPS 180-4; memory: none). */
+WM_API void wm_sha256_hex(char out[65], const void *data, size_t size);
+
+#endif

@@ -1,0 +1,64 @@
+/* status: what every fallible function returns, where its details go, and the coded warnings that travel into a report.
+ *
+ * Rules for the whole library: 0 is good; outputs are untouched on failure; whoever detects a fault writes the message, whoever
+ * passes it on adds nothing. A message is one line: what is wrong; what to do. The library never prints, exits or aborts. */
+#ifndef WM_CORE_STATUS_H
+#define WM_CORE_STATUS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#define WM_API __attribute__((visibility("default")))
+#define WM_PRINTF(fmt, args) __attribute__((format(printf, fmt, args)))
+
+/** Each code is one that a caller treats differently; the values are the command line's exit codes. */
+typedef enum wm_status {
+    WM_OK = 0,
+    WM_E_USAGE = 2,   /**< a value that the caller passed is not possible */
+    WM_E_INPUT = 3,   /**< bad or missing zones file, zone, catalogue, target or code */
+    WM_E_PHOTO = 4,   /**< photo missing, unreadable, or nothing measurable in it */
+    WM_E_BOOK = 5,    /**< book trouble, unknown or ambiguous client */
+    WM_E_OUTPUT = 6,  /**< output can't be written, or exists */
+    WM_E_MEMORY = 70, /**< out of memory */
+    WM_E_BUG = 71     /**< our own fault; the command line ends with 70 */
+} wm_status;
+
+/** Details of a failure. Caller-owned, may be NULL everywhere it is taken. */
+typedef struct wm_error {
+    wm_status code;
+    char text[600]; /**< UTF-8, one line: what is wrong; what to do */
+    char file[400]; /**< the file it is about, "" if none */
+    long line;      /**< 1-based, 0 if it does not apply */
+    long column;    /**< 1-based, 0 if it does not apply */
+} wm_error;
+
+/** Fills err (NULL allowed) and returns code, so that a detector can write `return wm_fail(err, WM_E_INPUT, "...")`. */
+WM_API wm_status wm_fail(wm_error *err, wm_status code, const char *format, ...) WM_PRINTF(3, 4);
+
+/** The same with the place: file may be NULL; line and column 0 where unknown. Control bytes in file and text become '?'. */
+WM_API wm_status wm_fail_at(wm_error *err, wm_status code, const char *file, long line, long column, const char *format, ...)
+    WM_PRINTF(6, 7);
+
+/** The one message for a failed allocation; returns WM_E_MEMORY. */
+WM_API wm_status wm_fail_memory(wm_error *err);
+
+/** A warning: a stable code for scripts, a sentence for people. */
+typedef struct wm_note {
+    char code[40];   /**< lower_snake */
+    char text[400];  /**< UTF-8, one line: what is wrong; what to do at the chair; what it costs */
+} wm_note;
+
+/** A growing list of notes. Zero-initialise; free with wm_notes_free. Adding the same code and text twice keeps one. */
+typedef struct wm_notes {
+    wm_note *items;
+    size_t count;
+    bool failed; /**< an allocation failed: checked once, by whoever owns the list */
+} wm_notes;
+
+WM_API void wm_notes_add(wm_notes *notes, const char *code, const char *format, ...) WM_PRINTF(3, 4);
+WM_API void wm_notes_free(wm_notes *notes); /**< NULL and empty are fine */
+
+/** "1.2.3", from the build file. */
+WM_API const char *wm_version(void);
+
+#endif

@@ -1,0 +1,28 @@
+/* profile: device values to linear light (wm_rgb, D50) through LittleCMS; the only user of LittleCMS. Own context, errors kept. */
+#ifndef WM_PHOTO_PROFILE_H
+#define WM_PHOTO_PROFILE_H
+
+#include "colour/colour.h"
+#include "photo/container.h"
+
+typedef struct wm_profile wm_profile;
+
+/** From the container's colour facts, in this order: cICP, ICC, sRGB chunk, gAMA with cHRM, else sRGB assumed.
+ *  A broken or non-RGB (gray photo: gray allowed) ICC profile is WM_E_PHOTO. Free with wm_profile_free. */
+WM_API wm_status wm_profile_open(wm_profile **out, const wm_container *container, wm_error *err);
+WM_API void wm_profile_free(wm_profile *profile);
+
+/** Description for the report ("sRGB (assumed)", "Display P3", the ICC description). Lent. */
+WM_API const char *wm_profile_name(const wm_profile *profile);
+WM_API bool wm_profile_assumed(const wm_profile *profile);
+
+/** Encoded values 0..1 (3 doubles a pixel) to linear light, `count` pixels. Thread-safe. Relative colorimetric intent. */
+WM_API void wm_profile_to_linear(const wm_profile *profile, wm_rgb *out, const double *encoded, size_t count);
+
+/** "2.14": the version that made the numbers. */
+WM_API const char *wm_profile_engine(void);
+
+
+#endif
+
+#endif
