@@ -24,5 +24,3 @@ WM_API const char *wm_profile_engine(void);
 
 
 #endif
-
-#endif

@@ -1,0 +1,35 @@
+/* kriging: stage 2 of the calibration (C6 to C8, C11, C12): the residual of the aids, interpolated in CIELAB, with its variance.
+ * The constants table of C8 stands in kriging.c. */
+#ifndef WM_MEASURE_KRIGING_H
+#define WM_MEASURE_KRIGING_H
+
+#include "colour/colour.h"
+#include "core/status.h"
+
+typedef enum wm_krige_row {
+    WM_KRIGE_GRAY, WM_KRIGE_WGK, WM_KRIGE_SWATCH, WM_KRIGE_TARGET, WM_KRIGE_NONE, WM_KRIGE_TSW
+} wm_krige_row;
+enum { WM_KRIGE_NEAREST = 12 }; /**< C6 */
+
+/** One aid: its Lab after stage 1 (measured) and its reference Lab. */
+typedef struct wm_krige_aid { wm_lab measured, reference; } wm_krige_aid;
+
+typedef struct wm_kriged {
+    wm_lab lab;
+    double variance[3];          /**< V_o for L, a, b */
+    double s2;                   /**< C11 */
+    int used;                    /**< n <= 12 */
+    int nearest[WM_KRIGE_NEAREST];      /**< indices of the aids used, nearest first */
+    double z_score[WM_KRIGE_NEAREST][3];/**< leave-one-out z_i of each (C11) */
+} wm_kriged;
+
+/** C7's kernel for output o (0 L, 1 a, 2 b): exposed for its check values. */
+WM_API double wm_krige_kernel(wm_krige_row row, int o, wm_lab p, wm_lab q);
+
+/** Corrects z. False when a Cholesky pivot is <= 1e-9 (C25). count may be 0: then lab = z. */
+WM_API bool wm_krige(wm_kriged *out, wm_krige_row row, const wm_krige_aid *aids, size_t count, wm_lab z);
+
+/** C12: dE00 uncertainty of a colour with standard deviations sigma (L, a, b); without the factor f. */
+WM_API double wm_sigma_to_u(wm_lab lab, wm_lab sigma);
+
+#endif

@@ -1,0 +1,69 @@
+/* zone: what the stylist points at. Shapes, the pixels of a zone, the `--zone` option and the zones file.
+ * Coordinates are pixels of the upright photo, origin top left; a pixel belongs to a shape when its centre lies inside. */
+#ifndef WM_MEASURE_ZONE_H
+#define WM_MEASURE_ZONE_H
+
+#include "colour/colour.h"
+#include "core/status.h"
+
+typedef enum wm_zone_kind {
+    WM_ZONE_ROOT, WM_ZONE_MID, WM_ZONE_ENDS, WM_ZONE_GRAY, /* client zones */
+    WM_ZONE_SWATCH, WM_ZONE_CARD, WM_ZONE_TARGET           /* aids */
+} wm_zone_kind;
+
+typedef struct wm_point { double x, y; } wm_point;
+
+/** A polygon for every kind: a rect has its four corners. A target holds the four corner-patch centres. */
+typedef struct wm_zone {
+    wm_zone_kind kind;
+    char *name;          /**< unique among client zones (default: the kind); "" for an aid without one */
+    wm_point *points;    /**< owned */
+    size_t point_count;  /**< >= 3; 4 for rect and target */
+    bool is_rect;
+    bool gray_free;      /**< "gray_free": may serve as reference G4 */
+    char *code;          /**< swatch: catalogue code, else NULL */
+    char *at;            /**< swatch: name of the client zone it is held at, or NULL */
+    wm_lab lab;          /**< card: its known colour (default L* 50, the 18.4 % gray card) */
+    int rows, columns;   /**< target */
+    char *reference;     /**< target: path of its CGATS file, already relative to the working folder; else NULL */
+} wm_zone;
+
+typedef struct wm_zones {
+    wm_zone *items;
+    size_t count;
+    char *photo;         /**< the photo's name in the file, or NULL */
+} wm_zones;
+
+WM_API bool wm_zone_is_client(wm_zone_kind kind);
+WM_API const char *wm_zone_kind_name(wm_zone_kind kind); /**< "root" ... "target" */
+
+/** Adds KIND[:NAME]=X,Y,W,H (client zones and card). card_lab NULL: L* 50 gray. WM_E_USAGE for bad syntax, WM_E_INPUT for kind. */
+WM_API wm_status wm_zones_add_option(wm_zones *zones, const char *option, const wm_lab *card_lab, wm_error *err);
+
+/** Adds what a zones file (format 1) holds. Unknown keys give notes `unknown_key`; wrong types, empty or self-crossing shapes,
+ *  unknown kinds, a duplicate name are WM_E_INPUT and name the zone. */
+WM_API wm_status wm_zones_add_file(wm_zones *zones, const char *path, wm_notes *notes, wm_error *err);
+WM_API wm_status wm_zones_add_json(wm_zones *zones, const char *json, size_t size, const char *file, wm_notes *notes, wm_error *err);
+WM_API void wm_zones_free(wm_zones *zones);
+
+/** Against a photo: every zone inside it, at least one pixel each, names unique, every `at` names a client zone, at least one client
+ *  zone; another photo's name is the note `other_photo`. (Codes are checked by consult against the catalogue.) WM_E_INPUT. */
+WM_API wm_status wm_zones_check(const wm_zones *zones, int width, int height, const char *photo_name, wm_notes *notes, wm_error *err);
+
+/** The zones as a zones file (what the book keeps). */
+struct wm_buf;
+WM_API void wm_zones_write_json(struct wm_buf *out, const wm_zones *zones, const char *photo_name);
+
+/** Bounding box in whole pixels, clipped to the photo. */
+typedef struct wm_box { int x, y, width, height; } wm_box;
+WM_API wm_box wm_zone_box(const wm_zone *zone, int width, int height);
+/** True when the pixel (x, y) belongs to the shape. */
+WM_API bool wm_zone_contains(const wm_zone *zone, int x, int y);
+/** inside[0..count) for pixels (x .. x+count-1, y): the same answer as wm_zone_contains, one row at a time. */
+WM_API void wm_zone_row(const wm_zone *zone, int x, int y, int count, unsigned char *inside);
+
+/** Shape of patch (row, column) of a target: the middle half of the cell that the projective map of the four corner centres gives
+ *  it, as a zone without owned strings (points in `points[4]`). False when the four centres are degenerate. */
+WM_API bool wm_zone_target_patch(const wm_zone *target, int row, int column, wm_point points[4]);
+
+#endif
