@@ -45,6 +45,9 @@ WM_API const char *wm_number_text(char *out, double value, int decimals);
 /** True when bytes are well-formed UTF-8 without NUL. */
 WM_API bool wm_utf8_valid(const char *bytes, size_t size);
 
+/** Length in bytes (1..4) of the well-formed UTF-8 character that bytes begins with; 0 when it does not begin with one. */
+WM_API size_t wm_utf8_step(const char *bytes, size_t size);
+
 /** A copy that the caller frees with free(); NULL in gives NULL out, NULL also when memory runs out. */
 WM_API char *wm_text_copy(const char *text);
 

@@ -35,7 +35,8 @@ typedef struct wm_error {
 /** Fills err (NULL allowed) and returns code, so that a detector can write `return wm_fail(err, WM_E_INPUT, "...")`. */
 WM_API wm_status wm_fail(wm_error *err, wm_status code, const char *format, ...) WM_PRINTF(3, 4);
 
-/** The same with the place: file may be NULL; line and column 0 where unknown. Control bytes in file and text become '?'. */
+/** The same with the place: file may be NULL; line and column 0 where unknown. Control bytes and
+ *  invalid UTF-8 in file and text become '?'. */
 WM_API wm_status wm_fail_at(wm_error *err, wm_status code, const char *file, long line, long column, const char *format, ...)
     WM_PRINTF(6, 7);
 

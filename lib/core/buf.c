@@ -1,0 +1,308 @@
+#include "core/buf.h"
+
+#include <errno.h>
+#include <locale.h>
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { MAX_DECIMALS = 9, LONGEST_NUMBER = 340 }; /* DBL_MAX has 309 digits before the point */
+
+static const char REPLACEMENT[] = "\xef\xbf\xbd"; /* U+FFFD */
+
+void wm_buf_free(wm_buf *buf)
+{
+    free(buf->data);
+    *buf = (wm_buf){.limit = buf->limit};
+}
+
+static size_t limit_of(const wm_buf *buf)
+{
+    return buf->limit ? buf->limit : (size_t)1 << 30;
+}
+
+/* Makes room for `more` bytes and the NUL. */
+static bool reserve(wm_buf *buf, size_t more)
+{
+    if (buf->failed)
+        return false;
+    if (more > limit_of(buf) || buf->size > limit_of(buf) - more) {
+        buf->failed = true;
+        return false;
+    }
+    size_t wanted = buf->size + more + 1;
+    if (wanted <= buf->capacity)
+        return true;
+    size_t capacity = buf->capacity < 128 ? 256 : buf->capacity * 2;
+    if (capacity < wanted)
+        capacity = wanted;
+    char *data = realloc(buf->data, capacity);
+    if (!data) {
+        buf->failed = true;
+        return false;
+    }
+    buf->data = data;
+    buf->capacity = capacity;
+    return true;
+}
+
+void wm_buf_bytes(wm_buf *buf, const void *bytes, size_t size)
+{
+    if (!reserve(buf, size))
+        return;
+    if (size)
+        memcpy(buf->data + buf->size, bytes, size);
+    buf->size += size;
+    buf->data[buf->size] = '\0';
+}
+
+void wm_buf_text(wm_buf *buf, const char *text)
+{
+    wm_buf_bytes(buf, text, strlen(text));
+}
+
+void wm_buf_format(wm_buf *buf, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    int length = vsnprintf(NULL, 0, format, args);
+    va_end(args);
+    if (length < 0) {
+        buf->failed = true;
+        return;
+    }
+    if (!reserve(buf, (size_t)length))
+        return;
+    va_start(args, format);
+    vsnprintf(buf->data + buf->size, (size_t)length + 1, format, args);
+    va_end(args);
+    buf->size += (size_t)length;
+}
+
+/* Writes value into out[LONGEST_NUMBER]. printf rounds right but takes the point from the locale: whatever stands between the digits
+ * becomes '.'. */
+static bool number_text(char *out, double value, int decimals)
+{
+    if (!isfinite(value) || decimals < 0 || decimals > MAX_DECIMALS)
+        return false;
+    char local[LONGEST_NUMBER + 16];
+    snprintf(local, sizeof local, "%.*f", decimals, value);
+    bool zero = strpbrk(local, "123456789") == NULL;
+    char *end = out;
+    for (const char *p = local; *p; p++) {
+        if (*p >= '0' && *p <= '9')
+            *end++ = *p;
+        else if (*p == '-' && !zero)
+            *end++ = '-';
+        else if (*p != '-' && end[-1] != '.')
+            *end++ = '.';
+    }
+    *end = '\0';
+    return true;
+}
+
+void wm_buf_number(wm_buf *buf, double value, int decimals)
+{
+    char text[LONGEST_NUMBER];
+    if (number_text(text, value, decimals))
+        wm_buf_text(buf, text);
+    else
+        buf->failed = true;
+}
+
+const char *wm_number_text(char *out, double value, int decimals)
+{
+    char text[LONGEST_NUMBER];
+    if (!number_text(text, value, decimals) || strlen(text) >= 40)
+        strcpy(text, "?");
+    return strcpy(out, text);
+}
+
+size_t wm_utf8_step(const char *bytes, size_t size)
+{
+    const unsigned char *p = (const unsigned char *)bytes;
+    if (size == 0)
+        return 0;
+    if (p[0] < 0x80)
+        return 1;
+    size_t length = p[0] >= 0xf0 ? 4 : p[0] >= 0xe0 ? 3 : 2;
+    if (p[0] < 0xc2 || p[0] > 0xf4 || size < length)
+        return 0;
+    for (size_t i = 1; i < length; i++)
+        if ((p[i] & 0xc0) != 0x80)
+            return 0;
+    bool overlong = (p[0] == 0xe0 && p[1] < 0xa0) || (p[0] == 0xf0 && p[1] < 0x90);
+    bool surrogate = p[0] == 0xed && p[1] > 0x9f;
+    bool beyond = p[0] == 0xf4 && p[1] > 0x8f; /* above U+10FFFF */
+    return overlong || surrogate || beyond ? 0 : length;
+}
+
+bool wm_utf8_valid(const char *bytes, size_t size)
+{
+    for (size_t i = 0; i < size;) {
+        size_t length = wm_utf8_step(bytes + i, size - i);
+        if (length == 0 || bytes[i] == '\0')
+            return false;
+        i += length;
+    }
+    return true;
+}
+
+static void json_character(wm_buf *buf, char c)
+{
+    static const char plain[] = "\"\\\b\f\n\r\t", letter[] = "\"\\bfnrt";
+    const char *found = strchr(plain, c);
+    if (found)
+        wm_buf_format(buf, "\\%c", letter[found - plain]);
+    else if ((unsigned char)c < 0x20)
+        wm_buf_format(buf, "\\u%04x", (unsigned)c);
+    else
+        wm_buf_bytes(buf, &c, 1);
+}
+
+void wm_buf_json_string(wm_buf *buf, const char *text)
+{
+    size_t left = strlen(text);
+    wm_buf_text(buf, "\"");
+    while (left) {
+        size_t length = wm_utf8_step(text, left), used = length ? length : 1;
+        if (length == 0)
+            wm_buf_text(buf, REPLACEMENT);
+        else if (length == 1)
+            json_character(buf, *text);
+        else
+            wm_buf_bytes(buf, text, length);
+        text += used;
+        left -= used;
+    }
+    wm_buf_text(buf, "\"");
+}
+
+static void html_character(wm_buf *buf, char c)
+{
+    switch (c) {
+    case '&': wm_buf_text(buf, "&amp;"); break;
+    case '<': wm_buf_text(buf, "&lt;"); break;
+    case '>': wm_buf_text(buf, "&gt;"); break;
+    case '"': wm_buf_text(buf, "&quot;"); break;
+    case '\'': wm_buf_text(buf, "&#39;"); break;
+    default:
+        if ((unsigned char)c >= 0x20 ? c != 0x7f : c == '\n' || c == '\t')
+            wm_buf_bytes(buf, &c, 1);
+    }
+}
+
+void wm_buf_html(wm_buf *buf, const char *text)
+{
+    size_t left = strlen(text);
+    while (left) {
+        size_t length = wm_utf8_step(text, left), used = length ? length : 1;
+        bool c1 = length == 2 && (unsigned char)text[0] == 0xc2 && (unsigned char)text[1] < 0xa0;
+        bool noncharacter = length == 3 && memcmp(text, "\xef\xbf", 2) == 0 && (unsigned char)text[2] >= 0xbe; /* not in XML */
+        if (length == 0 || noncharacter)
+            wm_buf_text(buf, REPLACEMENT);
+        else if (length == 1)
+            html_character(buf, *text);
+        else if (!c1)
+            wm_buf_bytes(buf, text, length);
+        text += used;
+        left -= used;
+    }
+}
+
+void wm_buf_base64(wm_buf *buf, const void *bytes, size_t size)
+{
+    static const char digits[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    const unsigned char *p = bytes;
+    if (size > limit_of(buf) || !reserve(buf, (size + 2) / 3 * 4)) {
+        buf->failed = true;
+        return;
+    }
+    char *out = buf->data + buf->size;
+    for (size_t i = 0; i < size; i += 3) {
+        size_t left = size - i;
+        unsigned long group = (unsigned long)p[i] << 16 | (left > 1 ? (unsigned long)p[i + 1] << 8 : 0) | (left > 2 ? p[i + 2] : 0);
+        *out++ = digits[group >> 18];
+        *out++ = digits[group >> 12 & 63];
+        *out++ = left > 1 ? digits[group >> 6 & 63] : '=';
+        *out++ = left > 2 ? digits[group & 63] : '=';
+    }
+    *out = '\0';
+    buf->size = (size_t)(out - buf->data);
+}
+
+wm_status wm_buf_status(const wm_buf *buf, wm_error *err)
+{
+    return buf->failed ? wm_fail_memory(err) : WM_OK;
+}
+
+static const char *skip_sign(const char *p)
+{
+    return *p == '+' || *p == '-' ? p + 1 : p;
+}
+
+static const char *skip_digits(const char *p)
+{
+    while (*p >= '0' && *p <= '9')
+        p++;
+    return p;
+}
+
+static bool is_number(const char *text)
+{
+    const char *start = skip_sign(text), *p = skip_digits(start);
+    size_t digits = (size_t)(p - start);
+    if (*p == '.') {
+        const char *fraction = p + 1;
+        p = skip_digits(fraction);
+        digits += (size_t)(p - fraction);
+    }
+    if (digits == 0)
+        return false;
+    if (*p == 'e' || *p == 'E') {
+        const char *exponent = skip_sign(p + 1);
+        p = skip_digits(exponent);
+        if (p == exponent)
+            return false;
+    }
+    return *p == '\0';
+}
+
+bool wm_number_parse(const char *text, double *value)
+{
+    if (!text || !is_number(text))
+        return false;
+    locale_t plain = newlocale(LC_NUMERIC_MASK, "C", (locale_t)0); /* strtod takes the point from the locale */
+    if (!plain)
+        return false;
+    locale_t before = uselocale(plain);
+    double parsed = strtod(text, NULL);
+    uselocale(before);
+    freelocale(plain);
+    if (!isfinite(parsed))
+        return false;
+    *value = parsed;
+    return true;
+}
+
+bool wm_whole_parse(const char *text, long low, long high, long *value)
+{
+    if (!text)
+        return false;
+    const char *start = skip_sign(text), *end = skip_digits(start);
+    if (end == start || *end != '\0')
+        return false;
+    errno = 0;
+    long parsed = strtol(text, NULL, 10);
+    if (errno || parsed < low || parsed > high)
+        return false;
+    *value = parsed;
+    return true;
+}
+
+char *wm_text_copy(const char *text)
+{
+    return text ? strdup(text) : NULL;
+}

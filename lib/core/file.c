@@ -1,0 +1,385 @@
+#include "core/file.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <signal.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+void wm_bytes_free(wm_bytes *bytes)
+{
+    if (!bytes)
+        return;
+    free(bytes->data);
+    *bytes = (wm_bytes){0};
+}
+
+/* ---- reading ---- */
+
+static wm_status fail_open(wm_error *err, wm_status code, const char *path, int reason)
+{
+    switch (reason) {
+    case ENOENT: return wm_fail_at(err, code, path, 0, 0, "no such file; check the name and the folder");
+    case ENOTDIR: return wm_fail_at(err, code, path, 0, 0, "a part of the path is no folder; check the name");
+    case EACCES:
+    case EPERM: return wm_fail_at(err, code, path, 0, 0, "no permission to read it; change its access rights");
+    case ENAMETOOLONG: return wm_fail_at(err, code, path, 0, 0, "the name is too long; use a shorter one");
+    default: return wm_fail_at(err, code, path, 0, 0, "can't be read (%s); check the disk and the name", strerror(reason));
+    }
+}
+
+static wm_status fail_too_large(wm_error *err, wm_status code, const char *path, size_t limit)
+{
+    if (limit >= (size_t)1 << 20)
+        return wm_fail_at(err, code, path, 0, 0, "larger than the limit of %zu MiB; use a smaller file", limit >> 20);
+    return wm_fail_at(err, code, path, 0, 0, "larger than the limit of %zu bytes; use a smaller file", limit);
+}
+
+/* Reads until the end; asks for one byte more than the limit so that "exactly the limit" is told from "too large". */
+static wm_status read_all(wm_bytes *out, int fd, size_t expected, size_t limit)
+{
+    size_t capacity = expected < limit ? expected + 1 : limit + 1;
+    unsigned char *data = malloc(capacity + 1);
+    size_t size = 0;
+    while (data) {
+        ssize_t got = read(fd, data + size, capacity - size);
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got < 0) {
+            int reason = errno;
+            free(data);
+            errno = reason;
+            return WM_E_INPUT;
+        }
+        if (got == 0)
+            break;
+        size += (size_t)got;
+        if (size > limit) {
+            free(data);
+            errno = EFBIG;
+            return WM_E_INPUT;
+        }
+        if (size == capacity) {
+            capacity = capacity > limit / 2 ? limit + 1 : capacity * 2;
+            unsigned char *larger = realloc(data, capacity + 1);
+            if (!larger)
+                free(data);
+            data = larger;
+        }
+    }
+    if (!data)
+        return WM_E_MEMORY;
+    data[size] = '\0';
+    out->data = data;
+    out->size = size;
+    return WM_OK;
+}
+
+wm_status wm_file_read(wm_bytes *out, const char *path, size_t limit, wm_status code, wm_error *err)
+{
+    bool standard = strcmp(path, "-") == 0;
+    if (limit > SIZE_MAX / 4)
+        limit = SIZE_MAX / 4;
+    int fd = standard ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    if (fd < 0)
+        return fail_open(err, code, path, errno);
+    struct stat facts;
+    wm_status status = WM_OK;
+    if (fstat(fd, &facts) != 0) {
+        status = fail_open(err, code, path, errno);
+    } else if (S_ISDIR(facts.st_mode)) {
+        status = wm_fail_at(err, code, path, 0, 0, "this is a folder; name a file in it");
+    } else if (S_ISREG(facts.st_mode) && (uint64_t)facts.st_size > limit) {
+        status = fail_too_large(err, code, path, limit);
+    } else {
+        size_t expected = S_ISREG(facts.st_mode) && facts.st_size > 0 ? (size_t)facts.st_size : 4095;
+        status = read_all(out, fd, expected, limit);
+        if (status == WM_E_MEMORY)
+            wm_fail_memory(err);
+        else if (status)
+            status = errno == EFBIG ? fail_too_large(err, code, path, limit) : fail_open(err, code, path, errno);
+    }
+    if (!standard)
+        close(fd);
+    return status;
+}
+
+/* ---- writing ---- */
+
+static wm_status fail_write(wm_error *err, const char *path, int reason)
+{
+    switch (reason) {
+    case ENOENT: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the folder does not exist; make it first");
+    case ENOTDIR: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "a part of the path is no folder; check the name");
+    case EACCES:
+    case EPERM: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "no permission to write there; choose another folder");
+    case EROFS: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the disk is read-only; choose another folder");
+    case ENOSPC:
+    case EDQUOT:
+    case EFBIG: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "no space left for it; make room or choose another disk");
+    case EPIPE: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "nobody reads the output any more; run it again without the pipe");
+    case EEXIST: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "exists already; give --force to overwrite it");
+    case EISDIR: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "this is a folder; name a file in it");
+    case ENAMETOOLONG: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the name is too long; use a shorter one");
+    default: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "can't be written (%s); check the disk and the name", strerror(reason));
+    }
+}
+
+/* 0, or the reason. */
+static int write_all(int fd, const void *data, size_t size)
+{
+    const char *p = data;
+    while (size) {
+        ssize_t put = write(fd, p, size);
+        if (put < 0 && errno == EINTR)
+            continue;
+        if (put < 0)
+            return errno;
+        p += put;
+        size -= (size_t)put;
+    }
+    return 0;
+}
+
+static char *folder_of(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    if (!slash)
+        return strdup(".");
+    return strndup(path, slash == path ? 1 : (size_t)(slash - path));
+}
+
+/* Creates a file beside the target and puts its name into *name; the kernel applies the umask, which nobody can read safely. */
+static int open_neighbour(char **name, const char *folder, mode_t mode)
+{
+    size_t room = strlen(folder) + 64;
+    char *text = malloc(room);
+    if (!text) {
+        errno = ENOMEM;
+        return -1;
+    }
+    int fd = -1;
+    for (int i = 0; i < 1000 && fd < 0; i++) {
+        snprintf(text, room, "%s/.weftmatch-%ld-%d.part", folder, (long)getpid(), i);
+        fd = open(text, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, mode);
+        if (fd < 0 && errno != EEXIST)
+            break;
+    }
+    if (fd < 0)
+        free(text);
+    else
+        *name = text;
+    return fd;
+}
+
+/* Moves the neighbour to its place. link refuses an existing target in one step; disks without links fall back to looking first. */
+static int put_in_place(const char *neighbour, const char *path, bool force)
+{
+    if (force)
+        return rename(neighbour, path) == 0 ? 0 : errno;
+    if (link(neighbour, path) == 0)
+        return unlink(neighbour) == 0 ? 0 : errno;
+    if (errno == EEXIST)
+        return EEXIST;
+    if (wm_file_exists(path))
+        return EEXIST;
+    return rename(neighbour, path) == 0 ? 0 : errno;
+}
+
+/* The new file is complete by now, so a disk that can't sync folders is no reason to report a failure. */
+static void sync_folder(const char *folder)
+{
+    int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fd < 0)
+        return;
+    fsync(fd);
+    close(fd);
+}
+
+static int write_neighbour(char **name, const char *folder, mode_t mode, const wm_bytes *bytes)
+{
+    int fd = open_neighbour(name, folder, mode);
+    if (fd < 0)
+        return errno;
+    int reason = write_all(fd, bytes->data, bytes->size);
+    if (!reason && fsync(fd) != 0 && errno != EINVAL && errno != ENOTSUP)
+        reason = errno;
+    if (close(fd) != 0 && !reason)
+        reason = errno;
+    return reason;
+}
+
+static int replace_whole(const char *path, const wm_bytes *bytes, unsigned flags)
+{
+    char *folder = folder_of(path), *neighbour = NULL;
+    if (!folder)
+        return ENOMEM;
+    int reason = write_neighbour(&neighbour, folder, flags & WM_FILE_PRIVATE ? 0600 : 0666, bytes);
+    if (!reason)
+        reason = put_in_place(neighbour, path, flags & WM_FILE_FORCE);
+    if (!reason)
+        sync_folder(folder);
+    else if (neighbour)
+        unlink(neighbour);
+    free(neighbour);
+    free(folder);
+    return reason;
+}
+
+/* An interrupt waits until the neighbour is in its place or gone, so that it leaves nothing half written. */
+static int replace_uninterrupted(const char *path, const wm_bytes *bytes, unsigned flags)
+{
+    sigset_t held, before;
+    sigemptyset(&held);
+    sigaddset(&held, SIGINT);
+    sigaddset(&held, SIGTERM);
+    sigaddset(&held, SIGHUP);
+    sigaddset(&held, SIGQUIT);
+    pthread_sigmask(SIG_BLOCK, &held, &before);
+    int reason = replace_whole(path, bytes, flags);
+    pthread_sigmask(SIG_SETMASK, &before, NULL);
+    return reason;
+}
+
+/* A device or a pipe has nothing to lose and must not be replaced by a file. */
+static int write_into(const char *path, const wm_bytes *bytes)
+{
+    int fd = open(path, O_WRONLY | O_CLOEXEC | O_NOCTTY);
+    if (fd < 0)
+        return errno;
+    int reason = write_all(fd, bytes->data, bytes->size);
+    if (close(fd) != 0 && !reason)
+        reason = errno;
+    return reason;
+}
+
+wm_status wm_file_write(const char *path, const void *data, size_t size, unsigned flags, wm_error *err)
+{
+    wm_bytes bytes = {(unsigned char *)(uintptr_t)data, size}; /* only read from */
+    struct stat facts;
+    int reason;
+    if (strcmp(path, "-") == 0)
+        reason = write_all(STDOUT_FILENO, data, size);
+    else if (stat(path, &facts) != 0 && errno != ENOENT)
+        reason = errno;
+    else if (!wm_file_exists(path))
+        reason = replace_uninterrupted(path, &bytes, flags);
+    else if (stat(path, &facts) == 0 && S_ISDIR(facts.st_mode))
+        reason = EISDIR;
+    else if (stat(path, &facts) == 0 && !S_ISREG(facts.st_mode))
+        reason = write_into(path, &bytes);
+    else
+        reason = flags & WM_FILE_FORCE ? replace_uninterrupted(path, &bytes, flags) : EEXIST;
+    if (reason == ENOMEM)
+        return wm_fail_memory(err);
+    return reason ? fail_write(err, path, reason) : WM_OK;
+}
+
+wm_status wm_file_check_new(const char *path, bool force, wm_error *err)
+{
+    struct stat facts;
+    if (strcmp(path, "-") == 0 || stat(path, &facts) != 0)
+        return WM_OK;
+    if (S_ISDIR(facts.st_mode))
+        return fail_write(err, path, EISDIR);
+    return S_ISREG(facts.st_mode) && !force ? fail_write(err, path, EEXIST) : WM_OK;
+}
+
+/* ---- names ---- */
+
+bool wm_file_exists(const char *path)
+{
+    struct stat facts;
+    return lstat(path, &facts) == 0;
+}
+
+const char *wm_file_base_name(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash ? slash + 1 : path;
+}
+
+char *wm_file_relative_to(const char *beside, const char *name)
+{
+    const char *slash = strrchr(beside, '/');
+    if (name[0] == '/' || !slash)
+        return strdup(name);
+    size_t folder = (size_t)(slash - beside) + 1, rest = strlen(name) + 1;
+    char *joined = malloc(folder + rest);
+    if (!joined)
+        return NULL;
+    memcpy(joined, beside, folder);
+    memcpy(joined + folder, name, rest);
+    return joined;
+}
+
+/* ---- SHA-256, FIPS 180-4: section numbers below ---- */
+
+/* 4.2.2 */
+static const uint32_t SHA_K[64] = {
+    0x428a2f98, 0x71374491, 0xb5c0fbcf, 0xe9b5dba5, 0x3956c25b, 0x59f111f1, 0x923f82a4, 0xab1c5ed5, 0xd807aa98, 0x12835b01, 0x243185be,
+    0x550c7dc3, 0x72be5d74, 0x80deb1fe, 0x9bdc06a7, 0xc19bf174, 0xe49b69c1, 0xefbe4786, 0x0fc19dc6, 0x240ca1cc, 0x2de92c6f, 0x4a7484aa,
+    0x5cb0a9dc, 0x76f988da, 0x983e5152, 0xa831c66d, 0xb00327c8, 0xbf597fc7, 0xc6e00bf3, 0xd5a79147, 0x06ca6351, 0x14292967, 0x27b70a85,
+    0x2e1b2138, 0x4d2c6dfc, 0x53380d13, 0x650a7354, 0x766a0abb, 0x81c2c92e, 0x92722c85, 0xa2bfe8a1, 0xa81a664b, 0xc24b8b70, 0xc76c51a3,
+    0xd192e819, 0xd6990624, 0xf40e3585, 0x106aa070, 0x19a4c116, 0x1e376c08, 0x2748774c, 0x34b0bcb5, 0x391c0cb3, 0x4ed8aa4a, 0x5b9cca4f,
+    0x682e6ff3, 0x748f82ee, 0x78a5636f, 0x84c87814, 0x8cc70208, 0x90befffa, 0xa4506ceb, 0xbef9a3f7, 0xc67178f2};
+
+static uint32_t turn(uint32_t x, int bits)
+{
+    return x >> bits | x << (32 - bits);
+}
+
+/* 6.2.2, step 1 */
+static void sha_schedule(uint32_t w[64], const unsigned char *block)
+{
+    for (size_t t = 0; t < 16; t++)
+        w[t] = (uint32_t)block[4 * t] << 24 | (uint32_t)block[4 * t + 1] << 16 | (uint32_t)block[4 * t + 2] << 8 | block[4 * t + 3];
+    for (size_t t = 16; t < 64; t++) {
+        uint32_t s0 = turn(w[t - 15], 7) ^ turn(w[t - 15], 18) ^ w[t - 15] >> 3;
+        uint32_t s1 = turn(w[t - 2], 17) ^ turn(w[t - 2], 19) ^ w[t - 2] >> 10;
+        w[t] = s1 + w[t - 7] + s0 + w[t - 16];
+    }
+}
+
+/* 6.2.2, steps 2 to 4; v is a..h */
+static void sha_block(uint32_t state[8], const unsigned char *block)
+{
+    uint32_t w[64], v[8];
+    sha_schedule(w, block);
+    memcpy(v, state, sizeof v);
+    for (size_t t = 0; t < 64; t++) {
+        uint32_t s1 = turn(v[4], 6) ^ turn(v[4], 11) ^ turn(v[4], 25), choose = (v[4] & v[5]) ^ (~v[4] & v[6]);
+        uint32_t s0 = turn(v[0], 2) ^ turn(v[0], 13) ^ turn(v[0], 22), majority = (v[0] & v[1]) ^ (v[0] & v[2]) ^ (v[1] & v[2]);
+        uint32_t t1 = v[7] + s1 + choose + SHA_K[t] + w[t];
+        memmove(v + 1, v, 7 * sizeof *v);
+        v[4] += t1;
+        v[0] = t1 + s0 + majority;
+    }
+    for (size_t i = 0; i < 8; i++)
+        state[i] += v[i];
+}
+
+void wm_sha256_hex(char out[65], const void *data, size_t size)
+{
+    uint32_t state[8] = {0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a, 0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19}; /* 5.3.3 */
+    const unsigned char *p = data;
+    size_t whole = size / 64, rest = size % 64;
+    for (size_t i = 0; i < whole; i++)
+        sha_block(state, p + 64 * i);
+    unsigned char tail[128] = {0}; /* 5.1.1 */
+    if (rest)
+        memcpy(tail, p + 64 * whole, rest);
+    tail[rest] = 0x80;
+    size_t blocks = rest < 56 ? 1 : 2;
+    uint64_t bits = (uint64_t)size * 8;
+    for (size_t i = 0; i < 8; i++)
+        tail[64 * blocks - 1 - i] = (unsigned char)(bits >> (8 * i));
+    for (size_t i = 0; i < blocks; i++)
+        sha_block(state, tail + 64 * i);
+    for (size_t i = 0; i < 8; i++)
+        snprintf(out + 8 * i, 9, "%08x", state[i]);
+}

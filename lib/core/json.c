@@ -1,0 +1,161 @@
+#include "core/json.h"
+
+#include <jansson.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* A wm_json is jansson's value under another name; wm_json itself is never defined. */
+struct wm_json_document {
+    json_t *root;
+};
+
+enum { MAX_KEYS = 4096 }; /* an object's i-th key is found by walking: no file may make that slow */
+
+static const json_t *inner(const wm_json *value)
+{
+    return (const json_t *)value;
+}
+
+static const wm_json *outer(const json_t *value)
+{
+    return (const wm_json *)value;
+}
+
+/* jansson's macros want a plain pointer to read. */
+static json_t *plain(const wm_json *value)
+{
+    union { const json_t *in; json_t *out; } same = {inner(value)};
+    return same.out;
+}
+
+static wm_status fail_parse(const json_error_t *fault, const char *file, wm_status code, wm_error *err)
+{
+    enum json_error_code kind = json_error_code(fault);
+    if (kind == json_error_out_of_memory)
+        return wm_fail_memory(err);
+    long line = fault->line > 0 ? fault->line : 0, column = fault->column > 0 ? fault->column : 0;
+    if (kind == json_error_stack_overflow)
+        return wm_fail_at(err, code, file, line, column, "nested too deeply for any file of ours; correct the JSON here");
+    return wm_fail_at(err, code, file, line, column, "not valid JSON (%s); correct the text here", fault->text);
+}
+
+/* Recursion is safe: jansson has limited the depth. */
+static bool too_many_keys(json_t *value)
+{
+    if (json_object_size(value) > MAX_KEYS)
+        return true;
+    const char *key;
+    json_t *member;
+    json_object_foreach(value, key, member)
+        if (too_many_keys(member))
+            return true;
+    size_t i;
+    json_array_foreach(value, i, member)
+        if (too_many_keys(member))
+            return true;
+    return false;
+}
+
+wm_status wm_json_parse(wm_json_document **out, const char *data, size_t size, const char *file, wm_status code, wm_error *err)
+{
+    if (size >= 3 && memcmp(data, "\xef\xbb\xbf", 3) == 0) {
+        data += 3;
+        size -= 3;
+    }
+    json_error_t fault;
+    json_t *root = json_loadb(data, size, JSON_REJECT_DUPLICATES | JSON_DECODE_ANY, &fault);
+    if (!root)
+        return fail_parse(&fault, file, code, err);
+    if (too_many_keys(root)) {
+        json_decref(root);
+        return wm_fail_at(err, code, file, 0, 0, "an object has more than %d keys; this is no file of ours", MAX_KEYS);
+    }
+    wm_json_document *document = malloc(sizeof *document);
+    if (!document) {
+        json_decref(root);
+        return wm_fail_memory(err);
+    }
+    document->root = root;
+    *out = document;
+    return WM_OK;
+}
+
+void wm_json_free(wm_json_document *document)
+{
+    if (!document)
+        return;
+    json_decref(document->root);
+    free(document);
+}
+
+const wm_json *wm_json_root(const wm_json_document *document)
+{
+    return document ? outer(document->root) : NULL;
+}
+
+wm_json_kind wm_json_kind_of(const wm_json *value)
+{
+    if (!value)
+        return WM_JSON_NULL;
+    switch (json_typeof(inner(value))) {
+    case JSON_FALSE: return WM_JSON_FALSE;
+    case JSON_TRUE: return WM_JSON_TRUE;
+    case JSON_INTEGER:
+    case JSON_REAL: return WM_JSON_NUMBER;
+    case JSON_STRING: return WM_JSON_STRING;
+    case JSON_ARRAY: return WM_JSON_ARRAY;
+    case JSON_OBJECT: return WM_JSON_OBJECT;
+    case JSON_NULL: break;
+    }
+    return WM_JSON_NULL;
+}
+
+const char *wm_json_kind_name(const wm_json *value)
+{
+    static const char *const names[] = {"null", "false", "true", "a number", "a text", "a list", "an object"};
+    return names[wm_json_kind_of(value)];
+}
+
+const wm_json *wm_json_get(const wm_json *object, const char *key)
+{
+    return outer(json_object_get(inner(object), key));
+}
+
+size_t wm_json_count(const wm_json *array_or_object)
+{
+    if (wm_json_kind_of(array_or_object) == WM_JSON_OBJECT)
+        return json_object_size(inner(array_or_object));
+    return json_array_size(inner(array_or_object));
+}
+
+const wm_json *wm_json_at(const wm_json *array, size_t i)
+{
+    return outer(json_array_get(inner(array), i));
+}
+
+const char *wm_json_key_at(const wm_json *object, size_t i)
+{
+    if (wm_json_kind_of(object) != WM_JSON_OBJECT)
+        return NULL;
+    void *at = json_object_iter(plain(object));
+    while (at && i--)
+        at = json_object_iter_next(plain(object), at);
+    return at ? json_object_iter_key(at) : NULL;
+}
+
+const char *wm_json_text(const wm_json *value)
+{
+    return value ? json_string_value(inner(value)) : NULL;
+}
+
+bool wm_json_number(const wm_json *value, double *out)
+{
+    if (wm_json_kind_of(value) != WM_JSON_NUMBER)
+        return false;
+    double number = json_number_value(inner(value));
+    if (!isfinite(number))
+        return false;
+    *out = number;
+    return true;
+}

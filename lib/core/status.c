@@ -1,0 +1,139 @@
+#include "core/status.h"
+
+#include "core/buf.h"
+#include "version.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* True for what must not reach a terminal from a file name or a file's content: C0, DEL and the two-byte C1 controls. */
+static bool control(const unsigned char *p, size_t length)
+{
+    return (length == 1 && (*p < 0x20 || *p == 0x7f)) || (length == 2 && *p == 0xc2 && p[1] < 0xa0);
+}
+
+/* One line of valid UTF-8, whatever came in; a sequence cut by the end of the buffer goes the same way. */
+static void make_printable(char *text)
+{
+    char *out = text;
+    size_t left = strlen(text);
+    while (left) {
+        size_t length = wm_utf8_step(text, left);
+        size_t used = length ? length : 1;
+        if (!length || control((const unsigned char *)text, length)) {
+            *out++ = '?';
+        } else {
+            memmove(out, text, used);
+            out += used;
+        }
+        text += used;
+        left -= used;
+    }
+    *out = '\0';
+}
+
+/* snprintf cuts at a byte; a cut in the middle of a character would end in a '?'. */
+static void drop_cut_character(char *text, size_t capacity)
+{
+    size_t size = strlen(text);
+    if (size + 1 < capacity)
+        return;
+    size_t start = size;
+    while (start && size - start < 4 && ((unsigned char)text[start - 1] & 0xc0) == 0x80)
+        start--;
+    if (start && (unsigned char)text[start - 1] >= 0xc0 && !wm_utf8_step(text + start - 1, size - start + 1))
+        text[start - 1] = '\0';
+}
+
+static void put_text(char *out, size_t capacity, const char *format, va_list args) __attribute__((format(printf, 3, 0)));
+static void put_text(char *out, size_t capacity, const char *format, va_list args)
+{
+    if (vsnprintf(out, capacity, format, args) < 0)
+        out[0] = '\0';
+    drop_cut_character(out, capacity);
+    make_printable(out);
+}
+
+static void put_place(wm_error *err, const char *file, long line, long column)
+{
+    snprintf(err->file, sizeof err->file, "%s", file ? file : "");
+    drop_cut_character(err->file, sizeof err->file);
+    make_printable(err->file);
+    err->line = line;
+    err->column = column;
+}
+
+wm_status wm_fail(wm_error *err, wm_status code, const char *format, ...)
+{
+    if (!err)
+        return code;
+    va_list args;
+    va_start(args, format);
+    put_text(err->text, sizeof err->text, format, args);
+    va_end(args);
+    put_place(err, NULL, 0, 0);
+    err->code = code;
+    return code;
+}
+
+wm_status wm_fail_at(wm_error *err, wm_status code, const char *file, long line, long column, const char *format, ...)
+{
+    if (!err)
+        return code;
+    va_list args;
+    va_start(args, format);
+    put_text(err->text, sizeof err->text, format, args);
+    va_end(args);
+    put_place(err, file, line, column);
+    err->code = code;
+    return code;
+}
+
+wm_status wm_fail_memory(wm_error *err)
+{
+    return wm_fail(err, WM_E_MEMORY, "out of memory; close other programs or use a smaller photo");
+}
+
+static bool known(const wm_notes *notes, const wm_note *note)
+{
+    for (size_t i = 0; i < notes->count; i++)
+        if (strcmp(notes->items[i].code, note->code) == 0 && strcmp(notes->items[i].text, note->text) == 0)
+            return true;
+    return false;
+}
+
+void wm_notes_add(wm_notes *notes, const char *code, const char *format, ...)
+{
+    if (!notes)
+        return;
+    wm_note note;
+    snprintf(note.code, sizeof note.code, "%s", code);
+    va_list args;
+    va_start(args, format);
+    put_text(note.text, sizeof note.text, format, args);
+    va_end(args);
+    if (known(notes, &note))
+        return;
+    wm_note *items = realloc(notes->items, (notes->count + 1) * sizeof *items);
+    if (!items) {
+        notes->failed = true;
+        return;
+    }
+    notes->items = items;
+    items[notes->count++] = note;
+}
+
+void wm_notes_free(wm_notes *notes)
+{
+    if (!notes)
+        return;
+    free(notes->items);
+    *notes = (wm_notes){0};
+}
+
+const char *wm_version(void)
+{
+    return WM_VERSION;
+}
