@@ -9,7 +9,10 @@
 typedef enum wm_krige_row {
     WM_KRIGE_GRAY, WM_KRIGE_WGK, WM_KRIGE_SWATCH, WM_KRIGE_TARGET, WM_KRIGE_NONE, WM_KRIGE_TSW
 } wm_krige_row;
-enum { WM_KRIGE_NEAREST = 12 }; /**< C6 */
+enum {
+    WM_KRIGE_NEAREST = 12, /**< C6 */
+    WM_KRIGE_S2_HIGH = 4   /**< C11's upper clip: aids that contradict each other (C17) */
+};
 
 /** One aid: its Lab after stage 1 (measured) and its reference Lab. */
 typedef struct wm_krige_aid { wm_lab measured, reference; } wm_krige_aid;

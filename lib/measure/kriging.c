@@ -1,0 +1,131 @@
+#include "measure/kriging.h"
+
+#include "colour/difference.h"
+#include "colour/stats.h"
+
+#include <math.h>
+
+enum { OUTPUTS = 3 };
+static const double NU0 = 12, S2_LOW = 0.4, S2_HIGH = WM_KRIGE_S2_HIGH; /* C11 */
+
+/* One line of C8 for one output. */
+typedef struct constants { double c0, cL, cC, s, ell, noise, zone; } constants;
+
+/* C8: per row the outputs L, a, b. Maximum likelihood on simulated photographs, then rounded (calibration rules, section 7). */
+static const constants C8[][OUTPUTS] = {
+    [WM_KRIGE_GRAY] = {{1.2, 3.2, 0.4, 0.9, 25, 1.2, 0.8}, {1.1, 1.1, 1.7, 0.7, 25, 0.7, 0.5}, {1.6, 2.1, 2.7, 1.0, 25, 0.7, 0.5}},
+    [WM_KRIGE_WGK] = {{1.3, 1.6, 0.4, 0.9, 25, 1.2, 0.8}, {1.2, 1.1, 1.7, 0.7, 25, 0.7, 0.5}, {1.4, 2.0, 2.6, 1.0, 25, 0.7, 0.5}},
+    [WM_KRIGE_SWATCH] = {{10, 3.6, 0.7, 1.1, 25, 1.2, 0.8}, {7, 2.4, 3.2, 0.7, 25, 0.7, 0.5}, {6.5, 3.3, 3.4, 1.0, 25, 0.7, 0.5}},
+    [WM_KRIGE_TARGET] = {{2, 1.0, 1.5, 2, 50, 0.8, 1.4}, {2, 0.6, 0.5, 2, 75, 0.7, 0.7}, {2, 1.9, 3.0, 3, 75, 0.7, 0.85}},
+    [WM_KRIGE_NONE] = {{6, 3.2, 0.4, 0.9, 25, 0, 0.8}, {5, 2.0, 1.7, 0.7, 25, 0, 0.5}, {6, 2.0, 2.7, 1.0, 25, 0, 0.5}},
+    [WM_KRIGE_TSW] = {{1.4, 0.5, 0.3, 0.8, 25, 1.2, 0.8}, {0.8, 0.4, 0.5, 0.7, 25, 0.7, 0.5}, {0.9, 0.5, 0.8, 0.9, 25, 0.7, 0.5}},
+};
+
+static double square(double x)
+{
+    return x * x;
+}
+
+static double distance(wm_lab p, wm_lab q)
+{
+    return sqrt(square(p.L - q.L) + square(p.a - q.a) + square(p.b - q.b));
+}
+
+static double *output_of(wm_lab *lab, int o)
+{
+    return o == 0 ? &lab->L : o == 1 ? &lab->a : &lab->b;
+}
+
+double wm_krige_kernel(wm_krige_row row, int o, wm_lab p, wm_lab q)
+{
+    const constants *c = &C8[row][o];
+    return square(c->c0) + square(c->cL / 25) * (p.L - 50) * (q.L - 50) + square(c->cC / 12) * (p.a * q.a + p.b * q.b)
+           + square(c->s) * exp(-distance(p, q) / c->ell);
+}
+
+/* C6: the nearest aids, ties by order. */
+static void choose_nearest(wm_kriged *out, const wm_krige_aid *aids, size_t count, wm_lab z)
+{
+    double far[WM_KRIGE_NEAREST];
+    out->used = 0;
+    for (size_t i = 0; i < count; i++) {
+        double d = distance(aids[i].measured, z);
+        if (out->used == WM_KRIGE_NEAREST && d >= far[WM_KRIGE_NEAREST - 1])
+            continue;
+        int at = out->used < WM_KRIGE_NEAREST ? out->used++ : WM_KRIGE_NEAREST - 1;
+        for (; at > 0 && far[at - 1] > d; at--) {
+            far[at] = far[at - 1];
+            out->nearest[at] = out->nearest[at - 1];
+        }
+        far[at] = d;
+        out->nearest[at] = (int)i;
+    }
+}
+
+/* C7 for one output over the aids chosen; adds the squared scores of C11 to *sum. */
+static bool krige_output(wm_kriged *out, wm_krige_row row, const wm_krige_aid *aids, int o, wm_lab z)
+{
+    const constants *c = &C8[row][o];
+    const int n = out->used;
+    double K[WM_KRIGE_NEAREST * WM_KRIGE_NEAREST], alpha[WM_KRIGE_NEAREST], kz[WM_KRIGE_NEAREST], weight[WM_KRIGE_NEAREST];
+    for (int i = 0; i < n; i++) {
+        wm_krige_aid aid = aids[out->nearest[i]];
+        for (int j = 0; j < n; j++)
+            K[i * n + j] = wm_krige_kernel(row, o, aid.measured, aids[out->nearest[j]].measured) + (i == j ? square(c->noise) : 0);
+        alpha[i] = *output_of(&aid.reference, o) - *output_of(&aid.measured, o);
+        kz[i] = weight[i] = wm_krige_kernel(row, o, z, aid.measured);
+    }
+    if (!wm_cholesky(K, n))
+        return false;
+    wm_cholesky_solve(K, n, alpha);
+    wm_cholesky_solve(K, n, weight);
+
+    double shift = 0, variance = wm_krige_kernel(row, o, z, z) + square(c->zone);
+    for (int i = 0; i < n; i++) {
+        shift += kz[i] * alpha[i];
+        variance -= kz[i] * weight[i];
+        double unit[WM_KRIGE_NEAREST] = {0};
+        unit[i] = 1;
+        wm_cholesky_solve(K, n, unit);
+        out->z_score[i][o] = alpha[i] / sqrt(unit[i]); /* C11: leave-one-out for free */
+    }
+    *output_of(&out->lab, o) += shift;
+    out->variance[o] = variance;
+    return isfinite(shift) && isfinite(variance);
+}
+
+/* C11 */
+static double s2_of(const wm_kriged *kriged)
+{
+    if (kriged->used == 0)
+        return 1;
+    double sum = 0;
+    for (int i = 0; i < kriged->used; i++)
+        for (int o = 0; o < OUTPUTS; o++)
+            sum += square(kriged->z_score[i][o]);
+    return fmin(fmax((NU0 + sum) / (NU0 + 3 * kriged->used), S2_LOW), S2_HIGH);
+}
+
+bool wm_krige(wm_kriged *out, wm_krige_row row, const wm_krige_aid *aids, size_t count, wm_lab z)
+{
+    wm_kriged kriged = {.lab = z};
+    choose_nearest(&kriged, aids, count, z);
+    for (int o = 0; o < OUTPUTS; o++)
+        if (!krige_output(&kriged, row, aids, o, z))
+            return false;
+    kriged.s2 = s2_of(&kriged);
+    *out = kriged;
+    return true;
+}
+
+double wm_sigma_to_u(wm_lab lab, wm_lab sigma)
+{
+    double sum = 0;
+    for (int o = 0; o < OUTPUTS; o++) {
+        wm_lab up = lab, down = lab;
+        *output_of(&up, o) += *output_of(&sigma, o);
+        *output_of(&down, o) -= *output_of(&sigma, o);
+        sum += square((wm_de00(lab, up) + wm_de00(lab, down)) / 2);
+    }
+    return sqrt(sum);
+}
