@@ -51,4 +51,8 @@ WM_API size_t wm_utf8_step(const char *bytes, size_t size);
 /** A copy that the caller frees with free(); NULL in gives NULL out, NULL also when memory runs out. */
 WM_API char *wm_text_copy(const char *text);
 
+/** For "did you mean": the word nearest to a mistyped text (ASCII case ignored; at most two edits, and fewer than half of the word's
+ *  letters), the first of equals; NULL when none is near. */
+WM_API const char *wm_near_miss(const char *text, const char *const *words, size_t count);
+
 #endif
