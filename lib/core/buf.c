@@ -306,3 +306,55 @@ char *wm_text_copy(const char *text)
 {
     return text ? strdup(text) : NULL;
 }
+
+/* ---- near misses ---- */
+
+enum { LONGEST_WORD = 64 };
+
+static char lower(char c)
+{
+    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+}
+
+static size_t least(size_t a, size_t b)
+{
+    return a < b ? a : b;
+}
+
+/* Edits from a to b: insert, delete, change a letter, swap two neighbours (optimal string alignment). Both at most LONGEST_WORD long. */
+static size_t edits_between(const char *a, const char *b)
+{
+    size_t rows[3][LONGEST_WORD + 1], width = strlen(b); /* the row being filled and the two before it */
+    for (size_t j = 0; j <= width; j++)
+        rows[0][j] = j;
+    for (size_t i = 1; a[i - 1]; i++) {
+        size_t *now = rows[i % 3], *before = rows[(i + 2) % 3], *earlier = rows[(i + 1) % 3];
+        now[0] = i;
+        for (size_t j = 1; j <= width; j++) {
+            bool same = lower(a[i - 1]) == lower(b[j - 1]);
+            now[j] = least(before[j - 1] + !same, least(before[j], now[j - 1]) + 1);
+            if (i > 1 && j > 1 && lower(a[i - 1]) == lower(b[j - 2]) && lower(a[i - 2]) == lower(b[j - 1]))
+                now[j] = least(now[j], earlier[j - 2] + 1);
+        }
+    }
+    return rows[strlen(a) % 3][width];
+}
+
+const char *wm_near_miss(const char *text, const char *const *words, size_t count)
+{
+    const char *nearest = NULL;
+    size_t fewest = 3;
+    if (strlen(text) > LONGEST_WORD)
+        return NULL;
+    for (size_t i = 0; i < count; i++) {
+        size_t length = strlen(words[i]);
+        if (length > LONGEST_WORD)
+            continue;
+        size_t edits = edits_between(text, words[i]);
+        if (edits < fewest && edits * 2 < length) {
+            nearest = words[i];
+            fewest = edits;
+        }
+    }
+    return nearest;
+}
