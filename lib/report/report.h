@@ -11,7 +11,7 @@
 #include "measure/calibrate.h"
 #include "measure/gray.h"
 #include "measure/zone.h"
-#include "plan/row.h"
+#include "plan/plan.h"
 
 enum { WM_REPORT_FORMAT = 1, WM_LABEL_SIZE = 96 };
 

@@ -1,0 +1,104 @@
+/* weftmatch: verbs to functions, nothing else. */
+#include <locale.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "book/book.h"
+#include "option.h"
+#include "photo/profile.h"
+#include "say.h"
+
+static int print_version(void)
+{
+    wm_buf out = { 0 };
+    wm_buf_format(&out, "weftmatch %s\nLittleCMS %s, SQLite %s\nCopyright (c) 2026 The weftmatch authors. MIT licence; no warranty.\n",
+                  wm_version(), wm_profile_engine(), wm_book_engine());
+    int code = say_result(&out);
+    wm_buf_free(&out);
+    return code;
+}
+
+static int print_help(const verb_spec *verb)
+{
+    wm_buf out = { 0 };
+    if (verb)
+        help_verb(&out, verb);
+    else
+        help_program(&out);
+    int code = say_result(&out);
+    wm_buf_free(&out);
+    return code;
+}
+
+static int unknown_verb(int argc, char *const argv[])
+{
+    const char *names[64];
+    char two[64];
+    size_t count = 0;
+    wm_error err;
+    for (const verb_spec *verb = VERBS; verb->name && count < 64; verb++)
+        names[count++] = verb->name;
+    snprintf(two, sizeof two, "%s%s%s", argv[1], argc > 2 && argv[2][0] != '-' ? " " : "", argc > 2 && argv[2][0] != '-' ? argv[2] : "");
+    const char *near = wm_near_miss(two, names, count);
+    if (!near)
+        near = wm_near_miss(argv[1], names, count);
+    bool group = false;
+    for (size_t i = 0; i < count; i++)
+        group = group || (strncmp(names[i], argv[1], strlen(argv[1])) == 0 && names[i][strlen(argv[1])] == ' ');
+    if (near)
+        wm_fail(&err, WM_E_USAGE, "unknown verb '%s'; did you mean '%s'?", group ? two : argv[1], near);
+    else if (group)
+        wm_fail(&err, WM_E_USAGE, "'%s' needs to know what to do; see weftmatch --help", argv[1]);
+    else
+        wm_fail(&err, WM_E_USAGE, "unknown verb '%s'; see weftmatch --help", argv[1]);
+    return say_error(&err);
+}
+
+static int first_steps(void)
+{
+    wm_buf out = { 0 };
+    help_first_steps(&out);
+    int code = say_result(&out);
+    wm_buf_free(&out);
+    return code;
+}
+
+static int run_verb(int argc, char *argv[])
+{
+    int words = 0;
+    const verb_spec *verb = verb_find(argc, argv, &words);
+    if (!verb)
+        return unknown_verb(argc, argv);
+    args *a = calloc(1, sizeof *a);
+    wm_error err;
+    if (!a) {
+        wm_fail_memory(&err);
+        return say_error(&err);
+    }
+    int code;
+    if (args_parse(a, verb, argc - 1 - words, argv + 1 + words, &err))
+        code = say_error(&err);
+    else if (args_has(a, "help"))
+        code = print_help(verb);
+    else if (args_has(a, "version"))
+        code = print_version();
+    else
+        code = verb->run(a);
+    free(a);
+    return code;
+}
+
+int main(int argc, char *argv[])
+{
+    setlocale(LC_CTYPE, ""); /* numbers keep their point */
+    signal(SIGPIPE, SIG_DFL);
+    if (argc < 2)
+        return first_steps();
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0 || (strcmp(argv[1], "help") == 0 && argc == 2))
+        return print_help(NULL);
+    if (strcmp(argv[1], "--version") == 0 || strcmp(argv[1], "-V") == 0)
+        return print_version();
+    return run_verb(argc, argv);
+}

@@ -1,0 +1,119 @@
+#include "say.h"
+
+#include <langinfo.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+int say_error(const wm_error *err)
+{
+    fputs("weftmatch: ", stderr);
+    if (err->file[0])
+        fprintf(stderr, "%s:", err->file);
+    if (err->line > 0)
+        fprintf(stderr, "%ld:", err->line);
+    if (err->line > 0 && err->column > 0)
+        fprintf(stderr, "%ld:", err->column);
+    fprintf(stderr, "%s%s\n", err->file[0] || err->line > 0 ? " " : "", err->text);
+    return err->code == WM_E_BUG ? 70 : (int)err->code;
+}
+
+void say_notes(const wm_notes *notes, const char *file)
+{
+    for (size_t i = 0; i < notes->count; i++)
+        fprintf(stderr, "weftmatch: %s%s%s\n", file ? file : "", file ? ": " : "", notes->items[i].text);
+}
+
+void say_hint(const args *a, const char *format, ...)
+{
+    if (args_has(a, "quiet"))
+        return;
+    va_list list;
+    va_start(list, format);
+    fputs("weftmatch: ", stderr);
+    vfprintf(stderr, format, list);
+    fputc('\n', stderr);
+    va_end(list);
+}
+
+int say_result(const wm_buf *result)
+{
+    wm_error err;
+    if (wm_buf_status(result, &err))
+        return say_error(&err);
+    if (result->size && fwrite(result->data, 1, result->size, stdout) != result->size)
+        goto failed;
+    if (fflush(stdout) != 0 || ferror(stdout))
+        goto failed;
+    return 0;
+failed:
+    wm_fail(&err, WM_E_OUTPUT, "the result could not be written to standard output; is the disk full?");
+    return say_error(&err);
+}
+
+static bool environment_has(const char *name)
+{
+    const char *value = getenv(name);
+    return value && *value;
+}
+
+static wm_chips chips_of_terminal(void)
+{
+    const char *term = getenv("TERM"), *depth = getenv("COLORTERM");
+    if (depth && (strcmp(depth, "truecolor") == 0 || strcmp(depth, "24bit") == 0))
+        return WM_CHIPS_24BIT;
+    if (term && strstr(term, "direct"))
+        return WM_CHIPS_24BIT;
+    return WM_CHIPS_256;
+}
+
+wm_text_style say_style(const args *a)
+{
+    wm_text_style style = { .chips = WM_CHIPS_NONE, .lines = 10 };
+    const char *color = args_text(a, "color"), *term = getenv("TERM");
+    bool dumb = !term || strcmp(term, "dumb") == 0;
+    bool wanted = color && strcmp(color, "always") == 0;
+    if (!color || strcmp(color, "auto") == 0)
+        wanted = isatty(STDOUT_FILENO) && !environment_has("NO_COLOR") && !dumb;
+    if (wanted)
+        style.chips = chips_of_terminal();
+    style.utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
+    return style;
+}
+
+static double now_s(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + (double)t.tv_nsec * 1e-9;
+}
+
+say_progress say_progress_start(const args *a, const char *what)
+{
+    const char *term = getenv("TERM");
+    bool dumb = !term || strcmp(term, "dumb") == 0;
+    return (say_progress){ what, now_s(), 0, isatty(STDERR_FILENO) && !args_has(a, "quiet") && !dumb, false };
+}
+
+void say_progress_step(say_progress *p, size_t done, size_t total)
+{
+    double now = now_s(), spent = now - p->started_s;
+    if (!p->on || spent < 1 || now - p->shown_s < 0.1 || total == 0)
+        return;
+    p->shown_s = now;
+    p->drawn = true;
+    fprintf(stderr, "\r\033[K%s: %zu of %zu", p->what, done, total);
+    if (done)
+        fprintf(stderr, ", about %.0f s left", spent / (double)done * (double)(total - done));
+    fflush(stderr);
+}
+
+void say_progress_end(say_progress *p)
+{
+    if (p->drawn)
+        fputs("\r\033[K", stderr);
+    p->drawn = false;
+}

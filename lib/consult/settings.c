@@ -1,0 +1,244 @@
+#include "consult/settings.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+typedef enum { TEXT, CURRENCY, UNITS, MONEY, TAX, WHOLE, NUMBERS } value_kind;
+
+/* One row a setting: its kind, where it lives in the struct, how many numbers (comma separated), their range. */
+typedef struct setting {
+    const char *key;
+    const char *help;
+    value_kind kind;
+    size_t offset;
+    int count;
+    int decimals;
+    double low, high;
+} setting;
+
+#define AT(field) offsetof(wm_settings, field)
+#define SETTING_COUNT (sizeof SETTINGS / sizeof SETTINGS[0])
+
+static const setting SETTINGS[] = {
+    { "salon_name", "the salon's name on reports", TEXT, AT(salon_name), 0, 0, 0, 0 },
+    { "currency", "ISO 4217 code", CURRENCY, AT(plan.currency), 0, 0, 0, 0 },
+    { "units", "cm or in", UNITS, AT(plan.units), 0, 0, 0, 0 },
+    { "row_fee", "fee for sewing one row, or none", MONEY, AT(plan.row_fee_milli), 0, 0, 0, 0 },
+    { "tax_percent", "tax on the quote", TAX, AT(plan.tax_milli_percent), 0, 0, 0, 0 },
+    { "bead_spacing_cm", "distance of beads along the row", NUMBERS, AT(plan.row.bead_spacing_cm), 1, 2, 0.2, 5 },
+    { "bead_reserve_percent", "beads in reserve", NUMBERS, AT(plan.row.bead_reserve_percent), 1, 1, 0, 100 },
+    { "hairline_margin_cm", "kept free at each end of the arc", NUMBERS, AT(plan.row.hairline_margin_cm), 1, 2, 0, 10 },
+    { "thread_widths", "row widths of thread added, least,most", NUMBERS, AT(plan.row.thread_widths), 2, 1, 0, 40 },
+    { "moveup_weeks", "weeks until the row is re-set", WHOLE, AT(plan.moveup_weeks), 1, 0, 1, 26 },
+    { "verdict", "dE00 limits of match,close,visible", NUMBERS, AT(verdict), 3, 2, 0.1, 50 },
+    { "area_weights", "visible area of the stack intact,moved,edge", NUMBERS, AT(area_weights), 3, 3, 0, 1 },
+    { "max_layers", "layers in one row, 1 to 3", WHOLE, AT(max_layers), 1, 0, 1, 3 },
+    { "blend_g", "constant of the law of light in hair (blend --calibrate fits it)", NUMBERS, AT(blend_g), 1, 3, 0.4, 0.9 },
+    { "load_caution_percent", "load on the natural hair that fires the caution (our own convention)", NUMBERS, AT(plan.load_caution_percent), 1,
+      0, 1, 10000 },
+    { "max_megapixels", "largest photo", NUMBERS, AT(limits.max_megapixels), 1, 0, 1, 2000 },
+    { "max_file_mib", "largest photo file", NUMBERS, AT(limits.max_file_mib), 1, 0, 1, 4096 },
+};
+
+wm_settings wm_settings_default(void)
+{
+    return (wm_settings){ .plan = WM_PLAN_SETTINGS_DEFAULT,
+                          .verdict = WM_VERDICT_LIMITS_DEFAULT,
+                          .area_weights = WM_VIEW_WEIGHTS_DEFAULT,
+                          .max_layers = 3,
+                          .blend_g = 0.75,
+                          .limits = WM_PHOTO_LIMITS_DEFAULT };
+}
+
+static const setting *find(const char *key)
+{
+    for (size_t i = 0; i < SETTING_COUNT; i++)
+        if (strcmp(SETTINGS[i].key, key) == 0)
+            return &SETTINGS[i];
+    return NULL;
+}
+
+static void *field(wm_settings *settings, const setting *s)
+{
+    return (char *)settings + s->offset;
+}
+
+static const void *field_of(const wm_settings *settings, const setting *s)
+{
+    return (const char *)settings + s->offset;
+}
+
+static wm_status apply_currency(wm_settings *settings, const char *value, wm_error *err)
+{
+    if (strlen(value) >= sizeof settings->plan.currency || wm_currency_exponent(value) < 0)
+        return wm_fail(err, WM_E_USAGE, "currency is an ISO 4217 code of three capital letters such as EUR, not '%s'", value);
+    strcpy(settings->plan.currency, value);
+    return WM_OK;
+}
+
+static wm_status apply_units(wm_settings *settings, const char *value, wm_error *err)
+{
+    return wm_units_parse(value, &settings->plan.units) ? WM_OK : wm_fail(err, WM_E_USAGE, "units is cm or in, not '%s'", value);
+}
+
+static wm_status apply_fee(wm_settings *settings, const char *value, wm_error *err)
+{
+    if (strcmp(value, "none") != 0)
+        return wm_milli_parse(&settings->plan.row_fee_milli, value, "row_fee", err);
+    settings->plan.row_fee_milli = -1;
+    return WM_OK;
+}
+
+static wm_status apply_tax(wm_settings *settings, const char *value, wm_error *err)
+{
+    int64_t milli = 0;
+    wm_status status = wm_milli_parse(&milli, value, "tax_percent", err);
+    if (!status && milli > 100000)
+        status = wm_fail(err, WM_E_USAGE, "tax_percent is 0 to 100, not '%s'", value);
+    if (!status)
+        settings->plan.tax_milli_percent = milli;
+    return status;
+}
+
+static wm_status refuse_numbers(const setting *s, const char *value, wm_error *err)
+{
+    char low[40], high[40];
+    return wm_fail(err, WM_E_USAGE, "%s is %d number%s from %s to %s%s, not '%s'", s->key, s->count, s->count > 1 ? "s with commas between" : "",
+                   wm_number_text(low, s->low, s->low < 1 && s->low > 0 ? 1 : 0), wm_number_text(high, s->high, s->high < 1 ? 1 : 0),
+                   s->count > 1 && strcmp(s->key, "area_weights") != 0 ? ", rising" : "", value);
+}
+
+/* The rules that tie the numbers of one setting together. */
+static bool numbers_agree(const setting *s, const double *v)
+{
+    if (strcmp(s->key, "area_weights") == 0)
+        return fabs(v[0] + v[1] + v[2] - 1) < 1e-6;
+    for (int i = 1; i < s->count; i++)
+        if (v[i] < v[i - 1])
+            return false;
+    return true;
+}
+
+static wm_status apply_numbers(wm_settings *settings, const setting *s, const char *value, wm_error *err)
+{
+    double v[3] = { 0 };
+    char copy[128];
+    int n = 0;
+    if (strlen(value) >= sizeof copy)
+        return refuse_numbers(s, value, err);
+    strcpy(copy, value);
+    for (char *p = copy, *next = copy; next; p = next) {
+        next = strchr(p, ',');
+        if (next)
+            *next++ = '\0';
+        if (n == s->count || !wm_number_parse(p, &v[n]) || v[n] < s->low || v[n] > s->high)
+            return refuse_numbers(s, value, err);
+        n++;
+    }
+    if (n != s->count)
+        return refuse_numbers(s, value, err);
+    if (!numbers_agree(s, v))
+        return strcmp(s->key, "area_weights") == 0 ? wm_fail(err, WM_E_USAGE, "area_weights must sum to 1, '%s' does not", value)
+                                                   : refuse_numbers(s, value, err);
+    if (s->kind == NUMBERS) {
+        memcpy(field(settings, s), v, sizeof v[0] * (size_t)n);
+        return WM_OK;
+    }
+    if (fabs(v[0] - floor(v[0])) > 0)
+        return refuse_numbers(s, value, err);
+    *(int *)field(settings, s) = (int)v[0];
+    return WM_OK;
+}
+
+static wm_status apply_text(wm_settings *settings, const setting *s, const char *value, wm_error *err)
+{
+    if (strlen(value) >= sizeof settings->salon_name || !wm_utf8_valid(value, strlen(value)) || strpbrk(value, "\n\r\t"))
+        return wm_fail(err, WM_E_USAGE, "%s is one line of at most %zu bytes of UTF-8", s->key, sizeof settings->salon_name - 1);
+    strcpy(field(settings, s), value);
+    return WM_OK;
+}
+
+wm_status wm_settings_apply(wm_settings *settings, const char *key, const char *value, wm_error *err)
+{
+    const setting *s = find(key);
+    if (!s)
+        return wm_fail(err, WM_E_USAGE, "no setting is called '%s'; see weftmatch salon show", key);
+    switch (s->kind) {
+    case TEXT: return apply_text(settings, s, value, err);
+    case CURRENCY: return apply_currency(settings, value, err);
+    case UNITS: return apply_units(settings, value, err);
+    case MONEY: return apply_fee(settings, value, err);
+    case TAX: return apply_tax(settings, value, err);
+    case WHOLE:
+    case NUMBERS: return apply_numbers(settings, s, value, err);
+    }
+    return wm_fail(err, WM_E_BUG, "setting of an unknown kind");
+}
+
+wm_status wm_settings_load(wm_settings *out, wm_book *book, wm_error *err)
+{
+    wm_settings settings = wm_settings_default();
+    for (size_t i = 0; book && i < SETTING_COUNT; i++) {
+        char *value = NULL;
+        wm_status status = wm_book_setting_get(&value, book, SETTINGS[i].key, err);
+        if (!status && value)
+            status = wm_settings_apply(&settings, SETTINGS[i].key, value, err);
+        free(value);
+        if (status == WM_E_USAGE && err)
+            err->code = WM_E_BOOK;
+        if (status)
+            return status == WM_E_USAGE ? WM_E_BOOK : status;
+    }
+    *out = settings;
+    return WM_OK;
+}
+
+const char *wm_settings_key(size_t i, const char **help)
+{
+    if (i >= SETTING_COUNT)
+        return NULL;
+    *help = SETTINGS[i].help;
+    return SETTINGS[i].key;
+}
+
+/* Without trailing zeros, so that it reads as it was typed. */
+static void print_number(wm_buf *out, double value, int decimals)
+{
+    char text[64];
+    wm_number_text(text, value, decimals);
+    if (strchr(text, '.')) {
+        size_t n = strlen(text);
+        while (text[n - 1] == '0')
+            text[--n] = '\0';
+        if (text[n - 1] == '.')
+            text[--n] = '\0';
+    }
+    wm_buf_text(out, text);
+}
+
+void wm_settings_print(wm_buf *out, const wm_settings *settings, size_t i)
+{
+    const setting *s = &SETTINGS[i];
+    const void *at = field_of(settings, s);
+    switch (s->kind) {
+    case TEXT:
+    case CURRENCY: wm_buf_text(out, at); break;
+    case UNITS: wm_buf_text(out, wm_units_name(settings->plan.units)); break;
+    case MONEY:
+        if (settings->plan.row_fee_milli < 0)
+            wm_buf_text(out, "none");
+        else
+            print_number(out, (double)settings->plan.row_fee_milli / 1000, 3);
+        break;
+    case TAX: print_number(out, (double)settings->plan.tax_milli_percent / 1000, 3); break;
+    case WHOLE: wm_buf_format(out, "%d", *(const int *)at); break;
+    case NUMBERS:
+        for (int k = 0; k < s->count; k++) {
+            wm_buf_text(out, k ? "," : "");
+            print_number(out, ((const double *)at)[k], s->decimals);
+        }
+        break;
+    }
+}
