@@ -1,0 +1,173 @@
+#include "measure/aids.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { LEAST_PATCHES = 6 };                                          /* C25 */
+static const double CLIPPED_AID = 0.05;                              /* C15 */
+static const double CARD_UNEVEN = 0.05, CARD_REJECTED = 0.12;        /* C19 */
+static const double MID_GRAY = 0.184, DARK = 0.05, TOO_DARK = 0.02;  /* C20 */
+
+void wm_aid_refuse(wm_aid *aid, wm_advice reason, const char *format, ...)
+{
+    va_list list;
+    va_start(list, format);
+    vsnprintf(aid->why, sizeof aid->why, format, list);
+    va_end(list);
+    aid->refused = true;
+    aid->reason = reason;
+}
+
+bool wm_aid_counts(const wm_aid *aid, wm_zone_kind kind)
+{
+    return aid->zone->kind == kind && !aid->refused;
+}
+
+size_t wm_aids_count(const wm_aids *aids, wm_zone_kind kind)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < aids->count; i++)
+        count += wm_aid_counts(&aids->items[i], kind);
+    return count;
+}
+
+void wm_aids_refuse(wm_aids *aids, wm_zone_kind kind, wm_advice reason, const char *why)
+{
+    for (size_t i = 0; i < aids->count; i++)
+        if (wm_aid_counts(&aids->items[i], kind))
+            wm_aid_refuse(&aids->items[i], reason, "%s", why);
+}
+
+static bool alike(const wm_zone *one, const wm_zone *other)
+{
+    return one->kind == other->kind && (one->kind != WM_ZONE_SWATCH || strcmp(one->code, other->code) == 0);
+}
+
+/* "swatch oat", "card"; numbered when there are several alike. */
+static void name_aids(wm_aids *aids)
+{
+    for (size_t i = 0; i < aids->count; i++) {
+        wm_aid *aid = &aids->items[i];
+        const bool swatch = aid->zone->kind == WM_ZONE_SWATCH;
+        size_t number = 1, total = 0;
+        for (size_t k = 0; k < aids->count; k++)
+            if (alike(aids->items[k].zone, aid->zone)) {
+                total++;
+                number += k < i;
+            }
+        const int length = snprintf(aid->name, sizeof aid->name, "%s%s%.60s", wm_zone_kind_name(aid->zone->kind), swatch ? " " : "",
+            swatch ? aid->zone->code : "");
+        if (total > 1)
+            snprintf(aid->name + length, sizeof aid->name - (size_t)length, " %zu", number);
+    }
+}
+
+/* C20, told by exposure: l / reference, so that a white card is asked for as much light as a gray one. */
+static void judge_exposure(wm_notes *notes, wm_aid *aid, double l_green, wm_rgb reference)
+{
+    const double level = l_green * MID_GRAY / fmax(reference.g, 1e-6);
+    char detail[80];
+    snprintf(detail, sizeof detail, "%.0f %% of full exposure", 100 * fmax(level, 0) / MID_GRAY);
+    if (level < TOO_DARK)
+        wm_aid_refuse(aid, WM_ADVICE_TOO_DARK, "too dark: %s", detail);
+    else if (level < DARK)
+        wm_advise(notes, WM_ADVICE_TOO_DARK, aid->name, detail);
+}
+
+static bool judge_window(wm_aid *aid)
+{
+    if (aid->window->zone_pixels == 0)
+        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "no pixels");
+    else if (aid->window->extreme_share > CLIPPED_AID)
+        wm_aid_refuse(aid, WM_ADVICE_CLIPPED_AID, "burnt out or black in %.0f %% of it", 100 * aid->window->extreme_share);
+    return !aid->refused;
+}
+
+static void judge_card(wm_notes *notes, wm_aid *aid)
+{
+    const double spread = wm_window_corner_spread(aid->window);
+    char detail[80];
+    if (!wm_lab_is_neutral(aid->reference)) {
+        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "a coloured card can't set the white balance; use a gray one");
+        return;
+    }
+    if (!judge_window(aid))
+        return;
+    snprintf(detail, sizeof detail, "by %.0f %%", 100 * spread);
+    if (spread > CARD_REJECTED) {
+        wm_aid_refuse(aid, WM_ADVICE_CARD_UNEVEN, "uneven light or glare: %s", detail);
+        return;
+    }
+    if (spread > CARD_UNEVEN)
+        wm_advise(notes, WM_ADVICE_CARD_UNEVEN, aid->name, detail);
+    judge_exposure(notes, aid, wm_window_flat(aid->window).mean.g, wm_lab_to_rgb(aid->reference));
+}
+
+static wm_neutral lightest(const wm_neutral *neutrals, size_t count)
+{
+    wm_neutral best = neutrals[0];
+    for (size_t i = 1; i < count; i++)
+        if (neutrals[i].reference.g > best.reference.g)
+            best = neutrals[i];
+    return best;
+}
+
+static int usable_patches(const wm_target *target)
+{
+    int usable = 0;
+    for (int i = 0; i < target->rows * target->columns; i++)
+        usable += !*target->patches[i].why;
+    return usable;
+}
+
+/* C18, C20, C25, and a target marked the wrong way round. */
+static void judge_target(wm_notes *notes, wm_aid *aid)
+{
+    wm_neutral neutrals[WM_STAGE1_MAX_NEUTRALS];
+    double e_green[WM_STAGE1_MAX_NEUTRALS];
+    const size_t count = wm_target_neutrals(aid->target, neutrals, e_green);
+    const int usable = usable_patches(aid->target);
+    if (aid->target->turned)
+        wm_aid_refuse(aid, WM_ADVICE_TARGET_TURNED, "marked the wrong way round: %s", aid->target->hint);
+    else if (usable < LEAST_PATCHES)
+        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "only %d usable patches, %d are needed", usable, LEAST_PATCHES);
+    else if (count == 0)
+        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "no usable neutral patch");
+    else if (!wm_neutrals_rise(neutrals, e_green, count))
+        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "its gray patches are not in the order of its reference: check corners, rows and columns");
+    else
+        judge_exposure(notes, aid, lightest(neutrals, count).measured.g, lightest(neutrals, count).reference);
+    if (usable < aid->target->rows * aid->target->columns && !aid->refused) {
+        char detail[40];
+        snprintf(detail, sizeof detail, "%d of %d", aid->target->rows * aid->target->columns - usable, aid->target->rows * aid->target->columns);
+        wm_advise(notes, WM_ADVICE_TARGET_PATCHES, aid->name, detail);
+    }
+}
+
+void wm_aids_judge(wm_aids *aids, wm_notes *notes)
+{
+    name_aids(aids);
+    for (size_t i = 0; i < aids->count; i++) {
+        wm_aid *aid = &aids->items[i];
+        if (wm_aid_counts(aid, WM_ZONE_CARD))
+            judge_card(notes, aid);
+        else if (wm_aid_counts(aid, WM_ZONE_TARGET))
+            judge_target(notes, aid);
+        else if (wm_aid_counts(aid, WM_ZONE_SWATCH))
+            judge_window(aid);
+    }
+}
+
+size_t wm_aids_card_neutrals(const wm_aids *aids, wm_neutral *out, double *e_green)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < aids->count && count < WM_STAGE1_MAX_NEUTRALS; i++)
+        if (wm_aid_counts(&aids->items[i], WM_ZONE_CARD)) {
+            const wm_aid *aid = &aids->items[i];
+            e_green[count] = aid->window->encoded_mean.g;
+            out[count++] = (wm_neutral){wm_window_flat(aid->window).mean, wm_lab_to_rgb(aid->reference)};
+        }
+    return count;
+}

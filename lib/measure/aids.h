@@ -1,0 +1,40 @@
+/* aids: what of known colour lies in the picture, and which of it may count (C15, C18 to C20, C25). */
+#ifndef WM_MEASURE_AIDS_H
+#define WM_MEASURE_AIDS_H
+
+#include "colour/colour.h"
+#include "measure/advice.h"
+#include "measure/sample.h"
+#include "measure/target.h"
+#include "measure/zone.h"
+
+enum { WM_AID_NAME_SIZE = 80, WM_WHY_DROPPED_SIZE = 200 };
+
+/** One aid of the picture, as read from the photo (before stage 1). Everything is lent. */
+typedef struct wm_aid {
+    const wm_zone *zone;       /**< kind swatch, card or target */
+    wm_lab reference;          /**< the card's or swatch's known colour */
+    const wm_window *window;   /**< card, swatch */
+    const wm_target *target;   /**< target */
+    char name[WM_AID_NAME_SIZE]; /**< set by wm_calibrate: "swatch oat", "card 2", "target" */
+    bool refused;              /**< set when a rule refuses it; it then stays out */
+    wm_advice reason;          /**< of the refusal */
+    char why[WM_WHY_DROPPED_SIZE];
+} wm_aid;
+typedef struct wm_aids { wm_aid *items; size_t count; } wm_aids;
+
+/** An aid of that kind which is not refused. */
+WM_API bool wm_aid_counts(const wm_aid *aid, wm_zone_kind kind);
+WM_API size_t wm_aids_count(const wm_aids *aids, wm_zone_kind kind);
+
+WM_API void wm_aid_refuse(wm_aid *aid, wm_advice reason, const char *format, ...) WM_PRINTF(3, 4);
+/** Every one of that kind that still counts. */
+WM_API void wm_aids_refuse(wm_aids *aids, wm_zone_kind kind, wm_advice reason, const char *why);
+
+/** Names the aids, refuses those that can't be used and warns of those that can but are poor. */
+WM_API void wm_aids_judge(wm_aids *aids, wm_notes *notes);
+
+/** The mean colours of the cards that count, with C18's e_green; at most WM_STAGE1_MAX_NEUTRALS. */
+WM_API size_t wm_aids_card_neutrals(const wm_aids *aids, wm_neutral *out, double *e_green);
+
+#endif

@@ -1,0 +1,495 @@
+#include "measure/calibrate.h"
+
+#include "colour/stats.h"
+#include "core/buf.h"
+#include "measure/gray.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { SWATCHES_TO_JUDGE = 4, SWATCHES_FOR_LIGHT = 3, PIXELS_PER_SAMPLE = 25 }; /* C16, C27, C12 */
+static const double DARK_GAIN = 0.184 / 0.05; /* C20, told by swatches */
+static const double OTHER_LIGHT = 10; /* C21 */
+static const double MISLABELLED_Z = 3.5; /* C16 */
+static const double DISAGREE = 2; /* C17 */
+static const double LIGHT_SD = 0.12; /* C27 */
+
+wm_claim wm_claim_of(double u_de00)
+{
+    return u_de00 < 1.25   ? WM_CLAIM_NAME
+           : u_de00 < 1.75 ? WM_CLAIM_RUNNER_UP
+           : u_de00 < 2.5  ? WM_CLAIM_THREE
+           : u_de00 <= 4   ? WM_CLAIM_FIVE
+                           : WM_CLAIM_ROUGH;
+}
+
+const char *wm_claim_name(wm_claim claim)
+{
+    static const char *const NAMES[] = {"name", "runner_up", "three", "five", "rough"};
+    return NAMES[claim];
+}
+
+int wm_claim_shades(wm_claim claim)
+{
+    static const int SHADES[] = {1, 2, 3, 5, 0};
+    return SHADES[claim];
+}
+
+double wm_difference_u(wm_pairing pairing, double de00)
+{
+    static const double U0[] = {[WM_PAIR_SAME_PHOTO] = 0.9, [WM_PAIR_TWO_PHOTOS] = 2.4, [WM_PAIR_TWO_CURVES] = 1.5};
+    return hypot(U0[pairing], 0.13 * de00);
+}
+
+/* --- stage 1 --- */
+
+/* One card: gain (C2). Two: the gain that serves both (C4). Three of different lightness: the curve (C3). */
+static void fit_cards(wm_calibration *out, wm_aids *aids)
+{
+    wm_neutral neutrals[WM_STAGE1_MAX_NEUTRALS];
+    double e_green[WM_STAGE1_MAX_NEUTRALS];
+    const size_t count = wm_aids_card_neutrals(aids, neutrals, e_green);
+    if (count == 0)
+        return;
+    if (!wm_neutrals_rise(neutrals, e_green, count)) {
+        wm_aids_refuse(aids, WM_ZONE_CARD, WM_ADVICE_CARDS_MIXED_UP, "the cards are not in the order of their lightness");
+        return;
+    }
+    out->stage1 = wm_stage1_fit(neutrals, count);
+    if (out->stage1.kind == WM_STAGE1_NONE) {
+        wm_aids_refuse(aids, WM_ZONE_CARD, WM_ADVICE_AID_DROPPED, "one colour channel is black on it");
+        return;
+    }
+    const bool curve = out->stage1.kind == WM_STAGE1_CURVE;
+    out->row = curve ? WM_KRIGE_WGK : WM_KRIGE_GRAY;
+    out->factor = curve ? 1.25 : 1.4;
+    snprintf(out->aid, sizeof out->aid, count > 1 ? "cards" : "card");
+}
+
+/* The first target that still counts; the fullest stage (C1), so that cards beside it are left unused. */
+static const wm_aid *fit_target(wm_calibration *out, wm_aids *aids)
+{
+    for (size_t i = 0; i < aids->count; i++) {
+        wm_neutral neutrals[WM_STAGE1_MAX_NEUTRALS];
+        wm_aid *aid = &aids->items[i];
+        if (!wm_aid_counts(aid, WM_ZONE_TARGET))
+            continue;
+        out->stage1 = wm_stage1_fit(neutrals, wm_target_neutrals(aid->target, neutrals, NULL));
+        if (out->stage1.kind == WM_STAGE1_NONE) {
+            wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "one colour channel is black on it");
+            continue;
+        }
+        out->row = WM_KRIGE_TARGET;
+        out->factor = 1;
+        snprintf(out->aid, sizeof out->aid, "target");
+        return aid;
+    }
+    return NULL;
+}
+
+static wm_status copy_window(wm_window *out, const wm_window *window, wm_error *err)
+{
+    const size_t pixels = (size_t)window->box.width * (size_t)window->box.height;
+    *out = *window;
+    out->linear = malloc(pixels * sizeof *out->linear + 1);
+    out->flags = malloc(pixels + 1);
+    if (!out->linear || !out->flags) {
+        free(out->linear), free(out->flags);
+        return wm_fail_memory(err);
+    }
+    memcpy(out->linear, window->linear, pixels * sizeof *out->linear);
+    memcpy(out->flags, window->flags, pixels);
+    return WM_OK;
+}
+
+/* Body colour of a swatch (G1, G3, G6) after stage 1. It is hair by definition: G2 would only cost copper shades their light strands. */
+static wm_status body_of(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_error *err)
+{
+    wm_window window = {0};
+    wm_rgb *kept = NULL;
+    size_t count = 0;
+    wm_cleaning cleaning;
+    wm_gray gray;
+    wm_status status = copy_window(&window, aid->window, err);
+    if (status)
+        return status;
+    wm_stage1_window(stage1, &window);
+    status = wm_window_clean(&window, true, &cleaning, err);
+    if (!status)
+        status = wm_window_kept(&window, &kept, &count, err);
+    if (!status && count == 0)
+        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "no usable pixels");
+    else if (!status && !(status = wm_gray_measure(&gray, &(wm_gray_input){.pixels = kept, .count = count}, err)))
+        *out = gray.body;
+    free(kept);
+    wm_window_free(&window);
+    return status;
+}
+
+/* C5 */
+static wm_status fit_swatches(wm_calibration *out, wm_aids *aids, wm_error *err)
+{
+    const wm_stage1 none = wm_stage1_none();
+    size_t count = 0;
+    double *ratio = calloc(aids->count + 1, sizeof *ratio);
+    wm_status status = ratio ? WM_OK : wm_fail_memory(err);
+    for (size_t i = 0; !status && i < aids->count; i++) {
+        wm_aid *aid = &aids->items[i];
+        wm_rgb body;
+        if (!wm_aid_counts(aid, WM_ZONE_SWATCH))
+            continue;
+        status = body_of(&body, aid, &none, err);
+        if (!status && !aid->refused)
+            ratio[count++] = wm_rgb_luminance(wm_lab_to_rgb(aid->reference)) / fmax(wm_rgb_luminance(body), 1e-6);
+    }
+    if (!status && count > 0) {
+        out->stage1 = wm_stage1_exposure(ratio, count);
+        out->row = WM_KRIGE_SWATCH;
+        if (out->stage1.gain[1] > DARK_GAIN)
+            wm_advise(&out->notes, WM_ADVICE_TOO_DARK, "", "by its swatches");
+    }
+    free(ratio);
+    return status;
+}
+
+/* --- stage 2: the aids of kriging --- */
+
+static wm_lab corrected(const wm_calibration *calibration, wm_rgb rgb)
+{
+    return wm_rgb_to_lab(wm_stage1_apply(&calibration->stage1, rgb));
+}
+
+static wm_status reserve(wm_calibration *out, size_t count, wm_error *err)
+{
+    out->used = calloc(count + 1, sizeof *out->used);
+    out->pairs = calloc(count + 1, sizeof *out->pairs);
+    return out->used && out->pairs ? WM_OK : wm_fail_memory(err);
+}
+
+static void add_used(wm_calibration *out, const wm_zone *zone, wm_krige_aid pair)
+{
+    out->used[out->used_count] = (wm_used_aid){.zone = zone, .measured = pair.measured, .reference = pair.reference};
+    out->pairs[out->used_count++] = pair;
+}
+
+static wm_status use_patches(wm_calibration *out, const wm_aid *aid, wm_error *err)
+{
+    const int patches = aid->target->rows * aid->target->columns;
+    const wm_status status = reserve(out, (size_t)patches, err);
+    for (int i = 0; !status && i < patches; i++) {
+        const wm_patch *patch = &aid->target->patches[i];
+        if (*patch->why)
+            continue;
+        add_used(out, aid->zone, (wm_krige_aid){corrected(out, patch->mean), patch->reference});
+        snprintf(out->used[out->used_count - 1].name, WM_AID_NAME_SIZE, "%.40s patch %d,%d", aid->name, i / aid->target->columns + 1,
+            i % aid->target->columns + 1);
+    }
+    return status;
+}
+
+/* C9: the patches become the first pass, the swatches follow. */
+static void begin_second_pass(wm_calibration *out)
+{
+    out->first_pass = out->pairs;
+    out->first_count = out->used_count;
+    free(out->used);
+    out->used = NULL, out->pairs = NULL, out->used_count = 0;
+    out->row = WM_KRIGE_TSW;
+}
+
+static wm_status use_swatches(wm_calibration *out, wm_aids *aids, wm_error *err)
+{
+    if (out->used)
+        begin_second_pass(out);
+    wm_status status = reserve(out, aids->count, err);
+    for (size_t i = 0; !status && i < aids->count; i++) {
+        wm_aid *aid = &aids->items[i];
+        wm_rgb body;
+        if (!wm_aid_counts(aid, WM_ZONE_SWATCH) || (status = body_of(&body, aid, &out->stage1, err)) || aid->refused)
+            continue;
+        add_used(out, aid->zone, (wm_krige_aid){corrected(out, body), aid->reference});
+        snprintf(out->used[out->used_count - 1].name, WM_AID_NAME_SIZE, "%s", aid->name);
+    }
+    return status;
+}
+
+static double luminance(wm_lab lab)
+{
+    return wm_rgb_luminance(wm_lab_to_rgb(lab));
+}
+
+/* C27, from the swatches after stage 1. */
+static wm_status judge_light(wm_calibration *out, wm_error *err)
+{
+    if (out->used_count < SWATCHES_FOR_LIGHT)
+        return WM_OK;
+    double *logs = calloc(out->used_count, sizeof *logs);
+    if (!logs)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < out->used_count; i++)
+        logs[i] = log(fmax(luminance(out->pairs[i].reference), 1e-6) / fmax(luminance(out->pairs[i].measured), 1e-6));
+    out->light_sd = wm_sd(logs, out->used_count);
+    free(logs);
+    return WM_OK;
+}
+
+/* C21 */
+static void judge_same_light(wm_calibration *out)
+{
+    double sum = 0;
+    for (size_t i = 0; i < out->used_count; i++)
+        sum += hypot(out->pairs[i].reference.a - out->pairs[i].measured.a, out->pairs[i].reference.b - out->pairs[i].measured.b);
+    if (out->used_count > 0 && sum / (double)out->used_count > OTHER_LIGHT) {
+        char detail[60];
+        snprintf(detail, sizeof detail, "swatches off by %.0f in chroma", sum / (double)out->used_count);
+        wm_advise(&out->notes, WM_ADVICE_CARD_NOT_IN_SAME_LIGHT, "card", detail);
+    }
+}
+
+/* Takes the first pass of C9 through, which the swatches of the second one see as their measured colours. */
+static wm_status pass_swatches_on(wm_calibration *out, wm_error *err)
+{
+    for (size_t i = 0; i < out->used_count; i++) {
+        wm_kriged kriged;
+        if (!wm_krige(&kriged, WM_KRIGE_TARGET, out->first_pass, out->first_count, out->pairs[i].measured))
+            return wm_fail(err, WM_E_BUG, "the target's patches can't be interpolated");
+        out->pairs[i].measured = out->used[i].measured = kriged.lab;
+    }
+    return WM_OK;
+}
+
+static wm_status fit_aids(wm_calibration *out, wm_aids *aids, wm_error *err)
+{
+    wm_status status = WM_OK;
+    const wm_aid *target = fit_target(out, aids);
+    if (target)
+        status = use_patches(out, target, err);
+    else
+        fit_cards(out, aids);
+    const bool flat = out->stage1.kind != WM_STAGE1_NONE;
+    if (!status && !flat)
+        status = fit_swatches(out, aids, err);
+    if (status || wm_aids_count(aids, WM_ZONE_SWATCH) == 0)
+        return status;
+    status = use_swatches(out, aids, err);
+    if (status || out->used_count == 0)
+        return status;
+    out->factor = 1;
+    snprintf(out->aid + strlen(out->aid), sizeof out->aid - strlen(out->aid), flat ? "+swatches" : "swatches");
+    if (flat && !target)
+        judge_same_light(out);
+    status = judge_light(out, err);
+    return status || !target ? status : pass_swatches_on(out, err);
+}
+
+/* --- what was left out --- */
+
+static void drop(wm_calibration *out, const char *name, const char *why)
+{
+    wm_dropped *dropped = &out->dropped[out->dropped_count++];
+    snprintf(dropped->zone, sizeof dropped->zone, "%s", name);
+    snprintf(dropped->why, sizeof dropped->why, "%s", why);
+}
+
+static void list_patches(wm_calibration *out, const wm_aid *aid)
+{
+    for (int i = 0; i < aid->target->rows * aid->target->columns; i++)
+        if (*aid->target->patches[i].why) {
+            char name[WM_AID_NAME_SIZE];
+            snprintf(name, sizeof name, "%.40s patch %d,%d", aid->name, i / aid->target->columns + 1, i % aid->target->columns + 1);
+            drop(out, name, aid->target->patches[i].why);
+        }
+}
+
+static wm_status list_dropped(wm_calibration *out, const wm_aids *aids, wm_error *err)
+{
+    const bool target_used = out->row == WM_KRIGE_TARGET || out->row == WM_KRIGE_TSW;
+    bool target_seen = false;
+    size_t most = aids->count + 1;
+    for (size_t i = 0; i < aids->count; i++)
+        if (aids->items[i].target)
+            most += (size_t)(aids->items[i].target->rows * aids->items[i].target->columns);
+    out->dropped = calloc(most, sizeof *out->dropped);
+    if (!out->dropped)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < aids->count; i++) {
+        const wm_aid *aid = &aids->items[i];
+        if (aid->refused) {
+            drop(out, aid->name, aid->why);
+            wm_advise(&out->notes, aid->reason, aid->name, aid->why);
+        } else if (aid->zone->kind == WM_ZONE_CARD && target_used) {
+            drop(out, aid->name, "not needed beside the target");
+        } else if (aid->zone->kind == WM_ZONE_TARGET && target_seen) {
+            drop(out, aid->name, "one target is enough");
+        } else if (aid->zone->kind == WM_ZONE_TARGET) {
+            list_patches(out, aid);
+            target_seen = true;
+        }
+    }
+    return WM_OK;
+}
+
+wm_status wm_calibrate(wm_calibration *out, wm_aids *aids, wm_error *err)
+{
+    wm_calibration calibration = {.stage1 = wm_stage1_none(), .row = WM_KRIGE_NONE, .light_sd = LIGHT_SD, .factor = 1, .agreement = -1};
+    wm_aids_judge(aids, &calibration.notes);
+    wm_status status = fit_aids(&calibration, aids, err);
+    if (!status)
+        status = list_dropped(&calibration, aids, err);
+    if (!*calibration.aid) {
+        snprintf(calibration.aid, sizeof calibration.aid, "none");
+        wm_advise(&calibration.notes, WM_ADVICE_NO_AID, "", "");
+    }
+    if (wm_aids_count(aids, WM_ZONE_SWATCH) == 0) /* with swatches in the frame the light matters little; C22 */
+        wm_advise(&calibration.notes, WM_ADVICE_LIGHT_UNKNOWN, "", "");
+    if (!status && calibration.notes.failed)
+        status = wm_fail_memory(err);
+    if (status)
+        wm_calibration_free(&calibration);
+    else
+        *out = calibration;
+    return status;
+}
+
+void wm_calibration_free(wm_calibration *calibration)
+{
+    free(calibration->used);
+    free(calibration->pairs);
+    free(calibration->first_pass);
+    free(calibration->dropped);
+    wm_notes_free(&calibration->notes);
+    *calibration = (wm_calibration){0};
+}
+
+/* --- the zones --- */
+
+/* C6 to C9 */
+static bool krige(const wm_calibration *calibration, wm_lab z, wm_kriged *out)
+{
+    if (calibration->first_count > 0) {
+        if (!wm_krige(out, WM_KRIGE_TARGET, calibration->first_pass, calibration->first_count, z))
+            return false;
+        z = out->lab;
+    }
+    return wm_krige(out, calibration->row, calibration->pairs, calibration->used_count, z);
+}
+
+static void note_scores(wm_calibration *calibration, const wm_kriged *kriged)
+{
+    for (int i = 0; i < kriged->used; i++)
+        for (int o = 0; o < 3; o++) {
+            double *largest = &calibration->used[kriged->nearest[i]].largest_z;
+            *largest = fmax(*largest, fabs(kriged->z_score[i][o]));
+        }
+}
+
+static const wm_used_aid *worst_of(const wm_calibration *calibration)
+{
+    const wm_used_aid *worst = &calibration->used[0];
+    for (size_t i = 1; i < calibration->used_count; i++)
+        if (calibration->used[i].largest_z > worst->largest_z)
+            worst = &calibration->used[i];
+    return worst;
+}
+
+/* C16: true when a swatch was dropped; once for a photo. */
+static bool drop_mislabelled(wm_calibration *calibration, wm_aids *aids)
+{
+    const wm_used_aid *worst = worst_of(calibration);
+    char detail[60], number[40];
+    if (worst->largest_z <= MISLABELLED_Z)
+        return false;
+    snprintf(detail, sizeof detail, "off by %s standard deviations", wm_number_text(number, fmin(worst->largest_z, 99), 1));
+    if (calibration->used_count < SWATCHES_TO_JUDGE) {
+        wm_advise(&calibration->notes, WM_ADVICE_FEW_SWATCHES, worst->name, detail);
+        return false;
+    }
+    wm_aid *found = NULL;
+    for (size_t i = 0; i < aids->count; i++) {
+        if (aids->items[i].refused && aids->items[i].reason == WM_ADVICE_SWATCH_MISLABELLED)
+            return false;
+        if (aids->items[i].zone == worst->zone)
+            found = &aids->items[i];
+    }
+    if (found)
+        wm_aid_refuse(found, WM_ADVICE_SWATCH_MISLABELLED, "%s", detail);
+    return found;
+}
+
+/* C17 at its limit: somebody is wrong. Two swatches that agree outvote card or target; then those are refused. Swatches that
+ * contradict each other, or a single one that nobody seconds, go themselves, and the others come back. */
+static void settle_contradiction(const wm_calibration *calibration, wm_aids *aids)
+{
+    static const char WHY[] = "contradicts the other aids";
+    const size_t swatches = wm_aids_count(aids, WM_ZONE_SWATCH);
+    const bool flat = calibration->row != WM_KRIGE_SWATCH;
+    if (flat && swatches != 1) {
+        const bool target = calibration->row == WM_KRIGE_TARGET || calibration->row == WM_KRIGE_TSW;
+        wm_aids_refuse(aids, target ? WM_ZONE_TARGET : WM_ZONE_CARD, WM_ADVICE_AIDS_DISAGREE, WHY);
+        return;
+    }
+    for (size_t i = 0; i < aids->count; i++)
+        if (aids->items[i].refused && aids->items[i].reason == WM_ADVICE_AIDS_DISAGREE)
+            aids->items[i].refused = false;
+    wm_aids_refuse(aids, WM_ZONE_SWATCH, WM_ADVICE_AIDS_DISAGREE, WHY);
+}
+
+bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_lab *zones, size_t count)
+{
+    if (calibration->used_count == 0)
+        return false;
+    for (size_t i = 0; i < count; i++) {
+        wm_kriged kriged;
+        if (!krige(calibration, zones[i], &kriged)) /* C25 */
+            kriged = (wm_kriged){.s2 = WM_KRIGE_S2_HIGH};
+        note_scores(calibration, &kriged);
+        calibration->agreement = fmax(calibration->agreement, kriged.s2);
+    }
+    const bool swatches = calibration->row != WM_KRIGE_TARGET;
+    if (swatches && drop_mislabelled(calibration, aids))
+        return true;
+    if (calibration->agreement >= WM_KRIGE_S2_HIGH) {
+        settle_contradiction(calibration, aids);
+        return true;
+    }
+    if (calibration->agreement > DISAGREE) {
+        char detail[64], number[40];
+        snprintf(detail, sizeof detail, "%s times what is usual", wm_number_text(number, calibration->agreement, 1));
+        wm_advise(&calibration->notes, WM_ADVICE_AIDS_DISAGREE, "", detail);
+    }
+    return false;
+}
+
+bool wm_calibration_swatch_at(const wm_calibration *calibration, const char *zone_name)
+{
+    for (size_t i = 0; i < calibration->used_count; i++) {
+        const char *at = calibration->used[i].zone->at;
+        if (at && strcmp(at, zone_name) == 0)
+            return true;
+    }
+    return false;
+}
+
+bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *sampled, wm_finished *out)
+{
+    wm_kriged k;
+    if (!krige(calibration, sampled->lab, &k))
+        return false;
+    const double samples = fmax((double)sampled->pixels, 1) / PIXELS_PER_SAMPLE;
+    const double light = sampled->swatch_at_zone ? 0 : calibration->light_sd * (k.lab.L + 16) / 3; /* C27 */
+    wm_finished finished = {
+        .lab = k.lab,
+        .sigma = {sqrt(k.s2 * k.variance[0] + sampled->sd.L * sampled->sd.L / samples + light * light),
+            sqrt(k.s2 * k.variance[1] + sampled->sd.a * sampled->sd.a / samples),
+            sqrt(k.s2 * k.variance[2] + sampled->sd.b * sampled->sd.b / samples)},
+        .s2 = k.s2};
+    finished.lab.L = fmin(fmax(finished.lab.L, 0), 100);
+    finished.u_de00 = calibration->factor * wm_sigma_to_u(finished.lab, finished.sigma);
+    finished.claim = wm_claim_of(finished.u_de00);
+    if (!isfinite(finished.u_de00) || !wm_lab_valid(finished.lab))
+        return false;
+    *out = finished;
+    return true;
+}

@@ -1,0 +1,190 @@
+#include "measure/stage1.h"
+
+#include <math.h>
+
+enum { CURVE_STEPS = 92, CURVE_LEVELS = 3 };
+static const double NEUTRAL_CHROMA = 5;      /* C3 */
+static const double RIDGE = 0.05;            /* C3: la = lg */
+static const double ENCODED_FLOOR = 1e-5;    /* C3 */
+static const double ENCODED_TOP = 1.5;       /* C3 */
+static const double RISE = 0.01;             /* C18 */
+static const double REFERENCE_STEP = 0.02;   /* C18: a smaller step of the reference can't be told from noise; our own */
+static const double LEVEL_STEP = 0.05;       /* C3: levels of lightness nearer than this are one, encoded; our own */
+static const double LEAST = 1e-6;
+
+wm_stage1 wm_stage1_none(void)
+{
+    return (wm_stage1){.kind = WM_STAGE1_NONE, .gain = {1, 1, 1}, .curve_b = {1, 1, 1}, .curve_g = {1, 1, 1}};
+}
+
+bool wm_lab_is_neutral(wm_lab reference)
+{
+    return hypot(reference.a, reference.b) < NEUTRAL_CHROMA;
+}
+
+static double channel(wm_rgb rgb, int c)
+{
+    return c == 0 ? rgb.r : c == 1 ? rgb.g : rgb.b;
+}
+
+static double encoded(double linear)
+{
+    return wm_srgb_encode(fmax(linear, 0));
+}
+
+static double reference_level(const wm_neutral *neutral)
+{
+    return encoded(wm_rgb_luminance(neutral->reference));
+}
+
+/* Indices by reference lightness, ascending; ties by order. */
+static void sort_by_reference(const wm_neutral *neutrals, size_t count, size_t *order)
+{
+    for (size_t i = 0; i < count; i++) {
+        size_t at = i;
+        for (; at > 0 && reference_level(&neutrals[order[at - 1]]) > reference_level(&neutrals[i]); at--)
+            order[at] = order[at - 1];
+        order[at] = i;
+    }
+}
+
+bool wm_neutrals_rise(const wm_neutral *neutrals, const double *e_green, size_t count)
+{
+    size_t order[WM_STAGE1_MAX_NEUTRALS], last = 0;
+    if (count > WM_STAGE1_MAX_NEUTRALS)
+        count = WM_STAGE1_MAX_NEUTRALS;
+    sort_by_reference(neutrals, count, order);
+    for (size_t i = 1; i < count; i++) {
+        if (reference_level(&neutrals[order[i]]) - reference_level(&neutrals[order[last]]) < REFERENCE_STEP)
+            continue;
+        if (!(e_green[order[i]] - e_green[order[last]] >= RISE))
+            return false;
+        last = i;
+    }
+    return true;
+}
+
+static int levels_of(const wm_neutral *neutrals, size_t count)
+{
+    size_t order[WM_STAGE1_MAX_NEUTRALS];
+    sort_by_reference(neutrals, count, order);
+    int levels = 1;
+    double last = reference_level(&neutrals[order[0]]);
+    for (size_t i = 1; i < count; i++)
+        if (reference_level(&neutrals[order[i]]) - last >= LEVEL_STEP) {
+            last = reference_level(&neutrals[order[i]]);
+            levels++;
+        }
+    return levels;
+}
+
+bool wm_stage1_fit_curve(const double *e, const double *R, int n, double *a, double *b, double *g)
+{
+    double least = INFINITY;
+    for (int i = 0; i <= CURVE_STEPS; i++) {
+        const double power = 0.5 * pow(4, (double)i / CURVE_STEPS);
+        double Sx = 0, Sxx = 0, SR = 0, SxR = 0;
+        for (int k = 0; k < n; k++) {
+            const double x = pow(fmax(e[k], ENCODED_FLOOR), power);
+            Sx += x, Sxx += x * x, SR += R[k], SxR += x * R[k];
+        }
+        const double S1 = n * (1 + RIDGE * RIDGE), D = S1 * Sxx - Sx * Sx;
+        if (!(D >= 1e-9))
+            continue;
+        const double slope = (S1 * SxR - Sx * SR) / D, offset = (SR - slope * Sx) / S1;
+        double J = n * RIDGE * RIDGE * (offset * offset + log(power) * log(power));
+        for (int k = 0; k < n; k++) {
+            const double miss = offset + slope * pow(fmax(e[k], ENCODED_FLOOR), power) - R[k];
+            J += miss * miss;
+        }
+        if (J < least)
+            least = J, *a = offset, *b = slope, *g = power;
+    }
+    return isfinite(least);
+}
+
+/* C3; false where C4 says that the curve is not to be trusted. */
+static bool fit_curve(wm_stage1 *out, const wm_neutral *neutrals, size_t count)
+{
+    double e[WM_STAGE1_MAX_NEUTRALS], R[WM_STAGE1_MAX_NEUTRALS];
+    for (int c = 0; c < 3; c++) {
+        for (size_t i = 0; i < count; i++) {
+            e[i] = encoded(channel(neutrals[i].measured, c));
+            R[i] = encoded(channel(neutrals[i].reference, c));
+        }
+        double *a = &out->curve_a[c], *b = &out->curve_b[c], *g = &out->curve_g[c];
+        if (!wm_stage1_fit_curve(e, R, (int)count, a, b, g) || *b <= 0 || *g <= 0.5 || *g >= 2)
+            return false;
+    }
+    out->kind = WM_STAGE1_CURVE;
+    return true;
+}
+
+/* C4; of one neutral it is C2. */
+static bool fit_gain(wm_stage1 *out, const wm_neutral *neutrals, size_t count)
+{
+    for (int c = 0; c < 3; c++) {
+        double sum = 0, weights = 0;
+        for (size_t i = 0; i < count; i++) {
+            const double l = channel(neutrals[i].measured, c), r = channel(neutrals[i].reference, c);
+            if (!(l > LEAST && r > LEAST))
+                continue;
+            const double w = pow(wm_rgb_luminance(neutrals[i].reference), 0.66);
+            sum += w * log(r / l);
+            weights += w;
+        }
+        if (!(weights > 0))
+            return false;
+        out->gain[c] = exp(sum / weights);
+    }
+    out->kind = WM_STAGE1_GAIN;
+    return true;
+}
+
+wm_stage1 wm_stage1_fit(const wm_neutral *neutrals, size_t count)
+{
+    wm_stage1 curve = wm_stage1_none(), gain = wm_stage1_none();
+    if (count > WM_STAGE1_MAX_NEUTRALS)
+        count = WM_STAGE1_MAX_NEUTRALS;
+    if (count >= CURVE_LEVELS && levels_of(neutrals, count) >= CURVE_LEVELS && fit_curve(&curve, neutrals, count))
+        return curve;
+    if (count > 0 && fit_gain(&gain, neutrals, count))
+        return gain;
+    return wm_stage1_none();
+}
+
+wm_stage1 wm_stage1_exposure(const double *ratio, size_t count)
+{
+    wm_stage1 out = wm_stage1_none();
+    double sum = 0;
+    for (size_t i = 0; i < count; i++)
+        sum += log(fmax(ratio[i], LEAST));
+    if (count == 0)
+        return out;
+    out.kind = WM_STAGE1_EXPOSURE;
+    out.gain[0] = out.gain[1] = out.gain[2] = exp(sum / (double)count);
+    return out;
+}
+
+static double apply_curve(const wm_stage1 *stage1, int c, double linear)
+{
+    const double e = fmax(encoded(linear), ENCODED_FLOOR);
+    const double out = stage1->curve_a[c] + stage1->curve_b[c] * pow(e, stage1->curve_g[c]);
+    return wm_srgb_decode(fmin(fmax(out, 0), ENCODED_TOP));
+}
+
+wm_rgb wm_stage1_apply(const wm_stage1 *stage1, wm_rgb rgb)
+{
+    if (stage1->kind == WM_STAGE1_CURVE)
+        return (wm_rgb){apply_curve(stage1, 0, rgb.r), apply_curve(stage1, 1, rgb.g), apply_curve(stage1, 2, rgb.b)};
+    return (wm_rgb){rgb.r * stage1->gain[0], rgb.g * stage1->gain[1], rgb.b * stage1->gain[2]};
+}
+
+void wm_stage1_window(const wm_stage1 *stage1, wm_window *window)
+{
+    if (stage1->kind == WM_STAGE1_NONE)
+        return;
+    const size_t pixels = (size_t)window->box.width * (size_t)window->box.height;
+    for (size_t i = 0; i < pixels; i++)
+        window->linear[i] = wm_stage1_apply(stage1, window->linear[i]);
+}

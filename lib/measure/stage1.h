@@ -1,0 +1,45 @@
+/* stage1: the first, simple correction of the whole photo in linear light: exposure, white balance, tone curve (C2 to C5). */
+#ifndef WM_MEASURE_STAGE1_H
+#define WM_MEASURE_STAGE1_H
+
+#include "colour/colour.h"
+#include "measure/sample.h"
+
+typedef enum wm_stage1_kind { WM_STAGE1_NONE, WM_STAGE1_EXPOSURE, WM_STAGE1_GAIN, WM_STAGE1_CURVE } wm_stage1_kind;
+
+/** Gain: l' = l * gain (1 for none). Curve per channel: l' = dec(clip(a + b * max(enc(l), 1e-5)^g, 0, 1.5)). */
+typedef struct wm_stage1 {
+    wm_stage1_kind kind;
+    double gain[3];
+    double curve_a[3], curve_b[3], curve_g[3];
+} wm_stage1;
+
+/** A gray card or a neutral patch: mean linear colour in the photo and its known one. */
+typedef struct wm_neutral { wm_rgb measured, reference; } wm_neutral;
+
+enum { WM_STAGE1_MAX_NEUTRALS = 64 };
+
+WM_API wm_stage1 wm_stage1_none(void);
+
+/** Reference chroma below 5: may set the white balance (C3). */
+WM_API bool wm_lab_is_neutral(wm_lab reference);
+
+/** C18: sorted by reference, the encoded measured green must rise by 0.01 a step. e_green: as many as neutrals.
+ *  Steps of the reference too small to show are not asked of the photo. */
+WM_API bool wm_neutrals_rise(const wm_neutral *neutrals, const double *e_green, size_t count);
+
+/** C2, C3, C4 over 1 to WM_STAGE1_MAX_NEUTRALS neutrals: a curve from three levels of lightness on, else (or when the curve is not
+ *  to be trusted) a gain per channel. WM_STAGE1_NONE when a channel is dead in all of them. */
+WM_API wm_stage1 wm_stage1_fit(const wm_neutral *neutrals, size_t count);
+
+/** C5: one gain for all channels, from Yref / Y of swatches. WM_STAGE1_NONE without any. */
+WM_API wm_stage1 wm_stage1_exposure(const double *ratio, size_t count);
+
+/** C3 for one channel: n encoded values e and encoded references R. False when there is no valid g. */
+WM_API bool wm_stage1_fit_curve(const double *e, const double *R, int n, double *a, double *b, double *g);
+
+WM_API wm_rgb wm_stage1_apply(const wm_stage1 *stage1, wm_rgb rgb);
+/** Every pixel of a window, in place. */
+WM_API void wm_stage1_window(const wm_stage1 *stage1, wm_window *window);
+
+#endif
