@@ -172,6 +172,11 @@ void wm_zone_row(const wm_zone *zone, int x, int y, int count, unsigned char *in
         wm_point a = zone->points[i], b = zone->points[(i + 1) % zone->point_count];
         if ((a.y <= centre) == (b.y <= centre))
             continue;
+        if (a.y > b.y) { /* the same arithmetic for both owners of a shared edge */
+            wm_point upper = b;
+            b = a;
+            a = upper;
+        }
         double crossing = a.x + (centre - a.y) / (b.y - a.y) * (b.x - a.x);
         double first = fmax(first_pixel(crossing) - x, 0.0);
         if (first < count)
@@ -861,34 +866,35 @@ static wm_status check_area(const wm_zone *zone, const char *label, wm_box box, 
     return WM_OK;
 }
 
-static wm_status check_shape(const wm_zone *zone, const char *label, int width, int height, wm_error *err)
+/* Every patch must hold a pixel; the four corners alone don't say so. */
+static wm_status check_target(const wm_zone *target, const char *label, wm_box photo, unsigned char *row, wm_error *err)
 {
-    unsigned char *row = malloc((size_t)width + 1);
-    if (!row)
-        return wm_fail_memory(err);
-    wm_status status = check_inside(zone, label, width, height, err);
-    if (!status)
-        status = check_area(zone, label, wm_zone_box(zone, width, height), row, err);
-    free(row);
-    return status;
+    for (int i = 0; i < target->rows * target->columns; i++) {
+        wm_point points[4];
+        wm_zone patch = {.kind = WM_ZONE_TARGET, .points = points, .point_count = 4};
+        char place[260];
+        snprintf(place, sizeof place, "%.200s, patch %d,%d", label, i / target->columns + 1, i % target->columns + 1);
+        if (!wm_zone_target_patch(target, i / target->columns, i % target->columns, points))
+            return wm_fail(err, WM_E_INPUT, "%s: its corners are seen from too steep; mark the centres of the corner patches again", label);
+        wm_status status = check_area(&patch, place, wm_zone_box(&patch, photo.width, photo.height), row, err);
+        if (status)
+            return status;
+    }
+    return WM_OK;
 }
 
-/* Every patch must lie in the photo and hold a pixel; the four corners alone don't say so. */
-static wm_status check_target(const wm_zone *target, const char *label, int width, int height, wm_error *err)
+static wm_status check_shape(const wm_zone *zone, const char *label, wm_box photo, wm_error *err)
 {
-    for (int row = 0; row < target->rows; row++)
-        for (int column = 0; column < target->columns; column++) {
-            wm_point points[4];
-            wm_zone patch = {.kind = WM_ZONE_TARGET, .points = points, .point_count = 4};
-            char place[260];
-            snprintf(place, sizeof place, "%.200s, patch %d,%d", label, row + 1, column + 1);
-            if (!wm_zone_target_patch(target, row, column, points))
-                return wm_fail(err, WM_E_INPUT, "%s: its corners are seen from too steep; mark the centres of the corner patches again", label);
-            wm_status status = check_shape(&patch, place, width, height, err);
-            if (status)
-                return status;
-        }
-    return WM_OK;
+    unsigned char *row = malloc((size_t)photo.width + 1);
+    if (!row)
+        return wm_fail_memory(err);
+    wm_status status = check_inside(zone, label, photo.width, photo.height, err);
+    if (!status)
+        status = check_area(zone, label, wm_zone_box(zone, photo.width, photo.height), row, err);
+    if (!status && zone->kind == WM_ZONE_TARGET)
+        status = check_target(zone, label, photo, row, err);
+    free(row);
+    return status;
 }
 
 static wm_status check_at(const wm_zones *zones, const wm_zone *zone, const char *label, wm_error *err)
@@ -904,13 +910,11 @@ static wm_status check_at(const wm_zones *zones, const wm_zone *zone, const char
         near_hint(zone->at, names, count, "correct 'at' or leave it out").text);
 }
 
-static wm_status check_zone(const wm_zones *zones, size_t i, int width, int height, wm_error *err)
+static wm_status check_zone(const wm_zones *zones, size_t i, wm_box photo, wm_error *err)
 {
     const wm_zone *zone = &zones->items[i];
     zone_label label = label_of(zone, i);
-    wm_status status = check_shape(zone, label.text, width, height, err);
-    if (!status && zone->kind == WM_ZONE_TARGET)
-        status = check_target(zone, label.text, width, height, err);
+    wm_status status = check_shape(zone, label.text, photo, err);
     if (!status && wm_zone_is_client(zone->kind) && client_named(zones, zone->name) != zone)
         status = wm_fail(err, WM_E_INPUT, "%s: two client zones have this name; give one of them another", label.text);
     return status ? status : check_at(zones, zone, label.text, err);
@@ -967,7 +971,7 @@ wm_status wm_zones_check(const wm_zones *zones, int width, int height, const cha
 {
     bool any = false;
     for (size_t i = 0; i < zones->count; i++) {
-        wm_status status = check_zone(zones, i, width, height, err);
+        wm_status status = check_zone(zones, i, (wm_box){0, 0, width, height}, err);
         if (status)
             return status;
         any = any || wm_zone_is_client(zones->items[i].kind);
