@@ -1,0 +1,263 @@
+#include "context.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "core/file.h"
+#include "say.h"
+
+static wm_status clock_seconds(int64_t *out, const args *a, wm_error *err)
+{
+    const char *day = args_text(a, "date"), *epoch = getenv("SOURCE_DATE_EPOCH");
+    wm_date date;
+    long seconds = 0;
+    if (day) {
+        if (!wm_date_parse(&date, day))
+            return wm_fail(err, WM_E_USAGE, "--date is a day such as 2026-03-31, not '%s'", day);
+        *out = wm_date_to_days(date) * 86400;
+        return WM_OK;
+    }
+    if (epoch && *epoch) {
+        if (!wm_whole_parse(epoch, 0, 253402300799L, &seconds))
+            return wm_fail(err, WM_E_USAGE, "SOURCE_DATE_EPOCH is seconds since 1970, not '%s'", epoch);
+        *out = seconds;
+        return WM_OK;
+    }
+    *out = (int64_t)time(NULL);
+    return WM_OK;
+}
+
+wm_status context_clock(clock_reading *out, const args *a, wm_error *err)
+{
+    wm_status status = clock_seconds(&out->seconds, a, err);
+    if (status)
+        return status;
+    out->date = wm_date_of_epoch(out->seconds);
+    /* without an instant given it is the day at the salon, not at Greenwich */
+    time_t t = (time_t)out->seconds;
+    struct tm local;
+    const char *epoch = getenv("SOURCE_DATE_EPOCH");
+    if (!args_has(a, "date") && !(epoch && *epoch) && localtime_r(&t, &local))
+        out->date = (wm_date){ local.tm_year + 1900, local.tm_mon + 1, local.tm_mday };
+    wm_date_text(out->day, out->date);
+    struct tm utc;
+    gmtime_r(&t, &utc);
+    strftime(out->made_at, sizeof out->made_at, "%Y-%m-%dT%H:%M:%SZ", &utc);
+    return WM_OK;
+}
+
+wm_status context_book_path(char out[PATH_SIZE], const args *a, wm_error *err)
+{
+    const char *given = args_text(a, "book"), *variable = getenv("WEFTMATCH_BOOK"), *data = getenv("XDG_DATA_HOME"), *home = getenv("HOME");
+    int n;
+    if (given || (variable && *variable))
+        n = snprintf(out, PATH_SIZE, "%s", given ? given : variable);
+    else if (data && *data)
+        n = snprintf(out, PATH_SIZE, "%s/weftmatch/salon.book", data);
+    else if (home && *home)
+        n = snprintf(out, PATH_SIZE, "%s/.local/share/weftmatch/salon.book", home);
+    else
+        return wm_fail(err, WM_E_BOOK, "no place for the book: HOME is not set; name it with --book FILE");
+    if (n <= 0 || n >= PATH_SIZE)
+        return wm_fail(err, WM_E_BOOK, "the path of the book is empty or too long; name it with --book FILE");
+    return WM_OK;
+}
+
+wm_status context_open_book(wm_book **out, const args *a, wm_book_mode mode, wm_error *err)
+{
+    char path[PATH_SIZE];
+    wm_status status = context_book_path(path, a, err);
+    return status ? status : wm_book_open(out, path, mode, err);
+}
+
+wm_status context_settings(wm_settings *out, const args *a, wm_error *err)
+{
+    char path[PATH_SIZE];
+    wm_book *book = NULL;
+    bool asked = args_has(a, "book") || getenv("WEFTMATCH_BOOK");
+    wm_status status = context_book_path(path, a, err);
+    if (status && asked)
+        return status;
+    if (!status && wm_file_exists(path)) {
+        status = wm_book_open(&book, path, WM_BOOK_READ, err);
+        if (status)
+            return status;
+    }
+    status = wm_settings_load(out, book, err);
+    wm_book_close(book);
+    return status;
+}
+
+wm_status context_swatches_path(char out[PATH_SIZE], const args *a, wm_error *err)
+{
+    const char *given = args_text(a, "swatches"), *variable = getenv("WEFTMATCH_SWATCHES");
+    char book[PATH_SIZE];
+    if (given || (variable && *variable)) {
+        if (snprintf(out, PATH_SIZE, "%s", given ? given : variable) < PATH_SIZE)
+            return WM_OK;
+        return wm_fail(err, WM_E_INPUT, "the path of the catalogue is too long");
+    }
+    wm_status status = context_book_path(book, a, err);
+    if (status)
+        return status;
+    char *slash = strrchr(book, '/');
+    if (slash)
+        slash[1] = '\0';
+    else
+        book[0] = '\0';
+    if (snprintf(out, PATH_SIZE, "%sswatches.csv", book) >= PATH_SIZE)
+        return wm_fail(err, WM_E_INPUT, "the path of the catalogue is too long");
+    if (!wm_file_exists(out))
+        return wm_fail_at(err, WM_E_INPUT, out, 0, 0, "there is no catalogue; name one with --swatches FILE");
+    return WM_OK;
+}
+
+wm_status context_catalogue(wm_catalogue *out, const args *a, wm_error *err)
+{
+    char path[PATH_SIZE];
+    wm_notes notes = { 0 };
+    wm_status status = context_swatches_path(path, a, err);
+    if (!status)
+        status = wm_catalogue_load(out, path, &notes, err);
+    say_notes(&notes, path);
+    wm_notes_free(&notes);
+    return status;
+}
+
+wm_status context_lab(wm_lab *out, const char *option, const char *text, wm_error *err)
+{
+    char copy[96];
+    double v[3];
+    int n = 0;
+    if (strlen(text) < sizeof copy) {
+        strcpy(copy, text);
+        for (char *p = copy, *next = copy; next && n < 3; p = next) {
+            next = strchr(p, ',');
+            if (next)
+                *next++ = '\0';
+            if (!wm_number_parse(p, &v[n++]))
+                n = 9;
+            if (n == 3 && next)
+                n = 9;
+        }
+    }
+    if (n != 3 || !wm_lab_valid((wm_lab){ v[0], v[1], v[2] }))
+        return wm_fail(err, WM_E_USAGE, "--%s is L,a,b such as 50,0,0, not '%s'", option, text);
+    *out = (wm_lab){ v[0], v[1], v[2] };
+    return WM_OK;
+}
+
+wm_status context_zones(wm_zones *out, const args *a, long n, wm_notes *notes, wm_error *err)
+{
+    wm_lab card;
+    bool has_card = args_has(a, "card");
+    wm_status status = has_card ? context_lab(&card, "card", args_text(a, "card"), err) : WM_OK;
+    for (size_t i = 0; !status && i < args_count(a, "zone"); i++)
+        status = wm_zones_add_option(out, args_nth(a, "zone", i), has_card ? &card : NULL, err);
+    for (size_t i = 0; !status && i < args_count(a, "zones"); i++)
+        if (n < 0 || (size_t)n == i)
+            status = wm_zones_add_file(out, args_nth(a, "zones", i), notes, err);
+    if (!status && out->count == 0)
+        status = wm_fail(err, WM_E_INPUT, "no zone is given; mark the photo (weftmatch mark PHOTO -o page.html) and name the file with --zones, "
+                                          "or give --zone mid=X,Y,W,H");
+    return status;
+}
+
+bool zones_need_catalogue(const wm_zones *zones)
+{
+    for (size_t i = 0; i < zones->count; i++)
+        if (zones->items[i].kind == WM_ZONE_SWATCH)
+            return true;
+    return false;
+}
+
+static wm_status read_length(double *cm, const args *a, const char *option, const wm_settings *settings, wm_error *err)
+{
+    const char *text = args_text(a, option);
+    return text ? wm_length_parse(cm, text, settings->plan.units, err) : WM_OK;
+}
+
+static wm_status read_arcs(wm_wishes *out, const args *a, const wm_settings *settings, wm_error *err)
+{
+    wm_status status = WM_OK;
+    size_t count = args_count(a, "arc");
+    if (count > WM_MAX_ROWS)
+        return wm_fail(err, WM_E_USAGE, "at most %d rows fit one plan, %zu arcs are given", WM_MAX_ROWS, count);
+    for (size_t i = 0; i < count && !status; i++)
+        status = wm_length_parse(&out->arcs_cm[i], args_nth(a, "arc", i), settings->plan.units, err);
+    out->arc_count = count;
+    return status;
+}
+
+static wm_status read_price(int64_t *milli, const args *a, wm_error *err)
+{
+    const char *text = args_text(a, "max-price");
+    return text ? wm_milli_parse(milli, text, "--max-price", err) : WM_OK;
+}
+
+wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *settings, wm_error *err)
+{
+    wm_wishes wishes = WM_WISHES_INIT;
+    const char *worn = args_text(a, "worn"), *goal = args_text(a, "goal");
+    wishes.worn = !worn || strcmp(worn, "both") == 0 ? WM_WORN_BOTH : strcmp(worn, "down") == 0 ? WM_WORN_DOWN : WM_WORN_UP;
+    wishes.target_zone = args_text(a, "target-zone");
+    wishes.filter.in_stock = args_has(a, "in-stock");
+    wishes.head.shedding = args_has(a, "shedding");
+    if (args_has(a, "hair"))
+        wm_hair_parse(args_text(a, "hair"), &wishes.head.hair);
+    if (args_has(a, "amount"))
+        wm_amount_parse(args_text(a, "amount"), &wishes.head.amount);
+    wm_status status = read_arcs(&wishes, a, settings, err);
+    if (!status)
+        status = read_length(&wishes.to_length_cm, a, "to-length", settings, err);
+    if (!status)
+        status = read_length(&wishes.head.natural_length_cm, a, "natural-length", settings, err);
+    if (!status)
+        status = read_price(&wishes.filter.max_price_milli, a, err);
+    if (status)
+        return status;
+    wishes.filter.min_length_cm = wishes.to_length_cm > 0 ? wishes.to_length_cm : 0;
+    wishes.hangs_free = (goal && strcmp(goal, "length") == 0) ||
+                        (wishes.head.natural_length_cm > 0 && wishes.to_length_cm > wishes.head.natural_length_cm);
+    *out = wishes;
+    return WM_OK;
+}
+
+static wm_status read_whole(int *out, const args *a, const char *option, long high, wm_error *err)
+{
+    long value = 0;
+    const char *text = args_text(a, option);
+    if (!wm_whole_parse(text, 1, high, &value))
+        return wm_fail(err, WM_E_USAGE, "--%s is a whole number from 1 to %ld, not '%s'", option, high, text);
+    *out = (int)value;
+    return WM_OK;
+}
+
+wm_status context_jobs(int *out, const args *a, wm_error *err)
+{
+    if (args_has(a, "jobs"))
+        return read_whole(out, a, "jobs", 256, err);
+    long processors = sysconf(_SC_NPROCESSORS_ONLN);
+    *out = processors < 1 ? 1 : processors > 256 ? 256 : (int)processors;
+    return WM_OK;
+}
+
+wm_status context_lines(int *out, const args *a, wm_error *err)
+{
+    return args_has(a, "lines") ? read_whole(out, a, "lines", 100000, err) : WM_OK;
+}
+
+int context_write(const args *a, const char *path, const wm_buf *out, bool private_data)
+{
+    wm_error err;
+    wm_status status = wm_buf_status(out, &err);
+    if (!path)
+        return say_result(out);
+    unsigned flags = (args_has(a, "force") ? (unsigned)WM_FILE_FORCE : 0) | (private_data ? (unsigned)WM_FILE_PRIVATE : 0);
+    if (!status)
+        status = wm_file_write(path, out->data ? out->data : "", out->size, flags, &err);
+    return status ? say_error(&err) : 0;
+}

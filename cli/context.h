@@ -1,0 +1,38 @@
+/* context: what every verb needs before its own work: the day, the settings, the book, the catalogue, zones and wishes. */
+#ifndef CLI_CONTEXT_H
+#define CLI_CONTEXT_H
+
+#include "book/book.h"
+#include "consult/consult.h"
+#include "option.h"
+
+enum { PATH_SIZE = 1024, STAMP_SIZE = 32 };
+
+/** The day (--date, else $SOURCE_DATE_EPOCH, else today) and the RFC 3339 instant of the report. */
+typedef struct clock_reading { wm_date date; char day[WM_DATE_SIZE]; char made_at[STAMP_SIZE]; int64_t seconds; } clock_reading;
+wm_status context_clock(clock_reading *out, const args *a, wm_error *err);
+
+wm_status context_book_path(char out[PATH_SIZE], const args *a, wm_error *err);
+wm_status context_open_book(wm_book **out, const args *a, wm_book_mode mode, wm_error *err);
+
+/** The settings of the book if there is one, else the defaults. */
+wm_status context_settings(wm_settings *out, const args *a, wm_error *err);
+
+/** Path of the catalogue: --swatches, else $WEFTMATCH_SWATCHES, else swatches.csv beside the book. */
+wm_status context_swatches_path(char out[PATH_SIZE], const args *a, wm_error *err);
+wm_status context_catalogue(wm_catalogue *out, const args *a, wm_error *err);
+
+/** --zone, --card and --zones number `n` (all of them: n < 0). WM_E_INPUT when there are none. */
+wm_status context_zones(wm_zones *out, const args *a, long n, wm_notes *notes, wm_error *err);
+bool zones_need_catalogue(const wm_zones *zones);
+
+wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *settings, wm_error *err);
+wm_status context_lab(wm_lab *out, const char *option, const char *text, wm_error *err);
+/** --jobs, else the processors there are. */
+wm_status context_jobs(int *out, const args *a, wm_error *err);
+wm_status context_lines(int *out, const args *a, wm_error *err);
+
+/** Writes out to the file (client data: mode 0600) or, path NULL, to stdout. Returns the exit status, 0 when written. */
+int context_write(const args *a, const char *path, const wm_buf *out, bool private_data);
+
+#endif

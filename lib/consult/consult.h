@@ -1,0 +1,45 @@
+/* consult: one consultation, options in, report out; knows the order of the work. */
+#ifndef WM_CONSULT_CONSULT_H
+#define WM_CONSULT_CONSULT_H
+
+#include "consult/settings.h"
+#include "match/swatch.h"
+#include "measure/zone.h"
+#include "photo/photo.h"
+#include "plan/plan.h"
+#include "report/report.h"
+
+/** What the client wants and the stylist says of her hair. */
+typedef struct wm_wishes {
+    wm_worn worn;
+    bool hangs_free;             /**< --goal length, or a wanted length below her own: M9's base weights */
+    const char *target_zone;     /**< NULL: M9's choice */
+    wm_filter filter;
+    double arcs_cm[WM_MAX_ROWS];
+    size_t arc_count;            /**< 0: no plan */
+    double to_length_cm;         /**< negative: not given */
+    wm_head head;
+} wm_wishes;
+#define WM_WISHES_INIT { .to_length_cm = -1, .head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, -1 } }
+
+typedef struct wm_consult_input {
+    const wm_photo *photo;
+    const wm_zones *zones;
+    const wm_catalogue *catalogue; /**< measure: may be NULL when no zone is a swatch */
+    const wm_settings *settings;
+    const wm_wishes *wishes;       /**< match only */
+    const char *made_at;           /**< RFC 3339 */
+    wm_date date;
+    const char *client;            /**< name, or NULL */
+    const wm_report *previous;     /**< the report of her last visit, or NULL */
+    const char *previous_date;
+    int jobs;                      /**< threads, at least 1 */
+} wm_consult_input;
+
+/** Zones to colours. pictures may be NULL. Free with wm_report_free, wm_report_pictures_free. */
+WM_API wm_status wm_consult_measure(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input, wm_error *err);
+
+/** The main job: measure, rank, propose, plan when an arc is given. */
+WM_API wm_status wm_consult_match(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input, wm_error *err);
+
+#endif
