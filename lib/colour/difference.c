@@ -79,8 +79,117 @@ double wm_de00(wm_lab first, wm_lab second)
     return wm_difference_between(first, second).de00;
 }
 
+/* ---- many at once ----
+ *
+ * The same formula without a trigonometric call, in loops that a compiler turns into vector code. With u1, u2 the unit vectors of
+ * the two hues:
+ *   mean hue       the direction of u1 + u2 (always on the short way round, as (14) has it), so its multiples follow from cosine and sine
+ *   (11)           2 sqrt(C1 C2) sin(dh/2) = 2 (a1 b2 - a2 b1) / (sqrt(C1 C2) |u1 + u2|)
+ *   (16), (21)     with k = cos(d/2), d = mean hue - 275 degrees: exp(-(d/25)^2) = p(1 - k)^16, sin(60 degrees e) = e q(e^2); p (degree 9) and
+ *                  q (degree 5) interpolate at Chebyshev nodes, errors 1e-14 on 0..0.56 and 1.4e-13 on 0..1. Beyond 0.56, d > 127
+ *                  degrees, the turn is below 5e-12 and left out.
+ * Near opposed hues, and where the mean hue passes 360 degrees (the turn jumps by 1e-5 there), rounding decides: there the scalar does. */
+
+enum { BLOCK = 16 };
+
+typedef struct block {
+    double L[BLOCK], a[BLOCK], b[BLOCK], de00[BLOCK];
+    double cosine[BLOCK], sine[BLOCK], length2[BLOCK]; /* mean hue, |u1 + u2|^2 */
+} block;
+
+/* 1 for positive x, 0 for negative. This and the next without a branch: one would keep the loop from becoming vector code. */
+static inline double positive(double x)
+{
+    return 0.5 + copysign(0.5, x);
+}
+
+static inline double lesser(double x, double y)
+{
+    return 0.5 * (x + y - fabs(x - y));
+}
+
+/* sin of (16): sin(60 degrees exp(-(d/25)^2)) from cosine and sine of the mean hue */
+static inline double turn_sine(double cosine, double sine)
+{
+    double k2 = 0.5 * (1 + 0.0871557427476581736 * cosine - 0.996194698091745532 * sine); /* cos and sin of 275 degrees */
+    double q = lesser(1 - sqrt(fabs(k2)), 0.56);
+    double p = -3.6460384959529945e-05;
+    p = p * q + 0.0006086671104653205;
+    p = p * q - 0.00637203517999734;
+    p = p * q + 0.04651916619460469;
+    p = p * q - 0.23751532723445443;
+    p = p * q + 0.8374657814669727;
+    p = p * q - 1.9861349573367377;
+    p = p * q + 3.0108740965810923;
+    p = p * q - 2.62624508000565;
+    p = p * q + 0.9999999999999896;
+    double p4 = square(square(p)), e = square(square(p4)), e2 = e * e;
+    double s = -4.073740647212857e-08;
+    s = s * e2 + 4.17246900330279e-06;
+    s = s * e2 - 0.0002740116259664132;
+    s = s * e2 + 0.01049450210356833;
+    s = s * e2 - 0.1913967696213571;
+    s = s * e2 + 1.047197551196457;
+    return s * e * (1 - positive(cosine) * positive(sine)); /* hues 0 to 90: there d counts from 0, not from 360 */
+}
+
+/* T of (15) by the multiple angles */
+static inline double hue_weight(double cosine, double sine)
+{
+    double cos2 = 2 * cosine * cosine - 1, sin2 = 2 * sine * cosine;
+    double cos3 = cosine * cos2 - sine * sin2, sin3 = sine * cos2 + cosine * sin2;
+    double cos4 = 2 * cos2 * cos2 - 1, sin4 = 2 * sin2 * cos2;
+    return 1 - 0.17 * (0.866025403784438647 * cosine + 0.5 * sine) + 0.24 * cos2      /* 30 degrees */
+        + 0.32 * (0.994521895368273337 * cos3 - 0.104528463267653471 * sin3)          /* 6 degrees */
+        - 0.20 * (0.453990499739546792 * cos4 + 0.891006524188367862 * sin4);         /* 63 degrees */
+}
+
+static const double TINY = 1e-150; /* keeps divisors from 0; its own square is still a number */
+
+/* Whole blocks only: a fixed count is what lets the compiler vectorise. */
+static void difference_block(block *k, wm_lab r)
+{
+    double r_chroma = sqrt(r.a * r.a + r.b * r.b), r_b2 = r.b * r.b;
+    for (int i = 0; i < BLOCK; i++) {
+        double L = k->L[i], b = k->b[i];
+        double g = 1.5 - 0.5 * chroma_weight(0.5 * (r_chroma + sqrt(k->a[i] * k->a[i] + b * b)));
+        double a1 = g * r.a, a2 = g * k->a[i];
+        double c1 = sqrt(a1 * a1 + r_b2) + TINY, c2 = sqrt(a2 * a2 + b * b) + TINY; /* a neutral gets the hue vector 0 */
+        double per_product = 1 / (c1 * c2);
+        double x = (a1 * c2 + a2 * c1) * per_product, y = (r.b * c2 + b * c1) * per_product; /* u1 + u2 */
+        double length2 = x * x + y * y, per_length = 1 / sqrt(length2 + TINY);
+        double cosine = x * per_length, sine = y * per_length;
+        double chroma = 0.5 * (c1 + c2), l50 = square(0.5 * (r.L + L) - 50);
+        double dl = (L - r.L) / (1 + 0.015 * l50 / sqrt(20 + l50));
+        double dc = (c2 - c1) / (1 + 0.045 * chroma);
+        double dh = 2 * (a1 * b - a2 * r.b) * sqrt(per_product) * per_length / (1 + 0.015 * chroma * hue_weight(cosine, sine));
+        double rt = -2 * chroma_weight(chroma) * turn_sine(cosine, sine);
+        k->de00[i] = sqrt(fabs(dl * dl + dc * dc + dh * dh + rt * dc * dh)); /* not negative but for rounding */
+        k->cosine[i] = cosine;
+        k->sine[i] = sine;
+        k->length2[i] = length2;
+    }
+}
+
+/* True also where both are neutral, and for NaN. */
+static bool doubtful(const block *k, size_t i)
+{
+    return !(k->length2[i] >= 1e-8) || (fabs(k->sine[i]) < 1e-9 && k->cosine[i] > 0);
+}
+
 void wm_de00_batch(double *out, wm_lab reference, const wm_lab *many, size_t count)
 {
-    for (size_t i = 0; i < count; i++)
-        out[i] = wm_de00(reference, many[i]);
+    block k;
+    for (size_t start = 0; start < count; start += BLOCK) {
+        size_t filled = count - start < BLOCK ? count - start : BLOCK;
+        for (size_t i = 0; i < BLOCK; i++) {
+            wm_lab lab = many[start + (i < filled ? i : filled - 1)];
+            k.L[i] = lab.L;
+            k.a[i] = lab.a;
+            k.b[i] = lab.b;
+        }
+        difference_block(&k, reference);
+        for (size_t i = 0; i < filled; i++)
+            out[start + i] = doubtful(&k, i) ? wm_de00(reference, many[start + i]) : k.de00[i];
+    }
 }
