@@ -9,7 +9,7 @@ typedef enum wm_units { WM_UNITS_CM, WM_UNITS_IN } wm_units;
 WM_API bool wm_units_parse(const char *text, wm_units *out); /**< "cm" or "in"; false and untouched otherwise */
 WM_API const char *wm_units_name(wm_units units);            /**< "cm" or "in" */
 
-enum { WM_LENGTH_SIZE = 80 };
+enum { WM_LENGTH_SIZE = 96 };
 #define WM_LENGTH_MAX_CM 200.0
 
 /** A length as typed: a number in `units`, or with `cm` or `in` behind it ("29", "29cm", "11.5 in"). Above 0 and at most

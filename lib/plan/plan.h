@@ -36,7 +36,7 @@ typedef struct wm_plan_input {
 /** Zero arcs and layers; every length not given; medium, average hair. */
 #define WM_PLAN_INPUT_INIT { .head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, -1 }, .to_length_cm = -1, .line_cm = -1, .cover_cm = -1 }
 
-enum { WM_PLAN_STEPS = 16, WM_PLAN_CAUTIONS = 20, WM_PLAN_TEXT_SIZE = 480 };
+enum { WM_PLAN_STEPS = 16, WM_PLAN_CAUTIONS = 20, WM_PLAN_TEXT_SIZE = 800 };
 
 typedef struct wm_plan {
     wm_units units;
@@ -62,5 +62,14 @@ typedef struct wm_plan {
 
 /** WM_E_USAGE: an impossible arc, length, setting or number of layers; WM_E_INPUT: a code that the catalogue doesn't have. */
 WM_API wm_status wm_plan_make(wm_plan *out, const wm_plan_input *input, const wm_plan_settings *settings, wm_error *err);
+
+/** Whose move-ups a calendar holds. */
+typedef struct wm_plan_visit {
+    const char *client;          /**< UTF-8; NULL or "": nobody is named */
+    const char *report_hash;     /**< as in wm_calendar_info */
+    int64_t stamp;
+} wm_plan_visit;
+/** The plan's move-ups as iCalendar. */
+WM_API wm_status wm_plan_calendar(wm_buf *out, const wm_plan *plan, const wm_plan_visit *visit, wm_error *err);
 
 #endif

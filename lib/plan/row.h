@@ -58,12 +58,13 @@ typedef struct wm_weft {
     bool cuttable;
     double piece_width_cm;
     int pieces, pieces_per_pack, packs, packs_to_order; /**< negative: unknown */
-    double folded_cm;            /**< width doubled back into the rows, when not cuttable */
+    double folded_cm;            /**< when not cuttable: width folded back into the rows, beyond what the layers need */
+    int fold_layers;             /**< thicknesses where the most of it lies; 1 when nothing is folded */
     double rest_cm;              /**< width of the cut piece that is left */
     int rest_pieces;             /**< whole pieces that are left */
     int64_t pack_price_milli;
     double grams_per_cm;         /**< hair of 1 cm of width after the cut */
-    double tau;                  /**< B15, of one layer; doubled where it is folded */
+    double tau;                  /**< B15, of one layer; times fold_layers where it is folded */
 } wm_weft;
 
 /** What is asked of a shade. */
@@ -74,7 +75,9 @@ typedef struct wm_weft_request {
     double wanted_cm;            /**< from the row down; negative: not given */
 } wm_weft_request;
 
-/** Picks the length (in stock first, then the shortest that is not shorter than wanted, else the longest), counts pieces, packs and rests.
+/** Pieces of a cuttable shade are joined and cut over all rows. One that is not cuttable runs back and forth in its row, folded at the
+ *  row's ends from layer to layer, in whole pieces; what is left of them is folded back into the row, where the weft then lies double.
+ *  Picks the length (in stock first, then the shortest that is not shorter than wanted, else the longest), counts pieces, packs and rests.
  *  WM_E_INPUT when the catalogue has no hair of that code (names the nearest). */
 WM_API wm_status wm_weft_of(wm_weft *out, const wm_weft_request *request, const wm_row *rows, size_t row_count, wm_error *err);
 

@@ -1,0 +1,80 @@
+#include "plan/length.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "core/buf.h"
+
+#define CM_PER_IN 2.54 /* exact by definition */
+
+bool wm_units_parse(const char *text, wm_units *out)
+{
+    if (text && strcmp(text, "cm") == 0) {
+        *out = WM_UNITS_CM;
+        return true;
+    }
+    if (text && strcmp(text, "in") == 0) {
+        *out = WM_UNITS_IN;
+        return true;
+    }
+    return false;
+}
+
+const char *wm_units_name(wm_units units)
+{
+    return units == WM_UNITS_IN ? "in" : "cm";
+}
+
+/* The number's bytes in front of an optional unit; the unit in *units when there is one. */
+static size_t without_unit(const char *text, wm_units *units)
+{
+    size_t size = strlen(text);
+    if (size < 2 || !wm_units_parse(text + size - 2, units))
+        return size;
+    size -= 2;
+    while (size > 0 && text[size - 1] == ' ')
+        size--;
+    return size;
+}
+
+wm_status wm_length_parse(double *cm, const char *text, wm_units units, wm_error *err)
+{
+    char number[40];
+    double value;
+    wm_units own = units;
+    size_t size = text ? without_unit(text, &own) : 0;
+    if (size > 0 && size < sizeof number) {
+        memcpy(number, text, size);
+        number[size] = '\0';
+        if (wm_number_parse(number, &value)) {
+            value = own == WM_UNITS_IN ? value * CM_PER_IN : value;
+            if (value > 0.0 && value <= WM_LENGTH_MAX_CM) {
+                *cm = value;
+                return WM_OK;
+            }
+            return wm_fail(err, WM_E_USAGE, "the length '%s' is not possible; give one above 0 and up to 200 cm (78.7 in)", text);
+        }
+    }
+    return wm_fail(err, WM_E_USAGE, "'%s' is no length; give a number with or without its unit, such as 29, 29cm or 11.5in",
+                   text ? text : "");
+}
+
+static double shown(double cm, wm_units units)
+{
+    return units == WM_UNITS_IN ? cm / CM_PER_IN : cm;
+}
+
+const char *wm_length_text(char out[WM_LENGTH_SIZE], double cm, wm_units units, int decimals)
+{
+    char number[40];
+    snprintf(out, WM_LENGTH_SIZE, "%s %s", wm_number_text(number, shown(cm, units), decimals), wm_units_name(units));
+    return out;
+}
+
+const char *wm_length_range(char out[WM_LENGTH_SIZE], const double cm[2], wm_units units, int decimals)
+{
+    char low[40], high[40];
+    snprintf(out, WM_LENGTH_SIZE, "%s to %s %s", wm_number_text(low, shown(cm[0], units), decimals),
+             wm_number_text(high, shown(cm[1], units), decimals), wm_units_name(units));
+    return out;
+}

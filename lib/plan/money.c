@@ -1,0 +1,197 @@
+#include "plan/money.h"
+
+#include <inttypes.h>
+#include <stdio.h>
+#include <string.h>
+
+#define MILLI_LIMIT INT64_C(1000000000000)
+#define MILLI_PERCENT_OF_ALL INT64_C(100000) /* 100 % in thousandths of a per cent */
+
+static const int64_t powers_of_ten[] = { 1, 10, 100, 1000 };
+
+/* ISO 4217: the codes whose minor unit is not the hundredth. Those with four decimals are units of account, nobody pays in them. */
+static const char without_minor_unit[][WM_CURRENCY_SIZE] = {
+    "BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND", "VUV", "XAF", "XOF", "XPF",
+};
+static const char with_thousandths[][WM_CURRENCY_SIZE] = { "BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND" };
+static const char with_four_decimals[][WM_CURRENCY_SIZE] = { "CLF", "UYW" };
+
+#define LISTED(table, code) listed(table, sizeof table / sizeof table[0], code)
+
+static bool listed(const char table[][WM_CURRENCY_SIZE], size_t count, const char *code)
+{
+    for (size_t i = 0; i < count; i++)
+        if (strcmp(table[i], code) == 0)
+            return true;
+    return false;
+}
+
+int wm_currency_exponent(const char *currency)
+{
+    if (!currency || strlen(currency) != 3)
+        return -1;
+    for (int i = 0; i < 3; i++)
+        if (currency[i] < 'A' || currency[i] > 'Z')
+            return -1;
+    if (LISTED(with_four_decimals, currency))
+        return -1;
+    return LISTED(without_minor_unit, currency) ? 0 : LISTED(with_thousandths, currency) ? 3 : 2;
+}
+
+static wm_status fail_currency(const char *currency, wm_error *err)
+{
+    return wm_fail(err, WM_E_USAGE, "'%s' is no currency to pay in; give its three capital letters of ISO 4217, such as EUR",
+                   currency ? currency : "");
+}
+
+/* Whole digits, then at most `places` after a point, as a whole number of 10^-places. False when text is anything else or is above
+ * limit. */
+static bool decimal(int64_t *out, const char *text, int places, int64_t limit)
+{
+    int64_t value = 0;
+    int after = -1; /* digits seen after the point; -1 before it */
+    bool digit = false;
+    for (; text && *text; text++) {
+        if (*text == '.' && digit && after < 0) {
+            after = 0;
+            digit = false;
+            continue;
+        }
+        if (*text < '0' || *text > '9' || after == places)
+            return false;
+        value = value * 10 + (*text - '0');
+        digit = true;
+        if (value > limit)
+            return false;
+        if (after >= 0)
+            after++;
+    }
+    if (!digit)
+        return false;
+    value *= powers_of_ten[places - (after < 0 ? 0 : after)];
+    if (value > limit)
+        return false;
+    *out = value;
+    return true;
+}
+
+wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_error *err)
+{
+    if (decimal(milli, text, 3, MILLI_LIMIT))
+        return WM_OK;
+    return wm_fail(err, WM_E_USAGE, "%s can't be '%s'; give a number from 0 up with a point and at most three decimals, such as 89.50",
+                   what, text ? text : "");
+}
+
+wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency, wm_error *err)
+{
+    int exponent = wm_currency_exponent(currency);
+    if (exponent < 0)
+        return fail_currency(currency, err);
+    if (decimal(minor, text, exponent, MILLI_LIMIT))
+        return WM_OK;
+    return wm_fail(err, WM_E_USAGE, "'%s' is no amount in %s; give a number from 0 up%s", text ? text : "", currency,
+                   exponent == 0 ? " without decimals" : exponent == 2 ? " with a point and at most two decimals, such as 420.50"
+                                                                       : " with a point and at most three decimals, such as 42.500");
+}
+
+/* value in units of 10^-places, with at least `least` decimals and no further zeros. */
+static const char *decimal_text(char out[WM_MONEY_SIZE], int64_t value, int places, int least, const char *currency)
+{
+    uint64_t magnitude = value < 0 ? 0 - (uint64_t)value : (uint64_t)value;
+    while (places > least && magnitude % 10 == 0) {
+        magnitude /= 10;
+        places--;
+    }
+    char fraction[4] = "";
+    for (int i = places; i > 0; i--, magnitude /= 10)
+        fraction[i - 1] = (char)('0' + magnitude % 10);
+    snprintf(out, WM_MONEY_SIZE, "%s%" PRIu64 "%s%.3s %.3s", value < 0 ? "-" : "", magnitude, places > 0 ? "." : "", fraction, currency);
+    return out;
+}
+
+static int exponent_or_two(const char *currency)
+{
+    int exponent = wm_currency_exponent(currency);
+    return exponent < 0 ? 2 : exponent;
+}
+
+const char *wm_money_text(char out[WM_MONEY_SIZE], int64_t minor, const char *currency)
+{
+    int exponent = exponent_or_two(currency);
+    return decimal_text(out, minor, exponent, exponent, currency);
+}
+
+const char *wm_price_text(char out[WM_MONEY_SIZE], int64_t milli, const char *currency)
+{
+    return decimal_text(out, milli, 3, exponent_or_two(currency), currency);
+}
+
+static wm_status fail_too_large(wm_error *err)
+{
+    return wm_fail(err, WM_E_USAGE, "the sum of money is too large; check prices, row_fee and the number of packs");
+}
+
+/* round(a x b / divisor), half up, of numbers that are not negative. False when it leaves the range. */
+static bool scaled(int64_t *out, int64_t a, int64_t b, int64_t divisor)
+{
+    int64_t product, quotient;
+    if (__builtin_mul_overflow(a, b, &product))
+        return false;
+    quotient = product / divisor;
+    int64_t rest = product % divisor;
+    if (rest >= divisor - rest)
+        quotient++;
+    if (quotient >= WM_MONEY_LIMIT)
+        return false;
+    *out = quotient;
+    return true;
+}
+
+wm_status wm_money_line(int64_t *minor, int64_t quantity, int64_t each_milli, const char *currency, wm_error *err)
+{
+    int exponent = wm_currency_exponent(currency);
+    if (exponent < 0)
+        return fail_currency(currency, err);
+    if (quantity < 0 || each_milli < 0)
+        return wm_fail(err, WM_E_USAGE, "a price or a quantity is below 0; correct it in the catalogue or the settings");
+    return scaled(minor, quantity, each_milli, powers_of_ten[3 - exponent]) ? WM_OK : fail_too_large(err);
+}
+
+wm_status wm_quote_open(wm_quote *out, const char *currency, int64_t tax_milli_percent, wm_error *err)
+{
+    if (wm_currency_exponent(currency) < 0)
+        return fail_currency(currency, err);
+    if (tax_milli_percent < 0 || tax_milli_percent > MILLI_PERCENT_OF_ALL)
+        return wm_fail(err, WM_E_USAGE, "tax_percent is not between 0 and 100; set it with `salon set tax_percent=19`");
+    memset(out, 0, sizeof *out);
+    memcpy(out->currency, currency, WM_CURRENCY_SIZE);
+    out->tax_milli_percent = tax_milli_percent;
+    out->complete = true;
+    return WM_OK;
+}
+
+wm_status wm_quote_add(wm_quote *quote, const char *label, int64_t quantity, int64_t each_milli, wm_error *err)
+{
+    int64_t line, net, tax, total;
+    wm_status status = wm_money_line(&line, quantity, each_milli, quote->currency, err);
+    if (status != WM_OK)
+        return status;
+    if (quote->line_count == WM_QUOTE_LINES)
+        return wm_fail(err, WM_E_BUG, "a quote has room for %d lines only", WM_QUOTE_LINES);
+    net = quote->net_minor + line; /* both are below 2^53 */
+    if (!scaled(&tax, net, quote->tax_milli_percent, MILLI_PERCENT_OF_ALL))
+        return fail_too_large(err);
+    total = net + tax;
+    if (total >= WM_MONEY_LIMIT)
+        return fail_too_large(err);
+    wm_quote_line *slot = &quote->lines[quote->line_count++];
+    snprintf(slot->label, sizeof slot->label, "%s", label);
+    slot->quantity = quantity;
+    slot->each_milli = each_milli;
+    slot->total_minor = line;
+    quote->net_minor = net;
+    quote->tax_minor = tax;
+    quote->total_minor = total;
+    return WM_OK;
+}
