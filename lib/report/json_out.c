@@ -55,7 +55,7 @@ typedef struct field {
 #define WORDS(s, f, w) { .key = #f, .kind = WORD, F(s, f), .words = w }
 
 static const field TEXT_64[] = { { .kind = TEXT, .size = WM_CODE_SIZE }, { 0 } };
-static const field TEXT_480[] = { { .kind = TEXT, .size = WM_PLAN_TEXT_SIZE }, { 0 } };
+static const field PLAN_TEXT[] = { { .kind = TEXT, .size = WM_PLAN_TEXT_SIZE }, { 0 } };
 static const field INT_1[] = { { .kind = WHOLE }, { 0 } };
 static const field DATE_1[] = { { .kind = DATE }, { 0 } };
 
@@ -136,7 +136,7 @@ static const field ROW_FIELDS[] = { NUM(wm_row, arc_cm, 2), NUM(wm_row, row_cm, 
 static const field WEFT_FIELDS[] = { TXT(wm_weft, code), TXT(wm_weft, name), INT(wm_weft, layers), NUM(wm_weft, needed_cm, 2),
     UNKNOWN(wm_weft, length_cm, 2), { .key = "trim_cm", .kind = NUMBER, F(wm_weft, trim_cm), .detail = 2, HAS(wm_weft, has_trim) },
     BOOL(wm_weft, cuttable), UNKNOWN(wm_weft, piece_width_cm, 2), INT(wm_weft, pieces), INT(wm_weft, pieces_per_pack), INT(wm_weft, packs),
-    INT(wm_weft, packs_to_order), UNKNOWN(wm_weft, folded_cm, 2), UNKNOWN(wm_weft, rest_cm, 2), INT(wm_weft, rest_pieces),
+    INT(wm_weft, packs_to_order), UNKNOWN(wm_weft, folded_cm, 2), INT(wm_weft, fold_layers), UNKNOWN(wm_weft, rest_cm, 2), INT(wm_weft, rest_pieces),
     { .key = "pack_price_milli", .kind = INT64, F(wm_weft, pack_price_milli) }, UNKNOWN(wm_weft, grams_per_cm, 4), UNKNOWN(wm_weft, tau, 4),
     { 0 } };
 static const field HEAD_FIELDS[] = { WORDS(wm_head, hair, HAIR_WORDS), WORDS(wm_head, amount, AMOUNT_WORDS), BOOL(wm_head, shedding),
@@ -167,12 +167,12 @@ static const field PLAN_FIELDS[] = { WORDS(wm_plan, units, UNITS_WORDS),
     INT(wm_plan, beads), INT(wm_plan, bead_reserve), TXTN(wm_plan, bead_code), { .key = "head", .kind = OBJECT, F(wm_plan, head), .sub = HEAD_FIELDS },
     { .key = "fullness", .kind = OBJECT, F(wm_plan, fullness), .sub = FULLNESS_FIELDS },
     { .key = "steps", .kind = FIXED, F(wm_plan, steps), .length = WM_PLAN_STEPS, COUNT(wm_plan, step_count), .size = WM_PLAN_TEXT_SIZE,
-      .sub = TEXT_480 },
+      .sub = PLAN_TEXT },
     { .key = "quote", .kind = OBJECT, F(wm_plan, quote), .sub = QUOTE_FIELDS },
     { .key = "moveups", .kind = OBJECT, F(wm_plan, moveups), .sub = MOVEUP_FIELDS },
     { .key = "growout", .kind = OBJECT, F(wm_plan, growout), .sub = GROWOUT_FIELDS, HAS(wm_plan, growout.known) },
     { .key = "cautions", .kind = FIXED, F(wm_plan, cautions), .length = WM_PLAN_CAUTIONS, COUNT(wm_plan, caution_count),
-      .size = WM_PLAN_TEXT_SIZE, .sub = TEXT_480 }, { 0 } };
+      .size = WM_PLAN_TEXT_SIZE, .sub = PLAN_TEXT }, { 0 } };
 
 static const field SCENARIO_FIELDS[] = { NUM(wm_report_scenario, share, 4), LABF(wm_report_scenario, target),
     { .key = "best", .kind = OBJECT, F(wm_report_scenario, best), .sub = PROPOSAL_FIELDS }, { 0 } };
