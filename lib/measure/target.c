@@ -66,9 +66,7 @@ done:
 
 static void judge_patch(wm_patch *patch, const wm_window *window, const wm_flat_sample *flat)
 {
-    if (window->zone_pixels == 0)
-        snprintf(patch->why, sizeof patch->why, "too small");
-    else if (window->extreme_share > CLIPPED_SHARE)
+    if (window->extreme_share > CLIPPED_SHARE)
         snprintf(patch->why, sizeof patch->why, "burnt out or black");
     else if (flat->relative_sd_y > UNEVEN)
         snprintf(patch->why, sizeof patch->why, "uneven by %.0f %%", 100 * flat->relative_sd_y);
@@ -84,6 +82,10 @@ static wm_status read_patch(wm_patch *out, const wm_photo *photo, const wm_zone 
         return WM_OK;
     }
     const wm_status status = wm_window_read(&window, photo, &cell, err);
+    if (status == WM_E_INPUT) { /* beyond the photo's edge, or less than a pixel */
+        snprintf(out->why, sizeof out->why, "too small");
+        return WM_OK;
+    }
     if (status)
         return status;
     const wm_flat_sample flat = wm_window_flat(&window);

@@ -1,0 +1,151 @@
+#include "consult/advise.h"
+
+#include "colour/stats.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static const double EXTREME_WARN = 0.05;                    /* C15 */
+static const double UNEVEN_HEAD = 10;                       /* M20, in L* */
+static const double MUCH_SHEEN = 0.30;                      /* our own: a third of the zone gone to sheen bands */
+static const double NOISY = 0.02;                           /* our own: 5 steps of 255 in the smoothest tenth of the photo */
+enum { HEAVY_JPEG = 75, NOISE_BLOCKS = 24, NOISE_SIDE = 8 }; /* our own */
+
+/* Scatter of the encoded green in one block, by second differences of second differences: they leave lines alone, as hair has. */
+static double block_noise(const wm_photo *photo, int x, int y)
+{
+    double rows[NOISE_SIDE][3 * NOISE_SIDE], sum = 0, mean = 0;
+    for (int i = 0; i < NOISE_SIDE; i++)
+        wm_photo_read(photo, x, y + i, NOISE_SIDE, NULL, rows[i]);
+    for (int i = 1; i < NOISE_SIDE - 1; i++)
+        for (int k = 4; k < 3 * NOISE_SIDE - 4; k += 3) {
+            const double *a = rows[i - 1], *b = rows[i], *c = rows[i + 1];
+            sum += fabs(a[k - 3] - 2 * a[k] + a[k + 3] - 2 * (b[k - 3] - 2 * b[k] + b[k + 3]) + c[k - 3] - 2 * c[k] + c[k + 3]);
+            mean += b[k];
+        }
+    const double count = (NOISE_SIDE - 2) * (NOISE_SIDE - 2);
+    const bool exposed = mean / count > 0.05 && mean / count < 0.95;
+    return exposed ? sqrt(acos(-1) / 2) * sum / (6 * count) : -1; /* the mask has norm 6; E|x| = sd sqrt(2 / pi) */
+}
+
+static double noise_of(const wm_photo *photo, const wm_photo_facts *facts)
+{
+    double blocks[NOISE_BLOCKS * NOISE_BLOCKS];
+    size_t count = 0;
+    if (facts->width < NOISE_SIDE || facts->height < NOISE_SIDE)
+        return 0;
+    for (int i = 0; i < NOISE_BLOCKS; i++)
+        for (int k = 0; k < NOISE_BLOCKS; k++) {
+            const int x = (int)((long)(facts->width - NOISE_SIDE) * k / (NOISE_BLOCKS - 1));
+            const int y = (int)((long)(facts->height - NOISE_SIDE) * i / (NOISE_BLOCKS - 1));
+            const double noise = block_noise(photo, x, y);
+            if (noise >= 0)
+                blocks[count++] = noise;
+        }
+    return count > 0 ? wm_quantile(blocks, count, 0.1) : 0;
+}
+
+static void advise_photo(wm_notes *notes, const wm_photo *photo)
+{
+    const wm_photo_facts facts = wm_photo_facts_of(photo);
+    const double noise = noise_of(photo, &facts);
+    char detail[60];
+    if (facts.profile_assumed)
+        wm_advise(notes, WM_ADVICE_PROFILE_ASSUMED, "", "");
+    if (facts.flash == WM_FLASH_FIRED)
+        wm_advise(notes, WM_ADVICE_FLASH_FIRED, "", "");
+    if (facts.resized)
+        wm_advise(notes, WM_ADVICE_PHOTO_RESIZED, "", "");
+    snprintf(detail, sizeof detail, "JPEG quality about %d", facts.jpeg_quality);
+    if (facts.jpeg_quality > 0 && facts.jpeg_quality < HEAVY_JPEG)
+        wm_advise(notes, WM_ADVICE_PHOTO_COMPRESSED, "", detail);
+    snprintf(detail, sizeof detail, "by %.0f steps of 255 even where it is smooth", 255 * noise);
+    if (noise > NOISY)
+        wm_advise(notes, WM_ADVICE_NOISY, "", detail);
+}
+
+static const char *label_of(const wm_zone *zone)
+{
+    return *zone->name || !zone->code ? zone->name : zone->code;
+}
+
+static void advise_gray(wm_notes *notes, const wm_surveyed_zone *zone)
+{
+    const wm_gray *gray = &zone->gray;
+    const char *name = label_of(zone->zone);
+    if (gray->status == WM_GRAY_NOT_RESOLVED && zone->zone->kind == WM_ZONE_GRAY)
+        wm_advise(notes, WM_ADVICE_GRAY_NOT_RESOLVED, name, "");
+    if (gray->status >= WM_GRAY_NONE_SEEN && gray->bleached)
+        wm_advise(notes, WM_ADVICE_LIGHTER_FIBRES, name, "");
+    if (gray->status >= WM_GRAY_LOW && gray->base_never_seen)
+        wm_advise(notes, WM_ADVICE_BASE_NEVER_SEEN, name, "");
+}
+
+static void advise_zone(wm_notes *notes, const wm_surveyed_zone *zone)
+{
+    const char *name = label_of(zone->zone);
+    const double extreme = zone->window.extreme_share;
+    char detail[80];
+    snprintf(detail, sizeof detail, "%.0f %% of it", 100 * extreme);
+    if (extreme > EXTREME_WARN)
+        wm_advise(notes, WM_ADVICE_CLIPPED_ZONE, name, detail);
+    else if (zone->refused)
+        wm_advise(notes, WM_ADVICE_ZONE_REFUSED, name, zone->why);
+    if (zone->refused)
+        return;
+    snprintf(detail, sizeof detail, "%.0f %% of it", 100 * zone->cleaning.sheen_share);
+    if (zone->cleaning.sheen_everywhere)
+        wm_advise(notes, WM_ADVICE_HAIR_WET_OR_SHINY, name, "everywhere");
+    else if (zone->cleaning.sheen_share > MUCH_SHEEN)
+        wm_advise(notes, WM_ADVICE_HAIR_WET_OR_SHINY, name, detail);
+    if (zone->cleaning.skin_like_base)
+        wm_advise(notes, WM_ADVICE_SKIN_LIKE_BASE, name, "");
+    advise_gray(notes, zone);
+}
+
+/* M20: the lightest and the darkest zone, unless a swatch is held at both. */
+static void advise_head(wm_notes *notes, const wm_survey *survey)
+{
+    const wm_surveyed_zone *worst[2] = {NULL, NULL};
+    double most = UNEVEN_HEAD;
+    for (size_t i = 0; i < survey->zone_count; i++)
+        for (size_t k = 0; k < survey->zone_count; k++) {
+            const wm_surveyed_zone *a = &survey->zones[i], *b = &survey->zones[k];
+            const bool heads = wm_zone_is_client(a->zone->kind) && wm_zone_is_client(b->zone->kind) && !a->refused && !b->refused;
+            if (heads && !(a->swatch_at_zone && b->swatch_at_zone) && a->body.lab.L - b->body.lab.L > most) {
+                most = a->body.lab.L - b->body.lab.L;
+                worst[0] = a, worst[1] = b;
+            }
+        }
+    if (worst[0]) {
+        char names[120], detail[40];
+        snprintf(names, sizeof names, "%.50s and %.50s", worst[0]->zone->name, worst[1]->zone->name);
+        snprintf(detail, sizeof detail, "by %.0f L*", most);
+        wm_advise(notes, WM_ADVICE_UNEVEN_LIGHT_ON_HEAD, names, detail);
+    }
+}
+
+static void advise_swatches(wm_notes *notes, const wm_survey *survey)
+{
+    char names[160] = "";
+    for (size_t i = 0; i < survey->zone_count; i++) {
+        const wm_surveyed_zone *zone = &survey->zones[i];
+        const size_t used = strlen(names);
+        if (wm_zone_is_client(zone->zone->kind) && !zone->refused && !zone->swatch_at_zone)
+            snprintf(names + used, sizeof names - used, "%s%.60s", used ? ", " : "", zone->zone->name);
+    }
+    if (*names && survey->calibration.row != WM_KRIGE_NONE) /* else no_aid says it already */
+        wm_advise(notes, WM_ADVICE_NO_SWATCH_AT_ZONE, names, "");
+}
+
+void wm_advise_survey(wm_survey *survey, const wm_photo *photo)
+{
+    advise_photo(&survey->notes, photo);
+    for (size_t i = 0; i < survey->calibration.notes.count; i++)
+        wm_notes_add(&survey->notes, survey->calibration.notes.items[i].code, "%s", survey->calibration.notes.items[i].text);
+    advise_swatches(&survey->notes, survey);
+    advise_head(&survey->notes, survey);
+    for (size_t i = 0; i < survey->zone_count; i++)
+        advise_zone(&survey->notes, &survey->zones[i]);
+}

@@ -1,0 +1,366 @@
+#include "consult/survey.h"
+
+#include "consult/advise.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const double EXTREME_REFUSE = 0.20; /* C15 */
+
+/* --- one zone --- */
+
+static double pixel_y(const wm_window *window, size_t i)
+{
+    return wm_rgb_luminance(window->linear[i]);
+}
+
+/* G6's gaps, for the picture of which pixel counts as what. */
+static void mark_gaps(wm_surveyed_zone *zone)
+{
+    const size_t pixels = (size_t)zone->window.box.width * (size_t)zone->window.box.height;
+    for (size_t i = 0; i < pixels; i++) {
+        unsigned char *flags = &zone->window.flags[i];
+        if ((*flags & WM_PX_ZONE) && !(*flags & WM_PX_DROPPED) && pixel_y(&zone->window, i) < zone->gray.gap_below_y)
+            *flags |= WM_PX_GAP;
+    }
+}
+
+static void clear_gaps(wm_window *window)
+{
+    const size_t pixels = (size_t)window->box.width * (size_t)window->box.height;
+    for (size_t i = 0; i < pixels; i++)
+        window->flags[i] &= (unsigned char)~WM_PX_GAP;
+}
+
+static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err)
+{
+    wm_rgb *kept = NULL;
+    wm_gray_input input = {.reference = look->reference, .gray_swatch = look->gray_swatch, .zone_pixels = zone->pixels,
+        .sheen_everywhere = zone->cleaning.sheen_everywhere};
+    clear_gaps(&zone->window);
+    wm_status status = wm_window_kept(&zone->window, &kept, &input.count, err);
+    if (status)
+        return status;
+    input.pixels = kept;
+    if (input.count == 0) {
+        zone->refused = true;
+        snprintf(zone->why, sizeof zone->why, "no pixel is left after clipped ones and skin are taken away");
+    } else {
+        status = wm_gray_measure(&zone->gray, &input, err);
+    }
+    free(kept);
+    if (!status && !zone->refused) {
+        zone->kept = zone->gray.kept;
+        mark_gaps(zone);
+    }
+    return status;
+}
+
+static wm_sampled sampled_of(const wm_surveyed_zone *zone, wm_rgb colour, double area)
+{
+    const size_t pixels = (size_t)fmax(area * (double)zone->kept, 1);
+    return (wm_sampled){wm_rgb_to_lab(colour), zone->gray.body_sd, pixels, zone->swatch_at_zone};
+}
+
+/* A population is shown only where the share is resolved (G9). */
+static bool is_known(const wm_gray *gray, wm_population population)
+{
+    return gray->status >= WM_GRAY_NONE_SEEN && (population == WM_POPULATION_MEASURED || population == WM_POPULATION_ASSUMED);
+}
+
+static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
+{
+    const wm_gray *gray = &zone->gray;
+    zone->base_known = zone->gray_known = false;
+    if (zone->refused)
+        return;
+    zone->swatch_at_zone = wm_calibration_swatch_at(calibration, zone->zone->name);
+    const wm_sampled body = sampled_of(zone, gray->body, 1), base = sampled_of(zone, gray->base, 1 - gray->share),
+                     fibres = sampled_of(zone, gray->gray, gray->share);
+    if (!wm_calibration_finish(calibration, &body, &zone->body)) {
+        zone->refused = true;
+        snprintf(zone->why, sizeof zone->why, "its colour is not possible");
+        return;
+    }
+    zone->base_known = is_known(gray, gray->base_status) && wm_calibration_finish(calibration, &base, &zone->base);
+    zone->gray_known = is_known(gray, gray->gray_status) && wm_calibration_finish(calibration, &fibres, &zone->gray_fibres);
+}
+
+/* Reads, corrects and cleans: everything before the gray rules. */
+static wm_status read_zone(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone, const wm_survey_look *look, wm_error *err)
+{
+    *out = (wm_surveyed_zone){.zone = zone};
+    wm_status status = wm_window_read(&out->window, photo, zone, err);
+    if (status)
+        return status;
+    out->pixels = out->window.zone_pixels;
+    if (out->window.extreme_share > EXTREME_REFUSE) {
+        out->refused = true;
+        snprintf(out->why, sizeof out->why, "%.0f %% of it is burnt out or black", 100 * out->window.extreme_share);
+    }
+    wm_stage1_window(&look->calibration->stage1, &out->window);
+    return wm_window_clean(&out->window, look->keep_skin, &out->cleaning, err);
+}
+
+wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone, const wm_survey_look *look, wm_error *err)
+{
+    wm_surveyed_zone measured;
+    wm_status status = read_zone(&measured, photo, zone, look, err);
+    if (!status && !measured.refused)
+        status = measure_gray(&measured, look, err);
+    if (status) {
+        wm_surveyed_zone_free(&measured);
+        return status;
+    }
+    finish(&measured, look->calibration);
+    *out = measured;
+    return WM_OK;
+}
+
+wm_status wm_survey_measure_again(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err)
+{
+    if (zone->refused)
+        return WM_OK;
+    const wm_status status = measure_gray(zone, look, err);
+    if (!status)
+        finish(zone, look->calibration);
+    return status;
+}
+
+void wm_surveyed_zone_free(wm_surveyed_zone *zone)
+{
+    wm_window_free(&zone->window);
+    *zone = (wm_surveyed_zone){0};
+}
+
+/* --- all zones --- */
+
+static void free_zones(wm_survey *survey)
+{
+    for (size_t i = 0; i < survey->zone_count; i++)
+        wm_surveyed_zone_free(&survey->zones[i]);
+    survey->zone_count = 0;
+}
+
+/* G4: a zone marked gray-free, else mid-length; none: count. */
+static size_t find_reference(const wm_survey_input *input)
+{
+    size_t mid = input->subject_count;
+    for (size_t i = 0; i < input->subject_count; i++) {
+        if (input->subjects[i]->gray_free)
+            return i;
+        if (input->subjects[i]->kind == WM_ZONE_MID && mid == input->subject_count)
+            mid = i;
+    }
+    return mid;
+}
+
+static wm_status reference_of(wm_rgb *out, const wm_window *window, bool *found, wm_error *err)
+{
+    wm_rgb *kept = NULL;
+    size_t count = 0;
+    const wm_status status = wm_window_kept(window, &kept, &count, err);
+    *found = !status && count > 0;
+    if (*found)
+        *out = wm_gray_reference(kept, count);
+    free(kept);
+    return status;
+}
+
+/* The base colour of the gray-free zone, for all the others. */
+static wm_status find_base(wm_rgb *out, const wm_survey_input *input, const wm_survey_look *look, bool *found, wm_error *err)
+{
+    const size_t at = find_reference(input);
+    const wm_survey_look keep = {.calibration = look->calibration, .keep_skin = true};
+    wm_surveyed_zone zone;
+    *found = false;
+    if (at == input->subject_count)
+        return WM_OK;
+    wm_status status = read_zone(&zone, input->photo, input->subjects[at], &keep, err);
+    if (!status && !zone.refused)
+        status = reference_of(out, &zone.window, found, err);
+    wm_surveyed_zone_free(&zone);
+    return status;
+}
+
+static wm_status measure_all(wm_survey *survey, const wm_survey_input *input, wm_error *err)
+{
+    wm_rgb base;
+    bool found;
+    wm_survey_look look = {.calibration = &survey->calibration};
+    wm_status status = find_base(&base, input, &look, &found, err);
+    const size_t reference = found ? find_reference(input) : input->subject_count;
+    for (size_t i = 0; !status && i < input->subject_count; i++) {
+        look.reference = found && wm_zone_is_client(input->subjects[i]->kind) ? &base : NULL;
+        look.keep_skin = i == reference || input->subjects[i]->kind == WM_ZONE_SWATCH;
+        status = wm_survey_measure(&survey->zones[i], input->photo, input->subjects[i], &look, err);
+        if (!status) {
+            survey->zones[i].is_reference = i == reference;
+            survey->zone_count = i + 1;
+        }
+    }
+    return status;
+}
+
+static bool review(wm_survey *survey, wm_aids *aids, wm_lab *bodies)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < survey->zone_count; i++)
+        if (!survey->zones[i].refused)
+            bodies[count++] = wm_rgb_to_lab(survey->zones[i].gray.body);
+    return wm_calibration_review(&survey->calibration, aids, bodies, count);
+}
+
+/* Ends because every round but the last refuses an aid, and what comes back once (C17) does so when all swatches have gone. */
+static wm_status calibrate_and_measure(wm_survey *survey, const wm_survey_input *input, wm_aids *aids, wm_error *err)
+{
+    wm_lab *bodies = calloc(input->subject_count + 1, sizeof *bodies);
+    wm_status status = bodies ? WM_OK : wm_fail_memory(err);
+    bool again = true;
+    while (!status && again) {
+        free_zones(survey);
+        wm_calibration_free(&survey->calibration);
+        status = wm_calibrate(&survey->calibration, aids, err);
+        if (!status)
+            status = measure_all(survey, input, err);
+        again = !status && review(survey, aids, bodies);
+    }
+    free(bodies);
+    return status;
+}
+
+/* --- the aids of the photo --- */
+
+typedef struct aid_store {
+    wm_aids aids;
+    wm_window *windows;
+    wm_target *targets;
+} aid_store;
+
+static void free_store(aid_store *store)
+{
+    for (size_t i = 0; i < store->aids.count; i++) {
+        wm_window_free(&store->windows[i]);
+        wm_target_free(&store->targets[i]);
+    }
+    free(store->aids.items);
+    free(store->windows);
+    free(store->targets);
+}
+
+static wm_status swatch_reference(wm_lab *out, const wm_zone *zone, const wm_catalogue *catalogue, wm_error *err)
+{
+    const wm_swatch *swatch = catalogue ? wm_catalogue_find(catalogue, zone->code) : NULL;
+    const char *near = catalogue && !swatch ? wm_catalogue_near_miss(catalogue, zone->code) : NULL;
+    if (swatch) {
+        *out = swatch->lab;
+        return WM_OK;
+    }
+    if (!catalogue)
+        return wm_fail(err, WM_E_INPUT, "swatch '%s' is in the photo but no catalogue is given; name it with --swatches", zone->code);
+    if (near)
+        return wm_fail(err, WM_E_INPUT, "swatch '%s' is not in the catalogue; did you mean '%s'?", zone->code, near);
+    return wm_fail(err, WM_E_INPUT, "swatch '%s' is not in the catalogue; correct the zone's code or add the swatch", zone->code);
+}
+
+static wm_status read_target(wm_target *out, const wm_survey_input *input, const wm_zone *zone, wm_notes *notes, wm_error *err)
+{
+    wm_lab *references = NULL;
+    wm_status status = wm_target_references(&references, zone->reference, zone->rows, zone->columns, notes, err);
+    if (!status)
+        status = wm_target_read(out, input->photo, zone, references, err);
+    free(references);
+    return status;
+}
+
+static wm_status read_aids(aid_store *out, const wm_survey_input *input, wm_notes *notes, wm_error *err)
+{
+    const size_t room = input->aid_count + 1;
+    *out = (aid_store){{calloc(room, sizeof *out->aids.items), 0}, calloc(room, sizeof *out->windows), calloc(room, sizeof *out->targets)};
+    if (!out->aids.items || !out->windows || !out->targets)
+        return wm_fail_memory(err);
+    wm_status status = WM_OK;
+    for (size_t i = 0; !status && i < input->aid_count; i++) {
+        const wm_zone *zone = input->aids[i];
+        wm_aid *aid = &out->aids.items[i];
+        *aid = (wm_aid){.zone = zone, .reference = zone->lab, .window = &out->windows[i]};
+        out->aids.count = i + 1;
+        if (zone->kind == WM_ZONE_TARGET) {
+            aid->window = NULL;
+            aid->target = &out->targets[i];
+            status = read_target(&out->targets[i], input, zone, notes, err);
+            continue;
+        }
+        if (zone->kind == WM_ZONE_SWATCH)
+            status = swatch_reference(&aid->reference, zone, input->catalogue, err);
+        if (!status)
+            status = wm_window_read(&out->windows[i], input->photo, zone, err);
+    }
+    return status;
+}
+
+/* --- the survey --- */
+
+static wm_status check_measured(const wm_survey *survey, wm_error *err)
+{
+    for (size_t i = 0; i < survey->zone_count; i++)
+        if (!survey->zones[i].refused)
+            return WM_OK;
+    if (survey->zone_count == 0)
+        return wm_fail(err, WM_E_INPUT, "no zone to measure; mark one on the hair");
+    return wm_fail(err, WM_E_PHOTO, "no zone can be measured: %.60s: %s; take the photo again or mark other zones", survey->zones[0].zone->name,
+        survey->zones[0].why);
+}
+
+wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *err)
+{
+    aid_store store = {0};
+    wm_survey survey = {.zones = calloc(input->subject_count + 1, sizeof *survey.zones)};
+    wm_status status = survey.zones ? read_aids(&store, input, &survey.notes, err) : wm_fail_memory(err);
+    if (!status)
+        status = calibrate_and_measure(&survey, input, &store.aids, err);
+    if (!status)
+        status = check_measured(&survey, err);
+    if (!status)
+        wm_advise_survey(&survey, input->photo);
+    if (!status && survey.notes.failed)
+        status = wm_fail_memory(err);
+    free_store(&store);
+    if (status)
+        wm_survey_free(&survey);
+    else
+        *out = survey;
+    return status;
+}
+
+wm_status wm_survey_zones(wm_survey *out, const wm_photo *photo, const wm_zones *zones, const wm_catalogue *catalogue, wm_error *err)
+{
+    const wm_zone **list = calloc(zones->count + 1, sizeof *list);
+    wm_survey_input input = {.photo = photo, .catalogue = catalogue};
+    if (!list)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < zones->count; i++)
+        if (wm_zone_is_client(zones->items[i].kind))
+            list[input.subject_count++] = &zones->items[i];
+    input.aid_count = input.subject_count;
+    for (size_t i = 0; i < zones->count; i++)
+        if (!wm_zone_is_client(zones->items[i].kind))
+            list[input.aid_count++] = &zones->items[i];
+    input.subjects = list;
+    input.aids = list + input.subject_count;
+    input.aid_count -= input.subject_count;
+    const wm_status status = wm_survey_run(out, &input, err);
+    free(list);
+    return status;
+}
+
+void wm_survey_free(wm_survey *survey)
+{
+    free_zones(survey);
+    free(survey->zones);
+    wm_calibration_free(&survey->calibration);
+    wm_notes_free(&survey->notes);
+    *survey = (wm_survey){0};
+}

@@ -1,0 +1,69 @@
+/* survey: from a photo, its zones and the swatches known to measured zones. The order of the work: aids are read and calibrated (C5's
+ * swatch bodies before stage 1), each zone is read, corrected, cleaned (G1 to G3) and measured (G4 to G9), the aids are judged by the zones
+ * (C16, C17) and the work is done again without those that were refused; then each colour passes stage 2. */
+#ifndef WM_CONSULT_SURVEY_H
+#define WM_CONSULT_SURVEY_H
+
+#include "match/swatch.h"
+#include "measure/calibrate.h"
+#include "measure/gray.h"
+#include "measure/sample.h"
+#include "measure/zone.h"
+#include "photo/photo.h"
+
+/** One zone, measured. Its colours are known when `refused` is false. */
+typedef struct wm_surveyed_zone {
+    const wm_zone *zone;       /**< lent */
+    bool refused;              /**< no colour: why says it */
+    char why[160];
+    wm_window window;          /**< after stage 1; its flags, GAP included, say which pixel counts as what */
+    wm_cleaning cleaning;
+    wm_gray gray;              /**< all after stage 1: share and status stand, colours still want stage 2 */
+    size_t pixels, kept;       /**< of the zone; behind the body colour */
+    bool is_reference;         /**< the gray-free zone of G4 */
+    bool swatch_at_zone;
+    wm_finished body;          /**< after stage 2, like the next two */
+    bool base_known, gray_known;
+    wm_finished base, gray_fibres;
+} wm_surveyed_zone;
+
+typedef struct wm_survey {
+    wm_calibration calibration;
+    wm_surveyed_zone *zones;   /**< the subjects, in their order */
+    size_t zone_count;
+    wm_notes notes;            /**< photo, aids, zones, in this order */
+} wm_survey;
+
+/** What to measure and by what. Everything is lent and must outlive the survey. */
+typedef struct wm_survey_input {
+    const wm_photo *photo;
+    const wm_zone *const *subjects; /**< client zones; swatches for `swatch add` */
+    size_t subject_count;
+    const wm_zone *const *aids;     /**< cards, targets, swatches of the catalogue */
+    size_t aid_count;
+    const wm_catalogue *catalogue;  /**< NULL when no aid is a swatch */
+} wm_survey_input;
+
+/** WM_E_INPUT: a code or a target's reference is unknown or bad. WM_E_PHOTO: not one subject could be measured. Free with
+ *  wm_survey_free. */
+WM_API wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *err);
+
+/** The usual case: the client zones of `zones` are the subjects, everything else is an aid. */
+WM_API wm_status wm_survey_zones(wm_survey *out, const wm_photo *photo, const wm_zones *zones, const wm_catalogue *catalogue, wm_error *err);
+WM_API void wm_survey_free(wm_survey *survey);
+
+/** How one zone is looked at. */
+typedef struct wm_survey_look {
+    const wm_calibration *calibration;
+    const wm_rgb *reference;   /**< base colour of G4 after stage 1, NULL: blind */
+    const wm_rgb *gray_swatch; /**< linear colour of the chosen gray swatch (G10), NULL: prior */
+    bool keep_skin;            /**< no G2: the reference zone, and swatches */
+} wm_survey_look;
+
+/** Measures any zone of a photo by a calibration that stands already. A zone without a usable pixel is refused, not an error. */
+WM_API wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone, const wm_survey_look *look, wm_error *err);
+/** Runs G5 to G9 again on a measured zone, with another reference or gray swatch (G10), and stage 2 on what comes out. */
+WM_API wm_status wm_survey_measure_again(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err);
+WM_API void wm_surveyed_zone_free(wm_surveyed_zone *zone);
+
+#endif
