@@ -24,7 +24,7 @@ typedef struct wm_container {
     int width, height;      /**< as stored, before orientation */
     int bits;               /**< per channel, 8 or 16 */
     int channels;           /**< 1 gray, 2 gray+alpha, 3, 4 with alpha */
-    int orientation;        /**< EXIF 1..8, 1 when absent or impossible */
+    int orientation;        /**< EXIF 1..8; 1 when absent or impossible, and for HEIC, whose own turns are applied while decoding */
     char camera[96];        /**< make and model, "" if unknown; printable UTF-8 */
     char taken[24];         /**< "YYYY-MM-DDThh:mm:ss" or "" */
     wm_flash flash;

@@ -5,11 +5,13 @@
 
 #include "photo/container.h"
 
-/** Interleaved RGB, as stored (not yet upright), 8 or 16 bit. Alpha is dropped (see note in decode.c). Free with wm_pixels_free. */
+/** Interleaved RGB, as stored (not yet upright; HEIC is upright already), 8 or 16 bit. Alpha is dropped (see note in decode.c). Free with wm_pixels_free. */
 typedef struct wm_pixels {
     int width, height;
     int bits;       /**< 8 or 16 */
-    void *data;     /**< unsigned char or unsigned short (host order), width * height * 3 */
+    void *data;     /**< unsigned char or uint16_t (host order), width * height * 3 */
+    void *map;       /**< private: the shared memory that data lies in */
+    size_t map_size; /**< private */
 } wm_pixels;
 
 /** Forks a child that decodes into shared memory under seccomp, so that a hostile photo can at worst end the child.

@@ -7,8 +7,9 @@
 
 typedef struct wm_profile wm_profile;
 
-/** From the container's colour facts, in this order: cICP, ICC, sRGB chunk, gAMA with cHRM, else sRGB assumed.
- *  A broken or non-RGB (gray photo: gray allowed) ICC profile is WM_E_PHOTO. Free with wm_profile_free. */
+/** From the container's colour facts, in this order: cICP (HEIC: nclx, where there is no ICC), ICC, sRGB chunk, gAMA with cHRM, else sRGB
+ *  assumed. gAMA with cHRM is taken at its word: a power law, even where it only stands in for sRGB. An unknown or HDR cICP, a broken or
+ *  non-RGB (gray photo: gray allowed) ICC profile is WM_E_PHOTO. Free with wm_profile_free. */
 WM_API wm_status wm_profile_open(wm_profile **out, const wm_container *container, wm_error *err);
 WM_API void wm_profile_free(wm_profile *profile);
 
@@ -19,8 +20,13 @@ WM_API bool wm_profile_assumed(const wm_profile *profile);
 /** Encoded values 0..1 (3 doubles a pixel) to linear light, `count` pixels. Thread-safe. Relative colorimetric intent. */
 WM_API void wm_profile_to_linear(const wm_profile *profile, wm_rgb *out, const double *encoded, size_t count);
 
+/** The same for 8-bit pixels (3 bytes each), much faster where the profile is a matrix with curves. */
+WM_API void wm_profile_bytes_to_linear(const wm_profile *profile, wm_rgb *out, const unsigned char *encoded, size_t count);
+
+/** The same for pictures, never for measuring: fast with table-based profiles too, inside the sRGB gamut, right within 1/255. */
+WM_API void wm_profile_sketch(const wm_profile *profile, wm_rgb *out, const unsigned char *encoded, size_t count);
+
 /** "2.14": the version that made the numbers. */
 WM_API const char *wm_profile_engine(void);
-
 
 #endif
