@@ -1,0 +1,59 @@
+#include <string.h>
+
+#include "context.h"
+#include "say.h"
+#include "verbs.h"
+
+int verb_salon_show(const args *a)
+{
+    wm_settings settings;
+    wm_buf out = { 0 };
+    wm_error err;
+    if (context_settings(&settings, a, &err))
+        return say_error(&err);
+    const char *key, *help;
+    for (size_t i = 0; (key = wm_settings_key(i, &help)); i++) {
+        size_t start = out.size;
+        wm_buf_format(&out, "%s=", key);
+        wm_settings_print(&out, &settings, i);
+        for (size_t n = out.size - start; n < 38; n++)
+            wm_buf_text(&out, " ");
+        wm_buf_format(&out, "  %s\n", help);
+    }
+    int code = context_write(a, args_text(a, "output"), &out, false);
+    wm_buf_free(&out);
+    return code;
+}
+
+/* "key=value" with value already checked against the settings; the key ends in place of the sign. */
+static wm_status check_assignment(char key[64], const char **value, wm_settings *settings, const char *text, wm_error *err)
+{
+    const char *equals = strchr(text, '=');
+    if (!equals || equals == text || (size_t)(equals - text) >= 64)
+        return wm_fail(err, WM_E_USAGE, "'%s' is no setting; write KEY=VALUE, see weftmatch salon show", text);
+    memcpy(key, text, (size_t)(equals - text));
+    key[equals - text] = '\0';
+    *value = equals + 1;
+    return wm_settings_apply(settings, key, *value, err);
+}
+
+int verb_salon_set(const args *a)
+{
+    wm_settings settings = wm_settings_default();
+    wm_book *book = NULL;
+    wm_error err;
+    char key[64];
+    const char *value = NULL;
+    wm_status status = WM_OK;
+    for (size_t i = 0; i < a->operand_count && !status; i++)
+        status = check_assignment(key, &value, &settings, a->operands[i], &err);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_CREATE, &err);
+    for (size_t i = 0; i < a->operand_count && !status; i++) {
+        status = check_assignment(key, &value, &settings, a->operands[i], &err);
+        if (!status)
+            status = wm_book_setting_set(book, key, value, &err);
+    }
+    wm_book_close(book);
+    return status ? say_error(&err) : 0;
+}

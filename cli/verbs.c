@@ -1,0 +1,44 @@
+/* The verbs, each once: what they take, what they do, how they are used. Examples are run by the tests. */
+#include "verbs.h"
+
+#define ZONE_OPTIONS "zones zone card swatches book "
+
+const verb_spec VERBS[] = {
+    { "measure", "PHOTO", 1, 1, "Measure zones of a photo: colour with uncertainty, gray share.", ZONE_OPTIONS "json output force",
+      "measure client.jpg --zones client.zones.json --swatches swatches.csv\n"
+      "measure client.jpg --zone mid=560,620,150,130 --json\n",
+      "Coordinates are pixels of the upright photo. Without a swatch, card or target in the photo the colours are rough and say so.", verb_measure },
+    { "match", "PHOTO", 1, 1, "Measure, rank the catalogue, propose one shade or layers, plan the row; with --client save the visit.",
+      ZONE_OPTIONS "client no-save target-zone worn goal to-length natural-length arc hair amount shedding in-stock max-price lines json html "
+                   "output force ics",
+      "match client.jpg --zones client.zones.json --swatches swatches.csv\n"
+      "match client.jpg --zones client.zones.json --swatches swatches.csv --arc 29 --html report.html --force\n",
+      "Exit status 0 says that a shade is named or short-listed and that the best proposal is at least close; 1 that it is printed but not that.",
+      verb_match },
+    { "blend", "[CODE=SHARE..]", 0, 8, "Show how a blend looks: mixed fibre by fibre, or in whole layers.",
+      "swatches book mixed fineness layers over json output force",
+      "blend oat=0.7 ash=0.3 --mixed --swatches swatches.csv\n"
+      "blend --layers oat,ash,oat --swatches swatches.csv\n",
+      "Shares are of the visible area and sum to 1. --over is the colour of the hair behind the layers; without it the first layer's own.",
+      verb_blend },
+    { "swatch list", "[FILE]", 0, 1, "List the catalogue with chips of colour.", "swatches book output force",
+      "swatch list swatches.csv\n", NULL, verb_swatch_list },
+    { "swatch check", "[FILE]", 0, 1, "Check a catalogue and name shades that no photo can tell apart.", "swatches book output force",
+      "swatch check swatches.csv\n", "Exit status 1 says that there are findings.", verb_swatch_check },
+    { "swatch convert", "IN OUT", 2, 2, "Convert a catalogue between CSV and CGATS.17, by the names' endings (.csv, .txt).", "lossy force",
+      "swatch convert swatches.csv swatches.txt --lossy --force\n",
+      "CGATS.17 carries code, name and colour; what else the catalogue holds is left out only with --lossy.", verb_swatch_convert },
+    { "client add", "NAME", 1, 1, "Add a client to the book (makes the book when there is none).", "book note",
+      "client add \"Anna Berg\"\n", NULL, verb_client_add },
+    { "client list", "", 0, 0, "List the clients.", "book output force", "client list\n", NULL, verb_client_list },
+    { "client show", "NAME|ID", 1, 1, "Show one client and her last visit.", "book output force", "client show \"Anna Berg\"\n", NULL,
+      verb_client_show },
+    { "client history", "NAME|ID", 1, 1, "List a client's visits, oldest first.", "book json output force",
+      "client history \"Anna Berg\"\nclient history \"Anna Berg\" --json\n", NULL, verb_client_history },
+    { "report", "", 0, 0, "Show a saved report again: text, JSON or page.", "book client visit json html output force lines",
+      "report --client \"Anna Berg\"\nreport --visit 1 --html again.html --force\n", "With --client the latest visit.", verb_report },
+    { "salon show", "", 0, 0, "Show the settings.", "book output force", "salon show\n", NULL, verb_salon_show },
+    { "salon set", "KEY=VALUE..", 1, 32, "Change settings.", "book", "salon set salon_name=\"Fern and Linen\" row_fee=180 tax_percent=19\n",
+      "Lengths in settings are centimetres.", verb_salon_set },
+    { 0 },
+};

@@ -1,0 +1,21 @@
+/* verbs: one verb_<name>.c each; every function takes the parsed arguments and returns the exit status. */
+#ifndef CLI_VERBS_H
+#define CLI_VERBS_H
+
+#include "option.h"
+
+int verb_measure(const args *a);
+int verb_match(const args *a);
+int verb_blend(const args *a);
+int verb_swatch_list(const args *a);
+int verb_swatch_check(const args *a);
+int verb_swatch_convert(const args *a);
+int verb_client_add(const args *a);
+int verb_client_list(const args *a);
+int verb_client_show(const args *a);
+int verb_client_history(const args *a);
+int verb_report(const args *a);
+int verb_salon_show(const args *a);
+int verb_salon_set(const args *a);
+
+#endif
