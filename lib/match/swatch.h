@@ -1,4 +1,4 @@
-/* swatch: the catalogue: CSV (RFC 4180) and CGATS.17, validation, filters. One row is one (code, length); one code has one colour. */
+/* swatch: the catalogue: CSV (RFC 4180) and CGATS.17 and their validation. One row is one (code, length); one code has one colour. */
 #ifndef WM_MATCH_SWATCH_H
 #define WM_MATCH_SWATCH_H
 
@@ -8,7 +8,12 @@
 #include "core/buf.h"
 #include "core/status.h"
 
-enum { WM_CODE_SIZE = 64, WM_NAME_SIZE = 128 }; /**< bytes with NUL; longer codes and names are refused at the door */
+enum {
+    WM_CODE_SIZE = 64, WM_NAME_SIZE = 128, /**< bytes with NUL; longer codes and names are refused at the door */
+    WM_CATALOGUE_ROWS = 100000             /**< more are refused */
+};
+#define WM_CATALOGUE_BYTES ((size_t)64 << 20) /**< larger files are refused */
+#define WM_TAU_DEFAULT 2.76                   /**< M11: a layer whose pack is not known */
 
 typedef enum wm_swatch_kind { WM_SWATCH_HAIR, WM_SWATCH_BEAD } wm_swatch_kind;
 
@@ -29,12 +34,19 @@ typedef struct wm_swatch {
     double gray_share;
     char measured[12];             /**< YYYY-MM-DD or "" */
     char source[WM_NAME_SIZE];
-    long line;                     /**< of the file, for messages */
+    long line;                     /**< of the file, for messages; 0 for one that was added */
 } wm_swatch;
 
+/** A swatch about which only these three are known. code and name are cut to their sizes. */
+WM_API wm_swatch wm_swatch_new(const char *code, const char *name, wm_lab lab);
+
+/** Zero-initialise an empty one. Columns that we do not know are kept as text, so that writing loses nothing. */
 typedef struct wm_catalogue {
     wm_swatch *items;              /**< in the file's order */
     size_t count;
+    char **extra_names;            /**< [extra_count] columns that we do not know */
+    size_t extra_count;
+    char **extra;                  /**< [count * extra_count] their cells, row-major; NULL is an empty cell */
 } wm_catalogue;
 
 /** Format by the name's ending: .csv or .txt (CGATS.17). WM_E_INPUT with file, line and column: missing columns, duplicates, a code with
@@ -43,32 +55,6 @@ WM_API wm_status wm_catalogue_load(wm_catalogue *out, const char *path, wm_notes
 WM_API wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t size, const char *file, wm_notes *notes, wm_error *err);
 WM_API wm_status wm_catalogue_parse_cgats(wm_catalogue *out, const char *data, size_t size, const char *file, wm_notes *notes, wm_error *err);
 WM_API void wm_catalogue_free(wm_catalogue *catalogue);
-
-WM_API void wm_catalogue_write_csv(wm_buf *out, const wm_catalogue *catalogue);
-/** lossy false: WM_E_INPUT when the catalogue holds what CGATS.17 can't carry (names what), WM_E_INPUT. */
-WM_API wm_status wm_catalogue_write_cgats(wm_buf *out, const wm_catalogue *catalogue, bool lossy, wm_error *err);
-
-/** First row of that code (exact), or NULL. */
-WM_API const wm_swatch *wm_catalogue_find(const wm_catalogue *catalogue, const char *code);
-/** The code nearest to a mistyped one (edit distance at most 2), or NULL: for "did you mean". */
-WM_API const char *wm_catalogue_near_miss(const wm_catalogue *catalogue, const char *code);
-
-/** M14's filters; zero-initialised filters nothing. */
-typedef struct wm_filter {
-    bool in_stock;
-    int64_t max_price_milli;       /**< 0: any */
-    double min_length_cm;          /**< 0: any; a shade of unknown length passes */
-} wm_filter;
-typedef struct wm_filter_count { const char *name; size_t removed; } wm_filter_count; /**< "in stock", "price", "length" */
-
-/** One shade a code: of its rows that pass, the one that M5 puts first (in stock, price, length). kind as asked. */
-typedef struct wm_shades {
-    const wm_swatch **items;       /**< lent by the catalogue; the array is owned */
-    size_t count;
-    wm_filter_count removed[3];    /**< shades that each filter alone took away, in order */
-} wm_shades;
-WM_API wm_status wm_shades_of(wm_shades *out, const wm_catalogue *catalogue, wm_swatch_kind kind, const wm_filter *filter, wm_error *err);
-WM_API void wm_shades_free(wm_shades *shades);
 
 WM_API double wm_swatch_u(const wm_swatch *swatch);            /**< u or 0.6 (M2) */
 WM_API bool wm_swatch_in_stock(const wm_swatch *swatch);

@@ -1,0 +1,191 @@
+#include "match/shades.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "colour/difference.h"
+
+/* ---- codes ---- */
+
+const wm_swatch *wm_catalogue_find(const wm_catalogue *catalogue, const char *code)
+{
+    for (size_t i = 0; i < catalogue->count; i++)
+        if (strcmp(catalogue->items[i].code, code) == 0)
+            return &catalogue->items[i];
+    return NULL;
+}
+
+static int compare_words(const void *a, const void *b)
+{
+    return strcmp(*(const char *const *)a, *(const char *const *)b);
+}
+
+const char *wm_catalogue_near_miss(const wm_catalogue *catalogue, const char *code)
+{
+    const char **codes = malloc((catalogue->count + 1) * sizeof *codes);
+    if (!codes)
+        return NULL; /* a hint is not worth a failure */
+    for (size_t i = 0; i < catalogue->count; i++)
+        codes[i] = catalogue->items[i].code;
+    qsort(codes, catalogue->count, sizeof *codes, compare_words);
+    const char *near = wm_near_miss(code, codes, catalogue->count);
+    free(codes);
+    return near;
+}
+
+/* ---- order and filters ---- */
+
+static int compare_numbers(double a, double b)
+{
+    return a < b ? -1 : a > b;
+}
+
+int wm_swatch_order(const wm_swatch *a, const wm_swatch *b)
+{
+    int by_stock = wm_swatch_in_stock(b) - wm_swatch_in_stock(a);
+    if (by_stock)
+        return by_stock;
+    bool a_priced = a->pack_price_milli >= 0, b_priced = b->pack_price_milli >= 0;
+    if (a_priced != b_priced)
+        return b_priced - a_priced;
+    if (a_priced && a->pack_price_milli != b->pack_price_milli)
+        return a->pack_price_milli < b->pack_price_milli ? -1 : 1;
+    int by_code = strcmp(a->code, b->code);
+    return by_code ? by_code : compare_numbers(a->length_cm, b->length_cm);
+}
+
+enum { IN_STOCK, PRICE, LENGTH, FILTERS };
+
+static bool passes(const wm_swatch *swatch, const wm_filter *filter, int which)
+{
+    switch (which) {
+    case IN_STOCK: return !filter->in_stock || wm_swatch_in_stock(swatch);
+    case PRICE: return filter->max_price_milli <= 0 || swatch->pack_price_milli <= filter->max_price_milli;
+    default: return !(filter->min_length_cm > 0) || swatch->length_cm < 0 || swatch->length_cm >= filter->min_length_cm;
+    }
+}
+
+static int compare_codes(const void *a, const void *b)
+{
+    const wm_swatch *x = *(const wm_swatch *const *)a, *y = *(const wm_swatch *const *)b;
+    int by_code = strcmp(x->code, y->code);
+    return by_code ? by_code : wm_swatch_order(x, y);
+}
+
+/* The rows of one code, M5's first in front: counts what each filter alone would leave nothing of; the first row that passes all. */
+static const wm_swatch *pick_row(wm_shades *shades, const wm_swatch *const *rows, size_t count, const wm_filter *filter)
+{
+    const wm_swatch *picked = NULL;
+    bool any[FILTERS] = {false};
+    for (size_t i = 0; i < count; i++) {
+        bool all = true;
+        for (int which = 0; which < FILTERS; which++) {
+            bool passed = passes(rows[i], filter, which);
+            any[which] |= passed;
+            all &= passed;
+        }
+        if (all && !picked)
+            picked = rows[i];
+    }
+    for (int which = 0; which < FILTERS; which++)
+        shades->removed[which].removed += !any[which];
+    return picked;
+}
+
+wm_status wm_shades_of(wm_shades *out, const wm_catalogue *catalogue, wm_swatch_kind kind, const wm_filter *filter, wm_error *err)
+{
+    wm_shades shades = {.removed = {{"in stock", 0}, {"price", 0}, {"length", 0}}};
+    const wm_swatch **rows = malloc((catalogue->count + 1) * sizeof *rows);
+    if (!rows)
+        return wm_fail_memory(err);
+    size_t count = 0;
+    for (size_t i = 0; i < catalogue->count; i++)
+        if (catalogue->items[i].kind == kind)
+            rows[count++] = &catalogue->items[i];
+    qsort(rows, count, sizeof *rows, compare_codes);
+    for (size_t start = 0, end; start < count; start = end) {
+        for (end = start + 1; end < count && strcmp(rows[end]->code, rows[start]->code) == 0;)
+            end++;
+        const wm_swatch *picked = pick_row(&shades, rows + start, end - start, filter);
+        if (picked)
+            rows[shades.count++] = picked; /* never ahead of start: every code before it gave at most one */
+    }
+    shades.items = rows;
+    *out = shades;
+    return WM_OK;
+}
+
+void wm_shades_free(wm_shades *shades)
+{
+    if (!shades)
+        return;
+    free(shades->items);
+    *shades = (wm_shades){0};
+}
+
+/* ---- twins ---- */
+
+enum { MAX_TWINS = 1000 };
+
+static int compare_lightness(const void *a, const void *b)
+{
+    const wm_swatch *x = *(const wm_swatch *const *)a, *y = *(const wm_swatch *const *)b;
+    int by_lightness = compare_numbers(x->lab.L, y->lab.L);
+    return by_lightness ? by_lightness : strcmp(x->code, y->code);
+}
+
+static int compare_twins(const void *a, const void *b)
+{
+    const wm_twin *x = a, *y = b;
+    int by_distance = compare_numbers(x->de00, y->de00);
+    if (!by_distance)
+        by_distance = strcmp(x->a->code, y->a->code);
+    return by_distance ? by_distance : strcmp(x->b->code, y->b->code);
+}
+
+/* dE00 is never below |dL| / S_L (the other terms are a positive quadratic form), and S_L is never above 1.75: the sorted sweep ends there. */
+static void find_twins(wm_twins *twins, const wm_shades *shades, double limit)
+{
+    for (size_t i = 0; i < shades->count; i++) {
+        for (size_t j = i + 1; j < shades->count && shades->items[j]->lab.L - shades->items[i]->lab.L < 1.75 * limit; j++) {
+            double de00 = wm_de00(shades->items[i]->lab, shades->items[j]->lab);
+            if (!(de00 < limit))
+                continue;
+            twins->more = twins->count == MAX_TWINS;
+            if (twins->more)
+                return;
+            bool ordered = strcmp(shades->items[i]->code, shades->items[j]->code) < 0;
+            twins->items[twins->count++] = (wm_twin){shades->items[ordered ? i : j], shades->items[ordered ? j : i], de00};
+        }
+    }
+}
+
+wm_status wm_catalogue_twins(wm_twins *out, const wm_catalogue *catalogue, double limit_de00, wm_error *err)
+{
+    wm_twins twins = {.items = malloc(MAX_TWINS * sizeof *twins.items)};
+    if (!twins.items)
+        return wm_fail_memory(err);
+    for (wm_swatch_kind kind = WM_SWATCH_HAIR; kind <= WM_SWATCH_BEAD && !twins.more; kind++) {
+        wm_shades shades;
+        wm_status status = wm_shades_of(&shades, catalogue, kind, &(wm_filter){0}, err);
+        if (status) {
+            wm_twins_free(&twins);
+            return status;
+        }
+        qsort(shades.items, shades.count, sizeof *shades.items, compare_lightness);
+        find_twins(&twins, &shades, limit_de00);
+        wm_shades_free(&shades);
+    }
+    qsort(twins.items, twins.count, sizeof *twins.items, compare_twins);
+    *out = twins;
+    return WM_OK;
+}
+
+void wm_twins_free(wm_twins *twins)
+{
+    if (!twins)
+        return;
+    free(twins->items);
+    *twins = (wm_twins){0};
+}

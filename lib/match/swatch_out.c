@@ -1,0 +1,273 @@
+#include "match/swatch_out.h"
+
+#include <inttypes.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+#include "match/csv.h"
+
+/* ---- changing ---- */
+
+static wm_status append(wm_catalogue *catalogue, const wm_swatch *swatch, wm_error *err)
+{
+    size_t count = catalogue->count, extras = catalogue->extra_count;
+    wm_swatch *items = realloc(catalogue->items, (count + 1) * sizeof *items);
+    if (!items)
+        return wm_fail_memory(err);
+    catalogue->items = items;
+    if (extras) {
+        char **extra = realloc(catalogue->extra, (count + 1) * extras * sizeof *extra);
+        if (!extra)
+            return wm_fail_memory(err);
+        catalogue->extra = extra;
+        for (size_t i = 0; i < extras; i++)
+            extra[count * extras + i] = NULL;
+    }
+    items[count] = *swatch;
+    catalogue->count++;
+    return WM_OK;
+}
+
+wm_status wm_catalogue_put(wm_catalogue *catalogue, const wm_swatch *swatch, bool replace, wm_error *err)
+{
+    bool found = false;
+    for (size_t i = 0; i < catalogue->count; i++) {
+        wm_swatch *old = &catalogue->items[i];
+        if (strcmp(old->code, swatch->code) != 0)
+            continue;
+        if (!replace)
+            return wm_fail(err, WM_E_INPUT, "'%s' is in the catalogue already; choose another code or replace it", swatch->code);
+        found = true;
+        old->lab = swatch->lab;
+        old->u = swatch->u;
+        old->gray_share = swatch->gray_share;
+        memcpy(old->measured, swatch->measured, sizeof old->measured);
+        memcpy(old->source, swatch->source, sizeof old->source);
+    }
+    return found ? WM_OK : append(catalogue, swatch, err);
+}
+
+/* ---- CSV ---- */
+
+/* Up to 9 decimals without trailing zeros: what was read with up to 9 comes back the same. */
+static void write_number(wm_buf *out, double value)
+{
+    char text[40];
+    wm_number_text(text, value, 9);
+    if (strchr(text, '.')) {
+        char *end = text + strlen(text);
+        while (end[-1] == '0')
+            end--;
+        end[end[-1] == '.' ? -1 : 0] = '\0';
+    }
+    wm_buf_text(out, text);
+}
+
+static void write_known(wm_buf *out, double value)
+{
+    if (value >= 0)
+        write_number(out, value);
+}
+
+static void write_price(wm_buf *out, int64_t milli)
+{
+    if (milli >= 0)
+        wm_buf_format(out, "%" PRId64, milli / 1000);
+    if (milli > 0 && milli % 1000)
+        wm_buf_format(out, milli % 10 ? ".%03d" : ".%02d", (int)(milli % 10 ? milli % 1000 : milli % 1000 / 10));
+}
+
+typedef enum column_id {
+    CODE, NAME, KIND, L, A, B, LENGTH, PIECES, WIDTH, WEIGHT, PRICE, CUTTABLE, STOCK, U, GRAY, MEASURED, SOURCE, COLUMNS
+} column_id;
+static const char *const NAMES[COLUMNS] = {
+    "code", "name", "kind", "L", "a", "b", "length_cm", "pieces_per_pack", "piece_width_cm", "pack_weight_g", "pack_price", "cuttable", "stock", "u",
+    "gray_share", "measured", "source"};
+
+static void write_cell(wm_buf *out, const wm_swatch *swatch, column_id column)
+{
+    switch (column) {
+    case CODE: wm_csv_write(out, swatch->code); break;
+    case NAME: wm_csv_write(out, swatch->name); break;
+    case KIND: wm_buf_text(out, swatch->kind == WM_SWATCH_BEAD ? "bead" : "hair"); break;
+    case L: write_number(out, swatch->lab.L); break;
+    case A: write_number(out, swatch->lab.a); break;
+    case B: write_number(out, swatch->lab.b); break;
+    case LENGTH: write_known(out, swatch->length_cm); break;
+    case PIECES: write_known(out, swatch->pieces_per_pack); break;
+    case WIDTH: write_known(out, swatch->piece_width_cm); break;
+    case WEIGHT: write_known(out, swatch->pack_weight_g); break;
+    case PRICE: write_price(out, swatch->pack_price_milli); break;
+    case CUTTABLE: wm_buf_text(out, swatch->cuttable ? "yes" : "no"); break;
+    case STOCK: write_known(out, swatch->stock_packs); break;
+    case U: write_known(out, swatch->u); break;
+    case GRAY: write_known(out, swatch->gray_share); break;
+    case MEASURED: wm_csv_write(out, swatch->measured); break;
+    case SOURCE: wm_csv_write(out, swatch->source); break;
+    case COLUMNS: break;
+    }
+}
+
+/* True when leaving the column out would lose something. */
+static bool holds(const wm_swatch *swatch, column_id column)
+{
+    switch (column) {
+    case NAME: return swatch->name[0] != '\0';
+    case KIND: return swatch->kind == WM_SWATCH_BEAD;
+    case LENGTH: return swatch->length_cm >= 0;
+    case PIECES: return swatch->pieces_per_pack >= 0;
+    case WIDTH: return swatch->piece_width_cm >= 0;
+    case WEIGHT: return swatch->pack_weight_g >= 0;
+    case PRICE: return swatch->pack_price_milli >= 0;
+    case CUTTABLE: return !swatch->cuttable;
+    case STOCK: return swatch->stock_packs >= 0;
+    case U: return swatch->u >= 0;
+    case GRAY: return swatch->gray_share >= 0;
+    case MEASURED: return swatch->measured[0] != '\0';
+    case SOURCE: return swatch->source[0] != '\0';
+    default: return true;
+    }
+}
+
+static bool any_holds(const wm_catalogue *catalogue, column_id column)
+{
+    for (size_t i = 0; i < catalogue->count; i++)
+        if (holds(&catalogue->items[i], column))
+            return true;
+    return false;
+}
+
+static void write_extra(wm_buf *out, const wm_catalogue *catalogue, char *const *texts)
+{
+    for (size_t i = 0; i < catalogue->extra_count; i++) {
+        wm_buf_text(out, ",");
+        wm_csv_write(out, texts[i] ? texts[i] : "");
+    }
+    wm_buf_text(out, "\r\n");
+}
+
+void wm_catalogue_write_csv(wm_buf *out, const wm_catalogue *catalogue)
+{
+    bool used[COLUMNS];
+    for (column_id column = CODE; column < COLUMNS; column++) {
+        used[column] = any_holds(catalogue, column) || column == CODE || column == L || column == A || column == B;
+        if (used[column])
+            wm_buf_format(out, "%s%s", column == CODE ? "" : ",", NAMES[column]);
+    }
+    write_extra(out, catalogue, catalogue->extra_names);
+    for (size_t row = 0; row < catalogue->count; row++) {
+        for (column_id column = CODE; column < COLUMNS; column++) {
+            if (used[column] && column != CODE)
+                wm_buf_text(out, ",");
+            if (used[column])
+                write_cell(out, &catalogue->items[row], column);
+        }
+        write_extra(out, catalogue, catalogue->extra_count ? catalogue->extra + row * catalogue->extra_count : NULL);
+    }
+}
+
+/* ---- CGATS.17 ---- */
+
+static int compare_codes(const void *a, const void *b)
+{
+    const wm_swatch *x = *(const wm_swatch *const *)a, *y = *(const wm_swatch *const *)b;
+    int by_code = strcmp(x->code, y->code);
+    return by_code ? by_code : x < y ? -1 : x > y;
+}
+
+static int compare_places(const void *a, const void *b)
+{
+    const wm_swatch *x = *(const wm_swatch *const *)a, *y = *(const wm_swatch *const *)b;
+    return x < y ? -1 : x > y;
+}
+
+/* The first rows of every code, in the file's order; beads are not among them, because nothing in the file could tell them from hair. */
+static wm_status first_rows(const wm_swatch ***out, size_t *count, const wm_catalogue *catalogue, wm_error *err)
+{
+    const wm_swatch **rows = malloc((catalogue->count + 1) * sizeof *rows);
+    if (!rows)
+        return wm_fail_memory(err);
+    size_t hair = 0, kept = 0;
+    for (size_t i = 0; i < catalogue->count; i++)
+        if (catalogue->items[i].kind == WM_SWATCH_HAIR)
+            rows[hair++] = &catalogue->items[i];
+    qsort(rows, hair, sizeof *rows, compare_codes);
+    for (size_t i = 0; i < hair; i++)
+        if (kept == 0 || strcmp(rows[i]->code, rows[kept - 1]->code) != 0)
+            rows[kept++] = rows[i];
+    qsort(rows, kept, sizeof *rows, compare_places);
+    *out = rows;
+    *count = kept;
+    return WM_OK;
+}
+
+static wm_status check_lossless(const wm_catalogue *catalogue, size_t rows, wm_error *err)
+{
+    static const char advice[] = "write a .csv, or allow the loss with --lossy";
+    for (column_id column = KIND; column < COLUMNS; column++)
+        if (column != L && column != A && column != B && any_holds(catalogue, column))
+            return wm_fail(err, WM_E_INPUT, "CGATS.17 can't carry the column %s; %s", NAMES[column], advice);
+    if (catalogue->extra_count)
+        return wm_fail(err, WM_E_INPUT, "CGATS.17 can't carry the column '%.60s'; %s", catalogue->extra_names[0], advice);
+    return rows == catalogue->count ? WM_OK : wm_fail(err, WM_E_INPUT, "CGATS.17 can't carry several rows of one code; %s", advice);
+}
+
+static void write_string(wm_buf *out, const char *text)
+{
+    wm_buf_text(out, "\"");
+    for (; *text; text++)
+        wm_buf_bytes(out, *text == '"' ? "\"\"" : text, *text == '"' ? 2 : 1);
+    wm_buf_text(out, "\"");
+}
+
+static void write_set(wm_buf *out, const wm_swatch *swatch, bool names)
+{
+    write_string(out, swatch->code);
+    if (names) {
+        wm_buf_text(out, "\t");
+        write_string(out, swatch->name);
+    }
+    const double numbers[] = {swatch->lab.L, swatch->lab.a, swatch->lab.b};
+    for (int i = 0; i < 3; i++) {
+        wm_buf_text(out, "\t");
+        write_number(out, numbers[i]);
+    }
+    wm_buf_text(out, "\n");
+}
+
+wm_status wm_catalogue_write_cgats(wm_buf *out, const wm_catalogue *catalogue, bool lossy, wm_error *err)
+{
+    const wm_swatch **rows;
+    size_t count;
+    wm_status status = first_rows(&rows, &count, catalogue, err);
+    if (status)
+        return status;
+    if (!lossy)
+        status = check_lossless(catalogue, count, err);
+    if (status == WM_OK && count == 0)
+        status = wm_fail(err, WM_E_INPUT, "no hair swatches to write as CGATS.17; write a .csv");
+    if (status)
+        goto done;
+    bool names = any_holds(catalogue, NAME);
+    wm_buf_format(out, "CGATS.17\nORIGINATOR\t\"weftmatch\"\nDESCRIPTOR\t\"hair swatches, CIELAB, D50, 2 degree\"\nNUMBER_OF_FIELDS\t%d\n", names ? 5 : 4);
+    wm_buf_format(out, "BEGIN_DATA_FORMAT\nSAMPLE_ID\t%sLAB_L\tLAB_A\tLAB_B\nEND_DATA_FORMAT\n", names ? "SAMPLE_NAME\t" : "");
+    wm_buf_format(out, "NUMBER_OF_SETS\t%zu\nBEGIN_DATA\n", count);
+    for (size_t i = 0; i < count; i++)
+        write_set(out, rows[i], names);
+    wm_buf_text(out, "END_DATA\n");
+done:
+    free(rows);
+    return status;
+}
+
+wm_status wm_catalogue_write(wm_buf *out, const wm_catalogue *catalogue, const char *path, bool lossy, wm_error *err)
+{
+    const char *ending = strrchr(path, '.');
+    if (ending && strcasecmp(ending, ".txt") == 0)
+        return wm_catalogue_write_cgats(out, catalogue, lossy, err);
+    if (!ending || strcasecmp(ending, ".csv") != 0)
+        return wm_fail_at(err, WM_E_USAGE, path, 0, 0, "a catalogue's name ends in .csv or .txt (CGATS.17); choose one of them");
+    wm_catalogue_write_csv(out, catalogue);
+    return WM_OK;
+}
