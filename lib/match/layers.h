@@ -4,7 +4,7 @@
 
 #include "match/mixing.h"
 #include "match/rank.h"
-#include "match/swatch.h"
+#include "match/shades.h"
 
 enum { WM_MAX_LAYERS = 3, WM_WHY_SIZE = 400 };
 typedef enum wm_worn { WM_WORN_BOTH, WM_WORN_DOWN, WM_WORN_UP } wm_worn; /**< M12: which views count */

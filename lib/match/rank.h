@@ -3,7 +3,7 @@
 #define WM_MATCH_RANK_H
 
 #include "colour/difference.h"
-#include "match/swatch.h"
+#include "match/shades.h"
 #include "measure/calibrate.h"
 
 typedef enum wm_verdict { WM_VERDICT_MATCH, WM_VERDICT_CLOSE, WM_VERDICT_VISIBLE, WM_VERDICT_FAR } wm_verdict;
@@ -40,9 +40,6 @@ WM_API void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_goal *goal
 
 /** M6: the u of several goals together (weighted rms), which decides the claim of a ranking (M4). */
 WM_API double wm_goals_u(const wm_goal *goals, size_t count);
-
-/** M5's tie-breaks after equal rounded distance: in stock first, price, code. <0 when a comes first. */
-WM_API int wm_swatch_order(const wm_swatch *a, const wm_swatch *b);
 
 /** M6/M9 base weights by kind of zone; hangs_free: `mid` 0.4, `ends` 0.4, `root` 0.2. Missing kinds dropped and weights renormalised,
  *  zones of one kind share its weight. kinds[i] of each goal in, weight[i] out; kinds other than root, mid, ends get 0. */

@@ -419,7 +419,7 @@ static wm_status read_csv_rows(reader *reading, wm_csv *csv, wm_error *err)
         if (csv->count == reading->column_count)
             status = read_row(reading, csv->cells, err);
         else
-            status = wm_fail_at(err, WM_E_INPUT, reading->file, csv->cells[0].line, csv->cells[csv->count - 1].column,
+            status = wm_fail_at(err, WM_E_INPUT, reading->file, csv->cells[0].line, csv->cells[csv->count < reading->column_count ? csv->count - 1 : reading->column_count].column,
                                 "%zu cells where the header has %zu; check for decimal commas, and put text with a comma in quotes", csv->count,
                                 reading->column_count);
     }
