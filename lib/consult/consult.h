@@ -3,7 +3,7 @@
 #define WM_CONSULT_CONSULT_H
 
 #include "consult/settings.h"
-#include "match/swatch.h"
+#include "match/shades.h"
 #include "measure/zone.h"
 #include "photo/photo.h"
 #include "plan/plan.h"

@@ -4,7 +4,7 @@
 #ifndef WM_CONSULT_SURVEY_H
 #define WM_CONSULT_SURVEY_H
 
-#include "match/swatch.h"
+#include "match/shades.h"
 #include "measure/calibrate.h"
 #include "measure/gray.h"
 #include "measure/sample.h"
