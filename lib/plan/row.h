@@ -5,7 +5,7 @@
 
 #include "core/status.h"
 #include "match/layers.h"
-#include "match/swatch.h"
+#include "match/shades.h"
 
 enum { WM_MAX_ROWS = 8 };
 #define WM_ARC_MAX_CM 70.0 /**< no head is longer around */
