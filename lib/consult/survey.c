@@ -1,6 +1,6 @@
 #include "consult/survey.h"
 
-#include "consult/advise.h"
+#include "consult/remarks.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -324,7 +324,7 @@ wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *
     if (!status)
         status = check_measured(&survey, err);
     if (!status)
-        wm_advise_survey(&survey, input->photo);
+        wm_survey_remarks(&survey, input->photo);
     if (!status && survey.notes.failed)
         status = wm_fail_memory(err);
     free_store(&store);

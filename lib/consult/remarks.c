@@ -1,4 +1,4 @@
-#include "consult/advise.h"
+#include "consult/remarks.h"
 
 #include "colour/stats.h"
 
@@ -139,7 +139,7 @@ static void advise_swatches(wm_notes *notes, const wm_survey *survey)
         wm_advise(notes, WM_ADVICE_NO_SWATCH_AT_ZONE, names, "");
 }
 
-void wm_advise_survey(wm_survey *survey, const wm_photo *photo)
+void wm_survey_remarks(wm_survey *survey, const wm_photo *photo)
 {
     advise_photo(&survey->notes, photo);
     for (size_t i = 0; i < survey->calibration.notes.count; i++)
