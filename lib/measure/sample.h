@@ -13,10 +13,9 @@ enum {
     WM_PX_EXTREME = 4,   /**< C15: a channel of the file >= 0.98 or <= 0.01 */
     WM_PX_SKIN = 8,      /**< G2 */
     WM_PX_SHEEN = 16,    /**< G3, bright cell */
-    WM_PX_SHADOW = 32,   /**< G3, dark cell */
-    WM_PX_GAP = 64       /**< G6 */
+    WM_PX_SHADOW = 32    /**< G3, dark cell */
 };
-#define WM_PX_DROPPED (WM_PX_CLIPPED | WM_PX_SKIN | WM_PX_SHEEN | WM_PX_SHADOW | WM_PX_GAP)
+#define WM_PX_DROPPED (WM_PX_CLIPPED | WM_PX_SKIN | WM_PX_SHEEN | WM_PX_SHADOW)
 
 typedef struct wm_window {
     wm_box box;
@@ -44,7 +43,7 @@ typedef struct wm_cleaning {
 /** G2 (unless is_reference) and G3 on a window whose stage 1 is done. Sets SKIN, SHEEN, SHADOW. */
 WM_API wm_status wm_window_clean(wm_window *window, bool is_reference, wm_cleaning *out, wm_error *err);
 
-/** Copies the linear pixels that are in the zone and not dropped. free() the array; *count may be 0 (then *out is NULL). */
+/** Copies the linear pixels that are in the zone and not dropped, in raster order. free() the array; *count may be 0 (then *out is NULL). */
 WM_API wm_status wm_window_kept(const wm_window *window, wm_rgb **out, size_t *count, wm_error *err);
 
 /** Plain linear mean over the zone's pixels (cards and patches), and the relative sd of Y. */

@@ -1,0 +1,557 @@
+#include "measure/gray.h"
+
+#include "colour/difference.h"
+#include "colour/stats.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Constants of the gray-share rules; (R) there: to be fitted again on real photos with a counted truth. */
+#define DARKEST_BASE 0.004
+#define GAP_BELOW 0.55        /* G6, of B */
+#define SWATCH_DARKER 0.75    /* G5 (R): hair in the photo is darker than a flat swatch */
+#define NONE_BELOW 0.03       /* G9 */
+#define INTERVAL 1.65         /* G9: about 90 % of zones inside */
+static const wm_lab gray_prior_lab = {60.0, 0.5, 7.5}; /* G5 (R) */
+
+enum { BINS = 128, NODES = WM_GRAY_NODES, ITERATIONS = 60, EVERY_SECOND_ABOVE = 250000, FEWEST_PIXELS = 1000 };
+
+const char *wm_gray_status_name(wm_gray_status status)
+{
+    static const char *const names[] = {"not measured", "not resolved", "none seen", "low", "measured"};
+    return names[status];
+}
+
+double wm_gray_area_share(double number_share, double width_ratio)
+{
+    return width_ratio * number_share / (1.0 + (width_ratio - 1.0) * number_share);
+}
+
+static double clamp(double value, double low, double high)
+{
+    return fmin(fmax(value, low), high);
+}
+
+void wm_gray_interval(double share, double u_share, double *low, double *high)
+{
+    *low = round(clamp(share - INTERVAL * u_share, 0.0, 1.0) * 20.0) / 20.0;
+    *high = round(clamp(share + INTERVAL * u_share, 0.0, 1.0) * 20.0) / 20.0;
+}
+
+/* rho: fibres without pigment stay below 0.5, shading cancels. */
+static double chromatic_index(wm_rgb c)
+{
+    return (c.r - c.b) / wm_rgb_luminance(c);
+}
+
+static wm_rgb floored(wm_rgb c, double low)
+{
+    return (wm_rgb){fmax(c.r, low), fmax(c.g, low), fmax(c.b, low)};
+}
+
+static wm_rgb scaled_to(wm_rgb c, double luminance)
+{
+    return wm_rgb_scale(c, luminance / wm_rgb_luminance(c));
+}
+
+/* a - k b */
+static wm_rgb less(wm_rgb a, double k, wm_rgb b)
+{
+    return wm_rgb_add(a, wm_rgb_scale(b, -k));
+}
+
+/* ---- the pixels ------------------------------------------------------------------------------------------------------------ */
+
+/* What G5 to G8 work on: the pixels with their Y, every second one of many. */
+typedef struct pixels {
+    const wm_rgb *all;
+    size_t stride, count;
+    double *luminance; /* [count]; pixel i is all[i * stride] */
+} pixels;
+
+static wm_status take_pixels(pixels *p, const wm_rgb *all, size_t count, size_t stride, wm_error *err)
+{
+    *p = (pixels){.all = all, .stride = stride, .count = (count + stride - 1) / stride};
+    p->luminance = malloc(p->count * sizeof *p->luminance);
+    if (!p->luminance)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < p->count; i++) {
+        p->luminance[i] = wm_rgb_luminance(all[i * stride]);
+        if (!isfinite(p->luminance[i]))
+            return wm_fail(err, WM_E_BUG, "a pixel's colour is not a number; please report this fault");
+    }
+    return WM_OK;
+}
+
+/* Mean colour of the pixels with low <= Y <= high; how many. */
+static size_t mean_between(const pixels *p, double low, double high, wm_rgb *mean)
+{
+    wm_rgb sum = {0.0, 0.0, 0.0};
+    size_t count = 0;
+    for (size_t i = 0; i < p->count; i++)
+        if (p->luminance[i] >= low && p->luminance[i] <= high) {
+            sum = wm_rgb_add(sum, p->all[i * p->stride]);
+            count++;
+        }
+    if (count)
+        *mean = wm_rgb_scale(sum, 1.0 / (double)count);
+    return count;
+}
+
+/* The value at a rank of the ascending order of Y. */
+static wm_status luminance_at(const pixels *p, size_t rank, double *out, wm_error *err)
+{
+    double *copy = malloc(p->count * sizeof *copy);
+    if (!copy)
+        return wm_fail_memory(err);
+    memcpy(copy, p->luminance, p->count * sizeof *copy);
+    *out = wm_quantile(copy, p->count, ((double)rank + 0.5) / (double)p->count); /* half a rank of room for rounding */
+    free(copy);
+    return WM_OK;
+}
+
+/* ---- G4: reference zone ---------------------------------------------------------------------------------------------------- */
+
+wm_status wm_gray_reference(wm_rgb *out, const wm_rgb *kept, size_t count, wm_error *err)
+{
+    pixels p = {0};
+    double low_middle = 0.0, high_middle = 0.0;
+    wm_rgb mean = {0.0, 0.0, 0.0};
+    if (count == 0)
+        return wm_fail(err, WM_E_INPUT, "no pixel of the reference zone is left; mark another root or mid-length zone");
+    wm_status status = take_pixels(&p, kept, count, 1, err);
+    if (!status)
+        status = luminance_at(&p, (p.count - 1) / 2, &low_middle, err);
+    if (!status)
+        status = luminance_at(&p, p.count / 2, &high_middle, err);
+    if (!status) {
+        double median = (low_middle + high_middle) / 2.0;
+        if (!mean_between(&p, 0.55 * median, median, &mean))
+            mean_between(&p, low_middle, low_middle, &mean); /* two middles far apart: nothing lies between */
+        *out = floored(wm_rgb_scale(mean, 1.1), 0.001);
+    }
+    free(p.luminance);
+    return status;
+}
+
+/* ---- G5: partial-volume mixture -------------------------------------------------------------------------------------------- */
+
+typedef struct prior {
+    double base_y, base_tau;
+    double gray_y, gray_tau;
+    wm_rgb base, gray; /* Bc, G0c */
+} prior;
+
+static double first_bin(void)
+{
+    return log(0.002);
+}
+
+static double bin_width(void)
+{
+    return (log(1.1) - log(0.002)) / BINS;
+}
+
+static int bin_of(double luminance)
+{
+    return (int)clamp((log(fmax(luminance, 0.002)) - first_bin()) / bin_width(), 0.0, BINS - 1);
+}
+
+static double bin_centre(int i)
+{
+    return first_bin() + (i + 0.5) * bin_width();
+}
+
+/* Weights of the bins over the pixels with Y >= low, of which there is one at least. */
+static void make_histogram(double h[BINS], const pixels *p, double low)
+{
+    size_t counts[BINS] = {0}, total = 0;
+    for (size_t i = 0; i < p->count; i++)
+        if (p->luminance[i] >= low) {
+            counts[bin_of(p->luminance[i])]++;
+            total++;
+        }
+    for (int i = 0; i < BINS; i++)
+        h[i] = (double)counts[i] / (double)total;
+}
+
+static double node(int j)
+{
+    return j / 10.0;
+}
+
+/* How far a node speaks for the pure base and for the pure gray. */
+static double base_voice(int j)
+{
+    return fmax(0.0, 1.0 - 2.5 * node(j));
+}
+
+static double gray_voice(int j)
+{
+    return fmax(0.0, 2.5 * node(j) - 1.5);
+}
+
+/* One population's weighted sums over the histogram: weight, first and second moment of q - mu. */
+typedef struct moments { double weight, first, second; } moments;
+
+static void add_moment(moments *m, double weight, double distance)
+{
+    m->weight += weight;
+    m->first += weight * distance;
+    m->second += weight * distance * distance;
+}
+
+typedef struct posterior { double share[NODES]; } posterior;
+
+/* mu_j and sd_j of the nodes. */
+static void place_nodes(const wm_gray_mixture *m, double mu[NODES], double sd[NODES])
+{
+    for (int j = 0; j < NODES; j++) {
+        double t = node(j);
+        mu[j] = log((1.0 - t) * m->base_y + t * m->gray_y);
+        sd[j] = sqrt((1.0 - t) * m->base_spread * m->base_spread + t * m->gray_spread * m->gray_spread);
+    }
+}
+
+/* pi_j e_ij / sum_j(pi_j e_ij) at q. */
+static posterior weigh_nodes(const wm_gray_mixture *m, const double mu[NODES], const double sd[NODES], double q)
+{
+    posterior p;
+    double sum = 0.0;
+    for (int j = 0; j < NODES; j++) {
+        double z = (q - mu[j]) / sd[j];
+        p.share[j] = m->weight[j] * (exp(-0.5 * z * z) / sd[j] + 1e-9);
+        sum += p.share[j];
+    }
+    for (int j = 0; j < NODES; j++)
+        p.share[j] /= sum;
+    return p;
+}
+
+#define START_SPREAD 0.25
+
+static double new_spread(moments m, double low, double high)
+{
+    double start = START_SPREAD * START_SPREAD;
+    return clamp(sqrt((m.second + 0.05 * start) / (m.weight + 0.05)), low, high);
+}
+
+/* The level pulled towards its prior. */
+static double new_level(moments m, double level, double prior_level, double tau)
+{
+    double precision = 50.0 * m.weight / (START_SPREAD * START_SPREAD), held = 1.0 / (tau * tau);
+    double moved = log(level) + m.first / (m.weight + 1e-12);
+    return exp((precision * moved + log(prior_level) * held) / (precision + held));
+}
+
+static void iterate(wm_gray_mixture *m, const double h[BINS], const prior *k)
+{
+    double mu[NODES], sd[NODES], weight[NODES] = {0}, total = 0.0;
+    moments base = {0}, gray = {0};
+    place_nodes(m, mu, sd);
+    for (int i = 0; i < BINS; i++) {
+        if (!(h[i] > 0.0))
+            continue;
+        double q = bin_centre(i);
+        posterior p = weigh_nodes(m, mu, sd, q);
+        for (int j = 0; j < NODES; j++) {
+            double t = node(j), r = h[i] * p.share[j];
+            weight[j] += r;
+            add_moment(&base, r * base_voice(j) * (1.0 - t) * m->base_y / ((1.0 - t) * m->base_y + t * m->gray_y), q - mu[j]);
+            add_moment(&gray, r * gray_voice(j), q - mu[j]);
+        }
+    }
+    for (int j = 0; j < NODES; j++)
+        total += weight[j];
+    for (int j = 0; j < NODES; j++)
+        m->weight[j] = weight[j] / total;
+    m->pure_base = base.weight;
+    m->pure_gray = gray.weight;
+    m->base_spread = new_spread(base, 0.15, 0.50);
+    m->gray_spread = new_spread(gray, 0.12, 0.40);
+    m->base_y = fmax(new_level(base, m->base_y, k->base_y, k->base_tau), 0.5 * k->base_y);
+    m->gray_y = fmax(new_level(gray, m->gray_y, k->gray_y, k->gray_tau), 1.15 * m->base_y);
+}
+
+static wm_gray_mixture fit_mixture(const double h[BINS], const prior *k)
+{
+    wm_gray_mixture m = {.base_y = k->base_y, .gray_y = fmax(k->gray_y, 1.15 * k->base_y), .base_spread = START_SPREAD, .gray_spread = START_SPREAD};
+    for (int j = 0; j < NODES; j++)
+        m.weight[j] = 0.3 / NODES + (j == 0 ? 0.4 : j == NODES - 1 ? 0.3 : 0.0);
+    for (int i = 0; i < ITERATIONS; i++)
+        iterate(&m, h, k);
+    return m;
+}
+
+static double mixture_share(const wm_gray_mixture *m)
+{
+    double share = 0.0;
+    for (int j = 0; j < NODES; j++)
+        share += m->weight[j] * node(j);
+    return share;
+}
+
+/* Blind: the darkest 15 % stand for the base. */
+static wm_status blind_base(prior *k, const pixels *p, wm_error *err)
+{
+    double y;
+    wm_status status = luminance_at(p, (size_t)(0.15 * (double)p->count), &y, err);
+    if (status)
+        return status;
+    k->base_y = fmax(y, DARKEST_BASE);
+    k->base_tau = 0.50;
+    mean_between(p, -INFINITY, 1.3 * k->base_y, &k->base);
+    if (wm_rgb_luminance(k->base) < 1e-6)
+        k->base = floored(k->base, 1e-6); /* black: no hue to scale up */
+    k->base = scaled_to(k->base, k->base_y);
+    return WM_OK;
+}
+
+static wm_status make_prior(prior *k, const wm_gray_input *input, wm_error *err)
+{
+    k->gray = input->gray_swatch ? wm_rgb_scale(*input->gray_swatch, SWATCH_DARKER) : wm_lab_to_rgb(gray_prior_lab);
+    k->gray_tau = input->gray_swatch ? 0.20 : 0.35;
+    k->gray_y = wm_rgb_luminance(k->gray);
+    if (!(k->gray_y > 0.0))
+        return wm_fail(err, WM_E_USAGE, "the gray swatch is black; choose a gray one");
+    return WM_OK;
+}
+
+static void referenced_base(prior *k, wm_rgb reference)
+{
+    k->base = floored(reference, 0.001);
+    k->base_y = fmax(wm_rgb_luminance(k->base), DARKEST_BASE);
+    k->base_tau = 0.30;
+}
+
+/* ---- G6: gaps and body colour ---------------------------------------------------------------------------------------------- */
+
+static wm_lab sd_of_lab(const pixels *p, double low, size_t count)
+{
+    double n = (double)count, sum[3] = {0}, squares[3] = {0};
+    wm_lab first = {0.0, 0.0, 0.0};
+    bool any = false;
+    for (size_t i = 0; i < p->count; i++) {
+        if (p->luminance[i] < low)
+            continue;
+        wm_lab lab = wm_rgb_to_lab(p->all[i * p->stride]);
+        if (!any)
+            first = lab; /* sums about a near value keep the digits */
+        any = true;
+        double d[3] = {lab.L - first.L, lab.a - first.a, lab.b - first.b};
+        for (int c = 0; c < 3; c++) {
+            sum[c] += d[c];
+            squares[c] += d[c] * d[c];
+        }
+    }
+    double sd[3] = {0};
+    for (int c = 0; c < 3 && count > 1; c++)
+        sd[c] = sqrt(fmax(squares[c] - sum[c] * sum[c] / n, 0.0) / (n - 1.0));
+    return (wm_lab){sd[0], sd[1], sd[2]};
+}
+
+static double gap_limit(const pixels *p, const prior *k)
+{
+    double h[BINS];
+    make_histogram(h, p, -INFINITY);
+    return GAP_BELOW * fit_mixture(h, k).base_y;
+}
+
+/* Pixels of the whole zone, not of every second one. */
+static size_t count_from(const wm_gray_input *input, double low)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < input->count; i++)
+        count += wm_rgb_luminance(input->pixels[i]) >= low;
+    return count;
+}
+
+/* The base and the gaps below it. A reference under which half of the zone would be gaps is no base of this hair (a lighter length as
+ * reference of a dark root): our own limit, the rules are silent. Then the zone is measured blind. */
+static wm_status find_gaps(wm_gray *g, prior *k, const wm_gray_input *input, const pixels *p, wm_error *err)
+{
+    if (input->reference) {
+        referenced_base(k, *input->reference);
+        g->gap_below_y = gap_limit(p, k);
+        g->reference_refused = 2 * count_from(input, g->gap_below_y) < input->count;
+    }
+    g->blind = !input->reference || g->reference_refused;
+    if (!g->blind)
+        return WM_OK;
+    wm_status status = blind_base(k, p, err);
+    if (status)
+        return status;
+    g->gap_below_y = gap_limit(p, k);
+    return count_from(input, g->gap_below_y) ? WM_OK : luminance_at(p, 0, &g->gap_below_y, err); /* black all over: no gaps */
+}
+
+/* The mixture once more without the gaps, from the same start. */
+static void find_body(wm_gray *g, const prior *k, const wm_gray_input *input, const pixels *p)
+{
+    double h[BINS];
+    make_histogram(h, p, g->gap_below_y);
+    g->mixture = fit_mixture(h, k);
+    size_t used = mean_between(p, g->gap_below_y, INFINITY, &g->body);
+    g->body_sd = sd_of_lab(p, g->gap_below_y, used);
+    g->kept = count_from(input, g->gap_below_y);
+    g->gap_share = 1.0 - (double)g->kept / (double)input->count;
+}
+
+/* ---- G7 to G10 ------------------------------------------------------------------------------------------------------------- */
+
+/* Bleached fibres are lighter but keep their colour; what they hold of the share goes. */
+static double share_without_bleach(wm_gray *g)
+{
+    wm_rgb rest = less(g->body, 1.0 - g->mixture_share, g->base);
+    if (g->mixture_share <= 0.02 || wm_rgb_luminance(rest) <= 1e-4)
+        return g->mixture_share;
+    g->index_rest = chromatic_index(rest);
+    return g->mixture_share * clamp((0.75 - g->index_rest) / 0.25, 0.0, 1.0);
+}
+
+static void find_share(wm_gray *g, const prior *k)
+{
+    const wm_gray_mixture *m = &g->mixture;
+    g->mixture_share = mixture_share(m);
+    g->base = scaled_to(k->base, m->base_y);
+    g->index_rest = chromatic_index(k->gray);
+    g->share = share_without_bleach(g);
+    g->bleached = g->mixture_share - g->share > 0.05;
+    g->base_never_seen = m->pure_base < 0.02;
+    g->contrast = m->gray_y / m->base_y;
+
+    double unseen = fmax(g->mixture_share - m->pure_gray, 0.0);
+    double base_doubt = k->base_tau * (1.0 - g->mixture_share) / (g->contrast - 1.0);
+    g->u_share = sqrt(0.03 * 0.03 + 0.8 * unseen * 0.8 * unseen + 0.6 * base_doubt * 0.6 * base_doubt);
+}
+
+/* G8. */
+static void find_gray_colour(wm_gray *g, const prior *k)
+{
+    wm_rgb of_prior = scaled_to(k->gray, 1.0), seen = of_prior;
+    wm_rgb rest = less(g->body, 1.0 - fmax(g->share, 0.001), g->base);
+    double y = wm_rgb_luminance(rest), trust = 0.0;
+    if (y > 0.001) {
+        trust = g->share * g->share / (g->share * g->share + 0.0225);
+        seen = wm_rgb_scale(rest, 1.0 / y);
+        seen = (wm_rgb){clamp(seen.r, 0.3, 2.2), clamp(seen.g, 0.3, 2.2), clamp(seen.b, 0.3, 2.2)};
+        seen = scaled_to(seen, 1.0);
+    }
+    wm_rgb mixed = wm_rgb_add(wm_rgb_scale(seen, trust), wm_rgb_scale(of_prior, 1.0 - trust));
+    g->gray = wm_rgb_scale(mixed, g->mixture.gray_y);
+}
+
+/* G9: no contrast, too wide an interval, or sheen that may pass for gray. */
+static bool is_resolved(const wm_gray *g, const prior *k, const wm_gray_input *input)
+{
+    return fmin(g->contrast, k->gray_y / k->base_y) >= 1.8 && g->u_share <= 0.15 && !input->sheen_everywhere;
+}
+
+static wm_gray_status status_of(const wm_gray *g, bool resolved, size_t zone_pixels)
+{
+    if (g->kept < FEWEST_PIXELS || (double)g->kept < 0.10 * (double)zone_pixels)
+        return WM_GRAY_NOT_MEASURED;
+    if (!resolved)
+        return WM_GRAY_NOT_RESOLVED;
+    if (g->share < NONE_BELOW)
+        return WM_GRAY_NONE_SEEN;
+    return g->share < INTERVAL * g->u_share ? WM_GRAY_LOW : WM_GRAY_MEASURED;
+}
+
+static void judge_base(wm_gray *g, bool resolved)
+{
+    bool seen = g->mixture.pure_base >= (g->blind ? 0.4 : 0.2) && (!g->blind || resolved);
+    g->base_status = seen ? WM_POPULATION_MEASURED : g->blind ? WM_POPULATION_UNKNOWN : WM_POPULATION_ASSUMED;
+    g->base_u_de00 = seen ? (g->blind ? 3.0 : 2.5) : 5.0;
+}
+
+static void judge_gray(wm_gray *g, bool with_swatch, bool resolved)
+{
+    bool seen = g->mixture.pure_gray >= 0.05;
+    g->gray_status = g->share < NONE_BELOW ? WM_POPULATION_NONE : seen ? WM_POPULATION_MEASURED : WM_POPULATION_ASSUMED;
+    g->gray_u_de00 = seen ? 4.0 : with_swatch ? 7.5 : 11.0;
+    if (!resolved)
+        g->gray_status = WM_POPULATION_UNKNOWN;
+}
+
+static void judge(wm_gray *g, const prior *k, const wm_gray_input *input)
+{
+    bool resolved = is_resolved(g, k, input);
+    g->status = status_of(g, resolved, input->zone_pixels ? input->zone_pixels : input->count);
+    judge_base(g, resolved);
+    judge_gray(g, input->gray_swatch != NULL, resolved);
+    if (g->status == WM_GRAY_NOT_MEASURED)
+        g->base_status = g->gray_status = WM_POPULATION_UNKNOWN;
+    g->body_u_de00 = 2.0 + (input->sheen_everywhere || input->skin_like_base ? 1.0 : 0.0);
+    wm_rgb together = wm_rgb_add(wm_rgb_scale(g->base, 1.0 - g->share), wm_rgb_scale(g->gray, g->share));
+    g->closure_de00 = wm_de00(wm_rgb_to_lab(together), wm_rgb_to_lab(g->body));
+}
+
+wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *err)
+{
+    wm_gray g = {0};
+    pixels p = {0};
+    prior k = {0};
+    if (input->count == 0)
+        return wm_fail(err, WM_E_INPUT, "no pixel of a zone is left to measure; mark it where the hair is lit and in focus");
+    wm_status status = take_pixels(&p, input->pixels, input->count, input->count > EVERY_SECOND_ABOVE ? 2 : 1, err);
+    if (!status)
+        status = make_prior(&k, input, err);
+    if (!status)
+        status = find_gaps(&g, &k, input, &p, err);
+    if (!status) {
+        find_body(&g, &k, input, &p);
+        find_share(&g, &k);
+        find_gray_colour(&g, &k);
+        judge(&g, &k, input);
+        *out = g;
+    }
+    free(p.luminance);
+    return status;
+}
+
+/* ---- the picture of what counts as what ------------------------------------------------------------------------------------ */
+
+/* Share of gray that a bin's pixels are likely to hold, cut as the bleach test cut the whole. */
+static double bin_share(const wm_gray *g, int bin)
+{
+    double mu[NODES], sd[NODES], share = 0.0;
+    if (g->status <= WM_GRAY_NONE_SEEN || g->mixture_share <= 0.0)
+        return 0.0;
+    place_nodes(&g->mixture, mu, sd);
+    posterior p = weigh_nodes(&g->mixture, mu, sd, bin_centre(bin));
+    for (int j = 0; j < NODES; j++)
+        share += p.share[j] * node(j);
+    return share * g->share / g->mixture_share;
+}
+
+static unsigned char dropped_class(unsigned char flags)
+{
+    if (!(flags & WM_PX_ZONE))
+        return WM_CLASS_OUTSIDE;
+    if (flags & WM_PX_CLIPPED)
+        return WM_CLASS_CLIPPED;
+    if (flags & WM_PX_SKIN)
+        return WM_CLASS_SKIN;
+    if (flags & WM_PX_SHEEN)
+        return WM_CLASS_SHEEN;
+    return flags & WM_PX_SHADOW ? WM_CLASS_GAP : WM_CLASS_BASE;
+}
+
+void wm_gray_classify(const wm_window *window, const wm_gray *gray, unsigned char *classes)
+{
+    unsigned char of_bin[BINS];
+    size_t count = (size_t)window->box.width * (size_t)window->box.height;
+    for (int i = 0; i < BINS; i++) {
+        double share = bin_share(gray, i);
+        of_bin[i] = share >= 0.75 ? WM_CLASS_GRAY : share >= 0.25 ? WM_CLASS_MIXED : WM_CLASS_BASE;
+    }
+    for (size_t i = 0; i < count; i++) {
+        classes[i] = dropped_class(window->flags[i]);
+        if (classes[i] != WM_CLASS_BASE)
+            continue;
+        double y = wm_rgb_luminance(window->linear[i]);
+        classes[i] = y < gray->gap_below_y ? WM_CLASS_GAP : of_bin[bin_of(y)];
+    }
+}

@@ -1,0 +1,304 @@
+/* sample: windows, G1 to G3 with the check values GV12 and GV13 of the gray-share rules, flat areas (C19). Scenes are invented. */
+#include "support/near.h"
+
+#include "measure/sample.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* B and G of the check values. */
+static const wm_rgb base = {0.040, 0.028, 0.022}, gray = {0.32, 0.30, 0.25};
+
+enum { SIDE = 128 };
+
+/* Column x is gray if (x/4) mod 4 = 3, else base. */
+static void stripes(wm_rgb *pixels)
+{
+    for (int y = 0; y < SIDE; y++)
+        for (int x = 0; x < SIDE; x++)
+            pixels[y * SIDE + x] = (x / 4) % 4 == 3 ? gray : base;
+}
+
+static wm_window window_of(const wm_rgb *pixels, int width, int height)
+{
+    wm_window window;
+    wm_error err = {0};
+    assert_int_equal(wm_window_from_pixels(&window, pixels, width, height, &err), WM_OK);
+    return window;
+}
+
+static wm_cleaning clean(wm_window *window, bool is_reference)
+{
+    wm_cleaning cleaning;
+    wm_error err = {0};
+    assert_int_equal(wm_window_clean(window, is_reference, &cleaning, &err), WM_OK);
+    return cleaning;
+}
+
+static size_t kept_count(const wm_window *window)
+{
+    wm_rgb *kept = NULL;
+    size_t count = 0;
+    wm_error err = {0};
+    assert_int_equal(wm_window_kept(window, &kept, &count, &err), WM_OK);
+    free(kept);
+    return count;
+}
+
+static size_t kept_in_row(const wm_window *window, int y, int from, int to)
+{
+    size_t count = 0;
+    for (int x = from; x < to; x++)
+        count += !(window->flags[y * window->box.width + x] & WM_PX_DROPPED);
+    return count;
+}
+
+static void gv12_sheen_bands_are_dropped(void **state)
+{
+    (void)state;
+    static wm_rgb pixels[SIDE * SIDE];
+    stripes(pixels);
+    for (int i = 48 * SIDE; i < 80 * SIDE; i++)
+        pixels[i] = wm_rgb_add(pixels[i], (wm_rgb){0.15, 0.15, 0.15});
+    wm_window window = window_of(pixels, SIDE, SIDE);
+    wm_cleaning cleaning = clean(&window, false);
+    near("GV12 phi", cleaning.direction_rad, 0.0, 0.00005);
+    near("GV12 dropped", cleaning.sheen_share + cleaning.shadow_share, 0.25, 0.00005);
+    near("GV12 shadow", cleaning.shadow_share, 0.0, 0.0);
+    assert_int_equal(kept_count(&window), 12288);
+    for (int y = 0; y < SIDE; y++)
+        assert_int_equal(kept_in_row(&window, y, 0, SIDE), y >= 48 && y < 80 ? 0 : SIDE);
+    assert_true(cleaning.coherence > 0.2);
+    assert_false(cleaning.sheen_everywhere);
+
+    wm_cleaning again = clean(&window, false); /* cleaning twice is cleaning once */
+    near("second cleaning", again.sheen_share, cleaning.sheen_share, 0.0);
+    assert_int_equal(kept_count(&window), 12288);
+    wm_window_free(&window);
+}
+
+static void gv13_skin_is_dropped(void **state)
+{
+    (void)state;
+    static wm_rgb pixels[SIDE * SIDE];
+    stripes(pixels);
+    for (int i = 0; i < SIDE * SIDE; i++)
+        if (i % SIDE < 16)
+            pixels[i] = wm_lab_to_rgb((wm_lab){60.0, 14.0, 17.0});
+    wm_window window = window_of(pixels, SIDE, SIDE);
+    wm_cleaning cleaning = clean(&window, false);
+    near("GV13 skin", cleaning.skin_share, 0.1326, 0.00005);
+    assert_int_equal(kept_count(&window), 14212);
+    for (int y = 0; y < SIDE; y++) {
+        assert_int_equal(kept_in_row(&window, y, 0, 16), 0);
+        assert_int_equal(kept_in_row(&window, y, 16, 17), y < 2 || y > 125);
+        assert_int_equal(kept_in_row(&window, y, 17, SIDE), SIDE - 17);
+    }
+    wm_window_free(&window);
+
+    window = window_of(pixels, SIDE, SIDE); /* G2 is not applied to the reference zone */
+    cleaning = clean(&window, true);
+    near("reference: skin", cleaning.skin_share, 0.0, 0.0);
+    assert_int_equal(kept_count(&window), SIDE * SIDE);
+    wm_window_free(&window);
+}
+
+static void g2_skin_like_base_drops_nothing(void **state)
+{
+    (void)state;
+    enum { WIDTH = 60, HEIGHT = 40 };
+    static wm_rgb pixels[WIDTH * HEIGHT];
+    for (int i = 0; i < WIDTH * HEIGHT; i++)
+        pixels[i] = i % WIDTH < 24 ? wm_lab_to_rgb((wm_lab){60.0, 14.0, 17.0}) : base;
+    wm_window window = window_of(pixels, WIDTH, HEIGHT);
+    wm_cleaning cleaning = clean(&window, false);
+    assert_true(cleaning.skin_like_base);
+    near("G2 35 %", cleaning.skin_share, 0.0, 0.0);
+    assert_int_equal(kept_count(&window), WIDTH * HEIGHT);
+    wm_window_free(&window);
+}
+
+/* Marks outside the zone count 0: a zone beside skin loses nothing. */
+static void g2_counts_zone_pixels_only(void **state)
+{
+    (void)state;
+    static wm_rgb pixels[SIDE * SIDE];
+    for (int i = 0; i < SIDE * SIDE; i++)
+        pixels[i] = i % SIDE < 16 ? wm_lab_to_rgb((wm_lab){60.0, 14.0, 17.0}) : base;
+    wm_window window = window_of(pixels, SIDE, SIDE);
+    for (int i = 0; i < SIDE * SIDE; i++)
+        if (i % SIDE < 16)
+            window.flags[i] = 0;
+    window.zone_pixels = SIDE * (SIDE - 16);
+    clean(&window, false);
+    assert_int_equal(kept_count(&window), SIDE * (SIDE - 16));
+    wm_window_free(&window);
+}
+
+enum { LARGE = 256 };
+
+static double along_fibres(double phi, int x, int y)
+{
+    return -(x - 128) * sin(phi) + (y - 128) * cos(phi);
+}
+
+/* Parallel fibres whose across direction is phi, with a brighter band across them. */
+static void slanted(wm_rgb *pixels, double phi, double band)
+{
+    for (int y = 0; y < LARGE; y++)
+        for (int x = 0; x < LARGE; x++) {
+            double across = (x - 128) * cos(phi) + (y - 128) * sin(phi);
+            double level = 1.0 + 0.3 * sin(across * 1.1) + 0.2 * sin(across * 0.37 + 1.0);
+            pixels[y * LARGE + x] = wm_rgb_scale(base, level * (fabs(along_fibres(phi, x, y)) < 24.0 ? band : 1.0));
+        }
+}
+
+static double kept_share(const wm_window *window, double phi, double from, double to)
+{
+    double all = 0.0, kept = 0.0;
+    for (int y = 0; y < LARGE; y++)
+        for (int x = 0; x < LARGE; x++) {
+            double along = fabs(along_fibres(phi, x, y));
+            all += along >= from && along < to;
+            kept += along >= from && along < to && !(window->flags[y * LARGE + x] & WM_PX_DROPPED);
+        }
+    return kept / all;
+}
+
+static void g3_follows_the_fibres(void **state)
+{
+    (void)state;
+    static wm_rgb pixels[LARGE * LARGE];
+    worst_reset();
+    for (int turn = -3; turn <= 4; turn++) {
+        double phi = turn * 0.3;
+        slanted(pixels, phi, 1.0);
+        wm_window window = window_of(pixels, LARGE, LARGE);
+        wm_cleaning cleaning = clean(&window, false);
+        near("G3 direction", remainder(cleaning.direction_rad - phi, 3.14159265358979323846), 0.0, 0.05); /* differences see fine fibres a little turned */
+        wm_window_free(&window);
+
+        slanted(pixels, phi, 2.5);
+        window = window_of(pixels, LARGE, LARGE);
+        clean(&window, false);
+        assert_true(kept_share(&window, phi, 0.0, 16.0) < 0.05);
+        assert_true(kept_share(&window, phi, 32.0, 200.0) > 0.98);
+        wm_window_free(&window);
+    }
+    worst_print("direction in radians");
+}
+
+static void g3_broad_shadow_is_dropped(void **state)
+{
+    (void)state;
+    static wm_rgb pixels[SIDE * SIDE];
+    stripes(pixels);
+    for (int i = 16 * SIDE; i < 32 * SIDE; i++)
+        pixels[i] = wm_rgb_scale(pixels[i], 0.4);
+    wm_window window = window_of(pixels, SIDE, SIDE);
+    wm_cleaning cleaning = clean(&window, false);
+    near("shadow", cleaning.shadow_share, 16.0 / SIDE, 1e-12);
+    near("sheen", cleaning.sheen_share, 0.0, 0.0);
+    assert_int_equal(kept_in_row(&window, 20, 0, SIDE), 0);
+    wm_window_free(&window);
+}
+
+/* One strip of 20 cells; its reference is the eighth smallest q. */
+static void g3_sheen_everywhere_drops_nothing(void **state)
+{
+    (void)state;
+    enum { WIDTH = 64, HEIGHT = 160 };
+    static wm_rgb pixels[WIDTH * HEIGHT];
+    wm_window window;
+    for (int bright_rows = 96; bright_rows <= 112; bright_rows += 16) {
+        for (int y = 0; y < HEIGHT; y++)
+            for (int x = 0; x < WIDTH; x++)
+                pixels[y * WIDTH + x] = wm_rgb_scale(base, (x / 4 % 2 ? 1.0 : 3.0) * (y < bright_rows ? 3.0 : 1.0));
+        window = window_of(pixels, WIDTH, HEIGHT);
+        for (int i = 96 * WIDTH; i < 144 * WIDTH; i++)
+            if (i % WIDTH >= 8) /* thin out the dark cells: few pixels, yet at least 60 a cell */
+                window.flags[i] = 0;
+        window.zone_pixels = 0;
+        for (int i = 0; i < WIDTH * HEIGHT; i++)
+            window.zone_pixels += window.flags[i] & WM_PX_ZONE;
+        size_t before = kept_count(&window);
+        wm_cleaning cleaning = clean(&window, false);
+        if (bright_rows == 96) { /* 12 bright, 8 dark cells: the reference is dark, 78 % of the pixels would go */
+            assert_true(cleaning.sheen_everywhere);
+            assert_int_equal(kept_count(&window), before);
+        } else { /* 14 bright, 6 dark cells: the reference is bright, the dark cells are shadow */
+            assert_false(cleaning.sheen_everywhere);
+            assert_true(cleaning.shadow_share > 0.0);
+        }
+        wm_window_free(&window);
+    }
+}
+
+/* Nothing but the zone's pixels is judged or kept, and tiny or thin windows are no trouble. */
+static void windows_of_any_size_are_cleaned(void **state)
+{
+    (void)state;
+    static const struct { int width, height; } sizes[] = {{1, 1}, {2, 1}, {1, 9}, {3, 3}, {5, 400}, {700, 2}};
+    static wm_rgb pixels[2000];
+    for (int i = 0; i < 2000; i++)
+        pixels[i] = i % 7 ? base : gray;
+    for (size_t i = 0; i < sizeof sizes / sizeof sizes[0]; i++) {
+        wm_window window = window_of(pixels, sizes[i].width, sizes[i].height);
+        wm_cleaning cleaning = clean(&window, false);
+        assert_true(isfinite(cleaning.direction_rad) && isfinite(cleaning.coherence));
+        assert_true(kept_count(&window) > 0);
+        wm_window_free(&window);
+    }
+    wm_window window = window_of(pixels, 40, 40);
+    memset(window.flags, 0, 1600);
+    window.flags[820] = WM_PX_ZONE;
+    window.zone_pixels = 1;
+    clean(&window, false);
+    assert_int_equal(kept_count(&window), 1);
+    window.flags[820] = WM_PX_ZONE | WM_PX_CLIPPED;
+    clean(&window, false);
+    assert_int_equal(kept_count(&window), 0);
+    wm_window_free(&window);
+    wm_error err = {0};
+    assert_int_equal(wm_window_from_pixels(&window, pixels, 0, 5, &err), WM_E_INPUT);
+}
+
+static void flat_areas_give_mean_and_spread(void **state)
+{
+    (void)state;
+    static wm_rgb pixels[40 * 40];
+    for (int i = 0; i < 1600; i++)
+        pixels[i] = wm_rgb_scale((wm_rgb){0.2, 0.2, 0.2}, i % 2 ? 1.1 : 0.9);
+    wm_window window = window_of(pixels, 40, 40);
+    wm_flat_sample flat = wm_window_flat(&window);
+    assert_int_equal(flat.pixels, 1600);
+    near("mean", flat.mean.g, 0.2, 1e-12);
+    near("relative sd", flat.relative_sd_y, 0.1 * sqrt(1600.0 / 1599.0), 1e-9);
+    near("even card", wm_window_corner_spread(&window), 0.0, 1e-12);
+    wm_window_free(&window);
+
+    static const double corner_y[4] = {0.205, 0.198, 0.201, 0.193}; /* CV14 of the calibration rules */
+    for (int y = 0; y < 40; y++)
+        for (int x = 0; x < 40; x++)
+            pixels[y * 40 + x] = wm_rgb_scale((wm_rgb){1.0, 1.0, 1.0}, corner_y[(y >= 20) * 2 + (x >= 20)]);
+    window = window_of(pixels, 40, 40);
+    near("CV14 spread", wm_window_corner_spread(&window), 0.0602, 0.00005);
+    wm_window_free(&window);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(gv12_sheen_bands_are_dropped),
+        cmocka_unit_test(gv13_skin_is_dropped),
+        cmocka_unit_test(g2_skin_like_base_drops_nothing),
+        cmocka_unit_test(g2_counts_zone_pixels_only),
+        cmocka_unit_test(g3_follows_the_fibres),
+        cmocka_unit_test(g3_broad_shadow_is_dropped),
+        cmocka_unit_test(g3_sheen_everywhere_drops_nothing),
+        cmocka_unit_test(windows_of_any_size_are_cleaned),
+        cmocka_unit_test(flat_areas_give_mean_and_spread)};
+    return cmocka_run_group_tests_name("sample", tests, NULL, NULL);
+}
