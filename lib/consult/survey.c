@@ -11,35 +11,11 @@ static const double EXTREME_REFUSE = 0.20; /* C15 */
 
 /* --- one zone --- */
 
-static double pixel_y(const wm_window *window, size_t i)
-{
-    return wm_rgb_luminance(window->linear[i]);
-}
-
-/* G6's gaps, for the picture of which pixel counts as what. */
-static void mark_gaps(wm_surveyed_zone *zone)
-{
-    const size_t pixels = (size_t)zone->window.box.width * (size_t)zone->window.box.height;
-    for (size_t i = 0; i < pixels; i++) {
-        unsigned char *flags = &zone->window.flags[i];
-        if ((*flags & WM_PX_ZONE) && !(*flags & WM_PX_DROPPED) && pixel_y(&zone->window, i) < zone->gray.gap_below_y)
-            *flags |= WM_PX_GAP;
-    }
-}
-
-static void clear_gaps(wm_window *window)
-{
-    const size_t pixels = (size_t)window->box.width * (size_t)window->box.height;
-    for (size_t i = 0; i < pixels; i++)
-        window->flags[i] &= (unsigned char)~WM_PX_GAP;
-}
-
 static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err)
 {
     wm_rgb *kept = NULL;
     wm_gray_input input = {.reference = look->reference, .gray_swatch = look->gray_swatch, .zone_pixels = zone->pixels,
-        .sheen_everywhere = zone->cleaning.sheen_everywhere};
-    clear_gaps(&zone->window);
+        .sheen_everywhere = zone->cleaning.sheen_everywhere, .skin_like_base = zone->cleaning.skin_like_base};
     wm_status status = wm_window_kept(&zone->window, &kept, &input.count, err);
     if (status)
         return status;
@@ -51,10 +27,8 @@ static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look
         status = wm_gray_measure(&zone->gray, &input, err);
     }
     free(kept);
-    if (!status && !zone->refused) {
+    if (!status && !zone->refused)
         zone->kept = zone->gray.kept;
-        mark_gaps(zone);
-    }
     return status;
 }
 
@@ -161,10 +135,10 @@ static wm_status reference_of(wm_rgb *out, const wm_window *window, bool *found,
 {
     wm_rgb *kept = NULL;
     size_t count = 0;
-    const wm_status status = wm_window_kept(window, &kept, &count, err);
+    wm_status status = wm_window_kept(window, &kept, &count, err);
     *found = !status && count > 0;
     if (*found)
-        *out = wm_gray_reference(kept, count);
+        status = wm_gray_reference(out, kept, count, err);
     free(kept);
     return status;
 }

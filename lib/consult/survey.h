@@ -16,7 +16,7 @@ typedef struct wm_surveyed_zone {
     const wm_zone *zone;       /**< lent */
     bool refused;              /**< no colour: why says it */
     char why[160];
-    wm_window window;          /**< after stage 1; its flags, GAP included, say which pixel counts as what */
+    wm_window window;          /**< after stage 1 and cleaning; wm_gray_classify says which pixel counts as what */
     wm_cleaning cleaning;
     wm_gray gray;              /**< all after stage 1: share and status stand, colours still want stage 2 */
     size_t pixels, kept;       /**< of the zone; behind the body colour */
