@@ -2,18 +2,18 @@
 
 #include <string.h>
 
-static const point face[] = { { .560, .120 }, { .520, .148 }, { .487, .168 }, { .464, .205 }, { .454, .240 }, { .456, .262 }, { .449, .285 }, { .430, .322 },
+static const point face[] = { { .560, .120 }, { .520, .138 }, { .492, .152 }, { .473, .178 }, { .461, .208 }, { .454, .240 }, { .456, .262 }, { .449, .285 }, { .430, .322 },
     { .421, .338 }, { .426, .350 }, { .439, .356 }, { .436, .370 }, { .430, .382 }, { .439, .391 }, { .432, .400 }, { .437, .413 }, { .439, .427 },
     { .437, .445 }, { .449, .466 }, { .478, .476 }, { .520, .462 }, { .560, .440 }, { .620, .400 }, { .640, .250 }, { .610, .140 } };
-static const point neck[] = { { .520, .440 }, { .530, .500 }, { .525, .560 }, { .480, .620 }, { .560, .680 }, { .680, .680 }, { .740, .600 }, { .700, .500 }, { .690, .430 } };
-static const point cape[] = { { .300, 1.08 }, { .318, .900 }, { .350, .770 }, { .410, .680 }, { .480, .628 }, { .525, .598 }, { .560, .604 }, { .620, .625 }, { .690, .600 },
-    { .740, .590 }, { .830, .630 }, { .920, .710 }, { .965, .800 }, { .990, .920 }, { 1.00, 1.08 } };
+static const point neck[] = { { .520, .440 }, { .484, .474 }, { .487, .530 }, { .480, .580 }, { .478, .650 }, { .560, .700 }, { .680, .680 }, { .740, .600 }, { .700, .500 }, { .690, .430 } };
+static const point cape[] = { { .250, 1.40 }, { .300, 1.08 }, { .318, .900 }, { .350, .770 }, { .410, .680 }, { .480, .628 }, { .525, .598 }, { .560, .604 }, { .620, .625 }, { .690, .600 },
+    { .740, .590 }, { .830, .630 }, { .920, .710 }, { .965, .800 }, { .990, .920 }, { 1.00, 1.08 }, { 1.03, 1.40 } };
 static const point hair_outline[] = { { .500, .160 }, { .560, .110 }, { .640, .075 }, { .760, .110 }, { .845, .220 }, { .845, .360 }, { .800, .560 }, { .770, .890 },
     { .620, .920 }, { .500, .890 }, { .505, .560 }, { .480, .330 } };
 static const point parting[] = { { .505, .154 }, { .555, .123 }, { .600, .107 }, { .655, .098 }, { .714, .100 }, { .716, .108 }, { .655, .108 }, { .600, .117 }, { .556, .133 }, { .517, .157 } };
 static const point brow[] = { { .4570, .2560 }, { .4640, .2490 }, { .4790, .2500 }, { .4840, .2530 }, { .4760, .2530 }, { .4650, .2545 } };
 static const point lash[] = { { .4530, .2930 }, { .4590, .2985 }, { .4680, .3000 }, { .4750, .2975 }, { .4690, .3025 }, { .4590, .3015 } };
-static const point lips[] = { { .4300, .3820 }, { .4375, .3765 }, { .4520, .3880 }, { .4420, .4020 }, { .4325, .4000 }, { .4390, .3910 } };
+static const point lips[] = { { .4310, .3825 }, { .4365, .3780 }, { .4480, .3880 }, { .4405, .3990 }, { .4335, .3995 }, { .4385, .3905 } };
 enum { FACE = sizeof face / sizeof face[0], NECK = sizeof neck / sizeof neck[0], CAPE = sizeof cape / sizeof cape[0],
     OUTLINE = sizeof hair_outline / sizeof hair_outline[0], PARTING = sizeof parting / sizeof parting[0], BROW = sizeof brow / sizeof brow[0],
     LASH = sizeof lash / sizeof lash[0], LIPS = sizeof lips / sizeof lips[0] };
@@ -158,10 +158,17 @@ void backdrop_tag(scene *s, point at, point size)
 
 void backdrop_under_board(scene *s, const point corner[4])
 {
-    point low = corner[0], high = corner[0];
-    for (int k = 1; k < 4; k++) {
-        low = (point){ fmin(low.x, corner[k].x), fmin(low.y, corner[k].y) };
-        high = (point){ fmax(high.x, corner[k].x), fmax(high.y, corner[k].y) };
-    }
-    soft_shadow(s, low, high, 0.35);
+    mask shadow;
+    if (!mask_make(&shadow, &s->canvas, &s->frame))
+        return;
+    mask_polygon(&shadow, &s->frame, corner, 4);
+    mask_blur(&shadow, &s->frame, 0.010);
+    double shift = 0.006 * s->frame.scale;
+    for (int y = 0; y < s->canvas.height; y++)
+        for (int x = 0; x < s->canvas.width; x++) {
+            double w = mask_at(&shadow, x - shift, y - shift);
+            if (w > 0)
+                canvas_shade(&s->canvas, x, y, (float)(1 - 0.4 * w));
+        }
+    mask_free(&shadow);
 }

@@ -128,18 +128,18 @@ static bool fit_matrix(double matrix[3][3], const sensor *s, dice *d)
 static void choose_look(camera *c, const options *o, dice *body, dice *shot)
 {
     bool harsh = strcmp(o->look, "harsh") == 0, flat = strcmp(o->look, "flat") == 0;
-    double wb = harsh ? 0.06 : 0.03;
+    double wb = harsh ? 0.08 : 0.045;
     c->balance[0] = dice_factor(shot, wb);
     c->balance[1] = 1;
     c->balance[2] = dice_factor(shot, 1.2 * wb);
-    c->exposure = 0.80 * dice_factor(shot, harsh ? 0.14 : 0.07) * exp(o->exposure);
+    c->exposure = 0.80 * dice_factor(shot, harsh ? 0.28 : 0.15) * exp(o->exposure);
     c->flare = harsh ? dice_between(shot, 0.006, 0.022) : dice_between(shot, 0.002, 0.009);
-    c->contrast = harsh ? dice_between(body, 0.10, 0.50) : dice_between(body, -0.05, 0.22);
+    c->contrast = harsh ? dice_between(body, 0.15, 0.65) : dice_between(body, -0.05, 0.35);
     c->pivot = dice_between(body, 0.40, 0.56);
-    c->saturation = harsh ? dice_between(body, 1.02, 1.30) : dice_between(body, 0.98, 1.12);
+    c->saturation = harsh ? dice_between(body, 1.05, 1.40) : dice_between(body, 0.97, 1.20);
     c->sharpen = dice_between(body, 0.2, harsh ? 0.8 : 0.5);
     c->chroma_radius = 1 + dice_below(body, harsh ? 3 : 2);
-    c->lens = dice_between(body, 0.08, 0.16);
+    c->lens = dice_between(body, 0.13, 0.20);
     c->shot = 2.5e-5 * dice_factor(body, 0.3) * o->noise * o->noise;
     c->read = 0.0007 * o->noise;
     c->p3 = strcmp(o->profile, "p3") == 0;

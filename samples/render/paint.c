@@ -108,16 +108,34 @@ void mask_free(mask *m)
     m->v = NULL;
 }
 
+static frame coarse_frame(const mask *m, const frame *f)
+{
+    return (frame){ f->scale / m->step, f->x0 / m->step, f->y0 / m->step };
+}
+
+static void mask_fill(mask *m, const point *corners, int n)
+{
+    int first, end;
+    shape_rows(corners, n, m->height, &first, &end);
+    for (int y = first; y < end; y++)
+        cover_line(m->v + (size_t)y * (size_t)m->width, m->width, corners, n, y + 0.5, 1);
+}
+
 void mask_shape(mask *m, const frame *f, const point *points, int n)
 {
     point corners[MAX_POINTS * SMOOTH];
-    frame coarse = { f->scale / m->step, f->x0 / m->step, f->y0 / m->step };
-    if (n < 3 || n > MAX_POINTS)
-        return;
-    int count = smooth(corners, &coarse, points, n), first, end;
-    shape_rows(corners, count, m->height, &first, &end);
-    for (int y = first; y < end; y++)
-        cover_line(m->v + (size_t)y * (size_t)m->width, m->width, corners, count, y + 0.5, 1);
+    frame coarse = coarse_frame(m, f);
+    if (n >= 3 && n <= MAX_POINTS)
+        mask_fill(m, corners, smooth(corners, &coarse, points, n));
+}
+
+void mask_polygon(mask *m, const frame *f, const point *points, int n)
+{
+    point corners[MAX_POINTS];
+    frame coarse = coarse_frame(m, f);
+    for (int i = 0; i < n && i < MAX_POINTS; i++)
+        corners[i] = frame_pixel(&coarse, points[i]);
+    mask_fill(m, corners, n < MAX_POINTS ? n : MAX_POINTS);
 }
 
 static void blur_line(float *v, ptrdiff_t step, int n, int radius, float *line)
@@ -127,7 +145,7 @@ static void blur_line(float *v, ptrdiff_t step, int n, int radius, float *line)
     for (int i = 0; i < n; i++) {
         float sum = 0;
         for (int k = -radius; k <= radius; k++)
-            sum += i + k >= 0 && i + k < n ? line[i + k] : 0;
+            sum += line[i + k < 0 ? 0 : i + k >= n ? n - 1 : i + k];
         v[i * step] = sum / (float)(2 * radius + 1);
     }
 }

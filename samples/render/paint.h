@@ -24,6 +24,8 @@ bool mask_make(mask *out, const canvas *c, const frame *f);
 void mask_free(mask *m);
 /** Adds a shape (smooth closed curve through the points, layout units). */
 void mask_shape(mask *m, const frame *f, const point *points, int n);
+/** The same with straight edges. */
+void mask_polygon(mask *m, const frame *f, const point *points, int n);
 void mask_blur(mask *m, const frame *f, double radius);
 double mask_at(const mask *m, double px, double py); /**< canvas pixels */
 

@@ -22,10 +22,11 @@ static const sheet near_side = { 7, {
     { { .715, .106 }, { .785, .130 }, { .833, .215 }, { .842, .335 }, { .825, .445 }, { .800, .550 }, { .785, .660 }, { .775, .775 }, { .762, .885 } } }, .30 };
 
 /* What shows of the other side, above the parting. */
-static const sheet far_side = { 3, {
-    { { .511, .144 }, { .507, .141 }, { .503, .138 }, { .499, .137 }, { .495, .137 }, { .491, .139 }, { .488, .142 }, { .485, .147 }, { .483, .153 } },
-    { { .598, .106 }, { .594, .101 }, { .590, .097 }, { .585, .093 }, { .579, .091 }, { .572, .090 }, { .565, .091 }, { .557, .093 }, { .549, .097 } },
-    { { .714, .102 }, { .712, .095 }, { .709, .089 }, { .704, .083 }, { .697, .079 }, { .689, .076 }, { .680, .075 }, { .670, .075 }, { .658, .076 } } }, .10 };
+static const sheet far_side = { 4, {
+    { { .513, .147 }, { .508, .147 }, { .503, .148 }, { .498, .150 }, { .493, .153 }, { .488, .157 }, { .484, .162 }, { .480, .168 }, { .477, .175 } },
+    { { .553, .124 }, { .548, .121 }, { .542, .119 }, { .535, .118 }, { .528, .119 }, { .521, .121 }, { .514, .124 }, { .507, .129 }, { .500, .135 } },
+    { { .618, .105 }, { .614, .101 }, { .609, .097 }, { .603, .095 }, { .596, .094 }, { .588, .094 }, { .580, .096 }, { .571, .099 }, { .562, .104 } },
+    { { .714, .103 }, { .710, .098 }, { .705, .093 }, { .699, .089 }, { .691, .087 }, { .682, .086 }, { .672, .086 }, { .662, .087 }, { .651, .089 } } }, .12 };
 
 typedef struct place {
     item_kind kind;
@@ -35,14 +36,14 @@ typedef struct place {
 } place;
 
 static const place places[] = {
-    { ITEM_ROOT, "crown", { .585, .140 }, { .090, .060 }, { { .700, .145 }, { .752, .160 } } },
+    { ITEM_ROOT, "crown", { .585, .140 }, { .090, .060 }, { { .700, .145 }, { .744, .185 } } },
     { ITEM_GRAY, "temple", { .490, .235 }, { .065, .090 }, { { .566, .235 }, { .622, .235 } } },
-    { ITEM_MID, "mid", { .565, .500 }, { .090, .110 }, { { .668, .500 }, { .724, .505 } } },
-    { ITEM_ENDS, "ends", { .565, .760 }, { .090, .100 }, { { .668, .760 }, { .712, .760 } } },
+    { ITEM_MID, "mid", { .590, .500 }, { .085, .110 }, { { .688, .500 }, { .742, .505 } } },
+    { ITEM_ENDS, "ends", { .590, .715 }, { .085, .095 }, { { .686, .720 }, { .732, .725 } } },
 };
 enum { PLACES = sizeof places / sizeof places[0] };
 static const point swatch_size = { .040, .085 };
-static const point mid_swatches[4] = { { .668, .440 }, { .668, .560 }, { .724, .440 }, { .724, .560 } };
+static const point mid_swatches[4] = { { .688, .440 }, { .688, .560 }, { .742, .440 }, { .742, .560 } };
 
 bool item_is_client(const item *i)
 {
@@ -203,10 +204,9 @@ static double share_at(const scene *s, point p)
     const options *o = s->o;
     double share = o->gray_root + (o->gray_mid - o->gray_root) * step_between(0.22, 0.44, p.y);
     share += (o->gray_ends - o->gray_mid) * step_between(0.64, 0.74, p.y);
-    item temple = { .at = places[1].at, .size = places[1].size };
-    temple.at.x -= 0.03;
-    temple.size.x += 0.03;
-    return share + (o->gray_temple - share) * near_box(&temple, p, 0.07);
+    /* The temple's gray runs on along the hair that grows there, thinning out. */
+    double front = step_between(0.59, 0.555, p.x) * step_between(0.62, 0.34, p.y);
+    return share + (o->gray_temple - share) * front;
 }
 
 static double band(double distance, double width)
@@ -534,7 +534,7 @@ static void draw_head_hair(scene *s)
     t.clump = 0.55;
     t.wave = 0.030;
     t.gap_light = 0.22;
-    t.ragged = 0.10;
+    t.ragged = 0.06;
     tress_draw(&s->canvas, &t, &d);
     tress_flyaway(&s->canvas, &t, 40, &d);
 }
