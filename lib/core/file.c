@@ -230,6 +230,15 @@ static int replace_whole(const char *path, const wm_bytes *bytes, unsigned flags
     return reason;
 }
 
+/* Through a link, its target is replaced and the link stays. */
+static int replace_target(const char *path, const wm_bytes *bytes, unsigned flags)
+{
+    char *target = realpath(path, NULL);
+    int reason = target || errno != ENOMEM ? replace_whole(target ? target : path, bytes, flags) : ENOMEM;
+    free(target);
+    return reason;
+}
+
 /* An interrupt waits until the neighbour is in its place or gone, so that it leaves nothing half written. */
 static int replace_uninterrupted(const char *path, const wm_bytes *bytes, unsigned flags)
 {
@@ -240,7 +249,7 @@ static int replace_uninterrupted(const char *path, const wm_bytes *bytes, unsign
     sigaddset(&held, SIGHUP);
     sigaddset(&held, SIGQUIT);
     pthread_sigmask(SIG_BLOCK, &held, &before);
-    int reason = replace_whole(path, bytes, flags);
+    int reason = replace_target(path, bytes, flags);
     pthread_sigmask(SIG_SETMASK, &before, NULL);
     return reason;
 }
@@ -261,19 +270,20 @@ wm_status wm_file_write(const char *path, const void *data, size_t size, unsigne
 {
     wm_bytes bytes = {(unsigned char *)(uintptr_t)data, size}; /* only read from */
     struct stat facts;
+    bool there = stat(path, &facts) == 0;
     int reason;
     if (strcmp(path, "-") == 0)
         reason = write_all(STDOUT_FILENO, data, size);
-    else if (stat(path, &facts) != 0 && errno != ENOENT)
+    else if (!there && errno != ENOENT)
         reason = errno;
-    else if (!wm_file_exists(path))
-        reason = replace_uninterrupted(path, &bytes, flags);
-    else if (stat(path, &facts) == 0 && S_ISDIR(facts.st_mode))
+    else if (there && S_ISDIR(facts.st_mode))
         reason = EISDIR;
-    else if (stat(path, &facts) == 0 && !S_ISREG(facts.st_mode))
+    else if (there && !S_ISREG(facts.st_mode))
         reason = write_into(path, &bytes);
+    else if (wm_file_exists(path) && !(flags & WM_FILE_FORCE))
+        reason = EEXIST;
     else
-        reason = flags & WM_FILE_FORCE ? replace_uninterrupted(path, &bytes, flags) : EEXIST;
+        reason = replace_uninterrupted(path, &bytes, flags);
     if (reason == ENOMEM)
         return wm_fail_memory(err);
     return reason ? fail_write(err, path, reason) : WM_OK;
