@@ -1,0 +1,142 @@
+// app: what the page knows and the actions that pointer, keys and panel share. It tells one listener when something changed.
+
+const NEAR = 10; // CSS pixels: how close to a point counts as on it
+
+class App {
+  state = { kind: 'mid', mode: 'rect', selected: null, handle: null, draft: null, cursor: null };
+  history = new History();
+  stageFocused = false;
+  extra = {}; // top-level keys of a loaded file that we do not know
+  #preview = null; // zones during a drag, before they become a step
+  #savedZones = this.history.zones;
+
+  constructor(facts, photo, { changed, say, created }) {
+    Object.assign(this, { facts, photo, view: new View(photo), changed, say, created });
+  }
+
+  get zones() { return this.#preview ?? this.history.zones; }
+  get selectedZone() { return this.zones.find(zone => zone.id === this.state.selected) ?? null; }
+  get unsaved() { return this.history.zones !== this.#savedZones; }
+
+  markSaved() { this.#savedZones = this.history.zones; }
+
+  // ---- choosing ----
+
+  setKind(kind) {
+    Object.assign(this.state, { kind, selected: null, handle: null });
+    if (this.state.mode === 'move') this.state.mode = 'rect';
+    this.sayKind();
+    this.changed();
+  }
+
+  sayKind() {
+    const { title, help } = kindOf(this.state.kind);
+    this.say(`${title}: ${help}`);
+  }
+
+  setMode(mode) {
+    if (mode !== 'polygon') this.state.draft = null;
+    this.state.mode = mode;
+    this.changed();
+  }
+
+  select(id) {
+    if (id !== this.state.selected) Object.assign(this.state, { selected: id, handle: null });
+    this.changed();
+  }
+
+  /** The zone under a photo point: the smallest, since it may lie inside a larger one. */
+  zoneAt(p) {
+    const hit = this.zones.filter(zone => contains(zone.points, ...p)).sort((a, b) => area(a.points) - area(b.points));
+    return hit[0] ?? null;
+  }
+
+  /** Index of the selected zone's handle under a screen point, or -1. */
+  handleAt(screen, reach = NEAR) {
+    const zone = this.selectedZone;
+    return zone ? zone.points.findIndex(p => distance(this.view.toScreen(p), screen) <= reach) : -1;
+  }
+
+  // ---- changing ----
+
+  commit(zones, label, key) {
+    this.#preview = null;
+    this.history.commit(zones, label, key);
+    this.changed();
+  }
+
+  preview(zones) {
+    this.#preview = zones;
+    this.changed();
+  }
+
+  get previewed() { return this.#preview; }
+
+  undo() { this.#travel(this.history.undo(), 'Undone', 'There is nothing to undo.'); }
+  redo() { this.#travel(this.history.redo(), 'Done again', 'There is nothing to redo.'); }
+
+  #travel(label, done, nothing) {
+    this.#preview = null;
+    this.state.draft = null;
+    if (!this.selectedZone) Object.assign(this.state, { selected: null, handle: null });
+    this.say(label === null ? nothing : `${done}: ${label}.`);
+    this.changed();
+  }
+
+  /** by: 'mouse', 'touch' or 'keys'. */
+  addZone(shape, points, by) {
+    const zone = makeZone(this.state.kind, shape, points, this.zones);
+    Object.assign(this.state, { draft: null, selected: zone.id, handle: null });
+    this.commit([...this.zones, zone], `${describe(zone)} added`);
+    const { width, height } = bounds(zone.points);
+    const next = KINDS.slice(KINDS.findIndex(kind => kind.id === zone.kind) + 1).find(kind => !this.zones.some(z => z.kind === kind.id));
+    this.say(`${describe(zone)} added, ${width} by ${height} pixels.${next ? ` Next: ${next.title}.` : ''}`);
+    this.created(zone, by);
+  }
+
+  remove(id) {
+    const zone = this.zones.find(z => z.id === id);
+    if (!zone) return;
+    if (this.state.selected === id) Object.assign(this.state, { selected: null, handle: null });
+    this.commit(removeZone(this.zones, id), `${describe(zone)} deleted`);
+    this.say(`${describe(zone)} deleted. Undo brings it back.`);
+  }
+
+  reshape(zone, points, key) {
+    this.commit(replaceZone(this.zones, { ...zone, points }), `${describe(zone)} moved`, key);
+  }
+
+  // ---- a polygon point by point ----
+
+  addPoint(p, by) {
+    const points = [...(this.state.draft?.points ?? []), p];
+    this.state.draft = { shape: 'polygon', points };
+    if (this.state.kind === 'target' && points.length === 4) return this.closePolygon(by);
+    this.say(`Point ${points.length} set.`);
+    this.changed();
+  }
+
+  closePolygon(by) {
+    const points = wholePoints(this.state.draft?.points ?? []);
+    const needed = this.state.kind === 'target' ? 4 : 3;
+    if (points.length < needed) return this.say(`${needed} points are needed; ${points.length} set so far.`);
+    this.addZone('polygon', points, by);
+  }
+
+  dropPoint() {
+    const points = this.state.draft?.points.slice(0, -1) ?? [];
+    this.state.draft = points.length ? { shape: 'polygon', points } : null;
+    this.say(points.length ? `${points.length} ${points.length === 1 ? 'point' : 'points'} left.` : 'Drawing cancelled.');
+    this.changed();
+  }
+
+  /** Ends what is going on, innermost first: a drawing, then a chosen corner, then the selection. */
+  cancel() {
+    if (this.state.draft) {
+      this.state.draft = null;
+      this.say('Drawing cancelled.');
+    } else if (this.state.handle !== null) this.state.handle = null;
+    else this.state.selected = null;
+    this.changed();
+  }
+}

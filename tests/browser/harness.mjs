@@ -1,0 +1,77 @@
+// Shared by all browser tests: starts Chromium, opens a page from a file, and holds what every page must keep to.
+import { execFileSync } from 'node:child_process';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import assert from 'node:assert/strict';
+import path from 'node:path';
+import { chromium } from 'playwright-core';
+
+export const OUT = path.join(process.env.BROWSER_OUT ?? 'build', 'browser-out');
+mkdirSync(OUT, { recursive: true });
+
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+export function startBrowser() {
+  return chromium.launch({
+    executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
+    args: ['--no-sandbox', '--disable-background-networking', '--disable-component-update', '--disable-sync', '--no-first-run',
+      '--disable-gpu', '--disable-quic']
+  });
+}
+
+/** Writes a file beside the screenshots and returns its path. */
+export function writeOut(name, text) {
+  const file = path.join(OUT, name);
+  writeFileSync(file, text);
+  return file;
+}
+
+/** Runs a program of the build; its standard output. */
+export const run = (program, args) => execFileSync(program, args, { encoding: 'utf8' });
+
+/** Opens a file in a context of its own. `faults` collects console errors, uncaught errors and requests beyond the file itself;
+ *  `done()` asserts that there were none and closes. */
+export async function openFile(browser, file, { width = 1400, height = 900, dark = false, touch = false, scale = 1 } = {}) {
+  const context = await browser.newContext({
+    viewport: { width, height }, colorScheme: dark ? 'dark' : 'light', hasTouch: touch, deviceScaleFactor: scale, acceptDownloads: true
+  });
+  await context.grantPermissions(['clipboard-read', 'clipboard-write']);
+  const page = await context.newPage(), faults = [];
+  page.setDefaultTimeout(20000);
+  page.on('console', message => { if (['error', 'warning'].includes(message.type())) faults.push(`console: ${message.text()}`); });
+  page.on('pageerror', error => faults.push(`uncaught: ${error.message}`));
+  page.on('request', request => { if (!/^(data|blob):/.test(request.url()) && request.url() !== `file://${file}`) faults.push(`request: ${request.url()}`); });
+  await page.goto(`file://${file}`);
+  const done = async () => {
+    await context.close();
+    assert.deepEqual(faults, []);
+  };
+  return { page, context, faults, done };
+}
+
+export const screenshot = (page, name, options = {}) => page.screenshot({ path: path.join(OUT, `${name}.png`), ...options });
+
+/** No violation of any axe-core rule. Evaluated by the debugger, so the page's own policy is neither loosened nor in the way. */
+export async function assertAccessible(page, what) {
+  await page.evaluate(AXE);
+  const { violations } = await page.evaluate(() => globalThis.axe.run(document, { resultTypes: ['violations'] }));
+  const found = violations.map(v => `${v.id}: ${v.help}: ${v.nodes.map(node => node.target.join(' ')).join(', ')}`);
+  assert.deepEqual(found, [], `axe-core on ${what}`);
+}
+
+/** Nothing wider than the window, no text cut off by its own box. */
+export async function assertFits(page, what) {
+  const wide = await page.evaluate(() => {
+    const width = document.documentElement.clientWidth, found = [];
+    if (document.documentElement.scrollWidth > width) found.push(`page is ${document.documentElement.scrollWidth} wide`);
+    for (const element of document.body.querySelectorAll('*')) {
+      const box = element.getBoundingClientRect();
+      if (box.width === 0 || getComputedStyle(element).clipPath !== 'none') continue;
+      const name = `${element.tagName.toLowerCase()}#${element.id}.${element.className}`;
+      if (box.right > width + 0.5 || box.left < -0.5) found.push(`${name} reaches ${Math.round(box.left)}..${Math.round(box.right)}`);
+      else if (element.scrollWidth > element.clientWidth + 1 && element.clientWidth > 0 && !['INPUT', 'SELECT'].includes(element.tagName)) found.push(`${name} cuts its content`);
+    }
+    return found;
+  });
+  assert.deepEqual(wide, [], what);
+}
