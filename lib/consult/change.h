@@ -1,0 +1,10 @@
+/* change: how each zone's colour and share changed between two reports (M17). */
+#ifndef WM_CONSULT_CHANGE_H
+#define WM_CONSULT_CHANGE_H
+
+#include "report/report.h"
+
+/** One change for each zone of `now` that `before` has under the same name. free() the array; *count may be 0. WM_E_MEMORY. */
+WM_API wm_status wm_changes_between(wm_report_change **out, size_t *count, const wm_report *before, const wm_report *now, wm_error *err);
+
+#endif

@@ -1,0 +1,188 @@
+#include "consult/record.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define COPY(to, from) snprintf(to, sizeof to, "%s", from)
+
+void wm_record__photo(wm_report *report, const wm_photo *photo)
+{
+    wm_photo_facts facts = wm_photo_facts_of(photo);
+    wm_report_photo *p = &report->photo;
+    COPY(p->file, facts.file);
+    COPY(p->sha256, facts.sha256);
+    COPY(p->profile, facts.profile);
+    COPY(p->camera, facts.camera);
+    COPY(p->taken, facts.taken);
+    p->width = facts.width;
+    p->height = facts.height;
+    p->orientation = facts.orientation;
+    p->profile_assumed = facts.profile_assumed;
+}
+
+static wm_status record_calibration(wm_report_calibration *out, const wm_calibration *c, wm_error *err)
+{
+    COPY(out->aid, c->aid);
+    out->stage1 = c->stage1;
+    out->has_agreement = c->agreement >= 0;
+    out->agreement = c->agreement;
+    out->used = calloc(c->used_count + 1, sizeof *out->used);
+    out->dropped = calloc(c->dropped_count + 1, sizeof *out->dropped);
+    if (!out->used || !out->dropped)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < c->used_count; i++) {
+        COPY(out->used[i].name, c->used[i].name);
+        out->used[i].measured = c->used[i].measured;
+        out->used[i].reference = c->used[i].reference;
+    }
+    out->used_count = c->used_count;
+    if (c->dropped_count)
+        memcpy(out->dropped, c->dropped, c->dropped_count * sizeof *out->dropped);
+    out->dropped_count = c->dropped_count;
+    return WM_OK;
+}
+
+/* G9: a number is shown only where the share was resolved. */
+static bool share_is_known(wm_gray_status status)
+{
+    return status == WM_GRAY_NONE_SEEN || status == WM_GRAY_LOW || status == WM_GRAY_MEASURED;
+}
+
+static void record_zone(wm_report_zone *out, const wm_surveyed_zone *z)
+{
+    out->kind = z->zone->kind;
+    COPY(out->name, z->zone->name);
+    out->pixels = z->pixels;
+    out->kept = z->kept;
+    out->refused = z->refused;
+    out->gray_status = z->refused ? WM_GRAY_NOT_MEASURED : z->gray.status;
+    if (z->refused)
+        return;
+    out->lab = z->body.lab;
+    out->sd = z->gray.body_sd;
+    out->sigma = z->body.sigma;
+    out->u_de00 = z->body.u_de00;
+    out->claim = z->body.claim;
+    out->has_share = share_is_known(z->gray.status);
+    out->share = out->has_share ? z->gray.share : 0;
+    out->u_share = out->has_share ? z->gray.u_share : 0;
+    out->base_never_seen = z->gray.base_never_seen;
+    out->base_lab = (wm_report_colour){ z->base_known, z->base.lab };
+    out->gray_lab = (wm_report_colour){ z->gray_known, z->gray_fibres.lab };
+}
+
+wm_status wm_record__survey(wm_report *report, const wm_survey *survey, wm_error *err)
+{
+    wm_status status = record_calibration(&report->calibration, &survey->calibration, err);
+    if (status)
+        return status;
+    report->zones = calloc(survey->zone_count + 1, sizeof *report->zones);
+    if (!report->zones)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < survey->zone_count; i++)
+        record_zone(&report->zones[i], &survey->zones[i]);
+    report->zone_count = survey->zone_count;
+    for (size_t i = 0; i < survey->notes.count; i++)
+        wm_notes_add(&report->warnings, survey->notes.items[i].code, "%s", survey->notes.items[i].text);
+    return report->warnings.failed ? wm_fail_memory(err) : WM_OK;
+}
+
+/* The colour that a ranking over several zones stands for: their weighted mean in linear light. */
+static wm_lab mean_of(const wm_goal *goals, size_t count)
+{
+    wm_rgb sum = { 0, 0, 0 };
+    double weights = 0;
+    for (size_t i = 0; i < count; i++) {
+        sum = wm_rgb_add(sum, wm_rgb_scale(wm_lab_to_rgb(goals[i].lab), goals[i].weight));
+        weights += goals[i].weight;
+    }
+    return wm_rgb_to_lab(wm_rgb_scale(sum, weights > 0 ? 1 / weights : 0));
+}
+
+static void record_match(wm_report_match *out, const wm_ranked *r)
+{
+    COPY(out->code, r->swatch->code);
+    COPY(out->name, r->swatch->name);
+    COPY(out->words, r->words);
+    out->lab = r->swatch->lab;
+    out->de00 = r->de00;
+    out->d_lightness = r->d_lightness;
+    out->d_chroma = r->d_chroma;
+    out->d_hue = r->d_hue;
+    out->u_de00 = r->u_de00;
+    out->verdict = r->verdict;
+    out->tied_with_best = r->tied_with_best;
+    out->in_stock = wm_swatch_in_stock(r->swatch);
+}
+
+wm_status wm_record__ranking(wm_report *report, const wm_ranking_request *request, wm_error *err)
+{
+    size_t count = request->shades->count;
+    if (count == 0 || request->goal_count == 0)
+        return WM_OK;
+    wm_report_ranking *more = realloc(report->rankings, (report->ranking_count + 1) * sizeof *more);
+    if (!more)
+        return wm_fail_memory(err);
+    report->rankings = more;
+    wm_ranked *ranked = calloc(count, sizeof *ranked);
+    wm_report_ranking *k = &more[report->ranking_count];
+    *k = (wm_report_ranking){ .items = calloc(count, sizeof *k->items), .has_lab = true };
+    if (!ranked || !k->items) {
+        free(ranked);
+        free(k->items);
+        return wm_fail_memory(err);
+    }
+    report->ranking_count++;
+    COPY(k->target, request->target);
+    COPY(k->said, request->said);
+    k->lab = mean_of(request->goals, request->goal_count);
+    k->claim = wm_claim_of(wm_goals_u(request->goals, request->goal_count));
+    wm_rank(ranked, request->shades, request->goals, request->goal_count, request->limits);
+    for (size_t i = 0; i < count; i++)
+        record_match(&k->items[i], &ranked[i]);
+    k->count = count;
+    free(ranked);
+    return WM_OK;
+}
+
+static void record_shade(wm_report_shade *out, const wm_swatch *swatch, double share)
+{
+    COPY(out->code, swatch->code);
+    COPY(out->name, swatch->name);
+    out->lab = swatch->lab;
+    out->share = share;
+}
+
+void wm_record__proposal(wm_report_proposal *out, const wm_proposal *p, wm_claim claim)
+{
+    *out = (wm_report_proposal){ .layer_count = p->layer_count, .shade_count = p->shade_count, .worst_de00 = p->worst_de00,
+                                 .u_de00 = p->u_de00, .verdict = p->verdict, .claim = claim, .views = p->views,
+                                 .down_de00 = p->down_de00, .up_de00 = p->up_de00 };
+    COPY(out->why, p->why);
+    for (int i = 0; i < p->layer_count; i++)
+        COPY(out->layers[i], p->layers[i]->code);
+    for (int i = 0; i < p->shade_count; i++) {
+        out->ratio[i] = p->of_each[i];
+        record_shade(&out->shades[i], p->shades[i], (double)p->of_each[i] / p->layer_count);
+    }
+}
+
+wm_status wm_record__proposals(wm_report *report, const wm_proposals *found, wm_claim claim, wm_error *err)
+{
+    report->proposals = calloc(found->count + 1, sizeof *report->proposals);
+    if (!report->proposals)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < found->count; i++)
+        wm_record__proposal(&report->proposals[i], &found->items[i], claim);
+    report->proposal_count = found->count;
+    report->no_shade_named = claim == WM_CLAIM_ROUGH;
+    COPY(report->missing, found->missing);
+    report->has_ideal_mix = found->has_ideal_mix;
+    if (found->has_ideal_mix) {
+        record_shade(&report->ideal[0], found->ideal[0], 1 - found->ideal_fit.q);
+        record_shade(&report->ideal[1], found->ideal[1], found->ideal_fit.q);
+        report->ideal_de00 = found->ideal_fit.de00;
+    }
+    return WM_OK;
+}

@@ -1,0 +1,27 @@
+/* record: what was measured and found, copied into the report's plain data. */
+#ifndef WM_CONSULT_RECORD_H
+#define WM_CONSULT_RECORD_H
+
+#include "consult/survey.h"
+#include "match/layers.h"
+#include "match/rank.h"
+#include "report/report.h"
+
+void wm_record__photo(wm_report *report, const wm_photo *photo);
+wm_status wm_record__survey(wm_report *report, const wm_survey *survey, wm_error *err);
+
+/** Ranks shades against goals and adds the ranking under `target`. */
+typedef struct wm_ranking_request {
+    const char *target;
+    const char *said;             /**< "" or a sentence */
+    const wm_shades *shades;
+    const wm_goal *goals;
+    size_t goal_count;
+    const wm_verdict_limits *limits;
+} wm_ranking_request;
+wm_status wm_record__ranking(wm_report *report, const wm_ranking_request *request, wm_error *err);
+
+void wm_record__proposal(wm_report_proposal *out, const wm_proposal *proposal, wm_claim claim);
+wm_status wm_record__proposals(wm_report *report, const wm_proposals *proposals, wm_claim claim, wm_error *err);
+
+#endif
