@@ -7,6 +7,7 @@
 #define STB_IMAGE_WRITE_IMPLEMENTATION
 #define STB_IMAGE_WRITE_STATIC
 #define STBI_WRITE_NO_STDIO
+#pragma GCC diagnostic ignored "-Wunused-function" /* it declares static functions that it leaves out */
 #include <stb_image_write.h>
 
 /* Bytes handed over by stb_image_write, piece by piece. */
