@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "core/file.h"
+#include "measure/zones_file.h"
 #include "say.h"
 
 static wm_status clock_seconds(int64_t *out, const args *a, wm_error *err)

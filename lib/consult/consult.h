@@ -4,7 +4,7 @@
 
 #include "consult/settings.h"
 #include "match/shades.h"
-#include "measure/zone.h"
+#include "measure/zones.h"
 #include "photo/photo.h"
 #include "plan/plan.h"
 #include "report/report.h"

@@ -8,7 +8,7 @@
 #include "measure/calibrate.h"
 #include "measure/gray.h"
 #include "measure/sample.h"
-#include "measure/zone.h"
+#include "measure/zones.h"
 #include "photo/photo.h"
 
 /** One zone, measured. Its colours are known when `refused` is false. */

@@ -1,4 +1,4 @@
-/* zone: what the stylist points at. Shapes, the pixels of a zone, the `--zone` option and the zones file.
+/* zone: what the stylist points at: one shape and its pixels. (zones: the list and the `--zone` option; zones_file: the zones file.)
  * Coordinates are pixels of the upright photo, origin top left; a pixel belongs to a shape when its centre lies inside. */
 #ifndef WM_MEASURE_ZONE_H
 #define WM_MEASURE_ZONE_H
@@ -28,31 +28,8 @@ typedef struct wm_zone {
     char *reference;     /**< target: path of its CGATS file, already relative to the working folder; else NULL */
 } wm_zone;
 
-typedef struct wm_zones {
-    wm_zone *items;
-    size_t count;
-    char *photo;         /**< the photo's name in the file, or NULL */
-} wm_zones;
-
 WM_API bool wm_zone_is_client(wm_zone_kind kind);
 WM_API const char *wm_zone_kind_name(wm_zone_kind kind); /**< "root" ... "target" */
-
-/** Adds KIND[:NAME]=X,Y,W,H (client zones and card). card_lab NULL: L* 50 gray. WM_E_USAGE for bad syntax, WM_E_INPUT for kind. */
-WM_API wm_status wm_zones_add_option(wm_zones *zones, const char *option, const wm_lab *card_lab, wm_error *err);
-
-/** Adds what a zones file (format 1) holds. Unknown keys give notes `unknown_key`; wrong types, empty or self-crossing shapes,
- *  unknown kinds, a duplicate name are WM_E_INPUT and name the zone. */
-WM_API wm_status wm_zones_add_file(wm_zones *zones, const char *path, wm_notes *notes, wm_error *err);
-WM_API wm_status wm_zones_add_json(wm_zones *zones, const char *json, size_t size, const char *file, wm_notes *notes, wm_error *err);
-WM_API void wm_zones_free(wm_zones *zones);
-
-/** Against a photo: every zone inside it, at least one pixel each, names unique, every `at` names a client zone, at least one client
- *  zone; another photo's name is the note `other_photo`. (Codes are checked by consult against the catalogue.) WM_E_INPUT. */
-WM_API wm_status wm_zones_check(const wm_zones *zones, int width, int height, const char *photo_name, wm_notes *notes, wm_error *err);
-
-/** The zones as a zones file (what the book keeps). */
-struct wm_buf;
-WM_API void wm_zones_write_json(struct wm_buf *out, const wm_zones *zones, const char *photo_name);
 
 /** Bounding box in whole pixels, clipped to the photo. */
 typedef struct wm_box { int x, y, width, height; } wm_box;
