@@ -14,7 +14,7 @@ typedef struct wm_verdict_limits { double match, close, visible; } wm_verdict_li
 WM_API wm_verdict wm_verdict_of(double de00, const wm_verdict_limits *limits);
 WM_API const char *wm_verdict_name(wm_verdict verdict); /**< "match", "close", "visible", "far" */
 
-enum { WM_WORDS_SIZE = 96 };
+enum { WM_WORDS_SIZE = 96, WM_MAX_GOALS = 64 };
 /** M1: "lighter, softer, more golden"; "" when no part reaches 0.5. hair first, swatch second. */
 WM_API void wm_words(char out[WM_WORDS_SIZE], wm_lab hair, wm_lab swatch);
 
@@ -35,7 +35,7 @@ typedef struct wm_ranked {
     bool tied_with_best;             /**< M5 */
 } wm_ranked;
 
-/** Ranks every shade against the goals (1 to 8, weights renormalised). out has room for shades->count; nearest first by M5. */
+/** Ranks every shade against the goals (1 to WM_MAX_GOALS, weights renormalised). out has room for shades->count; nearest first by M5. */
 WM_API void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_goal *goals, size_t goal_count, const wm_verdict_limits *limits);
 
 /** M6: the u of several goals together (weighted rms), which decides the claim of a ranking (M4). */
