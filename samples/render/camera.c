@@ -24,7 +24,7 @@ static void sensitivities(spectrum out[3], const tables *t, dice *d)
 {
     static const double mix[3][3] = { { 0.76, 0.39, -0.15 }, { -0.36, 1.30, 0.04 }, { 0.02, -0.06, 0.95 } };
     for (int k = 0; k < 3; k++) {
-        double shift = 3.5 * dice_normal(d), power = dice_factor(d, 0.09), slope = 0.12 * dice_normal(d), peak = 0;
+        double shift = 4.5 * dice_normal(d), power = dice_factor(d, 0.11), slope = 0.12 * dice_normal(d), peak = 0;
         for (int i = 0; i < BANDS; i++) {
             double nm = FIRST_NM + STEP_NM * i;
             double v = pow(table_value(t, mix[k], nm + shift), power) * exp(slope * (nm - 550) / 100);

@@ -16,14 +16,14 @@ typedef struct options {
     /* what is in the picture */
     double seed, client, grid_rows, grid_columns;
     char scene[TEXT], zones[TEXT], swatches[TEXT], codes[TEXT], omit[TEXT], mislabel[TEXT], card[TEXT];
-    double target, target_turn, card_gradient, swatch_rank;
+    double target, target_turn, target_start, card_gradient, swatch_rank;
     /* catalogue */
     double catalogue, catalogue_seed, catalogue_error;
     /* hair */
     char base[TEXT];
     double eu, ph, gray_eu, gray_scatter, gray_yellow;
     double gray_root, gray_mid, gray_ends, gray_temple;
-    double fibre, variation, sheen, ends_lighten, root_darken;
+    double fibre, variation, sheen, wet, ends_lighten, root_darken;
     /* light and camera */
     double cct, spread, jitter, camera, exposure, noise, blur;
     char look[TEXT];

@@ -38,7 +38,7 @@ typedef struct place {
 static const place places[] = {
     { ITEM_ROOT, "crown", { .585, .140 }, { .090, .060 }, { { .700, .145 }, { .744, .185 } } },
     { ITEM_GRAY, "temple", { .490, .235 }, { .065, .090 }, { { .566, .235 }, { .622, .235 } } },
-    { ITEM_MID, "mid", { .590, .500 }, { .085, .110 }, { { .688, .500 }, { .742, .505 } } },
+    { ITEM_MID, "mid", { .590, .500 }, { .085, .110 }, { { .690, .500 }, { .744, .505 } } },
     { ITEM_ENDS, "ends", { .590, .715 }, { .085, .095 }, { { .686, .720 }, { .732, .725 } } },
 };
 enum { PLACES = sizeof places / sizeof places[0] };
@@ -162,6 +162,7 @@ static void choose_light(scene *s)
         if (item_is_client(it)) {
             around[i] = 0.04 * j * dice_normal(&d);
             s->nearby[i] = around[i] + 0.03 * j * dice_normal(&d);
+            it->light = exp(field_at(s, middle(it)) + s->nearby[i]);
             continue;
         }
         int zone = it->kind == ITEM_SWATCH ? zone_named(s, it->name) : -1;
@@ -222,7 +223,7 @@ static spot head_spot(const void *context, point p, double u, double t, double s
     double arch = p.y + shift - 0.12 * (p.x - 0.60) * (p.x - 0.60);
     spot out = { .light = edge * light_at(s, p) };
     out.share = share_at(s, p);
-    out.sheen = s->o->sheen * (0.055 * band(arch - 0.212, 0.014) + 0.022 * band(arch - 0.232, 0.03) + 0.028 * band(arch - 0.655, 0.022));
+    out.sheen = (s->o->sheen + 2 * s->o->wet) * (0.055 * band(arch - 0.212, 0.014) + 0.022 * band(arch - 0.232, 0.03) + 0.028 * band(arch - 0.655, 0.022));
     out.age = step_between(0.20, 0.42, p.y) + step_between(0.58, 0.80, p.y);
     (void)t;
     return out;
@@ -472,8 +473,9 @@ static bool make_palettes(scene *s)
         return false;
     p.eu = o->eu >= 0 ? o->eu : p.eu;
     p.ph = o->ph >= 0 ? o->ph : p.ph;
+    p.scatter *= 1 - 0.35 * o->wet;
     pigment steps[3] = { scaled(p, 1 + o->root_darken), p, scaled(p, 1 - o->ends_lighten) };
-    pigment gray = { .eu = o->gray_eu, .yellow = o->gray_yellow, .scatter = o->gray_scatter };
+    pigment gray = { .eu = o->gray_eu, .yellow = o->gray_yellow, .scatter = o->gray_scatter * (1 - 0.35 * o->wet) };
     for (int k = 0; k < 3; k++)
         s->base[k] = palette_make(&s->sensor, &steps[k], o->variation);
     s->gray = palette_make(&s->sensor, &gray, o->variation);
@@ -531,7 +533,7 @@ static void draw_head_hair(scene *s)
     t.sheet = &near_side;
     t.lock_half = 0.032;
     t.layers = 2.6;
-    t.clump = 0.55;
+    t.clump = 0.55 + 0.25 * s->o->wet;
     t.wave = 0.030;
     t.gap_light = 0.22;
     t.ragged = 0.06;
@@ -555,7 +557,7 @@ static void draw_swatch(scene *s, const item *i, dice *d)
     palette base = palette_make(&s->sensor, &own->base, HANK_VARIATION), gray = palette_make(&s->sensor, &own->gray, HANK_VARIATION);
     point at = { i->at.x - 0.14 * i->size.x, i->at.y - 0.16 * i->size.y }, size = { 1.28 * i->size.x, 1.38 * i->size.y };
     sheet strip;
-    hank_sheet(&strip, at, size, 0.06 * dice_normal(d));
+    hank_sheet(&strip, at, size, fmax(-0.08, fmin(0.08, 0.03 * dice_normal(d))));
     backdrop_under_swatch(s, at, size);
     hank h = { .light = i->light, .share = own->share, .sheen = 0.02 * s->o->sheen };
     tress t = { .sheet = &strip, .frame = s->frame, .base = { &base, &base, &base }, .gray = own->share > 0 ? &gray : NULL, .fibre = s->o->fibre,

@@ -30,7 +30,6 @@ static double gray_share(const zone_truth *t)
     return t->gray_area / (t->base_area + t->gray_area);
 }
 
-/* The true light on a zone: green of what the camera saw over green of the body; gaps and sheen included. */
 static void print_lab(FILE *f, const char *name, triple lab)
 {
     fprintf(f, "\"%s\": [%.4f, %.4f, %.4f]", name, lab.v[0], lab.v[1], lab.v[2]);
@@ -73,11 +72,11 @@ static void print_box(FILE *f, const item *i)
     fprintf(f, "\"rect\": [%d, %d, %d, %d]", i->box.x, i->box.y, i->box.w, i->box.h);
 }
 
-static void print_corners(FILE *f, const scene *s, const item *i)
+static void print_corners(FILE *f, const scene *s, const item *i, int start)
 {
     fprintf(f, "\"corners\": [");
     for (int k = 0; k < 4; k++) {
-        point p = frame_pixel(&s->frame, i->corner[k]);
+        point p = frame_pixel(&s->frame, i->corner[(k + start) % 4]);
         fprintf(f, "%s[%.1f, %.1f]", k ? ", " : "", p.x, p.y);
     }
     fprintf(f, "], \"rows\": %d, \"columns\": %d", TARGET_ROWS, TARGET_COLUMNS);
@@ -95,7 +94,8 @@ static void print_zone(FILE *f, const scene *s, const item *i)
     print_optional(f, "base_lab", t->base_xyz, t->base_area, t->pixels);
     fprintf(f, ", ");
     print_optional(f, "gray_lab", t->gray_xyz, t->gray_area, t->pixels);
-    fprintf(f, ",\n      \"gray_share\": %.4f, \"requested_share\": %.4f, \"hair_area\": %.4f, ", gray_share(t), i->share, (t->base_area + t->gray_area) / t->pixels);
+    fprintf(f, ",\n      \"gray_share\": %.4f, \"requested_share\": %.4f, \"hair_area\": %.4f, \"light\": %.4f, ", gray_share(t), i->share,
+        (t->base_area + t->gray_area) / t->pixels, i->light);
     print_nearest(f, s, "nearest", body);
     if (t->base_area > 0.005 * t->pixels) {
         fprintf(f, ", ");
@@ -120,7 +120,7 @@ static void print_aid(FILE *f, const scene *s, const item *i)
 {
     fprintf(f, "    {\"kind\": \"%s\", \"name\": \"%s\", ", kind_name(i->kind), i->name);
     if (i->kind == ITEM_TARGET) {
-        print_corners(f, s, i);
+        print_corners(f, s, i, 0);
     } else {
         print_box(f, i);
         fprintf(f, ", ");
@@ -184,7 +184,7 @@ static void print_zone_entry(FILE *f, const scene *s, const item *i, const char 
     if (i->kind == ITEM_SWATCH)
         fprintf(f, "\"code\": \"%s\", \"at\": \"%s\", ", s->catalogue.shades[i->label].code, i->name);
     if (i->kind == ITEM_TARGET)
-        print_corners(f, s, i);
+        print_corners(f, s, i, (int)s->o->target_start);
     else
         print_box(f, i);
     if (i->kind == ITEM_CARD)
