@@ -1,0 +1,585 @@
+/* calibrate, with aids and advice: the ladder C1, refusals and fallbacks (C15 to C21, C25), C12, C14, C24, C27. The camera of these tests
+ * multiplies the channels by fixed factors; colours, codes and zones are invented. */
+#include "support/near.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "measure/calibrate.h"
+
+enum { SIDE = 16, MOST = 8, TARGET_ROWS = 3, TARGET_COLUMNS = 4, PATCHES = TARGET_ROWS * TARGET_COLUMNS };
+static const wm_rgb CAST = {0.8, 0.9, 0.6};
+static const wm_rgb NO_CAST = {1, 1, 1};
+
+/* A photo's aids as they are built up by the tests. */
+typedef struct bench {
+    wm_zone zones[MOST];
+    wm_window windows[MOST];
+    wm_target target;
+    wm_patch patches[PATCHES];
+    wm_aid items[MOST];
+    wm_aids aids;
+    wm_calibration calibration;
+    bool calibrated;
+} bench;
+
+static wm_rgb seen(wm_lab lab, wm_rgb cast)
+{
+    const wm_rgb rgb = wm_lab_to_rgb(lab);
+    return (wm_rgb){rgb.r * cast.r, rgb.g * cast.g, rgb.b * cast.b};
+}
+
+static void flat_window(wm_window *out, wm_rgb rgb)
+{
+    wm_rgb pixels[SIDE * SIDE];
+    for (int i = 0; i < SIDE * SIDE; i++)
+        pixels[i] = rgb;
+    assert_int_equal(wm_window_from_pixels(out, pixels, SIDE, SIDE, NULL), WM_OK);
+}
+
+static wm_aid *add(bench *b, wm_zone_kind kind, wm_lab reference, wm_rgb rgb)
+{
+    const size_t at = b->aids.count++;
+    assert_true(at < MOST);
+    b->zones[at] = (wm_zone){.kind = kind, .name = ""};
+    flat_window(&b->windows[at], rgb);
+    b->items[at] = (wm_aid){.zone = &b->zones[at], .reference = reference, .window = &b->windows[at]};
+    b->aids.items = b->items;
+    return &b->items[at];
+}
+
+static wm_aid *add_card(bench *b, wm_lab reference, wm_rgb cast)
+{
+    return add(b, WM_ZONE_CARD, reference, seen(reference, cast));
+}
+
+static wm_aid *add_swatch(bench *b, char *code, wm_lab is, wm_lab label, wm_rgb cast)
+{
+    wm_aid *aid = add(b, WM_ZONE_SWATCH, label, seen(is, cast));
+    b->zones[b->aids.count - 1].code = code;
+    return aid;
+}
+
+/* Four neutrals and eight hair tones. */
+static wm_lab patch_lab(int i)
+{
+    return i < 4 ? (wm_lab){25 + 22 * i, 0.5, -0.5} : (wm_lab){14 + 6 * (i - 4), 5 + (i % 3), 8 + 2 * (i - 4)};
+}
+
+static wm_aid *add_target(bench *b, wm_rgb cast)
+{
+    const size_t at = b->aids.count++;
+    for (int i = 0; i < PATCHES; i++) {
+        const wm_rgb rgb = seen(patch_lab(i), cast);
+        b->patches[i] = (wm_patch){.reference = patch_lab(i), .mean = rgb, .e_green = wm_srgb_encode(rgb.g)};
+    }
+    b->target = (wm_target){.rows = TARGET_ROWS, .columns = TARGET_COLUMNS, .patches = b->patches};
+    b->zones[at] = (wm_zone){.kind = WM_ZONE_TARGET, .name = "", .rows = TARGET_ROWS, .columns = TARGET_COLUMNS};
+    b->items[at] = (wm_aid){.zone = &b->zones[at], .target = &b->target};
+    b->aids.items = b->items;
+    return &b->items[at];
+}
+
+static void calibrate(bench *b)
+{
+    if (b->calibrated)
+        wm_calibration_free(&b->calibration);
+    assert_int_equal(wm_calibrate(&b->calibration, &b->aids, NULL), WM_OK);
+    b->calibrated = true;
+}
+
+/* Calibrates until the review is content; returns the number of rounds. */
+static int settle(bench *b, wm_lab zone, wm_rgb cast)
+{
+    for (int round = 1; round < 20; round++) {
+        calibrate(b);
+        const wm_lab z = wm_rgb_to_lab(wm_stage1_apply(&b->calibration.stage1, seen(zone, cast)));
+        if (!wm_calibration_review(&b->calibration, &b->aids, &z, 1))
+            return round;
+    }
+    fail_msg("the review never ends");
+    return 0;
+}
+
+static wm_finished finish(const bench *b, wm_lab zone, wm_rgb cast)
+{
+    wm_finished out;
+    const wm_sampled sampled = {.lab = wm_rgb_to_lab(wm_stage1_apply(&b->calibration.stage1, seen(zone, cast))), .pixels = 10000};
+    assert_true(wm_calibration_finish(&b->calibration, &sampled, &out));
+    return out;
+}
+
+static bool has_note(const bench *b, const char *code)
+{
+    for (size_t i = 0; i < b->calibration.notes.count; i++)
+        if (strcmp(b->calibration.notes.items[i].code, code) == 0)
+            return true;
+    return false;
+}
+
+static bool is_dropped(const bench *b, const char *name)
+{
+    for (size_t i = 0; i < b->calibration.dropped_count; i++)
+        if (strcmp(b->calibration.dropped[i].zone, name) == 0)
+            return b->calibration.dropped[i].why[0] != '\0';
+    return false;
+}
+
+static void clear(bench *b)
+{
+    if (b->calibrated)
+        wm_calibration_free(&b->calibration);
+    for (size_t i = 0; i < b->aids.count; i++)
+        wm_window_free(&b->windows[i]);
+    memset(b, 0, sizeof *b);
+}
+
+static const wm_lab GRAY = {50, 0, 0}, WHITE = {95, 0, 0}, BLACK = {20, 0, 0};
+static const wm_lab HAIR = {30, 6, 10}, OAT = {34, 6, 12}, UMBER = {26, 6, 8}, SAND = {45, 7, 18}, SOOT = {18, 3, 4};
+
+/* --- the ladder (C1) and its words --- */
+
+static void c1_each_step(void **state)
+{
+    (void)state;
+    bench b = {0};
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "none");
+    assert_int_equal(b.calibration.row, WM_KRIGE_NONE);
+    assert_true(has_note(&b, "no_aid") && has_note(&b, "light_unknown"));
+
+    add_swatch(&b, "oat", OAT, OAT, CAST);
+    add_swatch(&b, "umber", UMBER, UMBER, CAST);
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "swatches");
+    assert_int_equal(b.calibration.row, WM_KRIGE_SWATCH);
+    assert_int_equal(b.calibration.stage1.kind, WM_STAGE1_EXPOSURE);
+    assert_false(has_note(&b, "light_unknown"));
+
+    add_card(&b, GRAY, CAST);
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "card+swatches");
+    assert_int_equal(b.calibration.row, WM_KRIGE_GRAY);
+    near("f", b.calibration.factor, 1, 0);
+    near("C2", b.calibration.stage1.gain[2], 1 / CAST.b, 1e-9);
+
+    add_card(&b, WHITE, CAST);
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "cards+swatches");
+    assert_int_equal(b.calibration.row, WM_KRIGE_GRAY); /* two cards: a gain (C4) */
+
+    add_card(&b, BLACK, CAST);
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "cards+swatches");
+    assert_int_equal(b.calibration.row, WM_KRIGE_WGK);
+    assert_int_equal(b.calibration.stage1.kind, WM_STAGE1_CURVE);
+
+    add_target(&b, CAST);
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "target+swatches");
+    assert_int_equal(b.calibration.row, WM_KRIGE_TSW);
+    assert_int_equal(b.calibration.first_count, PATCHES);
+    assert_int_equal(b.calibration.used_count, 2);
+    assert_true(is_dropped(&b, "card 1") && is_dropped(&b, "card 3"));
+    clear(&b);
+}
+
+static void c1_flat_aids_alone(void **state)
+{
+    (void)state;
+    bench b = {0};
+    add_card(&b, GRAY, CAST);
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "card");
+    near("f gray", b.calibration.factor, 1.4, 0);
+    assert_true(has_note(&b, "light_unknown"));
+    add_card(&b, WHITE, CAST), add_card(&b, BLACK, CAST);
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "cards");
+    near("f wgk", b.calibration.factor, 1.25, 0);
+    clear(&b);
+
+    add_target(&b, CAST);
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "target");
+    assert_int_equal(b.calibration.row, WM_KRIGE_TARGET);
+    assert_int_equal(b.calibration.used_count, PATCHES);
+    assert_string_equal(b.calibration.used[5].name, "target patch 2,2");
+    clear(&b);
+}
+
+/* Every step brings a plain colour cast back to the truth, as far as its rules can. */
+static void c1_corrects(void **state)
+{
+    (void)state;
+    bench b = {0};
+    add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST), add_swatch(&b, "sand", SAND, SAND, CAST);
+    settle(&b, HAIR, CAST);
+    wm_finished f = finish(&b, HAIR, CAST);
+    near("swatches L", f.lab.L, HAIR.L, 0.3), near("swatches a", f.lab.a, HAIR.a, 0.3), near("swatches b", f.lab.b, HAIR.b, 0.3);
+    clear(&b);
+    add_card(&b, GRAY, CAST);
+    settle(&b, HAIR, CAST);
+    f = finish(&b, HAIR, CAST);
+    near("card L", f.lab.L, HAIR.L, 1e-4), near("card b", f.lab.b, HAIR.b, 1e-4); /* the same camera: exact but for M's digits */
+    clear(&b);
+    add_target(&b, CAST);
+    settle(&b, HAIR, CAST);
+    f = finish(&b, HAIR, CAST);
+    near("target L", f.lab.L, HAIR.L, 0.5), near("target a", f.lab.a, HAIR.a, 0.5), near("target b", f.lab.b, HAIR.b, 0.5);
+    clear(&b);
+}
+
+/* --- refusals --- */
+
+static void c15_clipped_aids(void **state)
+{
+    (void)state;
+    bench b = {0};
+    add_card(&b, GRAY, CAST), add_swatch(&b, "oat", OAT, OAT, CAST);
+    b.windows[0].extreme_share = 0.06, b.windows[1].extreme_share = 0.05;
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "swatches");
+    assert_true(is_dropped(&b, "card") && has_note(&b, "clipped_aid"));
+    clear(&b);
+}
+
+/* CV14: corners 0.205 0.198 0.201 0.193 -> 0.0602, a warning; 0.12 rejects. */
+static void cv14_c19_uneven_card(void **state)
+{
+    (void)state;
+    const double corner[2][4] = {{0.205, 0.198, 0.201, 0.193}, {0.23, 0.198, 0.201, 0.20}};
+    for (int kind = 0; kind < 2; kind++) {
+        bench b = {0};
+        add_card(&b, GRAY, NO_CAST);
+        for (int y = 0; y < SIDE; y++)
+            for (int x = 0; x < SIDE; x++) {
+                const double level = corner[kind][(y >= SIDE / 2) * 2 + (x >= SIDE / 2)];
+                b.windows[0].linear[y * SIDE + x] = (wm_rgb){level, level, level};
+            }
+        if (kind == 0)
+            near("CV14", wm_window_corner_spread(&b.windows[0]), 0.0602, 5e-5);
+        calibrate(&b);
+        assert_true(has_note(&b, "card_uneven"));
+        assert_string_equal(b.calibration.aid, kind == 0 ? "card" : "none");
+        assert_int_equal(is_dropped(&b, "card"), kind == 1);
+        clear(&b);
+    }
+}
+
+static void c20_dark_cards(void **state)
+{
+    (void)state;
+    bench b = {0};
+    const wm_rgb quarter = {0.25, 0.25, 0.25}, ninth = {0.1, 0.1, 0.1}, half = {0.5, 0.5, 0.5};
+    add_card(&b, GRAY, half);
+    calibrate(&b);
+    assert_false(has_note(&b, "too_dark"));
+    clear(&b);
+    add_card(&b, WHITE, quarter); /* asked for as much light as a gray one */
+    calibrate(&b);
+    assert_true(has_note(&b, "too_dark"));
+    assert_string_equal(b.calibration.aid, "card");
+    clear(&b);
+    add_card(&b, GRAY, ninth);
+    calibrate(&b);
+    assert_true(has_note(&b, "too_dark") && is_dropped(&b, "card"));
+    assert_string_equal(b.calibration.aid, "none");
+    clear(&b);
+}
+
+static void c25_cards_that_are_none(void **state)
+{
+    (void)state;
+    bench b = {0};
+    add_card(&b, (wm_lab){60, 20, 30}, CAST);
+    calibrate(&b);
+    assert_true(is_dropped(&b, "card") && has_note(&b, "aid_dropped"));
+    clear(&b);
+    add(&b, WM_ZONE_CARD, WHITE, seen(BLACK, CAST)), add(&b, WM_ZONE_CARD, BLACK, seen(WHITE, CAST)); /* named the wrong way round */
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "none");
+    assert_true(has_note(&b, "cards_mixed_up") && is_dropped(&b, "card 1") && is_dropped(&b, "card 2"));
+    clear(&b);
+}
+
+static void c25_c18_targets(void **state)
+{
+    (void)state;
+    bench b = {0};
+    add_target(&b, CAST);
+    for (int i = 0; i < PATCHES - 6; i++)
+        snprintf(b.patches[i + 5].why, sizeof b.patches[0].why, "uneven by 14 %%");
+    calibrate(&b); /* six patches are left, four of them neutral */
+    assert_string_equal(b.calibration.aid, "target");
+    assert_true(is_dropped(&b, "target patch 2,2") && has_note(&b, "target_patches"));
+    assert_int_equal(b.calibration.used_count, 6);
+    snprintf(b.patches[4].why, sizeof b.patches[0].why, "uneven by 14 %%");
+    add_card(&b, GRAY, CAST);
+    calibrate(&b); /* five: one step down */
+    assert_string_equal(b.calibration.aid, "card");
+    assert_true(is_dropped(&b, "target") && has_note(&b, "aid_dropped"));
+    clear(&b);
+
+    add_target(&b, CAST);
+    for (int i = 0; i < 4; i++)
+        snprintf(b.patches[i].why, sizeof b.patches[0].why, "burnt out or black");
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "none"); /* no usable neutral */
+    clear(&b);
+
+    add_target(&b, CAST);
+    b.patches[3].e_green = b.patches[2].e_green + 0.009; /* C18 */
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "none");
+    clear(&b);
+
+    add_target(&b, CAST);
+    b.target.turned = true;
+    snprintf(b.target.hint, sizeof b.target.hint, "start at the corner given as number 3, at 10,10");
+    calibrate(&b);
+    assert_string_equal(b.calibration.aid, "none");
+    assert_true(has_note(&b, "target_turned"));
+    assert_non_null(strstr(b.calibration.dropped[0].why, "number 3"));
+    clear(&b);
+}
+
+/* --- the review --- */
+
+static void c16_wrong_label(void **state)
+{
+    (void)state;
+    bench b = {0};
+    add_card(&b, GRAY, CAST);
+    add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST), add_swatch(&b, "soot", SOOT, SOOT, CAST);
+    add_swatch(&b, "rye", (wm_lab){30, 6, 10}, (wm_lab){40, 8, 20}, CAST); /* labelled as a much lighter one */
+    settle(&b, HAIR, CAST);
+    assert_true(is_dropped(&b, "swatch rye") && has_note(&b, "swatch_mislabelled"));
+    assert_int_equal(b.calibration.used_count, 3);
+    assert_string_equal(b.calibration.aid, "card+swatches");
+    clear(&b);
+}
+
+static void c16_once_only(void **state)
+{
+    (void)state;
+    bench b = {0};
+    add_card(&b, GRAY, CAST);
+    for (int i = 0; i < 5; i++)
+        add_swatch(&b, "oat", OAT, OAT, CAST);
+    add_swatch(&b, "rye", HAIR, (wm_lab){37, 8, 16}, CAST), add_swatch(&b, "fig", UMBER, (wm_lab){34, 3, 3}, CAST);
+    settle(&b, HAIR, CAST);
+    int found = 0;
+    for (size_t i = 0; i < b.aids.count; i++)
+        found += b.items[i].refused && b.items[i].reason == WM_ADVICE_SWATCH_MISLABELLED;
+    assert_int_equal(found, 1);
+    clear(&b);
+}
+
+static void c16_too_few_to_judge(void **state)
+{
+    (void)state;
+    bench b = {0};
+    add_card(&b, GRAY, CAST);
+    add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST);
+    add_swatch(&b, "rye", HAIR, (wm_lab){36, 7, 14}, CAST);
+    settle(&b, HAIR, CAST);
+    assert_int_equal(b.calibration.used_count, 3);
+    assert_true(has_note(&b, "few_swatches"));
+    clear(&b);
+}
+
+/* C17 at its limit: the card lies in another light, the swatches agree. */
+static void c17_swatches_outvote_the_card(void **state)
+{
+    (void)state;
+    bench b = {0};
+    add_card(&b, GRAY, (wm_rgb){0.3, 1.0, 2.5});
+    add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST);
+    calibrate(&b);
+    assert_true(has_note(&b, "card_not_in_same_light")); /* C21 */
+    settle(&b, HAIR, CAST);
+    assert_string_equal(b.calibration.aid, "swatches");
+    assert_true(is_dropped(&b, "card") && has_note(&b, "aids_disagree"));
+    const wm_finished f = finish(&b, HAIR, CAST);
+    near("L", f.lab.L, HAIR.L, 0.5);
+    clear(&b);
+}
+
+static void c17_contradicting_swatches_go(void **state)
+{
+    (void)state;
+    bench b = {0};
+    add_card(&b, GRAY, CAST);
+    add_swatch(&b, "oat", (wm_lab){27, 7, 10}, (wm_lab){17, 9, 0}, CAST), add_swatch(&b, "umber", (wm_lab){33, 9, 15}, (wm_lab){42, 3, 22}, CAST);
+    settle(&b, HAIR, CAST);
+    assert_string_equal(b.calibration.aid, "card");
+    assert_true(is_dropped(&b, "swatch oat") && is_dropped(&b, "swatch umber"));
+    assert_false(is_dropped(&b, "card")); /* it came back */
+    assert_int_equal(finish(&b, HAIR, CAST).claim, WM_CLAIM_ROUGH);
+    clear(&b);
+}
+
+/* One swatch against a card: nobody knows which is wrong, so the claim must be the weak one. */
+static void c17_a_single_swatch_buys_no_claim(void **state)
+{
+    (void)state;
+    bench b = {0};
+    add_card(&b, GRAY, CAST);
+    add_swatch(&b, "oat", HAIR, (wm_lab){55, 2, 30}, CAST);
+    settle(&b, HAIR, CAST);
+    assert_string_equal(b.calibration.aid, "card");
+    assert_int_equal(finish(&b, HAIR, CAST).claim, WM_CLAIM_ROUGH);
+    clear(&b);
+}
+
+static void c17_a_target_that_contradicts_itself(void **state)
+{
+    (void)state;
+    bench b = {0};
+    add_target(&b, CAST);
+    for (int i = 4; i < PATCHES; i++) /* hair tones of another edition */
+        b.patches[i].reference = (wm_lab){patch_lab(i).L + (i % 2 ? 25 : -12), -patch_lab(i).a - (i % 2 ? 20 : -20), -patch_lab(i).b};
+    add_card(&b, GRAY, CAST);
+    settle(&b, HAIR, CAST);
+    assert_string_equal(b.calibration.aid, "card");
+    assert_true(is_dropped(&b, "target"));
+    clear(&b);
+}
+
+/* --- uncertainty --- */
+
+static void cv7_c12_c27_gray_card(void **state)
+{
+    (void)state;
+    bench b = {0};
+    add(&b, WM_ZONE_CARD, wm_rgb_to_lab((wm_rgb){0.184, 0.184, 0.184}),
+        (wm_rgb){wm_srgb_decode(110 / 255.0), wm_srgb_decode(118 / 255.0), wm_srgb_decode(104 / 255.0)});
+    calibrate(&b);
+    const wm_rgb hair = {wm_srgb_decode(72 / 255.0), wm_srgb_decode(55 / 255.0), wm_srgb_decode(40 / 255.0)};
+    wm_sampled sampled = {.lab = wm_rgb_to_lab(wm_stage1_apply(&b.calibration.stage1, hair)), .pixels = 2500, .swatch_at_zone = true};
+    wm_finished f;
+    assert_true(wm_calibration_finish(&b.calibration, &sampled, &f));
+    near("CV7", f.u_de00, 6.7419, 5e-5); /* as with a swatch held there: without C27 */
+    sampled.swatch_at_zone = false;
+    sampled.sd = (wm_lab){3, 1, 2};
+    assert_true(wm_calibration_finish(&b.calibration, &sampled, &f));
+    const double light = 0.12 * (25.7257 + 16) / 3;
+    near("C27", f.sigma.L, sqrt(12.7458 + 9 / 100.0 + light * light), 1e-4);
+    near("se", f.sigma.b, sqrt(17.1559 + 4 / 100.0), 1e-4);
+    assert_true(f.u_de00 > 5.5 && f.claim == WM_CLAIM_ROUGH); /* C24 */
+    clear(&b);
+}
+
+/* C24: a card alone names no shade anywhere between L* 12 and 80; white+gray+black neither. */
+static void c24_cards_alone_name_no_shade(void **state)
+{
+    (void)state;
+    double least[2] = {99, 99};
+    for (int three = 0; three < 2; three++) {
+        bench b = {0};
+        add_card(&b, GRAY, NO_CAST);
+        if (three)
+            add_card(&b, WHITE, NO_CAST), add_card(&b, BLACK, NO_CAST);
+        calibrate(&b);
+        for (int L = 12; L <= 80; L++)
+            least[three] = fmin(least[three], finish(&b, (wm_lab){L, 2 + L / 20.0, 3 + L / 5.0}, NO_CAST).u_de00);
+        clear(&b);
+    }
+    printf("# C24: least u with a gray card %.2f (rule: 5.5), with three cards %.2f (rule: 4.8)\n", least[0], least[1]);
+    assert_true(least[0] >= 5.5 && least[1] >= 4.8);
+}
+
+/* C24: u about 8.5 to 11 without an aid. */
+static void c24_no_aid(void **state)
+{
+    (void)state;
+    bench b = {0};
+    calibrate(&b);
+    for (int L = 15; L <= 75; L += 5) {
+        const double u = finish(&b, (wm_lab){L, 5, 10}, NO_CAST).u_de00;
+        assert_true(u > 8 && u < 11.5);
+    }
+    near("no agreement", b.calibration.agreement, -1, 0);
+    clear(&b);
+}
+
+static void c27_light_from_three_swatches(void **state)
+{
+    (void)state;
+    bench b = {0};
+    const double light[3] = {0.8, 1.0, 1.25};
+    char *codes[3] = {"oat", "umber", "sand"};
+    const wm_lab labs[3] = {OAT, UMBER, SAND};
+    for (int i = 0; i < 2; i++)
+        add_swatch(&b, codes[i], labs[i], labs[i], (wm_rgb){light[i], light[i], light[i]});
+    calibrate(&b);
+    near("two swatches", b.calibration.light_sd, 0.12, 0);
+    add_swatch(&b, codes[2], labs[2], labs[2], (wm_rgb){light[2], light[2], light[2]});
+    b.zones[2].at = "crown";
+    calibrate(&b);
+    near("three swatches", b.calibration.light_sd, log(1.25), 1e-6); /* sd of -x, 0, x is x */
+    assert_true(wm_calibration_swatch_at(&b.calibration, "crown"));
+    assert_false(wm_calibration_swatch_at(&b.calibration, "ends"));
+    clear(&b);
+}
+
+static void cv13_c14_differences(void **state)
+{
+    (void)state;
+    near("CV13 same photo", wm_difference_u(WM_PAIR_SAME_PHOTO, 1.2), 0.913, 5e-4);
+    near("CV13 two photos", wm_difference_u(WM_PAIR_TWO_PHOTOS, 1.2), 2.405, 5e-4);
+    near("CV13 curves", wm_difference_u(WM_PAIR_TWO_CURVES, 1.2), 1.508, 5e-4);
+}
+
+static void c24_claims(void **state)
+{
+    (void)state;
+    const struct { double u; wm_claim claim; const char *name; int shades; } rows[] = {
+        {0, WM_CLAIM_NAME, "name", 1}, {1.2499, WM_CLAIM_NAME, "name", 1}, {1.25, WM_CLAIM_RUNNER_UP, "runner_up", 2},
+        {1.75, WM_CLAIM_THREE, "three", 3}, {2.5, WM_CLAIM_FIVE, "five", 5}, {4, WM_CLAIM_FIVE, "five", 5},
+        {4.0001, WM_CLAIM_ROUGH, "rough", 0}, {NAN, WM_CLAIM_ROUGH, "rough", 0}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        assert_int_equal(wm_claim_of(rows[i].u), rows[i].claim);
+        assert_string_equal(wm_claim_name(rows[i].claim), rows[i].name);
+        assert_int_equal(wm_claim_shades(rows[i].claim), rows[i].shades);
+    }
+}
+
+/* Every code is there once, in lower snake, with all three parts, and the longest text fits a note. */
+static void advice_table(void **state)
+{
+    (void)state;
+    for (int i = 0; i < WM_ADVICE_COUNT; i++) {
+        const wm_advice_entry *entry = wm_advice_of((wm_advice)i);
+        assert_non_null(entry->code);
+        assert_int_equal(strspn(entry->code, "abcdefghijklmnopqrstuvwxyz_"), strlen(entry->code));
+        for (int k = 0; k < i; k++)
+            assert_string_not_equal(entry->code, wm_advice_of((wm_advice)k)->code);
+        assert_true(*entry->wrong && *entry->action && *entry->cost);
+        assert_true(strlen(entry->wrong) + strlen(entry->action) + strlen(entry->cost) < 280);
+    }
+    wm_notes notes = {0};
+    wm_advise(&notes, WM_ADVICE_FLASH_FIRED, "", "");
+    wm_advise(&notes, WM_ADVICE_CARD_UNEVEN, "card 2", "by 7 %");
+    assert_string_equal(notes.items[0].text, "the flash fired; switch it off and use indirect daylight; gloss and fall-off of the flash count as "
+                                             "colour: more error than the uncertainty says");
+    assert_string_equal(notes.items[1].code, "card_uneven");
+    assert_int_equal(strncmp(notes.items[1].text, "card 2: uneven light or glare on the card (by 7 %); ", 50), 0);
+    wm_notes_free(&notes);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(c1_each_step), cmocka_unit_test(c1_flat_aids_alone), cmocka_unit_test(c1_corrects),
+        cmocka_unit_test(c15_clipped_aids), cmocka_unit_test(cv14_c19_uneven_card), cmocka_unit_test(c20_dark_cards),
+        cmocka_unit_test(c25_cards_that_are_none), cmocka_unit_test(c25_c18_targets), cmocka_unit_test(c16_wrong_label),
+        cmocka_unit_test(c16_once_only), cmocka_unit_test(c16_too_few_to_judge), cmocka_unit_test(c17_swatches_outvote_the_card),
+        cmocka_unit_test(c17_contradicting_swatches_go), cmocka_unit_test(c17_a_single_swatch_buys_no_claim),
+        cmocka_unit_test(c17_a_target_that_contradicts_itself), cmocka_unit_test(cv7_c12_c27_gray_card),
+        cmocka_unit_test(c24_cards_alone_name_no_shade), cmocka_unit_test(c24_no_aid), cmocka_unit_test(c27_light_from_three_swatches),
+        cmocka_unit_test(cv13_c14_differences), cmocka_unit_test(c24_claims), cmocka_unit_test(advice_table)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
