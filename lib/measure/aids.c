@@ -146,9 +146,33 @@ static void judge_target(wm_notes *notes, wm_aid *aid)
     }
 }
 
+size_t wm_aids_card_neutrals(const wm_aids *aids, wm_neutral *out, double *e_green)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < aids->count && count < WM_STAGE1_MAX_NEUTRALS; i++)
+        if (wm_aid_counts(&aids->items[i], WM_ZONE_CARD)) {
+            const wm_aid *aid = &aids->items[i];
+            if (e_green)
+                e_green[count] = aid->window->encoded_mean.g;
+            out[count++] = (wm_neutral){wm_window_flat(aid->window).mean, wm_lab_to_rgb(aid->reference)};
+        }
+    return count;
+}
+
+/* C18 of cards, before one of a wrong name is taken for an underexposed one. */
+static void judge_order(wm_aids *aids)
+{
+    wm_neutral neutrals[WM_STAGE1_MAX_NEUTRALS];
+    double e_green[WM_STAGE1_MAX_NEUTRALS];
+    const size_t count = wm_aids_card_neutrals(aids, neutrals, e_green);
+    if (!wm_neutrals_rise(neutrals, e_green, count))
+        wm_aids_refuse(aids, WM_ZONE_CARD, WM_ADVICE_CARDS_MIXED_UP, "the cards are not in the order of their lightness");
+}
+
 void wm_aids_judge(wm_aids *aids, wm_notes *notes)
 {
     name_aids(aids);
+    judge_order(aids);
     for (size_t i = 0; i < aids->count; i++) {
         wm_aid *aid = &aids->items[i];
         if (wm_aid_counts(aid, WM_ZONE_CARD))
@@ -158,16 +182,4 @@ void wm_aids_judge(wm_aids *aids, wm_notes *notes)
         else if (wm_aid_counts(aid, WM_ZONE_SWATCH))
             judge_window(aid);
     }
-}
-
-size_t wm_aids_card_neutrals(const wm_aids *aids, wm_neutral *out, double *e_green)
-{
-    size_t count = 0;
-    for (size_t i = 0; i < aids->count && count < WM_STAGE1_MAX_NEUTRALS; i++)
-        if (wm_aid_counts(&aids->items[i], WM_ZONE_CARD)) {
-            const wm_aid *aid = &aids->items[i];
-            e_green[count] = aid->window->encoded_mean.g;
-            out[count++] = (wm_neutral){wm_window_flat(aid->window).mean, wm_lab_to_rgb(aid->reference)};
-        }
-    return count;
 }

@@ -34,7 +34,7 @@ WM_API void wm_aids_refuse(wm_aids *aids, wm_zone_kind kind, wm_advice reason, c
 /** Names the aids, refuses those that can't be used and warns of those that can but are poor. */
 WM_API void wm_aids_judge(wm_aids *aids, wm_notes *notes);
 
-/** The mean colours of the cards that count, with C18's e_green; at most WM_STAGE1_MAX_NEUTRALS. */
+/** The mean colours of the cards that count, with C18's e_green (NULL: not wanted); at most WM_STAGE1_MAX_NEUTRALS. */
 WM_API size_t wm_aids_card_neutrals(const wm_aids *aids, wm_neutral *out, double *e_green);
 
 #endif

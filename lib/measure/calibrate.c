@@ -49,14 +49,9 @@ double wm_difference_u(wm_pairing pairing, double de00)
 static void fit_cards(wm_calibration *out, wm_aids *aids)
 {
     wm_neutral neutrals[WM_STAGE1_MAX_NEUTRALS];
-    double e_green[WM_STAGE1_MAX_NEUTRALS];
-    const size_t count = wm_aids_card_neutrals(aids, neutrals, e_green);
+    const size_t count = wm_aids_card_neutrals(aids, neutrals, NULL);
     if (count == 0)
         return;
-    if (!wm_neutrals_rise(neutrals, e_green, count)) {
-        wm_aids_refuse(aids, WM_ZONE_CARD, WM_ADVICE_CARDS_MIXED_UP, "the cards are not in the order of their lightness");
-        return;
-    }
     out->stage1 = wm_stage1_fit(neutrals, count);
     if (out->stage1.kind == WM_STAGE1_NONE) {
         wm_aids_refuse(aids, WM_ZONE_CARD, WM_ADVICE_AID_DROPPED, "one colour channel is black on it");
@@ -156,11 +151,6 @@ static wm_status fit_swatches(wm_calibration *out, wm_aids *aids, wm_error *err)
 
 /* --- stage 2: the aids of kriging --- */
 
-static wm_lab corrected(const wm_calibration *calibration, wm_rgb rgb)
-{
-    return wm_rgb_to_lab(wm_stage1_apply(&calibration->stage1, rgb));
-}
-
 static wm_status reserve(wm_calibration *out, size_t count, wm_error *err)
 {
     out->used = calloc(count + 1, sizeof *out->used);
@@ -182,7 +172,7 @@ static wm_status use_patches(wm_calibration *out, const wm_aid *aid, wm_error *e
         const wm_patch *patch = &aid->target->patches[i];
         if (*patch->why)
             continue;
-        add_used(out, aid->zone, (wm_krige_aid){corrected(out, patch->mean), patch->reference});
+        add_used(out, aid->zone, (wm_krige_aid){wm_rgb_to_lab(wm_stage1_apply(&out->stage1, patch->mean)), patch->reference});
         snprintf(out->used[out->used_count - 1].name, WM_AID_NAME_SIZE, "%.40s patch %d,%d", aid->name, i / aid->target->columns + 1,
             i % aid->target->columns + 1);
     }
@@ -209,7 +199,7 @@ static wm_status use_swatches(wm_calibration *out, wm_aids *aids, wm_error *err)
         wm_rgb body;
         if (!wm_aid_counts(aid, WM_ZONE_SWATCH) || (status = body_of(&body, aid, &out->stage1, err)) || aid->refused)
             continue;
-        add_used(out, aid->zone, (wm_krige_aid){corrected(out, body), aid->reference});
+        add_used(out, aid->zone, (wm_krige_aid){wm_rgb_to_lab(body), aid->reference});
         snprintf(out->used[out->used_count - 1].name, WM_AID_NAME_SIZE, "%s", aid->name);
     }
     return status;
