@@ -1,0 +1,485 @@
+/* plan: three clients, invented, worked by hand from arc to total; then the words. Trade rules: common practice, no source. */
+#include "plan/plan.h"
+#include "support/near.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Invented: walnut (a brown) in two lengths, mist (a gray), birch (a gray that may not be cut), bean (a bead). */
+enum { WALNUT_45, WALNUT_60, MIST_50, BIRCH_50, BEAN, SHADES };
+
+static void put(wm_swatch *s, const char *code, wm_lab lab, double length_cm)
+{
+    *s = (wm_swatch){ .kind = WM_SWATCH_HAIR, .lab = lab, .u = -1, .length_cm = length_cm, .pieces_per_pack = 3, .piece_width_cm = 30,
+                      .pack_weight_g = 90, .cuttable = true, .stock_packs = -1, .gray_share = -1, .pack_price_milli = -1 };
+    strcpy(s->code, code);
+}
+
+static wm_catalogue shelf(wm_swatch items[SHADES])
+{
+    wm_lab brown = { 27.5, 6.2, 14.1 }, gray = { 68, 1.5, 5 };
+    put(&items[WALNUT_45], "walnut", brown, 45);
+    put(&items[WALNUT_60], "walnut", brown, 60);
+    put(&items[MIST_50], "mist", gray, 50);
+    put(&items[BIRCH_50], "birch", gray, 50);
+    put(&items[BEAN], "bean", brown, -1);
+    items[WALNUT_45].stock_packs = 2, items[WALNUT_45].pack_price_milli = 89900;
+    items[WALNUT_60].stock_packs = 1, items[WALNUT_60].pack_price_milli = 119000, items[WALNUT_60].pack_weight_g = 120;
+    items[MIST_50].stock_packs = 0, items[MIST_50].pack_price_milli = 104500;
+    items[BIRCH_50].pieces_per_pack = 2, items[BIRCH_50].piece_width_cm = 35, items[BIRCH_50].pack_weight_g = 70;
+    items[BIRCH_50].pack_price_milli = 98000, items[BIRCH_50].cuttable = false;
+    items[BEAN].kind = WM_SWATCH_BEAD;
+    return (wm_catalogue){ .items = items, .count = SHADES };
+}
+
+static wm_plan made(const wm_plan_input *input, const wm_plan_settings *settings)
+{
+    wm_plan plan;
+    wm_error err = {0};
+    if (wm_plan_make(&plan, input, settings, &err) != WM_OK)
+        fail_msg("%s", err.text);
+    return plan;
+}
+
+static bool cautioned(const wm_plan *plan, const char *start)
+{
+    for (size_t i = 0; i < plan->caution_count; i++)
+        if (strncmp(plan->cautions[i], start, strlen(start)) == 0)
+            return true;
+    return false;
+}
+
+static void is_date(wm_date got, const char *want)
+{
+    char out[WM_DATE_SIZE];
+    assert_string_equal(wm_date_text(out, got), want);
+}
+
+static wm_plan_settings salon(void)
+{
+    wm_plan_settings settings = WM_PLAN_SETTINGS_DEFAULT;
+    settings.row_fee_milli = 120000;
+    settings.tax_milli_percent = 19000;
+    return settings;
+}
+
+/* Ida, invented: little gray, one shade. */
+static wm_plan_input ida(const wm_catalogue *catalogue)
+{
+    wm_plan_input input = WM_PLAN_INPUT_INIT;
+    input.arcs_cm[0] = 29, input.arc_count = 1;
+    input.catalogue = catalogue;
+    input.layers[0] = "walnut", input.layer_count = 1;
+    input.bead_code = "bean";
+    input.head.natural_length_cm = 40;
+    input.date = (wm_date){ 2024, 1, 31 };
+    return input;
+}
+
+/* Mara, invented: a third gray, the gray between two bases, two rows, longer than her own hair. */
+static wm_plan_input mara(const wm_catalogue *catalogue)
+{
+    wm_plan_input input = ida(catalogue);
+    input.arcs_cm[1] = 33, input.arc_count = 2;
+    input.layers[1] = "mist", input.layers[2] = "walnut", input.layer_count = 3;
+    input.head = (wm_head){ WM_HAIR_FINE, WM_AMOUNT_AVERAGE, false, 45 };
+    input.to_length_cm = 55;
+    input.date = (wm_date){ 2023, 12, 20 };
+    return input;
+}
+
+/* Rosa, invented: mostly gray, the base between two grays that may not be cut; inches, dinars; coarse, thin, shedding hair. */
+static wm_plan_input rosa(const wm_catalogue *catalogue)
+{
+    wm_plan_input input = ida(catalogue);
+    input.arcs_cm[0] = 12 * 2.54;
+    input.layers[0] = "birch", input.layers[1] = "walnut", input.layers[2] = "birch", input.layer_count = 3;
+    input.head = (wm_head){ WM_HAIR_COARSE, WM_AMOUNT_THIN, true, 14 * 2.54 };
+    input.line_cm = 3, input.cover_cm = 8;
+    input.bead_code = NULL;
+    input.date = (wm_date){ 2024, 1, 1 };
+    return input;
+}
+
+static wm_plan_settings dinar_salon(void)
+{
+    wm_plan_settings settings = salon();
+    settings.units = WM_UNITS_IN;
+    memcpy(settings.currency, "KWD", 4);
+    settings.row_fee_milli = 40125;
+    settings.tax_milli_percent = 5000;
+    settings.moveup_weeks = 10;
+    return settings;
+}
+
+static void little_gray_is_one_shade(void **state)
+{
+    (void)state;
+    wm_swatch items[SHADES];
+    wm_catalogue catalogue = shelf(items);
+    wm_plan_input input = ida(&catalogue);
+    wm_plan_settings settings = salon();
+    wm_plan plan = made(&input, &settings);
+    const wm_row *row = &plan.rows[0];
+    const wm_weft *walnut = &plan.wefts[0];
+    assert_int_equal(plan.row_count, 1);
+    assert_int_equal(plan.weft_count, 1);
+    near("row", row->row_cm, 24, 1e-9);                   /* 29 - 2 x 2.5 */
+    assert_int_equal(plan.beads, 25);                     /* 24 / 1.0 + 1 */
+    assert_int_equal(plan.bead_reserve, 3);               /* 2.5, up */
+    assert_string_equal(plan.bead_code, "bean");
+    near("thread", row->thread_cut_cm[0], 216, 1e-9);     /* 24 x 9 */
+    near("thread", row->thread_cut_cm[1], 264, 1e-9);     /* 24 x 11 */
+    near("thread", row->thread_working_cm[0], 108, 1e-9);
+    near("thread", row->thread_working_cm[1], 132, 1e-9);
+    near("length", walnut->length_cm, 45, 0);             /* not shorter than 40 */
+    near("trim", walnut->trim_cm, 5, 1e-9);
+    assert_int_equal(walnut->pieces, 1);                  /* 24 of 30 cm */
+    assert_int_equal(walnut->packs, 1);
+    assert_int_equal(walnut->packs_to_order, 0);          /* 2 in stock */
+    near("rest", walnut->rest_cm, 6, 1e-9);
+    assert_int_equal(walnut->rest_pieces, 2);
+    /* 100000 hairs x pi/4 x 0.007^2 cm2 x 40 cm x 1.32 g/cm3 */
+    near("natural grams", plan.fullness.natural_grams, 203.1982, 1e-4);
+    near("grams a cm", walnut->grams_per_cm, 0.888889, 1e-6); /* 90 / (3 x 30) x 40 / 45 */
+    near("added grams", plan.fullness.added_grams, 21.333333, 1e-6); /* 24 x 0.888889 */
+    near("added per cent", plan.fullness.added_percent, 10.49878, 1e-4);
+    near("on a bead", row->bead_grams, 0.853333, 1e-6);   /* 21.3333 / 25 */
+    near("hairs in a bead", plan.fullness.hairs_per_bead, 76.923077, 1e-6); /* 100000 / 650 x 1.0 x 0.5 */
+    near("their grams", plan.fullness.bead_natural_grams, 0.15630632, 1e-7); /* 76.923 x 0.002031982 */
+    near("load", row->bead_load_percent, 545.9366, 1e-3);
+    assert_int_equal(plan.quote.net_minor, 20990);        /* 120.00 + 89.90 */
+    assert_int_equal(plan.quote.tax_minor, 3988);         /* 39.881 */
+    assert_int_equal(plan.quote.total_minor, 24978);
+    assert_true(plan.quote.complete);
+    is_date(plan.moveups.dates[0], "2024-03-13");         /* 42 days over 29 February */
+    near("growth", plan.moveups.growth_cm[0], 1.379877, 1e-6); /* 42 / 30.4375 */
+    near("growth", plan.moveups.growth_cm[1], 1.724846, 1e-6); /* x 1.25 */
+    assert_false(cautioned(&plan, "Load") || cautioned(&plan, "Traction") || cautioned(&plan, "Three") || plan.growout.known);
+    assert_true(cautioned(&plan, "Pain") && cautioned(&plan, "Beads") && cautioned(&plan, "Sew rows only as licensed practice"));
+    assert_int_equal(plan.caution_count, 3);
+}
+
+static void a_third_gray_is_a_sandwich(void **state)
+{
+    (void)state;
+    wm_swatch items[SHADES];
+    wm_catalogue catalogue = shelf(items);
+    wm_plan_input input = mara(&catalogue);
+    wm_plan_settings settings = salon();
+    wm_plan plan = made(&input, &settings);
+    const wm_weft *walnut = &plan.wefts[0], *mist = &plan.wefts[1];
+    near("rows", plan.rows[0].row_cm, 24, 1e-9);
+    near("rows", plan.rows[1].row_cm, 28, 1e-9);          /* 33 - 5 */
+    near("weft of row 2", plan.rows[1].weft_cm, 84, 1e-9); /* 28 x 3 */
+    assert_int_equal(plan.beads, 54);                     /* 25 + 29 */
+    assert_int_equal(plan.bead_reserve, 6);               /* 5.4, up */
+    near("thread of row 2", plan.rows[1].thread_cut_cm[0], 252, 1e-9); /* 28 x 9 */
+    near("thread of row 2", plan.rows[1].thread_cut_cm[1], 308, 1e-9); /* 28 x 11 */
+    assert_int_equal(plan.weft_count, 2);
+    near("walnut", walnut->needed_cm, 104, 1e-9);         /* 2 x (24 + 28) */
+    near("walnut, stocked", walnut->length_cm, 60, 0);    /* 45 is shorter than 55 */
+    near("walnut, trim", walnut->trim_cm, 5, 1e-9);
+    assert_int_equal(walnut->pieces, 4);                  /* 104 / 30, up */
+    assert_int_equal(walnut->packs, 2);
+    assert_int_equal(walnut->packs_to_order, 1);          /* 1 in stock */
+    near("walnut, rest", walnut->rest_cm, 16, 1e-9);
+    assert_int_equal(walnut->rest_pieces, 2);
+    near("mist", mist->needed_cm, 52, 1e-9);
+    near("mist, short", mist->trim_cm, -5, 1e-9);         /* 50 is all there is */
+    assert_int_equal(mist->pieces, 2);
+    assert_int_equal(mist->packs, 1);
+    assert_int_equal(mist->packs_to_order, 1);            /* out of stock */
+    near("mist, rest", mist->rest_cm, 8, 1e-9);
+    /* 100000 x pi/4 x 0.005^2 x 45 x 1.32 */
+    near("natural grams", plan.fullness.natural_grams, 116.63163, 1e-4);
+    /* walnut 120/90 x 55/60 = 1.222222 g/cm, mist 90/90 = 1 g/cm */
+    near("row 1", plan.rows[0].grams, 82.666667, 1e-6);   /* 48 x 1.222222 + 24 */
+    near("row 2", plan.rows[1].grams, 96.444444, 1e-6);   /* 56 x 1.222222 + 28 */
+    near("added", plan.fullness.added_grams, 179.111111, 1e-6);
+    near("added per cent", plan.fullness.added_percent, 153.57, 0.005);
+    near("load of row 1", plan.rows[0].bead_load_percent, 3685.7, 0.05); /* 3.306667 / (76.923 x 0.001166316) */
+    near("load of row 2", plan.rows[1].bead_load_percent, 3706.9, 0.05);
+    assert_int_equal(plan.quote.net_minor, 58250);        /* 240 + 238 + 104.50 */
+    assert_int_equal(plan.quote.tax_minor, 11068);        /* 110.675 */
+    assert_int_equal(plan.quote.total_minor, 69318);
+    is_date(plan.moveups.dates[0], "2024-01-31");
+    is_date(plan.moveups.dates[1], "2024-03-13");
+    assert_true(cautioned(&plan, "Load: each bead carries 37.1 times"));
+    assert_true(cautioned(&plan, "Traction: fine hair") && cautioned(&plan, "Three layers are bulky"));
+    assert_true(cautioned(&plan, "mist is not stocked long enough: it ends 5.0 cm short"));
+}
+
+static void mostly_gray_has_the_base_between_two_grays(void **state)
+{
+    (void)state;
+    wm_swatch items[SHADES];
+    wm_catalogue catalogue = shelf(items);
+    wm_plan_input input = rosa(&catalogue);
+    wm_plan_settings settings = dinar_salon();
+    wm_plan plan = made(&input, &settings);
+    const wm_row *row = &plan.rows[0];
+    const wm_weft *birch = &plan.wefts[0], *walnut = &plan.wefts[1];
+    near("row", row->row_cm, 25.48, 1e-9);                /* 12 in = 30.48 cm, less 5 */
+    assert_int_equal(row->beads, 26);
+    assert_int_equal(plan.bead_reserve, 3);
+    assert_int_equal(row->sections, 3);                   /* of 8.5 cm */
+    near("thread", row->thread_cut_cm[0], 229.32, 1e-9);  /* 25.48 x 9 */
+    near("thread", row->thread_working_cm[1], 140.14, 1e-9); /* 25.48 x 11 / 2 */
+    assert_int_equal(birch->pieces, 2);                   /* 50.96 cm back and forth on pieces of 35 cm */
+    near("birch, folded", birch->folded_cm, 19.04, 1e-9); /* 70 - 50.96 */
+    assert_int_equal(birch->fold_layers, 2);
+    assert_int_equal(birch->packs, 1);
+    assert_int_equal(birch->packs_to_order, -1);          /* its stock is not known */
+    near("birch, trim", birch->trim_cm, 14.44, 1e-9);     /* 50 - 14 x 2.54 */
+    near("walnut, rest", walnut->rest_cm, 4.52, 1e-9);    /* 30 - 25.48 */
+    /* birch: all 70 cm at 70/70 x 35.56/50 g/cm = 49.784; walnut: 25.48 x 90/90 x 35.56/45 = 20.134862 */
+    near("added", plan.fullness.added_grams, 69.918862, 1e-6);
+    /* 80000 x pi/4 x 0.01^2 x 35.56 x 1.32 */
+    near("natural", plan.fullness.natural_grams, 294.9277, 1e-4);
+    near("added per cent", plan.fullness.added_percent, 23.7071, 1e-4);
+    near("hairs in a bead", plan.fullness.hairs_per_bead, 61.538462, 1e-6); /* 80000 / 650 x 0.5 */
+    near("load", row->bead_load_percent, 1185.36, 0.005); /* 2.689187 / 0.2268675 */
+    assert_int_equal(plan.quote.net_minor, 228025);       /* 40.125 + 98.000 + 89.900 */
+    assert_int_equal(plan.quote.tax_minor, 11401);        /* 11.40125 */
+    assert_int_equal(plan.quote.total_minor, 239426);
+    is_date(plan.moveups.dates[0], "2024-03-11");         /* 70 days */
+    is_date(plan.growout.passes[0], "2024-05-01");        /* M19: 5 / 1.25 x 30.4375 = 121 days */
+    is_date(plan.growout.passes[1], "2024-06-02");        /* 5 x 30.4375 = 153 days, up */
+    assert_true(cautioned(&plan, "Load: more than two layers are heavy")); /* below the limit, but thin and shedding */
+    assert_true(cautioned(&plan, "Traction: thin hair") && cautioned(&plan, "Traction: the hair sheds"));
+    assert_true(cautioned(&plan, "Sudden or patchy loss") && cautioned(&plan, "10 weeks to the move-up"));
+    assert_true(cautioned(&plan, "birch is folded, not cut: over 7.5 in in all it lies double"));
+    assert_true(cautioned(&plan, "Old colour grows out"));
+    assert_false(cautioned(&plan, "Load: each bead"));
+}
+
+static const char *const ida_steps[] = {
+    "Feel the shape of the head, then comb the hair over the place of the row, down and up: it has to cover the row from every side. "
+    "Stay 2.5 cm off the hairline at both ends.",
+    "Draw clean partings: 24.0 cm.",
+    "Take up 2 sections of about 12.0 cm, each combed smooth and held flat to the head.",
+    "Keep fly-aways and baby hairs out of the beads, and let no hair cross over to the next bead.",
+    "Set 25 silicone-lined beads in shade bean, one every 1.0 cm, at the base of the hair but not on the scalp. Keep 3 in reserve.",
+    "Sew one layer of walnut. walnut: 24.0 cm from 1 piece.",
+    "Cut 216 to 264 cm of thread and use it doubled, 108 to 132 cm to work with. Stitch left and right of each bead, never through it.",
+    "Sew on flat to both edges: nothing may stand off at the ends.",
+    "Cut just below the natural length of 40.0 cm. About 5.0 cm come off walnut.",
+    "Soften the edge with texturising shears until new and natural hair run into each other.",
+    "Finish: a texture spray takes the shine of new hair down; only then style it.",
+    "Now judge the blend, and photograph it down and up in the same daylight as before.",
+};
+
+static void the_work_list_is_in_order_with_its_numbers(void **state)
+{
+    (void)state;
+    wm_swatch items[SHADES];
+    wm_catalogue catalogue = shelf(items);
+    wm_plan_input input = ida(&catalogue);
+    wm_plan_settings settings = salon();
+    wm_plan plan = made(&input, &settings);
+    assert_int_equal(plan.step_count, sizeof ida_steps / sizeof ida_steps[0]);
+    for (size_t i = 0; i < plan.step_count; i++)
+        assert_string_equal(plan.steps[i], ida_steps[i]);
+}
+
+static void the_work_list_names_every_row_and_layer(void **state)
+{
+    (void)state;
+    wm_swatch items[SHADES];
+    wm_catalogue catalogue = shelf(items);
+    wm_plan_input input = mara(&catalogue);
+    wm_plan_settings settings = salon();
+    wm_plan plan = made(&input, &settings);
+    assert_string_equal(plan.steps[1], "Draw clean partings: 24.0 cm (row 1), 28.0 cm (row 2).");
+    assert_string_equal(plan.steps[5], "Sew the layers in this order, from the head outwards: walnut, mist, walnut in front. The gray stays "
+                                       "inside. walnut: 104.0 cm from 4 pieces, joined where one ends. mist: 52.0 cm from 2 pieces, joined "
+                                       "where one ends.");
+    assert_string_equal(plan.steps[8], "Cut to 55.0 cm from the row, as wanted; the natural hair ends at 45.0 cm. About 5.0 cm come off "
+                                       "walnut.");
+    input = rosa(&catalogue);
+    settings = dinar_salon();
+    plan = made(&input, &settings);
+    assert_string_equal(plan.steps[5], "Sew the layers in this order, from the head outwards: birch, walnut, birch in front. birch: 2 whole "
+                                       "pieces, not cut; fold 7.5 in back into the row. walnut: 10.0 in from 1 piece.");
+    assert_string_equal(plan.steps[6], "Cut 90 to 110 in of thread and use it doubled, 45 to 55 in to work with. Stitch left and right of "
+                                       "each bead, never through it.");
+}
+
+static void the_load_caution_follows_its_setting(void **state)
+{
+    (void)state;
+    wm_swatch items[SHADES];
+    wm_catalogue catalogue = shelf(items);
+    wm_plan_input input = ida(&catalogue);
+    wm_plan_settings settings = salon();
+    settings.load_caution_percent = 545;
+    wm_plan plan = made(&input, &settings);
+    assert_true(cautioned(&plan, "Load: each bead carries 5.5 times"));
+    settings.load_caution_percent = 546;
+    plan = made(&input, &settings);
+    assert_false(cautioned(&plan, "Load"));
+    /* the usual limit: two layers on medium, average hair pass; three, or two on fine or thin hair, don't */
+    settings = salon();
+    input.layers[1] = input.layers[2] = "walnut";
+    static const struct { wm_hair hair; wm_amount amount; size_t layers; bool fires; } cases[] = {
+        { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, 2, false }, { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, 3, true },
+        { WM_HAIR_FINE, WM_AMOUNT_AVERAGE, 1, false },   { WM_HAIR_FINE, WM_AMOUNT_AVERAGE, 2, true },
+        { WM_HAIR_MEDIUM, WM_AMOUNT_THIN, 2, true },     { WM_HAIR_COARSE, WM_AMOUNT_THICK, 3, false },
+        { WM_HAIR_COARSE, WM_AMOUNT_THIN, 3, true },
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        input.head.hair = cases[i].hair;
+        input.head.amount = cases[i].amount;
+        input.layer_count = cases[i].layers;
+        plan = made(&input, &settings);
+        if (cautioned(&plan, "Load") != cases[i].fires)
+            fail_msg("case %zu: load %.1f %%", i, plan.rows[0].bead_load_percent);
+    }
+    input.head = (wm_head){ WM_HAIR_COARSE, WM_AMOUNT_THICK, true, 40 }; /* shedding, three layers */
+    plan = made(&input, &settings);
+    assert_true(cautioned(&plan, "Load: more than two layers"));
+}
+
+static void what_is_not_known_is_said(void **state)
+{
+    (void)state;
+    wm_swatch items[SHADES];
+    wm_catalogue catalogue = shelf(items);
+    wm_plan_input input = ida(&catalogue);
+    wm_plan_settings settings = WM_PLAN_SETTINGS_DEFAULT;
+    input.head.natural_length_cm = -1;
+    wm_plan plan = made(&input, &settings);
+    assert_true(cautioned(&plan, "No length is given") && cautioned(&plan, "Load: it can't be worked out"));
+    assert_true(cautioned(&plan, "The quote is not complete: no fee per row"));
+    assert_true(plan.fullness.natural_grams < 0 && plan.fullness.added_grams > 0 && plan.fullness.added_percent < 0);
+    assert_false(plan.quote.complete);
+    assert_int_equal(plan.quote.total_minor, 8990);
+    assert_string_equal(plan.steps[8], "Cut just below the natural length.");
+    settings = salon();
+    items[WALNUT_45].pieces_per_pack = -1;
+    plan = made(&input, &settings);
+    assert_true(cautioned(&plan, "The catalogue doesn't say how wide the pieces of walnut"));
+    assert_true(cautioned(&plan, "The quote is not complete: the price or the number of packs"));
+    input.head.natural_length_cm = 50, input.to_length_cm = 40;
+    plan = made(&input, &settings);
+    assert_true(cautioned(&plan, "The wanted length (40.0 cm) ends above the natural hair (50.0 cm)"));
+    input.to_length_cm = -1, input.line_cm = 9, input.cover_cm = 8;
+    plan = made(&input, &settings);
+    assert_string_equal(plan.cautions[plan.caution_count - 4],
+                        "Old colour grows out: root, mid-length and ends will differ, that is not a bad match. The line is 9.0 cm from the "
+                        "scalp and at the first move-up 10.38 to 10.72 cm; it has passed the row already.");
+}
+
+static void impossible_plans_are_refused(void **state)
+{
+    (void)state;
+    wm_swatch items[SHADES];
+    wm_catalogue catalogue = shelf(items);
+    const wm_plan_input good = ida(&catalogue);
+    wm_plan_input input[12];
+    wm_plan_settings settings[12];
+    for (int i = 0; i < 12; i++)
+        input[i] = good, settings[i] = salon();
+    input[0].arc_count = 0;
+    input[1].arc_count = WM_MAX_ROWS + 1;
+    input[2].layer_count = 0;
+    input[3].layer_count = WM_MAX_LAYERS + 1;
+    input[4].head.natural_length_cm = (double)NAN;
+    input[5].to_length_cm = 0;
+    input[6].arcs_cm[0] = 4;
+    input[7].line_cm = (double)NAN;
+    settings[8].load_caution_percent = 0;
+    settings[9].moveup_weeks = 0;
+    memcpy(settings[10].currency, "EU", 3);
+    settings[11].row.bead_spacing_cm = 0;
+    for (int i = 0; i < 12; i++) {
+        wm_plan plan = { .beads = -7 };
+        wm_error err = {0};
+        assert_int_equal(wm_plan_make(&plan, &input[i], &settings[i], &err), WM_E_USAGE);
+        assert_int_equal(plan.beads, -7);
+        assert_true(strchr(err.text, ';') != NULL && strchr(err.text, '\n') == NULL);
+    }
+    wm_plan_input unknown = good;
+    wm_plan_settings usual = salon();
+    wm_plan plan;
+    unknown.layers[0] = "wallnut";
+    wm_error err = {0};
+    assert_int_equal(wm_plan_make(&plan, &unknown, &usual, &err), WM_E_INPUT);
+    assert_string_equal(err.text, "the catalogue has no hair 'wallnut'; did you mean 'walnut'?");
+}
+
+/* The longest codes, the most rows, every caution at once: each text ends with its full stop. */
+static void no_text_is_cut_off(void **state)
+{
+    (void)state;
+    wm_swatch items[3];
+    wm_catalogue catalogue = { .items = items, .count = 3 };
+    wm_plan_input input = WM_PLAN_INPUT_INIT;
+    wm_plan_settings settings = salon();
+    for (int i = 0; i < 3; i++) {
+        put(&items[i], "", (wm_lab){ 50, 5, 5 }, 199.9);
+        memset(items[i].code, 'a' + i, WM_CODE_SIZE - 1);
+        items[i].cuttable = i == 2;
+        items[i].pack_weight_g = 1e4, items[i].pack_price_milli = 1;
+        items[i].piece_width_cm = 33.3;
+        input.layers[i] = items[i].code;
+    }
+    items[1].length_cm = 1;
+    settings.units = WM_UNITS_IN;
+    settings.moveup_weeks = 52;
+    settings.row_fee_milli = -1;
+    settings.row.bead_spacing_cm = 0.2;
+    for (int i = 0; i < WM_MAX_ROWS; i++)
+        input.arcs_cm[i] = 70;
+    input.arc_count = WM_MAX_ROWS, input.layer_count = 3;
+    input.catalogue = &catalogue;
+    input.bead_code = items[0].code;
+    input.head = (wm_head){ WM_HAIR_FINE, WM_AMOUNT_THIN, true, 180 };
+    input.to_length_cm = 170, input.line_cm = 3, input.cover_cm = 8;
+    input.date = (wm_date){ 2024, 2, 29 };
+    wm_plan plan = made(&input, &settings);
+    assert_true(plan.step_count < WM_PLAN_STEPS && plan.caution_count < WM_PLAN_CAUTIONS);
+    for (size_t i = 0; i < plan.step_count; i++)
+        assert_int_equal(plan.steps[i][strlen(plan.steps[i]) - 1], '.');
+    for (size_t i = 0; i < plan.caution_count; i++)
+        assert_int_equal(plan.cautions[i][strlen(plan.cautions[i]) - 1], '.');
+    assert_int_equal(plan.quote.lines[0].label[strlen(plan.quote.lines[0].label) - 1], 'n'); /* .. in */
+}
+
+static void the_calendar_tells_what_to_prepare(void **state)
+{
+    (void)state;
+    wm_swatch items[SHADES];
+    wm_catalogue catalogue = shelf(items);
+    wm_plan_input input = ida(&catalogue);
+    wm_plan_settings settings = salon();
+    wm_plan plan = made(&input, &settings);
+    wm_buf out = {0};
+    wm_plan_visit visit = { "Ida", "0123456789abcdef0123456789abcdef", 1706702400 };
+    assert_int_equal(wm_plan_calendar(&out, &plan, &visit, NULL), WM_OK);
+    assert_non_null(strstr(out.data, "SUMMARY:Move-up: Ida\r\n"));
+    assert_non_null(strstr(out.data, "DESCRIPTION:1 row\\, 25 beads\\, 3 in reserve."));
+    wm_buf_free(&out);
+    visit.client = NULL;
+    assert_int_equal(wm_plan_calendar(&out, &plan, &visit, NULL), WM_OK);
+    assert_non_null(strstr(out.data, "SUMMARY:Move-up\r\n"));
+    wm_buf_free(&out);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(little_gray_is_one_shade),
+        cmocka_unit_test(a_third_gray_is_a_sandwich),
+        cmocka_unit_test(mostly_gray_has_the_base_between_two_grays),
+        cmocka_unit_test(the_work_list_is_in_order_with_its_numbers),
+        cmocka_unit_test(the_work_list_names_every_row_and_layer),
+        cmocka_unit_test(the_load_caution_follows_its_setting),
+        cmocka_unit_test(what_is_not_known_is_said),
+        cmocka_unit_test(impossible_plans_are_refused),
+        cmocka_unit_test(no_text_is_cut_off),
+        cmocka_unit_test(the_calendar_tells_what_to_prepare),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
