@@ -110,25 +110,6 @@ wm_status wm_file_read(wm_bytes *out, const char *path, size_t limit, wm_status 
 
 /* ---- writing ---- */
 
-static wm_status fail_write(wm_error *err, const char *path, int reason)
-{
-    switch (reason) {
-    case ENOENT: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the folder does not exist; make it first");
-    case ENOTDIR: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "a part of the path is no folder; check the name");
-    case EACCES:
-    case EPERM: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "no permission to write there; choose another folder");
-    case EROFS: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the disk is read-only; choose another folder");
-    case ENOSPC:
-    case EDQUOT:
-    case EFBIG: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "no space left for it; make room or choose another disk");
-    case EPIPE: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "nobody reads the output any more; run it again without the pipe");
-    case EEXIST: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "exists already; give --force to overwrite it");
-    case EISDIR: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "this is a folder; name a file in it");
-    case ENAMETOOLONG: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the name is too long; use a shorter one");
-    default: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "can't be written (%s); check the disk and the name", strerror(reason));
-    }
-}
-
 /* 0, or the reason. */
 static int write_all(int fd, const void *data, size_t size)
 {
@@ -255,6 +236,12 @@ static int replace_uninterrupted(const char *path, const wm_bytes *bytes, unsign
 }
 
 /* A device or a pipe has nothing to lose and must not be replaced by a file. */
+static bool is_device(const char *path)
+{
+    struct stat facts;
+    return stat(path, &facts) == 0 && !S_ISREG(facts.st_mode) && !S_ISDIR(facts.st_mode);
+}
+
 static int write_into(const char *path, const wm_bytes *bytes)
 {
     int fd = open(path, O_WRONLY | O_CLOEXEC | O_NOCTTY);
@@ -266,37 +253,74 @@ static int write_into(const char *path, const wm_bytes *bytes)
     return reason;
 }
 
+/* What forbids writing to path: 0, or the reason. A link that leads nowhere counts as an existing file. */
+static int obstacle(const char *path, bool force)
+{
+    struct stat facts;
+    if (stat(path, &facts) != 0 && errno != ENOENT)
+        return errno;
+    if (!wm_file_exists(path))
+        return 0;
+    if (stat(path, &facts) == 0 && S_ISDIR(facts.st_mode))
+        return EISDIR;
+    return force || is_device(path) ? 0 : EEXIST;
+}
+
+static int reason_of_write(const char *path, const wm_bytes *bytes, unsigned flags)
+{
+    if (strcmp(path, "-") == 0)
+        return write_all(STDOUT_FILENO, bytes->data, bytes->size);
+    int reason = obstacle(path, flags & WM_FILE_FORCE);
+    if (reason)
+        return reason;
+    return is_device(path) ? write_into(path, bytes) : replace_uninterrupted(path, bytes, flags);
+}
+
+static wm_status fail_write(wm_error *err, const char *path, int reason)
+{
+    switch (reason) {
+    case ENOMEM: return wm_fail_memory(err);
+    case ENOENT: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the folder does not exist; make it first");
+    case ENOTDIR: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "a part of the path is no folder; check the name");
+    case EACCES:
+    case EPERM: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "no permission to write there; choose another folder");
+    case EROFS: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the disk is read-only; choose another folder");
+    case ENOSPC:
+    case EDQUOT:
+    case EFBIG: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "no space left for it; make room or choose another disk");
+    case EPIPE: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "nobody reads the output any more; run it again without the pipe");
+    case EEXIST: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "exists already; give --force to overwrite it");
+    case EISDIR: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "this is a folder; name a file in it");
+    case ENAMETOOLONG: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the name is too long; use a shorter one");
+    default: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "can't be written (%s); check the disk and the name", strerror(reason));
+    }
+}
+
 wm_status wm_file_write(const char *path, const void *data, size_t size, unsigned flags, wm_error *err)
 {
     wm_bytes bytes = {(unsigned char *)(uintptr_t)data, size}; /* only read from */
-    struct stat facts;
-    bool there = stat(path, &facts) == 0;
-    int reason;
-    if (strcmp(path, "-") == 0)
-        reason = write_all(STDOUT_FILENO, data, size);
-    else if (!there && errno != ENOENT)
-        reason = errno;
-    else if (there && S_ISDIR(facts.st_mode))
-        reason = EISDIR;
-    else if (there && !S_ISREG(facts.st_mode))
-        reason = write_into(path, &bytes);
-    else if (wm_file_exists(path) && !(flags & WM_FILE_FORCE))
-        reason = EEXIST;
-    else
-        reason = replace_uninterrupted(path, &bytes, flags);
-    if (reason == ENOMEM)
-        return wm_fail_memory(err);
+    int reason = reason_of_write(path, &bytes, flags);
     return reason ? fail_write(err, path, reason) : WM_OK;
+}
+
+static int folder_obstacle(const char *path)
+{
+    char *folder = folder_of(path);
+    if (!folder)
+        return ENOMEM;
+    int reason = access(folder, W_OK | X_OK) == 0 ? 0 : errno;
+    free(folder);
+    return reason;
 }
 
 wm_status wm_file_check_new(const char *path, bool force, wm_error *err)
 {
-    struct stat facts;
-    if (strcmp(path, "-") == 0 || stat(path, &facts) != 0)
+    if (strcmp(path, "-") == 0)
         return WM_OK;
-    if (S_ISDIR(facts.st_mode))
-        return fail_write(err, path, EISDIR);
-    return S_ISREG(facts.st_mode) && !force ? fail_write(err, path, EEXIST) : WM_OK;
+    int reason = obstacle(path, force);
+    if (!reason && !is_device(path))
+        reason = folder_obstacle(path);
+    return reason ? fail_write(err, path, reason) : WM_OK;
 }
 
 /* ---- names ---- */

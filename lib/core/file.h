@@ -25,7 +25,8 @@ typedef enum wm_file_flags {
  *  stays and the neighbour is removed. path "-" is stdout. WM_E_OUTPUT names the file. */
 WM_API wm_status wm_file_write(const char *path, const void *data, size_t size, unsigned flags, wm_error *err);
 
-/** WM_E_OUTPUT if path exists and force is false: asked before long work, so that nobody waits in vain. */
+/** WM_E_OUTPUT if path exists and force is false, or if its folder can't be written to: asked before long work, so that nobody waits
+ *  in vain. */
 WM_API wm_status wm_file_check_new(const char *path, bool force, wm_error *err);
 
 WM_API bool wm_file_exists(const char *path);

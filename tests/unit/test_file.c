@@ -233,6 +233,11 @@ static void asked_before_long_work(void **state)
     assert_int_equal(wm_file_check_new("-", false, &err), WM_OK);
     assert_int_equal(wm_file_check_new(in_folder("old"), false, &err), WM_E_OUTPUT);
     assert_string_equal(err.text, "exists already; give --force to overwrite it");
+    assert_int_equal(wm_file_check_new(in_folder("none/new"), false, &err), WM_E_OUTPUT);
+    assert_string_equal(err.text, "the folder does not exist; make it first");
+    assert_int_equal(symlink("nowhere", in_folder("link")), 0);
+    assert_int_equal(wm_file_check_new(in_folder("link"), false, &err), WM_E_OUTPUT);
+    assert_int_equal(wm_file_check_new("/dev/null", false, &err), WM_OK);
     assert_int_equal(wm_file_check_new(folder, true, &err), WM_E_OUTPUT);
     assert_string_equal(err.text, "this is a folder; name a file in it");
 }
