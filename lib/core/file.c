@@ -325,6 +325,12 @@ wm_status wm_file_check_new(const char *path, bool force, wm_error *err)
 
 /* ---- names ---- */
 
+bool wm_file_larger(const char *path, size_t limit)
+{
+    struct stat facts;
+    return stat(path, &facts) == 0 && S_ISREG(facts.st_mode) && (uint64_t)facts.st_size > limit;
+}
+
 bool wm_file_exists(const char *path)
 {
     struct stat facts;

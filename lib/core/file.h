@@ -30,6 +30,7 @@ WM_API wm_status wm_file_write(const char *path, const void *data, size_t size, 
 WM_API wm_status wm_file_check_new(const char *path, bool force, wm_error *err);
 
 WM_API bool wm_file_exists(const char *path);
+WM_API bool wm_file_larger(const char *path, size_t limit); /**< false also when there is no such regular file */
 WM_API const char *wm_file_base_name(const char *path); /**< points into path */
 
 /** name as seen from the file `beside`: absolute names as they are, others joined to beside's folder. Caller frees; NULL: memory. */

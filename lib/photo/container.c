@@ -52,12 +52,15 @@ static bool starts(const wm_bytes *bytes, size_t at, const char *text, size_t si
 
 #define STARTS(bytes, at, text) starts(bytes, at, text, sizeof(text) - 1)
 
+/* No control bytes, and mostly ASCII: any encoding of a Western text passes. */
 static bool is_text(const wm_bytes *bytes)
 {
-    size_t looked = bytes->size < 512 ? bytes->size : 512;
-    for (size_t i = 0; i < looked; i++)
-        if (bytes->data[i] < 32 && strchr("\t\n\v\f\r", bytes->data[i]) == NULL) return false;
-    return memchr(bytes->data, 0, looked) == NULL;
+    size_t looked = bytes->size < 512 ? bytes->size : 512, ascii = 0;
+    for (size_t i = 0; i < looked; i++) {
+        if (bytes->data[i] < 32 && !isspace(bytes->data[i])) return false;
+        ascii += bytes->data[i] < 127;
+    }
+    return 4 * ascii >= 3 * looked;
 }
 
 static bool is_html(const wm_bytes *bytes)
@@ -113,7 +116,7 @@ static bool is_heic(const wm_bytes *bytes)
 static wm_status recognise(wm_container_kind *out, const wm_bytes *bytes, wm_error *err)
 {
     if (bytes->size == 0) return wm_fail(err, WM_E_PHOTO, "the file is empty; send or copy the photo again");
-    if (STARTS(bytes, 0, "\xFF\xD8\xFF")) *out = WM_CONTAINER_JPEG;
+    if (STARTS(bytes, 0, "\xFF\xD8")) *out = WM_CONTAINER_JPEG;
     else if (STARTS(bytes, 0, "\x89PNG\r\n\x1A\n")) *out = WM_CONTAINER_PNG;
     else if (is_heic(bytes)) *out = WM_CONTAINER_HEIC;
     else {
@@ -260,22 +263,35 @@ done:
 
 /* ---- The door ---- */
 
+/* A limit as the salon wrote it: "200", "0.5". */
+static const char *limit_text(char out[48], double limit)
+{
+    (void)wm_number_text(out, limit, 4);
+    char *end = strchr(out, '.') == NULL ? out : out + strlen(out);
+    while (end > out && end[-1] == '0') *--end = '\0';
+    if (end > out && end[-1] == '.') *--end = '\0';
+    return out;
+}
+
 static wm_status check_file_size(const wm_bytes *bytes, const wm_photo_limits *limits, wm_error *err)
 {
-    char had[40], limit[40];
-    double mib = (double)bytes->size / (1024.0 * 1024.0);
-    if (mib <= limits->max_file_mib) return WM_OK;
-    return wm_fail(err, WM_E_PHOTO, "the file has more than %s MiB (%s); use a smaller photo or raise the setting max_file_mib",
-        wm_number_text(limit, limits->max_file_mib, 0), wm_number_text(had, mib, 1));
+    if ((double)bytes->size <= limits->max_file_mib * 1024.0 * 1024.0) return WM_OK;
+    return wm_fail_file_limit(err, limits);
 }
 
 static wm_status check_pixels(const wm_container *c, const wm_photo_limits *limits, wm_error *err)
 {
-    char limit[40];
-    double megapixels = (double)c->width * c->height / 1e6;
-    if (megapixels <= limits->max_megapixels) return WM_OK;
+    char text[48];
+    if ((double)c->width * c->height <= limits->max_megapixels * 1e6) return WM_OK;
     return wm_fail(err, WM_E_PHOTO, "%d x %d pixels are more than %s megapixels; use a smaller photo or raise the setting max_megapixels",
-        c->width, c->height, wm_number_text(limit, limits->max_megapixels, 0));
+        c->width, c->height, limit_text(text, limits->max_megapixels));
+}
+
+wm_status wm_fail_file_limit(wm_error *err, const wm_photo_limits *limits)
+{
+    char text[48];
+    return wm_fail(err, WM_E_PHOTO, "the file is larger than %s MiB; use a smaller photo or raise the setting max_file_mib",
+        limit_text(text, limits->max_file_mib));
 }
 
 wm_status wm_container_scan(wm_container *out, const wm_bytes *bytes, const wm_photo_limits *limits, wm_error *err)

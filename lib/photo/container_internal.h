@@ -67,6 +67,9 @@ wm_status wm_fail_truncated(wm_error *err, wm_container_kind kind);
 /** A sound file of a kind that can't be measured: "WHAT; DO". */
 wm_status wm_fail_refused(wm_error *err, const char *what_and_do);
 
+/** The file is larger than limits->max_file_mib. */
+wm_status wm_fail_file_limit(wm_error *err, const wm_photo_limits *limits);
+
 /** Copies a profile into out->icc. */
 wm_status wm_walk_keep_icc(wm_walk *walk, const unsigned char *data, size_t size);
 

@@ -1,6 +1,7 @@
 /* photo: the upright picture is never made; a pixel is looked up where it is stored, and only what is asked for is converted. */
 #include "photo/photo.h"
 
+#include "photo/container_internal.h"
 #include "photo/decode.h"
 #include "photo/profile.h"
 
@@ -45,10 +46,13 @@ static ptrdiff_t stored_step(frame f)
 
 /* ---- Opening ---- */
 
+/* Asked before reading, so that the message can name the setting. */
 static wm_status read_file(wm_bytes *out, const char *path, const wm_photo_limits *limits, wm_error *err)
 {
     double bytes = limits->max_file_mib * 1024.0 * 1024.0;
-    return wm_file_read(out, path, bytes < 1e15 ? (size_t)bytes : SIZE_MAX, WM_E_PHOTO, err);
+    size_t most = bytes < 1e15 ? (size_t)bytes : SIZE_MAX;
+    if (wm_file_larger(path, most)) return wm_fail_file_limit(err, limits);
+    return wm_file_read(out, path, most, WM_E_PHOTO, err);
 }
 
 static wm_status open_bytes(wm_photo *photo, const wm_bytes *bytes, const wm_photo_limits *limits, wm_error *err)
@@ -72,10 +76,9 @@ wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits 
     static const wm_photo_limits usual = WM_PHOTO_LIMITS_DEFAULT;
     wm_bytes bytes = { 0 };
     if (limits == NULL) limits = &usual;
-    wm_status status = read_file(&bytes, path, limits, err);
-    if (status != WM_OK) return status;
     wm_photo *photo = calloc(1, sizeof *photo);
-    status = photo == NULL ? wm_fail_memory(err) : open_bytes(photo, &bytes, limits, err);
+    wm_status status = photo == NULL ? wm_fail_memory(err) : read_file(&bytes, path, limits, err);
+    if (status == WM_OK) status = open_bytes(photo, &bytes, limits, err);
     wm_bytes_free(&bytes);
     if (status != WM_OK) {
         if (err != NULL && err->file[0] == '\0') keep_text(err->file, sizeof err->file, path);
