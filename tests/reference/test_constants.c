@@ -1,11 +1,13 @@
 /* Constants that the code holds, seen from outside, against reference/constants.csv. */
 #include "colour/colour.h"
+#include "match/rank.h"
 #include "support/constant.h"
 #include "support/near.h"
 #include "support/table.h"
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 static table *constants;
 
@@ -99,9 +101,30 @@ static void icc_white(void **state)
     near("Z", round(WM_D50.Z * 65536), constant(constants, "icc_pcs_d50", "Z_s15Fixed16"), 0);
 }
 
+/* M3: the limit of `match` is the acceptability threshold of dentistry (an analogy, not hair), the others are its multiples. */
+static void verdicts(void **state)
+{
+    (void)state;
+    const wm_verdict_limits limits = WM_VERDICT_LIMITS_DEFAULT;
+    table *thresholds = table_open("difference_thresholds.csv");
+    size_t seen = 0;
+    for (size_t i = 0; i < table_rows(thresholds); i++) {
+        if (strcmp(table_text(thresholds, i, "name"), "dental_acceptability") != 0
+            || strcmp(table_text(thresholds, i, "formula"), "CIEDE2000") != 0)
+            continue;
+        near("match", limits.match, table_number(thresholds, i, "value"), 0);
+        seen++;
+    }
+    assert_int_equal(seen, 1);
+    near("close", limits.close, 2 * limits.match, 0);
+    near("visible", limits.visible, 4 * limits.match, 0);
+    table_free(thresholds);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(srgb_curve), cmocka_unit_test(cielab), cmocka_unit_test(bradford),
-                                       cmocka_unit_test(cones), cmocka_unit_test(working_space), cmocka_unit_test(icc_white)};
+                                       cmocka_unit_test(cones), cmocka_unit_test(working_space), cmocka_unit_test(icc_white),
+                                       cmocka_unit_test(verdicts)};
     return cmocka_run_group_tests_name("constants", tests, open_table, close_table);
 }
