@@ -262,3 +262,16 @@ int context_write(const args *a, const char *path, const wm_buf *out, bool priva
         status = wm_file_write(path, out->data ? out->data : "", out->size, flags, &err);
     return status ? say_error(&err) : 0;
 }
+
+wm_status context_consult(wm_consult_input *in, const args *a, wm_settings *settings, clock_reading *clock, wm_error *err)
+{
+    wm_status status = context_clock(clock, a, err);
+    if (!status)
+        status = context_settings(settings, a, err);
+    if (!status)
+        status = context_jobs(&in->jobs, a, err);
+    in->settings = settings;
+    in->made_at = clock->made_at;
+    in->date = clock->date;
+    return status;
+}

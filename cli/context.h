@@ -32,6 +32,9 @@ wm_status context_lab(wm_lab *out, const char *option, const char *text, wm_erro
 wm_status context_jobs(int *out, const args *a, wm_error *err);
 wm_status context_lines(int *out, const args *a, wm_error *err);
 
+/** Day, settings and threads of a consultation, into `in`; settings and clock are the caller's and outlive it. */
+wm_status context_consult(wm_consult_input *in, const args *a, wm_settings *settings, clock_reading *clock, wm_error *err);
+
 /** Writes out to the file (client data: mode 0600) or, path NULL, to stdout. Returns the exit status, 0 when written. */
 int context_write(const args *a, const char *path, const wm_buf *out, bool private_data);
 

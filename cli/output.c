@@ -1,0 +1,121 @@
+#include "output.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "context.h"
+#include "core/file.h"
+#include "report/html.h"
+#include "report/json_out.h"
+#include "report/text.h"
+#include "say.h"
+
+wm_status output_check(const args *a, wm_error *err)
+{
+    static const char *const OUTPUTS[] = { "output", "html", "ics" };
+    wm_status status = WM_OK;
+    for (size_t i = 0; i < 3 && !status; i++)
+        if (args_has(a, OUTPUTS[i]))
+            status = wm_file_check_new(args_text(a, OUTPUTS[i]), args_has(a, "force"), err);
+    return status;
+}
+
+static wm_status write_private(const args *a, const char *path, const wm_buf *out, wm_error *err)
+{
+    wm_status status = wm_buf_status(out, err);
+    unsigned flags = WM_FILE_PRIVATE | (args_has(a, "force") ? (unsigned)WM_FILE_FORCE : 0);
+    return status ? status : wm_file_write(path, out->data ? out->data : "", out->size, flags, err);
+}
+
+static wm_status write_page(const args *a, const output_input *input, const wm_report *report, wm_error *err)
+{
+    wm_buf out = { 0 };
+    wm_history_item *items = input->past ? history_items(input->past) : NULL;
+    wm_html_input page = { report, input->pictures, items, items ? input->past->count : 0, input->inches };
+    wm_status status = wm_report_to_html(&out, &page, err);
+    if (!status)
+        status = write_private(a, args_text(a, "html"), &out, err);
+    free(items);
+    wm_buf_free(&out);
+    return status;
+}
+
+static wm_status write_calendar(const args *a, const output_input *input, const wm_report *report, wm_error *err)
+{
+    char hash[65], summary[200] = "Move-up";
+    wm_buf out = { 0 };
+    if (!report->has_plan)
+        return wm_fail(err, WM_E_USAGE, "--ics needs a plan; give the arc of the row with --arc");
+    if (*report->client) {
+        strcpy(summary, "Move-up: ");
+        strncat(summary, report->client, sizeof summary - strlen(summary) - 1);
+    }
+    wm_sha256_hex(hash, input->json->data, input->json->size);
+    wm_calendar_info info = { hash, input->stamp, summary, "" };
+    wm_status status = wm_calendar_write(&out, &report->plan.moveups, &info, err);
+    if (!status)
+        status = write_private(a, args_text(a, "ics"), &out, err);
+    wm_buf_free(&out);
+    return status;
+}
+
+/* What stdout or -o gets. */
+static wm_status result_text(wm_buf *out, const args *a, const output_input *input, const wm_report *report, wm_error *err)
+{
+    if (args_has(a, "json")) {
+        wm_buf_bytes(out, input->json->data, input->json->size);
+        return wm_buf_status(out, err);
+    }
+    wm_text_style style = say_style(a);
+    if (args_has(a, "output") && !args_has(a, "color"))
+        style.chips = WM_CHIPS_NONE;
+    style.inches = input->inches;
+    wm_status status = context_lines(&style.lines, a, err);
+    return status ? status : wm_report_to_text(out, report, &style, err);
+}
+
+wm_status output_files(const args *a, const output_input *input, int *exit_code, wm_error *err)
+{
+    wm_buf out = { 0 };
+    wm_report *report = calloc(1, sizeof *report);
+    wm_status status = report ? wm_report_from_json(report, (const char *)input->json->data, input->json->size, "the report", err)
+                              : wm_fail_memory(err);
+    if (!status && args_has(a, "html"))
+        status = write_page(a, input, report, err);
+    if (!status && args_has(a, "ics"))
+        status = write_calendar(a, input, report, err);
+    if (!status && args_has(a, "output"))
+        status = result_text(&out, a, input, report, err);
+    if (!status && args_has(a, "output"))
+        status = write_private(a, args_text(a, "output"), &out, err);
+    if (!status)
+        *exit_code = wm_report_exit(report);
+    if (report)
+        wm_report_free(report);
+    free(report);
+    wm_buf_free(&out);
+    return status;
+}
+
+int output_stdout(const args *a, const output_input *input)
+{
+    wm_error err;
+    wm_buf out = { 0 };
+    wm_report *report = calloc(1, sizeof *report);
+    int code = 0;
+    wm_status status = report ? wm_report_from_json(report, (const char *)input->json->data, input->json->size, "the report", &err)
+                              : wm_fail_memory(&err);
+    if (!status)
+        say_notes(&report->warnings, report->photo.file);
+    if (!status && !args_has(a, "output"))
+        status = result_text(&out, a, input, report, &err);
+    if (status)
+        code = say_error(&err);
+    else if (!args_has(a, "output"))
+        code = say_result(&out);
+    if (report)
+        wm_report_free(report);
+    free(report);
+    wm_buf_free(&out);
+    return code;
+}

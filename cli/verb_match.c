@@ -1,0 +1,145 @@
+/* match: the main job. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "context.h"
+#include "output.h"
+#include "report/json_out.h"
+#include "say.h"
+#include "verbs.h"
+
+/* Everything that lives as long as the verb. */
+typedef struct job {
+    const args *a;
+    wm_consult_input in;
+    wm_settings settings;
+    clock_reading clock;
+    wm_wishes wishes;
+    wm_zones zones;
+    wm_catalogue catalogue;
+    wm_photo *photo;
+    wm_book *book;
+    wm_client client;
+    history past;
+    wm_report report;
+    wm_report_pictures pictures;
+    wm_buf json;
+} job;
+
+static wm_status read_zones(job *j, wm_error *err)
+{
+    wm_notes notes = { 0 };
+    wm_status status = context_zones(&j->zones, j->a, -1, &notes, err);
+    say_notes(&notes, NULL);
+    wm_notes_free(&notes);
+    return status;
+}
+
+/* Her file first: a mistyped name must not cost the wait for a photo. */
+static wm_status open_client(job *j, wm_error *err)
+{
+    const char *name = args_text(j->a, "client");
+    if (!name)
+        return WM_OK;
+    wm_status status = context_open_book(&j->book, j->a, args_has(j->a, "no-save") ? WM_BOOK_READ : WM_BOOK_WRITE, err);
+    if (!status)
+        status = wm_book_client_find(&j->client, j->book, name, err);
+    if (!status)
+        status = history_load(&j->past, j->book, j->client.id, err);
+    if (status)
+        return status;
+    j->in.client = j->client.name;
+    if (j->past.count) {
+        const history_line *last = &j->past.lines[j->past.count - 1];
+        j->in.previous = last->report;
+        j->in.previous_date = last->at;
+    }
+    return WM_OK;
+}
+
+static wm_status gather(job *j, wm_error *err)
+{
+    wm_status status = context_consult(&j->in, j->a, &j->settings, &j->clock, err);
+    if (!status)
+        status = context_wishes(&j->wishes, j->a, &j->settings, err);
+    if (!status)
+        status = output_check(j->a, err);
+    if (!status)
+        status = open_client(j, err);
+    if (!status)
+        status = read_zones(j, err);
+    if (!status)
+        status = context_catalogue(&j->catalogue, j->a, err);
+    if (!status)
+        status = wm_photo_open(&j->photo, j->a->operands[0], &j->settings.limits, err);
+    j->in.wishes = &j->wishes;
+    j->in.zones = &j->zones;
+    j->in.catalogue = &j->catalogue;
+    j->in.photo = j->photo;
+    return status;
+}
+
+static wm_status save(job *j, wm_error *err)
+{
+    int64_t id = 0;
+    if (!j->book || args_has(j->a, "no-save"))
+        return WM_OK;
+    wm_visit visit = { .client_id = j->client.id,
+                       .report_json = { (unsigned char *)j->json.data, j->json.size },
+                       .photo_jpeg = j->pictures.photo_jpeg,
+                       .gray_map_png = j->pictures.gray_map_png,
+                       .zones_json = j->pictures.zones_json };
+    memcpy(visit.date, j->clock.day, sizeof visit.date);
+    wm_status status = wm_book_visit_save(&id, j->book, &visit, err);
+    if (!status)
+        say_hint(j->a, "visit %lld of %s saved", (long long)id, j->client.name);
+    return status;
+}
+
+static int finish(job *j)
+{
+    wm_error err;
+    int code = 0;
+    wm_bytes json = { (unsigned char *)j->json.data, j->json.size };
+    output_input output = { &json, &j->pictures, &j->past, j->clock.seconds, j->settings.plan.units == WM_UNITS_IN };
+    wm_status status = output_files(j->a, &output, &code, &err);
+    if (!status)
+        status = save(j, &err);
+    if (status)
+        return say_error(&err);
+    int written = output_stdout(j->a, &output);
+    return written ? written : code;
+}
+
+static void job_free(job *j)
+{
+    wm_buf_free(&j->json);
+    wm_report_free(&j->report);
+    wm_report_pictures_free(&j->pictures);
+    history_free(&j->past);
+    wm_book_close(j->book);
+    wm_photo_free(j->photo);
+    wm_catalogue_free(&j->catalogue);
+    wm_zones_free(&j->zones);
+    free(j);
+}
+
+int verb_match(const args *a)
+{
+    wm_error err;
+    job *j = calloc(1, sizeof *j);
+    if (!j) {
+        wm_fail_memory(&err);
+        return say_error(&err);
+    }
+    j->a = a;
+    wm_status status = gather(j, &err);
+    if (!status)
+        status = wm_consult_match(&j->report, &j->pictures, &j->in, &err);
+    if (!status)
+        status = wm_report_to_json(&j->json, &j->report, &err);
+    int code = status ? say_error(&err) : finish(j);
+    job_free(j);
+    return code;
+}

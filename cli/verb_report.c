@@ -1,0 +1,76 @@
+/* report: a saved report again, from the book alone. */
+#include "context.h"
+#include "output.h"
+#include "say.h"
+#include "verbs.h"
+
+#include <stdlib.h>
+
+static wm_status latest_visit(int64_t *id, wm_book *book, const char *name, wm_error *err)
+{
+    wm_client client;
+    int64_t *ids = NULL;
+    size_t count = 0;
+    wm_status status = wm_book_client_find(&client, book, name, err);
+    if (!status)
+        status = wm_book_visit_ids(&ids, &count, book, client.id, err);
+    if (!status && count == 0)
+        status = wm_fail(err, WM_E_BOOK, "%s has no saved visit; weftmatch match PHOTO --client \"%s\" saves one", client.name, client.name);
+    if (!status)
+        *id = ids[count - 1];
+    free(ids);
+    return status;
+}
+
+static wm_status choose_visit(int64_t *id, wm_book *book, const args *a, wm_error *err)
+{
+    long number = 0;
+    if (args_has(a, "visit")) {
+        if (!wm_whole_parse(args_text(a, "visit"), 1, 2147483647L, &number))
+            return wm_fail(err, WM_E_USAGE, "--visit is the number of a visit, not '%s'; see weftmatch client history NAME", args_text(a, "visit"));
+        *id = number;
+        return WM_OK;
+    }
+    if (args_has(a, "client"))
+        return latest_visit(id, book, args_text(a, "client"), err);
+    return wm_fail(err, WM_E_USAGE, "say whose report: --client NAME for the latest, --visit ID for another");
+}
+
+int verb_report(const args *a)
+{
+    wm_settings settings;
+    clock_reading clock;
+    wm_book *book = NULL;
+    wm_visit visit = { 0 };
+    history past = { 0 };
+    int64_t id = 0;
+    wm_error err;
+    int code = 0;
+    wm_status status = context_clock(&clock, a, &err);
+    if (!status)
+        status = output_check(a, &err);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_READ, &err);
+    if (!status)
+        status = wm_settings_load(&settings, book, &err);
+    if (!status)
+        status = choose_visit(&id, book, a, &err);
+    if (!status)
+        status = wm_book_visit_load(&visit, book, id, &err);
+    if (!status && args_has(a, "html"))
+        status = history_load(&past, book, visit.client_id, &err);
+    wm_book_close(book);
+    wm_report_pictures pictures = { visit.photo_jpeg, visit.gray_map_png, visit.zones_json };
+    output_input output = { &visit.report_json, &pictures, &past, clock.seconds, !status && settings.plan.units == WM_UNITS_IN };
+    if (!status)
+        status = output_files(a, &output, &code, &err);
+    if (status)
+        code = say_error(&err);
+    else {
+        int written = output_stdout(a, &output);
+        code = written ? written : code;
+    }
+    history_free(&past);
+    wm_visit_free(&visit);
+    return code;
+}
