@@ -4,6 +4,9 @@
 #define ZONE_OPTIONS "zones zone card swatches book "
 
 const verb_spec VERBS[] = {
+    { "mark", "PHOTO", 1, 1, "Write a page on which the zones of the photo are dragged; it saves a zones file.", "output swatches zones book force",
+      "mark client.jpg -o page.html --swatches swatches.csv --force\n",
+      "The page holds the photo and needs no network; open it in any browser. Saved zones go to match --zones.", verb_mark },
     { "measure", "PHOTO", 1, 1, "Measure zones of a photo: colour with uncertainty, gray share.", ZONE_OPTIONS "json output force",
       "measure client.jpg --zones client.zones.json --swatches swatches.csv\n"
       "measure client.jpg --zone mid=560,620,150,130 --json\n",

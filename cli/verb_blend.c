@@ -1,0 +1,216 @@
+/* blend: how a given blend looks, mixed fibre by fibre (B5) or in whole layers (B13 to B19). */
+#include <stdlib.h>
+#include <string.h>
+
+#include "context.h"
+#include "match/layers.h"
+#include "match/mixing.h"
+#include "match/shades.h"
+#include "say.h"
+#include "verbs.h"
+
+typedef struct blend {
+    bool has_mixed, has_views;
+    wm_lab mixed;
+    wm_views views;
+} blend;
+
+static wm_status find_shade(const wm_swatch **out, const wm_catalogue *catalogue, const char *code, wm_error *err)
+{
+    const wm_swatch *found = wm_catalogue_find(catalogue, code);
+    const char *near = found ? NULL : wm_catalogue_near_miss(catalogue, code);
+    if (!found && near)
+        return wm_fail(err, WM_E_INPUT, "the catalogue has no shade '%s'; did you mean '%s'?", code, near);
+    if (!found)
+        return wm_fail(err, WM_E_INPUT, "the catalogue has no shade '%s'; see weftmatch swatch list", code);
+    *out = found;
+    return WM_OK;
+}
+
+/* One CODE=SHARE. */
+static wm_status read_part(wm_part *out, const wm_catalogue *catalogue, const char *text, wm_error *err)
+{
+    char code[WM_CODE_SIZE];
+    const char *equals = strrchr(text, '=');
+    const wm_swatch *shade = NULL;
+    if (!equals || equals == text || (size_t)(equals - text) >= sizeof code || !wm_number_parse(equals + 1, &out->share))
+        return wm_fail(err, WM_E_USAGE, "'%s' is no part of a blend; write CODE=SHARE such as oat=0.7", text);
+    memcpy(code, text, (size_t)(equals - text));
+    code[equals - text] = '\0';
+    wm_status status = find_shade(&shade, catalogue, code, err);
+    if (!status)
+        out->colour = wm_lab_to_cone(shade->lab);
+    return status;
+}
+
+static wm_status blend_mixed(blend *out, const args *a, const wm_catalogue *catalogue, const wm_hair_law *law, wm_error *err)
+{
+    wm_part parts[8];
+    double phi = 1;
+    wm_cone cone;
+    const char *fineness = args_text(a, "fineness");
+    if (fineness && (!wm_number_parse(fineness, &phi) || phi < 0 || phi > 1))
+        return wm_fail(err, WM_E_USAGE, "--fineness is 0 (separate locks) to 1 (mixed fibre by fibre), not '%s'", fineness);
+    wm_status status = WM_OK;
+    for (size_t i = 0; i < a->operand_count && !status; i++)
+        status = read_part(&parts[i], catalogue, a->operands[i], err);
+    if (!status)
+        status = wm_mix(&cone, parts, a->operand_count, phi, law, err);
+    if (status)
+        return status;
+    out->has_mixed = true;
+    out->mixed = wm_cone_to_lab(cone);
+    return WM_OK;
+}
+
+static wm_status read_layers(const wm_swatch **layers, size_t *count, const wm_catalogue *catalogue, const char *text, wm_error *err)
+{
+    size_t n = 0;
+    for (const char *p = text; p; n++) {
+        char code[WM_CODE_SIZE];
+        size_t length = strcspn(p, ",");
+        if (n == WM_MAX_LAYERS)
+            return wm_fail(err, WM_E_USAGE, "a row has at most %d layers, '%s' names more", WM_MAX_LAYERS, text);
+        if (length == 0 || length >= sizeof code)
+            return wm_fail(err, WM_E_USAGE, "'%s' is no list of codes; write CODE,CODE,CODE, front first", text);
+        memcpy(code, p, length);
+        code[length] = '\0';
+        wm_status status = find_shade(&layers[n], catalogue, code, err);
+        if (status)
+            return status;
+        p = p[length] ? p + length + 1 : NULL;
+    }
+    *count = n;
+    return WM_OK;
+}
+
+static size_t shades_among(const wm_swatch *const *layers, size_t count)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < count; i++) {
+        size_t k = 0;
+        while (k < i && strcmp(layers[k]->code, layers[i]->code) != 0)
+            k++;
+        n += k == i;
+    }
+    return n;
+}
+
+static wm_status blend_layers(blend *out, const args *a, const wm_catalogue *catalogue, const wm_settings *settings, wm_error *err)
+{
+    const wm_swatch *layers[WM_MAX_LAYERS];
+    size_t count = 0;
+    wm_lab over;
+    wm_layers_settings look = WM_LAYERS_SETTINGS_DEFAULT;
+    look.law = wm_hair_law_of(settings->blend_g);
+    look.weights = settings->area_weights;
+    wm_status status = read_layers(layers, &count, catalogue, args_text(a, "layers"), err);
+    if (!status && shades_among(layers, count) > 2)
+        status = wm_fail(err, WM_E_USAGE, "a row is sewn from at most two shades, '%s' names three", args_text(a, "layers"));
+    if (!status && args_has(a, "over"))
+        status = context_lab(&over, "over", args_text(a, "over"), err);
+    if (status)
+        return status;
+    out->has_views = true;
+    out->views = wm_views_of(layers, count, args_has(a, "over") ? over : layers[0]->lab, &look);
+    return WM_OK;
+}
+
+static void json_lab(wm_buf *out, wm_lab lab)
+{
+    wm_buf_text(out, "[");
+    wm_buf_number(out, lab.L, 4);
+    wm_buf_text(out, ",");
+    wm_buf_number(out, lab.a, 4);
+    wm_buf_text(out, ",");
+    wm_buf_number(out, lab.b, 4);
+    wm_buf_text(out, "]");
+}
+
+static void json_named(wm_buf *out, const char *before, wm_lab lab, const char *after)
+{
+    wm_buf_text(out, before);
+    json_lab(out, lab);
+    wm_buf_text(out, after);
+}
+
+static void write_json(wm_buf *out, const blend *b)
+{
+    wm_buf_text(out, "{\"format\":1,\n\"mixed\":");
+    if (b->has_mixed)
+        json_named(out, "{\"lab\":", b->mixed, "}");
+    else
+        wm_buf_text(out, "null");
+    wm_buf_text(out, ",\n\"views\":");
+    if (!b->has_views) {
+        wm_buf_text(out, "null,\n\"colours\":null}\n");
+        return;
+    }
+    json_named(out, "{\"down\":{\"lab\":", b->views.down, "}");
+    json_named(out, ",\"up\":{\"lab\":", b->views.up, "}}");
+    json_named(out, ",\n\"colours\":{\"intact\":", b->views.intact, "");
+    json_named(out, ",\"moved\":", b->views.moved, "");
+    json_named(out, ",\"edge\":", b->views.edge, "}}\n");
+}
+
+static void text_colour(wm_buf *out, const char *name, wm_lab lab, wm_chips chips)
+{
+    char number[48];
+    wm_buf_format(out, "%-28s", name);
+    wm_text_chip(out, lab, chips);
+    wm_buf_format(out, "L* %5s", wm_number_text(number, lab.L, 1));
+    wm_buf_format(out, "  a* %5s", wm_number_text(number, lab.a, 1));
+    wm_buf_format(out, "  b* %5s\n", wm_number_text(number, lab.b, 1));
+}
+
+static void write_text(wm_buf *out, const blend *b, wm_chips chips)
+{
+    if (b->has_mixed)
+        text_colour(out, "mixed", b->mixed, chips);
+    if (!b->has_views)
+        return;
+    text_colour(out, "worn down", b->views.down, chips);
+    text_colour(out, "worn up", b->views.up, chips);
+    text_colour(out, "  the stack untouched", b->views.intact, chips);
+    text_colour(out, "  its front layer moved away", b->views.moved, chips);
+    text_colour(out, "  its edge", b->views.edge, chips);
+}
+
+static wm_status check_question(const args *a, wm_error *err)
+{
+    if (a->operand_count == 0 && !args_has(a, "layers"))
+        return wm_fail(err, WM_E_USAGE, "say what to blend: CODE=SHARE CODE=SHARE --mixed, or --layers CODE,CODE,CODE");
+    if (a->operand_count && args_has(a, "layers"))
+        return wm_fail(err, WM_E_USAGE, "shares and --layers are two questions; ask one");
+    if (args_has(a, "layers") && (args_has(a, "mixed") || args_has(a, "fineness")))
+        return wm_fail(err, WM_E_USAGE, "layers are whole wefts; --mixed and --fineness go with CODE=SHARE");
+    if (args_has(a, "over") && !args_has(a, "layers"))
+        return wm_fail(err, WM_E_USAGE, "--over goes with --layers");
+    return WM_OK;
+}
+
+int verb_blend(const args *a)
+{
+    wm_settings settings;
+    wm_catalogue catalogue = { 0 };
+    wm_buf out = { 0 };
+    blend b = { 0 };
+    wm_error err;
+    wm_status status = check_question(a, &err);
+    if (!status)
+        status = context_settings(&settings, a, &err);
+    if (!status)
+        status = context_catalogue(&catalogue, a, &err);
+    if (!status && args_has(a, "layers"))
+        status = blend_layers(&b, a, &catalogue, &settings, &err);
+    else if (!status)
+        status = blend_mixed(&b, a, &catalogue, &(wm_hair_law){ settings.blend_g, 1.5 * (1 - settings.blend_g) }, &err);
+    if (!status && args_has(a, "json"))
+        write_json(&out, &b);
+    else if (!status)
+        write_text(&out, &b, say_style(a).chips);
+    int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, false);
+    wm_buf_free(&out);
+    wm_catalogue_free(&catalogue);
+    return code;
+}

@@ -1,0 +1,108 @@
+/* swatch list, check, convert: the catalogue. */
+#include <string.h>
+
+#include "context.h"
+#include "core/file.h"
+#include "match/shades.h"
+#include "match/swatch_out.h"
+#include "say.h"
+#include "verbs.h"
+
+/* The file named, else the catalogue of the options; its path for messages. */
+static wm_status load(wm_catalogue *out, char path[PATH_SIZE], const args *a, wm_error *err)
+{
+    wm_notes notes = { 0 };
+    wm_status status = WM_OK;
+    if (a->operand_count == 0)
+        status = context_swatches_path(path, a, err);
+    else if (strlen(a->operands[0]) >= PATH_SIZE)
+        status = wm_fail(err, WM_E_INPUT, "the path of the catalogue is too long");
+    else
+        strcpy(path, a->operands[0]);
+    if (!status)
+        status = wm_catalogue_load(out, path, &notes, err);
+    say_notes(&notes, path);
+    wm_notes_free(&notes);
+    return status;
+}
+
+static void right(wm_buf *out, double value, int decimals, int width)
+{
+    char number[48];
+    if (value < 0 && decimals == 0)
+        wm_buf_format(out, "%*s", width, "-");
+    else
+        wm_buf_format(out, "%*s", width, wm_number_text(number, value, decimals));
+}
+
+static void list_line(wm_buf *out, const wm_swatch *s, wm_chips chips)
+{
+    wm_text_chip(out, s->lab, chips);
+    wm_buf_format(out, "%-14s %-5s", s->code, s->kind == WM_SWATCH_BEAD ? "bead" : "hair");
+    right(out, s->lab.L, 1, 6);
+    right(out, s->lab.a, 1, 6);
+    right(out, s->lab.b, 1, 6);
+    right(out, s->length_cm, 0, 5);
+    right(out, s->stock_packs, 0, 6);
+    wm_buf_format(out, "  %s\n", s->name);
+}
+
+int verb_swatch_list(const args *a)
+{
+    wm_catalogue catalogue = { 0 };
+    char path[PATH_SIZE];
+    wm_buf out = { 0 };
+    wm_error err;
+    if (load(&catalogue, path, a, &err))
+        return say_error(&err);
+    wm_chips chips = say_style(a).chips;
+    wm_buf_format(&out, "%s%-14s %-5s%6s%6s%6s%5s%6s  %s\n", chips ? "    " : "", "code", "kind", "L*", "a*", "b*", "cm", "stock", "name");
+    for (size_t i = 0; i < catalogue.count; i++)
+        list_line(&out, &catalogue.items[i], chips);
+    int code = context_write(a, args_text(a, "output"), &out, false);
+    wm_buf_free(&out);
+    wm_catalogue_free(&catalogue);
+    return code;
+}
+
+int verb_swatch_check(const args *a)
+{
+    wm_catalogue catalogue = { 0 };
+    wm_twins twins = { 0 };
+    char path[PATH_SIZE], number[48];
+    wm_buf out = { 0 };
+    wm_error err;
+    wm_status status = load(&catalogue, path, a, &err);
+    if (!status)
+        status = wm_catalogue_twins(&twins, &catalogue, WM_TWIN_DE00, &err);
+    if (status)
+        return say_error(&err);
+    wm_buf_format(&out, "%zu row%s, no fault in the file\n", catalogue.count, catalogue.count == 1 ? "" : "s");
+    for (size_t i = 0; i < twins.count; i++)
+        wm_buf_format(&out, "%s and %s are %s dE00 apart: no photo can tell them apart\n", twins.items[i].a->code, twins.items[i].b->code,
+                      wm_number_text(number, twins.items[i].de00, 2));
+    int code = context_write(a, args_text(a, "output"), &out, false);
+    if (!code)
+        code = twins.count ? 1 : 0;
+    wm_buf_free(&out);
+    wm_twins_free(&twins);
+    wm_catalogue_free(&catalogue);
+    return code;
+}
+
+int verb_swatch_convert(const args *a)
+{
+    wm_catalogue catalogue = { 0 };
+    char path[PATH_SIZE];
+    wm_buf out = { 0 };
+    wm_error err;
+    wm_status status = wm_file_check_new(a->operands[1], args_has(a, "force"), &err);
+    if (!status)
+        status = load(&catalogue, path, a, &err);
+    if (!status)
+        status = wm_catalogue_write(&out, &catalogue, a->operands[1], args_has(a, "lossy"), &err);
+    int code = status ? say_error(&err) : context_write(a, a->operands[1], &out, false);
+    wm_buf_free(&out);
+    wm_catalogue_free(&catalogue);
+    return code;
+}
