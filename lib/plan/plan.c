@@ -216,15 +216,16 @@ static void steps_before_sewing(const maker *m)
 {
     wm_plan *plan = m->plan;
     char rows[WM_PLAN_TEXT_SIZE], length[WM_LENGTH_SIZE];
-    wm_length_text(length, m->settings->row.hairline_margin_cm, plan->units, 1);
+    int decimals = plan->units == WM_UNITS_IN ? 2 : 1; /* of what is as small as a bead's step */
+    wm_length_text(length, m->settings->row.hairline_margin_cm, plan->units, decimals);
     step(plan, "Feel the shape of the head, then comb the hair over the place of the row, down and up: it has to cover the row from every "
                "side. Stay %s off the hairline at both ends.", length);
     step(plan, "Draw clean partings: %s.", each_row(rows, plan, words_width));
     step(plan, "Take up %s, each combed smooth and held flat to the head.", each_row(rows, plan, words_sections));
     step(plan, "Keep fly-aways and baby hairs out of the beads, and let no hair cross over to the next bead.");
-    wm_length_text(length, m->settings->row.bead_spacing_cm, plan->units, 1);
-    step(plan, "Set %s silicone-lined beads%s%s, one every %s, at the base of the hair but not on the scalp. Keep %d in reserve.",
-         each_row(rows, plan, words_beads), plan->bead_code[0] ? " in shade " : "", plan->bead_code, length, plan->bead_reserve);
+    wm_length_text(length, m->settings->row.bead_spacing_cm, plan->units, decimals);
+    step(plan, "Set silicone-lined beads%s%s: %s, one every %s, at the base of the hair but not on the scalp. Keep %d in reserve.",
+         plan->bead_code[0] ? " in shade " : "", plan->bead_code, each_row(rows, plan, words_beads), length, plan->bead_reserve);
 }
 
 static const wm_swatch *shade(const maker *m, size_t layer)
@@ -245,13 +246,11 @@ static bool gray_is_inside(const maker *m)
 static void append_pieces(char text[WM_PLAN_TEXT_SIZE], const wm_weft *weft, wm_units units)
 {
     char length[WM_LENGTH_SIZE];
-    if (weft->pieces < 0)
-        return;
     if (weft->cuttable) {
-        append(text, " %s: %s", weft->code, wm_length_text(length, weft->needed_cm, units, 1));
+        append(text, "%s", wm_length_text(length, weft->needed_cm, units, 1));
         append(text, weft->pieces == 1 ? " from %d piece." : " from %d pieces, joined where one ends.", weft->pieces);
     } else {
-        append(text, weft->pieces == 1 ? " %s: %d whole piece, not cut" : " %s: %d whole pieces, not cut", weft->code, weft->pieces);
+        append(text, weft->pieces == 1 ? "%d whole piece, not cut" : "%d whole pieces, not cut", weft->pieces);
         append(text, weft->folded_cm > 0.0 ? "; fold %s back into the row." : ".", wm_length_text(length, weft->folded_cm, units, 1));
     }
 }
@@ -260,17 +259,18 @@ static void step_layers(const maker *m)
 {
     wm_plan *plan = m->plan;
     char text[WM_PLAN_TEXT_SIZE] = "";
-    if (plan->layer_count == 1) {
-        append(text, "Sew one layer of %s.", plan->layers[0]);
-    } else {
-        append(text, "Sew the layers in this order, from the head outwards: ");
-        for (size_t i = plan->layer_count; i-- > 0;)
-            append(text, "%s%s", plan->layers[i], i > 0 ? ", " : " in front.");
-    }
+    append(text, plan->layer_count == 1 ? "Sew one layer." : "Sew the layers in this order, from the head outwards: ");
+    for (size_t i = plan->layer_count; plan->layer_count > 1 && i-- > 0;)
+        append(text, "%s%s", plan->layers[i], i > 0 ? ", " : " in front.");
     if (gray_is_inside(m))
         append(text, " The gray stays inside.");
-    for (size_t i = 0; i < plan->weft_count; i++)
-        append_pieces(text, &plan->wefts[i], plan->units);
+    for (size_t i = 0; i < plan->weft_count; i++) {
+        append(text, " %s: ", plan->wefts[i].code);
+        if (plan->wefts[i].pieces < 0)
+            append(text, "count the pieces.");
+        else
+            append_pieces(text, &plan->wefts[i], plan->units);
+    }
     step(plan, "%s", text);
 }
 
@@ -332,8 +332,8 @@ static void caution_load(const maker *m)
     double load = highest_load(plan);
     bool weak = head->hair == WM_HAIR_FINE || head->amount == WM_AMOUNT_THIN || head->shedding;
     if (load > m->settings->load_caution_percent)
-        caution(plan, "Load: each bead carries %s times the natural hair that it holds; your limit is %s. Leave out a layer, set the beads "
-                      "closer or take more hair into each.",
+        caution(plan, "Load: each bead carries %s times the natural hair that it holds; the limit set is %s times, a convention of ours and "
+                      "no measured bound. Leave out a layer, set the beads closer or take more hair into each.",
                 wm_number_text(times, load / 100.0, 1), wm_number_text(limit, m->settings->load_caution_percent / 100.0, 1));
     else if (weak && plan->layer_count > 2)
         caution(plan, "Load: more than two layers are heavy for fine, thin or shedding hair. Leave out a layer.");
@@ -371,7 +371,7 @@ static void cautions_weft(const maker *m, const wm_weft *weft)
         caution(plan, "The catalogue doesn't say how wide the pieces of %s are or how many are in a pack: count them before you order.",
                 weft->code);
     if (weft->folded_cm > 0.0)
-        caution(plan, "%s is folded, not cut: over %s in all it lies %s, thicker (its optical thickness of %s becomes %s) and heavier. The "
+        caution(plan, "%s is folded, not cut: over %s altogether it lies %s, thicker (its optical thickness of %s becomes %s) and heavier. The "
                       "blend was judged for single layers: look at it where the fold lies.",
                 weft->code, wm_length_text(length, weft->folded_cm, plan->units, 1), weft->fold_layers == 2 ? "double" : "several times",
                 wm_number_text(tau, weft->tau, 2), wm_number_text(folded, weft->fold_layers * weft->tau, 2));
@@ -424,8 +424,8 @@ static void write_cautions(const maker *m)
     caution_growout(m);
     caution(plan, "Beads pressed to the scalp and hairs crossed between beads pull and chafe: move the bead or free the hair before you "
                   "sew.");
-    caution(plan, "Pain, itching, burning or redness means that the row comes out, at once and not at the move-up; if it stays, she sees a "
-                  "doctor.");
+    caution(plan, "Pain, itching, burning or redness means that the row comes out, at once and not at the move-up; if it stays, a doctor "
+                  "should see it.");
     caution(plan, "Sew rows only as licensed practice and the local codes allow.");
 }
 

@@ -249,7 +249,7 @@ static void mostly_gray_has_the_base_between_two_grays(void **state)
     assert_true(cautioned(&plan, "Load: more than two layers are heavy")); /* below the limit, but thin and shedding */
     assert_true(cautioned(&plan, "Traction: thin hair") && cautioned(&plan, "Traction: the hair sheds"));
     assert_true(cautioned(&plan, "Sudden or patchy loss") && cautioned(&plan, "10 weeks to the move-up"));
-    assert_true(cautioned(&plan, "birch is folded, not cut: over 7.5 in in all it lies double"));
+    assert_true(cautioned(&plan, "birch is folded, not cut: over 7.5 in altogether it lies double"));
     assert_true(cautioned(&plan, "Old colour grows out"));
     assert_false(cautioned(&plan, "Load: each bead"));
 }
@@ -260,8 +260,8 @@ static const char *const ida_steps[] = {
     "Draw clean partings: 24.0 cm.",
     "Take up 2 sections of about 12.0 cm, each combed smooth and held flat to the head.",
     "Keep fly-aways and baby hairs out of the beads, and let no hair cross over to the next bead.",
-    "Set 25 silicone-lined beads in shade bean, one every 1.0 cm, at the base of the hair but not on the scalp. Keep 3 in reserve.",
-    "Sew one layer of walnut. walnut: 24.0 cm from 1 piece.",
+    "Set silicone-lined beads in shade bean: 25, one every 1.0 cm, at the base of the hair but not on the scalp. Keep 3 in reserve.",
+    "Sew one layer. walnut: 24.0 cm from 1 piece.",
     "Cut 216 to 264 cm of thread and use it doubled, 108 to 132 cm to work with. Stitch left and right of each bead, never through it.",
     "Sew on flat to both edges: nothing may stand off at the ends.",
     "Cut just below the natural length of 40.0 cm. About 5.0 cm come off walnut.",

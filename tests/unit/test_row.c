@@ -192,6 +192,13 @@ static void pieces_that_fit_exactly_leave_nothing(void **state)
         assert_int_equal(weft.fold_layers, 1);
         items[0].cuttable = true;
     }
+    assert_int_equal(wm_row_of(&row, 1.1, 3, &(wm_row_settings){ 0.2, 10, 0, { 8, 10 } }, NULL), WM_OK);
+    items[0].piece_width_cm = 3.3; /* 3 x 1.1 is 3.3000000000000003 */
+    assert_int_equal(weft_of(items, 1, (wm_weft_request){ NULL, "oat", 3, 40 }, &row, 1).pieces, 1);
+    items[0].cuttable = false;
+    wm_weft weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 3, 40 }, &row, 1);
+    assert_int_equal(weft.pieces, 1);
+    assert_int_equal(weft.fold_layers, 1);
 }
 
 /* A shade that may not be cut: whole pieces, back and forth within each row, the rest doubled (B15: tau adds). */
