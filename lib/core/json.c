@@ -1,5 +1,6 @@
 #include "core/json.h"
 
+#include <errno.h>
 #include <jansson.h>
 #include <math.h>
 #include <stdlib.h>
@@ -32,7 +33,7 @@ static json_t *plain(const wm_json *value)
 static wm_status fail_parse(const json_error_t *fault, const char *file, wm_status code, wm_error *err)
 {
     enum json_error_code kind = json_error_code(fault);
-    if (kind == json_error_out_of_memory)
+    if (kind == json_error_out_of_memory || errno == ENOMEM) /* jansson calls many a failed allocation a syntax error */
         return wm_fail_memory(err);
     long line = fault->line > 0 ? fault->line : 0, column = fault->column > 0 ? fault->column : 0;
     if (kind == json_error_stack_overflow)
@@ -64,6 +65,7 @@ wm_status wm_json_parse(wm_json_document **out, const char *data, size_t size, c
         size -= 3;
     }
     json_error_t fault;
+    errno = 0;
     json_t *root = json_loadb(data, size, JSON_REJECT_DUPLICATES | JSON_DECODE_ANY, &fault);
     if (!root)
         return fail_parse(&fault, file, code, err);
