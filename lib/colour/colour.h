@@ -29,7 +29,9 @@ WM_API wm_lab wm_lch_to_lab(wm_lch lch);
 WM_API double wm_srgb_encode(double linear);
 WM_API double wm_srgb_decode(double encoded);
 
-WM_API wm_xyz wm_rgb_to_xyz(wm_rgb rgb); /**< matrix M of the calibration rules, D50 */
+/** Matrix M of the calibration rules: rounded, with the white (0.96422, 1, 0.82521), so that (1, 1, 1) is b* -0.025. Both ways are exact
+ *  inverses: a colour that enters as XYZ or Lab leaves unchanged. Pixels enter as XYZ from LittleCMS, never as bare sRGB values. */
+WM_API wm_xyz wm_rgb_to_xyz(wm_rgb rgb);
 WM_API wm_rgb wm_xyz_to_rgb(wm_xyz xyz);
 WM_API double wm_rgb_luminance(wm_rgb rgb); /**< Y */
 
@@ -40,7 +42,7 @@ WM_API wm_rgb wm_lab_to_rgb(wm_lab lab); /**< may lie outside 0..1 */
 WM_API wm_rgb wm_rgb_add(wm_rgb a, wm_rgb b);
 WM_API wm_rgb wm_rgb_scale(wm_rgb a, double k);
 
-/** 8-bit sRGB for chips and pictures: D50 linear to D65 is implied by the primaries; clipped to 0..255. */
+/** 8-bit sRGB for chips and pictures, clipped to 0..255 (the change from D50 to sRGB's own D65 is in the matrix). */
 typedef struct wm_srgb8 { unsigned char r, g, b; } wm_srgb8;
 WM_API wm_srgb8 wm_rgb_to_srgb8(wm_rgb rgb);
 WM_API wm_srgb8 wm_lab_to_srgb8(wm_lab lab);
