@@ -116,13 +116,19 @@ void wm_window_free(wm_window *window)
 /* ---- G2: skin -------------------------------------------------------------------------------------------------------------- */
 
 enum { SKIN_REACH = 2, SKIN_COUNT = 9 };
+#define SKIN_ABOVE 42.0 /* L* */
 
-static bool like_skin(wm_lab lab)
+/* L* alone: a third of the work of a whole Lab. */
+static double lightness_of(wm_rgb rgb)
 {
-    if (!(lab.a > 9.5 && lab.L > 42.0))
-        return false;
+    return wm_xyz_to_lab((wm_xyz){0.0, wm_rgb_luminance(rgb), 0.0}, WM_D50).L;
+}
+
+static bool like_skin(wm_rgb rgb)
+{
+    wm_lab lab = wm_rgb_to_lab(rgb);
     double h = wm_lab_to_lch(lab).h_deg;
-    return h > 20.0 && h < 62.0;
+    return lab.a > 9.5 && lab.L > SKIN_ABOVE && h > 20.0 && h < 62.0;
 }
 
 /* Marks in the window of five around each position of a line. */
@@ -402,9 +408,8 @@ static void look(const wm_window *window, bool is_reference, double *lightness, 
 {
     size_t count = pixels_of(window);
     for (size_t i = 0; i < count; i++) {
-        wm_lab lab = wm_rgb_to_lab(window->linear[i]);
-        lightness[i] = lab.L;
-        marks[i] = !is_reference && (window->flags[i] & WM_PX_ZONE) && like_skin(lab);
+        lightness[i] = lightness_of(window->linear[i]);
+        marks[i] = !is_reference && (window->flags[i] & WM_PX_ZONE) && lightness[i] > SKIN_ABOVE && like_skin(window->linear[i]);
     }
 }
 
