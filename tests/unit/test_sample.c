@@ -1,6 +1,8 @@
 /* sample: windows, G1 to G3 with the check values GV12 and GV13 of the gray-share rules, flat areas (C19). Scenes are invented. */
 #include "support/near.h"
+#include "support/pictures.h"
 
+#include "core/file.h"
 #include "measure/sample.h"
 
 #include <math.h>
@@ -53,6 +55,73 @@ static size_t kept_in_row(const wm_window *window, int y, int from, int to)
     for (int x = from; x < to; x++)
         count += !(window->flags[y * window->box.width + x] & WM_PX_DROPPED);
     return count;
+}
+
+static wm_photo *photo_of(const picture *p)
+{
+    char folder[] = "/tmp/sample-test-XXXXXX", path[64];
+    wm_photo *photo = NULL;
+    wm_error err = {0};
+    wm_bytes png = png_make(p, &(png_how){0});
+    assert_non_null(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/p.png", folder);
+    assert_int_equal(wm_file_write(path, png.data, png.size, 0, &err), WM_OK);
+    if (wm_photo_open(&photo, path, NULL, &err))
+        fail_msg("%s", err.text);
+    remove(path);
+    remove(folder);
+    wm_bytes_free(&png);
+    return photo;
+}
+
+static void paint(const picture *p, int x, int y, int r, int g, int b)
+{
+    uint16_t *pixel = picture_at(p, x, y);
+    pixel[0] = (uint16_t)r;
+    pixel[1] = (uint16_t)g;
+    pixel[2] = (uint16_t)b;
+}
+
+/* A window over a triangle of a photo: its box, its pixels, G1 (any channel >= 250, or all <= 3) and C15 (>= 0.98 or <= 0.01). */
+static void window_of_a_photo_knows_its_pixels(void **state)
+{
+    (void)state;
+    picture p = picture_new(20, 12, 3, 8);
+    for (int y = 0; y < 12; y++)
+        for (int x = 0; x < 20; x++)
+            paint(&p, x, y, 100, 80, 60);
+    paint(&p, 4, 3, 250, 80, 60);
+    paint(&p, 5, 3, 249, 80, 60);
+    paint(&p, 6, 3, 3, 3, 3);
+    paint(&p, 7, 3, 3, 3, 4);
+    paint(&p, 8, 3, 100, 80, 2);
+    wm_photo *photo = photo_of(&p);
+    picture_free(&p);
+    wm_point corners[] = {{4, 3}, {14, 3}, {4, 8}};
+    wm_zone zone = {.kind = WM_ZONE_ROOT, .name = NULL, .points = corners, .point_count = 3};
+    wm_window window;
+    wm_error err = {0};
+    assert_int_equal(wm_window_read(&window, photo, &zone, &err), WM_OK);
+    assert_int_equal(window.box.x, 4);
+    assert_int_equal(window.box.y, 3);
+    assert_int_equal(window.box.width, 10);
+    assert_int_equal(window.box.height, 5);
+    assert_int_equal(window.zone_pixels, 9 + 7 + 5 + 3 + 1);
+    size_t inside = 0;
+    for (int i = 0; i < 50; i++)
+        inside += window.flags[i] & WM_PX_ZONE;
+    assert_int_equal(inside, 25);
+    static const unsigned char want[] = {WM_PX_ZONE | WM_PX_CLIPPED | WM_PX_EXTREME, WM_PX_ZONE, WM_PX_ZONE | WM_PX_CLIPPED, WM_PX_ZONE,
+        WM_PX_ZONE | WM_PX_EXTREME};
+    assert_memory_equal(window.flags, want, sizeof want);
+    near("C15 extreme share", window.extreme_share, 2.0 / 25.0, 1e-12);
+    near("encoded mean", window.encoded_mean.r, (100.0 * 21 + 250 + 249 + 3 + 3) / 25.0 / 255.0, 1e-6);
+    near("linear", window.linear[25].g, wm_srgb_decode(80.0 / 255.0), 0.001); /* D65 white adapted to D50: the primaries stay */
+    wm_window_free(&window);
+
+    wm_zone outside = {.kind = WM_ZONE_ROOT, .points = (wm_point[]){{30, 30}, {40, 30}, {40, 40}}, .point_count = 3};
+    assert_int_equal(wm_window_read(&window, photo, &outside, &err), WM_E_INPUT);
+    wm_photo_free(photo);
 }
 
 static void gv12_sheen_bands_are_dropped(void **state)
@@ -291,6 +360,7 @@ static void flat_areas_give_mean_and_spread(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(window_of_a_photo_knows_its_pixels),
         cmocka_unit_test(gv12_sheen_bands_are_dropped),
         cmocka_unit_test(gv13_skin_is_dropped),
         cmocka_unit_test(g2_skin_like_base_drops_nothing),
