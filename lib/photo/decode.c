@@ -1,39 +1,17 @@
-/* decode: the child process, its sandbox, and what runs in it.
- *
- * The decoders are not hardened, so they run in a child that can only compute: it gets the file's bytes and a piece of shared memory for
- * the pixels, may open, send and start nothing (seccomp), and is ended by the kernel when it takes too much memory or time. What it leaves
- * in the shared memory is checked like any other input. With an address or thread sanitizer there is neither filter nor memory limit,
- * because their runtimes need both; and builds without libseccomp have the limits only.
+/* decode: what runs in the guarded child, and what comes back from it. The decoders are not hardened; what they leave in the shared memory is
+ * checked like any other input.
  *
  * Alpha is dropped: photos are opaque, and a screenshot's alpha says nothing about colour.
  * HEIC: libheif applies the file's own turns, mirrors and crop; the pixels come out upright. */
 #include "photo/decode_internal.h"
 
 #include "photo/container_internal.h"
+#include "photo/guard.h"
 
-#include <errno.h>
-#include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/mman.h>
-#include <sys/resource.h>
-#include <sys/wait.h>
-#include <unistd.h>
 
-#if defined(__has_feature)
-#if __has_feature(address_sanitizer) || __has_feature(thread_sanitizer) || __has_feature(memory_sanitizer)
-#define SANITIZED
-#endif
-#endif
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
-#define SANITIZED
-#endif
-
-#ifdef WM_HAVE_SECCOMP
-#include <fcntl.h>
-#include <linux/sched.h>
-#include <seccomp.h>
-#endif
 #ifdef WM_HAVE_HEIF
 #include <libheif/heif.h>
 #endif
@@ -175,139 +153,78 @@ done:
 
 #endif
 
-static void decode_into(room *r, const wm_bytes *bytes, const wm_container *container)
+/* ---- The child and back ---- */
+
+typedef struct job {
+    room *room;
+    const wm_bytes *bytes;
+    const wm_container *container;
+} job;
+
+static void prepare(void *data)
 {
+    const job *j = data;
+    (void)j;
 #ifdef WM_HAVE_HEIF
-    if (container->kind == WM_CONTAINER_HEIC) {
-        decode_heif(r, bytes, container);
+    if (j->container->kind == WM_CONTAINER_HEIC) (void)heif_init(NULL); /* may look for plug-ins */
+#endif
+}
+
+static void work(void *data)
+{
+    const job *j = data;
+#ifdef WM_HAVE_HEIF
+    if (j->container->kind == WM_CONTAINER_HEIC) {
+        decode_heif(j->room, j->bytes, j->container);
         return;
     }
 #endif
-    decode_stb(r, bytes, container);
+    decode_stb(j->room, j->bytes, j->container);
 }
 
-/* ---- The child ---- */
-
-/* Seconds: far above what any sound photo takes on a slow machine. */
-static unsigned time_limit(const wm_container *container) { return 30 + (unsigned)((double)container->width * container->height / 1e6); }
-
-static void lower_limit(int what, rlim_t most)
+static wm_status report(const room *r, const wm_container *container, wm_error *err)
 {
-    struct rlimit limit;
-    if (getrlimit(what, &limit) != 0) return;
-    if (limit.rlim_cur > most) limit.rlim_cur = most;
-    if (limit.rlim_max > most) limit.rlim_max = most;
-    (void)setrlimit(what, &limit);
-}
-
-static void limit_child(const wm_container *container)
-{
-    unsigned seconds = time_limit(container);
-    sigset_t none;
-    for (int i = 1; i < 32; i++) (void)signal(i, SIG_DFL); /* the caller's handlers are none of our business */
-    (void)sigemptyset(&none);
-    (void)sigprocmask(SIG_SETMASK, &none, NULL);
-    (void)alarm(seconds);
-    lower_limit(RLIMIT_CPU, seconds);
-    lower_limit(RLIMIT_CORE, 0); /* a dump would hold the client's photo */
-#ifndef SANITIZED
-    rlim_t pixels = (rlim_t)container->width * (rlim_t)container->height;
-    lower_limit(RLIMIT_FSIZE, 0);
-    lower_limit(RLIMIT_AS, ((rlim_t)4 << 30) + pixels * 48); /* eight 16-bit copies, and what the caller has mapped already */
-#endif
-}
-
-#if defined(WM_HAVE_SECCOMP) && !defined(SANITIZED)
-
-/* Memory, threads of its own (libde265 starts one) and an end. Opening is answered with "no" instead of death because the C library
- * and libheif ask the system a few things and can live without an answer. */
-static bool lock_in(void)
-{
-    static const int allowed[] = { SCMP_SYS(exit), SCMP_SYS(exit_group), SCMP_SYS(brk), SCMP_SYS(munmap), SCMP_SYS(mremap), SCMP_SYS(madvise),
-        SCMP_SYS(futex), SCMP_SYS(rt_sigaction), SCMP_SYS(rt_sigreturn), SCMP_SYS(rt_sigprocmask), SCMP_SYS(set_robust_list), SCMP_SYS(rseq), SCMP_SYS(sched_yield),
-        SCMP_SYS(sched_getaffinity), SCMP_SYS(clock_gettime), SCMP_SYS(clock_nanosleep), SCMP_SYS(nanosleep), SCMP_SYS(gettimeofday),
-        SCMP_SYS(getpid), SCMP_SYS(gettid), SCMP_SYS(getrandom) };
-    static const int denied[] = { SCMP_SYS(open), SCMP_SYS(openat), SCMP_SYS(readlink), SCMP_SYS(prctl) };
-    scmp_filter_ctx filter = seccomp_init(SCMP_ACT_KILL_PROCESS);
-    int wrong = filter == NULL;
-    for (size_t i = 0; !wrong && i < sizeof allowed / sizeof *allowed; i++) wrong = seccomp_rule_add(filter, SCMP_ACT_ALLOW, allowed[i], 0);
-    for (size_t i = 0; !wrong && i < sizeof denied / sizeof *denied; i++) wrong = seccomp_rule_add(filter, SCMP_ACT_ERRNO(EACCES), denied[i], 0);
-    /* never executable memory, never a process */
-    if (!wrong) wrong = seccomp_rule_add(filter, SCMP_ACT_ALLOW, SCMP_SYS(mmap), 1, SCMP_A2(SCMP_CMP_MASKED_EQ, PROT_EXEC, 0));
-    if (!wrong) wrong = seccomp_rule_add(filter, SCMP_ACT_ALLOW, SCMP_SYS(mprotect), 1, SCMP_A2(SCMP_CMP_MASKED_EQ, PROT_EXEC, 0));
-    if (!wrong) wrong = seccomp_rule_add(filter, SCMP_ACT_ALLOW, SCMP_SYS(clone), 1, SCMP_A0(SCMP_CMP_MASKED_EQ, CLONE_THREAD, CLONE_THREAD));
-    if (!wrong) wrong = seccomp_rule_add(filter, SCMP_ACT_ERRNO(ENOSYS), SCMP_SYS(clone3), 0);
-    if (!wrong) wrong = seccomp_load(filter);
-    if (filter != NULL) seccomp_release(filter);
-    return !wrong;
-}
-
-#else
-
-static bool lock_in(void) { return true; }
-
-#endif
-
-enum { CHILD_DONE = 0, CHILD_UNLOCKED = 3 };
-
-static _Noreturn void run_child(room *r, const wm_bytes *bytes, const wm_container *container)
-{
-    limit_child(container);
-#ifdef WM_HAVE_HEIF
-    if (container->kind == WM_CONTAINER_HEIC) (void)heif_init(NULL); /* may look for plug-ins, which the filter forbids */
-#endif
-    if (!lock_in()) _exit(CHILD_UNLOCKED);
-    decode_into(r, bytes, container);
-    _exit(CHILD_DONE);
-}
-
-/* Runs the child to its end. *state as from waitpid, 0 when the caller ignores its children's ends and none is to be had. */
-static wm_status run_guarded(room *r, const wm_bytes *bytes, const wm_container *container, int *state)
-{
-    pid_t child = fork();
-    *state = 0;
-    if (child < 0) return WM_E_MEMORY;
-    if (child == 0) run_child(r, bytes, container);
-    while (waitpid(child, state, 0) < 0 && errno == EINTR) {}
-    return WM_OK;
-}
-
-static wm_status report_trouble(const room *r, const wm_container *container, int state, wm_error *err)
-{
-    int ended_by = WIFSIGNALED(state) ? WTERMSIG(state) : 0;
     char why[sizeof r->trouble];
     memcpy(why, r->trouble, sizeof why);
     why[sizeof why - 1] = '\0';
-    if (ended_by == SIGALRM || ended_by == SIGXCPU)
-        return wm_fail(err, WM_E_PHOTO, "decoding takes longer than %u seconds; use a smaller photo or save it again", time_limit(container));
-    if (WIFEXITED(state) && WEXITSTATUS(state) == CHILD_UNLOCKED)
-        return wm_fail(err, WM_E_PHOTO, "this system can't lock the photo decoder in; build with -Dsandbox=disabled to decode without");
     if (strcmp(why, "outofmem") == 0)
         return wm_fail(err, WM_E_PHOTO, "not enough memory to decode %d x %d pixels; use a smaller photo", container->width, container->height);
     return wm_fail_damaged(err, container->kind, why[0] != '\0' ? why : "the decoder broke down on it");
 }
 
+/* Far above what any sound photo takes on a slow machine: 30 s and a second a megapixel; eight copies at 16 bit. */
+static wm_status decode_guarded(job *j, wm_error *err)
+{
+    double pixels = (double)j->container->width * j->container->height;
+    wm_guard_task task = { prepare, work, j, 30 + (unsigned)(pixels / 1e6), (size_t)pixels * 48 };
+    switch (wm_guard_run(&task)) {
+    case WM_GUARD_DONE: return WM_OK;
+    case WM_GUARD_DIED: return report(j->room, j->container, err);
+    case WM_GUARD_SLOW:
+        return wm_fail(err, WM_E_PHOTO, "decoding takes longer than %u seconds; use a smaller photo or save it again", task.seconds);
+    case WM_GUARD_UNLOCKED:
+        return wm_fail(err, WM_E_PHOTO, "this system can't lock the photo decoder in; build with -Dsandbox=disabled to decode without");
+    case WM_GUARD_NO_CHILD: break;
+    }
+    return wm_fail_memory(err);
+}
+
 static wm_status decode(wm_pixels *out, const wm_bytes *bytes, const wm_container *container, bool guarded, wm_error *err)
 {
-    size_t size = PIXELS_AT + frame_size(container->width, container->height, container->bits);
-    room *r = mmap(NULL, size, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
-    int state = 0;
-    wm_status status = WM_OK;
+    size_t most = frame_size(container->width, container->height, container->bits);
+    room *r = mmap(NULL, PIXELS_AT + most, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
     if (r == MAP_FAILED) return wm_fail_memory(err);
-    if (guarded) status = run_guarded(r, bytes, container, &state);
-    else decode_into(r, bytes, container);
+    job j = { r, bytes, container };
+    wm_status status = WM_OK;
+    if (guarded) status = decode_guarded(&j, err);
+    else work(&j);
+    bool whole = r->whole == 1 && r->width > 0 && r->height > 0 && frame_size(r->width, r->height, container->bits) <= most;
+    if (status == WM_OK && !whole) status = report(r, container, err);
     if (status != WM_OK) {
-        wm_fail_memory(err);
-    } else if (state != 0 || r->whole != 1) {
-        status = report_trouble(r, container, state, err);
-    } else if (r->width < 1 || r->height < 1 || frame_size(r->width, r->height, container->bits) > size - PIXELS_AT) {
-        status = wm_fail_damaged(err, container->kind, "the decoder broke down on it");
-    }
-    if (status != WM_OK) {
-        (void)munmap(r, size);
+        (void)munmap(r, PIXELS_AT + most);
         return status;
     }
-    *out = (wm_pixels){ r->width, r->height, container->bits, pixels_of(r), r, size };
+    *out = (wm_pixels){ r->width, r->height, container->bits, pixels_of(r), r, PIXELS_AT + most };
     return WM_OK;
 }
 

@@ -1,5 +1,5 @@
 /* decode: pixels out of a file that `container` has passed, within limits, in a child process that may do nothing else.
- * The only user of stb_image, libheif and libseccomp. */
+ * The only user of stb_image and libheif. */
 #ifndef WM_PHOTO_DECODE_H
 #define WM_PHOTO_DECODE_H
 

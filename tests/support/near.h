@@ -7,7 +7,12 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <cmocka.h>
+
+/* cmocka reports a skipped test as "not ok # SKIP", which meson counts as a failure. */
+#undef skip
+#define skip() do { printf("# skipped: %s\n", __func__); return; } while (0)
 
 /** Fails the test unless |got - want| <= tolerance (NaN fails). `name` is the case, e.g. "CV8 L". */
 void near(const char *name, double got, double want, double tolerance);
