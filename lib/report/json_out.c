@@ -371,6 +371,14 @@ wm_status wm_report_to_json(wm_buf *out, const wm_report *report, wm_error *err)
     return wm_buf_status(out, err);
 }
 
+wm_status wm_plan_to_json(wm_buf *out, const wm_plan *plan, wm_error *err)
+{
+    wm_buf_format(out, "{\"format\":%d,\n\"plan\":", WM_REPORT_FORMAT);
+    write_fields(out, PLAN_FIELDS, (const char *)plan);
+    wm_buf_text(out, "}\n");
+    return wm_buf_status(out, err);
+}
+
 /* --- reading -------------------------------------------------------------------------------------------------------------------- */
 
 /* Where a document is wrong, for the one message. */

@@ -406,3 +406,10 @@ wm_status wm_report_to_text(wm_buf *out, const wm_report *report, const wm_text_
         write_cautions(&p, report);
     return wm_buf_status(out, err);
 }
+
+wm_status wm_plan_to_text(wm_buf *out, const wm_plan *plan, const wm_text_style *style, wm_error *err)
+{
+    page p = { out, style };
+    write_plan(&p, plan);
+    return wm_buf_status(out, err);
+}
