@@ -5,7 +5,7 @@
 #include "measure/zones.h"
 
 /* Limits at the door: far above what a stylist draws, low enough that every check ends at once. */
-enum { WM_ZONE_KINDS = WM_ZONE_TARGET + 1, WM_ZONES_MAX = 1000, WM_ZONE_NAME_MAX = 64 };
+enum { WM_ZONE_KINDS = WM_ZONE_TARGET + 1, WM_ZONES_MAX = 1000, WM_ZONE_POINTS_MAX = 20000, WM_ZONE_NAME_MAX = 64 };
 #define WM_ZONE_COORDINATE_MAX 1e6
 
 bool wm_zone_kind_of(const char *text, wm_zone_kind *kind);

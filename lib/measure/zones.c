@@ -9,6 +9,7 @@
 #include <string.h>
 
 enum { ZONE_PIXELS_MAX = 16000000 };
+#define OVERLAP_PIXELS_MAX 2e8 /* looked at in all: far above any real photo's zones */
 
 void wm_zones_shrink(wm_zones *zones, size_t count)
 {
@@ -41,6 +42,14 @@ static zone_label label_of(const wm_zone *zone, size_t index)
     return label;
 }
 
+static size_t points_in(const wm_zones *zones)
+{
+    size_t points = 0;
+    for (size_t i = 0; i < zones->count; i++)
+        points += zones->items[i].point_count;
+    return points;
+}
+
 static const wm_zone *client_named(const wm_zones *zones, const char *name)
 {
     for (size_t i = 0; i < zones->count; i++)
@@ -54,6 +63,9 @@ wm_status wm_zones_append(wm_zones *zones, const wm_zone *zone, const char *file
     zone_label label = label_of(zone, zones->count);
     if (zones->count >= WM_ZONES_MAX)
         return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "%s: there are more than %d zones; remove some", label.text, (int)WM_ZONES_MAX);
+    if (points_in(zones) + zone->point_count > WM_ZONE_POINTS_MAX)
+        return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "%s: all zones together have more than %d points; draw them with fewer", label.text,
+            (int)WM_ZONE_POINTS_MAX);
     if (wm_zone_is_client(zone->kind) && client_named(zones, zone->name))
         return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "%s: two client zones have this name; give one of them another", label.text);
     wm_zone *items = realloc(zones->items, (zones->count + 1) * sizeof *items);
@@ -71,10 +83,13 @@ const char *wm_zone_name_fault(const char *name)
         return "its name is empty; give a name or leave it out";
     if (size > WM_ZONE_NAME_MAX)
         return "its name is longer than 64 bytes; shorten it";
+    if (!wm_utf8_valid(name, size))
+        return "its name is not UTF-8; write it as plain text";
+    const unsigned char *byte = (const unsigned char *)name;
     for (size_t i = 0; i < size; i++)
-        if ((unsigned char)name[i] < 0x20 || name[i] == 0x7f)
+        if (byte[i] < 0x20 || byte[i] == 0x7f || (byte[i] == 0xc2 && byte[i + 1] < 0xa0))
             return "its name has a control character; write it as plain text";
-    return wm_utf8_valid(name, size) ? NULL : "its name is not UTF-8; write it as plain text";
+    return NULL;
 }
 
 wm_hint wm_hint_of(const char *near, const char *otherwise)
@@ -284,16 +299,18 @@ static bool share_a_pixel(const wm_zone *a, const wm_zone *b, wm_box box, unsign
 static wm_status note_overlaps(const wm_zones *zones, int width, int height, wm_notes *notes, wm_error *err)
 {
     unsigned char *rows = malloc(2 * (size_t)width + 1);
+    double looked_at = 0.0;
     if (!rows)
         return wm_fail_memory(err);
-    for (size_t i = 0; i < zones->count; i++) {
+    for (size_t i = 0; i < zones->count && looked_at < OVERLAP_PIXELS_MAX; i++) {
         const wm_zone *aid = &zones->items[i];
         wm_box box = wm_zone_box(aid, width, height);
-        for (size_t j = 0; !wm_zone_is_client(aid->kind) && j < zones->count; j++) {
+        for (size_t j = 0; !wm_zone_is_client(aid->kind) && j < zones->count && looked_at < OVERLAP_PIXELS_MAX; j++) {
             const wm_zone *client = &zones->items[j];
             if (!wm_zone_is_client(client->kind))
                 continue;
             wm_box common = common_box(box, wm_zone_box(client, width, height));
+            looked_at += (double)common.width * common.height;
             if (share_a_pixel(aid, client, common, rows)) {
                 wm_notes_add(notes, "zones_overlap", "%s covers part of %s, and its pixels count as hair; draw the two apart", label_of(aid, i).text,
                     label_of(client, j).text);

@@ -11,7 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { FILE_BYTES_MAX = 2 << 20, POINTS_MAX = 10000, PATH_BYTES_MAX = 4000, TARGET_LINES_MAX = 100 };
+enum { FILE_BYTES_MAX = 2 << 20, PATH_BYTES_MAX = 4000, TARGET_LINES_MAX = 100 };
 
 /* ---- keys ------------------------------------------------------------------------------------------------------------------ */
 
@@ -160,8 +160,8 @@ static wm_status read_points(const reader *r, const char *key, wm_zone *zone)
     size_t count = wm_json_count(value);
     if (wm_json_kind_of(value) != WM_JSON_ARRAY)
         return wrong_type(r, key, value, "a list of points [[x, y], ...]");
-    if (count > POINTS_MAX)
-        return refuse(r, "'%s' has more than %d points; draw it with fewer", key, (int)POINTS_MAX);
+    if (count > WM_ZONE_POINTS_MAX)
+        return refuse(r, "'%s' has more than %d points; draw it with fewer", key, (int)WM_ZONE_POINTS_MAX);
     zone->points = calloc(count ? count : 1, sizeof *zone->points);
     if (!zone->points)
         return wm_fail_memory(r->err);

@@ -1,4 +1,4 @@
-/* zones_file: the zones file, format 1 (JSON): read and written. Limits: 2 MiB, 1000 zones, 10 000 points a polygon. */
+/* zones_file: the zones file, format 1 (JSON): read and written. Limits: 2 MiB, 1000 zones, 20 000 points. */
 #ifndef WM_MEASURE_ZONES_FILE_H
 #define WM_MEASURE_ZONES_FILE_H
 

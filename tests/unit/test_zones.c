@@ -71,6 +71,7 @@ static void option_faults_have_their_status_and_words(void **state)
         {"target=1,2,3,4", WM_E_INPUT, "a target can't be given in an option"},
         {"root:=1,2,3,4", WM_E_INPUT, "its name is empty"},
         {"root:\xff=1,2,3,4", WM_E_INPUT, "its name is not UTF-8"},
+        {"root:a\xc2\x85=1,2,3,4", WM_E_INPUT, "its name has a control character"},
         {"root:a\tb=1,2,3,4", WM_E_INPUT, "its name has a control character"},
         {"root:aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa=1,2,3,4", WM_E_INPUT, "longer than 64 bytes"},
         {"root:crown=1,2,3,4", WM_E_INPUT, "zone 'crown': two client zones have this name"}};

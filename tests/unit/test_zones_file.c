@@ -232,11 +232,22 @@ static void limits_hold(void **state)
     assert_int_equal(zones.count, 0);
     wm_buf_free(&buf);
     wm_buf_text(&buf, "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"polygon\":[");
-    for (int i = 0; i < 10001; i++)
+    for (int i = 0; i < 20001; i++)
         wm_buf_format(&buf, "%s[%d,%d]", i ? "," : "", i, i * i % 97);
     wm_buf_text(&buf, "]}]}");
     assert_int_equal(wm_zones_add_json(&zones, buf.data, buf.size, NULL, NULL, &err), WM_E_INPUT);
-    assert_non_null(strstr(err.text, "more than 10000 points"));
+    assert_non_null(strstr(err.text, "more than 20000 points"));
+    wm_buf_free(&buf);
+    wm_buf_text(&buf, "{\"format\":1,\"zones\":[");
+    for (int zone = 0; zone < 3; zone++) {
+        wm_buf_format(&buf, "%s{\"kind\":\"card\",\"polygon\":[[0,0],[0,9]", zone ? "," : "");
+        for (int i = 0; i < 7000; i++)
+            wm_buf_format(&buf, ",[%d,%d]", i + 1, 10 + i % 2);
+        wm_buf_text(&buf, ",[8000,0]]}");
+    }
+    wm_buf_text(&buf, "]}");
+    assert_int_equal(wm_zones_add_json(&zones, buf.data, buf.size, NULL, NULL, &err), WM_E_INPUT);
+    assert_non_null(strstr(err.text, "zone 3 (card): all zones together have more than 20000 points"));
     wm_buf_free(&buf);
     wm_zones_free(&zones);
 }
