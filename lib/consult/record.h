@@ -3,7 +3,7 @@
 #define WM_CONSULT_RECORD_H
 
 #include "consult/survey.h"
-#include "match/layers.h"
+#include "match/search.h"
 #include "match/rank.h"
 #include "report/report.h"
 

@@ -16,6 +16,14 @@ static double clamped(double x, double low, double high)
     return x > low ? (x < high ? x : high) : low;
 }
 
+wm_cone wm_shade_cone(wm_lab lab)
+{
+    wm_cone cone = wm_lab_to_cone(lab);
+    for (int i = 0; i < 3; i++)
+        cone.c[i] = clamped(cone.c[i], C_LOW, C_HIGH);
+    return cone;
+}
+
 wm_hair_law wm_hair_law_of(double g)
 {
     return (wm_hair_law){g, 1.5 * (1 - g)};

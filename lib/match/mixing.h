@@ -7,6 +7,9 @@
 
 #include "colour/colour.h"
 
+/** c of a pure shade, clamped (B1). */
+WM_API wm_cone wm_shade_cone(wm_lab lab);
+
 /** The law's constant: g (setting blend_g, default 0.75; 0.4..0.9) and k0 = 1.5 (1 - g) (B12). */
 typedef struct wm_hair_law { double g, k0; } wm_hair_law;
 WM_API wm_hair_law wm_hair_law_of(double g);

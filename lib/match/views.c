@@ -1,0 +1,119 @@
+#include "match/views.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { CHANNELS = 3 };
+
+wm_ply wm_ply_of(const wm_swatch *swatch, const wm_hair_law *law)
+{
+    wm_ply ply = {.colour = wm_shade_cone(swatch->lab), .tau = wm_swatch_tau(swatch)};
+    for (int i = 0; i < CHANNELS; i++) {
+        ply.z[i] = wm_absorb(ply.colour.c[i], law->g);
+        wm_layer_reflect(ply.colour.c[i], ply.tau, law, &ply.R[i], &ply.T[i]);
+    }
+    return ply;
+}
+
+wm_cone wm_pile_of(wm_lab pile)
+{
+    wm_cone cone = wm_lab_to_cone(pile);
+    for (int i = 0; i < CHANNELS; i++)
+        cone.c[i] = fmin(fmax(cone.c[i], 0), 1);
+    return cone;
+}
+
+wm_cone wm_edge_of(const wm_ply *a, double tau_a, const wm_ply *b, double tau_b, const wm_hair_law *law)
+{
+    if (!(tau_b > 0))
+        return a->colour;
+    wm_cone edge;
+    double p = tau_a / (tau_a + tau_b), q = tau_b / (tau_a + tau_b), phi = wm_phi_of_edge(tau_a, tau_b);
+    for (int i = 0; i < CHANNELS; i++)
+        edge.c[i] = (1 - phi) * (p * a->colour.c[i] + q * b->colour.c[i]) + phi * wm_unabsorb(p * a->z[i] + q * b->z[i], law->g);
+    return edge;
+}
+
+/* The stack made ready, front first; the up side is the same in reverse. */
+typedef struct stack {
+    wm_ply plies[WM_MAX_LAYERS];
+    int shade[WM_MAX_LAYERS]; /* of each layer: index of the first layer of its shade */
+    size_t count;
+} stack;
+
+static stack stack_of(const wm_swatch *const *layers, size_t count, const wm_hair_law *law)
+{
+    stack s = {.count = count < WM_MAX_LAYERS ? count : WM_MAX_LAYERS};
+    for (size_t i = 0; i < s.count; i++) {
+        s.plies[i] = wm_ply_of(layers[i], law);
+        for (s.shade[i] = 0; strcmp(layers[s.shade[i]]->code, layers[i]->code) != 0;)
+            s.shade[i]++;
+    }
+    return s;
+}
+
+static stack reversed(const stack *down)
+{
+    stack up = {.count = down->count};
+    for (size_t i = 0; i < down->count; i++) {
+        up.plies[i] = down->plies[down->count - 1 - i];
+        up.shade[i] = down->shade[down->count - 1 - i];
+    }
+    return up;
+}
+
+/* B19 over one or two shades; with three the two behind the front one count as their mix. */
+static wm_cone edge_colour(const stack *s, const wm_hair_law *law)
+{
+    const wm_ply *rest[WM_MAX_LAYERS];
+    double front_tau = 0, rest_tau = 0;
+    size_t others = 0;
+    for (size_t i = 0; i < s->count; i++) {
+        if (s->shade[i] == s->shade[0]) {
+            front_tau += s->plies[i].tau;
+        } else {
+            rest_tau += s->plies[i].tau;
+            rest[others++] = &s->plies[i];
+        }
+    }
+    if (others < 2 || s->shade[1] == s->shade[2])
+        return wm_edge_of(&s->plies[0], front_tau, others ? rest[0] : NULL, rest_tau, law);
+    wm_ply behind = {.tau = rest_tau};
+    for (int c = 0; c < CHANNELS; c++) {
+        behind.z[c] = (rest[0]->tau * rest[0]->z[c] + rest[1]->tau * rest[1]->z[c]) / rest_tau;
+        behind.colour.c[c] = wm_unabsorb(behind.z[c], law->g);
+    }
+    return wm_edge_of(&s->plies[0], front_tau, &behind, rest_tau, law);
+}
+
+/* The layers from `first` on, over the pile. */
+static wm_cone seen_from(const stack *s, size_t first, wm_cone pile)
+{
+    for (size_t i = s->count; i-- > first;)
+        for (int c = 0; c < CHANNELS; c++)
+            pile.c[c] = wm_ply_over(&s->plies[i], c, pile.c[c]);
+    return pile;
+}
+
+static wm_cone area_mean(const stack *s, const wm_sight *sight, wm_lab singles[3])
+{
+    wm_cone pile = wm_pile_of(sight->pile), mean;
+    wm_cone intact = seen_from(s, 0, pile), moved = seen_from(s, 1, pile), edge = edge_colour(s, &sight->law);
+    for (int c = 0; c < CHANNELS; c++)
+        mean.c[c] = wm_face_of(&sight->weights, intact.c[c], moved.c[c]) + sight->weights.edge * edge.c[c];
+    singles[0] = wm_cone_to_lab(intact);
+    singles[1] = wm_cone_to_lab(moved);
+    singles[2] = wm_cone_to_lab(edge);
+    return mean;
+}
+
+wm_views wm_views_of(const wm_swatch *const *layers, size_t count, const wm_sight *sight)
+{
+    stack down = stack_of(layers, count, &sight->law), up = reversed(&down);
+    wm_lab singles[3], unused[3];
+    wm_views views = {.down = wm_cone_to_lab(area_mean(&down, sight, singles)), .up = wm_cone_to_lab(area_mean(&up, sight, unused))};
+    views.intact = singles[0];
+    views.moved = singles[1];
+    views.edge = singles[2];
+    return views;
+}
