@@ -101,9 +101,6 @@ static wm_status blend_layers(blend *out, const args *a, const wm_catalogue *cat
     const wm_swatch *layers[WM_MAX_LAYERS];
     size_t count = 0;
     wm_lab over;
-    wm_layers_settings look = WM_LAYERS_SETTINGS_DEFAULT;
-    look.law = wm_hair_law_of(settings->blend_g);
-    look.weights = settings->area_weights;
     wm_status status = read_layers(layers, &count, catalogue, args_text(a, "layers"), err);
     if (!status && shades_among(layers, count) > 2)
         status = wm_fail(err, WM_E_USAGE, "a row is sewn from at most two shades, '%s' names three", args_text(a, "layers"));
@@ -112,7 +109,8 @@ static wm_status blend_layers(blend *out, const args *a, const wm_catalogue *cat
     if (status)
         return status;
     out->has_views = true;
-    out->views = wm_views_of(layers, count, args_has(a, "over") ? over : layers[0]->lab, &look);
+    wm_sight sight = { wm_hair_law_of(settings->blend_g), settings->area_weights, args_has(a, "over") ? over : layers[0]->lab };
+    out->views = wm_views_of(layers, count, &sight);
     return WM_OK;
 }
 
