@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "core/buf.h"
+#include "measure/zones_file.h"
 #include "report/figure.h"
 
 static wm_status zones_text(wm_bytes *out, const wm_photo *photo, const wm_zones *zones, wm_error *err)
