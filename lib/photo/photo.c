@@ -156,18 +156,6 @@ void wm_photo_read(const wm_photo *photo, int x, int y, int count, wm_rgb *linea
 
 /* ---- The reduced picture ---- */
 
-/* A stored row as 8-bit codes; 16-bit ones are rounded. */
-static void row_codes(const wm_photo *photo, int y, unsigned char *codes)
-{
-    size_t values = (size_t)photo->pixels.width * 3, at = (size_t)y * values;
-    if (photo->pixels.bits == 8) {
-        memcpy(codes, (const unsigned char *)photo->pixels.data + at, values);
-        return;
-    }
-    const uint16_t *data = (const uint16_t *)photo->pixels.data + at;
-    for (size_t i = 0; i < values; i++) codes[i] = (unsigned char)((data[i] + 128u) / 257u);
-}
-
 static double overlap(double a0, double a1, double b0, double b1)
 {
     double low = a0 > b0 ? a0 : b0, high = a1 < b1 ? a1 : b1;
@@ -196,16 +184,16 @@ typedef struct rows {
     wm_rgb *linear;       /* a stored row */
     wm_rgb *reduced;      /* the same at the picture's width */
     wm_rgb *sum;          /* of the picture's row */
-    unsigned char *codes; /* the stored row's codes */
     int have;             /* which stored row `reduced` holds, -1 none */
 } rows;
 
 static void add_row(const wm_photo *photo, rows *r, int width, int y, double weight)
 {
     if (r->have != y) {
-        row_codes(photo, y, r->codes);
-        wm_profile_sketch(photo->profile, r->linear, r->codes, (size_t)photo->pixels.width);
-        reduce_row(r->reduced, width, r->linear, photo->pixels.width);
+        const wm_pixels *p = &photo->pixels;
+        size_t row_bytes = (size_t)p->width * 3 * (size_t)p->bits / 8;
+        wm_profile_sketch(photo->profile, r->linear, (const unsigned char *)p->data + (size_t)y * row_bytes, p->bits, (size_t)p->width);
+        reduce_row(r->reduced, width, r->linear, p->width);
         r->have = y;
     }
     for (int x = 0; x < width; x++) r->sum[x] = wm_rgb_add(r->sum[x], wm_rgb_scale(r->reduced[x], weight));
@@ -240,7 +228,7 @@ wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, 
     frame small = reduced_frame(photo, max_side);
     size_t from = (size_t)photo->pixels.width, to = (size_t)small.width, cells = to * (size_t)small.height;
     wm_picture picture = { swapped(small) ? small.height : small.width, swapped(small) ? small.width : small.height, malloc(3 * cells) };
-    wm_rgb *room = malloc((from + 2 * to) * sizeof *room + 3 * from);
+    wm_rgb *room = malloc((from + 2 * to) * sizeof *room);
     wm_srgb8 *stored = malloc(cells * sizeof *stored);
     if (picture.data == NULL || room == NULL || stored == NULL) {
         free(picture.data);
@@ -248,7 +236,7 @@ wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, 
         free(stored);
         return wm_fail_memory(err);
     }
-    rows r = { room, room + from, room + from + to, (unsigned char *)(room + from + 2 * to), -1 };
+    rows r = { room, room + from, room + from + to, -1 };
     reduce_stored(photo, &r, small, stored);
     unsigned char *data = picture.data;
     for (int y = 0; y < picture.height; y++)

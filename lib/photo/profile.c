@@ -3,7 +3,7 @@
 #include "photo/profile.h"
 
 #include <lcms2.h>
-#include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -178,7 +178,7 @@ static wm_status make_sketch(wm_profile *profile, cmsHPROFILE input, wm_error *e
     cmsHPROFILE srgb = make_rgb(profile->context, &known_primaries[0], &known_curves[0]);
     double *decode = malloc(SKETCH_CODES * sizeof *decode);
     if (srgb != NULL)
-        profile->sketch = cmsCreateTransformTHR(profile->context, input, profile->gray ? TYPE_GRAY_8 : TYPE_RGB_8, srgb, TYPE_RGB_16,
+        profile->sketch = cmsCreateTransformTHR(profile->context, input, profile->gray ? TYPE_GRAY_16 : TYPE_RGB_16, srgb, TYPE_RGB_16,
             INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_NOCACHE | cmsFLAGS_HIGHRESPRECALC);
     if (srgb != NULL) (void)cmsCloseProfile(srgb);
     profile->sketch_decode = decode;
@@ -294,25 +294,50 @@ void wm_profile_bytes_to_linear(const wm_profile *profile, wm_rgb *out, const un
     }
 }
 
-void wm_profile_sketch(const wm_profile *profile, wm_rgb *out, const unsigned char *encoded, size_t count)
+/* A 16-bit code between two entries of a channel's table. */
+static wm_rgb table_between(const wm_rgb *channel, unsigned code)
 {
-    unsigned char gray[BLOCK];
-    cmsUInt16Number srgb[3 * BLOCK];
+    unsigned below = code / 257, above = below < CODES - 1 ? below + 1 : below;
+    double part = code % 257 / 257.0;
+    return wm_rgb_add(wm_rgb_scale(channel[below], 1.0 - part), wm_rgb_scale(channel[above], part));
+}
+
+static void sketch_table(const wm_profile *profile, wm_rgb *out, const uint16_t *codes, size_t count)
+{
+    for (size_t i = 0; i < count; i++, codes += 3) {
+        wm_rgb r = table_between(profile->table, codes[0]), g = table_between(profile->table + CODES, codes[1]);
+        out[i] = wm_rgb_add(wm_rgb_add(r, g), table_between(profile->table + 2 * CODES, codes[2]));
+    }
+}
+
+static void sketch_block(const wm_profile *profile, wm_rgb *out, const uint16_t *codes, size_t count)
+{
+    uint16_t gray[BLOCK], srgb[3 * BLOCK];
     const double *decode = profile->sketch_decode;
+    if (profile->gray) {
+        for (size_t i = 0; i < count; i++) gray[i] = codes[3 * i];
+        codes = gray;
+    }
+    cmsDoTransform(profile->sketch, codes, srgb, (cmsUInt32Number)count);
+    for (size_t i = 0; i < count; i++) out[i] = (wm_rgb){ decode[srgb[3 * i] >> 4], decode[srgb[3 * i + 1] >> 4], decode[srgb[3 * i + 2] >> 4] };
+}
+
+void wm_profile_sketch(const wm_profile *profile, wm_rgb *out, const void *codes, int bits, size_t count)
+{
+    uint16_t wide[3 * BLOCK];
+    if (profile->table != NULL && bits == 8) {
+        wm_profile_bytes_to_linear(profile, out, codes, count);
+        return;
+    }
     if (profile->table != NULL) {
-        wm_profile_bytes_to_linear(profile, out, encoded, count);
+        sketch_table(profile, out, codes, count);
         return;
     }
     for (size_t done = 0; done < count; done += BLOCK) {
         size_t now = count - done < BLOCK ? count - done : BLOCK;
-        const unsigned char *in = encoded + 3 * done;
-        if (profile->gray) {
-            for (size_t i = 0; i < now; i++) gray[i] = in[3 * i];
-            in = gray;
-        }
-        cmsDoTransform(profile->sketch, in, srgb, (cmsUInt32Number)now);
-        for (size_t i = 0; i < now; i++)
-            out[done + i] = (wm_rgb){ decode[srgb[3 * i] >> 4], decode[srgb[3 * i + 1] >> 4], decode[srgb[3 * i + 2] >> 4] };
+        const uint16_t *block = bits == 8 ? wide : (const uint16_t *)codes + 3 * done;
+        for (size_t i = 0; bits == 8 && i < 3 * now; i++) wide[i] = (uint16_t)(((const unsigned char *)codes)[3 * done + i] * 257);
+        sketch_block(profile, out + done, block, now);
     }
 }
 

@@ -23,8 +23,9 @@ WM_API void wm_profile_to_linear(const wm_profile *profile, wm_rgb *out, const d
 /** The same for 8-bit pixels (3 bytes each), much faster where the profile is a matrix with curves. */
 WM_API void wm_profile_bytes_to_linear(const wm_profile *profile, wm_rgb *out, const unsigned char *encoded, size_t count);
 
-/** The same for pictures, never for measuring: fast with table-based profiles too, inside the sRGB gamut, right within 1/255. */
-WM_API void wm_profile_sketch(const wm_profile *profile, wm_rgb *out, const unsigned char *encoded, size_t count);
+/** The same for pictures, never for measuring: codes of 8 or 16 `bits`, fast with table-based profiles too; those inside the sRGB gamut and
+ *  right within 1/255 only. */
+WM_API void wm_profile_sketch(const wm_profile *profile, wm_rgb *out, const void *codes, int bits, size_t count);
 
 /** "2.14": the version that made the numbers. */
 WM_API const char *wm_profile_engine(void);
