@@ -6,68 +6,21 @@
 
 #include <math.h>
 #include <pthread.h>
-#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "match/candidate.h"
 #include "match/why.h"
 
 enum { CHANNELS = 3, MAX_JOBS = 64 };
-
-/* ---- candidates and their order (M12) ---- */
-
-/* Layers are written as bits, front first from the highest: 0 is shade a, 1 is shade b. a < b, or a == b for one shade. */
-typedef struct candidate {
-    size_t a, b;                   /* places in the sorted shades */
-    int layers, order;
-    double worst;
-    int64_t tenths, rms, down;     /* worst in 0.1; root mean square and down in 1e-9, so that no platform's last bit decides */
-} candidate;
-
-static const candidate NONE = {.tenths = INT64_MAX};
-
-static int compare_whole(int64_t a, int64_t b)
-{
-    return a < b ? -1 : a > b;
-}
-
-static bool in_stock(const wm_swatch *const *shades, const candidate *c)
-{
-    return wm_swatch_in_stock(shades[c->a]) && wm_swatch_in_stock(shades[c->b]);
-}
-
-/* Of a pack of each shade; what is unknown is dearer than anything. */
-static int64_t price(const wm_swatch *const *shades, const candidate *c)
-{
-    int64_t a = shades[c->a]->pack_price_milli, b = c->b == c->a ? 0 : shades[c->b]->pack_price_milli;
-    return a < 0 || b < 0 ? INT64_MAX : a + b;
-}
-
-/* M12: worst in 0.1, fewer layers, root mean square; then M5: in stock, price, code. Fewer shades go before more, and of two orders of the
- * same layers the one that looks nearer as worn down, then the one whose front code is the first. <0 when x comes first. */
-static int compare_candidates(const wm_swatch *const *shades, const candidate *x, const candidate *y)
-{
-    const int64_t keys[][2] = {
-        {x->tenths, y->tenths}, {x->layers, y->layers}, {x->rms, y->rms}, {x->a != x->b, y->a != y->b}};
-    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
-        if (keys[i][0] != keys[i][1])
-            return compare_whole(keys[i][0], keys[i][1]);
-    if (x->a != y->a || x->b != y->b) {
-        if (in_stock(shades, x) != in_stock(shades, y))
-            return in_stock(shades, x) ? -1 : 1;
-        int by_price = compare_whole(price(shades, x), price(shades, y));
-        if (by_price)
-            return by_price;
-        return x->a != y->a ? (x->a < y->a ? -1 : 1) : x->b < y->b ? -1 : 1;
-    }
-    int by_down = compare_whole(x->down, y->down);
-    return by_down ? by_down : x->order - y->order;
-}
 
 /* ---- what is computed once ---- */
 
 /* One shade over the pile: by itself, and twice. */
 typedef struct over_pile { double once[CHANNELS], twice[CHANNELS]; } over_pile;
+
+/* The luminances that a stack with this shade in front can have, whatever lies behind. */
+typedef struct range { double low, high; } range;
 
 typedef struct search {
     const wm_layers_goal *goal;
@@ -76,6 +29,7 @@ typedef struct search {
     size_t count;
     wm_ply *plies;
     over_pile *piles;
+    range *fronts;
     size_t *nearest;               /* places, the nearest single shade first: the sooner something good is found, the less is tried */
     wm_cone pile;
     double luminance[CHANNELS];    /* of a cone: all above 0 */
@@ -86,6 +40,7 @@ static void free_search(search *s)
     free(s->shades);
     free(s->plies);
     free(s->piles);
+    free(s->fronts);
     free(s->nearest);
 }
 
@@ -123,14 +78,40 @@ static bool sort_nearest(search *s)
     return true;
 }
 
+/* Luminance of a stack with this front over `behind` of one channel, and with `edge` at its edge. */
+static double channel_luminance(const search *s, const wm_ply *front, int channel, double behind, double edge)
+{
+    const wm_view_weights *weights = &s->settings->weights;
+    return s->luminance[channel] * (wm_face_of(weights, wm_ply_over(front, channel, behind), behind) + weights->edge * edge);
+}
+
+/* A layer over r gives what lies between r and its own c, and more r gives more: so no stack leaves the range of the shades and the pile. */
+static void find_fronts(search *s)
+{
+    for (size_t i = 0; i < s->count; i++)
+        s->fronts[i] = (range){0, 0};
+    for (int c = 0; c < CHANNELS; c++) {
+        double low = s->pile.c[c], high = low;
+        for (size_t i = 0; i < s->count; i++) {
+            low = fmin(low, s->plies[i].colour.c[c]);
+            high = fmax(high, s->plies[i].colour.c[c]);
+        }
+        for (size_t i = 0; i < s->count; i++) {
+            s->fronts[i].low += channel_luminance(s, &s->plies[i], c, low, low);
+            s->fronts[i].high += channel_luminance(s, &s->plies[i], c, high, high);
+        }
+    }
+}
+
 static wm_status prepare(search *s, const wm_shades *shades, wm_error *err)
 {
     s->count = shades->count;
     s->shades = malloc(s->count * sizeof *s->shades);
     s->plies = malloc(s->count * sizeof *s->plies);
     s->piles = malloc(s->count * sizeof *s->piles);
+    s->fronts = malloc(s->count * sizeof *s->fronts);
     s->nearest = malloc(s->count * sizeof *s->nearest);
-    if (!s->shades || !s->plies || !s->piles || !s->nearest)
+    if (!s->shades || !s->plies || !s->piles || !s->fronts || !s->nearest)
         return wm_fail_memory(err);
     memcpy(s->shades, shades->items, s->count * sizeof *s->shades);
     qsort(s->shades, s->count, sizeof *s->shades, compare_codes);
@@ -147,6 +128,7 @@ static wm_status prepare(search *s, const wm_shades *shades, wm_error *err)
             s->piles[i].twice[c] = wm_ply_over(&s->plies[i], c, s->piles[i].once[c]);
         }
     }
+    find_fronts(s);
     return sort_nearest(s) ? WM_OK : wm_fail_memory(err);
 }
 
@@ -158,8 +140,8 @@ typedef struct window { int64_t tenths; double limit, low, high; } window;
 typedef struct worker {
     const search *search;
     size_t first, step;            /* its share of the rows */
-    candidate best[WM_MAX_LAYERS + 1]; /* by number of layers */
-    candidate pair;                /* the best of two shades, for the ideal mix */
+    wm_candidate best[WM_MAX_LAYERS + 1]; /* by number of layers */
+    wm_candidate pair;                /* the best of two shades, for the ideal mix */
     window windows[WM_MAX_LAYERS + 1];
 } worker;
 
@@ -209,12 +191,12 @@ static void narrow(worker *w, int layers)
     out->high = luminance_at(L + lightness_reach(L, out->limit, 1)) + MARGIN;
 }
 
-static void offer(worker *w, const candidate *c)
+static void offer(worker *w, const wm_candidate *c)
 {
     const wm_swatch *const *shades = (const wm_swatch *const *)w->search->shades;
-    if (compare_candidates(shades, c, &w->best[c->layers]) < 0)
+    if (wm_candidate_order(shades, c, &w->best[c->layers]) < 0)
         w->best[c->layers] = *c;
-    if (c->a != c->b && compare_candidates(shades, c, &w->pair) < 0)
+    if (c->a != c->b && wm_candidate_order(shades, c, &w->pair) < 0)
         w->pair = *c;
 }
 
@@ -286,7 +268,7 @@ static double distance_of(const search *s, face *f, edges *e)
 }
 
 /* Judges one order of layers by the view or views that count; down and up may be one and the same face. */
-static void try_stack(worker *w, const candidate *stack, face *down, face *up, edges *e)
+static void try_stack(worker *w, const wm_candidate *stack, face *down, face *up, edges *e)
 {
     wm_worn worn = w->search->settings->worn;
     double limit = w->windows[stack->layers].limit;
@@ -299,9 +281,8 @@ static void try_stack(worker *w, const candidate *stack, face *down, face *up, e
     double y = distance_of(w->search, second, e);
     if (y > limit)
         return;
-    candidate c = *stack;
-    c.worst = fmax(x, y);
-    c.tenths = llround(c.worst * 10);
+    wm_candidate c = *stack;
+    c.tenths = llround(fmax(x, y) * 10);
     c.rms = llround(sqrt((x * x + y * y) / 2) * 1e9);
     c.down = llround(x * 1e9);
     offer(w, &c);
@@ -315,7 +296,7 @@ static void try_shade(worker *w, size_t i)
     const double *behind[] = {s->pile.c, s->piles[i].once, s->piles[i].twice};
     edges e = edges_of(s, &s->plies[i], &s->plies[i]);
     for (int layers = 1; layers <= s->settings->max_layers; layers++) {
-        candidate stack = {.a = i, .b = i, .layers = layers};
+        wm_candidate stack = {.a = i, .b = i, .layers = layers};
         face f = face_of(s, &s->plies[i], behind[layers - 1]);
         look(w, &f, &e, layers);
         try_stack(w, &stack, &f, &f, &e);
@@ -329,15 +310,26 @@ static int reverse_of(int order, int layers)
     return layers == 2 ? (order & 1) << 1 | order >> 1 : (order & 1) << 2 | (order & 2) | order >> 2;
 }
 
-/* All orders of `layers` layers that hold both shades. rest: what lies behind the front layer, by its bits. */
-static void try_orders(worker *w, candidate stack, const double *const *rest, edges *e)
+/* Whether a stack with this shade in front can be seen as good enough, by its lightness alone. */
+static bool can_be_front(const worker *w, size_t shade, int layers)
+{
+    const range *front = &w->search->fronts[shade];
+    return front->high >= w->windows[layers].low && front->low <= w->windows[layers].high;
+}
+
+/* All orders that hold both shades. rest: what lies behind the front layer, by its bits. front: whether a and b can be one. */
+static void try_orders(worker *w, wm_candidate stack, const double *const *rest, const bool front[2], edges *e)
 {
     int orders = 1 << stack.layers, front_bit = orders >> 1;
+    bool both = w->search->settings->worn == WM_WORN_BOTH, any = false;
     face faces[1 << WM_MAX_LAYERS];
-    bool any = false;
     for (int order = 1; order < orders - 1; order++) {
         face *f = &faces[order];
-        *f = face_of(w->search, order & front_bit ? e->b : e->a, rest[order & (front_bit - 1)]);
+        int first = order & front_bit ? 1 : 0, last = order & 1;
+        f->possible = false;
+        if (!front[first] || (both && !front[last]))
+            continue;
+        *f = face_of(w->search, first ? e->b : e->a, rest[order & (front_bit - 1)]);
         f->edge = stack.layers == 2 ? 0 : order == 1 || order == 2 || order == 4 ? 1 : 2;
         look(w, f, e, stack.layers);
         any |= f->possible;
@@ -348,25 +340,42 @@ static void try_orders(worker *w, candidate stack, const double *const *rest, ed
     }
 }
 
+static void try_two(worker *w, wm_candidate stack, const bool front[2], edges *e)
+{
+    const over_pile *pa = &w->search->piles[stack.a], *pb = &w->search->piles[stack.b];
+    const double *rest[] = {pa->once, pb->once};
+    try_orders(w, stack, rest, front, e);
+}
+
+static void try_three(worker *w, wm_candidate stack, const bool front[2], edges *e)
+{
+    const over_pile *pa = &w->search->piles[stack.a], *pb = &w->search->piles[stack.b];
+    double ab[CHANNELS], ba[CHANNELS];
+    for (int c = 0; c < CHANNELS; c++) {
+        ab[c] = wm_ply_over(e->a, c, pb->once[c]);
+        ba[c] = wm_ply_over(e->b, c, pa->once[c]);
+    }
+    const double *rest[] = {pa->twice, ab, ba, pb->twice};
+    try_orders(w, stack, rest, front, e);
+}
+
 static void try_pair(worker *w, size_t i, size_t j)
 {
-    const search *s = w->search;
-    size_t a = i < j ? i : j, b = i < j ? j : i;
-    const over_pile *pa = &s->piles[a], *pb = &s->piles[b];
-    edges e = edges_of(s, &s->plies[a], &s->plies[b]);
-    const double *one_behind[] = {pa->once, pb->once};
-    try_orders(w, (candidate){.a = a, .b = b, .layers = 2}, one_behind, &e);
-    if (s->settings->max_layers >= 3) {
-        double ab[CHANNELS], ba[CHANNELS];
-        for (int c = 0; c < CHANNELS; c++) {
-            ab[c] = wm_ply_over(e.a, c, pb->once[c]);
-            ba[c] = wm_ply_over(e.b, c, pa->once[c]);
-        }
-        const double *two_behind[] = {pa->twice, ab, ba, pb->twice};
-        try_orders(w, (candidate){.a = a, .b = b, .layers = 3}, two_behind, &e);
-    }
-    for (int layers = 2; layers <= s->settings->max_layers; layers++)
+    wm_candidate stack = {.a = i < j ? i : j, .b = i < j ? j : i};
+    edges e = {.a = NULL};
+    for (int layers = 2; layers <= w->search->settings->max_layers; layers++) {
+        const bool front[] = {can_be_front(w, stack.a, layers), can_be_front(w, stack.b, layers)};
+        if (!front[0] && !front[1])
+            continue;
+        if (!e.a)
+            e = edges_of(w->search, &w->search->plies[stack.a], &w->search->plies[stack.b]);
+        stack.layers = layers;
+        if (layers == 2)
+            try_two(w, stack, front, &e);
+        else
+            try_three(w, stack, front, &e);
         narrow(w, layers);
+    }
 }
 
 /* ---- all of them ---- */
@@ -385,9 +394,9 @@ static void *work(void *argument)
 
 static worker worker_of(const search *s, size_t first, size_t step)
 {
-    worker w = {.search = s, .first = first, .step = step, .pair = NONE};
+    worker w = {.search = s, .first = first, .step = step, .pair = WM_CANDIDATE_NONE};
     for (int layers = 0; layers <= WM_MAX_LAYERS; layers++) {
-        w.best[layers] = NONE;
+        w.best[layers] = WM_CANDIDATE_NONE;
         w.best[layers].layers = layers;
         narrow(&w, layers);
     }
@@ -423,7 +432,7 @@ static void run(worker *out, const search *s)
     }
 }
 
-static void judge(wm_proposal *out, const search *s, const candidate *c)
+static void judge(wm_proposal *out, const search *s, const wm_candidate *c)
 {
     const wm_swatch *layers[WM_MAX_LAYERS];
     for (int i = 0; i < c->layers; i++)

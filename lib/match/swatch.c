@@ -9,180 +9,7 @@
 #include "core/file.h"
 #include "match/csv.h"
 #include "match/mixing.h"
-
-/* ---- columns ---- */
-
-typedef enum column_id {
-    CODE, NAME, KIND, L, A, B, LENGTH_CM, LENGTH_IN, PIECES, WIDTH_CM, WIDTH_IN, WEIGHT, PRICE, CUTTABLE, STOCK, U, GRAY, MEASURED, SOURCE, COLUMNS,
-    EXTRA = -1, NAMELESS = -2
-} column_id;
-
-static const char *const CSV_NAMES[COLUMNS] = {
-    "code", "name", "kind", "L", "a", "b", "length_cm", "length_in", "pieces_per_pack", "piece_width_cm", "piece_width_in", "pack_weight_g",
-    "pack_price", "cuttable", "stock", "u", "gray_share", "measured", "source"};
-static const char *const CGATS_NAMES[] = {"SAMPLE_ID", "SAMPLE_NAME", NULL, "LAB_L", "LAB_A", "LAB_B"}; /* in the order of the enum */
-static const column_id REQUIRED[] = {CODE, L, A, B};
-
-/* The columns that are one number: where it goes, its range as written, and what makes it centimetres. */
-typedef struct number_column {
-    column_id column;
-    size_t offset;
-    double low, high, factor;
-} number_column;
-
-#define CM_PER_INCH 2.54
-static const number_column NUMBERS[] = {
-    {L, offsetof(wm_swatch, lab.L), 0, 100, 1},
-    {A, offsetof(wm_swatch, lab.a), -128, 127, 1},
-    {B, offsetof(wm_swatch, lab.b), -128, 127, 1},
-    {LENGTH_CM, offsetof(wm_swatch, length_cm), 1, 300, 1},
-    {LENGTH_IN, offsetof(wm_swatch, length_cm), 0.4, 120, CM_PER_INCH},
-    {WIDTH_CM, offsetof(wm_swatch, piece_width_cm), 0.1, 1000, 1},
-    {WIDTH_IN, offsetof(wm_swatch, piece_width_cm), 0.04, 400, CM_PER_INCH},
-    {WEIGHT, offsetof(wm_swatch, pack_weight_g), 0.1, 10000, 1},
-    {STOCK, offsetof(wm_swatch, stock_packs), 0, 1e6, 1},
-    {U, offsetof(wm_swatch, u), 0, 100, 1},
-    {GRAY, offsetof(wm_swatch, gray_share), 0, 1, 1},
-};
-enum { NUMBER_COLUMNS = sizeof NUMBERS / sizeof *NUMBERS, MAX_PIECES = 1000, MAX_PRICE = 1000000000 };
-
-static double *number_at(wm_swatch *swatch, const number_column *number)
-{
-    return (double *)(void *)((char *)swatch + number->offset);
-}
-
-static const number_column *number_of(column_id column)
-{
-    for (size_t i = 0; i < NUMBER_COLUMNS; i++)
-        if (NUMBERS[i].column == column)
-            return &NUMBERS[i];
-    return NULL;
-}
-
-/* ---- one cell ---- */
-
-/* A cell under a known column, with its place. */
-typedef struct cell_text {
-    column_id column;
-    const char *text, *file, *title;
-    long line, at;
-} cell_text;
-
-#define FAIL_CELL(cell, err, ...) wm_fail_at(err, WM_E_INPUT, (cell)->file, (cell)->line, (cell)->at, __VA_ARGS__)
-
-static wm_status parse_number(double *out, const cell_text *cell, wm_error *err)
-{
-    if (wm_number_parse(cell->text, out))
-        return WM_OK;
-    if (strchr(cell->text, ','))
-        return FAIL_CELL(cell, err, "'%.40s' in column %s has a decimal comma; write a point", cell->text, cell->title);
-    return FAIL_CELL(cell, err, "'%.40s' in column %s is not a number; write it like 27.5, without a unit", cell->text, cell->title);
-}
-
-static wm_status read_number(wm_swatch *swatch, const number_column *number, const cell_text *cell, wm_error *err)
-{
-    double value;
-    wm_status status = parse_number(&value, cell, err);
-    if (status)
-        return status;
-    if (!(value >= number->low && value <= number->high)) {
-        char low[40], high[40];
-        return FAIL_CELL(cell, err, "%.40s in column %s is out of range; it must be from %s to %s", cell->text, cell->title,
-                         wm_number_text(low, number->low, number->low - floor(number->low) > 0 ? 2 : 0), wm_number_text(high, number->high, 0));
-    }
-    *number_at(swatch, number) = value * number->factor;
-    return WM_OK;
-}
-
-static wm_status read_pieces(wm_swatch *swatch, const cell_text *cell, wm_error *err)
-{
-    long pieces;
-    if (!wm_whole_parse(cell->text, 1, MAX_PIECES, &pieces))
-        return FAIL_CELL(cell, err, "'%.40s' in column %s is not a whole number from 1 to %d; correct it", cell->text, cell->title, MAX_PIECES);
-    swatch->pieces_per_pack = (int)pieces;
-    return WM_OK;
-}
-
-/* Money stays exact: digits and at most three decimals are counted, never rounded. */
-static wm_status read_price(wm_swatch *swatch, const cell_text *cell, wm_error *err)
-{
-    double value;
-    wm_status status = parse_number(&value, cell, err);
-    if (status)
-        return status;
-    const char *point = strchr(cell->text, '.');
-    if (strpbrk(cell->text, "eE") || (point && strlen(point + 1) > 3))
-        return FAIL_CELL(cell, err, "'%.40s' in column %s is no price; write it with at most three decimals", cell->text, cell->title);
-    if (!(value >= 0 && value <= MAX_PRICE))
-        return FAIL_CELL(cell, err, "%.40s in column %s is out of range; it must be from 0 to %d", cell->text, cell->title, MAX_PRICE);
-    swatch->pack_price_milli = llround(value * 1000);
-    return WM_OK;
-}
-
-static bool real_date(const char *text)
-{
-    static const int days_of[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    if (strlen(text) != 10 || strspn(text, "0123456789-") != 10 || text[4] != '-' || text[7] != '-')
-        return false;
-    char part[3][5] = {{0}};
-    memcpy(part[0], text, 4);
-    memcpy(part[1], text + 5, 2);
-    memcpy(part[2], text + 8, 2);
-    long year, month, day;
-    if (!wm_whole_parse(part[0], 1900, 9999, &year) || !wm_whole_parse(part[1], 1, 12, &month))
-        return false;
-    bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
-    return wm_whole_parse(part[2], 1, days_of[month - 1] + (month == 2 && leap), &day);
-}
-
-static wm_status read_text(char *out, size_t size, const cell_text *cell, wm_error *err)
-{
-    for (const char *p = cell->text; *p; p++)
-        if ((unsigned char)*p < 0x20 || *p == 0x7f)
-            return FAIL_CELL(cell, err, "a line break or control character in column %s; remove it", cell->title);
-    if (strlen(cell->text) >= size)
-        return FAIL_CELL(cell, err, "'%.20s...' in column %s is longer than %zu bytes; shorten it", cell->text, cell->title, size - 1);
-    strcpy(out, cell->text);
-    return WM_OK;
-}
-
-/* One of two words. */
-static wm_status read_choice(bool *second, const cell_text *cell, const char *first_word, const char *second_word, wm_error *err)
-{
-    if (strcmp(cell->text, first_word) != 0 && strcmp(cell->text, second_word) != 0)
-        return FAIL_CELL(cell, err, "'%.40s' in column %s is not known; write %s or %s", cell->text, cell->title, first_word, second_word);
-    *second = strcmp(cell->text, second_word) == 0;
-    return WM_OK;
-}
-
-static wm_status read_cell(wm_swatch *swatch, const cell_text *cell, wm_error *err)
-{
-    const number_column *number = number_of(cell->column);
-    wm_status status;
-    bool second;
-    if (number)
-        return read_number(swatch, number, cell, err);
-    switch (cell->column) {
-    case CODE: return read_text(swatch->code, sizeof swatch->code, cell, err);
-    case NAME: return read_text(swatch->name, sizeof swatch->name, cell, err);
-    case SOURCE: return read_text(swatch->source, sizeof swatch->source, cell, err);
-    case PIECES: return read_pieces(swatch, cell, err);
-    case PRICE: return read_price(swatch, cell, err);
-    case KIND:
-        status = read_choice(&second, cell, "hair", "bead", err);
-        swatch->kind = status == WM_OK && second ? WM_SWATCH_BEAD : WM_SWATCH_HAIR;
-        return status;
-    case CUTTABLE:
-        status = read_choice(&second, cell, "yes", "no", err);
-        swatch->cuttable = status != WM_OK || !second;
-        return status;
-    case MEASURED:
-        if (!real_date(cell->text))
-            return FAIL_CELL(cell, err, "'%.40s' in column %s is no date; write it like 2024-02-29", cell->text, cell->title);
-        return read_text(swatch->measured, sizeof swatch->measured, cell, err);
-    default: return WM_E_BUG;
-    }
-}
+#include "match/swatch_cell.h"
 
 /* ---- rows ---- */
 
@@ -195,11 +22,16 @@ wm_swatch wm_swatch_new(const char *code, const char *name, wm_lab lab)
     return swatch;
 }
 
+/* Column of a file that is none of ours: kept as text, or without a name. */
+enum { EXTRA = -1, NAMELESS = -2 };
+
+static const char *const CGATS_NAMES[] = {"SAMPLE_ID", "SAMPLE_NAME", NULL, "LAB_L", "LAB_A", "LAB_B"}; /* in the order of wm_swatch_column */
+
 /* What is being read: which column of the file is which of ours, and the rows so far. */
 typedef struct reader {
     const char *file;
     const char *const *titles;     /* our columns' names in this format */
-    column_id columns[WM_CSV_CELLS];  /* of each column of the file */
+    int columns[WM_CSV_CELLS];     /* of each column of the file: a wm_swatch_column, EXTRA or NAMELESS */
     size_t extra_at[WM_CSV_CELLS]; /* of an EXTRA one, its index */
     size_t column_count;
     wm_catalogue catalogue;
@@ -258,7 +90,7 @@ static wm_status read_row(reader *reading, const wm_csv_cell *cells, wm_error *e
         extra[i] = NULL;
     catalogue->items[catalogue->count++] = swatch; /* from here on the catalogue frees the extras */
     for (size_t i = 0; i < reading->column_count; i++) {
-        column_id column = reading->columns[i];
+        int column = reading->columns[i];
         if (column == NAMELESS) {
             if (cells[i].text[0])
                 return wm_fail_at(err, WM_E_INPUT, reading->file, cells[i].line, cells[i].column,
@@ -271,10 +103,10 @@ static wm_status read_row(reader *reading, const wm_csv_cell *cells, wm_error *e
                 return status;
             continue;
         }
-        cell_text cell = {column, cells[i].text, reading->file, reading->titles[column], cells[i].line, cells[i].column};
-        if (!cell.text[0] && (column == CODE || column == L || column == A || column == B))
-            return FAIL_CELL(&cell, err, "column %s is empty in this row; every row needs one", cell.title);
-        wm_status status = cell.text[0] ? read_cell(&swatch, &cell, err) : WM_OK;
+        wm_swatch_cell cell = {(wm_swatch_column)column, cells[i].text, reading->file, reading->titles[column], cells[i].line, cells[i].column};
+        if (!cell.text[0] && wm_swatch_column_required(cell.column))
+            return wm_fail_at(err, WM_E_INPUT, cell.file, cell.line, cell.at, "column %s is empty in this row; every row needs one", cell.title);
+        wm_status status = cell.text[0] ? wm_swatch_read_cell(&swatch, &cell, err) : WM_OK;
         if (status)
             return status;
     }
@@ -284,15 +116,15 @@ static wm_status read_row(reader *reading, const wm_csv_cell *cells, wm_error *e
 
 /* ---- header ---- */
 
-static column_id column_named(const char *const *titles, size_t count, const char *name)
+static int column_named(const char *const *titles, size_t count, const char *name)
 {
     for (size_t i = 0; i < count; i++)
         if (titles[i] && strcmp(titles[i], name) == 0)
-            return (column_id)i;
+            return (int)i;
     return EXTRA;
 }
 
-static bool has_column(const reader *reading, column_id column)
+static bool has_column(const reader *reading, int column)
 {
     for (size_t i = 0; i < reading->column_count; i++)
         if (reading->columns[i] == column)
@@ -302,15 +134,15 @@ static bool has_column(const reader *reading, column_id column)
 
 static wm_status check_header(const reader *reading, long line, wm_error *err)
 {
-    for (size_t i = 0; i < sizeof REQUIRED / sizeof *REQUIRED; i++)
-        if (!has_column(reading, REQUIRED[i]))
-            return wm_fail_at(err, WM_E_INPUT, reading->file, line, 0, "column %s is missing; the header must name %s, %s, %s and %s",
-                              reading->titles[REQUIRED[i]], reading->titles[CODE], reading->titles[L], reading->titles[A], reading->titles[B]);
-    static const column_id pairs[][2] = {{LENGTH_CM, LENGTH_IN}, {WIDTH_CM, WIDTH_IN}};
+    const char *const *titles = reading->titles;
+    for (wm_swatch_column column = WM_SWATCH_CODE; column < WM_SWATCH_COLUMNS; column++)
+        if (wm_swatch_column_required(column) && !has_column(reading, column))
+            return wm_fail_at(err, WM_E_INPUT, reading->file, line, 0, "column %s is missing; the header must name %s, %s, %s and %s", titles[column],
+                              titles[WM_SWATCH_CODE], titles[WM_SWATCH_L], titles[WM_SWATCH_A], titles[WM_SWATCH_B]);
+    static const wm_swatch_column pairs[][2] = {{WM_SWATCH_LENGTH_CM, WM_SWATCH_LENGTH_IN}, {WM_SWATCH_WIDTH_CM, WM_SWATCH_WIDTH_IN}};
     for (size_t i = 0; i < 2; i++)
-        if (has_column(reading, pairs[i][0]) && has_column(reading, pairs[i][1]))
-            return wm_fail_at(err, WM_E_INPUT, reading->file, line, 0, "both %s and %s; keep one of them", CSV_NAMES[pairs[i][0]],
-                              CSV_NAMES[pairs[i][1]]);
+        if (has_column(reading, (int)pairs[i][0]) && has_column(reading, (int)pairs[i][1]))
+            return wm_fail_at(err, WM_E_INPUT, reading->file, line, 0, "both %s and %s; keep one of them", titles[pairs[i][0]], titles[pairs[i][1]]);
     return WM_OK;
 }
 
@@ -414,7 +246,7 @@ static wm_status read_csv_rows(reader *reading, wm_csv *csv, wm_error *err)
     if (csv->count == 1 && strpbrk(csv->cells[0].text, ";\t"))
         return wm_fail_at(err, WM_E_INPUT, reading->file, csv->cells[0].line, 1,
                           "the columns are separated by semicolons or tabs; save with commas between columns and points in numbers");
-    status = read_header(reading, csv->cells, csv->count, COLUMNS, err);
+    status = read_header(reading, csv->cells, csv->count, WM_SWATCH_COLUMNS, err);
     while (status == WM_OK && (status = wm_csv_next(csv, err)) == WM_OK && csv->count) {
         if (csv->count == reading->column_count)
             status = read_row(reading, csv->cells, err);
@@ -430,7 +262,7 @@ wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t siz
 {
     if (size > WM_CATALOGUE_BYTES)
         return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "larger than 64 MiB; split the catalogue");
-    reader reading = {.file = file, .titles = CSV_NAMES};
+    reader reading = {.file = file, .titles = WM_SWATCH_NAMES};
     wm_csv csv;
     wm_status status = wm_csv_open(&csv, data, size, file, err);
     if (status == WM_OK)

@@ -6,6 +6,7 @@
 #include <strings.h>
 
 #include "match/csv.h"
+#include "match/swatch_cell.h"
 
 /* ---- changing ---- */
 
@@ -78,59 +79,53 @@ static void write_price(wm_buf *out, int64_t milli)
         wm_buf_format(out, milli % 10 ? ".%03d" : ".%02d", (int)(milli % 10 ? milli % 1000 : milli % 1000 / 10));
 }
 
-typedef enum column_id {
-    CODE, NAME, KIND, L, A, B, LENGTH, PIECES, WIDTH, WEIGHT, PRICE, CUTTABLE, STOCK, U, GRAY, MEASURED, SOURCE, COLUMNS
-} column_id;
-static const char *const NAMES[COLUMNS] = {
-    "code", "name", "kind", "L", "a", "b", "length_cm", "pieces_per_pack", "piece_width_cm", "pack_weight_g", "pack_price", "cuttable", "stock", "u",
-    "gray_share", "measured", "source"};
-
-static void write_cell(wm_buf *out, const wm_swatch *swatch, column_id column)
+static void write_cell(wm_buf *out, const wm_swatch *swatch, wm_swatch_column column)
 {
     switch (column) {
-    case CODE: wm_csv_write(out, swatch->code); break;
-    case NAME: wm_csv_write(out, swatch->name); break;
-    case KIND: wm_buf_text(out, swatch->kind == WM_SWATCH_BEAD ? "bead" : "hair"); break;
-    case L: write_number(out, swatch->lab.L); break;
-    case A: write_number(out, swatch->lab.a); break;
-    case B: write_number(out, swatch->lab.b); break;
-    case LENGTH: write_known(out, swatch->length_cm); break;
-    case PIECES: write_known(out, swatch->pieces_per_pack); break;
-    case WIDTH: write_known(out, swatch->piece_width_cm); break;
-    case WEIGHT: write_known(out, swatch->pack_weight_g); break;
-    case PRICE: write_price(out, swatch->pack_price_milli); break;
-    case CUTTABLE: wm_buf_text(out, swatch->cuttable ? "yes" : "no"); break;
-    case STOCK: write_known(out, swatch->stock_packs); break;
-    case U: write_known(out, swatch->u); break;
-    case GRAY: write_known(out, swatch->gray_share); break;
-    case MEASURED: wm_csv_write(out, swatch->measured); break;
-    case SOURCE: wm_csv_write(out, swatch->source); break;
-    case COLUMNS: break;
+    case WM_SWATCH_CODE: wm_csv_write(out, swatch->code); break;
+    case WM_SWATCH_NAME: wm_csv_write(out, swatch->name); break;
+    case WM_SWATCH_KIND: wm_buf_text(out, swatch->kind == WM_SWATCH_BEAD ? "bead" : "hair"); break;
+    case WM_SWATCH_L: write_number(out, swatch->lab.L); break;
+    case WM_SWATCH_A: write_number(out, swatch->lab.a); break;
+    case WM_SWATCH_B: write_number(out, swatch->lab.b); break;
+    case WM_SWATCH_LENGTH_CM: write_known(out, swatch->length_cm); break;
+    case WM_SWATCH_PIECES: write_known(out, swatch->pieces_per_pack); break;
+    case WM_SWATCH_WIDTH_CM: write_known(out, swatch->piece_width_cm); break;
+    case WM_SWATCH_WEIGHT: write_known(out, swatch->pack_weight_g); break;
+    case WM_SWATCH_PRICE: write_price(out, swatch->pack_price_milli); break;
+    case WM_SWATCH_CUTTABLE: wm_buf_text(out, swatch->cuttable ? "yes" : "no"); break;
+    case WM_SWATCH_STOCK: write_known(out, swatch->stock_packs); break;
+    case WM_SWATCH_U: write_known(out, swatch->u); break;
+    case WM_SWATCH_GRAY: write_known(out, swatch->gray_share); break;
+    case WM_SWATCH_MEASURED: wm_csv_write(out, swatch->measured); break;
+    case WM_SWATCH_SOURCE: wm_csv_write(out, swatch->source); break;
+    case WM_SWATCH_LENGTH_IN: case WM_SWATCH_WIDTH_IN: case WM_SWATCH_COLUMNS: break;
     }
 }
 
 /* True when leaving the column out would lose something. */
-static bool holds(const wm_swatch *swatch, column_id column)
+static bool holds(const wm_swatch *swatch, wm_swatch_column column)
 {
     switch (column) {
-    case NAME: return swatch->name[0] != '\0';
-    case KIND: return swatch->kind == WM_SWATCH_BEAD;
-    case LENGTH: return swatch->length_cm >= 0;
-    case PIECES: return swatch->pieces_per_pack >= 0;
-    case WIDTH: return swatch->piece_width_cm >= 0;
-    case WEIGHT: return swatch->pack_weight_g >= 0;
-    case PRICE: return swatch->pack_price_milli >= 0;
-    case CUTTABLE: return !swatch->cuttable;
-    case STOCK: return swatch->stock_packs >= 0;
-    case U: return swatch->u >= 0;
-    case GRAY: return swatch->gray_share >= 0;
-    case MEASURED: return swatch->measured[0] != '\0';
-    case SOURCE: return swatch->source[0] != '\0';
+    case WM_SWATCH_NAME: return swatch->name[0] != '\0';
+    case WM_SWATCH_KIND: return swatch->kind == WM_SWATCH_BEAD;
+    case WM_SWATCH_LENGTH_CM: return swatch->length_cm >= 0;
+    case WM_SWATCH_PIECES: return swatch->pieces_per_pack >= 0;
+    case WM_SWATCH_WIDTH_CM: return swatch->piece_width_cm >= 0;
+    case WM_SWATCH_WEIGHT: return swatch->pack_weight_g >= 0;
+    case WM_SWATCH_PRICE: return swatch->pack_price_milli >= 0;
+    case WM_SWATCH_CUTTABLE: return !swatch->cuttable;
+    case WM_SWATCH_STOCK: return swatch->stock_packs >= 0;
+    case WM_SWATCH_U: return swatch->u >= 0;
+    case WM_SWATCH_GRAY: return swatch->gray_share >= 0;
+    case WM_SWATCH_MEASURED: return swatch->measured[0] != '\0';
+    case WM_SWATCH_SOURCE: return swatch->source[0] != '\0';
+    case WM_SWATCH_LENGTH_IN: case WM_SWATCH_WIDTH_IN: return false; /* written in centimetres */
     default: return true;
     }
 }
 
-static bool any_holds(const wm_catalogue *catalogue, column_id column)
+static bool any_holds(const wm_catalogue *catalogue, wm_swatch_column column)
 {
     for (size_t i = 0; i < catalogue->count; i++)
         if (holds(&catalogue->items[i], column))
@@ -149,16 +144,16 @@ static void write_extra(wm_buf *out, const wm_catalogue *catalogue, char *const 
 
 void wm_catalogue_write_csv(wm_buf *out, const wm_catalogue *catalogue)
 {
-    bool used[COLUMNS];
-    for (column_id column = CODE; column < COLUMNS; column++) {
-        used[column] = any_holds(catalogue, column) || column == CODE || column == L || column == A || column == B;
+    bool used[WM_SWATCH_COLUMNS];
+    for (wm_swatch_column column = WM_SWATCH_CODE; column < WM_SWATCH_COLUMNS; column++) {
+        used[column] = any_holds(catalogue, column) || wm_swatch_column_required(column);
         if (used[column])
-            wm_buf_format(out, "%s%s", column == CODE ? "" : ",", NAMES[column]);
+            wm_buf_format(out, "%s%s", column == WM_SWATCH_CODE ? "" : ",", WM_SWATCH_NAMES[column]);
     }
     write_extra(out, catalogue, catalogue->extra_names);
     for (size_t row = 0; row < catalogue->count; row++) {
-        for (column_id column = CODE; column < COLUMNS; column++) {
-            if (used[column] && column != CODE)
+        for (wm_swatch_column column = WM_SWATCH_CODE; column < WM_SWATCH_COLUMNS; column++) {
+            if (used[column] && column != WM_SWATCH_CODE)
                 wm_buf_text(out, ",");
             if (used[column])
                 write_cell(out, &catalogue->items[row], column);
@@ -205,9 +200,9 @@ static wm_status first_rows(const wm_swatch ***out, size_t *count, const wm_cata
 static wm_status check_lossless(const wm_catalogue *catalogue, size_t rows, wm_error *err)
 {
     static const char advice[] = "write a .csv, or allow the loss with --lossy";
-    for (column_id column = KIND; column < COLUMNS; column++)
-        if (column != L && column != A && column != B && any_holds(catalogue, column))
-            return wm_fail(err, WM_E_INPUT, "CGATS.17 can't carry the column %s; %s", NAMES[column], advice);
+    for (wm_swatch_column column = WM_SWATCH_KIND; column < WM_SWATCH_COLUMNS; column++)
+        if (column != WM_SWATCH_L && column != WM_SWATCH_A && column != WM_SWATCH_B && any_holds(catalogue, column))
+            return wm_fail(err, WM_E_INPUT, "CGATS.17 can't carry the column %s; %s", WM_SWATCH_NAMES[column], advice);
     if (catalogue->extra_count)
         return wm_fail(err, WM_E_INPUT, "CGATS.17 can't carry the column '%.60s'; %s", catalogue->extra_names[0], advice);
     return rows == catalogue->count ? WM_OK : wm_fail(err, WM_E_INPUT, "CGATS.17 can't carry several rows of one code; %s", advice);
@@ -249,7 +244,7 @@ wm_status wm_catalogue_write_cgats(wm_buf *out, const wm_catalogue *catalogue, b
         status = wm_fail(err, WM_E_INPUT, "no hair swatches to write as CGATS.17; write a .csv");
     if (status)
         goto done;
-    bool names = any_holds(catalogue, NAME);
+    bool names = any_holds(catalogue, WM_SWATCH_NAME);
     wm_buf_format(out, "CGATS.17\nORIGINATOR\t\"weftmatch\"\nDESCRIPTOR\t\"hair swatches, CIELAB, D50, 2 degree\"\nNUMBER_OF_FIELDS\t%d\n", names ? 5 : 4);
     wm_buf_format(out, "BEGIN_DATA_FORMAT\nSAMPLE_ID\t%sLAB_L\tLAB_A\tLAB_B\nEND_DATA_FORMAT\n", names ? "SAMPLE_NAME\t" : "");
     wm_buf_format(out, "NUMBER_OF_SETS\t%zu\nBEGIN_DATA\n", count);

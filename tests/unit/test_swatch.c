@@ -132,7 +132,7 @@ static const fault FAULTS[] = {
     {"code,L,a,b,u\noat,50,4,12,-0.1\n", 2, 13, "from 0 to 100"},
     {"code,L,a,b,gray_share\noat,50,4,12,33\n", 2, 13, "from 0 to 1"},
     {"code,L,a,b,length_cm\noat,50,4,12,0\n", 2, 13, "from 1 to 300"},
-    {"code,L,a,b,length_in\noat,50,4,12,0.1\n", 2, 13, "from 0.40 to 120"},
+    {"code,L,a,b,length_in\noat,50,4,12,0.1\n", 2, 13, "from 0.40 to 118"},
     {"code,L,a,b,length_cm\noat,50,4,12,50 cm\n", 2, 13, "without a unit"},
     {"code,L,a,b,pieces_per_pack\noat,50,4,12,1.5\n", 2, 13, "whole number from 1 to 1000"},
     {"code,L,a,b,pieces_per_pack\noat,50,4,12,0\n", 2, 13, "whole number from 1 to 1000"},
