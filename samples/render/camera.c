@@ -128,10 +128,11 @@ static bool fit_matrix(double matrix[3][3], const sensor *s, dice *d)
 static void choose_look(camera *c, const options *o, dice *body, dice *shot)
 {
     bool harsh = strcmp(o->look, "harsh") == 0, flat = strcmp(o->look, "flat") == 0;
-    double wb = harsh ? 0.08 : 0.045;
-    c->balance[0] = dice_factor(shot, wb);
+    /* Automatic white balance errs mostly between amber and blue, less between green and magenta. */
+    double amber = (harsh ? 0.085 : 0.05) * dice_normal(shot), magenta = (harsh ? 0.030 : 0.015) * dice_normal(shot);
+    c->balance[0] = exp(amber + magenta);
     c->balance[1] = 1;
-    c->balance[2] = dice_factor(shot, 1.2 * wb);
+    c->balance[2] = exp(magenta - 1.2 * amber);
     c->exposure = 0.80 * dice_factor(shot, harsh ? 0.28 : 0.15) * exp(o->exposure);
     c->flare = harsh ? dice_between(shot, 0.006, 0.022) : dice_between(shot, 0.002, 0.009);
     c->contrast = harsh ? dice_between(body, 0.15, 0.65) : dice_between(body, -0.05, 0.35);

@@ -37,11 +37,12 @@ static bool write_all(scene *s, const options *o)
         snprintf(target, sizeof target, "%s", o->target_file);
     else
         snprintf(target, sizeof target, "%s.target.txt", o->out);
-    if (!truth_write(s, truth, base_name(photo)) || !zones_write(s, zones, base_name(photo), base_name(target)))
+    if (!truth_write(s, truth, base_name(photo)) || !zones_write(s, zones, base_name(photo), o->target_reference[0] ? o->target_reference : base_name(target)))
         return false;
     if (o->catalogue_file[0] && !catalogue_write(&s->catalogue, o->catalogue_file))
         return false;
-    if ((o->target > 0 || o->target_file[0]) && !target_write(s, target))
+    bool referred = o->target_reference[0] && !o->target_file[0]; /* it is there already */
+    if ((o->target > 0 || o->target_file[0]) && !referred && !target_write(s, target))
         return false;
     unsigned char *rgb = camera_develop(&s->camera, &s->canvas, dice_for((uint64_t)o->seed, "noise"));
     bool good = rgb && picture_write(photo, rgb, s->canvas.width, s->canvas.height, o);

@@ -21,6 +21,7 @@ static const key keys[] = {
     WORDS(format, "jpeg", "jpeg or png"),
     WORDS(catalogue_file, "", "also write the catalogue (CSV) here"),
     WORDS(target_file, "", "also write the colour target's reference (CGATS.17) here; default with target=1: NAME.target.txt"),
+    WORDS(target_reference, "", "how the zones file names that reference; default: its name without folder"),
     NUMBER(width, 200, 12000, "1600", "pixels of the upright picture"),
     NUMBER(height, 200, 12000, "1200", "pixels of the upright picture"),
     NUMBER(quality, 1, 100, "92", "JPEG quality"),

@@ -1,5 +1,5 @@
 /* option: what a scene is, as keys and values. A scene file holds lines `key value` (# begins a comment); the command line holds
- * key=value, read in order, later ones win. samples/README.md lists the keys; option.c is the one table of them. */
+ * key=value, read in order, later ones win. `wm_render --help` lists the keys from the one table in option.c. */
 #ifndef RENDER_OPTION_H
 #define RENDER_OPTION_H
 
@@ -10,7 +10,7 @@ enum { TEXT = 400 };
 
 typedef struct options {
     /* files */
-    char out[TEXT], format[TEXT], catalogue_file[TEXT], target_file[TEXT];
+    char out[TEXT], format[TEXT], catalogue_file[TEXT], target_file[TEXT], target_reference[TEXT];
     double width, height, quality, orientation, exif, flash, resized;
     char profile[TEXT], taken[TEXT];
     /* what is in the picture */

@@ -223,7 +223,7 @@ static spot head_spot(const void *context, point p, double u, double t, double s
     double arch = p.y + shift - 0.12 * (p.x - 0.60) * (p.x - 0.60);
     spot out = { .light = edge * light_at(s, p) };
     out.share = share_at(s, p);
-    out.sheen = (s->o->sheen + 2 * s->o->wet) * (0.055 * band(arch - 0.212, 0.014) + 0.022 * band(arch - 0.232, 0.03) + 0.028 * band(arch - 0.655, 0.022));
+    out.sheen = (s->o->sheen + 2 * s->o->wet) * (0.055 * band(arch - 0.216, 0.012) + 0.014 * band(arch - 0.232, 0.03) + 0.028 * band(arch - 0.655, 0.022));
     out.age = step_between(0.20, 0.42, p.y) + step_between(0.58, 0.80, p.y);
     (void)t;
     return out;

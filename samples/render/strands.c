@@ -5,7 +5,7 @@
 /* One node of a fibre each so many layout units. */
 #define NODE_STEP 0.006
 /* Mean light over a lock that its rounding and the deeper fibres between leave, so that hair as a whole appears at its true level. */
-#define LOCK_LEVEL 0.87
+#define LOCK_LEVEL 0.94
 
 static double blend4(double a, double b, double c, double d, double t)
 {
