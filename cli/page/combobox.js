@@ -20,6 +20,7 @@ class SwatchPicker {
   /** onpick(code) is called with every code typed or chosen. */
   constructor(input, catalogue, onpick) {
     Object.assign(this, { input, catalogue, onpick });
+    // Laid over what follows: were it in the flow, its closing would move a button away from under the pointer.
     this.list = el('ul', { role: 'listbox', class: 'options', id: `${input.id}-list`, 'aria-label': 'Swatches', hidden: true });
     for (const [key, value] of Object.entries({ role: 'combobox', 'aria-autocomplete': 'list', 'aria-expanded': 'false', 'aria-controls': this.list.id, autocomplete: 'off', autocapitalize: 'none', spellcheck: 'false' }))
       input.setAttribute(key, value);
@@ -43,6 +44,7 @@ class SwatchPicker {
     if (this.#found.length === 0) this.list.replaceChildren(el('li', { class: 'none', role: 'option', 'aria-disabled': 'true', 'aria-selected': 'false' }, 'No swatch of the catalogue fits.'));
     this.list.hidden = false;
     this.input.setAttribute('aria-expanded', 'true');
+    this.list.scrollIntoView({ block: 'nearest' });
     this.#activate(-1);
   }
 
@@ -76,9 +78,9 @@ class SwatchPicker {
   }
 
   #key(e) {
-    const open = !this.list.hidden, n = this.#found.length;
-    const step = { ArrowDown: 1, ArrowUp: -1 }[e.key];
+    const open = !this.list.hidden, step = { ArrowDown: 1, ArrowUp: -1 }[e.key];
     if (step && !open) this.#open('');
+    const n = this.#found.length;
     if (step && n) this.#activate(this.#active < 0 ? (step > 0 ? 0 : n - 1) : (this.#active + step + n) % n);
     else if (e.key === 'Enter' && open) this.#pick(this.#found[Math.max(0, this.#active)]);
     else if (e.key === 'Escape' && open) this.#close();

@@ -95,7 +95,10 @@ class ZoneForm {
     const box = this.#add('code', 'Which swatch', input, zone => zone.code, catalogue ? 'Type the code or part of the name.' : 'The code in your catalogue, exactly as written there.');
     if (!catalogue) input.addEventListener('input', () => edit(input.value));
     else {
-      box.insertBefore(new SwatchPicker(input, catalogue, edit).list, input.nextSibling);
+      const picker = new SwatchPicker(input, catalogue, edit);
+      const holder = el('div', { class: 'picker' });
+      input.before(holder);
+      holder.append(input, picker.list);
       this.swatchNote = el('p', { class: 'picked' });
       box.append(this.swatchNote);
     }

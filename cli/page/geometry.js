@@ -97,11 +97,11 @@ function squareTo([[x0, y0], [x1, y1], [x2, y2], [x3, y3]]) {
   };
 }
 
-/** True when a pixel's centre lies inside. */
-function holdsPixel(points) {
-  const b = bounds(points);
-  for (let y = Math.floor(b.y); y < b.y + b.height; y++)
-    for (let x = Math.floor(b.x); x < b.x + b.width; x++) if (contains(points, x + 0.5, y + 0.5)) return true;
+/** True when a pixel's centre of the photo lies inside. */
+function holdsPixel(points, { width, height }) {
+  const b = bounds(points), right = Math.min(width, b.x + b.width), bottom = Math.min(height, b.y + b.height);
+  for (let y = Math.max(0, Math.floor(b.y)); y < bottom; y++)
+    for (let x = Math.max(0, Math.floor(b.x)); x < right; x++) if (contains(points, x + 0.5, y + 0.5)) return true;
   return false;
 }
 

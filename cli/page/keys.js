@@ -74,12 +74,12 @@ class KeyInput {
 
   #push(zone, [dx, dy]) {
     const { app } = this, { handle } = app.state;
-    const at = handle === null ? null : zone.points[handle];
+    const at = handle === null ? null : zone.points[handle], key = `push ${zone.id} ${handle}`;
     const to = at && [clamp(at[0] + dx, 0, app.photo.width), clamp(at[1] + dy, 0, app.photo.height)];
     const points = at ? moveCorner(zone, handle, to) : movePoints(zone.points, dx, dy, app.photo);
     // A rectangle pulled through itself gets its corners in another order: keep hold of the same one.
     if (at) app.state.handle = Math.max(0, points.findIndex(p => distance(p, to) < 0.5));
-    app.reshape(zone, points, `push ${zone.id}`);
+    app.reshape(zone, points, key);
     const [x, y] = at ? to : points[0];
     app.view.reveal([x, y]);
     app.say(`${x}, ${y}`);

@@ -68,7 +68,7 @@ class PointerInput {
   #wheel(e) {
     e.preventDefault();
     const lines = e.deltaMode === 1 ? 16 : 1;
-    this.app.view.zoom(Math.exp(-clamp(e.deltaY * lines, -240, 240) * (e.ctrlKey ? 0.01 : 0.002)), this.#screen(e));
+    this.app.view.zoom(Math.exp(-e.deltaY * lines * (e.ctrlKey ? 0.01 : 0.002)), this.#screen(e));
     this.app.changed();
   }
 

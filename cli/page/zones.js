@@ -114,14 +114,14 @@ function zoneProblems(zone, zones, facts) {
 const MOST_PIXELS = 16e6; // the program's limit for one zone
 
 function shapeProblems(zone, photo) {
-  if (zone.points.length < 3 || area(zone.points) < 0.5) return ['this shape is empty; draw it again.'];
+  if (zone.points.length < 3 || isLine(zone.points)) return ['this shape is empty; draw it again.'];
   const texts = [], corners = zone.shape === 'corners', b = bounds(zone.points);
   if (!isInside(zone.points, photo)) texts.push('it reaches outside the photo; move it inside.');
   if (b.width * b.height > MOST_PIXELS) return [...texts, 'it spans more than 16 megapixels; draw it smaller.'];
   if (corners && !isConvex(zone.points)) texts.push('its corners cross or bend inwards; pull each onto its corner patch.');
   else if (crossesItself(zone.points)) texts.push('its outline crosses itself; move a corner or draw it again.');
   else if (corners) texts.push(...patchProblems(zone, photo));
-  else if (!holdsPixel(zone.points)) texts.push('it is too thin to hold a pixel; draw it larger.');
+  else if (!holdsPixel(zone.points, photo)) texts.push('it is too thin to hold a pixel; draw it larger.');
   return texts;
 }
 
@@ -130,12 +130,14 @@ const hasGrid = zone => [zone.rows, zone.columns].every(n => Number.isInteger(n)
 
 function patchProblems(zone, photo) {
   const patches = hasGrid(zone) && isInside(zone.points, photo) ? patchShapes(zone.points, zone.rows, zone.columns) : [];
-  if (patches.some(patch => !isInside(patch, photo))) return ['its outer patches reach outside the photo; the corners are the centres of the corner patches.'];
-  return patches.every(holdsPixel) ? [] : ['its patches are too small to hold a pixel each; check rows and columns.'];
+  return patches.every(patch => holdsPixel(patch, photo)) ? [] : ['not every patch holds a pixel of the photo; check corners, rows and columns.'];
 }
 
+const turnsOf = points => points.map((p, i) => turn(p, points[(i + 1) % points.length], points[(i + 2) % points.length]));
+const isLine = points => turnsOf(points).every(t => t === 0);
+
 function isConvex(points) {
-  const turns = points.map((p, i) => turn(p, points[(i + 1) % points.length], points[(i + 2) % points.length]));
+  const turns = turnsOf(points);
   return Math.abs(turns.reduce((sum, t) => sum + t, 0)) === points.length;
 }
 
