@@ -39,6 +39,8 @@ static wm_status fail_sqlite(wm_error *err, sqlite3 *db, const char *path)
     case SQLITE_CORRUPT:
         return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is damaged; run weftmatch book check, or go back to a backup; nothing was changed");
     case SQLITE_CANTOPEN: return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be opened; check the path and its rights");
+    case SQLITE_IOERR:
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be read or written; nothing was changed; see that the disk has room and is sound");
     default: return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "%s; nothing was changed", db ? sqlite3_errmsg(db) : "can't be opened");
     }
 }
@@ -65,16 +67,25 @@ static wm_status pragma_number(long *out, wm_book *book, const char *sql, wm_err
     return status;
 }
 
+/* Ends a transaction: commit when all went well, else roll back. */
+static wm_status end_transaction(wm_book *book, wm_status status, wm_error *err)
+{
+    if (!status)
+        status = run(book, "COMMIT", err);
+    if (status)
+        sqlite3_exec(book->db, "ROLLBACK", NULL, NULL, NULL);
+    return status;
+}
+
 static wm_status make_folders(const char *path, wm_error *err)
 {
     char folder[1024];
-    if (strlen(path) >= sizeof folder)
-        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "the path is too long");
-    strcpy(folder, path);
+    if (snprintf(folder, sizeof folder, "%s", path) >= (int)sizeof folder)
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "the path is too long; name a shorter one with --book");
     for (char *p = folder + 1; (p = strchr(p, '/')); p++) {
         *p = '\0';
         if (mkdir(folder, 0700) != 0 && errno != EEXIST)
-            return wm_fail_at(err, WM_E_BOOK, folder, 0, 0, "the folder can't be made: %s", strerror(errno));
+            return wm_fail_at(err, WM_E_BOOK, folder, 0, 0, "the folder can't be made: %s; name another place with --book", strerror(errno));
         *p = '/';
     }
     return WM_OK;
@@ -87,10 +98,11 @@ static wm_status make_file(const char *path, wm_error *err)
     wm_status status = make_folders(path, err);
     if (status)
         return status;
-    int fd = open(path, O_RDWR | O_CREAT | O_CLOEXEC, 0600);
-    if (fd < 0)
-        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be made: %s", strerror(errno));
-    close(fd);
+    int fd = open(path, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
+    if (fd < 0 && errno != EEXIST) /* another program may have been quicker */
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be made: %s; name another place with --book", strerror(errno));
+    if (fd >= 0)
+        close(fd);
     return WM_OK;
 }
 
@@ -98,58 +110,98 @@ static wm_status upgrade(wm_book *book, long version, wm_error *err)
 {
     char sql[96];
     wm_status status = run(book, "BEGIN IMMEDIATE", err);
+    if (status)
+        return status;
     /* another program may have done it while we waited for the lock */
-    if (!status)
-        status = pragma_number(&version, book, "PRAGMA user_version", err);
+    status = pragma_number(&version, book, "PRAGMA user_version", err);
     for (; !status && version < WM_BOOK_SCHEMA_VERSION; version++)
         status = run(book, wm_schema__step((int)version), err);
     if (!status) {
         snprintf(sql, sizeof sql, "PRAGMA application_id = %d; PRAGMA user_version = %d", WM_BOOK_APPLICATION_ID, WM_BOOK_SCHEMA_VERSION);
         status = run(book, sql, err);
     }
-    if (!status)
-        status = run(book, "COMMIT", err);
-    if (status)
-        sqlite3_exec(book->db, "ROLLBACK", NULL, NULL, NULL);
-    return status;
+    return end_transaction(book, status, err);
 }
 
-static wm_status check_identity(wm_book *book, wm_book_mode mode, wm_error *err)
+static wm_status check_numbers(const wm_book *book, long id, long version, wm_error *err)
 {
-    long id = 0, version = 0, tables = 0;
-    wm_status status = pragma_number(&id, book, "PRAGMA application_id", err);
-    if (!status)
-        status = pragma_number(&version, book, "PRAGMA user_version", err);
-    if (!status)
-        status = pragma_number(&tables, book, "SELECT count(*) FROM sqlite_schema", err);
-    if (status)
-        return status;
-    bool empty = id == 0 && version == 0 && tables == 0;
-    if (!empty && id != WM_BOOK_APPLICATION_ID)
+    if (id != WM_BOOK_APPLICATION_ID)
         return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "is another program's database, not a book; name another with --book");
     if (version > WM_BOOK_SCHEMA_VERSION)
         return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "was written by a newer weftmatch (book version %ld, this one knows %d); update weftmatch",
                           version, WM_BOOK_SCHEMA_VERSION);
-    if (empty && mode == WM_BOOK_READ)
-        return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "is empty; add a client first: weftmatch client add \"NAME\"");
-    if (version < WM_BOOK_SCHEMA_VERSION && mode == WM_BOOK_READ)
-        return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "is an older book; any command that writes brings it up to date");
-    return version < WM_BOOK_SCHEMA_VERSION ? upgrade(book, version, err) : WM_OK;
+    return WM_OK;
 }
 
-static wm_status open_database(wm_book *book, wm_book_mode mode, wm_error *err)
+static wm_status read_numbers(long *id, long *version, wm_book *book, wm_error *err)
 {
-    int flags = mode == WM_BOOK_READ ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE;
-    if (sqlite3_open_v2(book->path, &book->db, flags | SQLITE_OPEN_FULLMUTEX, NULL) != SQLITE_OK)
+    wm_status status = pragma_number(id, book, "PRAGMA application_id", err);
+    return status ? status : pragma_number(version, book, "PRAGMA user_version", err);
+}
+
+/* file:PATH?immutable=1 */
+static void immutable_uri(wm_buf *out, const char *path)
+{
+    wm_buf_text(out, "file:");
+    for (const char *p = path; *p; p++)
+        if (strchr("?#%", *p))
+            wm_buf_format(out, "%%%02x", (unsigned)*p);
+        else
+            wm_buf_bytes(out, p, 1);
+    wm_buf_text(out, "?immutable=1");
+}
+
+/* Looks at a file without any lock, log or journal, so that what is not ours, or newer, is refused without a byte or a neighbour file
+ * changed. (Reading the head by hand would drop the locks that this process may hold on the file.) */
+static wm_status look_first(wm_book *book, wm_error *err)
+{
+    wm_buf uri = { 0 };
+    wm_book look = { NULL, book->path };
+    long id = 0, version = 0;
+    immutable_uri(&uri, book->path);
+    wm_status status = wm_buf_status(&uri, err);
+    if (!status && sqlite3_open_v2(uri.data, &look.db, SQLITE_OPEN_READONLY | SQLITE_OPEN_URI, NULL) != SQLITE_OK)
+        status = fail_book(err, &look);
+    if (!status)
+        status = read_numbers(&id, &version, &look, err);
+    bool half_written = look.db && sqlite3_errcode(look.db) == SQLITE_CORRUPT; /* seen without its journal; the real opening will tell */
+    sqlite3_close(look.db);
+    wm_buf_free(&uri);
+    if (half_written)
+        return WM_OK;
+    return status ? status : check_numbers(book, id, version, err);
+}
+
+/* The same once more under a lock, since a log may hold newer numbers, and brings an older book up to date. */
+static wm_status check_identity(wm_book *book, bool empty, wm_book_mode mode, wm_error *err)
+{
+    long id = 0, version = 0;
+    wm_status status = read_numbers(&id, &version, book, err);
+    if (!status && !(empty && id == 0 && version == 0))
+        status = check_numbers(book, id, version, err);
+    if (status || version == WM_BOOK_SCHEMA_VERSION)
+        return status;
+    if (mode == WM_BOOK_READ)
+        return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "is an older book; any command that writes brings it up to date");
+    return upgrade(book, version, err);
+}
+
+/* READ has a handle that could write, and is forbidden to: only such a one cleans up the log files when it closes. */
+static wm_status open_database(wm_book *book, bool empty, wm_book_mode mode, wm_error *err)
+{
+    wm_status status = empty ? WM_OK : look_first(book, err);
+    if (status)
+        return status;
+    if (sqlite3_open_v2(book->path, &book->db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_FULLMUTEX, NULL) != SQLITE_OK)
         return fail_book(err, book);
     sqlite3_busy_timeout(book->db, BUSY_MS);
     sqlite3_db_config(book->db, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL);
     sqlite3_db_config(book->db, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, NULL);
-    wm_status status = check_identity(book, mode, err);
+    status = check_identity(book, empty, mode, err);
     if (!status)
         status = run(book, "PRAGMA foreign_keys = ON; PRAGMA secure_delete = ON", err);
-    if (!status && mode != WM_BOOK_READ)
-        status = run(book, "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL", err);
+    if (!status)
+        status = run(book, mode == WM_BOOK_READ ? "PRAGMA query_only = ON" : "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL", err);
     return status;
 }
 
@@ -162,6 +214,9 @@ wm_status wm_book_open(wm_book **out, const char *path, wm_book_mode mode, wm_er
         return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "there is no book yet; add a client first: weftmatch client add \"NAME\"");
     if (exists && !S_ISREG(info.st_mode))
         return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is not a file; name a book with --book");
+    bool empty = !exists || info.st_size == 0;
+    if (empty && mode != WM_BOOK_CREATE)
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is empty; add a client first: weftmatch client add \"NAME\"");
     if (!exists)
         status = make_file(path, err);
     if (status)
@@ -169,7 +224,7 @@ wm_status wm_book_open(wm_book **out, const char *path, wm_book_mode mode, wm_er
     wm_book *book = calloc(1, sizeof *book);
     if (book)
         book->path = wm_text_copy(path);
-    status = book && book->path ? open_database(book, mode, err) : wm_fail_memory(err);
+    status = book && book->path ? open_database(book, empty, mode, err) : wm_fail_memory(err);
     if (status)
         wm_book_close(book);
     else
@@ -273,11 +328,18 @@ static wm_status check_name(const char *name, wm_error *err)
 {
     char folded[128];
     if (!wm_utf8_valid(name, strlen(name)) || strpbrk(name, "\n\r\t"))
-        return wm_fail(err, WM_E_USAGE, "a client's name is one line of UTF-8");
+        return wm_fail(err, WM_E_USAGE, "a client's name is one line of UTF-8; write it without line breaks");
     if (!fold_name(folded, name))
-        return wm_fail(err, WM_E_USAGE, "a client's name has 1 to 127 bytes");
+        return wm_fail(err, WM_E_USAGE, "a client's name has 1 to 127 bytes; write one that fits");
     if (all_digits(folded))
         return wm_fail(err, WM_E_USAGE, "a client's name can't be a number, since numbers are ids; add a letter");
+    return WM_OK;
+}
+
+static wm_status check_note(const char *note, wm_error *err)
+{
+    if (note && (strlen(note) >= sizeof ((wm_client *)0)->note || !wm_utf8_valid(note, strlen(note))))
+        return wm_fail(err, WM_E_USAGE, "a note is UTF-8 of at most %zu bytes; shorten it", sizeof ((wm_client *)0)->note - 1);
     return WM_OK;
 }
 
@@ -286,6 +348,8 @@ wm_status wm_book_client_add(int64_t *id, wm_book *book, const char *name, const
     sqlite3_stmt *s = NULL;
     char folded[128];
     wm_status status = check_name(name, err);
+    if (!status)
+        status = check_note(note, err);
     if (!status)
         status = prepare(&s, book, "INSERT INTO client (name, folded, note, since) VALUES (?, ?, ?, ?)", err);
     if (status)
@@ -336,53 +400,6 @@ static wm_status query_client(wm_client *out, int *rows, wm_book *book, const ch
     return status;
 }
 
-/* Names that begin alike or share a word's beginning, for "did you mean". */
-static wm_status fail_unknown_client(wm_book *book, const char *name, const char *folded, bool ambiguous, wm_error *err)
-{
-    sqlite3_stmt *s = NULL;
-    wm_buf names = { .limit = 300 };
-    char prefix[8] = "";
-    memcpy(prefix, folded, strlen(folded) < 3 || ambiguous ? (strlen(folded) < 7 ? strlen(folded) : 7) : 3);
-    wm_status status = prepare(&s, book, "SELECT name FROM client WHERE instr(' ' || folded, ' ' || ?1) > 0 OR instr(?2, folded) > 0 ORDER BY folded LIMIT 5", err);
-    if (status)
-        return status;
-    bind_text(s, 1, prefix);
-    bind_text(s, 2, folded);
-    while (sqlite3_step(s) == SQLITE_ROW) {
-        wm_buf_text(&names, names.size ? ", " : "");
-        wm_buf_text(&names, (const char *)sqlite3_column_text(s, 0));
-    }
-    sqlite3_finalize(s);
-    if (ambiguous)
-        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "several clients begin with '%s': %s; give more of the name, or the id", name,
-                            names.size ? names.data : "?");
-    else if (names.size)
-        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client '%s'; did you mean %s?", name, names.data);
-    else
-        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client '%s'; add her first: weftmatch client add \"%s\"", name, name);
-    wm_buf_free(&names);
-    return status;
-}
-
-wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or_id, wm_error *err)
-{
-    char folded[128];
-    wm_client found;
-    int rows = 0;
-    if (!fold_name(folded, name_or_id))
-        return wm_fail(err, WM_E_USAGE, "a client's name has 1 to 127 bytes");
-    wm_status status = query_client(&found, &rows, book, all_digits(folded) ? CLIENT_COLUMNS "WHERE id = CAST(?1 AS INTEGER)"
-                                                                              : CLIENT_COLUMNS "WHERE folded = ?1", folded, err);
-    if (!status && rows == 0 && !all_digits(folded))
-        status = query_client(&found, &rows, book, CLIENT_COLUMNS "WHERE substr(folded, 1, length(?1)) = ?1", folded, err);
-    if (status)
-        return status;
-    if (rows != 1)
-        return fail_unknown_client(book, name_or_id, folded, rows > 1, err);
-    *out = found;
-    return WM_OK;
-}
-
 /* Grows an array by one item; NULL when memory runs out (the old array stays). */
 static void *grow(void *array, size_t count, size_t item)
 {
@@ -417,6 +434,87 @@ wm_status wm_book_client_list(wm_client **out, size_t *count, wm_book *book, wm_
     return WM_OK;
 }
 
+static bool begins_with(const char *text, const char *beginning)
+{
+    return strncmp(text, beginning, strlen(beginning)) == 0;
+}
+
+/* A word of the name that is nearly, or begins as, the first word asked for. */
+static bool sounds_alike(const char *name, const char *asked)
+{
+    char words[128], first[128];
+    snprintf(words, sizeof words, "%s", name);
+    snprintf(first, sizeof first, "%.*s", (int)strcspn(asked, " "), asked);
+    for (char *rest = words, *word; (word = strtok_r(NULL, " ", &rest));)
+        if (begins_with(word, first) || (strlen(word) > 2 && begins_with(first, word)) || wm_near_miss(first, (const char *const[]){ word }, 1))
+            return true;
+    return wm_near_miss(asked, (const char *const[]){ name }, 1) != NULL;
+}
+
+/* Up to five names: those that begin with what was asked, or sound alike. */
+static wm_status collect_names(wm_buf *names, wm_book *book, const char *folded, bool beginnings, wm_error *err)
+{
+    wm_client *clients = NULL;
+    size_t count = 0, found = 0;
+    char name[128];
+    wm_status status = wm_book_client_list(&clients, &count, book, err);
+    for (size_t i = 0; !status && i < count && found < 5; i++)
+        if (fold_name(name, clients[i].name) && (beginnings ? begins_with(name, folded) : sounds_alike(name, folded))) {
+            wm_buf_format(names, "%s%s (%lld)", found ? ", " : "", clients[i].name, (long long)clients[i].id);
+            found++;
+        }
+    free(clients);
+    return status ? status : wm_buf_status(names, err);
+}
+
+static wm_status fail_unknown_client(wm_book *book, const char *name, const char *folded, bool ambiguous, wm_error *err)
+{
+    wm_buf names = { 0 };
+    wm_status status = collect_names(&names, book, folded, ambiguous, err);
+    if (status)
+        ;
+    else if (ambiguous)
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "several clients begin with '%s': %s; give more of the name, or the number", name,
+                            names.data);
+    else if (names.size)
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client '%s'; did you mean %s?", name, names.data);
+    else if (all_digits(folded))
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client has the number %s; see weftmatch client list", folded);
+    else
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client '%s'; add her first: weftmatch client add \"%s\"", name, name);
+    wm_buf_free(&names);
+    return status;
+}
+
+wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or_id, wm_error *err)
+{
+    char folded[128];
+    wm_client found;
+    int rows = 0;
+    if (!fold_name(folded, name_or_id))
+        return wm_fail(err, WM_E_USAGE, "a client's name has 1 to 127 bytes; see weftmatch client list");
+    wm_status status = query_client(&found, &rows, book, all_digits(folded) ? CLIENT_COLUMNS "WHERE id = CAST(?1 AS INTEGER)"
+                                                                              : CLIENT_COLUMNS "WHERE folded = ?1", folded, err);
+    if (!status && rows == 0 && !all_digits(folded))
+        status = query_client(&found, &rows, book, CLIENT_COLUMNS "WHERE substr(folded, 1, length(?1)) = ?1", folded, err);
+    if (status)
+        return status;
+    if (rows != 1)
+        return fail_unknown_client(book, name_or_id, folded, rows > 1, err);
+    *out = found;
+    return WM_OK;
+}
+
+/* secure_delete overwrote the pages in the book; the log still holds old ones until it is emptied, which another program can hinder. */
+static wm_status empty_log(wm_book *book, wm_error *err)
+{
+    long hindered = 0;
+    wm_status status = pragma_number(&hindered, book, "PRAGMA wal_checkpoint(TRUNCATE)", err);
+    if (!status && hindered)
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "is open in another program, so that traces of the client stay in its log; close that program");
+    return status;
+}
+
 wm_status wm_book_client_forget(wm_book *book, int64_t id, wm_error *err)
 {
     sqlite3_stmt *s = NULL;
@@ -425,10 +523,9 @@ wm_status wm_book_client_forget(wm_book *book, int64_t id, wm_error *err)
         return status;
     sqlite3_bind_int64(s, 1, id);
     status = finish(book, s, err);
-    /* secure_delete overwrote the pages in the book; the log still holds old ones until it is emptied */
-    if (!status)
-        status = run(book, "PRAGMA wal_checkpoint(TRUNCATE)", err);
-    return status;
+    if (!status && sqlite3_changes(book->db) == 0)
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client has the number %lld; see weftmatch client list", (long long)id);
+    return status ? status : empty_log(book, err);
 }
 
 /* --- visits --------------------------------------------------------------------------------------------------------------------- */
@@ -494,16 +591,6 @@ static wm_status insert_visit(int64_t *id, wm_book *book, const wm_visit *visit,
     return status;
 }
 
-/* Ends a transaction: commit when all went well, else roll back. */
-static wm_status end_transaction(wm_book *book, wm_status status, wm_error *err)
-{
-    if (!status)
-        status = run(book, "COMMIT", err);
-    if (status)
-        sqlite3_exec(book->db, "ROLLBACK", NULL, NULL, NULL);
-    return status;
-}
-
 wm_status wm_book_visit_save(int64_t *id, wm_book *book, const wm_visit *visit, wm_error *err)
 {
     int64_t saved = 0;
@@ -519,6 +606,11 @@ wm_status wm_book_visit_save(int64_t *id, wm_book *book, const wm_visit *visit, 
     return status;
 }
 
+static wm_status no_visit(const wm_book *book, int64_t id, wm_error *err)
+{
+    return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "there is no visit %lld; see weftmatch client history NAME", (long long)id);
+}
+
 wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit, wm_error *err)
 {
     sqlite3_stmt *s = NULL;
@@ -531,6 +623,8 @@ wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit, wm_error *e
         sqlite3_bind_int64(s, 5, visit->id);
         status = finish(book, s, err);
     }
+    if (!status && sqlite3_changes(book->db) == 0)
+        status = no_visit(book, visit->id, err);
     if (!status)
         status = save_pictures(book, visit->id, visit, err);
     return end_transaction(book, status, err);
@@ -589,7 +683,7 @@ static wm_status load_row(wm_visit *out, wm_book *book, int64_t id, wm_error *er
         out->charged_minor = sqlite3_column_int64(s, 6);
         status = copy_blob(&out->report_json, s, 2, err);
     } else if (step == SQLITE_DONE) {
-        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "there is no visit %lld; see weftmatch client history NAME", (long long)id);
+        status = no_visit(book, id, err);
     } else {
         status = fail_book(err, book);
     }
@@ -653,15 +747,15 @@ wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t
 
 /* --- care ----------------------------------------------------------------------------------------------------------------------- */
 
-static wm_status collect_findings(wm_book *book, const char *sql, int column, wm_notes *findings, wm_error *err)
+static wm_status collect_findings(wm_book *book, const char *sql, const char *before, wm_notes *findings, wm_error *err)
 {
     sqlite3_stmt *s = NULL;
     wm_status status = prepare(&s, book, sql, err);
     int step = SQLITE_DONE;
     while (!status && (step = sqlite3_step(s)) == SQLITE_ROW) {
-        const char *text = (const char *)sqlite3_column_text(s, column);
+        const char *text = (const char *)sqlite3_column_text(s, 0);
         if (text && strcmp(text, "ok") != 0)
-            wm_notes_add(findings, "book_damaged", "%s", text);
+            wm_notes_add(findings, "book_damaged", "%s%s", before, text);
     }
     if (!status && step != SQLITE_DONE)
         wm_notes_add(findings, "book_damaged", "%s", sqlite3_errmsg(book->db));
@@ -671,9 +765,14 @@ static wm_status collect_findings(wm_book *book, const char *sql, int column, wm
 
 wm_status wm_book_check(wm_book *book, wm_notes *findings, wm_error *err)
 {
-    wm_status status = collect_findings(book, "PRAGMA integrity_check", 0, findings, err);
+    wm_status status = collect_findings(book, "PRAGMA integrity_check", "", findings, err);
     if (!status)
-        status = collect_findings(book, "PRAGMA foreign_key_check", 0, findings, err);
+        status = collect_findings(book, "PRAGMA foreign_key_check", "a row belongs to nobody, in table ", findings, err);
+    struct stat info;
+    if (!status && stat(book->path, &info) == 0 && (info.st_mode & 077))
+        wm_notes_add(findings, "book_readable", "others on this computer can read the book; make it private: chmod 600 %s", book->path);
+    if (!status && findings->failed)
+        status = wm_fail_memory(err);
     return status;
 }
 
@@ -712,7 +811,7 @@ wm_status wm_book_backup(wm_book *book, const char *path, wm_error *err)
     if (fd < 0 && errno == EEXIST)
         return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "exists; a backup never overwrites, name a new file");
     if (fd < 0)
-        return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "can't be made: %s", strerror(errno));
+        return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "can't be made: %s; name another place", strerror(errno));
     close(fd);
     wm_status status = sqlite3_open_v2(path, &copy, SQLITE_OPEN_READWRITE, NULL) == SQLITE_OK ? WM_OK : fail_sqlite(err, copy, path);
     if (!status)

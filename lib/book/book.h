@@ -12,7 +12,7 @@
 typedef struct wm_book wm_book;
 typedef enum wm_book_mode { WM_BOOK_READ, WM_BOOK_WRITE, WM_BOOK_CREATE } wm_book_mode; /**< CREATE makes file and folder when missing */
 
-/** WM_E_BOOK: missing (READ, WRITE), not a book, newer, locked by another program for over five seconds, read-only folder, damaged. */
+/** WM_E_BOOK: missing or empty (READ, WRITE), not a book, newer, locked by another program for over five seconds, read-only, damaged. */
 WM_API wm_status wm_book_open(wm_book **out, const char *path, wm_book_mode mode, wm_error *err);
 WM_API void wm_book_close(wm_book *book); /**< NULL is fine */
 WM_API const char *wm_book_engine(void);  /**< SQLite's version */
@@ -35,7 +35,8 @@ WM_API wm_status wm_book_client_add(int64_t *id, wm_book *book, const char *name
 WM_API wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or_id, wm_error *err);
 /** All clients by name; free() the array. */
 WM_API wm_status wm_book_client_list(wm_client **out, size_t *count, wm_book *book, wm_error *err);
-/** Removes the client with all visits and pictures, and overwrites the freed pages. */
+/** Removes the client with all visits and pictures, and overwrites what she left in the book and its log. WM_E_BOOK: no such client, or
+ *  another program has the book open and so keeps the log. */
 WM_API wm_status wm_book_client_forget(wm_book *book, int64_t id, wm_error *err);
 
 /** One saved visit. Bytes are owned (wm_visit_free). On saving, id is ignored. */
@@ -59,7 +60,7 @@ WM_API void wm_visit_free(wm_visit *visit);
 /** Ids of a client's visits, oldest first (date, then id); client_id 0: of all clients. free() the array. */
 WM_API wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err);
 
-/** `book check`: integrity and foreign keys; WM_OK and *findings empty when sound (one note a finding). */
+/** `book check`: integrity, foreign keys, privacy; WM_OK and *findings empty when sound (one note a finding). */
 WM_API wm_status wm_book_check(wm_book *book, wm_notes *findings, wm_error *err);
 /** `book backup`: a verified copy, mode 0600, never over an existing file. */
 WM_API wm_status wm_book_backup(wm_book *book, const char *path, wm_error *err);

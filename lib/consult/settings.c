@@ -74,7 +74,7 @@ static wm_status apply_currency(wm_settings *settings, const char *value, wm_err
 {
     if (strlen(value) >= sizeof settings->plan.currency || wm_currency_exponent(value) < 0)
         return wm_fail(err, WM_E_USAGE, "currency is an ISO 4217 code of three capital letters such as EUR, not '%s'", value);
-    strcpy(settings->plan.currency, value);
+    snprintf(settings->plan.currency, sizeof settings->plan.currency, "%s", value);
     return WM_OK;
 }
 
@@ -126,9 +126,8 @@ static wm_status apply_numbers(wm_settings *settings, const setting *s, const ch
     double v[3] = { 0 };
     char copy[128];
     int n = 0;
-    if (strlen(value) >= sizeof copy)
+    if (snprintf(copy, sizeof copy, "%s", value) >= (int)sizeof copy)
         return refuse_numbers(s, value, err);
-    strcpy(copy, value);
     for (char *p = copy, *next = copy; next; p = next) {
         next = strchr(p, ',');
         if (next)
@@ -155,16 +154,27 @@ static wm_status apply_numbers(wm_settings *settings, const setting *s, const ch
 static wm_status apply_text(wm_settings *settings, const setting *s, const char *value, wm_error *err)
 {
     if (strlen(value) >= sizeof settings->salon_name || !wm_utf8_valid(value, strlen(value)) || strpbrk(value, "\n\r\t"))
-        return wm_fail(err, WM_E_USAGE, "%s is one line of at most %zu bytes of UTF-8", s->key, sizeof settings->salon_name - 1);
-    strcpy(field(settings, s), value);
+        return wm_fail(err, WM_E_USAGE, "%s is one line of at most %zu bytes of UTF-8; shorten it", s->key, sizeof settings->salon_name - 1);
+    snprintf(field(settings, s), sizeof settings->salon_name, "%s", value);
     return WM_OK;
+}
+
+static wm_status unknown_key(const char *key, wm_error *err)
+{
+    const char *keys[SETTING_COUNT];
+    for (size_t i = 0; i < SETTING_COUNT; i++)
+        keys[i] = SETTINGS[i].key;
+    const char *near = wm_near_miss(key, keys, SETTING_COUNT);
+    if (near)
+        return wm_fail(err, WM_E_USAGE, "no setting is called '%s'; did you mean '%s'?", key, near);
+    return wm_fail(err, WM_E_USAGE, "no setting is called '%s'; see weftmatch salon show", key);
 }
 
 wm_status wm_settings_apply(wm_settings *settings, const char *key, const char *value, wm_error *err)
 {
     const setting *s = find(key);
     if (!s)
-        return wm_fail(err, WM_E_USAGE, "no setting is called '%s'; see weftmatch salon show", key);
+        return unknown_key(key, err);
     switch (s->kind) {
     case TEXT: return apply_text(settings, s, value, err);
     case CURRENCY: return apply_currency(settings, value, err);
@@ -185,11 +195,12 @@ wm_status wm_settings_load(wm_settings *out, wm_book *book, wm_error *err)
         wm_status status = wm_book_setting_get(&value, book, SETTINGS[i].key, err);
         if (!status && value)
             status = wm_settings_apply(&settings, SETTINGS[i].key, value, err);
+        if (status == WM_E_USAGE)
+            status = wm_fail(err, WM_E_BOOK, "the book holds %s=%.100s, which is not possible; set it again with weftmatch salon set", SETTINGS[i].key,
+                             value);
         free(value);
-        if (status == WM_E_USAGE && err)
-            err->code = WM_E_BOOK;
         if (status)
-            return status == WM_E_USAGE ? WM_E_BOOK : status;
+            return status;
     }
     *out = settings;
     return WM_OK;
