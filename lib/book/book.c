@@ -27,7 +27,11 @@ const char *wm_book_engine(void)
 /* One line for what SQLite says, with what to do. */
 static wm_status fail_sqlite(wm_error *err, sqlite3 *db, const char *path)
 {
-    int code = db ? sqlite3_errcode(db) : SQLITE_NOMEM;
+    int code = db ? sqlite3_extended_errcode(db) : SQLITE_NOMEM;
+    if (code == SQLITE_IOERR_NOMEM)
+        code = SQLITE_NOMEM;
+    if ((code & 0xff) == SQLITE_IOERR && sqlite3_system_errno(db) == ENOSPC)
+        code = SQLITE_FULL;
     switch (code & 0xff) {
     case SQLITE_NOMEM: return wm_fail_memory(err);
     case SQLITE_BUSY:
@@ -248,9 +252,10 @@ static wm_status prepare(sqlite3_stmt **out, wm_book *book, const char *sql, wm_
     return sqlite3_prepare_v2(book->db, sql, -1, out, NULL) == SQLITE_OK ? WM_OK : fail_book(err, book);
 }
 
+/* Texts outlive their statement, so that nothing is copied and binding can't fail. */
 static void bind_text(sqlite3_stmt *s, int i, const char *text)
 {
-    sqlite3_bind_text(s, i, text, -1, SQLITE_TRANSIENT);
+    sqlite3_bind_text(s, i, text, -1, SQLITE_STATIC);
 }
 
 /* Runs a statement that returns no rows, and finalises it. */
@@ -356,7 +361,7 @@ wm_status wm_book_client_add(int64_t *id, wm_book *book, const char *name, const
         return status;
     fold_name(folded, name);
     size_t start = strspn(name, " \t");
-    sqlite3_bind_text(s, 1, name + start, (int)strlen(folded), SQLITE_TRANSIENT);
+    sqlite3_bind_text(s, 1, name + start, (int)strlen(folded), SQLITE_STATIC);
     bind_text(s, 2, folded);
     bind_text(s, 3, note ? note : "");
     bind_text(s, 4, date);
