@@ -183,7 +183,7 @@ static void narrow(worker *w, int layers)
     double L = w->search->goal->target.lab.L;
     out->tenths = tenths;
     if (tenths == INT64_MAX) {
-        *out = (window){tenths, INFINITY, -INFINITY, INFINITY};
+        *out = (window){tenths, HUGE_VAL, -HUGE_VAL, HUGE_VAL};
         return;
     }
     out->limit = ((double)tenths + 0.5) / 10 + MARGIN;

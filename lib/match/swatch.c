@@ -136,7 +136,7 @@ static wm_status check_header(const reader *reading, long line, wm_error *err)
 {
     const char *const *titles = reading->titles;
     for (wm_swatch_column column = WM_SWATCH_CODE; column < WM_SWATCH_COLUMNS; column++)
-        if (wm_swatch_column_required(column) && !has_column(reading, column))
+        if (wm_swatch_column_required(column) && !has_column(reading, (int)column))
             return wm_fail_at(err, WM_E_INPUT, reading->file, line, 0, "column %s is missing; the header must name %s, %s, %s and %s", titles[column],
                               titles[WM_SWATCH_CODE], titles[WM_SWATCH_L], titles[WM_SWATCH_A], titles[WM_SWATCH_B]);
     static const wm_swatch_column pairs[][2] = {{WM_SWATCH_LENGTH_CM, WM_SWATCH_LENGTH_IN}, {WM_SWATCH_WIDTH_CM, WM_SWATCH_WIDTH_IN}};
