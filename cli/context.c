@@ -17,13 +17,13 @@ static wm_status clock_seconds(int64_t *out, const args *a, wm_error *err)
     long seconds = 0;
     if (day) {
         if (!wm_date_parse(&date, day))
-            return wm_fail(err, WM_E_USAGE, "--date is a day such as 2026-03-31, not '%s'", day);
+            return wm_fail(err, WM_E_USAGE, "--date can't be '%s'; give a day such as 2026-03-31", day);
         *out = wm_date_to_days(date) * 86400;
         return WM_OK;
     }
     if (epoch && *epoch) {
         if (!wm_whole_parse(epoch, 0, 253402300799L, &seconds))
-            return wm_fail(err, WM_E_USAGE, "SOURCE_DATE_EPOCH is seconds since 1970, not '%s'", epoch);
+            return wm_fail(err, WM_E_USAGE, "SOURCE_DATE_EPOCH can't be '%s'; set it to seconds since 1970, or unset it", epoch);
         *out = seconds;
         return WM_OK;
     }
@@ -99,7 +99,7 @@ wm_status context_swatches_path(char out[PATH_SIZE], const args *a, wm_error *er
     if (given || (variable && *variable)) {
         if (snprintf(out, PATH_SIZE, "%s", given ? given : variable) < PATH_SIZE)
             return WM_OK;
-        return wm_fail(err, WM_E_INPUT, "the path of the catalogue is too long");
+        return wm_fail(err, WM_E_INPUT, "the path of the catalogue is too long; name a shorter one with --swatches");
     }
     wm_status status = context_book_path(book, a, err);
     if (status)
@@ -110,7 +110,7 @@ wm_status context_swatches_path(char out[PATH_SIZE], const args *a, wm_error *er
     else
         book[0] = '\0';
     if (snprintf(out, PATH_SIZE, "%sswatches.csv", book) >= PATH_SIZE)
-        return wm_fail(err, WM_E_INPUT, "the path of the catalogue is too long");
+        return wm_fail(err, WM_E_INPUT, "the path of the catalogue is too long; name a shorter one with --swatches");
     if (!wm_file_exists(out))
         return wm_fail_at(err, WM_E_INPUT, out, 0, 0, "there is no catalogue; name one with --swatches FILE");
     return WM_OK;
@@ -133,8 +133,7 @@ wm_status context_lab(wm_lab *out, const char *option, const char *text, wm_erro
     char copy[96];
     double v[3];
     int n = 0;
-    if (strlen(text) < sizeof copy) {
-        strcpy(copy, text);
+    if (snprintf(copy, sizeof copy, "%s", text) < (int)sizeof copy) {
         for (char *p = copy, *next = copy; next && n < 3; p = next) {
             next = strchr(p, ',');
             if (next)
@@ -146,7 +145,7 @@ wm_status context_lab(wm_lab *out, const char *option, const char *text, wm_erro
         }
     }
     if (n != 3 || !wm_lab_valid((wm_lab){ v[0], v[1], v[2] }))
-        return wm_fail(err, WM_E_USAGE, "--%s is L,a,b such as 50,0,0, not '%s'", option, text);
+        return wm_fail(err, WM_E_USAGE, "--%s can't be '%s'; give L,a,b such as 50,0,0", option, text);
     *out = (wm_lab){ v[0], v[1], v[2] };
     return WM_OK;
 }
@@ -187,8 +186,12 @@ static wm_status read_arcs(wm_wishes *out, const args *a, const wm_settings *set
     size_t count = args_count(a, "arc");
     if (count > WM_MAX_ROWS)
         return wm_fail(err, WM_E_USAGE, "at most %d rows fit one plan, %zu arcs are given", WM_MAX_ROWS, count);
-    for (size_t i = 0; i < count && !status; i++)
+    for (size_t i = 0; i < count && !status; i++) {
+        wm_row row; /* asked now, since the plan comes after the long work */
         status = wm_length_parse(&out->arcs_cm[i], args_nth(a, "arc", i), settings->plan.units, err);
+        if (!status)
+            status = wm_row_of(&row, out->arcs_cm[i], 1, &settings->plan.row, err);
+    }
     out->arc_count = count;
     return status;
 }
@@ -232,7 +235,7 @@ static wm_status read_whole(int *out, const args *a, const char *option, long hi
     long value = 0;
     const char *text = args_text(a, option);
     if (!wm_whole_parse(text, 1, high, &value))
-        return wm_fail(err, WM_E_USAGE, "--%s is a whole number from 1 to %ld, not '%s'", option, high, text);
+        return wm_fail(err, WM_E_USAGE, "--%s can't be '%s'; give a whole number from 1 to %ld", option, text, high);
     *out = (int)value;
     return WM_OK;
 }

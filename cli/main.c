@@ -32,25 +32,49 @@ static int print_help(const verb_spec *verb)
     return code;
 }
 
-static int unknown_verb(int argc, char *const argv[])
+static const char *near_verb(const char *words)
 {
     const char *names[64];
-    char two[64];
     size_t count = 0;
-    wm_error err;
     for (const verb_spec *verb = VERBS; verb->name && count < 64; verb++)
         names[count++] = verb->name;
-    snprintf(two, sizeof two, "%s%s%s", argv[1], argc > 2 && argv[2][0] != '-' ? " " : "", argc > 2 && argv[2][0] != '-' ? argv[2] : "");
-    const char *near = wm_near_miss(two, names, count);
-    if (!near)
-        near = wm_near_miss(argv[1], names, count);
-    bool group = false;
-    for (size_t i = 0; i < count; i++)
-        group = group || (strncmp(names[i], argv[1], strlen(argv[1])) == 0 && names[i][strlen(argv[1])] == ' ');
-    if (near)
-        wm_fail(&err, WM_E_USAGE, "unknown verb '%s'; did you mean '%s'?", group ? two : argv[1], near);
-    else if (group)
-        wm_fail(&err, WM_E_USAGE, "'%s' needs to know what to do; see weftmatch --help", argv[1]);
+    return wm_near_miss(words, names, count);
+}
+
+/* "add, list or check": what may follow the first word of verbs of two. */
+static void verbs_of_group(char *out, size_t size, const char *group)
+{
+    const char *last = NULL;
+    size_t length = strlen(group), used = 0;
+    for (const verb_spec *verb = VERBS; verb->name; verb++) {
+        if (strncmp(verb->name, group, length) != 0 || verb->name[length] != ' ')
+            continue;
+        if (last)
+            used += (size_t)snprintf(out + used, size - used, "%s%s", used ? ", " : "", last);
+        last = verb->name + length + 1;
+    }
+    if (last)
+        snprintf(out + used, size - used, "%s%s", used ? " or " : "", last);
+}
+
+static int unknown_verb(int argc, char *const argv[])
+{
+    wm_error err;
+    char group[200] = "", two[100];
+    const char *second = argc > 2 && argv[2][0] != '-' ? argv[2] : "";
+    verbs_of_group(group, sizeof group, argv[1]);
+    snprintf(two, sizeof two, "%s%s%s", argv[1], *second ? " " : "", second);
+    const char *near = *second ? near_verb(two) : NULL;
+    if (!near && !*group)
+        near = near_verb(argv[1]);
+    if (argv[1][0] == '-')
+        wm_fail(&err, WM_E_USAGE, "unknown option '%s'; give the verb first, see weftmatch --help", argv[1]);
+    else if (near)
+        wm_fail(&err, WM_E_USAGE, "unknown verb '%s'; did you mean '%s'?", *group ? two : argv[1], near);
+    else if (*group && *second)
+        wm_fail(&err, WM_E_USAGE, "unknown verb '%s'; '%s' is followed by %s", two, argv[1], group);
+    else if (*group)
+        wm_fail(&err, WM_E_USAGE, "'%s' alone is no verb; it is followed by %s", argv[1], group);
     else
         wm_fail(&err, WM_E_USAGE, "unknown verb '%s'; see weftmatch --help", argv[1]);
     return say_error(&err);
@@ -93,7 +117,8 @@ static int run_verb(int argc, char *argv[])
 int main(int argc, char *argv[])
 {
     setlocale(LC_CTYPE, ""); /* numbers keep their point */
-    signal(SIGPIPE, SIG_DFL);
+    signal(SIGPIPE, SIG_DFL); /* a closed pipe ends us quietly */
+    signal(SIGXFSZ, SIG_IGN); /* a file that may not grow is a full disk, told as one */
     if (argc < 2)
         return first_steps();
     if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0 || (strcmp(argv[1], "help") == 0 && argc == 2))

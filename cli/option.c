@@ -1,5 +1,6 @@
 #include "option.h"
 
+#include <stdio.h>
 #include <string.h>
 
 static size_t verb_words(const char *name)
@@ -99,10 +100,23 @@ static bool choice_allows(const char *argument, const char *value)
     return false;
 }
 
+/* "--worn can't be 'sideways'; give down, up or both" */
+static wm_status refuse_choice(const option_spec *option, const char *value, wm_error *err)
+{
+    char choices[100] = "";
+    for (const char *p = option->argument; *p; p += strspn(p, "|")) {
+        size_t n = strcspn(p, "|"), used = strlen(choices);
+        const char *between = !used ? "" : p[n] ? ", " : " or ";
+        snprintf(choices + used, sizeof choices - used, "%s%.*s", between, (int)n, p);
+        p += n;
+    }
+    return wm_fail(err, WM_E_USAGE, "--%s can't be '%s'; give %s", option->name, value, choices);
+}
+
 static wm_status give(args *out, const option_spec *option, const char *value, wm_error *err)
 {
     if (option->argument && !choice_allows(option->argument, value))
-        return wm_fail(err, WM_E_USAGE, "--%s is %s, not '%s'", option->name, option->argument, value);
+        return refuse_choice(option, value, err);
     if (out->given_count == ARGS_MAX)
         return wm_fail(err, WM_E_USAGE, "too many options; a zones file holds any number of zones");
     if (!option->repeat && args_has(out, option->name))

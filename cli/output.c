@@ -1,5 +1,6 @@
 #include "output.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -13,7 +14,8 @@
 wm_status output_check(const args *a, wm_error *err)
 {
     static const char *const OUTPUTS[] = { "output", "html", "ics" };
-    wm_status status = WM_OK;
+    int lines = 0;
+    wm_status status = context_lines(&lines, a, err);
     for (size_t i = 0; i < 3 && !status; i++)
         if (args_has(a, OUTPUTS[i]))
             status = wm_file_check_new(args_text(a, OUTPUTS[i]), args_has(a, "force"), err);
@@ -47,8 +49,7 @@ static wm_status write_calendar(const args *a, const output_input *input, const 
     if (!report->has_plan)
         return wm_fail(err, WM_E_USAGE, "--ics needs a plan; give the arc of the row with --arc");
     if (*report->client) {
-        strcpy(summary, "Move-up: ");
-        strncat(summary, report->client, sizeof summary - strlen(summary) - 1);
+        snprintf(summary, sizeof summary, "Move-up: %s", report->client);
     }
     wm_sha256_hex(hash, input->json->data, input->json->size);
     wm_calendar_info info = { hash, input->stamp, summary, "" };

@@ -15,7 +15,7 @@ typedef struct output_input {
     bool inches;
 } output_input;
 
-/** Refuses outputs that exist before long work begins. */
+/** Refuses outputs that exist, and what could not be printed, before long work begins. */
 wm_status output_check(const args *a, wm_error *err);
 /** Files first (--html, --ics, -o), so that a full disk is known before anything is saved. *exit_code: what wm_report_exit says. */
 wm_status output_files(const args *a, const output_input *input, int *exit_code, wm_error *err);

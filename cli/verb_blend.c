@@ -50,7 +50,7 @@ static wm_status blend_mixed(blend *out, const args *a, const wm_catalogue *cata
     wm_cone cone;
     const char *fineness = args_text(a, "fineness");
     if (fineness && (!wm_number_parse(fineness, &phi) || phi < 0 || phi > 1))
-        return wm_fail(err, WM_E_USAGE, "--fineness is 0 (separate locks) to 1 (mixed fibre by fibre), not '%s'", fineness);
+        return wm_fail(err, WM_E_USAGE, "--fineness can't be '%s'; give 0 (separate locks) to 1 (mixed fibre by fibre)", fineness);
     wm_status status = WM_OK;
     for (size_t i = 0; i < a->operand_count && !status; i++)
         status = read_part(&parts[i], catalogue, a->operands[i], err);

@@ -14,6 +14,8 @@ int verb_client_add(const args *a)
     int64_t id = 0;
     wm_status status = context_clock(&clock, a, &err);
     if (!status)
+        status = wm_book_client_check(a->operands[0], args_text(a, "note"), &err);
+    if (!status)
         status = context_open_book(&book, a, WM_BOOK_CREATE, &err);
     if (!status)
         status = wm_book_client_add(&id, book, a->operands[0], args_text(a, "note"), clock.day, &err);

@@ -27,7 +27,7 @@ static wm_status choose_visit(int64_t *id, wm_book *book, const args *a, wm_erro
     long number = 0;
     if (args_has(a, "visit")) {
         if (!wm_whole_parse(args_text(a, "visit"), 1, 2147483647L, &number))
-            return wm_fail(err, WM_E_USAGE, "--visit is the number of a visit, not '%s'; see weftmatch client history NAME", args_text(a, "visit"));
+            return wm_fail(err, WM_E_USAGE, "--visit can't be '%s'; give the number of a visit, see weftmatch client history NAME", args_text(a, "visit"));
         *id = number;
         return WM_OK;
     }

@@ -1,5 +1,5 @@
 /* swatch list, check, convert: the catalogue. */
-#include <string.h>
+#include <stdio.h>
 
 #include "context.h"
 #include "core/file.h"
@@ -15,10 +15,8 @@ static wm_status load(wm_catalogue *out, char path[PATH_SIZE], const args *a, wm
     wm_status status = WM_OK;
     if (a->operand_count == 0)
         status = context_swatches_path(path, a, err);
-    else if (strlen(a->operands[0]) >= PATH_SIZE)
-        status = wm_fail(err, WM_E_INPUT, "the path of the catalogue is too long");
-    else
-        strcpy(path, a->operands[0]);
+    else if (snprintf(path, PATH_SIZE, "%s", a->operands[0]) >= PATH_SIZE)
+        status = wm_fail(err, WM_E_INPUT, "the path of the catalogue is too long; name a shorter one");
     if (!status)
         status = wm_catalogue_load(out, path, &notes, err);
     say_notes(&notes, path);

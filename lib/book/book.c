@@ -348,13 +348,17 @@ static wm_status check_note(const char *note, wm_error *err)
     return WM_OK;
 }
 
+wm_status wm_book_client_check(const char *name, const char *note, wm_error *err)
+{
+    wm_status status = check_name(name, err);
+    return status ? status : check_note(note, err);
+}
+
 wm_status wm_book_client_add(int64_t *id, wm_book *book, const char *name, const char *note, const char *date, wm_error *err)
 {
     sqlite3_stmt *s = NULL;
     char folded[128];
-    wm_status status = check_name(name, err);
-    if (!status)
-        status = check_note(note, err);
+    wm_status status = wm_book_client_check(name, note, err);
     if (!status)
         status = prepare(&s, book, "INSERT INTO client (name, folded, note, since) VALUES (?, ?, ?, ?)", err);
     if (status)

@@ -29,6 +29,8 @@ typedef struct wm_client {
     long visits;
 } wm_client;
 
+/** WM_E_USAGE when a client can't be called so; asked before a book is made for her. */
+WM_API wm_status wm_book_client_check(const char *name, const char *note, wm_error *err);
 /** A new client; the same name (ignoring case and surrounding space) is WM_E_BOOK. */
 WM_API wm_status wm_book_client_add(int64_t *id, wm_book *book, const char *name, const char *note, const char *date, wm_error *err);
 /** By id ("7"), else by exact name, else by unique case-insensitive beginning; ambiguous or unknown is WM_E_BOOK with near misses named. */

@@ -73,14 +73,14 @@ static const void *field_of(const wm_settings *settings, const setting *s)
 static wm_status apply_currency(wm_settings *settings, const char *value, wm_error *err)
 {
     if (strlen(value) >= sizeof settings->plan.currency || wm_currency_exponent(value) < 0)
-        return wm_fail(err, WM_E_USAGE, "currency is an ISO 4217 code of three capital letters such as EUR, not '%s'", value);
+        return wm_fail(err, WM_E_USAGE, "currency can't be '%s'; give an ISO 4217 code of three capital letters such as EUR", value);
     snprintf(settings->plan.currency, sizeof settings->plan.currency, "%s", value);
     return WM_OK;
 }
 
 static wm_status apply_units(wm_settings *settings, const char *value, wm_error *err)
 {
-    return wm_units_parse(value, &settings->plan.units) ? WM_OK : wm_fail(err, WM_E_USAGE, "units is cm or in, not '%s'", value);
+    return wm_units_parse(value, &settings->plan.units) ? WM_OK : wm_fail(err, WM_E_USAGE, "units can't be '%s'; give cm or in", value);
 }
 
 static wm_status apply_fee(wm_settings *settings, const char *value, wm_error *err)
@@ -96,7 +96,7 @@ static wm_status apply_tax(wm_settings *settings, const char *value, wm_error *e
     int64_t milli = 0;
     wm_status status = wm_milli_parse(&milli, value, "tax_percent", err);
     if (!status && milli > 100000)
-        status = wm_fail(err, WM_E_USAGE, "tax_percent is 0 to 100, not '%s'", value);
+        status = wm_fail(err, WM_E_USAGE, "tax_percent can't be '%s'; give 0 to 100", value);
     if (!status)
         settings->plan.tax_milli_percent = milli;
     return status;
@@ -105,9 +105,12 @@ static wm_status apply_tax(wm_settings *settings, const char *value, wm_error *e
 static wm_status refuse_numbers(const setting *s, const char *value, wm_error *err)
 {
     char low[40], high[40];
-    return wm_fail(err, WM_E_USAGE, "%s is %d number%s from %s to %s%s, not '%s'", s->key, s->count, s->count > 1 ? "s with commas between" : "",
-                   wm_number_text(low, s->low, s->low < 1 && s->low > 0 ? 1 : 0), wm_number_text(high, s->high, s->high < 1 ? 1 : 0),
-                   s->count > 1 && strcmp(s->key, "area_weights") != 0 ? ", rising" : "", value);
+    wm_number_text(low, s->low, s->low < 1 && s->low > 0 ? 1 : 0);
+    wm_number_text(high, s->high, s->high < 1 ? 1 : 0);
+    if (s->count == 1)
+        return wm_fail(err, WM_E_USAGE, "%s can't be '%s'; give a %snumber from %s to %s", s->key, value, s->kind == WHOLE ? "whole " : "", low, high);
+    return wm_fail(err, WM_E_USAGE, "%s can't be '%s'; give %d numbers from %s to %s with commas between%s", s->key, value, s->count, low, high,
+                   strcmp(s->key, "area_weights") != 0 ? ", rising" : "");
 }
 
 /* The rules that tie the numbers of one setting together. */
@@ -139,7 +142,7 @@ static wm_status apply_numbers(wm_settings *settings, const setting *s, const ch
     if (n != s->count)
         return refuse_numbers(s, value, err);
     if (!numbers_agree(s, v))
-        return strcmp(s->key, "area_weights") == 0 ? wm_fail(err, WM_E_USAGE, "area_weights must sum to 1, '%s' does not", value)
+        return strcmp(s->key, "area_weights") == 0 ? wm_fail(err, WM_E_USAGE, "area_weights can't be '%s'; give three numbers that sum to 1", value)
                                                    : refuse_numbers(s, value, err);
     if (s->kind == NUMBERS) {
         memcpy(field(settings, s), v, sizeof v[0] * (size_t)n);
