@@ -1,4 +1,5 @@
 #include "camera.h"
+#include "paint.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -138,6 +139,9 @@ static void choose_look(camera *c, const options *o, dice *body, dice *shot)
     c->contrast = harsh ? dice_between(body, 0.15, 0.65) : dice_between(body, -0.05, 0.35);
     c->pivot = dice_between(body, 0.40, 0.56);
     c->saturation = harsh ? dice_between(body, 1.05, 1.40) : dice_between(body, 0.97, 1.20);
+    for (int k = 0; k < 2; k++)
+        c->twist[k] = (harsh ? 0.30 : 0.12) * dice_normal(body);
+    c->local = harsh ? dice_between(body, 0.02, 0.14) : dice_between(body, 0, 0.06);
     c->sharpen = dice_between(body, 0.2, harsh ? 0.8 : 0.5);
     c->chroma_radius = 1 + dice_below(body, harsh ? 3 : 2);
     c->lens = dice_between(body, 0.13, 0.20);
@@ -147,7 +151,7 @@ static void choose_look(camera *c, const options *o, dice *body, dice *shot)
     if (flat) {
         c->balance[0] = c->balance[2] = c->saturation = 1;
         c->exposure = 0.9 * exp(o->exposure);
-        c->flare = c->contrast = c->sharpen = c->shot = c->read = c->lens = 0;
+        c->flare = c->contrast = c->sharpen = c->shot = c->read = c->lens = c->local = c->twist[0] = c->twist[1] = 0;
         c->chroma_radius = 0;
     }
 }
@@ -287,10 +291,37 @@ static void to_luma_chroma(const camera *cam, canvas *c)
         for (int k = 0; k < 3; k++)
             e[k] = through(curve, m[k][0] * s[0] + m[k][1] * s[1] + m[k][2] * s[2]);
         float luma = 0.299F * e[0] + 0.587F * e[1] + 0.114F * e[2];
+        float blue = (float)cam->saturation * (e[2] - luma), red = (float)cam->saturation * (e[0] - luma);
         s[0] = luma;
-        s[1] = (float)cam->saturation * (e[2] - luma);
-        s[2] = (float)cam->saturation * (e[0] - luma);
+        s[1] = blue + (float)cam->twist[0] * blue * red;
+        s[2] = red + (float)cam->twist[1] * (blue * blue - red * red);
     }
+}
+
+/* Phones lift a pixel whose surroundings are dark and lower one among bright ones: chroma goes with it. */
+static bool tone_locally(const camera *cam, canvas *c)
+{
+    mask around;
+    frame whole = { c->height, 0, 0 };
+    if (!mask_make(&around, c, &whole))
+        return false;
+    for (int y = 0; y < around.height; y++)
+        for (int x = 0; x < around.width; x++) {
+            int px = (int)((x + 0.5) * around.step), py = (int)((y + 0.5) * around.step);
+            px = px < c->width ? px : c->width - 1;
+            py = py < c->height ? py : c->height - 1;
+            around.v[(size_t)y * (size_t)around.width + (size_t)x] = c->signal[((size_t)py * (size_t)c->width + (size_t)px) * 3];
+        }
+    mask_blur(&around, &whole, 0.09);
+    for (int y = 0; y < c->height; y++)
+        for (int x = 0; x < c->width; x++) {
+            float *s = c->signal + ((size_t)y * (size_t)c->width + (size_t)x) * 3;
+            float gain = (float)(1 - cam->local * log((0.05 + fmax(mask_at(&around, x, y), 0)) / 0.5));
+            for (int k = 0; k < 3; k++)
+                s[k] *= gain;
+        }
+    mask_free(&around);
+    return true;
 }
 
 static unsigned char to_byte(float e)
@@ -340,7 +371,12 @@ unsigned char *camera_develop(const camera *cam, canvas *c, dice noise)
     to_luma_chroma(cam, c);
     for (int k = 1; k < 3 && cam->chroma_radius > 0; k++)
         filter_channel(c->signal, c->width, c->height, k, cam, chroma_line, line);
-    to_bytes(cam, c, rgb);
+    if (cam->local > 0 && !tone_locally(cam, c)) {
+        free(rgb);
+        rgb = NULL;
+    }
+    if (rgb)
+        to_bytes(cam, c, rgb);
     free(line);
     return rgb;
 }

@@ -1,5 +1,5 @@
 /* camera: from camera signals to the 8 bits of a phone picture. Sensitivities are drawn around the observer's, so the signals are no
- * linear map of XYZ; white balance errs; flare, a tone curve per channel, saturation, noise, chroma smoothing, sharpening and
+ * linear map of XYZ; white balance errs; flare, a tone curve per channel, local tone mapping, bent colours, saturation, noise, chroma smoothing, sharpening and
  * clipping follow. No correction can undo all of this. */
 #ifndef RENDER_CAMERA_H
 #define RENDER_CAMERA_H
@@ -14,6 +14,8 @@ typedef struct camera {
     double flare;             /**< share of the picture's mean light added everywhere */
     double contrast, pivot;   /**< S curve in the encoded domain */
     double saturation, sharpen;
+    double twist[2];          /**< how colours are bent towards what the maker finds pleasing: quadratic terms of chroma */
+    double local;             /**< local tone mapping: exponent by which dark surroundings lift a pixel */
     double shot, read;        /**< noise: variance = shot * signal + read^2 */
     int chroma_radius;        /**< pixels of chroma smoothing */
     double lens;              /**< share of a pixel's light that its neighbours get */

@@ -1,4 +1,5 @@
 #include "scene.h"
+
 #include "backdrop.h"
 
 #include <stdio.h>
@@ -36,7 +37,7 @@ typedef struct place {
 } place;
 
 static const place places[] = {
-    { ITEM_ROOT, "crown", { .585, .140 }, { .090, .060 }, { { .700, .145 }, { .744, .185 } } },
+    { ITEM_ROOT, "crown", { .585, .134 }, { .090, .075 }, { { .700, .145 }, { .744, .185 } } },
     { ITEM_GRAY, "temple", { .490, .235 }, { .065, .090 }, { { .566, .235 }, { .622, .235 } } },
     { ITEM_MID, "mid", { .590, .500 }, { .085, .110 }, { { .690, .500 }, { .744, .505 } } },
     { ITEM_ENDS, "ends", { .590, .715 }, { .085, .095 }, { { .686, .720 }, { .732, .725 } } },
@@ -76,7 +77,7 @@ static const patch patches[PATCHES] = {
     { "hair 9", { .25, .08, 0, 0, 0, .05, .7 }, .30, .30, 650, 90 }, { "hair 10", { 1.0, 0, 0, 0, .1, .05, .45 }, .12, .04, 630, 90 },
     { "hair 11", { .1, 0, 0, 0, 0, .05, .5 }, .28, .06, 620, 90 }, { "hair 12", { .03, 0, 0, 0, 0, .12, .65 }, .38, .18, 620, 90 },
     { "copper", NO_HAIR, .06, .34, 660, 50 }, { "wine", NO_HAIR, .035, .22, 680, 45 }, { "skin", NO_HAIR, .22, .36, 660, 75 },
-    { "olive", NO_HAIR, .05, .18, 580, 55 }, { "teal", NO_HAIR, .06, .20, 500, 45 }, { "violet", NO_HAIR, .07, .16, 430, 40 },
+    { "olive", NO_HAIR, .05, .18, 580, 55 }, { "teal", NO_HAIR, .12, .14, 500, 45 }, { "violet", NO_HAIR, .07, .16, 430, 40 },
 };
 
 const char *patch_name(int i)
@@ -223,7 +224,9 @@ static spot head_spot(const void *context, point p, double u, double t, double s
     double arch = p.y + shift - 0.12 * (p.x - 0.60) * (p.x - 0.60);
     spot out = { .light = edge * light_at(s, p) };
     out.share = share_at(s, p);
-    out.sheen = (s->o->sheen + 2 * s->o->wet) * (0.055 * band(arch - 0.216, 0.012) + 0.014 * band(arch - 0.232, 0.03) + 0.028 * band(arch - 0.655, 0.022));
+    double dry = 0.055 * band(arch - 0.222, 0.010) + 0.014 * band(arch - 0.234, 0.03) + 0.028 * band(arch - 0.655, 0.022);
+    double wet = 0.25 * (band(arch - 0.168, 0.007) + band(arch - 0.280, 0.008) + band(arch - 0.545, 0.014) + band(arch - 0.755, 0.014));
+    out.sheen = (s->o->sheen + 2 * s->o->wet) * dry + s->o->wet * wet;
     out.age = step_between(0.20, 0.42, p.y) + step_between(0.58, 0.80, p.y);
     (void)t;
     return out;

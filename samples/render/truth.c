@@ -144,7 +144,7 @@ static void print_list(FILE *f, const scene *s, const char *name, void (*print)(
 static void print_camera(FILE *f, const camera *c)
 {
     fprintf(f, "  \"camera\": {\"exposure\": %.4f, \"balance\": [%.4f, %.4f, %.4f], \"flare\": %.5f, \"contrast\": %.4f, \"saturation\": %.4f, "
-        "\"chroma_radius\": %d},\n", c->exposure, c->balance[0], c->balance[1], c->balance[2], c->flare, c->contrast, c->saturation, c->chroma_radius);
+        "\"local\": %.4f, \"chroma_radius\": %d},\n", c->exposure, c->balance[0], c->balance[1], c->balance[2], c->flare, c->contrast, c->saturation, c->local, c->chroma_radius);
 }
 
 bool truth_write(const scene *s, const char *path, const char *photo)
