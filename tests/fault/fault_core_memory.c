@@ -4,6 +4,7 @@
 #include "core/file.h"
 #include "core/json.h"
 #include "memory.h"
+#include "starve.h"
 #include "support/near.h"
 
 #include <jansson.h>
@@ -14,39 +15,6 @@
 #include <unistd.h>
 
 static char path[64];
-
-/* One attempt: true when the call did all its work. It checks its own outputs and gives everything back. */
-typedef bool attempt(void);
-
-static void starve(const char *name, attempt *call)
-{
-    long failures = 0;
-    for (;; failures++) {
-        memory_fail_at(failures + 1);
-        bool done = call();
-        bool failed = memory_failed();
-        long live = memory_live();
-        memory_fail_at(0);
-        if (live != 0)
-            fail_msg("%s: %ld blocks are left when allocation %ld fails", name, live, failures + 1);
-        if (done != !failed)
-            fail_msg("%s: allocation %ld %s, but the call %s", name, failures + 1, failed ? "failed" : "did not fail", done ? "succeeded" : "failed");
-        if (done)
-            break;
-    }
-    printf("# %s: fails cleanly at each of %ld allocations\n", name, failures);
-    assert_true(failures > 0);
-}
-
-/* A failure must say so and nothing else. */
-static bool good(wm_status status, const wm_error *err)
-{
-    if (status == WM_OK)
-        return true;
-    if (status != WM_E_MEMORY || err->code != WM_E_MEMORY || strncmp(err->text, "out of memory", 13) != 0)
-        fail_msg("status %d: %s", (int)status, err->text);
-    return false;
-}
 
 static bool fill_buf(void)
 {
