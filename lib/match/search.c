@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "match/candidate.h"
+#include "match/views_internal.h"
 #include "match/why.h"
 
 enum { CHANNELS = 3, MAX_JOBS = 64 };

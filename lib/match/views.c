@@ -1,4 +1,4 @@
-#include "match/views.h"
+#include "match/views_internal.h"
 
 #include <math.h>
 #include <string.h>

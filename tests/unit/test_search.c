@@ -382,6 +382,37 @@ static void sentences_have_room(void **state)
     assert_true(longest < WM_WHY_SIZE - 60);
 }
 
+/* M10: of shades whose fibre mix is T, the share comes out; never more than an orientation. */
+static void m10_ideal_mix(void **state)
+{
+    (void)state;
+    told t;
+    named(&t, 2);
+    wm_part parts[] = {{wm_lab_to_cone(t.items[0].lab), 0.7}, {wm_lab_to_cone(t.items[1].lab), 0.3}};
+    wm_cone mixed;
+    assert_int_equal(wm_mix(&mixed, parts, 2, 1, &SETTINGS.law, NULL), WM_OK);
+    wm_proposals found = told_about(&t, wm_cone_to_lab(mixed), WM_WORN_BOTH);
+    assert_true(found.has_ideal_mix);
+    assert_string_equal(found.ideal[0]->code, "mist");
+    assert_string_equal(found.ideal[1]->code, "peat");
+    near("share of peat", found.ideal_fit.q, 0.7, 1e-6);
+    near("rest", found.ideal_fit.de00, 0, 1e-6);
+}
+
+/* B8: a shade that is itself a mix with gray enters with its colour, like any other. */
+static void b8_ready_mixed_gray_counts_like_any_other(void **state)
+{
+    (void)state;
+    told t;
+    named(&t, 3);
+    t.items[2] = wm_swatch_new("heather", "", (wm_lab){34.8, 5.2, 11.4});
+    t.items[2].gray_share = 0.3;
+    wm_proposals found = told_about(&t, (wm_lab){35.14, 5.21, 11.38}, WM_WORN_BOTH);
+    assert_int_equal(found.items[0].shade_count, 1); /* twice, because the dark base behind shows where a single layer moves */
+    assert_string_equal(found.items[0].layers[0]->code, "heather");
+    assert_int_equal(found.items[0].verdict, WM_VERDICT_MATCH);
+}
+
 static void refuses_what_can_not_be_searched(void **state)
 {
     (void)state;
@@ -408,6 +439,8 @@ int main(void)
         cmocka_unit_test(m13_m15_says_why),
         cmocka_unit_test(m15_says_what_is_missing),
         cmocka_unit_test(sentences_have_room),
+        cmocka_unit_test(m10_ideal_mix),
+        cmocka_unit_test(b8_ready_mixed_gray_counts_like_any_other),
         cmocka_unit_test(refuses_what_can_not_be_searched),
     };
     return cmocka_run_group_tests_name("search", tests, NULL, NULL);
