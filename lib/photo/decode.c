@@ -43,6 +43,8 @@ static void *zeroed_resize(void *old, size_t old_size, size_t size)
 typedef struct room {
     int width, height;
     int whole; /* 1: the pixels are all there */
+    int is_ycbcr, narrow;
+    double kr, kb;
     char trouble[120]; /* why not */
 } room;
 enum { PIXELS_AT = 256 };
@@ -80,75 +82,165 @@ static wm_bytes palette_filled(const wm_bytes *png)
     return out;
 }
 
-static void decode_stb(room *r, const wm_bytes *bytes, const wm_container *container)
+/* In place of stb's own conversion, which rounds. The fourth byte is the next pixel's. */
+static void keep_ycbcr(unsigned char *out, const unsigned char *y, const unsigned char *cb, const unsigned char *cr, int count, int step)
+{
+    for (int i = 0; i < count; i++, out += step) {
+        out[0] = y[i];
+        out[1] = cb[i];
+        out[2] = cr[i];
+    }
+}
+
+/* The one place that reaches into stb, which has no other way to give YCbCr. */
+static unsigned char *load_jpeg(room *r, const wm_bytes *bytes, int *width, int *height)
+{
+    int channels;
+    stbi__context context;
+    stbi__jpeg *jpeg = calloc(1, sizeof *jpeg);
+    if (jpeg == NULL) {
+        trouble(r, "outofmem");
+        return NULL;
+    }
+    stbi__start_mem(&context, bytes->data, (int)bytes->size);
+    jpeg->s = &context;
+    stbi__setup_jpeg(jpeg);
+    jpeg->YCbCr_to_RGB_kernel = keep_ycbcr;
+    unsigned char *pixels = load_jpeg_image(jpeg, width, height, &channels, 3);
+    r->is_ycbcr = pixels != NULL && channels == 3 && jpeg->rgb != 3 && (jpeg->app14_color_transform != 0 || jpeg->jfif);
+    r->kr = 0.299; /* JFIF; ITU-T T.871, 7 */
+    r->kb = 0.114;
+    free(jpeg);
+    return pixels;
+}
+
+static void *load_png(room *r, const wm_bytes *bytes, int bits, int *width, int *height)
 {
     enum { COLOUR_TYPE_AT = 25, PALETTE = 3 };
     wm_bytes filled = { 0 };
-    int width = 0, height = 0, channels = 0;
-    void *pixels = NULL;
-    if (container->kind == WM_CONTAINER_PNG && bytes->data[COLOUR_TYPE_AT] == PALETTE) {
+    int channels;
+    if (bytes->data[COLOUR_TYPE_AT] == PALETTE) {
         filled = palette_filled(bytes);
-        if (filled.data == NULL) {
-            trouble(r, "outofmem");
-            return;
-        }
         bytes = &filled;
     }
-    if (bytes->size > INT32_MAX) trouble(r, "too large");
-    else if (container->bits == 16) pixels = stbi_load_16_from_memory(bytes->data, (int)bytes->size, &width, &height, &channels, 3);
-    else pixels = stbi_load_from_memory(bytes->data, (int)bytes->size, &width, &height, &channels, 3);
-    if (pixels == NULL && bytes->size <= INT32_MAX) trouble(r, stbi_failure_reason());
+    void *pixels = NULL;
+    if (bytes->data == NULL) trouble(r, "outofmem");
+    else if (bits == 16) pixels = stbi_load_16_from_memory(bytes->data, (int)bytes->size, width, height, &channels, 3);
+    else pixels = stbi_load_from_memory(bytes->data, (int)bytes->size, width, height, &channels, 3);
+    free(filled.data);
+    return pixels;
+}
+
+static void decode_stb(room *r, const wm_bytes *bytes, const wm_container *container)
+{
+    int width = 0, height = 0;
+    void *pixels;
+    if (bytes->size > INT32_MAX - 1000) {
+        trouble(r, "more than 2 GiB");
+        return;
+    }
+    if (container->kind == WM_CONTAINER_JPEG) pixels = load_jpeg(r, bytes, &width, &height);
+    else pixels = load_png(r, bytes, container->bits, &width, &height);
+    if (pixels == NULL && r->trouble[0] == '\0') trouble(r, stbi_failure_reason());
     if (pixels != NULL && width == container->width && height == container->height) {
         memcpy(pixels_of(r), pixels, frame_size(width, height, container->bits));
         r->width = width;
         r->height = height;
         r->whole = 1;
     }
-    stbi_image_free(pixels);
-    free(filled.data);
+    free(pixels);
 }
 
 /* ---- HEIC ---- */
 
 #ifdef WM_HAVE_HEIF
 
+/* Copies one plane of bytes to every third byte, or an interleaved one to all. */
+static bool copy_plane(unsigned char *out, const struct heif_image *image, enum heif_channel channel, const room *r)
+{
+    int stride = 0;
+    const unsigned char *plane = heif_image_get_plane_readonly(image, channel, &stride);
+    size_t width = (size_t)r->width, all = channel == heif_channel_interleaved;
+    if (plane == NULL || heif_image_get_width(image, channel) != r->width || heif_image_get_height(image, channel) != r->height) return false;
+    for (int y = 0; y < r->height; y++, plane += stride, out += 3 * width) {
+        if (all) memcpy(out, plane, 3 * width);
+        else for (size_t x = 0; x < width; x++) out[3 * x] = plane[x];
+    }
+    return true;
+}
+
 static void copy_heif(room *r, const struct heif_image *image, const wm_container *container)
 {
-    int stride = 0, width = heif_image_get_primary_width(image), height = heif_image_get_primary_height(image);
-    const unsigned char *plane = heif_image_get_plane_readonly(image, heif_channel_interleaved, &stride);
-    if (plane == NULL || width < 1 || height < 1 || (double)width * height > (double)container->width * container->height) {
-        trouble(r, "its picture is not of the size that it says");
-        return;
+    unsigned char *out = pixels_of(r);
+    r->width = heif_image_get_primary_width(image);
+    r->height = heif_image_get_primary_height(image);
+    bool fits = r->width > 0 && r->height > 0 && frame_size(r->width, r->height, 8) <= frame_size(container->width, container->height, 8);
+    if (fits && r->is_ycbcr)
+        fits = copy_plane(out, image, heif_channel_Y, r) && copy_plane(out + 1, image, heif_channel_Cb, r) && copy_plane(out + 2, image, heif_channel_Cr, r);
+    else if (fits)
+        fits = copy_plane(out, image, heif_channel_interleaved, r);
+    if (!fits) trouble(r, "its picture is not of the size that it says");
+    r->whole = fits;
+}
+
+/* ITU-T H.273 table 4, those with luma weights; libheif takes what is not said to be as in JFIF, full range where no nclx says other. */
+static bool known_matrix(room *r, const struct heif_image *image)
+{
+    static const struct { int code; double kr, kb; } known[] = {
+        { 1, 0.2126, 0.0722 }, { 2, 0.299, 0.114 }, { 5, 0.299, 0.114 }, { 6, 0.299, 0.114 }, { 9, 0.2627, 0.0593 } };
+    struct heif_color_profile_nclx *nclx = NULL;
+    bool found = false;
+    int code = 2;
+    if (heif_image_get_nclx_color_profile(image, &nclx).code == heif_error_Ok && nclx != NULL) {
+        code = (int)nclx->matrix_coefficients;
+        r->narrow = !nclx->full_range_flag;
+        heif_nclx_color_profile_free(nclx);
     }
-    for (int y = 0; y < height; y++)
-        memcpy((unsigned char *)pixels_of(r) + (size_t)y * (size_t)width * 3, plane + (size_t)y * (size_t)stride, (size_t)width * 3);
-    r->width = width;
-    r->height = height;
-    r->whole = 1;
+    for (size_t i = 0; i < sizeof known / sizeof *known; i++) {
+        if (known[i].code != code) continue;
+        r->kr = known[i].kr;
+        r->kb = known[i].kb;
+        found = true;
+    }
+    return found;
+}
+
+/* YCbCr of 8 bit where the file has it, else RGB as libheif makes it. */
+static struct heif_error decode_primary(room *r, const struct heif_image_handle *handle, struct heif_image **image)
+{
+    struct heif_decoding_options *options = heif_decoding_options_alloc();
+    if (options == NULL) return (struct heif_error){ heif_error_Memory_allocation_error, heif_suberror_Unspecified, "outofmem" };
+    options->convert_hdr_to_8bit = 1;
+    struct heif_error error = heif_decode_image(handle, image, heif_colorspace_YCbCr, heif_chroma_444, options);
+    r->is_ycbcr = error.code == heif_error_Ok && heif_image_get_bits_per_pixel_range(*image, heif_channel_Y) == 8
+        && heif_image_get_bits_per_pixel_range(*image, heif_channel_Cb) == 8 && known_matrix(r, *image);
+    if (!r->is_ycbcr) {
+        heif_image_release(*image);
+        *image = NULL;
+        error = heif_decode_image(handle, image, heif_colorspace_RGB, heif_chroma_interleaved_RGB, options);
+    }
+    heif_decoding_options_free(options);
+    return error;
 }
 
 static void decode_heif(room *r, const wm_bytes *bytes, const wm_container *container)
 {
     struct heif_image_handle *handle = NULL;
     struct heif_image *image = NULL;
-    struct heif_decoding_options *options = heif_decoding_options_alloc();
     struct heif_context *context = heif_context_alloc();
-    if (options == NULL || context == NULL) {
+    if (context == NULL) {
         trouble(r, "outofmem");
-        goto done;
+        return;
     }
-    options->convert_hdr_to_8bit = 1;
     heif_context_set_max_decoding_threads(context, 0);
     struct heif_error error = heif_context_read_from_memory_without_copy(context, bytes->data, bytes->size, NULL);
     if (error.code == heif_error_Ok) error = heif_context_get_primary_image_handle(context, &handle);
-    if (error.code == heif_error_Ok) error = heif_decode_image(handle, &image, heif_colorspace_RGB, heif_chroma_interleaved_RGB, options);
+    if (error.code == heif_error_Ok) error = decode_primary(r, handle, &image);
     if (error.code == heif_error_Ok) copy_heif(r, image, container);
     else trouble(r, error.message);
-done:
     heif_image_release(image);
     heif_image_handle_release(handle);
     heif_context_free(context);
-    heif_decoding_options_free(options);
 }
 
 #endif
@@ -180,6 +272,11 @@ static void work(void *data)
     }
 #endif
     decode_stb(j->room, j->bytes, j->container);
+}
+
+static bool matrix_sound(const room *r, const wm_container *container)
+{
+    return r->is_ycbcr != 1 || (container->bits == 8 && r->kr > 0.1 && r->kr < 0.5 && r->kb > 0.01 && r->kb < 0.5);
 }
 
 static wm_status report(const room *r, const wm_container *container, wm_error *err)
@@ -218,13 +315,13 @@ static wm_status decode(wm_pixels *out, const wm_bytes *bytes, const wm_containe
     wm_status status = WM_OK;
     if (guarded) status = decode_guarded(&j, err);
     else work(&j);
-    bool whole = r->whole == 1 && r->width > 0 && r->height > 0 && frame_size(r->width, r->height, container->bits) <= most;
+    bool whole = r->whole == 1 && r->width > 0 && r->height > 0 && frame_size(r->width, r->height, container->bits) <= most && matrix_sound(r, container);
     if (status == WM_OK && !whole) status = report(r, container, err);
     if (status != WM_OK) {
         (void)munmap(r, PIXELS_AT + most);
         return status;
     }
-    *out = (wm_pixels){ r->width, r->height, container->bits, pixels_of(r), r, PIXELS_AT + most };
+    *out = (wm_pixels){ r->width, r->height, container->bits, r->is_ycbcr == 1, { r->kr, r->kb, r->narrow != 0 }, pixels_of(r), r, PIXELS_AT + most };
     return WM_OK;
 }
 
@@ -243,4 +340,16 @@ void wm_pixels_free(wm_pixels *pixels)
     if (pixels == NULL || pixels->map == NULL) return;
     (void)munmap(pixels->map, pixels->map_size);
     *pixels = (wm_pixels){ 0 };
+}
+
+static double clipped(double value) { return value < 0.0 ? 0.0 : value > 1.0 ? 1.0 : value; }
+
+void wm_ycbcr_to_rgb(double rgb[3], const wm_ycbcr *how, const unsigned char code[3])
+{
+    double y = how->narrow ? (code[0] - 16.0) / 219.0 : code[0] / 255.0, chroma = how->narrow ? 224.0 : 255.0;
+    double red = y + 2.0 * (1.0 - how->kr) * (code[2] - 128.0) / chroma;
+    double blue = y + 2.0 * (1.0 - how->kb) * (code[1] - 128.0) / chroma;
+    rgb[0] = clipped(red);
+    rgb[1] = clipped((y - how->kr * red - how->kb * blue) / (1.0 - how->kr - how->kb));
+    rgb[2] = clipped(blue);
 }

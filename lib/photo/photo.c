@@ -122,39 +122,65 @@ wm_photo_facts wm_photo_facts_of(const wm_photo *photo)
 
 /* ---- Reading ---- */
 
-static void read_8(const wm_photo *photo, size_t at, size_t count, wm_rgb *linear, double *encoded)
+/* Channel values 0..1 of the stored pixel `at`. */
+static void encoded_at(double rgb[3], const wm_pixels *p, size_t at)
 {
-    unsigned char run[3 * BLOCK] = { 0 };
-    const unsigned char *data = photo->pixels.data;
-    ptrdiff_t step = stored_step(frame_of(photo));
-    for (size_t i = 0; i < count; i++) memcpy(run + 3 * i, data + 3 * (at + (size_t)((ptrdiff_t)i * step)), 3);
-    if (linear != NULL) wm_profile_bytes_to_linear(photo->profile, linear, run, count);
-    for (size_t i = 0; encoded != NULL && i < 3 * count; i++) encoded[i] = run[i] / 255.0;
-}
-
-static void read_16(const wm_photo *photo, size_t at, size_t count, wm_rgb *linear, double *encoded)
-{
-    double run[3 * BLOCK] = { 0 };
-    const uint16_t *data = photo->pixels.data;
-    ptrdiff_t step = stored_step(frame_of(photo));
-    for (size_t i = 0; i < count; i++)
-        for (size_t c = 0; c < 3; c++) run[3 * i + c] = data[3 * (at + (size_t)((ptrdiff_t)i * step)) + c] / 65535.0;
-    if (linear != NULL) wm_profile_to_linear(photo->profile, linear, run, count);
-    if (encoded != NULL) memcpy(encoded, run, 3 * count * sizeof *run);
+    const unsigned char *bytes = (const unsigned char *)p->data + 3 * at;
+    if (p->is_ycbcr) wm_ycbcr_to_rgb(rgb, &p->ycbcr, bytes);
+    else if (p->bits == 8) for (int c = 0; c < 3; c++) rgb[c] = bytes[c] / 255.0;
+    else for (int c = 0; c < 3; c++) rgb[c] = ((const uint16_t *)p->data)[3 * at + (size_t)c] / 65535.0;
 }
 
 void wm_photo_read(const wm_photo *photo, int x, int y, int count, wm_rgb *linear, double *encoded)
 {
+    double run[3 * BLOCK] = { 0 };
+    ptrdiff_t step = stored_step(frame_of(photo));
     for (int done = 0; done < count; done += BLOCK) {
         size_t at = stored_at(frame_of(photo), x + done, y), now = (size_t)(count - done < BLOCK ? count - done : BLOCK);
-        if (photo->pixels.bits == 16) read_16(photo, at, now, linear, encoded);
-        else read_8(photo, at, now, linear, encoded);
-        if (linear != NULL) linear += now;
-        if (encoded != NULL) encoded += 3 * now;
+        for (size_t i = 0; i < now; i++) encoded_at(run + 3 * i, &photo->pixels, at + (size_t)((ptrdiff_t)i * step));
+        if (linear != NULL) wm_profile_to_linear(photo->profile, linear + done, run, now);
+        if (encoded != NULL) memcpy(encoded + 3 * (size_t)done, run, 3 * now * sizeof *run);
     }
 }
 
 /* ---- The reduced picture ---- */
+
+/* YCbCr to 16-bit RGB in whole numbers of 1/4096 code. */
+typedef struct fixed { int black, y, r_cr, g_cb, g_cr, b_cb; } fixed;
+
+static fixed fixed_of(const wm_ycbcr *how)
+{
+    double y = 65535.0 * 4096.0 / (how->narrow ? 219.0 : 255.0), c = 65535.0 * 4096.0 / (how->narrow ? 224.0 : 255.0), kg = 1.0 - how->kr - how->kb;
+    double r = 2.0 * (1.0 - how->kr), b = 2.0 * (1.0 - how->kb);
+    return (fixed){ how->narrow ? 16 : 0, (int)lround(y), (int)lround(c * r), (int)lround(c * b * how->kb / kg), (int)lround(c * r * how->kr / kg),
+        (int)lround(c * b) };
+}
+
+static uint16_t fixed_code(int value)
+{
+    value = (value + 2048) >> 12;
+    return (uint16_t)(value < 0 ? 0 : value > 65535 ? 65535 : value);
+}
+
+/* A stored row as 16-bit RGB. */
+static void row_codes(const wm_pixels *p, int row, uint16_t *out)
+{
+    size_t values = 3 * (size_t)p->width, at = (size_t)row * values;
+    const unsigned char *in = (const unsigned char *)p->data + at;
+    if (p->bits == 16) {
+        memcpy(out, (const uint16_t *)p->data + at, values * sizeof *out);
+    } else if (!p->is_ycbcr) {
+        for (size_t i = 0; i < values; i++) out[i] = (uint16_t)(in[i] * 257);
+    } else {
+        fixed f = fixed_of(&p->ycbcr);
+        for (int i = 0; i < p->width; i++, in += 3, out += 3) {
+            int y = f.y * (in[0] - f.black), cb = in[1] - 128, cr = in[2] - 128;
+            out[0] = fixed_code(y + f.r_cr * cr);
+            out[1] = fixed_code(y - f.g_cb * cb - f.g_cr * cr);
+            out[2] = fixed_code(y + f.b_cb * cb);
+        }
+    }
+}
 
 static double overlap(double a0, double a1, double b0, double b1)
 {
@@ -181,7 +207,8 @@ static void reduce_row(wm_rgb *out, int to, const wm_rgb *samples, int from)
 
 /* Rows in use while reducing, all in one allocation. */
 typedef struct rows {
-    wm_rgb *linear;       /* a stored row */
+    uint16_t *codes;      /* a stored row */
+    wm_rgb *linear;       /* the same in linear light */
     wm_rgb *reduced;      /* the same at the picture's width */
     wm_rgb *sum;          /* of the picture's row */
     int have;             /* which stored row `reduced` holds, -1 none */
@@ -190,10 +217,9 @@ typedef struct rows {
 static void add_row(const wm_photo *photo, rows *r, int width, int y, double weight)
 {
     if (r->have != y) {
-        const wm_pixels *p = &photo->pixels;
-        size_t row_bytes = (size_t)p->width * 3 * (size_t)p->bits / 8;
-        wm_profile_sketch(photo->profile, r->linear, (const unsigned char *)p->data + (size_t)y * row_bytes, p->bits, (size_t)p->width);
-        reduce_row(r->reduced, width, r->linear, p->width);
+        row_codes(&photo->pixels, y, r->codes);
+        wm_profile_sketch(photo->profile, r->linear, r->codes, (size_t)photo->pixels.width);
+        reduce_row(r->reduced, width, r->linear, photo->pixels.width);
         r->have = y;
     }
     for (int x = 0; x < width; x++) r->sum[x] = wm_rgb_add(r->sum[x], wm_rgb_scale(r->reduced[x], weight));
@@ -228,7 +254,7 @@ wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, 
     frame small = reduced_frame(photo, max_side);
     size_t from = (size_t)photo->pixels.width, to = (size_t)small.width, cells = to * (size_t)small.height;
     wm_picture picture = { swapped(small) ? small.height : small.width, swapped(small) ? small.width : small.height, malloc(3 * cells) };
-    wm_rgb *room = malloc((from + 2 * to) * sizeof *room);
+    wm_rgb *room = malloc((from + 2 * to) * sizeof *room + 3 * from * sizeof(uint16_t));
     wm_srgb8 *stored = malloc(cells * sizeof *stored);
     if (picture.data == NULL || room == NULL || stored == NULL) {
         free(picture.data);
@@ -236,7 +262,7 @@ wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, 
         free(stored);
         return wm_fail_memory(err);
     }
-    rows r = { room, room + from, room + from + to, -1 };
+    rows r = { (uint16_t *)(room + from + 2 * to), room, room + from, room + from + to, -1 };
     reduce_stored(photo, &r, small, stored);
     unsigned char *data = picture.data;
     for (int y = 0; y < picture.height; y++)

@@ -3,11 +3,11 @@
 #include "photo/profile.h"
 
 #include <lcms2.h>
-#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { BLOCK = 256, CODES = 256, SKETCH_CODES = 4096 };
+/* FINE steps between 0 and 1: every 8-bit code is one of them. */
+enum { BLOCK = 256, FINE = 4080, ENTRIES = FINE + 1 };
 
 struct wm_profile {
     cmsContext context;
@@ -15,8 +15,8 @@ struct wm_profile {
     bool gray, assumed;
     char name[128];
     char trouble[128];    /* LittleCMS's first complaint */
-    wm_rgb *table;        /* [3][CODES] that add up to the colour; NULL for table-based profiles */
-    double *sketch_decode; /* [SKETCH_CODES], with sketch */
+    wm_rgb *table;         /* [3][ENTRIES] that add up to the colour; NULL for table-based profiles */
+    double *sketch_decode; /* [ENTRIES] from sRGB codes to light, with sketch */
 };
 
 static void keep_trouble(cmsContext context, cmsUInt32Number code, const char *text)
@@ -153,22 +153,49 @@ static wm_status make_transform(wm_profile *profile, cmsHPROFILE input, wm_error
     return wm_fail(err, WM_E_PHOTO, "its colour profile can't be used (%s); save the photo again with an sRGB profile", profile->trouble);
 }
 
-/* Matrix and curves: the colour is the sum of what each channel gives alone, so three tables hold all 8-bit colours. */
+/* A hostile curve can make anything; no NaN and no infinity may get out. */
+static double sensible(double value) { return value > -100.0 && value < 100.0 ? value : 0.0; }
+
+static void block_to_linear(const wm_profile *profile, wm_rgb *out, const double *encoded, size_t count)
+{
+    double gray[BLOCK];
+    cmsCIEXYZ xyz[BLOCK];
+    if (profile->gray) {
+        for (size_t i = 0; i < count; i++) gray[i] = encoded[3 * i];
+        encoded = gray;
+    }
+    cmsDoTransform(profile->transform, encoded, xyz, (cmsUInt32Number)count);
+    for (size_t i = 0; i < count; i++) {
+        wm_rgb rgb = wm_xyz_to_rgb((wm_xyz){ xyz[i].X, xyz[i].Y, xyz[i].Z });
+        out[i] = (wm_rgb){ sensible(rgb.r), sensible(rgb.g), sensible(rgb.b) };
+    }
+}
+
+static void exact_to_linear(const wm_profile *profile, wm_rgb *out, const double *encoded, size_t count)
+{
+    for (size_t done = 0; done < count; done += BLOCK)
+        block_to_linear(profile, out + done, encoded + 3 * done, count - done < BLOCK ? count - done : BLOCK);
+}
+
+/* Matrix and curves: the colour is the sum of what each channel gives alone, so three tables hold all colours. */
 static wm_status make_table(wm_profile *profile, wm_error *err)
 {
-    wm_rgb *table = calloc((size_t)3 * CODES, sizeof *table);
-    wm_rgb black;
-    double none[3] = { 0, 0, 0 };
-    if (table == NULL) return wm_fail_memory(err);
-    wm_profile_to_linear(profile, &black, none, 1);
-    for (int channel = 0; channel < (profile->gray ? 1 : 3); channel++)
-        for (int code = 0; code < CODES; code++) {
-            double encoded[3] = { 0, 0, 0 };
-            wm_rgb *entry = &table[channel * CODES + code];
-            encoded[channel] = code / 255.0;
-            wm_profile_to_linear(profile, entry, encoded, 1);
-            if (channel > 0) *entry = wm_rgb_add(*entry, wm_rgb_scale(black, -1.0));
-        }
+    wm_rgb *table = calloc((size_t)3 * ENTRIES, sizeof *table), black;
+    double *encoded = calloc((size_t)3 * ENTRIES, sizeof *encoded), none[3] = { 0, 0, 0 };
+    if (table == NULL || encoded == NULL) {
+        free(table);
+        free(encoded);
+        return wm_fail_memory(err);
+    }
+    exact_to_linear(profile, &black, none, 1);
+    for (int channel = 0; channel < (profile->gray ? 1 : 3); channel++) {
+        wm_rgb *part = table + channel * ENTRIES;
+        memset(encoded, 0, (size_t)3 * ENTRIES * sizeof *encoded);
+        for (int i = 0; i < ENTRIES; i++) encoded[3 * i + channel] = (double)i / FINE;
+        exact_to_linear(profile, part, encoded, ENTRIES);
+        for (int i = 0; channel > 0 && i < ENTRIES; i++) part[i] = wm_rgb_add(part[i], wm_rgb_scale(black, -1.0));
+    }
+    free(encoded);
     profile->table = table;
     return WM_OK;
 }
@@ -176,14 +203,14 @@ static wm_status make_table(wm_profile *profile, wm_error *err)
 static wm_status make_sketch(wm_profile *profile, cmsHPROFILE input, wm_error *err)
 {
     cmsHPROFILE srgb = make_rgb(profile->context, &known_primaries[0], &known_curves[0]);
-    double *decode = malloc(SKETCH_CODES * sizeof *decode);
+    double *decode = malloc(ENTRIES * sizeof *decode);
     if (srgb != NULL)
         profile->sketch = cmsCreateTransformTHR(profile->context, input, profile->gray ? TYPE_GRAY_16 : TYPE_RGB_16, srgb, TYPE_RGB_16,
             INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_NOCACHE | cmsFLAGS_HIGHRESPRECALC);
     if (srgb != NULL) (void)cmsCloseProfile(srgb);
     profile->sketch_decode = decode;
     if (decode == NULL || profile->sketch == NULL) return wm_fail_memory(err);
-    for (int i = 0; i < SKETCH_CODES; i++) decode[i] = wm_srgb_decode((i + 0.5) / SKETCH_CODES);
+    for (int i = 0; i < ENTRIES; i++) decode[i] = wm_srgb_decode((double)i / FINE);
     return WM_OK;
 }
 
@@ -192,7 +219,7 @@ static wm_status check_white(const wm_profile *profile, wm_error *err)
 {
     wm_rgb white;
     double ones[3] = { 1, 1, 1 };
-    wm_profile_to_linear(profile, &white, ones, 1);
+    exact_to_linear(profile, &white, ones, 1);
     double luminance = wm_rgb_luminance(white);
     if (luminance > 0.1 && luminance < 10.0) return WM_OK;
     return wm_fail(err, WM_E_PHOTO, "its colour profile has no sensible white; save the photo again with an sRGB profile");
@@ -250,65 +277,32 @@ void wm_profile_free(wm_profile *profile)
 const char *wm_profile_name(const wm_profile *profile) { return profile->name; }
 bool wm_profile_assumed(const wm_profile *profile) { return profile->assumed; }
 
-/* A hostile curve can make anything; no NaN and no infinity may get out. */
-static double sensible(double value) { return value > -100.0 && value < 100.0 ? value : 0.0; }
-
-static void block_to_linear(const wm_profile *profile, wm_rgb *out, const double *encoded, size_t count)
+/* A channel's part at 0..1, on the line between two entries. NaN is 0. */
+static void add_part(wm_rgb *sum, const wm_rgb *part, double encoded)
 {
-    double gray[BLOCK];
-    cmsCIEXYZ xyz[BLOCK];
-    if (profile->gray) {
-        for (size_t i = 0; i < count; i++) gray[i] = encoded[3 * i];
-        encoded = gray;
-    }
-    cmsDoTransform(profile->transform, encoded, xyz, (cmsUInt32Number)count);
-    for (size_t i = 0; i < count; i++) {
-        wm_rgb rgb = wm_xyz_to_rgb((wm_xyz){ xyz[i].X, xyz[i].Y, xyz[i].Z });
-        out[i] = (wm_rgb){ sensible(rgb.r), sensible(rgb.g), sensible(rgb.b) };
-    }
+    double at = encoded > 0.0 ? (encoded < 1.0 ? encoded * FINE : FINE) : 0.0;
+    int below = at < FINE ? (int)at : FINE - 1;
+    double above = at - below;
+    const wm_rgb *a = part + below, *b = a + 1;
+    sum->r += a->r + above * (b->r - a->r);
+    sum->g += a->g + above * (b->g - a->g);
+    sum->b += a->b + above * (b->b - a->b);
 }
 
 void wm_profile_to_linear(const wm_profile *profile, wm_rgb *out, const double *encoded, size_t count)
 {
-    for (size_t done = 0; done < count; done += BLOCK)
-        block_to_linear(profile, out + done, encoded + 3 * done, count - done < BLOCK ? count - done : BLOCK);
-}
-
-static wm_rgb table_colour(const wm_rgb *table, const unsigned char *encoded)
-{
-    const wm_rgb *r = &table[encoded[0]], *g = &table[CODES + encoded[1]], *b = &table[2 * CODES + encoded[2]];
-    return (wm_rgb){ r->r + g->r + b->r, r->g + g->g + b->g, r->b + g->b + b->b };
-}
-
-void wm_profile_bytes_to_linear(const wm_profile *profile, wm_rgb *out, const unsigned char *encoded, size_t count)
-{
-    double wide[3 * BLOCK];
-    if (profile->table != NULL) {
-        for (size_t i = 0; i < count; i++) out[i] = table_colour(profile->table, encoded + 3 * i);
+    if (profile->table == NULL) {
+        exact_to_linear(profile, out, encoded, count);
         return;
     }
-    for (size_t done = 0; done < count; done += BLOCK) {
-        size_t now = count - done < BLOCK ? count - done : BLOCK;
-        for (size_t i = 0; i < 3 * now; i++) wide[i] = encoded[3 * done + i] / 255.0;
-        block_to_linear(profile, out + done, wide, now);
+    for (size_t i = 0; i < count; i++) {
+        wm_rgb sum = { 0, 0, 0 };
+        for (size_t channel = 0; channel < 3; channel++) add_part(&sum, profile->table + channel * ENTRIES, encoded[3 * i + channel]);
+        out[i] = sum;
     }
 }
 
-/* A 16-bit code between two entries of a channel's table. */
-static wm_rgb table_between(const wm_rgb *channel, unsigned code)
-{
-    unsigned below = code / 257, above = below < CODES - 1 ? below + 1 : below;
-    double part = code % 257 / 257.0;
-    return wm_rgb_add(wm_rgb_scale(channel[below], 1.0 - part), wm_rgb_scale(channel[above], part));
-}
-
-static void sketch_table(const wm_profile *profile, wm_rgb *out, const uint16_t *codes, size_t count)
-{
-    for (size_t i = 0; i < count; i++, codes += 3) {
-        wm_rgb r = table_between(profile->table, codes[0]), g = table_between(profile->table + CODES, codes[1]);
-        out[i] = wm_rgb_add(wm_rgb_add(r, g), table_between(profile->table + 2 * CODES, codes[2]));
-    }
-}
+static size_t nearest_entry(unsigned code) { return (code * FINE + 32767u) / 65535u; }
 
 static void sketch_block(const wm_profile *profile, wm_rgb *out, const uint16_t *codes, size_t count)
 {
@@ -319,25 +313,21 @@ static void sketch_block(const wm_profile *profile, wm_rgb *out, const uint16_t 
         codes = gray;
     }
     cmsDoTransform(profile->sketch, codes, srgb, (cmsUInt32Number)count);
-    for (size_t i = 0; i < count; i++) out[i] = (wm_rgb){ decode[srgb[3 * i] >> 4], decode[srgb[3 * i + 1] >> 4], decode[srgb[3 * i + 2] >> 4] };
+    for (size_t i = 0; i < count; i++)
+        out[i] = (wm_rgb){ decode[nearest_entry(srgb[3 * i])], decode[nearest_entry(srgb[3 * i + 1])], decode[nearest_entry(srgb[3 * i + 2])] };
 }
 
-void wm_profile_sketch(const wm_profile *profile, wm_rgb *out, const void *codes, int bits, size_t count)
+void wm_profile_sketch(const wm_profile *profile, wm_rgb *out, const uint16_t *codes, size_t count)
 {
-    uint16_t wide[3 * BLOCK];
-    if (profile->table != NULL && bits == 8) {
-        wm_profile_bytes_to_linear(profile, out, codes, count);
+    const wm_rgb *table = profile->table;
+    if (table == NULL) {
+        for (size_t done = 0; done < count; done += BLOCK)
+            sketch_block(profile, out + done, codes + 3 * done, count - done < BLOCK ? count - done : BLOCK);
         return;
     }
-    if (profile->table != NULL) {
-        sketch_table(profile, out, codes, count);
-        return;
-    }
-    for (size_t done = 0; done < count; done += BLOCK) {
-        size_t now = count - done < BLOCK ? count - done : BLOCK;
-        const uint16_t *block = bits == 8 ? wide : (const uint16_t *)codes + 3 * done;
-        for (size_t i = 0; bits == 8 && i < 3 * now; i++) wide[i] = (uint16_t)(((const unsigned char *)codes)[3 * done + i] * 257);
-        sketch_block(profile, out + done, block, now);
+    for (size_t i = 0; i < count; i++, codes += 3) {
+        const wm_rgb *r = table + nearest_entry(codes[0]), *g = table + ENTRIES + nearest_entry(codes[1]), *b = table + 2 * ENTRIES + nearest_entry(codes[2]);
+        out[i] = (wm_rgb){ r->r + g->r + b->r, r->g + g->g + b->g, r->b + g->b + b->b };
     }
 }
 

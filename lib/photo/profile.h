@@ -5,6 +5,8 @@
 #include "colour/colour.h"
 #include "photo/container.h"
 
+#include <stdint.h>
+
 typedef struct wm_profile wm_profile;
 
 /** From the container's colour facts, in this order: cICP (HEIC: nclx, where there is no ICC), ICC, sRGB chunk, gAMA with cHRM, else sRGB
@@ -17,15 +19,13 @@ WM_API void wm_profile_free(wm_profile *profile);
 WM_API const char *wm_profile_name(const wm_profile *profile);
 WM_API bool wm_profile_assumed(const wm_profile *profile);
 
-/** Encoded values 0..1 (3 doubles a pixel) to linear light, `count` pixels. Thread-safe. Relative colorimetric intent. */
+/** Encoded values 0..1 (3 doubles a pixel) to linear light, `count` pixels. Thread-safe. Relative colorimetric intent. Profiles of matrix and
+ *  curves go through fine tables: exact for 8-bit codes, and within 0.03 of a* in the dark between them, some twenty times faster than the rest. */
 WM_API void wm_profile_to_linear(const wm_profile *profile, wm_rgb *out, const double *encoded, size_t count);
 
-/** The same for 8-bit pixels (3 bytes each), much faster where the profile is a matrix with curves. */
-WM_API void wm_profile_bytes_to_linear(const wm_profile *profile, wm_rgb *out, const unsigned char *encoded, size_t count);
-
-/** The same for pictures, never for measuring: codes of 8 or 16 `bits`, fast with table-based profiles too; those inside the sRGB gamut and
- *  right within 1/255 only. */
-WM_API void wm_profile_sketch(const wm_profile *profile, wm_rgb *out, const void *codes, int bits, size_t count);
+/** The same for pictures, never for measuring: 16-bit codes, fast with table-based profiles too; those inside the sRGB gamut and right
+ *  within 1/255 only. */
+WM_API void wm_profile_sketch(const wm_profile *profile, wm_rgb *out, const uint16_t *codes, size_t count);
 
 /** "2.14": the version that made the numbers. */
 WM_API const char *wm_profile_engine(void);
