@@ -16,8 +16,9 @@ typedef struct wm_aid {
     wm_lab reference;          /**< the card's or swatch's known colour */
     const wm_window *window;   /**< card, swatch */
     const wm_target *target;   /**< target */
-    char name[WM_AID_NAME_SIZE]; /**< set by wm_calibrate: "swatch oat", "card 2", "target" */
-    bool refused;              /**< set when a rule refuses it; it then stays out */
+    char name[WM_AID_NAME_SIZE]; /**< set by wm_calibrate, like all that follow: "swatch oat", "card 2", "target" */
+    double ln_light;           /**< swatch: ln(Yref / Y) after stage 1, when it was last sampled (C27) */
+    bool refused;              /**< it then stays out */
     wm_advice reason;          /**< of the refusal */
     char why[WM_WHY_DROPPED_SIZE];
 } wm_aid;

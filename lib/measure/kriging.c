@@ -43,13 +43,18 @@ double wm_krige_kernel(wm_krige_row row, int o, wm_lab p, wm_lab q)
            + square(c->s) * exp(-distance(p, q) / c->ell);
 }
 
+double wm_light_to_lightness(double ln_light, double L)
+{
+    return ln_light * (L + 16) / 3;
+}
+
 /* C6: the nearest aids, ties by order. */
-static void choose_nearest(wm_kriged *out, const wm_krige_aid *aids, size_t count, wm_lab z)
+static void choose_nearest(wm_kriged *out, const wm_krige_set *set, wm_lab z)
 {
     double far[WM_KRIGE_NEAREST];
     out->used = 0;
-    for (size_t i = 0; i < count; i++) {
-        double d = distance(aids[i].measured, z);
+    for (size_t i = 0; i < set->count; i++) {
+        double d = distance(set->aids[i].measured, z);
         if (out->used == WM_KRIGE_NEAREST && d >= far[WM_KRIGE_NEAREST - 1])
             continue;
         int at = out->used < WM_KRIGE_NEAREST ? out->used++ : WM_KRIGE_NEAREST - 1;
@@ -62,16 +67,24 @@ static void choose_nearest(wm_kriged *out, const wm_krige_aid *aids, size_t coun
     }
 }
 
-/* C7 for one output over the aids chosen; adds the squared scores of C11 to *sum. */
-static bool krige_output(wm_kriged *out, wm_krige_row row, const wm_krige_aid *aids, int o, wm_lab z)
+/* Variance of an aid by itself: C8's noise, and in L* the light that it lies in. */
+static double own_variance(const wm_krige_set *set, int o, wm_lab measured)
 {
-    const constants *c = &C8[row][o];
+    const double light = o == 0 ? wm_light_to_lightness(set->light_sd, measured.L) : 0;
+    return square(C8[set->row][o].noise) + square(light);
+}
+
+/* C7 for one output over the aids chosen. */
+static bool krige_output(wm_kriged *out, const wm_krige_set *set, int o, wm_lab z)
+{
+    const wm_krige_aid *aids = set->aids;
+    const wm_krige_row row = set->row;
     const int n = out->used;
     double K[WM_KRIGE_NEAREST * WM_KRIGE_NEAREST], alpha[WM_KRIGE_NEAREST], kz[WM_KRIGE_NEAREST], weight[WM_KRIGE_NEAREST];
     for (int i = 0; i < n; i++) {
         wm_krige_aid aid = aids[out->nearest[i]];
         for (int j = 0; j < n; j++)
-            K[i * n + j] = wm_krige_kernel(row, o, aid.measured, aids[out->nearest[j]].measured) + (i == j ? square(c->noise) : 0);
+            K[i * n + j] = wm_krige_kernel(row, o, aid.measured, aids[out->nearest[j]].measured) + (i == j ? own_variance(set, o, aid.measured) : 0);
         alpha[i] = *output_of(&aid.reference, o) - *output_of(&aid.measured, o);
         kz[i] = weight[i] = wm_krige_kernel(row, o, z, aid.measured);
     }
@@ -80,7 +93,7 @@ static bool krige_output(wm_kriged *out, wm_krige_row row, const wm_krige_aid *a
     wm_cholesky_solve(K, n, alpha);
     wm_cholesky_solve(K, n, weight);
 
-    double shift = 0, variance = wm_krige_kernel(row, o, z, z) + square(c->zone);
+    double shift = 0, variance = wm_krige_kernel(row, o, z, z) + square(C8[row][o].zone);
     for (int i = 0; i < n; i++) {
         shift += kz[i] * alpha[i];
         variance -= kz[i] * weight[i];
@@ -106,12 +119,12 @@ static double s2_of(const wm_kriged *kriged)
     return fmin(fmax((NU0 + sum) / (NU0 + 3 * kriged->used), S2_LOW), S2_HIGH);
 }
 
-bool wm_krige(wm_kriged *out, wm_krige_row row, const wm_krige_aid *aids, size_t count, wm_lab z)
+bool wm_krige(wm_kriged *out, const wm_krige_set *set, wm_lab z)
 {
     wm_kriged kriged = {.lab = z};
-    choose_nearest(&kriged, aids, count, z);
+    choose_nearest(&kriged, set, z);
     for (int o = 0; o < OUTPUTS; o++)
-        if (!krige_output(&kriged, row, aids, o, z))
+        if (!krige_output(&kriged, set, o, z))
             return false;
     kriged.s2 = s2_of(&kriged);
     *out = kriged;

@@ -29,8 +29,19 @@ typedef struct wm_kriged {
 /** C7's kernel for output o (0 L, 1 a, 2 b): exposed for its check values. */
 WM_API double wm_krige_kernel(wm_krige_row row, int o, wm_lab p, wm_lab q);
 
-/** Corrects z. False when a Cholesky pivot is <= 1e-9 (C25). count may be 0: then lab = z. */
-WM_API bool wm_krige(wm_kriged *out, wm_krige_row row, const wm_krige_aid *aids, size_t count, wm_lab z);
+/** What to interpolate from. count may be 0. */
+typedef struct wm_krige_set {
+    wm_krige_row row;
+    const wm_krige_aid *aids;
+    size_t count;
+    double light_sd; /**< sd of ln light from aid to aid (C27), which counts as further noise in L*; C7 has 0 */
+} wm_krige_set;
+
+/** Corrects z; without aids lab = z. False when a Cholesky pivot is <= 1e-9 (C25). */
+WM_API bool wm_krige(wm_kriged *out, const wm_krige_set *set, wm_lab z);
+
+/** C27: what a small difference of ln light does to L*. */
+WM_API double wm_light_to_lightness(double ln_light, double L);
 
 /** C12: dE00 uncertainty of a colour with standard deviations sigma (L, a, b); without the factor f. */
 WM_API double wm_sigma_to_u(wm_lab lab, wm_lab sigma);
