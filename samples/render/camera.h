@@ -17,6 +17,7 @@ typedef struct camera {
     double twist[2];          /**< how colours are bent towards what the maker finds pleasing: quadratic terms of chroma */
     double local;             /**< local tone mapping: exponent by which dark surroundings lift a pixel */
     double shot, read;        /**< noise: variance = shot * signal + read^2 */
+    int blur_radius;          /**< out of focus, pixels */
     int chroma_radius;        /**< pixels of chroma smoothing */
     double lens;              /**< share of a pixel's light that its neighbours get */
     bool p3;

@@ -172,7 +172,8 @@ bool catalogue_write(const catalogue *c, const char *path)
     fprintf(f, "code,name,kind,L,a,b,u,length_cm,pieces_per_pack,piece_width_cm,pack_weight_g,pack_price,cuttable,stock,gray_share,source\n");
     for (int i = 0; i < c->count; i++) {
         const shade *s = &c->shades[i];
-        fprintf(f, "%s,\"%s\",%s,%.2f,%.2f,%.2f,0.6,", s->code, s->name, s->bead ? "bead" : "hair", s->label.v[0], s->label.v[1], s->label.v[2]);
+        fprintf(f, "%s,\"%s\",%s,%.2f,%.2f,%.2f,0.6,", s->code, s->name, s->bead ? "bead" : "hair", s->label.v[0], s->label.v[1],
+            s->label.v[2]);
         if (s->bead)
             fprintf(f, ",,,,%.2f,,%d,,invented\n", s->pack_price, s->stock);
         else

@@ -29,17 +29,21 @@ static const char *base_name(const char *path)
 static bool write_all(scene *s, const options *o)
 {
     enum { PATH = TEXT + 32 };
-    char photo[PATH], zones[PATH], truth[PATH], target[PATH];
+    char photo[PATH], zones[PATH], truth[PATH], target[PATH], codes[PATH];
     snprintf(photo, sizeof photo, "%s.%s", o->out, strcmp(o->format, "png") == 0 ? "png" : "jpg");
     snprintf(zones, sizeof zones, "%s.zones.json", o->out);
     snprintf(truth, sizeof truth, "%s.truth.json", o->out);
+    snprintf(codes, sizeof codes, "%s.codes.txt", o->out);
     if (o->target_file[0])
         snprintf(target, sizeof target, "%s", o->target_file);
     else
         snprintf(target, sizeof target, "%s.target.txt", o->out);
-    if (!truth_write(s, truth, base_name(photo)) || !zones_write(s, zones, base_name(photo), o->target_reference[0] ? o->target_reference : base_name(target)))
+    if (!truth_write(s, truth, base_name(photo)) || !zones_write(s, zones, base_name(photo), o->target_reference[0] ? o->target_reference
+        : base_name(target)))
         return false;
     if (o->catalogue_file[0] && !catalogue_write(&s->catalogue, o->catalogue_file))
+        return false;
+    if (strcmp(o->scene, "sheet") == 0 && !codes_write(s, codes))
         return false;
     bool referred = o->target_reference[0] && !o->target_file[0]; /* it is there already */
     if ((o->target > 0 || o->target_file[0]) && !referred && !target_write(s, target))
@@ -57,7 +61,8 @@ int main(int argc, char **argv)
     for (int i = 1; i < argc; i++) {
         if (strcmp(argv[i], "--help") == 0)
             return help();
-        bool good = strchr(argv[i], '=') ? options_set(&o, argv[i], message, sizeof message) : options_read(&o, argv[i], message, sizeof message);
+        bool good = strchr(argv[i], '=') ? options_set(&o, argv[i], message, sizeof message) : options_read(&o, argv[i], message,
+            sizeof message);
         if (!good)
             return complain(message);
     }
@@ -65,8 +70,8 @@ int main(int argc, char **argv)
     if (!s)
         return complain("no memory");
     int status = 0;
-    if (!scene_make(s, &o, message, sizeof message))
-        status = complain(message);
+    if (!scene_make(s, &o))
+        status = complain(s->fault);
     else if (!scene_draw(s) || !write_all(s, &o))
         status = complain("the picture can't be written; is the folder there?");
     scene_free(s);

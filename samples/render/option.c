@@ -10,15 +10,17 @@ typedef struct key {
     size_t offset;
     bool text;
     double low, high;
+    const char *choices; /* "a,b": only these words; NULL: any text */
     const char *standard, *meaning;
 } key;
 
-#define NUMBER(field, low, high, standard, meaning) { #field, offsetof(options, field), false, low, high, standard, meaning }
-#define WORDS(field, standard, meaning) { #field, offsetof(options, field), true, 0, 0, standard, meaning }
+#define NUMBER(field, low, high, standard, meaning) { #field, offsetof(options, field), false, low, high, NULL, standard, meaning }
+#define WORDS(field, standard, meaning) { #field, offsetof(options, field), true, 0, 0, NULL, standard, meaning }
+#define CHOICE(field, choices, standard, meaning) { #field, offsetof(options, field), true, 0, 0, choices, standard, meaning }
 
 static const key keys[] = {
     WORDS(out, "scene", "output name without ending; writes NAME.jpg or .png, NAME.zones.json, NAME.truth.json"),
-    WORDS(format, "jpeg", "jpeg or png"),
+    CHOICE(format, "jpeg,png", "jpeg", "kind of file"),
     WORDS(catalogue_file, "", "also write the catalogue (CSV) here"),
     WORDS(target_file, "", "also write the colour target's reference (CGATS.17) here; default with target=1: NAME.target.txt"),
     WORDS(target_reference, "", "how the zones file names that reference; default: its name without folder"),
@@ -29,11 +31,11 @@ static const key keys[] = {
     NUMBER(exif, 0, 1, "1", "0: no EXIF block"),
     NUMBER(flash, 0, 1, "0", "EXIF says that the flash fired"),
     NUMBER(resized, 1, 10, "1", "EXIF claims a picture larger by this factor"),
-    WORDS(profile, "srgb", "srgb or p3 (colours and ICC profile), or none (sRGB colours, no profile)"),
+    CHOICE(profile, "srgb,p3,none", "srgb", "srgb or p3: colours and ICC profile; none: sRGB colours without a profile"),
     WORDS(taken, "2025:05:14 10:12:00", "EXIF date"),
     NUMBER(seed, 0, 1e9, "1", "everything of this photo: strands, light, noise"),
     NUMBER(client, 0, 1e9, "1", "the client: her strands and skin; two visits share it"),
-    WORDS(scene, "head", "head, or sheet (a grid of swatches on a board)"),
+    CHOICE(scene, "head,sheet", "head", "head, or sheet (a grid of swatches on a board)"),
     NUMBER(grid_rows, 1, 8, "3", "rows of a sheet"),
     NUMBER(grid_columns, 1, 10, "4", "columns of a sheet"),
     WORDS(zones, "crown,temple,mid,ends", "which client zones are marked"),
@@ -41,7 +43,7 @@ static const key keys[] = {
     WORDS(codes, "", "codes of the swatches in order (else near each zone's colour)"),
     WORDS(omit, "", "zones that get no swatch"),
     WORDS(mislabel, "", "zones whose swatch bears the code of another shade"),
-    WORDS(card, "none", "none, gray (18.4 %), or three (white, gray, black)"),
+    CHOICE(card, "none,gray,three", "none", "none, gray (18.4 %), or three (white, gray, black)"),
     NUMBER(target, 0, 1, "0", "1: the colour target is in the picture"),
     NUMBER(target_turn, -180, 180, "3", "the target's rotation in degrees"),
     NUMBER(target_start, 0, 3, "0", "the zones file begins at the wrong corner, so many clockwise (a slip of the stylist)"),
@@ -72,8 +74,8 @@ static const key keys[] = {
     NUMBER(camera, 0, 1e9, "1", "which camera: its sensitivities and its look"),
     NUMBER(exposure, -4, 3, "0", "over (+) or under (-) exposure, ln units"),
     NUMBER(noise, 0, 20, "1", "factor on the noise"),
-    NUMBER(blur, 0, 10, "0", "extra blur of the lens, pixels"),
-    WORDS(look, "well", "well (behaved), harsh, or flat (no tone curve, no error: only for comparison)"),
+    NUMBER(blur, 0, 10, "0", "out of focus by about so many pixels"),
+    CHOICE(look, "well,harsh,flat", "well", "well (behaved), harsh, or flat (no tone curve, no error: only for comparison)"),
 };
 enum { KEYS = sizeof keys / sizeof keys[0] };
 
@@ -89,7 +91,7 @@ static bool assign(options *o, const key *k, const char *value)
 {
     char *field = (char *)o + k->offset;
     if (k->text) {
-        if (strlen(value) >= TEXT)
+        if (strlen(value) >= TEXT || (k->choices && !list_has(k->choices, value)))
             return false;
         memcpy(field, value, strlen(value) + 1);
         return true;
@@ -111,6 +113,16 @@ options options_default(void)
     return o;
 }
 
+static void say_possible(char *message, size_t size, const char *assignment, const key *k)
+{
+    if (k->choices)
+        snprintf(message, size, "%s: not possible; %s is one of %s", assignment, k->name, k->choices);
+    else if (k->text)
+        snprintf(message, size, "%s is too long; use at most %d bytes", k->name, TEXT - 1);
+    else
+        snprintf(message, size, "%s: not possible; %s takes a number from %g to %g", assignment, k->name, k->low, k->high);
+}
+
 bool options_set(options *o, const char *assignment, char *message, size_t size)
 {
     size_t length = strcspn(assignment, "= \t");
@@ -122,7 +134,7 @@ bool options_set(options *o, const char *assignment, char *message, size_t size)
     if (!k)
         snprintf(message, size, "no such key: %s; `wm_render --help` lists them", assignment);
     else if (!assign(o, k, value))
-        snprintf(message, size, "%s: not possible; %s takes %s", assignment, k->name, k->text ? "a shorter text" : "a number within its range");
+        say_possible(message, size, assignment, k);
     else
         return true;
     return false;

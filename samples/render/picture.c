@@ -184,7 +184,8 @@ static bool write_png(FILE *f, const image *im, const extras *e)
         return false;
     }
     png_init_io(png, f);
-    png_set_IHDR(png, info, (png_uint_32)im->width, (png_uint_32)im->height, 8, PNG_COLOR_TYPE_RGB, PNG_INTERLACE_NONE, PNG_COMPRESSION_TYPE_DEFAULT,
+    png_set_IHDR(png, info, (png_uint_32)im->width, (png_uint_32)im->height, 8, PNG_COLOR_TYPE_RGB, PNG_INTERLACE_NONE,
+        PNG_COMPRESSION_TYPE_DEFAULT,
         PNG_FILTER_TYPE_DEFAULT);
     png_set_compression_level(png, 3);
     if (e->icc)

@@ -10,6 +10,11 @@ enum { TARGET_ROWS = 4, TARGET_COLUMNS = 6, PATCHES = TARGET_ROWS * TARGET_COLUM
 
 typedef enum item_kind { ITEM_ROOT, ITEM_MID, ITEM_ENDS, ITEM_GRAY, ITEM_SWATCH, ITEM_CARD, ITEM_TARGET } item_kind;
 
+/** The square of a sheet that its grid fills, layout units. */
+#define SHEET_X 0.10
+#define SHEET_Y 0.10
+#define SHEET_SIDE 0.80
+
 /** Anything that has a rectangle in the zones file. */
 typedef struct item {
     item_kind kind;
@@ -37,20 +42,19 @@ typedef struct scene {
     palette base[3], gray;
     item items[MAX_ZONES];
     int count;
+    char fault[400];     /**< what was wrong; what to do */
     double field[5];     /**< light over the head: ln = field . (1, x, y, xy, y^2) */
     double nearby[MAX_ZONES]; /**< small light differences of each client zone's neighbourhood, ln */
 } scene;
 
-/** Lays the scene out. On failure false and one line in message. */
-bool scene_make(scene *s, const options *o, char *message, size_t size);
+/** Lays the scene out; o must outlive it. On failure false and one line in s->fault. scene_free either way. */
+bool scene_make(scene *s, const options *o);
 /** Draws it and takes the truth of all items. */
 bool scene_draw(scene *s);
 void scene_free(scene *s);
 
 bool item_is_client(const item *i);
-spectrum card_reflectance(double level);
-/** Our own target: a neutral ramp, hair tones, a few colours; row by row. */
-spectrum patch_reflectance(int patch);
-const char *patch_name(int patch);
+/** Index of a client zone by name, or -1. */
+int scene_zone(const scene *s, const char *name);
 
 #endif

@@ -139,7 +139,8 @@ static void draw_deep(canvas *c, const tress *t, dice *d)
 {
     int n = fibres_for(t, 1, 1.8);
     for (int i = 0; i < n; i++) {
-        lock l = { .u = dice_between(d, 0.03, 0.97), .half = 0.02, .light = t->gap_light * dice_factor(d, 0.25), .tint = dice_unit(d), .end = 0.97 };
+        lock l = { .u = dice_between(d, 0.03, 0.97), .half = 0.02, .light = t->gap_light * dice_factor(d, 0.25), .tint = dice_unit(d),
+            .end = 0.97 };
         fibre f = fibre_of(t, &l, dice_between(d, -1, 1), d);
         f.sparkle = 0;
         draw_fibre(c, t, &l, &f);

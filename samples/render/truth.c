@@ -1,5 +1,7 @@
 #include "truth.h"
 
+#include "target.h"
+
 #include <stdio.h>
 #include <string.h>
 
@@ -64,7 +66,8 @@ static void print_nearest(FILE *f, const scene *s, const char *name, triple lab)
     if (i < 0)
         fprintf(f, "\"%s\": null", name);
     else
-        fprintf(f, "\"%s\": {\"code\": \"%s\", \"de00\": %.4f}", name, s->catalogue.shades[i].code, lab_difference(s->catalogue.shades[i].lab, lab));
+        fprintf(f, "\"%s\": {\"code\": \"%s\", \"de00\": %.4f}", name, s->catalogue.shades[i].code,
+            lab_difference(s->catalogue.shades[i].lab, lab));
 }
 
 static void print_box(FILE *f, const item *i)
@@ -129,7 +132,8 @@ static void print_aid(FILE *f, const scene *s, const item *i)
     fprintf(f, ", \"light\": %.4f}", i->light);
 }
 
-static void print_list(FILE *f, const scene *s, const char *name, void (*print)(FILE *, const scene *, const item *), item_kind first, item_kind last)
+static void print_list(FILE *f, const scene *s, const char *name, void (*print)(FILE *, const scene *, const item *), item_kind first,
+    item_kind last)
 {
     int n = 0;
     fprintf(f, "  \"%s\": [", name);
@@ -144,7 +148,18 @@ static void print_list(FILE *f, const scene *s, const char *name, void (*print)(
 static void print_camera(FILE *f, const camera *c)
 {
     fprintf(f, "  \"camera\": {\"exposure\": %.4f, \"balance\": [%.4f, %.4f, %.4f], \"flare\": %.5f, \"contrast\": %.4f, \"saturation\": %.4f, "
-        "\"local\": %.4f, \"chroma_radius\": %d},\n", c->exposure, c->balance[0], c->balance[1], c->balance[2], c->flare, c->contrast, c->saturation, c->local, c->chroma_radius);
+        "\"local\": %.4f, \"chroma_radius\": %d},\n", c->exposure, c->balance[0], c->balance[1], c->balance[2], c->flare, c->contrast,
+            c->saturation, c->local, c->chroma_radius);
+}
+
+/* The rectangle that a grid of equal cells fills, one swatch in the middle of each. */
+static void print_sheet(FILE *f, const scene *s)
+{
+    point a = frame_pixel(&s->frame, (point){ SHEET_X, SHEET_Y }), b = frame_pixel(&s->frame, (point){ SHEET_X + SHEET_SIDE,
+        SHEET_Y + SHEET_SIDE });
+    fprintf(f, "  \"sheet\": {\"rect\": [%.0f, %.0f, %.0f, %.0f], \"rows\": %.0f, \"columns\": %.0f},\n", a.x, a.y, b.x - a.x, b.y - a.y,
+        s->o->grid_rows,
+        s->o->grid_columns);
 }
 
 bool truth_write(const scene *s, const char *path, const char *photo)
@@ -156,6 +171,8 @@ bool truth_write(const scene *s, const char *path, const char *photo)
         s->canvas.width, s->canvas.height, s->catalogue.count);
     fprintf(f, "  \"light\": {\"cct\": %.0f, \"spread\": %.4f},\n", s->o->cct, s->o->spread);
     print_camera(f, &s->camera);
+    if (s->o->scene[0] == 's')
+        print_sheet(f, s);
     print_list(f, s, "zones", print_zone, ITEM_ROOT, ITEM_GRAY);
     fprintf(f, ",\n");
     print_list(f, s, "swatches", print_swatch, ITEM_SWATCH, ITEM_SWATCH);
@@ -211,6 +228,18 @@ bool zones_write(const scene *s, const char *path, const char *photo, const char
     return fclose(f) == 0 && good;
 }
 
+bool codes_write(const scene *s, const char *path)
+{
+    FILE *f = fopen(path, "w");
+    if (!f)
+        return false;
+    for (int i = 0; i < s->count; i++)
+        if (s->items[i].kind == ITEM_SWATCH)
+            fprintf(f, "%s\n", s->catalogue.shades[s->items[i].label].code);
+    bool good = !ferror(f);
+    return fclose(f) == 0 && good;
+}
+
 bool target_write(const scene *s, const char *path)
 {
     FILE *f = fopen(path, "w");
@@ -222,7 +251,8 @@ bool target_write(const scene *s, const char *path)
     for (int i = 0; i < PATCHES; i++) {
         spectrum r = patch_reflectance(i);
         triple lab = xyz_lab(spectrum_xyz(&s->tables, &r));
-        fprintf(f, "%c%d \"%s\" %.2f %.2f %.2f\n", 'A' + i / TARGET_COLUMNS, i % TARGET_COLUMNS + 1, patch_name(i), lab.v[0], lab.v[1], lab.v[2]);
+        fprintf(f, "%c%d \"%s\" %.2f %.2f %.2f\n", 'A' + i / TARGET_COLUMNS, i % TARGET_COLUMNS + 1, patch_name(i), lab.v[0], lab.v[1],
+            lab.v[2]);
     }
     fprintf(f, "END_DATA\n");
     bool good = !ferror(f);

@@ -8,6 +8,8 @@
 bool truth_write(const scene *s, const char *path, const char *photo);
 /** NAME.zones.json of the contract; target is the base name of the target's reference. */
 bool zones_write(const scene *s, const char *path, const char *photo, const char *target);
+/** NAME.codes.txt of a sheet: its codes row by row, one a line. */
+bool codes_write(const scene *s, const char *path);
 /** The target's reference, CGATS.17. */
 bool target_write(const scene *s, const char *path);
 

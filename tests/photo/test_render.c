@@ -2,7 +2,7 @@
 #include "support/near.h"
 #include "support/table.h"
 
-#include "scene.h"
+#include "target.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -50,7 +50,8 @@ static void test_daylight(void **state)
         spectrum s = daylight(t, table_number(locus, row, "T_K"));
         for (int band = 0; band < BANDS; band += 12) {
             int i = band + (FIRST_NM - TABLE_FIRST_NM) / STEP_NM;
-            double want = t->component[0][i] + table_number(locus, row, "M1") * t->component[1][i] + table_number(locus, row, "M2") * t->component[2][i];
+            double want = t->component[0][i] + table_number(locus, row, "M1") * t->component[1][i] + table_number(locus, row,
+                "M2") * t->component[2][i];
             near(table_text(locus, row, "T_K"), s.v[band], want, 1e-3);
         }
     }
@@ -129,11 +130,10 @@ static void test_fibre_covers_its_area(void **state)
 
 static scene *draw(const options *o)
 {
-    char message[400] = "";
     scene *s = malloc(sizeof *s);
     assert_non_null(s);
-    if (!scene_make(s, o, message, sizeof message))
-        fail_msg("%s", message);
+    if (!scene_make(s, o))
+        fail_msg("%s", s->fault);
     assert_true(scene_draw(s));
     return s;
 }
@@ -188,10 +188,9 @@ static void test_light_spread(void **state)
         options o = small(seed);
         o.jitter = 0;
         o.spread = 0.05 * (seed - 1);
-        char message[400];
         scene *s = malloc(sizeof *s);
         assert_non_null(s);
-        assert_true(scene_make(s, &o, message, sizeof message));
+        assert_true(scene_make(s, &o));
         double sum = 0, square = 0;
         for (int i = 0; i < s->count; i++) {
             double ln = log(s->items[i].light);

@@ -138,6 +138,36 @@ def unknown_keys_are_refused():
     assert done.returncode == 2 and "gray_root" in done.stderr
 
 
+@case
+def misspelt_words_are_refused():
+    for option in ("look=hars", "format=gif", "card=grey", "zones=crown,temples", "swatches=zone", "omit=middle", "base=nobody", "codes=none"):
+        done = subprocess.run([RENDER, option, "swatches=zones"] if option[:2] != "sw" else [RENDER, option], capture_output=True, text=True)
+        assert done.returncode == 2 and done.stderr.count("\n") == 1 and option.split("=")[0] in done.stderr, (option, done.stderr)
+    assert not os.path.exists("scene.jpg")
+
+
+@case
+def odd_sizes_and_extremes():
+    for options in (["width=200", "height=200"], ["width=300", "height=700", "fibre=0.3"], ["width=900", "height=250", "fibre=4", "gray_temple=1", "wet=1"],
+                    ["exposure=-4", "noise=20", "look=harsh", "cct=25000", "spread=1", "jitter=5"], ["exposure=3", "quality=1", "cct=4000", "blur=3"],
+                    ["scene=sheet", "grid_rows=6", "grid_columns=5", "catalogue=120"], ["target=1", "target_turn=170", "card=three", "swatches=two"]):
+        render("x", *options)
+        load("x.zones.json")
+        load("x.truth.json")
+
+
+@case
+def a_sheet_has_its_codes():
+    render("h", "scene=sheet", "grid_rows=2", "grid_columns=3", "codes=ink,oat,frost,teak,fog,reed", "card=gray")
+    assert open("h.codes.txt", encoding="ascii").read().split() == ["ink", "oat", "frost", "teak", "fog", "reed"]
+    sheet = load("h.truth.json")["sheet"]
+    x, y, w, h = sheet["rect"]
+    for i, zone in enumerate(load("h.zones.json")["zones"][:6]):
+        left, top = x + w * (i % 3) / 3, y + h * (i // 3) / 2
+        zx, zy, zw, zh = zone["rect"]
+        assert left <= zx and zx + zw <= left + w / 3 and top <= zy and zy + zh <= top + h / 2, zone
+
+
 def main():
     failed = 0
     print("1..%d" % len(cases))
