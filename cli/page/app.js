@@ -18,6 +18,12 @@ class App {
   get selectedZone() { return this.zones.find(zone => zone.id === this.state.selected) ?? null; }
   get unsaved() { return this.history.zones !== this.#savedZones; }
 
+  startWith(zones) {
+    this.history.start(zones);
+    this.markSaved();
+    this.changed();
+  }
+
   markSaved() { this.#savedZones = this.history.zones; }
 
   // ---- choosing ----
@@ -88,10 +94,16 @@ class App {
     const zone = makeZone(this.state.kind, shape, points, this.zones);
     Object.assign(this.state, { draft: null, selected: zone.id, handle: null });
     this.commit([...this.zones, zone], `${describe(zone)} added`);
-    const { width, height } = bounds(zone.points);
-    const next = KINDS.slice(KINDS.findIndex(kind => kind.id === zone.kind) + 1).find(kind => !this.zones.some(z => z.kind === kind.id));
-    this.say(`${describe(zone)} added, ${width} by ${height} pixels.${next ? ` Next: ${next.title}.` : ''}`);
+    this.say(`${describe(zone)} added, ${rectOf(zone.points).slice(2).join(' by ')} pixels. ${this.#adviceAfter(zone)}`.trim());
     this.created(zone, by);
+  }
+
+  // In a narrow window the list, with its warnings, may be out of sight.
+  #adviceAfter(zone) {
+    const summary = this.photo.summary(zone.points), [warning] = summary ? areaWarnings(zone.kind, summary) : [];
+    if (warning) return warning;
+    const next = KINDS.slice(KINDS.findIndex(kind => kind.id === zone.kind) + 1).find(kind => !this.zones.some(z => z.kind === kind.id));
+    return next ? `Next: ${next.title}.` : '';
   }
 
   remove(id) {

@@ -44,7 +44,7 @@ class SwatchPicker {
     if (this.#found.length === 0) this.list.replaceChildren(el('li', { class: 'none', role: 'option', 'aria-disabled': 'true', 'aria-selected': 'false' }, 'No swatch of the catalogue fits.'));
     this.list.hidden = false;
     this.input.setAttribute('aria-expanded', 'true');
-    this.list.scrollIntoView({ block: 'nearest' });
+    for (const part of [this.list, this.input]) part.scrollIntoView({ block: 'nearest' });
     this.#activate(-1);
   }
 

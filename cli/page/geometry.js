@@ -105,6 +105,20 @@ function holdsPixel(points, { width, height }) {
   return false;
 }
 
+/** True when two shapes cover common ground: looked for on a grid over what their boxes share, fine enough for what a hand draws. */
+function overlap(p, q) {
+  const a = bounds(p), b = bounds(q), x = Math.max(a.x, b.x), y = Math.max(a.y, b.y);
+  const w = Math.min(a.x + a.width, b.x + b.width) - x, h = Math.min(a.y + a.height, b.y + b.height) - y;
+  if (w <= 0 || h <= 0) return false;
+  const columns = Math.min(48, Math.ceil(w)), rows = Math.min(48, Math.ceil(h));
+  for (let j = 0; j < rows; j++)
+    for (let i = 0; i < columns; i++) {
+      const at = [x + (i + 0.5) * w / columns, y + (j + 0.5) * h / rows];
+      if (contains(p, ...at) && contains(q, ...at)) return true;
+    }
+  return false;
+}
+
 /** The middle halves of a target's patches, row by row, when the corners are the centres of the corner patches. */
 function patchShapes(corners, rows, columns) {
   const map = squareTo(corners), shapes = [];

@@ -5,6 +5,9 @@ class History {
   #at = 0;
   #key = null;
 
+  /** What there is before the first step. */
+  start(zones) { this.#states = [{ zones, label: '' }]; this.#at = 0; }
+
   get zones() { return this.#states[this.#at].zones; }
   get canUndo() { return this.#at > 0; }
   get canRedo() { return this.#at < this.#states.length - 1; }

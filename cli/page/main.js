@@ -172,9 +172,9 @@ function loadText(app, text, done, first = false) {
     const { zones, extra, notes } = readZonesFile(text, app.facts);
     app.extra = extra;
     Object.assign(app.state, { selected: null, handle: null, draft: null });
-    app.commit(zones, 'zones file loaded');
-    if (first) app.markSaved();
-    note([done, ...notes, ...(app.history.canUndo && !first ? ['Undo brings back what was there.'] : [])].join(' '));
+    if (first) app.startWith(zones);
+    else app.commit(zones, 'zones file loaded');
+    note([done, ...notes, ...(first ? [] : ['Undo brings back what was there.'])].join(' '));
   } catch (error) {
     note(`${error.message} Nothing was changed.`, true);
   }

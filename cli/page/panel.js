@@ -75,7 +75,7 @@ class Panel {
     row.remove.setAttribute('aria-label', `Delete ${describe(zone)}`);
     setText(row.title, describe(zone));
     setChip(row.chip, zone.shape === 'corners' ? null : summary?.lab);
-    setText(row.numbers, zone.shape === 'corners' ? `${zone.rows || '?'} rows of ${zone.columns || '?'} patches` : summary ? `${labText(summary.lab)}  spread\u00a0${summary.spread.toFixed(0)}` : 'outside the photo');
+    setText(row.numbers, numbersOf(zone, summary));
     const texts = summary ? areaWarnings(zone.kind, summary) : [];
     if (row.warnings.dataset.shows !== texts.join('\n')) {
       row.warnings.dataset.shows = texts.join('\n');
@@ -147,6 +147,12 @@ class Panel {
     list.hidden = items.length === 0;
     list.replaceChildren(...items.map(({ id, text }) => el('li', {}, id === null ? text : el('button', { type: 'button', class: 'link', onclick: () => this.open(id) }, text))));
   }
+}
+
+function numbersOf(zone, summary) {
+  if (zone.shape === 'corners') return `${zone.rows || '?'} rows of ${zone.columns || '?'} patches`;
+  if (!summary) return 'outside the photo';
+  return `${labText(summary.lab)}  spread\u00a0${summary.spread.toFixed(0)}${zone.at ? `\nheld at ${zone.at}` : ''}`;
 }
 
 /** A line breaks between words, within one only when it is longer than a line: never behind a hyphen. The text stays exact. */

@@ -55,9 +55,9 @@ function nearestClient(points, zones) {
 
 /** For people: "gray ‘left temple’", "swatch oat", "card". */
 function describe(zone) {
-  const title = kindOf(zone.kind).title, tag = zone.kind === 'swatch' ? zone.code || zone.name : zone.name;
-  if (!tag) return title;
-  return zone.kind === 'swatch' ? `${title} ${tag}` : `${title} ‘${tag}’`;
+  const { title } = kindOf(zone.kind);
+  if (zone.kind === 'swatch') return `${title} ${zone.code || zone.name}`.trim();
+  return zone.name && zone.name !== zone.kind ? `${title} ‘${zone.name}’` : title;
 }
 
 // ---- edits: zones in, zones out ----
@@ -184,8 +184,14 @@ function findHints(zones) {
   const has = kind => zones.some(z => z.kind === kind);
   for (const zone of zones)
     if (isClient(zone) && area(zone.points) < 1000) hints.push({ id: zone.id, text: `${describe(zone)} is small: under 1000 pixels no gray share can be told.` });
-  if (has('gray') && !zones.some(z => z.kind === 'mid' && z.grayFree))
-    hints.push({ id: null, text: 'If a mid-length zone has no gray hair, tick that in its details: the gray share gets surer.' });
+  for (const aid of zones.filter(z => !isClient(z))) {
+    const covered = zones.find(z => isClient(z) && overlap(aid.points, z.points));
+    if (covered) hints.push({ id: aid.id, text: `${describe(aid)} covers part of ${describe(covered)} and would count as hair: draw the two apart.` });
+  }
+  const mid = zones.find(z => z.kind === 'mid');
+  if (has('gray') && !mid) hints.push({ id: null, text: 'Mark a mid-length zone without gray too: gray is told against it.' });
+  else if (has('gray') && !zones.some(z => z.kind === 'mid' && z.grayFree))
+    hints.push({ id: mid.id, text: 'If a mid-length zone has no gray hair, tick that in its details: the gray share gets surer.' });
   if (zones.some(isClient) && !has('swatch') && !has('card') && !has('target'))
     hints.push({ id: null, text: 'Nothing of known colour is marked: the colours will be rough. A swatch held at the hair helps most.' });
   return hints;

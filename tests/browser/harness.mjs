@@ -4,6 +4,7 @@ import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import assert from 'node:assert/strict';
 import path from 'node:path';
+import { pathToFileURL } from 'node:url';
 import { chromium } from 'playwright-core';
 
 export const OUT = path.join(process.env.BROWSER_OUT ?? 'build', 'browser-out');
@@ -36,12 +37,12 @@ export async function openFile(browser, file, { width = 1400, height = 900, dark
     viewport: { width, height }, colorScheme: dark ? 'dark' : 'light', hasTouch: touch, deviceScaleFactor: scale, acceptDownloads: true
   });
   await context.grantPermissions(['clipboard-read', 'clipboard-write']);
-  const page = await context.newPage(), faults = [];
+  const page = await context.newPage(), faults = [], url = pathToFileURL(file).href;
   page.setDefaultTimeout(20000);
   page.on('console', message => { if (['error', 'warning'].includes(message.type())) faults.push(`console: ${message.text()}`); });
   page.on('pageerror', error => faults.push(`uncaught: ${error.message}`));
-  page.on('request', request => { if (!/^(data|blob):/.test(request.url()) && request.url() !== `file://${file}`) faults.push(`request: ${request.url()}`); });
-  await page.goto(`file://${file}`);
+  page.on('request', request => { if (!/^(data|blob):/.test(request.url()) && request.url() !== url) faults.push(`request: ${request.url()}`); });
+  await page.goto(url);
   const done = async () => {
     await context.close();
     assert.deepEqual(faults, []);

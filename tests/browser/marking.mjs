@@ -87,21 +87,25 @@ export class Marking {
   hints() { return this.settle().then(() => this.$('#hints li').allTextContents()); }
   titles() { return this.settle().then(() => this.$('#zone-list .title').allTextContents()); }
   field(key) { return this.$(`#zone-list .selected [data-field="${key}"]`); }
+  async openRow(title) {
+    await this.row(title).locator('.zone').click();
+    await this.settle();
+  }
   row(title) { return this.$('#zone-list > li').filter({ has: this.page.locator('.title', { hasText: title }) }); }
 
-  /** Presses Save; {file, text, zones} of the download. The program itself must take the file. */
-  async save({ accepted = true } = {}) {
+  /** Presses Save; {file, text, zones} of the download. The program itself must take the file, with these notes. */
+  async save({ notes = [] } = {}) {
     assert.deepEqual(await this.problems(), []);
     const [download] = await Promise.all([this.page.waitForEvent('download'), this.$('#save').click()]);
-    return this.saved(download, accepted);
+    return this.saved(download, notes);
   }
 
-  async saved(download, accepted = true) {
+  async saved(download, notes = []) {
     assert.equal(download.suggestedFilename(), 'client.zones.json');
     const file = path.join(OUT, `${this.facts.name}-${Date.now()}.zones.json`);
     await download.saveAs(file);
     const text = readFileSync(file, 'utf8'), json = JSON.parse(text);
-    if (accepted) assert.equal(this.check(file), 'ok');
+    assert.equal(this.check(file), ['ok', ...notes].join(' '));
     return { file, text, json, zones: json.zones };
   }
 

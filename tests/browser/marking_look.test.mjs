@@ -92,6 +92,9 @@ test('what happens is said once, politely', async () => {
   assert.match(await m.status(), /^Mid-length: Even hair half-way down/);
   await m.box(SCENE.mid);
   assert.match(await m.status(), /^Mid-length added, \d+ by \d+ pixels\. Next: Root\.$/);
+  await m.kind('Ends');
+  await m.box(SCENE.burnt);
+  assert.match(await m.status(), /^Ends added, \d+ by \d+ pixels\. Too bright: 100 % is burnt out/);
   await m.done();
 });
 
