@@ -220,6 +220,10 @@ wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *setti
     if (!status)
         status = read_length(&wishes.head.natural_length_cm, a, "natural-length", settings, err);
     if (!status)
+        status = read_length(&wishes.line_cm, a, "color-line", settings, err);
+    if (!status)
+        status = read_length(&wishes.cover_cm, a, "cover", settings, err);
+    if (!status)
         status = read_price(&wishes.filter.max_price_milli, a, err);
     if (status)
         return status;

@@ -27,6 +27,8 @@ const option_spec OPTIONS[] = {
     { "hair", '\0', "fine|medium|coarse", false, "how thick her single hairs are" },
     { "amount", '\0', "thin|average|thick", false, "how much hair she has" },
     { "shedding", '\0', NULL, false, "she is losing hair" },
+    { "color-line", '\0', "LENGTH", false, "where regrowth meets old colour, from the scalp along the hair" },
+    { "cover", '\0', "LENGTH", false, "how far the row lies below the parting" },
     { "in-stock", '\0', NULL, false, "only shades in stock" },
     { "max-price", '\0', "AMOUNT", false, "only packs up to that price" },
     { "lines", 'n', "N", false, "lines of each ranking shown in text (default 10)" },

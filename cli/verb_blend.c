@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "context.h"
+#include "layers.h"
 #include "match/layers.h"
 #include "match/mixing.h"
 #include "match/shades.h"
@@ -15,18 +16,6 @@ typedef struct blend {
     wm_views views;
 } blend;
 
-static wm_status find_shade(const wm_swatch **out, const wm_catalogue *catalogue, const char *code, wm_error *err)
-{
-    const wm_swatch *found = wm_catalogue_find(catalogue, code);
-    const char *near = found ? NULL : wm_catalogue_near_miss(catalogue, code);
-    if (!found && near)
-        return wm_fail(err, WM_E_INPUT, "the catalogue has no shade '%s'; did you mean '%s'?", code, near);
-    if (!found)
-        return wm_fail(err, WM_E_INPUT, "the catalogue has no shade '%s'; see weftmatch swatch list", code);
-    *out = found;
-    return WM_OK;
-}
-
 /* One CODE=SHARE. */
 static wm_status read_part(wm_part *out, const wm_catalogue *catalogue, const char *text, wm_error *err)
 {
@@ -37,7 +26,7 @@ static wm_status read_part(wm_part *out, const wm_catalogue *catalogue, const ch
         return wm_fail(err, WM_E_USAGE, "'%s' is no part of a blend; write CODE=SHARE such as oat=0.7", text);
     memcpy(code, text, (size_t)(equals - text));
     code[equals - text] = '\0';
-    wm_status status = find_shade(&shade, catalogue, code, err);
+    wm_status status = layer_find(&shade, catalogue, code, err);
     if (!status)
         out->colour = wm_lab_to_cone(shade->lab);
     return status;
@@ -63,54 +52,18 @@ static wm_status blend_mixed(blend *out, const args *a, const wm_catalogue *cata
     return WM_OK;
 }
 
-static wm_status read_layers(const wm_swatch **layers, size_t *count, const wm_catalogue *catalogue, const char *text, wm_error *err)
-{
-    size_t n = 0;
-    for (const char *p = text; p; n++) {
-        char code[WM_CODE_SIZE];
-        size_t length = strcspn(p, ",");
-        if (n == WM_MAX_LAYERS)
-            return wm_fail(err, WM_E_USAGE, "a row has at most %d layers, '%s' names more", WM_MAX_LAYERS, text);
-        if (length == 0 || length >= sizeof code)
-            return wm_fail(err, WM_E_USAGE, "'%s' is no list of codes; write CODE,CODE,CODE, front first", text);
-        memcpy(code, p, length);
-        code[length] = '\0';
-        wm_status status = find_shade(&layers[n], catalogue, code, err);
-        if (status)
-            return status;
-        p = p[length] ? p + length + 1 : NULL;
-    }
-    *count = n;
-    return WM_OK;
-}
-
-static size_t shades_among(const wm_swatch *const *layers, size_t count)
-{
-    size_t n = 0;
-    for (size_t i = 0; i < count; i++) {
-        size_t k = 0;
-        while (k < i && strcmp(layers[k]->code, layers[i]->code) != 0)
-            k++;
-        n += k == i;
-    }
-    return n;
-}
-
 static wm_status blend_layers(blend *out, const args *a, const wm_catalogue *catalogue, const wm_settings *settings, wm_error *err)
 {
-    const wm_swatch *layers[WM_MAX_LAYERS];
-    size_t count = 0;
+    layer_list list;
     wm_lab over;
-    wm_status status = read_layers(layers, &count, catalogue, args_text(a, "layers"), err);
-    if (!status && shades_among(layers, count) > 2)
-        status = wm_fail(err, WM_E_USAGE, "a row is sewn from at most two shades, '%s' names three", args_text(a, "layers"));
+    wm_status status = layers_read(&list, catalogue, args_text(a, "layers"), err);
     if (!status && args_has(a, "over"))
         status = context_lab(&over, "over", args_text(a, "over"), err);
     if (status)
         return status;
     out->has_views = true;
-    wm_sight sight = { wm_hair_law_of(settings->blend_g), settings->area_weights, args_has(a, "over") ? over : layers[0]->lab };
-    out->views = wm_views_of(layers, count, &sight);
+    wm_sight sight = { wm_hair_law_of(settings->blend_g), settings->area_weights, args_has(a, "over") ? over : list.shades[0]->lab };
+    out->views = wm_views_of(list.shades, list.count, &sight);
     return WM_OK;
 }
 

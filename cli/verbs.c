@@ -12,7 +12,7 @@ const verb_spec VERBS[] = {
       "measure client.jpg --zone mid=560,620,150,130 --json\n",
       "Coordinates are pixels of the upright photo. Without a swatch, card or target in the photo the colours are rough and say so.", verb_measure },
     { "match", "PHOTO", 1, 1, "Measure, rank the catalogue, propose one shade or layers, plan the row; with --client save the visit.",
-      ZONE_OPTIONS "client no-save target-zone worn goal to-length natural-length arc hair amount shedding in-stock max-price lines json html "
+      ZONE_OPTIONS "client no-save target-zone worn goal to-length natural-length arc hair amount shedding color-line cover in-stock max-price lines json html "
                    "output force ics",
       "match client.jpg --zones client.zones.json --swatches swatches.csv\n"
       "match client.jpg --zones client.zones.json --swatches swatches.csv --arc 29 --html report.html --force\n",
@@ -24,6 +24,11 @@ const verb_spec VERBS[] = {
       "blend --layers oat,ash,oat --swatches swatches.csv\n",
       "Shares are of the visible area and sum to 1. --over is the colour of the hair behind the layers; without it the first layer's own.",
       verb_blend },
+    { "plan", "", 0, 0, "Plan the row: beads, packs, thread, work list, quote, move-ups; for a visit or for given layers.",
+      "visit layers arc natural-length to-length hair amount shedding color-line cover swatches book json output force ics",
+      "plan --layers oat,ash,oat --arc 29 --natural-length 35 --swatches swatches.csv\n"
+      "plan --visit 1 --arc 29 --swatches swatches.csv --ics move-ups.ics --force\n",
+      "For a visit the layers are what was installed, else what was proposed. --arc is the way from ear to ear where the row will lie.", verb_plan },
     { "swatch list", "[FILE]", 0, 1, "List the catalogue with chips of colour.", "swatches book output force",
       "swatch list swatches.csv\n", NULL, verb_swatch_list },
     { "swatch check", "[FILE]", 0, 1, "Check a catalogue and name shades that no photo can tell apart.", "swatches book output force",
@@ -40,6 +45,13 @@ const verb_spec VERBS[] = {
       "client history \"Anna Berg\"\nclient history \"Anna Berg\" --json\n", NULL, verb_client_history },
     { "report", "", 0, 0, "Show a saved report again: text, JSON or page.", "book client visit json html output force lines",
       "report --client \"Anna Berg\"\nreport --visit 1 --html again.html --force\n", "With --client the latest visit.", verb_report },
+    { "visit set", "ID", 1, 1, "Tell what was installed, why, for how much; add a note or the photo after.",
+      "installed why note after charged swatches book",
+      "visit set 1 --installed oat,ash,oat --charged 540 --note \"loves it\"\n", "Codes are front first and are checked against the catalogue.",
+      verb_visit_set },
+    { "book check", "", 0, 0, "Check that the book is whole.", "book", "book check\n", "Exit status 1 says that there are findings.", verb_book_check },
+    { "book backup", "FILE", 1, 1, "Write a verified copy of the book; never over an existing file.", "book", "book backup copy.book\n", NULL,
+      verb_book_backup },
     { "salon show", "", 0, 0, "Show the settings.", "book output force", "salon show\n", NULL, verb_salon_show },
     { "salon set", "KEY=VALUE..", 1, 32, "Change settings.", "book", "salon set salon_name=\"Fern and Linen\" row_fee=180 tax_percent=19\n",
       "Lengths in settings are centimetres.", verb_salon_set },

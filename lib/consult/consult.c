@@ -156,24 +156,33 @@ static const char *bead_code(const wm_report *report)
     return NULL;
 }
 
-static wm_status plan(work *w, wm_error *err)
+wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consult_input *in, wm_error *err)
 {
-    const wm_wishes *wishes = w->in->wishes;
-    const wm_proposal *best = &w->proposals.items[0];
+    const wm_wishes *wishes = in->wishes;
     wm_plan_input input = WM_PLAN_INPUT_INIT;
-    if (wishes->arc_count == 0)
-        return WM_OK;
     memcpy(input.arcs_cm, wishes->arcs_cm, sizeof input.arcs_cm);
     input.arc_count = wishes->arc_count;
-    input.catalogue = w->in->catalogue;
-    for (int i = 0; i < best->layer_count; i++)
-        input.layers[i] = best->layers[i]->code;
-    input.layer_count = (size_t)best->layer_count;
-    input.bead_code = bead_code(w->report);
+    input.catalogue = in->catalogue;
+    memcpy(input.layers, sewing->layers, sizeof input.layers);
+    input.layer_count = sewing->layer_count;
+    input.bead_code = sewing->bead_code;
     input.head = wishes->head;
     input.to_length_cm = wishes->to_length_cm;
-    input.date = w->in->date;
-    wm_status status = wm_plan_make(&w->report->plan, &input, &w->in->settings->plan, err);
+    input.line_cm = wishes->line_cm;
+    input.cover_cm = wishes->cover_cm;
+    input.date = in->date;
+    return wm_plan_make(out, &input, &in->settings->plan, err);
+}
+
+static wm_status plan(work *w, wm_error *err)
+{
+    const wm_proposal *best = &w->proposals.items[0];
+    wm_sewing sewing = { .layer_count = (size_t)best->layer_count, .bead_code = bead_code(w->report) };
+    if (w->in->wishes->arc_count == 0)
+        return WM_OK;
+    for (int i = 0; i < best->layer_count; i++)
+        sewing.layers[i] = best->layers[i]->code;
+    wm_status status = wm_consult_plan(&w->report->plan, &sewing, w->in, err);
     w->report->has_plan = !status;
     return status;
 }

@@ -18,9 +18,11 @@ typedef struct wm_wishes {
     double arcs_cm[WM_MAX_ROWS];
     size_t arc_count;            /**< 0: no plan */
     double to_length_cm;         /**< negative: not given */
+    double line_cm, cover_cm;    /**< M19: where regrowth meets old colour, how far the row lies below the parting; negative: not given */
     wm_head head;
 } wm_wishes;
-#define WM_WISHES_INIT { .to_length_cm = -1, .head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, -1 } }
+#define WM_WISHES_INIT \
+    { .to_length_cm = -1, .line_cm = -1, .cover_cm = -1, .head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, -1 } }
 
 typedef struct wm_consult_input {
     const wm_photo *photo;
@@ -41,5 +43,15 @@ WM_API wm_status wm_consult_measure(wm_report *out, wm_report_pictures *pictures
 
 /** The main job: measure, rank, propose, plan when an arc is given. */
 WM_API wm_status wm_consult_match(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input, wm_error *err);
+
+/** What a plan is made for. */
+typedef struct wm_sewing {
+    const char *layers[WM_MAX_LAYERS]; /**< codes, front first */
+    size_t layer_count;
+    const char *bead_code;             /**< NULL: none */
+} wm_sewing;
+
+/** The plan alone, from input's catalogue, settings, wishes (at least one arc) and date. */
+WM_API wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consult_input *input, wm_error *err);
 
 #endif

@@ -1,0 +1,159 @@
+/* plan: the row that the stylist sews, for a saved visit or for given layers. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "context.h"
+#include "core/file.h"
+#include "layers.h"
+#include "output.h"
+#include "report/json_out.h"
+#include "say.h"
+#include "verbs.h"
+
+typedef struct plan_job {
+    const args *a;
+    wm_consult_input in;
+    wm_settings settings;
+    clock_reading clock;
+    wm_wishes wishes;
+    wm_catalogue catalogue;
+    wm_visit visit;
+    wm_report report;    /* of the visit */
+    char codes[WM_MAX_LAYERS][WM_CODE_SIZE];
+    char bead[WM_CODE_SIZE];
+    wm_sewing sewing;
+    wm_plan plan;
+} plan_job;
+
+static wm_status take_given(plan_job *j, const char *text, wm_error *err)
+{
+    layer_list list;
+    wm_status status = layers_read(&list, &j->catalogue, text, err);
+    if (status)
+        return status;
+    for (size_t i = 0; i < list.count; i++)
+        memcpy(j->codes[i], list.shades[i]->code, WM_CODE_SIZE);
+    j->sewing.layer_count = list.count;
+    return WM_OK;
+}
+
+/* What was installed, else what was proposed. */
+static wm_status take_visit(plan_job *j, wm_error *err)
+{
+    if (*j->visit.installed)
+        return take_given(j, j->visit.installed, err);
+    if (j->report.proposal_count == 0)
+        return wm_fail(err, WM_E_BOOK, "the visit has no proposal; say what was installed: weftmatch visit set %lld --installed CODE,CODE",
+                       (long long)j->visit.id);
+    const wm_report_proposal *best = &j->report.proposals[0];
+    memcpy(j->codes, best->layers, sizeof j->codes);
+    j->sewing.layer_count = (size_t)best->layer_count;
+    return WM_OK;
+}
+
+static wm_status load_visit(plan_job *j, wm_error *err)
+{
+    long id = 0;
+    wm_book *book = NULL;
+    if (!args_has(j->a, "visit"))
+        return WM_OK;
+    if (!wm_whole_parse(args_text(j->a, "visit"), 1, 2147483647L, &id))
+        return wm_fail(err, WM_E_USAGE, "--visit can't be '%s'; give the number of a visit, see weftmatch client history NAME", args_text(j->a, "visit"));
+    wm_status status = context_open_book(&book, j->a, WM_BOOK_READ, err);
+    if (!status)
+        status = wm_book_visit_load(&j->visit, book, id, err);
+    wm_book_close(book);
+    if (!status)
+        status = wm_report_from_json(&j->report, (const char *)j->visit.report_json.data, j->visit.report_json.size, "the saved visit", err);
+    for (size_t i = 0; i < j->report.ranking_count; i++)
+        if (strcmp(j->report.rankings[i].target, "bead") == 0 && j->report.rankings[i].count)
+            memcpy(j->bead, j->report.rankings[i].items[0].code, sizeof j->bead);
+    return status;
+}
+
+static wm_status check_question(const args *a, wm_error *err)
+{
+    if (args_has(a, "visit") == args_has(a, "layers"))
+        return wm_fail(err, WM_E_USAGE, "say what to plan: --visit ID, or --layers CODE,CODE,CODE");
+    if (!args_has(a, "arc"))
+        return wm_fail(err, WM_E_USAGE, "--arc is missing; measure from ear to ear where the row will lie: --arc 29");
+    return WM_OK;
+}
+
+static wm_status make(plan_job *j, wm_error *err)
+{
+    wm_status status = check_question(j->a, err);
+    if (!status)
+        status = context_consult(&j->in, j->a, &j->settings, &j->clock, err);
+    if (!status)
+        status = context_wishes(&j->wishes, j->a, &j->settings, err);
+    if (!status)
+        status = output_check(j->a, err);
+    if (!status)
+        status = load_visit(j, err);
+    if (!status)
+        status = context_catalogue(&j->catalogue, j->a, err);
+    if (!status)
+        status = args_has(j->a, "layers") ? take_given(j, args_text(j->a, "layers"), err) : take_visit(j, err);
+    if (status)
+        return status;
+    for (size_t i = 0; i < j->sewing.layer_count; i++)
+        j->sewing.layers[i] = j->codes[i];
+    j->sewing.bead_code = *j->bead ? j->bead : NULL;
+    j->in.catalogue = &j->catalogue;
+    j->in.wishes = &j->wishes;
+    return wm_consult_plan(&j->plan, &j->sewing, &j->in, err);
+}
+
+/* The UIDs come from what the plan is, so that planning it again moves the same entries. */
+static wm_status write_calendar(const plan_job *j, const wm_buf *json, wm_error *err)
+{
+    char hash[65];
+    wm_buf out = { 0 };
+    wm_sha256_hex(hash, json->data, json->size);
+    wm_plan_visit visit = { j->report.client, hash, j->clock.seconds };
+    wm_status status = wm_plan_calendar(&out, &j->plan, &visit, err);
+    unsigned flags = WM_FILE_PRIVATE | (args_has(j->a, "force") ? (unsigned)WM_FILE_FORCE : 0);
+    if (!status)
+        status = wm_file_write(args_text(j->a, "ics"), out.data, out.size, flags, err);
+    wm_buf_free(&out);
+    return status;
+}
+
+static wm_status write_text(wm_buf *out, const plan_job *j, wm_error *err)
+{
+    wm_text_style style = say_style(j->a);
+    wm_status status = wm_plan_to_text(out, &j->plan, &style, err);
+    wm_buf_text(out, "\nTake care\n");
+    for (size_t i = 0; i < j->plan.caution_count; i++)
+        wm_buf_format(out, "- %s\n", j->plan.cautions[i]);
+    return status ? status : wm_buf_status(out, err);
+}
+
+int verb_plan(const args *a)
+{
+    wm_error err;
+    wm_buf json = { 0 }, text = { 0 };
+    plan_job *j = calloc(1, sizeof *j);
+    if (!j) {
+        wm_fail_memory(&err);
+        return say_error(&err);
+    }
+    j->a = a;
+    wm_status status = make(j, &err);
+    if (!status)
+        status = wm_plan_to_json(&json, &j->plan, &err);
+    if (!status && args_has(a, "ics"))
+        status = write_calendar(j, &json, &err);
+    if (!status && !args_has(a, "json"))
+        status = write_text(&text, j, &err);
+    int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), args_has(a, "json") ? &json : &text, true);
+    wm_buf_free(&json);
+    wm_buf_free(&text);
+    wm_report_free(&j->report);
+    wm_visit_free(&j->visit);
+    wm_catalogue_free(&j->catalogue);
+    free(j);
+    return code;
+}
