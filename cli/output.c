@@ -42,22 +42,25 @@ static wm_status write_page(const args *a, const output_input *input, const wm_r
     return status;
 }
 
-static wm_status write_calendar(const args *a, const output_input *input, const wm_report *report, wm_error *err)
+wm_status output_calendar(const args *a, const wm_plan *plan, const char *client, const output_hashed *hashed, wm_error *err)
 {
-    char hash[65], summary[200] = "Move-up";
+    char hash[65];
     wm_buf out = { 0 };
-    if (!report->has_plan)
-        return wm_fail(err, WM_E_USAGE, "--ics needs a plan; give the arc of the row with --arc");
-    if (*report->client) {
-        snprintf(summary, sizeof summary, "Move-up: %s", report->client);
-    }
-    wm_sha256_hex(hash, input->json->data, input->json->size);
-    wm_calendar_info info = { hash, input->stamp, summary, "" };
-    wm_status status = wm_calendar_write(&out, &report->plan.moveups, &info, err);
+    wm_sha256_hex(hash, hashed->bytes, hashed->size);
+    wm_plan_visit visit = { client, hash, hashed->stamp };
+    wm_status status = wm_plan_calendar(&out, plan, &visit, err);
     if (!status)
         status = write_private(a, args_text(a, "ics"), &out, err);
     wm_buf_free(&out);
     return status;
+}
+
+static wm_status write_calendar(const args *a, const output_input *input, const wm_report *report, wm_error *err)
+{
+    output_hashed hashed = { input->json->data, input->json->size, input->stamp };
+    if (!report->has_plan)
+        return wm_fail(err, WM_E_USAGE, "--ics needs a plan; give the arc of the row with --arc");
+    return output_calendar(a, &report->plan, report->client, &hashed, err);
 }
 
 /* What stdout or -o gets. */

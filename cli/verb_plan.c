@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "context.h"
-#include "core/file.h"
 #include "layers.h"
 #include "output.h"
 #include "report/json_out.h"
@@ -106,19 +105,13 @@ static wm_status make(plan_job *j, wm_error *err)
     return wm_consult_plan(&j->plan, &j->sewing, &j->in, err);
 }
 
-/* The UIDs come from what the plan is, so that planning it again moves the same entries. */
+/* The UIDs come from the visit's report where there is one, else from the plan. */
 static wm_status write_calendar(const plan_job *j, const wm_buf *json, wm_error *err)
 {
-    char hash[65];
-    wm_buf out = { 0 };
-    wm_sha256_hex(hash, json->data, json->size);
-    wm_plan_visit visit = { j->report.client, hash, j->clock.seconds };
-    wm_status status = wm_plan_calendar(&out, &j->plan, &visit, err);
-    unsigned flags = WM_FILE_PRIVATE | (args_has(j->a, "force") ? (unsigned)WM_FILE_FORCE : 0);
-    if (!status)
-        status = wm_file_write(args_text(j->a, "ics"), out.data, out.size, flags, err);
-    wm_buf_free(&out);
-    return status;
+    output_hashed hashed = { json->data, json->size, j->clock.seconds };
+    if (j->visit.id)
+        hashed = (output_hashed){ j->visit.report_json.data, j->visit.report_json.size, j->clock.seconds };
+    return output_calendar(j->a, &j->plan, j->report.client, &hashed, err);
 }
 
 static wm_status write_text(wm_buf *out, const plan_job *j, wm_error *err)
