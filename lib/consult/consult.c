@@ -102,14 +102,6 @@ static wm_status propose(work *w, wm_error *err)
     return wm_record__proposals(w->report, &w->proposals, wm_claim_of(w->goals.row.target.u_de00), err);
 }
 
-/* M17: T = (1 - s) base + s gray in linear light. */
-static wm_lab grayer_target(const wm_goals *goals, double share)
-{
-    wm_rgb base = wm_rgb_scale(wm_lab_to_rgb(goals->base_lab), 1 - share);
-    wm_rgb gray = wm_rgb_scale(wm_lab_to_rgb(goals->gray_lab), share);
-    return wm_rgb_to_lab(wm_rgb_add(base, gray));
-}
-
 static wm_status scenarios(work *w, wm_error *err)
 {
     static const double RISE[3] = { 0, 0.10, 0.20 };
@@ -123,7 +115,7 @@ static wm_status scenarios(work *w, wm_error *err)
     for (size_t i = 0; i < 3 && !status; i++) {
         wm_layers_goal goal = w->goals.row;
         items[i].share = fmin(1, w->goals.share + RISE[i]);
-        goal.target.lab = items[i].target = grayer_target(&w->goals, items[i].share);
+        goal.target.lab = items[i].target = wm_target_at_share(w->goals.base_lab, w->goals.gray_lab, items[i].share);
         status = wm_layers_search(found, &w->hair, &goal, &w->layers, err);
         if (!status)
             wm_record__proposal(&items[i].best, &found->items[0], wm_claim_of(goal.target.u_de00));

@@ -199,7 +199,7 @@ static void is_that_of_brute_force(void **state)
 {
     (void)state;
     unsigned random = 99;
-    for (unsigned round = 0; round < 24; round++) {
+    for (unsigned round = 0; round < 48; round++) {
         shelf s = shelf_of(round == 0 ? 1 : round == 1 ? 2 : 14 + round % 5, round + 1, round % 2 == 1);
         wm_lab target = {10 + 70 * draw(&random), 8 * draw(&random), 2 + 22 * draw(&random)}, pile = {15 + 40 * draw(&random), 6, 15};
         if (round % 6 == 5) /* a target that shades reach exactly: many ties at the top */
@@ -209,6 +209,8 @@ static void is_that_of_brute_force(void **state)
         settings.worn = (wm_worn)(round % 3);
         settings.max_layers = round % 8 == 7 ? 1 + (int)(round / 8) % 2 : 3;
         settings.jobs = 1 + (int)(round % 4);
+        if (round % 2 == 0) /* a thick edge, so that its bounds matter */
+            settings.weights = (wm_view_weights){0.3, 0.1, 0.6};
         expect_brute_force(&s.shades, &goal, &settings);
         shelf_free(&s);
     }
