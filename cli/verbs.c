@@ -52,6 +52,8 @@ const verb_spec VERBS[] = {
     { "book check", "", 0, 0, "Check that the book is whole.", "book", "book check\n", "Exit status 1 says that there are findings.", verb_book_check },
     { "book backup", "FILE", 1, 1, "Write a verified copy of the book; never over an existing file.", "book", "book backup copy.book\n", NULL,
       verb_book_backup },
+    { "recheck", "", 0, 0, "Hold every saved visit against another catalogue: who would be served better.", "swatches book json output force",
+      "recheck --swatches swatches.csv\n", "A gain must be larger than 0.5 dE00 and than its own uncertainty.", verb_recheck },
     { "salon show", "", 0, 0, "Show the settings.", "book output force", "salon show\n", NULL, verb_salon_show },
     { "salon set", "KEY=VALUE..", 1, 32, "Change settings.", "book", "salon set salon_name=\"Fern and Linen\" row_fee=180 tax_percent=19\n",
       "Lengths in settings are centimetres.", verb_salon_set },

@@ -1,6 +1,7 @@
 #include "consult/goals.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -176,4 +177,41 @@ void wm_goals_free(wm_goals *goals)
 {
     if (goals)
         free(goals->base);
+}
+
+/* A saved zone seen as a surveyed one: body colours are all that the row's goal needs. */
+static void zone_of_report(wm_surveyed_zone *out, wm_zone *shape, const wm_report_zone *zone)
+{
+    shape->kind = zone->kind;
+    shape->name = (char *)(uintptr_t)zone->name; /* lent, never written */
+    *out = (wm_surveyed_zone){ .zone = shape, .refused = zone->refused, .why = "it was refused then" };
+    out->body = (wm_finished){ zone->lab, zone->sigma, zone->u_de00, 1, zone->claim };
+    out->gray.status = WM_GRAY_NOT_RESOLVED;
+}
+
+static bool has_zone(const wm_report *report, const char *name)
+{
+    for (size_t i = 0; i < report->zone_count; i++)
+        if (!report->zones[i].refused && strcmp(report->zones[i].name, name) == 0)
+            return true;
+    return false;
+}
+
+wm_status wm_goals_of_report(wm_layers_goal *out, const wm_report *report, wm_error *err)
+{
+    wm_goals goals;
+    wm_survey survey = { .zones = calloc(report->zone_count + 1, sizeof *survey.zones), .zone_count = report->zone_count };
+    wm_zone *shapes = calloc(report->zone_count + 1, sizeof *shapes);
+    wm_status status = survey.zones && shapes ? WM_OK : wm_fail_memory(err);
+    for (size_t i = 0; i < report->zone_count && !status; i++)
+        zone_of_report(&survey.zones[i], &shapes[i], &report->zones[i]);
+    if (!status) /* several zones were M9's own choice, which it makes again */
+        status = wm_goals_of(&goals, &survey, has_zone(report, report->target_zone) ? report->target_zone : NULL, false, err);
+    if (!status) {
+        *out = goals.row;
+        wm_goals_free(&goals);
+    }
+    free(survey.zones);
+    free(shapes);
+    return status;
 }

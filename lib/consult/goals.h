@@ -5,6 +5,7 @@
 #include "consult/survey.h"
 #include "match/layers.h"
 #include "match/rank.h"
+#include "report/report.h"
 
 enum { WM_GOAL_NAME_SIZE = 96, WM_GOAL_SAID_SIZE = 200 };
 
@@ -27,5 +28,8 @@ typedef struct wm_goals {
  *  Free with wm_goals_free. */
 WM_API wm_status wm_goals_of(wm_goals *out, const wm_survey *survey, const char *target_zone, bool hangs_free, wm_error *err);
 WM_API void wm_goals_free(wm_goals *goals);
+
+/** The row's goal of a saved report, from its zones as they were measured then. */
+WM_API wm_status wm_goals_of_report(wm_layers_goal *out, const wm_report *report, wm_error *err);
 
 #endif

@@ -1,0 +1,112 @@
+/* recheck: who would be served better by another catalogue. */
+#include <stdlib.h>
+
+#include "consult/recheck.h"
+#include "context.h"
+#include "say.h"
+#include "verbs.h"
+
+static void show_progress(void *user, size_t done, size_t total)
+{
+    say_progress_step(user, done, total);
+}
+
+static const char *held_words(wm_recheck_held held)
+{
+    return held == WM_HELD_INSTALLED ? "installed" : held == WM_HELD_PROPOSED ? "proposed" : "unknown";
+}
+
+static void number(wm_buf *out, const char *before, double value, int decimals)
+{
+    wm_buf_text(out, before);
+    wm_buf_number(out, value, decimals);
+}
+
+static void json_line(wm_buf *out, const wm_rechecked *r, bool first)
+{
+    bool known = r->held_by != WM_HELD_UNKNOWN;
+    wm_buf_format(out, "%s\n  {\"visit\":%lld,\"client\":", first ? "" : ",", (long long)r->visit_id);
+    wm_buf_json_string(out, r->client);
+    wm_buf_format(out, ",\"at\":\"%s\",\"against\":\"%s\",\"held\":", r->date, held_words(r->held_by));
+    wm_buf_json_string(out, r->held);
+    wm_buf_text(out, ",\"best\":");
+    wm_buf_json_string(out, r->best);
+    number(out, ",\"best_de00\":", r->best_de00, 4);
+    wm_buf_format(out, ",\"verdict\":\"%s\",\"claim\":\"%s\"", wm_verdict_name(r->verdict), wm_claim_name(r->claim));
+    if (known) {
+        number(out, ",\"held_de00\":", r->held_de00, 4);
+        number(out, ",\"gain_de00\":", r->gain.de00, 4);
+        number(out, ",\"u_de00\":", r->gain.u_de00, 4);
+    } else
+        wm_buf_text(out, ",\"held_de00\":null,\"gain_de00\":null,\"u_de00\":null");
+    wm_buf_format(out, ",\"earned\":%s}", r->gain.earned ? "true" : "false");
+}
+
+static void write_json(wm_buf *out, const wm_rechecked *items, size_t count)
+{
+    wm_buf_text(out, "{\"format\":1,\"visits\":[");
+    for (size_t i = 0; i < count; i++)
+        json_line(out, &items[i], i == 0);
+    wm_buf_text(out, "]}\n");
+}
+
+static void text_line(wm_buf *out, const wm_rechecked *r)
+{
+    char a[48], b[48];
+    wm_buf_format(out, "%s, visit %lld of %s: ", r->client, (long long)r->visit_id, r->date);
+    if (r->held_by == WM_HELD_UNKNOWN)
+        wm_buf_format(out, "what was installed is not known; now best %s, dE00 %s\n", r->best, wm_number_text(a, r->best_de00, 1));
+    else if (r->gain.earned) {
+        wm_buf_format(out, "served better by %s\n    dE00 %s instead of ", r->best, wm_number_text(a, r->best_de00, 1));
+        wm_buf_format(out, "%s with %s (%s); ", wm_number_text(a, r->held_de00, 1), r->held, held_words(r->held_by));
+        wm_buf_format(out, "gain %s +- %s\n", wm_number_text(a, r->gain.de00, 1), wm_number_text(b, r->gain.u_de00, 1));
+    } else {
+        wm_buf_format(out, "nothing better than %s\n    gain %s", r->held, wm_number_text(a, r->gain.de00, 1));
+        wm_buf_format(out, " +- %s, it would take %s\n", wm_number_text(a, r->gain.u_de00, 1), wm_number_text(b, r->gain.needed, 1));
+    }
+}
+
+static void write_text(wm_buf *out, const wm_rechecked *items, size_t count)
+{
+    size_t earned = 0;
+    for (size_t i = 0; i < count; i++)
+        earned += items[i].gain.earned;
+    wm_buf_format(out, "%zu of %zu saved visit%s would be served better\n\n", earned, count, count == 1 ? "" : "s");
+    for (size_t i = 0; i < count; i++)
+        text_line(out, &items[i]);
+}
+
+int verb_recheck(const args *a)
+{
+    wm_settings settings;
+    wm_catalogue catalogue = { 0 };
+    wm_book *book = NULL;
+    wm_rechecked *items = NULL;
+    size_t count = 0;
+    wm_buf out = { 0 };
+    wm_error err;
+    wm_recheck_input input = { .settings = &settings, .catalogue = &catalogue, .progress = show_progress };
+    say_progress progress = say_progress_start(a, "visits");
+    input.user = &progress;
+    wm_status status = context_jobs(&input.jobs, a, &err);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_READ, &err);
+    if (!status)
+        status = wm_settings_load(&settings, book, &err);
+    if (!status)
+        status = context_catalogue(&catalogue, a, &err);
+    input.book = book;
+    if (!status)
+        status = wm_recheck(&items, &count, &input, &err);
+    say_progress_end(&progress);
+    wm_book_close(book);
+    if (!status && args_has(a, "json"))
+        write_json(&out, items, count);
+    else if (!status)
+        write_text(&out, items, count);
+    int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
+    free(items);
+    wm_buf_free(&out);
+    wm_catalogue_free(&catalogue);
+    return code;
+}

@@ -1,0 +1,37 @@
+/* recheck: every saved visit against another catalogue (M18): who would be served better by it than by what was installed. */
+#ifndef WM_CONSULT_RECHECK_H
+#define WM_CONSULT_RECHECK_H
+
+#include "book/book.h"
+#include "consult/settings.h"
+#include "match/search.h"
+
+typedef enum wm_recheck_held { WM_HELD_INSTALLED, WM_HELD_PROPOSED, WM_HELD_UNKNOWN } wm_recheck_held;
+
+enum { WM_LAYERS_TEXT_SIZE = 256 }; /**< as the book keeps what was installed */
+
+typedef struct wm_rechecked {
+    int64_t visit_id;
+    char client[WM_NAME_SIZE];
+    char date[12];
+    wm_recheck_held held_by;     /**< what it was compared with; unknown: the visit has neither, gain is not known */
+    char held[WM_LAYERS_TEXT_SIZE], best[WM_LAYERS_TEXT_SIZE]; /**< "CODE,CODE", front first */
+    double held_de00, best_de00; /**< worst of the views */
+    wm_gain gain;
+    wm_verdict verdict;          /**< of best */
+    wm_claim claim;              /**< of the visit's photo */
+} wm_rechecked;
+
+typedef struct wm_recheck_input {
+    wm_book *book;
+    const wm_catalogue *catalogue;
+    const wm_settings *settings;
+    int jobs;                                                /**< the result does not depend on it */
+    void (*progress)(void *user, size_t done, size_t total); /**< NULL: none; called one at a time, from any thread */
+    void *user;
+} wm_recheck_input;
+
+/** Every saved visit, sorted: earned gains first, then by gain, client, visit. free() the array. */
+WM_API wm_status wm_recheck(wm_rechecked **out, size_t *count, const wm_recheck_input *input, wm_error *err);
+
+#endif
