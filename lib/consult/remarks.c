@@ -91,7 +91,7 @@ static void advise_zone(wm_notes *notes, const wm_surveyed_zone *zone)
     if (extreme > EXTREME_WARN)
         wm_advise(notes, WM_ADVICE_CLIPPED_ZONE, name, detail);
     else if (zone->refused)
-        wm_advise(notes, WM_ADVICE_ZONE_REFUSED, name, zone->why);
+        wm_advise_why(notes, WM_ADVICE_ZONE_REFUSED, name, zone->why);
     if (zone->refused)
         return;
     snprintf(detail, sizeof detail, "%.0f %% of it", 100 * zone->cleaning.sheen_share);
@@ -104,6 +104,13 @@ static void advise_zone(wm_notes *notes, const wm_surveyed_zone *zone)
     advise_gray(notes, zone);
 }
 
+/* Gray hair is lighter by itself: its base tells of the light, where it is known. */
+static double lightness(const wm_surveyed_zone *zone)
+{
+    const bool base = zone->zone->kind == WM_ZONE_GRAY && zone->gray.status == WM_GRAY_MEASURED && zone->base_known;
+    return base ? zone->base.lab.L : zone->body.lab.L;
+}
+
 /* M20: the lightest and the darkest zone, unless a swatch is held at both. */
 static void advise_head(wm_notes *notes, const wm_survey *survey)
 {
@@ -113,8 +120,8 @@ static void advise_head(wm_notes *notes, const wm_survey *survey)
         for (size_t k = 0; k < survey->zone_count; k++) {
             const wm_surveyed_zone *a = &survey->zones[i], *b = &survey->zones[k];
             const bool heads = wm_zone_is_client(a->zone->kind) && wm_zone_is_client(b->zone->kind) && !a->refused && !b->refused;
-            if (heads && !(a->swatch_at_zone && b->swatch_at_zone) && a->body.lab.L - b->body.lab.L > most) {
-                most = a->body.lab.L - b->body.lab.L;
+            if (heads && !(a->swatch_at_zone && b->swatch_at_zone) && lightness(a) - lightness(b) > most) {
+                most = lightness(a) - lightness(b);
                 worst[0] = a, worst[1] = b;
             }
         }

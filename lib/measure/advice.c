@@ -1,5 +1,7 @@
 #include "measure/advice.h"
 
+#include <stdio.h>
+
 static const wm_advice_entry ADVICE[WM_ADVICE_COUNT] = {
     [WM_ADVICE_NO_AID] = {"no_aid", "nothing of known colour in the photo",
         "hold a swatch of the catalogue at each zone, touching the hair, and take the photo again",
@@ -62,9 +64,15 @@ const wm_advice_entry *wm_advice_of(wm_advice advice)
     return &ADVICE[advice];
 }
 
-void wm_advise(wm_notes *notes, wm_advice advice, const char *subject, const char *detail)
+void wm_advise_why(wm_notes *notes, wm_advice advice, const char *subject, const char *why)
 {
     const wm_advice_entry *entry = wm_advice_of(advice);
-    const char *colon = *subject ? ": " : "", *open = *detail ? " (" : "", *close = *detail ? ")" : "";
-    wm_notes_add(notes, entry->code, "%s%s%s%s%s%s; %s; %s", subject, colon, entry->wrong, open, detail, close, entry->action, entry->cost);
+    wm_notes_add(notes, entry->code, "%s%s%s; %s; %s", subject, *subject ? ": " : "", why, entry->action, entry->cost);
+}
+
+void wm_advise(wm_notes *notes, wm_advice advice, const char *subject, const char *detail)
+{
+    char why[200];
+    snprintf(why, sizeof why, "%s%s%.100s%s", wm_advice_of(advice)->wrong, *detail ? " (" : "", detail, *detail ? ")" : "");
+    wm_advise_why(notes, advice, subject, why);
 }

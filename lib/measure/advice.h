@@ -25,4 +25,7 @@ WM_API const wm_advice_entry *wm_advice_of(wm_advice advice);
 /** Adds the note "SUBJECT: wrong (DETAIL); action; cost". subject and detail may be "". */
 WM_API void wm_advise(wm_notes *notes, wm_advice advice, const char *subject, const char *detail);
 
+/** The same with a more exact sentence of what is wrong: "SUBJECT: why; action; cost". */
+WM_API void wm_advise_why(wm_notes *notes, wm_advice advice, const char *subject, const char *why);
+
 #endif

@@ -309,7 +309,7 @@ static wm_status list_dropped(wm_calibration *out, const wm_aids *aids, wm_error
         const wm_aid *aid = &aids->items[i];
         if (aid->refused) {
             drop(out, aid->name, aid->why);
-            wm_advise(&out->notes, aid->reason, aid->name, aid->why);
+            wm_advise_why(&out->notes, aid->reason, aid->name, aid->why);
         } else if (aid->zone->kind == WM_ZONE_CARD && target_used) {
             drop(out, aid->name, "not needed beside the target");
         } else if (aid->zone->kind == WM_ZONE_TARGET && target_seen) {
@@ -408,7 +408,7 @@ static bool drop_mislabelled(wm_calibration *calibration, wm_aids *aids)
             found = &aids->items[i];
     }
     if (found)
-        wm_aid_refuse(found, WM_ADVICE_SWATCH_MISLABELLED, "%s", detail);
+        wm_aid_refuse(found, WM_ADVICE_SWATCH_MISLABELLED, "does not agree with the other swatches (%s)", detail);
     return found;
 }
 
