@@ -11,6 +11,26 @@ static const double EXTREME_REFUSE = 0.20; /* C15 */
 
 /* --- one zone --- */
 
+static wm_rgb times(wm_rgb a, wm_rgb b)
+{
+    return (wm_rgb){a.r * b.r, a.g * b.g, a.b * b.b};
+}
+
+/* The window's colours are balanced for the gray rules; stage 2 takes them as stage 1 left them. */
+static wm_rgb before_balance(const wm_calibration *calibration, wm_rgb colour)
+{
+    const wm_rgb gain = wm_calibration_balance(calibration);
+    return times(colour, (wm_rgb){1 / gain.r, 1 / gain.g, 1 / gain.b});
+}
+
+static void balance(wm_window *window, const wm_calibration *calibration)
+{
+    const size_t pixels = (size_t)window->box.width * (size_t)window->box.height;
+    const wm_rgb gain = wm_calibration_balance(calibration);
+    for (size_t i = 0; i < pixels; i++)
+        window->linear[i] = times(window->linear[i], gain);
+}
+
 static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err)
 {
     wm_rgb *kept = NULL;
@@ -32,6 +52,7 @@ static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look
     return status;
 }
 
+/* colour: as stage 1 left it. */
 static wm_sampled sampled_of(const wm_surveyed_zone *zone, wm_rgb colour, double area)
 {
     const size_t pixels = (size_t)fmax(area * (double)zone->kept, 1);
@@ -51,8 +72,9 @@ static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
     if (zone->refused)
         return;
     zone->swatch_at_zone = wm_calibration_swatch_at(calibration, zone->zone->name);
-    const wm_sampled body = sampled_of(zone, gray->body, 1), base = sampled_of(zone, gray->base, 1 - gray->share),
-                     fibres = sampled_of(zone, gray->gray, gray->share);
+    const wm_sampled body = sampled_of(zone, before_balance(calibration, gray->body), 1),
+                     base = sampled_of(zone, before_balance(calibration, gray->base), 1 - gray->share),
+                     fibres = sampled_of(zone, before_balance(calibration, gray->gray), gray->share);
     if (!wm_calibration_finish(calibration, &body, &zone->body)) {
         zone->refused = true;
         snprintf(zone->why, sizeof zone->why, "its colour is not possible");
@@ -75,6 +97,7 @@ static wm_status read_zone(wm_surveyed_zone *out, const wm_photo *photo, const w
         snprintf(out->why, sizeof out->why, "%.0f %% of it is burnt out or black", 100 * out->window.extreme_share);
     }
     wm_stage1_window(&look->calibration->stage1, &out->window);
+    balance(&out->window, look->calibration);
     return wm_window_clean(&out->window, look->keep_skin, &out->cleaning, err);
 }
 
@@ -183,7 +206,7 @@ static bool review(wm_survey *survey, wm_aids *aids, wm_lab *bodies)
     size_t count = 0;
     for (size_t i = 0; i < survey->zone_count; i++)
         if (!survey->zones[i].refused)
-            bodies[count++] = wm_rgb_to_lab(survey->zones[i].gray.body);
+            bodies[count++] = wm_rgb_to_lab(before_balance(&survey->calibration, survey->zones[i].gray.body));
     return wm_calibration_review(&survey->calibration, aids, bodies, count);
 }
 

@@ -16,9 +16,9 @@ typedef struct wm_surveyed_zone {
     const wm_zone *zone;       /**< lent */
     bool refused;              /**< no colour: why says it */
     char why[160];
-    wm_window window;          /**< after stage 1 and cleaning; wm_gray_classify says which pixel counts as what */
+    wm_window window;          /**< after stage 1, wm_calibration_balance and cleaning; wm_gray_classify tells what counts as what */
     wm_cleaning cleaning;
-    wm_gray gray;              /**< all after stage 1: share and status stand, colours still want stage 2 */
+    wm_gray gray;              /**< of the window: share and status stand, colours are the gray rules' own */
     size_t pixels, kept;       /**< of the zone; behind the body colour */
     bool is_reference;         /**< the gray-free zone of G4 */
     bool swatch_at_zone;
@@ -55,7 +55,7 @@ WM_API void wm_survey_free(wm_survey *survey);
 /** How one zone is looked at. */
 typedef struct wm_survey_look {
     const wm_calibration *calibration;
-    const wm_rgb *reference;   /**< base colour of G4 after stage 1, NULL: blind */
+    const wm_rgb *reference;   /**< base colour of G4 of a window, NULL: blind */
     const wm_rgb *gray_swatch; /**< linear colour of the chosen gray swatch (G10), NULL: prior */
     bool keep_skin;            /**< no G2: the reference zone, and swatches */
 } wm_survey_look;

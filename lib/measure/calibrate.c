@@ -15,6 +15,7 @@ static const double OTHER_LIGHT = 10; /* C21 */
 static const double MISLABELLED_Z = 3.5; /* C16 */
 static const double DISAGREE = 2; /* C17 */
 static const double LIGHT_SD = 0.12; /* C27 */
+static const double BALANCE_LEAST = 0.004;
 
 wm_claim wm_claim_of(double u_de00)
 {
@@ -355,6 +356,22 @@ void wm_calibration_free(wm_calibration *calibration)
 }
 
 /* --- the zones --- */
+
+wm_rgb wm_calibration_balance(const wm_calibration *calibration)
+{
+    wm_rgb known = {0, 0, 0}, seen = {0, 0, 0};
+    if (calibration->stage1.kind != WM_STAGE1_EXPOSURE || calibration->used_count == 0)
+        return (wm_rgb){1, 1, 1};
+    for (size_t i = 0; i < calibration->used_count; i++) {
+        known = wm_rgb_add(known, wm_lab_to_rgb(calibration->used[i].reference));
+        seen = wm_rgb_add(seen, wm_lab_to_rgb(calibration->used[i].measured));
+    }
+    /* Dark, strongly coloured swatches say little of a channel that they hardly reflect. */
+    if (fmin(fmin(known.r, known.g), known.b) < BALANCE_LEAST || fmin(fmin(seen.r, seen.g), seen.b) < BALANCE_LEAST)
+        return (wm_rgb){1, 1, 1};
+    const wm_rgb gain = {known.r / seen.r, known.g / seen.g, known.b / seen.b};
+    return wm_rgb_scale(gain, 1 / wm_rgb_luminance(gain));
+}
 
 /* C6 to C9; light_sd as in wm_krige_set, for the last pass. */
 static bool krige(wm_kriged *out, const wm_calibration *calibration, wm_lab z, double light_sd)

@@ -55,6 +55,11 @@ WM_API bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, co
 /** True when a used swatch is held at the named client zone (C27). */
 WM_API bool wm_calibration_swatch_at(const wm_calibration *calibration, const char *zone_name);
 
+/** The cast that stage 1 leaves when it sets the exposure alone (C5): gains that bring the swatches' summed light to what is known of
+ *  them, the luminance of white kept. The gray rules tell skin, gray and bleached hair by their hue and expect corrected pixels: they get
+ *  pixels times this, stage 2 gets colours without it. All 1 where stage 1 has balanced the channels, or nothing can. */
+WM_API wm_rgb wm_calibration_balance(const wm_calibration *calibration);
+
 /** A colour after stage 1 and what is known of it. */
 typedef struct wm_sampled {
     wm_lab lab;

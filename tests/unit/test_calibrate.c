@@ -587,9 +587,31 @@ static void advice_table(void **state)
     wm_notes_free(&notes);
 }
 
+/* A cast over two swatches is found again, without a change of the light; a balanced stage 1 and no swatch leave everything. */
+static void test_balance_takes_the_cast_off(void **state)
+{
+    (void)state;
+    static const wm_lab references[] = {{60, 1.3, 7.2}, {30, 7.6, 13.3}};
+    wm_used_aid used[2] = {{.reference = references[0]}, {.reference = references[1]}};
+    for (int i = 0; i < 2; i++) {
+        const wm_rgb true_rgb = wm_lab_to_rgb(references[i]);
+        used[i].measured = wm_rgb_to_lab((wm_rgb){1.2 * true_rgb.r, 1.1 * true_rgb.g, 0.9 * true_rgb.b});
+    }
+    wm_calibration calibration = {.stage1 = {.kind = WM_STAGE1_EXPOSURE}, .used = used, .used_count = 2};
+    wm_rgb gain = wm_calibration_balance(&calibration);
+    near("red to green", gain.r / gain.g, 1.1 / 1.2, 1e-9);
+    near("blue to green", gain.b / gain.g, 1.1 / 0.9, 1e-9);
+    near("white's luminance", wm_rgb_luminance(gain), 1, 1e-12);
+    calibration.stage1.kind = WM_STAGE1_GAIN;
+    near("balanced by a card", wm_calibration_balance(&calibration).r, 1, 0);
+    calibration = (wm_calibration){.stage1 = {.kind = WM_STAGE1_NONE}};
+    near("no aid", wm_calibration_balance(&calibration).b, 1, 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_balance_takes_the_cast_off),
         cmocka_unit_test(c1_each_step), cmocka_unit_test(c1_flat_aids_alone), cmocka_unit_test(c1_corrects),
         cmocka_unit_test(c15_clipped_aids), cmocka_unit_test(cv14_c19_uneven_card), cmocka_unit_test(c20_dark_cards),
         cmocka_unit_test(c25_cards_that_are_none), cmocka_unit_test(c25_c18_targets), cmocka_unit_test(c16_wrong_label),
