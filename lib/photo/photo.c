@@ -188,6 +188,14 @@ static double overlap(double a0, double a1, double b0, double b1)
     return high > low ? high - low : 0.0;
 }
 
+/* Here and not wm_rgb_add of wm_rgb_scale: it runs for every pixel of the photo. */
+static void add_weighted(wm_rgb *sum, const wm_rgb *sample, double weight)
+{
+    sum->r += weight * sample->r;
+    sum->g += weight * sample->g;
+    sum->b += weight * sample->b;
+}
+
 /* Means of `to` equal stretches of a row of `from` samples; a sample across a border counts for each side as far as it lies there. */
 static void reduce_row(wm_rgb *out, int to, const wm_rgb *samples, int from)
 {
@@ -195,13 +203,8 @@ static void reduce_row(wm_rgb *out, int to, const wm_rgb *samples, int from)
     for (int i = 0; i < to; i++) {
         double start = i * scale, end = (i + 1) * scale;
         wm_rgb sum = { 0, 0, 0 };
-        for (int k = (int)start; k < from && k < end; k++) {
-            double weight = overlap(start, end, k, k + 1.0);
-            sum.r += weight * samples[k].r;
-            sum.g += weight * samples[k].g;
-            sum.b += weight * samples[k].b;
-        }
-        out[i] = wm_rgb_scale(sum, 1.0 / scale);
+        for (int k = (int)start; k < from && k < end; k++) add_weighted(&sum, &samples[k], overlap(start, end, k, k + 1.0) / scale);
+        out[i] = sum;
     }
 }
 
@@ -222,7 +225,7 @@ static void add_row(const wm_photo *photo, rows *r, int width, int y, double wei
         reduce_row(r->reduced, width, r->linear, photo->pixels.width);
         r->have = y;
     }
-    for (int x = 0; x < width; x++) r->sum[x] = wm_rgb_add(r->sum[x], wm_rgb_scale(r->reduced[x], weight));
+    for (int x = 0; x < width; x++) add_weighted(&r->sum[x], &r->reduced[x], weight);
 }
 
 /* data: the picture as stored, `small` its size. */
