@@ -33,7 +33,7 @@ class View {
 
   /** Puts a photo point under a screen point at a scale. */
   pin(point, screen, scale = this.scale) {
-    const s = clamp(scale, Math.min(this.fitScale, 1) , MOST_ZOOM);
+    const s = clamp(scale, Math.min(this.fitScale, 1), MOST_ZOOM);
     this.#settle(s, point[0] - screen[0] / s, point[1] - screen[1] / s);
   }
 

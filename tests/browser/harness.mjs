@@ -4,10 +4,13 @@ import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import assert from 'node:assert/strict';
 import path from 'node:path';
-import { pathToFileURL } from 'node:url';
+import { fileURLToPath, pathToFileURL } from 'node:url';
 import { chromium } from 'playwright-core';
 
-export const OUT = path.join(process.env.BROWSER_OUT ?? 'build', 'browser-out');
+/** Where the build put these tests' programs; meson says it, by hand it is build/. */
+export const BUILD = process.env.BROWSER_OUT ?? fileURLToPath(new URL('../../build/tests/browser', import.meta.url));
+/** Pages, files and screenshots that the tests leave. */
+export const OUT = path.join(BUILD, 'browser-out');
 mkdirSync(OUT, { recursive: true });
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');

@@ -2,9 +2,8 @@
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import path from 'node:path';
-import { OUT, openFile, run, writeOut } from './harness.mjs';
+import { BUILD, OUT, openFile, run, writeOut } from './harness.mjs';
 
-const BUILD = process.env.BROWSER_OUT ?? 'build/tests/browser';
 const MAKE_PAGE = process.env.MAKE_PAGE ?? path.join(BUILD, 'make_page');
 const CHECK_ZONES = process.env.CHECK_ZONES ?? path.join(BUILD, 'check_zones');
 

@@ -244,6 +244,9 @@ test('touch: a second finger gives up the box that the first one began', async (
   const from = await m.at([300, 300]), on = await m.at([500, 500]);
   await touch.two(from, [on[0] + 60, on[1]], on, [on[0] + 90, on[1]], on);
   assert.deepEqual(await m.titles(), []);
+  await m.$('#zoom-fit').click();
+  await touch.drag(await m.at([480, 580]), await m.at([640, 740]));
+  assertNear((await m.save()).zones[0].rect, [480, 580, 160, 160], 4, 'the next box is a new one');
   await m.done();
 });
 
