@@ -1,4 +1,4 @@
-// dom: the few helpers with which the panel is built. Text is always set as text, never as markup.
+// dom: the few functions with which the panel is built. Text is always set as text, never as markup.
 
 const byId = id => document.getElementById(id);
 
