@@ -98,6 +98,8 @@ static wm_status propose(work *w, wm_error *err)
     if (status)
         return status;
     snprintf(w->report->target_zone, sizeof w->report->target_zone, "%s", w->goals.target_zone);
+    w->report->target = (wm_report_colour){ true, w->goals.row.target.lab };
+    w->report->pile = (wm_report_colour){ true, w->goals.row.pile.lab };
     w->report->worn = w->in->wishes->worn;
     return wm_record__proposals(w->report, &w->proposals, wm_claim_of(w->goals.row.target.u_de00), err);
 }

@@ -1,7 +1,11 @@
 #include "report/figure.h"
 
+#include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
+
+#include "report/markup.h"
 
 /* Compiled inside this file, as a system header whose warnings are its own. */
 #define STB_IMAGE_WRITE_IMPLEMENTATION
@@ -9,6 +13,8 @@
 #define STBI_WRITE_NO_STDIO
 #pragma GCC diagnostic ignored "-Wunused-function" /* it declares static functions that it leaves out */
 #include <stb_image_write.h>
+
+/* ---- raster ---- */
 
 /* Bytes handed over by stb_image_write, piece by piece. */
 static void collect(void *context, void *bytes, int size)
@@ -38,4 +44,209 @@ wm_status wm_figure_png_rgba(wm_bytes *out, const unsigned char *rgba, int width
     wm_buf buf = { 0 };
     int written = stbi_write_png_to_func(collect, &buf, width, height, 4, rgba, width * 4);
     return take(out, &buf, written, err);
+}
+
+/* ---- the gray map ---- */
+
+/* Light and dark alternate in the order base, mixed, gray, so that it reads without hue; what was left out is patterned. */
+static const struct { unsigned char ink[3], paper[3]; const char *words; } CLASSES[] = {
+    [WM_CLASS_OUTSIDE] = { { 0, 0, 0 }, { 0, 0, 0 }, "outside the zone" },
+    [WM_CLASS_BASE] = { { 20, 60, 110 }, { 20, 60, 110 }, "own colour" },
+    [WM_CLASS_MIXED] = { { 95, 165, 205 }, { 95, 165, 205 }, "both within one pixel" },
+    [WM_CLASS_GRAY] = { { 250, 240, 205 }, { 250, 240, 205 }, "gray" },
+    [WM_CLASS_SHEEN] = { { 235, 150, 40 }, { 255, 225, 170 }, "sheen, left out" },
+    [WM_CLASS_GAP] = { { 0, 0, 0 }, { 60, 60, 60 }, "gap or shadow, left out" },
+    [WM_CLASS_SKIN] = { { 165, 60, 80 }, { 235, 190, 195 }, "skin, left out" },
+    [WM_CLASS_CLIPPED] = { { 0, 0, 0 }, { 255, 255, 255 }, "burnt out or black, left out" },
+};
+
+/* Stripes for sheen, fine dots for gaps, coarse dots for skin, squares for clipped. */
+static bool has_ink(wm_pixel_class class, int x, int y)
+{
+    switch (class) {
+    case WM_CLASS_SHEEN: return (x + y) % 4 < 2;
+    case WM_CLASS_GAP: return x % 2 == 0 || y % 2 == 0;
+    case WM_CLASS_SKIN: return x % 4 < 2 && y % 4 < 2;
+    case WM_CLASS_CLIPPED: return (x / 2 + y / 2) % 2 == 0;
+    default: return true;
+    }
+}
+
+void wm_figure_class(unsigned char rgba[4], wm_pixel_class class, int x, int y)
+{
+    memcpy(rgba, has_ink(class, x, y) ? CLASSES[class].ink : CLASSES[class].paper, 3);
+    rgba[3] = class == WM_CLASS_OUTSIDE ? 0 : 255;
+}
+
+const char *wm_figure_class_words(wm_pixel_class class)
+{
+    return CLASSES[class].words;
+}
+
+void wm_figure_class_chip(wm_buf *out, wm_pixel_class class)
+{
+    enum { SIDE = 8 };
+    const unsigned char *paper = CLASSES[class].paper, *ink = CLASSES[class].ink;
+    wm_markup(out, "<svg class=\"key\" role=\"img\" viewBox=\"0 0 8 8\" width=\"24\" height=\"24\" shape-rendering=\"crispEdges\"><title>%s</title>",
+              CLASSES[class].words);
+    wm_buf_format(out, "<rect width=\"8\" height=\"8\" fill=\"#%02x%02x%02x\"/><path fill=\"#%02x%02x%02x\" d=\"", paper[0], paper[1], paper[2],
+                  ink[0], ink[1], ink[2]);
+    for (int y = 0; y < SIDE; y++)
+        for (int x = 0; x < SIDE; x++)
+            if (has_ink(class, x, y))
+                wm_buf_format(out, "M%d %dh1v1h-1z", x, y);
+    wm_buf_text(out, "\"/></svg>");
+}
+
+/* ---- chips ---- */
+
+void wm_figure_chip(wm_buf *out, wm_lab lab, const char *title)
+{
+    wm_markup(out, "<svg class=\"chip\" role=\"img\" viewBox=\"0 0 40 40\" width=\"40\" height=\"40\"><title>%s</title>"
+                   "<rect width=\"40\" height=\"40\" fill=\"%c\"/></svg>", title, lab);
+}
+
+void wm_figure_pair(wm_buf *out, wm_lab hair, wm_lab swatch, const char *title)
+{
+    wm_markup(out, "<svg class=\"pair\" role=\"img\" viewBox=\"0 0 80 40\" width=\"80\" height=\"40\" preserveAspectRatio=\"none\" "
+                   "shape-rendering=\"crispEdges\"><title>%s</title><rect width=\"40\" height=\"40\" fill=\"%c\"/>"
+                   "<rect x=\"40\" width=\"40\" height=\"40\" fill=\"%c\"/></svg>", title, hair, swatch);
+}
+
+/* ---- a section through the layers ---- */
+
+enum { SECTION_WIDTH = 264, BAND_HEIGHT = 30, BAND_TOP = 22, DOTS_WIDTH = 144 };
+
+/* Fibres cut across: three rows of dots. */
+static void band(wm_buf *out, int y, wm_lab lab)
+{
+    wm_markup(out, "<rect y=\"%d\" width=\"144\" height=\"27\" fill=\"%c\"/>"
+                   "<path d=\"M5 %dH140M9.5 %dH144M5 %dH140\" stroke=\"%c\" stroke-width=\"7\" stroke-linecap=\"round\" stroke-dasharray=\"0 9\"/>",
+              y, (wm_lab){ lab.L * 0.82, lab.a, lab.b }, y + 5, y + 13, y + 21, lab);
+}
+
+/* At most 14 characters of a code; the heading has it in full. */
+static void short_code(wm_buf *out, const char *code)
+{
+    char text[WM_CODE_SIZE];
+    size_t size = 0;
+    for (int n = 0; n < 14 && code[size]; n++) {
+        size_t step = wm_utf8_step(code + size, strlen(code + size));
+        size += step ? step : 1;
+    }
+    memcpy(text, code, size);
+    text[size] = '\0';
+    wm_markup(out, code[size] ? "%s\342\200\246" : "%s", text);
+}
+
+static void label(wm_buf *out, int y, const char *code, const char *place)
+{
+    wm_markup(out, "<text x=\"154\" y=\"%d\" font-size=\"13\" font-weight=\"600\">", y + 11);
+    short_code(out, code);
+    wm_markup(out, "</text><text x=\"154\" y=\"%d\" font-size=\"12\">%s</text>", y + 24, place);
+}
+
+static const wm_report_shade *shade_of(const wm_report_proposal *p, int layer)
+{
+    for (int i = 0; i < p->shade_count; i++)
+        if (strcmp(p->shades[i].code, p->layers[layer]) == 0)
+            return &p->shades[i];
+    return &p->shades[0];
+}
+
+static const char *place_of(int layer, int count)
+{
+    return count == 1 ? "the row" : layer == 0 ? "front" : layer == count - 1 ? "behind, at the head" : "between";
+}
+
+void wm_figure_section(wm_buf *out, const wm_figure_row *row)
+{
+    const wm_report_proposal *p = row->proposal;
+    int height = BAND_TOP + BAND_HEIGHT * (p->layer_count + 1);
+    const char *seen = row->up ? "hair up, seen from beneath" : "worn down, seen from outside";
+    wm_markup(out, "<svg class=\"section\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"currentColor\"><title>%s: ", SECTION_WIDTH,
+              height, SECTION_WIDTH, height, seen);
+    for (int i = 0; i < p->layer_count; i++)
+        wm_markup(out, "%s, ", p->layers[row->up ? p->layer_count - 1 - i : i]);
+    wm_markup(out, "then own hair</title><path d=\"M66 3h12l-6 12z\"/><text x=\"84\" y=\"14\" font-size=\"12\">%s</text>", seen);
+    for (int i = 0; i < p->layer_count; i++) {
+        int layer = row->up ? p->layer_count - 1 - i : i, y = BAND_TOP + BAND_HEIGHT * i;
+        band(out, y, shade_of(p, layer)->lab);
+        label(out, y, p->layers[layer], place_of(layer, p->layer_count));
+    }
+    band(out, height - BAND_HEIGHT, row->behind);
+    label(out, height - BAND_HEIGHT, "own hair", "what it hangs over");
+    wm_buf_text(out, "</svg>");
+}
+
+/* ---- strands ---- */
+
+enum { STRANDS = 84, DRAWN_WIDTH = 240, DRAWN_HEIGHT = 180, LOCKS = 6 };
+
+/* 0 to 1, the same for the same strand and purpose on every machine. */
+static double chance(unsigned strand, unsigned purpose)
+{
+    uint32_t h = (strand + 1) * 2654435761u ^ (purpose + 1) * 2246822519u;
+    h = (h ^ h >> 15) * 2654435761u;
+    return (double)((h ^ h >> 13) >> 8) / 16777216.0;
+}
+
+/* Her hair at the left, the row at the right; between 0.35 and 0.65 they run into each other. */
+static wm_lab strand_colour(const wm_figure_row *row, unsigned strand, double at)
+{
+    const wm_views *v = &row->proposal->views;
+    const wm_view_weights w = WM_VIEW_WEIGHTS_DEFAULT;
+    double kind = chance(strand, 1);
+    wm_lab worn = kind < w.intact ? v->intact : kind < w.intact + w.moved ? v->moved : v->edge;
+    wm_lab lab = chance(strand, 2) * 0.3 + 0.35 > at ? row->hair : row->up ? v->up : worn;
+    lab.L = fmin(100, fmax(0, lab.L * (0.90 + 0.20 * chance(strand, 3))));
+    return lab;
+}
+
+/* The order in which strands lie over each other: a step through all of them, coprime to their number. */
+static unsigned strand_at(unsigned i)
+{
+    return i * 37 % STRANDS;
+}
+
+static void strand_down(wm_buf *out, const wm_figure_row *row, unsigned strand)
+{
+    double at = (strand + 0.5) / STRANDS, x = at * DRAWN_WIDTH, lock = (floor(at * LOCKS) + 0.5) * DRAWN_WIDTH / LOCKS;
+    double end = x + 0.55 * (lock - x) + 4 * (chance(strand, 4) - 0.5), wave = 7 + 5 * (chance(strand, 5) - 0.5);
+    double length = DRAWN_HEIGHT - 6 - 26 * chance(strand, 6) - 0.35 * fabs(x - lock);
+    wm_markup(out, "<path d=\"M%1 -4C%1 %1 %1 %1 %1 %1\" stroke=\"%c\"/>", x, x + wave, length * 0.35, end - wave, length * 0.7, end, length,
+              strand_colour(row, strand, at));
+}
+
+/* From the nape up to the knot. */
+static void strand_up(wm_buf *out, const wm_figure_row *row, unsigned strand)
+{
+    double at = (strand + 0.5) / STRANDS, x = at * DRAWN_WIDTH, side = 2 * at - 1;
+    double knot = DRAWN_WIDTH / 2.0 + 20 * side, bow = x - 18 * side + 6 * (chance(strand, 5) - 0.5);
+    wm_markup(out, "<path d=\"M%1 %1C%1 %1 %1 %1 %1 60\" stroke=\"%c\"/>", x, DRAWN_HEIGHT + 4.0, bow, 130.0, knot + 26 * side, 92.0, knot,
+              strand_colour(row, strand, at));
+}
+
+static void strand_knot(wm_buf *out, const wm_figure_row *row, unsigned strand)
+{
+    double angle = 2 * acos(-1) * chance(strand, 7), radius = 8 + 24 * sqrt(chance(strand, 8)), reach = 1.1 + chance(strand, 9);
+    double x[2], y[2];
+    for (int i = 0; i < 2; i++) {
+        x[i] = DRAWN_WIDTH / 2.0 + 1.25 * radius * cos(angle + i * reach);
+        y[i] = 38 + 0.85 * radius * sin(angle + i * reach);
+    }
+    wm_markup(out, "<path d=\"M%1 %1A%1 %1 0 0 1 %1 %1\" stroke=\"%c\"/>", x[0], y[0], 1.25 * radius, 0.85 * radius, x[1], y[1],
+              strand_colour(row, strand, 0.5 + (x[0] + x[1] - DRAWN_WIDTH) / 160));
+}
+
+void wm_figure_strands(wm_buf *out, const wm_figure_row *row)
+{
+    wm_markup(out, "<svg class=\"strands\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"none\" stroke-width=\"4.2\" "
+                   "stroke-linecap=\"round\"><title>Drawn, not a photo: own hair at the left runs into the row at the right, %s</title>",
+              DRAWN_WIDTH, DRAWN_HEIGHT, DRAWN_WIDTH, DRAWN_HEIGHT, row->up ? "hair up" : "worn down");
+    for (unsigned i = 0; i < STRANDS; i++)
+        (row->up ? strand_up : strand_down)(out, row, strand_at(i));
+    for (unsigned i = 0; row->up && i < STRANDS; i++)
+        strand_knot(out, row, strand_at(i));
+    wm_buf_text(out, "</svg>");
 }

@@ -1,18 +1,185 @@
 #include "report/html.h"
 
+#include <stdio.h>
+#include <string.h>
+
+#include "measure/zones_file.h"
+#include "report/html_internal.h"
+#include "report/markup.h"
+#include "report/phrase.h"
+#include "style.h"
+
+void wm_html__open(wm_page *page, const char *id, const char *title, const char *note)
+{
+    wm_markup(page->out, "<section id=\"%s\" aria-labelledby=\"%s-title\"><header><h2 id=\"%s-title\">%s</h2>", id, id, id, title);
+    if (*note)
+        wm_markup(page->out, "<p>%s</p>", note);
+    wm_buf_text(page->out, "</header><div class=\"body\">\n");
+}
+
+void wm_html__close(wm_page *page)
+{
+    wm_buf_text(page->out, "</div></section>\n");
+}
+
+void wm_html__fact(wm_page *page, const char *name, const char *value)
+{
+    if (*value)
+        wm_markup(page->out, "<div><dt>%s</dt><dd>%s</dd></div>", name, value);
+}
+
+/* ---- the frame ---- */
+
+/* Only this style sheet applies and nothing is ever fetched: what slipped in could neither run nor restyle the page. */
+static void write_style(wm_buf *out)
+{
+    wm_buf style = { 0 };
+    char hex[65];
+    unsigned char digest[32] = { 0 };
+    for (size_t i = 0; i < sizeof STYLE / sizeof STYLE[0]; i++)
+        wm_buf_text(&style, STYLE[i]);
+    out->failed = out->failed || style.failed;
+    if (out->failed)
+        return;
+    wm_sha256_hex(hex, style.data, style.size);
+    for (size_t i = 0; i < 64; i++)
+        digest[i / 2] = (unsigned char)(digest[i / 2] << 4 | (hex[i] < 'a' ? hex[i] - '0' : hex[i] - 'a' + 10));
+    wm_buf_text(out, "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; base-uri 'none'; form-action 'none'; "
+                     "style-src 'sha256-");
+    wm_buf_base64(out, digest, sizeof digest);
+    wm_buf_text(out, "'\"/>\n<style>");
+    wm_buf_bytes(out, style.data, style.size);
+    wm_buf_text(out, "</style>\n");
+    wm_buf_free(&style);
+}
+
+static const char *name_of(const wm_report *report)
+{
+    return *report->client ? report->client : report->photo.file;
+}
+
+static void write_frame(wm_page *page)
+{
+    char date[WM_PHRASE_SIZE];
+    const char *day = wm_phrase_date(date, page->report->made_at);
+    wm_buf_text(page->out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
+                           "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n<meta name=\"color-scheme\" "
+                           "content=\"light dark\"/>\n<meta name=\"robots\" content=\"noindex\"/>\n<meta name=\"referrer\" content=\"no-referrer\"/>\n");
+    wm_markup(page->out, "<title>%s, %s</title>\n", name_of(page->report), day);
+    write_style(page->out);
+    wm_buf_text(page->out, "</head>\n<body>\n");
+}
+
+static void link_to(wm_page *page, bool there, const char *id, const char *title)
+{
+    if (there)
+        wm_markup(page->out, "<li><a href=\"#%s\">%s</a></li>", id, title);
+}
+
+static void write_head(wm_page *page)
+{
+    const wm_report *r = page->report;
+    char date[WM_PHRASE_SIZE], taken[WM_PHRASE_SIZE];
+    wm_markup(page->out, "<header class=\"top\"><p class=\"salon\">%s</p><h1>%s</h1><p class=\"when\">%s, <time datetime=\"%s\">%s</time>",
+              *r->salon ? r->salon : "weftmatch", name_of(r), r->measured_only ? "Hair measured from a photo" : "Hair match from a photo", r->made_at,
+              wm_phrase_date(date, r->made_at));
+    if (*r->photo.taken)
+        wm_markup(page->out, "; photo taken %s", wm_phrase_date(taken, r->photo.taken));
+    wm_buf_text(page->out, "</p>\n<nav aria-label=\"On this page\"><ul>");
+    link_to(page, !r->measured_only, "answer", r->no_shade_named ? "Not enough to order from" : "What to sew");
+    link_to(page, true, "photo", "Photo");
+    link_to(page, r->ranking_count > 0, "shades", "Nearest shades");
+    link_to(page, r->has_plan, "plan", "Plan");
+    link_to(page, r->scenario_count > 0, "grayer", "If the gray increases");
+    link_to(page, *r->since_date || page->in->history_count, "visits", "Visits");
+    link_to(page, true, "hair", "Measured");
+    wm_buf_text(page->out, "</ul></nav></header>\n<main>\n");
+}
+
+static void write_cautions(wm_page *page)
+{
+    const wm_notes *cautions = &page->report->cautions;
+    if (cautions->count == 0)
+        return;
+    wm_html__open(page, "care", "Take care", "For stylist and client alike.");
+    wm_buf_text(page->out, "<ul class=\"plain\">");
+    for (size_t i = 0; i < cautions->count; i++)
+        wm_markup(page->out, "<li>%s</li>\n", cautions->items[i].text);
+    wm_buf_text(page->out, "</ul>");
+    wm_html__close(page);
+}
+
+/* ---- provenance ---- */
+
+static const char *worn_words(wm_worn worn)
+{
+    return worn == WM_WORN_DOWN ? "down only" : worn == WM_WORN_UP ? "up only" : "down and up";
+}
+
+static void write_provenance(wm_page *page)
+{
+    const wm_report *r = page->report;
+    char text[300];
+    wm_buf_text(page->out, "</main>\n<footer><h2>Made from</h2><dl class=\"facts\">");
+    snprintf(text, sizeof text, "%s, %d x %d pixels", r->photo.file, r->photo.width, r->photo.height);
+    wm_html__fact(page, "Photo", text);
+    wm_html__fact(page, "Its SHA-256", r->photo.sha256);
+    snprintf(text, sizeof text, "%s%s", r->photo.profile, r->photo.profile_assumed ? " (assumed: the file has none)" : "");
+    wm_html__fact(page, "Colour profile", text);
+    wm_html__fact(page, "Camera", r->photo.camera);
+    wm_html__fact(page, "Photo taken", r->photo.taken);
+    wm_html__fact(page, "Report made", r->made_at);
+    snprintf(text, sizeof text, "weftmatch %s, LittleCMS %s, SQLite %s", r->version, r->lcms, r->sqlite);
+    wm_html__fact(page, "Program", text);
+    if (!r->measured_only) {
+        wm_html__fact(page, "Matched to", r->target_zone);
+        wm_html__fact(page, "Worn", worn_words(r->worn));
+    }
+    wm_buf_text(page->out, "</dl><p>Colours are CIELAB, D50, 2 degree observer; differences are CIEDE2000 (dE00), \302\261 one standard uncertainty. "
+                           "The light of the photo is unknown. Chips on a screen or on paper are for orientation: order by the swatch in your "
+                           "hand.</p></footer>\n</body>\n</html>\n");
+}
+
+/* ---- all of it ---- */
+
+/* What the row was matched to; a report that doesn't say gets its first measured zone. */
+static void choose_colours(wm_page *page)
+{
+    const wm_report *r = page->report;
+    page->hair = page->behind = (wm_lab){ 50, 0, 0 };
+    for (size_t i = r->zone_count; i-- > 0;)
+        if (!r->zones[i].refused)
+            page->hair = page->behind = r->zones[i].lab;
+    if (r->target.known)
+        page->hair = r->target.lab;
+    if (r->pile.known)
+        page->behind = r->pile.lab;
+}
+
 wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *err)
 {
-    const wm_report *r = input->report;
-    wm_buf_text(out, "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>");
-    wm_buf_html(out, *r->client ? r->client : r->photo.file);
-    wm_buf_text(out, "</title></head><body><h1>");
-    wm_buf_html(out, *r->salon ? r->salon : "weftmatch");
-    wm_buf_text(out, "</h1>\n<ol>");
-    for (size_t i = 0; i < r->proposal_count; i++) {
-        wm_buf_text(out, "<li>");
-        wm_buf_html(out, r->proposals[i].why);
-        wm_buf_text(out, "</li>\n");
-    }
-    wm_buf_text(out, "</ol></body></html>\n");
+    wm_page page = { .out = out, .in = input, .report = input->report, .units = input->inches ? WM_UNITS_IN : WM_UNITS_CM };
+    const wm_report_pictures *pictures = input->pictures;
+    wm_notes unheard = { 0 };
+    wm_status status = WM_OK;
+    if (pictures && pictures->zones_json.size)
+        status = wm_zones_add_json(&page.zones, (const char *)pictures->zones_json.data, pictures->zones_json.size, "the saved zones", &unheard, err);
+    wm_notes_free(&unheard);
+    if (status)
+        return status;
+    choose_colours(&page);
+    write_frame(&page);
+    write_head(&page);
+    wm_html__answer(&page);
+    wm_html__photo(&page);
+    wm_html__rankings(&page);
+    write_cautions(&page);
+    wm_html__plan(&page);
+    wm_html__scenarios(&page);
+    wm_html__visits(&page);
+    wm_html__hair(&page);
+    wm_html__reading(&page);
+    write_provenance(&page);
+    wm_zones_free(&page.zones);
     return wm_buf_status(out, err);
 }

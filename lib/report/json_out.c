@@ -185,7 +185,8 @@ static const field SINCE[] = { { .key = "date", .kind = TEXT_NULL, F(wm_report, 
     { 0 } };
 static const field FILTER_FIELDS[] = { TXT(wm_report_filter, name), { .key = "removed", .kind = SIZE, F(wm_report_filter, removed) }, { 0 } };
 static const field CONTEXT[] = { TXTN(wm_report, client), TXTN(wm_report, salon), TXTN(wm_report, target_zone),
-    WORDS(wm_report, worn, WORN_WORDS), BOOL(wm_report, no_shade_named),
+    { .key = "target_lab", .kind = LAB, F(wm_report, target.lab), HAS(wm_report, target.known) },
+    { .key = "pile_lab", .kind = LAB, F(wm_report, pile.lab), HAS(wm_report, pile.known) }, WORDS(wm_report, worn, WORN_WORDS), BOOL(wm_report, no_shade_named),
     { .key = "filters", .kind = FIXED, F(wm_report, filters), .length = 3, COUNT(wm_report, filter_count), .size = sizeof(wm_report_filter),
       .sub = FILTER_FIELDS }, TXTN(wm_report, missing), { 0 } };
 

@@ -123,6 +123,7 @@ typedef struct wm_report {
     char client[WM_NAME_SIZE];       /**< "" without one */
     char salon[WM_NAME_SIZE];
     char target_zone[WM_LABEL_SIZE]; /**< what T of M9 was taken from */
+    wm_report_colour target, pile;   /**< T, and what the row hangs over (M11) */
     wm_worn worn;
     bool no_shade_named;             /**< claim `rough`: "not enough to order from" */
     wm_report_filter filters[3];

@@ -1,0 +1,34 @@
+/* html, inside: the page under way, and its parts. */
+#ifndef WM_REPORT_HTML_INTERNAL_H
+#define WM_REPORT_HTML_INTERNAL_H
+
+#include "measure/zones.h"
+#include "report/html.h"
+
+typedef struct wm_page {
+    wm_buf *out;
+    const wm_html_input *in;
+    const wm_report *report;
+    wm_zones zones;           /**< as marked; empty when the report comes without */
+    wm_units units;
+    wm_lab hair, behind;      /**< what the row was matched to, and what it hangs over */
+} wm_page;
+
+/** A section: its title and a note in the margin, its content beside. Escapes both. */
+void wm_html__open(wm_page *page, const char *id, const char *title, const char *note);
+void wm_html__close(wm_page *page);
+void wm_html__fact(wm_page *page, const char *name, const char *value); /**< a pair of a <dl class="facts"> */
+
+/* html_match: what to sew and why, what else is near, what if. */
+void wm_html__answer(wm_page *page);
+void wm_html__rankings(wm_page *page);
+void wm_html__scenarios(wm_page *page);
+/* html_measure: the photo, its advice, the hair in numbers, how the photo was read. */
+void wm_html__photo(wm_page *page);
+void wm_html__hair(wm_page *page);
+void wm_html__reading(wm_page *page);
+/* html_plan: the work list on a page of its own, visits. */
+void wm_html__plan(wm_page *page);
+void wm_html__visits(wm_page *page);
+
+#endif

@@ -1,0 +1,119 @@
+#include "report/phrase.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "core/buf.h"
+
+enum { NUMBER_SIZE = 48 };
+
+const char *wm_phrase_arrangement(const wm_report_proposal *proposal)
+{
+    return proposal->layer_count == 1 ? "one shade" : proposal->layer_count == 2 ? "two layers" : "three layers";
+}
+
+const char *wm_phrase_layers(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal)
+{
+    size_t used = 0;
+    out[0] = '\0';
+    for (int i = 0; i < proposal->layer_count && used < WM_PHRASE_SIZE; i++)
+        used += (size_t)snprintf(out + used, WM_PHRASE_SIZE - used, "%s%s", i ? " / " : "", proposal->layers[i]);
+    return out;
+}
+
+const char *wm_phrase_gray(char out[WM_PHRASE_SIZE], const wm_report_zone *zone)
+{
+    double low = 0, high = 0;
+    if (zone->has_share)
+        wm_gray_interval(zone->share, zone->u_share, &low, &high);
+    switch (zone->gray_status) {
+    case WM_GRAY_NOT_MEASURED: return "not measured";
+    case WM_GRAY_NOT_RESOLVED: return "can't be told from this photo";
+    case WM_GRAY_NONE_SEEN: return "no gray seen";
+    case WM_GRAY_LOW: snprintf(out, WM_PHRASE_SIZE, "little gray, under %.0f %%", 100 * high); return out;
+    case WM_GRAY_MEASURED: break;
+    }
+    if (zone->base_never_seen)
+        snprintf(out, WM_PHRASE_SIZE, "gray %.0f to %.0f %%", 100 * low, 100 * high);
+    else
+        snprintf(out, WM_PHRASE_SIZE, "gray %.0f %% (%.0f to %.0f)", 5 * round(20 * zone->share), 100 * low, 100 * high);
+    return out;
+}
+
+const char *wm_phrase_target(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking)
+{
+    static const char *const FIXED[][2] = { { "base", "the base" }, { "gray_fibres", "the gray" }, { "bead", "the root, for beads" } };
+    for (size_t i = 0; i < sizeof FIXED / sizeof FIXED[0]; i++)
+        if (strcmp(ranking->target, FIXED[i][0]) == 0)
+            return FIXED[i][1];
+    snprintf(out, WM_PHRASE_SIZE, "the zone %s", ranking->target);
+    return out;
+}
+
+const char *wm_phrase_words(const wm_report_match *match)
+{
+    return *match->words ? match->words : "no difference worth naming";
+}
+
+const char *wm_phrase_gap(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking)
+{
+    char gap[NUMBER_SIZE];
+    out[0] = '\0';
+    if (ranking->count < 2)
+        return out;
+    const wm_report_match *next = &ranking->items[1];
+    wm_number_text(gap, fmax(0, next->de00 - ranking->items[0].de00), 1);
+    snprintf(out, WM_PHRASE_SIZE, "%s is %s farther off%s", next->code, gap,
+             next->tied_with_best ? ": too little for this photo to tell; hold both to the hair." : ", enough to tell.");
+    return out;
+}
+
+const char *wm_phrase_depth(char out[WM_PHRASE_SIZE], const wm_report_zone *zone)
+{
+    static const struct { double below; const char *word; } DEPTHS[] = {
+        { 15, "very dark" }, { 30, "dark" }, { 45, "medium" }, { 62, "light" }, { 200, "very light" } };
+    size_t i = 0;
+    while (zone->lab.L >= DEPTHS[i].below)
+        i++;
+    snprintf(out, WM_PHRASE_SIZE, "%s, L* %.0f (%.0f to %.0f)", DEPTHS[i].word, zone->lab.L, fmax(0, zone->lab.L - 2 * zone->sigma.L),
+             fmin(100, zone->lab.L + 2 * zone->sigma.L));
+    return out;
+}
+
+const char *wm_phrase_warmth(const wm_report_zone *zone)
+{
+    double chroma = hypot(zone->lab.a, zone->lab.b);
+    return chroma < 4 ? "cool, nearly without colour" : chroma < 10 ? "soft" : zone->lab.b > 2.5 * zone->lab.a ? "warm, golden" : "warm, reddish";
+}
+
+const char *wm_phrase_aid(const wm_report_calibration *calibration)
+{
+    static const char *const AIDS[][2] = {
+        { "none", "nothing of known colour" }, { "card", "a gray card" }, { "cards", "white, gray and black cards" }, { "target", "a colour target" },
+        { "swatches", "swatches" }, { "card+swatches", "a gray card and swatches" },
+        { "cards+swatches", "white, gray and black cards and swatches" }, { "target+swatches", "a colour target and swatches" } };
+    for (size_t i = 0; i < sizeof AIDS / sizeof AIDS[0]; i++)
+        if (strcmp(calibration->aid, AIDS[i][0]) == 0)
+            return AIDS[i][1];
+    return calibration->aid;
+}
+
+const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *filter)
+{
+    snprintf(out, WM_PHRASE_SIZE, "The filter '%s' left out %zu shade%s.", filter->name, filter->removed, filter->removed == 1 ? "" : "s");
+    return out;
+}
+
+const char *wm_phrase_date(char out[WM_PHRASE_SIZE], const char *at)
+{
+    static const char *const MONTHS[] = { "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+                                          "November", "December" };
+    char day[WM_DATE_SIZE] = "";
+    wm_date date;
+    memcpy(day, at, strnlen(at, WM_DATE_SIZE - 2));
+    if (!wm_date_parse(&date, day))
+        return at;
+    snprintf(out, WM_PHRASE_SIZE, "%d %s %d", date.day, MONTHS[date.month - 1], date.year);
+    return out;
+}

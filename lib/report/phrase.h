@@ -1,0 +1,39 @@
+/* phrase: the words that the terminal and the page share, so that both say the same. */
+#ifndef WM_REPORT_PHRASE_H
+#define WM_REPORT_PHRASE_H
+
+#include "report/report.h"
+
+enum { WM_PHRASE_SIZE = 400 };
+
+/** "three layers", "one shade". */
+const char *wm_phrase_arrangement(const wm_report_proposal *proposal);
+/** The codes, front first: "oat / fog / oat". */
+const char *wm_phrase_layers(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal);
+
+/** G9: words by status, the share and its interval rounded to 5 %: "gray 30 % (20 to 40)", "little gray, under 15 %", "no gray seen". */
+const char *wm_phrase_gray(char out[WM_PHRASE_SIZE], const wm_report_zone *zone);
+
+/** A ranking's target: "the base", "the gray", "the root, for beads", "the zone crown". */
+const char *wm_phrase_target(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking);
+
+/** "lighter, softer", or "no difference worth naming" when nothing reaches M1's half step. */
+const char *wm_phrase_words(const wm_report_match *match);
+
+/** C26: how far the next shade is behind, and what that means; "" for a list of one. */
+const char *wm_phrase_gap(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking);
+
+/** What a photo that names no shade still tells (C24): "dark, about L* 27 (18 to 36)" and "warm". Bounds of the words are our own. */
+const char *wm_phrase_depth(char out[WM_PHRASE_SIZE], const wm_report_zone *zone);
+const char *wm_phrase_warmth(const wm_report_zone *zone);
+
+/** The aids behind the colours: "swatches", "nothing of known colour". */
+const char *wm_phrase_aid(const wm_report_calibration *calibration);
+
+/** A filter and what it removed: "'in stock' left out 3 shades". */
+const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *filter);
+
+/** "29 February 2024" of a date or time that begins with YYYY-MM-DD; what is no such date stays as it is. */
+const char *wm_phrase_date(char out[WM_PHRASE_SIZE], const char *at);
+
+#endif

@@ -1,0 +1,495 @@
+#include "support/report_model.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "measure/advice.h"
+#include "report/figure.h"
+
+const char MODEL_HOSTILE_TEXT[] = "</title></svg><script>alert(1)</script>\"'`&amp;\xe2\x80\xa8<img src=x onerror=alert(2)> \xd7\xa9\xd7\x9c\xd7\x95\xd7\x9d ";
+
+enum { WIDTH = 1200, HEIGHT = 900 }; /* of the drawn photo; the zones below lie on it */
+
+#define SET(to, from) snprintf(to, sizeof to, "%s", from)
+
+static void *room(size_t count, size_t size)
+{
+    void *p = calloc(count, size);
+    if (!p)
+        abort();
+    return p;
+}
+
+/* ---- a photo ---- */
+
+static double noise(uint32_t x, uint32_t seed)
+{
+    uint32_t h = x * 2654435761u ^ seed * 2246822519u;
+    h = (h ^ h >> 15) * 2654435761u;
+    return (double)(h >> 16) / 65536.0;
+}
+
+static wm_lab scene(int x, int y)
+{
+    static const struct { int x, y; wm_lab lab; } SWATCHES[] = { { 900, 180, { 27.5, 6.2, 14.1 } }, { 900, 330, { 68, 1.5, 5 } }, { 900, 480, { 34, 7, 16 } } };
+    for (size_t i = 0; i < 3; i++)
+        if (x >= SWATCHES[i].x && x < SWATCHES[i].x + 140 && y >= SWATCHES[i].y && y < SWATCHES[i].y + 80)
+            return SWATCHES[i].lab;
+    if (hypot((x - 560) / 105.0, (y - 400) / 145.0) < 1)
+        return (wm_lab){ 70, 14, 18 };
+    if (hypot((x - 560) / 270.0, (y - 480) / 420.0) < 1) {
+        uint32_t strand = (uint32_t)(x + 3 * sin(y / 60.0));
+        bool gray = noise(strand, 2) < (x < 460 && y < 520 ? 0.35 : 0.03);
+        double bright = 0.8 + 0.4 * noise(strand, 1);
+        return gray ? (wm_lab){ 66 * bright, 1.5, 6 } : (wm_lab){ (24 + 12 * y / 900.0) * bright, 6, 14 };
+    }
+    return (wm_lab){ 80, 0, 1 };
+}
+
+static void draw(wm_report_pictures *out)
+{
+    wm_picture picture = { WIDTH, HEIGHT, room((size_t)WIDTH * HEIGHT, 3) };
+    unsigned char *map = room((size_t)WIDTH * HEIGHT, 4);
+    for (int y = 0; y < HEIGHT; y++)
+        for (int x = 0; x < WIDTH; x++) {
+            wm_lab lab = scene(x, y);
+            wm_srgb8 c = wm_lab_to_srgb8(lab);
+            memcpy(picture.data + 3 * (y * WIDTH + x), &c, 3);
+            bool zone = x >= 320 && x < 440 && y >= 330 && y < 480;
+            wm_pixel_class class = !zone ? WM_CLASS_OUTSIDE : y > 460 ? WM_CLASS_SHEEN : y < 340 ? WM_CLASS_SKIN : x < 326 ? WM_CLASS_CLIPPED
+                                   : lab.L > 48 ? WM_CLASS_GRAY : lab.L > 33 ? WM_CLASS_MIXED : lab.L < 22 ? WM_CLASS_GAP : WM_CLASS_BASE;
+            wm_figure_class(map + 4 * (y * WIDTH + x), class, x, y);
+        }
+    if (wm_figure_jpeg(&out->photo_jpeg, &picture, NULL) || wm_figure_png_rgba(&out->gray_map_png, map, WIDTH, HEIGHT, NULL))
+        abort();
+    free(map);
+    wm_picture_free(&picture);
+}
+
+static void mark(wm_report_pictures *out, const char *zones)
+{
+    size_t size = strlen(zones);
+    out->zones_json.data = room(size + 1, 1);
+    memcpy(out->zones_json.data, zones, size);
+    out->zones_json.size = size;
+}
+
+static const char ZONES[] =
+    "{\"format\":1,\"photo\":\"spring.jpg\",\"zones\":["
+    "{\"kind\":\"root\",\"name\":\"crown\",\"rect\":[500,110,120,80]},"
+    "{\"kind\":\"mid\",\"name\":\"mid\",\"rect\":[700,470,90,140],\"gray_free\":true},"
+    "{\"kind\":\"ends\",\"name\":\"ends\",\"polygon\":[[480,720],[640,720],[620,860],[500,860]]},"
+    "{\"kind\":\"gray\",\"name\":\"left temple\",\"rect\":[320,330,120,150]},"
+    "{\"kind\":\"swatch\",\"code\":\"fern\",\"at\":\"mid\",\"rect\":[900,180,140,80]},"
+    "{\"kind\":\"swatch\",\"code\":\"mist\",\"at\":\"left temple\",\"rect\":[900,330,140,80]},"
+    "{\"kind\":\"swatch\",\"code\":\"bark\",\"at\":\"crown\",\"rect\":[900,480,140,80]},"
+    "{\"kind\":\"card\",\"rect\":[60,700,120,120]}]}";
+
+/* ---- numbers ---- */
+
+static const struct { const char *code, *name; wm_lab lab; } SHADES[] = {
+    { "fern", "Fern brown", { 27.5, 6.2, 14.1 } },  { "bark", "Bark", { 31.0, 7.4, 15.2 } },     { "mist", "Mist gray", { 68.0, 1.5, 5.0 } },
+    { "oat", "Oat", { 58.0, 4.1, 19.0 } },          { "slate", "", { 40.0, 0.6, 1.2 } },         { "rust", "Rust, ready mixed", { 33.0, 14.0, 19.0 } },
+    { "dusk", "Dusk, one third gray", { 36.1, 4.4, 10.2 } } };
+enum { SHADE_COUNT = sizeof SHADES / sizeof SHADES[0] };
+
+static void head(wm_report *r)
+{
+    SET(r->made_at, "2024-03-14T10:20:00Z");
+    SET(r->version, "0.1.0");
+    SET(r->lcms, "2.14");
+    SET(r->sqlite, "3.40.1");
+    SET(r->photo.file, "spring.jpg");
+    SET(r->photo.sha256, "3f2a90d1c4b58e7766a1f0e2d3c4b5a697887766554433221100ffeeddccbbaa");
+    r->photo.width = WIDTH, r->photo.height = HEIGHT, r->photo.orientation = 1;
+    SET(r->photo.profile, "Display P3");
+    SET(r->photo.camera, "Meadow P4");
+    SET(r->photo.taken, "2024-03-14T09:58:12");
+    SET(r->salon, "Fern and Linen");
+    SET(r->client, "Anna Berg");
+}
+
+static void zones(wm_report *r, double doubt)
+{
+    static const wm_report_zone MEASURED[] = {
+        { .kind = WM_ZONE_ROOT, .name = "crown", .pixels = 9600, .kept = 8011, .lab = { 27.9, 6.0, 13.2 }, .sd = { 5, 1, 2 }, .sigma = { 0.7, 0.4, 0.5 },
+          .u_de00 = 0.9, .gray_status = WM_GRAY_LOW, .has_share = true, .share = 0.05, .u_share = 0.04, .base_lab = { true, { 27.1, 6.2, 13.9 } } },
+        { .kind = WM_ZONE_MID, .name = "mid", .pixels = 12600, .kept = 11840, .lab = { 28.4, 6.3, 14.3 }, .sd = { 5, 1, 2 }, .sigma = { 0.8, 0.5, 0.6 },
+          .u_de00 = 1.0, .gray_status = WM_GRAY_NONE_SEEN, .has_share = true, .share = 0.01, .u_share = 0.03, .base_lab = { true, { 28.3, 6.3, 14.3 } } },
+        { .kind = WM_ZONE_ENDS, .name = "ends", .pixels = 19600, .kept = 18222, .lab = { 33.2, 7.5, 16.1 }, .sd = { 6, 1, 2 }, .sigma = { 1.4, 0.7, 0.9 },
+          .u_de00 = 1.6, .gray_status = WM_GRAY_NOT_RESOLVED },
+        { .kind = WM_ZONE_GRAY, .name = "left temple", .pixels = 18000, .kept = 15102, .lab = { 35.1, 5.2, 11.4 }, .sd = { 14, 2, 3 },
+          .sigma = { 0.8, 0.5, 0.6 }, .u_de00 = 1.1, .gray_status = WM_GRAY_MEASURED, .has_share = true, .share = 0.31, .u_share = 0.05,
+          .base_lab = { true, { 27.6, 6.1, 14.0 } }, .gray_lab = { true, { 64.2, 1.2, 6.8 } } } };
+    r->zone_count = sizeof MEASURED / sizeof MEASURED[0];
+    r->zones = room(r->zone_count, sizeof *r->zones);
+    memcpy(r->zones, MEASURED, sizeof MEASURED);
+    for (size_t i = 0; i < r->zone_count; i++) {
+        r->zones[i].sigma.L *= doubt;
+        r->zones[i].u_de00 *= doubt;
+        r->zones[i].claim = wm_claim_of(r->zones[i].u_de00);
+    }
+}
+
+static void aids(wm_report *r)
+{
+    static const wm_report_aid USED[] = { { "swatch fern", { 29.4, 5.1, 12.0 }, { 27.5, 6.2, 14.1 } }, { "swatch mist", { 66.0, 1.9, 7.6 }, { 68, 1.5, 5 } },
+                                          { "swatch bark", { 32.9, 6.0, 13.0 }, { 31, 7.4, 15.2 } } };
+    wm_report_calibration *c = &r->calibration;
+    SET(c->aid, "card+swatches");
+    c->stage1 = (wm_stage1){ .kind = WM_STAGE1_GAIN, .gain = { 1.2, 1.1, 1.4 } };
+    c->has_agreement = true;
+    c->agreement = 1.12;
+    c->used_count = sizeof USED / sizeof USED[0];
+    c->used = room(c->used_count, sizeof *c->used);
+    memcpy(c->used, USED, sizeof USED);
+    c->dropped_count = 1;
+    c->dropped = room(1, sizeof *c->dropped);
+    SET(c->dropped[0].zone, "swatch oat");
+    SET(c->dropped[0].why, "does not agree with the other swatches; check its code");
+}
+
+/* Ranks by the formulas of the library, without its module: what is tested is how it is written. */
+static void ranking(wm_report *r, const char *target, wm_lab lab, double u)
+{
+    const wm_verdict_limits limits = WM_VERDICT_LIMITS_DEFAULT;
+    r->rankings = realloc(r->rankings, (r->ranking_count + 1) * sizeof *r->rankings);
+    if (!r->rankings)
+        abort();
+    wm_report_ranking *k = &r->rankings[r->ranking_count++];
+    *k = (wm_report_ranking){ .has_lab = true, .lab = lab, .claim = wm_claim_of(u), .count = SHADE_COUNT, .items = room(SHADE_COUNT, sizeof *k->items) };
+    SET(k->target, target);
+    for (size_t i = 0; i < SHADE_COUNT; i++) {
+        wm_report_match m = { .lab = SHADES[i].lab, .de00 = wm_de00(lab, SHADES[i].lab), .u_de00 = hypot(u, 0.6), .in_stock = i % 2 == 0 };
+        SET(m.code, SHADES[i].code);
+        SET(m.name, SHADES[i].name);
+        wm_words(m.words, lab, m.lab);
+        m.d_lightness = m.lab.L - lab.L;
+        m.d_chroma = hypot(m.lab.a, m.lab.b) - hypot(lab.a, lab.b);
+        m.d_hue = 2 * sin((atan2(m.lab.b, m.lab.a) - atan2(lab.b, lab.a)) / 2) * sqrt(hypot(m.lab.a, m.lab.b) * hypot(lab.a, lab.b));
+        m.verdict = wm_verdict_of(m.de00, &limits);
+        size_t at = i;
+        for (; at > 0 && k->items[at - 1].de00 > m.de00; at--)
+            k->items[at] = k->items[at - 1];
+        k->items[at] = m;
+    }
+    for (size_t i = 0; i < k->count; i++)
+        k->items[i].tied_with_best = k->items[i].de00 - k->items[0].de00 < 1.2;
+}
+
+static void rankings(wm_report *r, double doubt)
+{
+    ranking(r, "base", (wm_lab){ 28.6, 6.4, 14.2 }, 1.1 * doubt);
+    ranking(r, "gray_fibres", (wm_lab){ 64.2, 1.2, 6.8 }, 1.3 * doubt);
+    ranking(r, "bead", (wm_lab){ 27.9, 6.0, 13.2 }, 0.9 * doubt);
+    ranking(r, "left temple", (wm_lab){ 35.1, 5.2, 11.4 }, 1.1 * doubt);
+    SET(r->rankings[1].said, "The gray fibres of left temple alone, not its overall colour.");
+}
+
+static void layer(wm_report_proposal *p, size_t shade)
+{
+    int known = 0;
+    SET(p->layers[p->layer_count], SHADES[shade].code);
+    p->layer_count++;
+    while (known < p->shade_count && strcmp(p->shades[known].code, SHADES[shade].code) != 0)
+        known++;
+    if (known == p->shade_count) {
+        SET(p->shades[known].code, SHADES[shade].code);
+        SET(p->shades[known].name, SHADES[shade].name);
+        p->shades[known].lab = SHADES[shade].lab;
+        p->shade_count++;
+    }
+    p->ratio[known]++;
+    for (int i = 0; i < p->shade_count; i++)
+        p->shades[i].share = (double)p->ratio[i] / p->layer_count;
+}
+
+static wm_report_proposal sandwich(double u)
+{
+    wm_report_proposal p = { .worst_de00 = 1.31, .u_de00 = hypot(u, 0.5), .verdict = WM_VERDICT_MATCH, .claim = wm_claim_of(u), .down_de00 = 1.02, .up_de00 = 1.31,
+        .views = { .down = { 34.4, 5.3, 10.9 }, .up = { 34.0, 5.4, 11.2 }, .intact = { 30.1, 6.6, 14.8 }, .moved = { 49.8, 2.2, 3.7 }, .edge = { 36.0, 5.1, 10.3 } },
+        .why = "fern in front and behind covers the lighter mist between; it shows where the hair moves and at the edge. dusk alone would be 0.7 farther "
+               "off. No colour service is needed for the blend." };
+    layer(&p, 0);
+    layer(&p, 2);
+    layer(&p, 0);
+    return p;
+}
+
+static wm_report_proposal single(double u, size_t shade)
+{
+    wm_report_proposal p = { .worst_de00 = 2.0, .u_de00 = hypot(u, 0.6), .verdict = WM_VERDICT_CLOSE, .claim = wm_claim_of(u), .down_de00 = 2.0, .up_de00 = 2.0,
+        .views = { SHADES[shade].lab, SHADES[shade].lab, SHADES[shade].lab, SHADES[shade].lab, SHADES[shade].lab },
+        .why = "Nothing sits behind it that could show: the row is darker and softer than her hair, worn down." };
+    layer(&p, shade);
+    return p;
+}
+
+static void proposals(wm_report *r, double doubt)
+{
+    r->proposal_count = 2;
+    r->proposals = room(2, sizeof *r->proposals);
+    r->proposals[0] = sandwich(1.1 * doubt);
+    r->proposals[1] = single(1.1 * doubt, 6);
+    r->no_shade_named = r->proposals[0].claim == WM_CLAIM_ROUGH;
+    r->has_ideal_mix = true;
+    for (int i = 0; i < 2; i++) {
+        SET(r->ideal[i].code, SHADES[2 * i].code);
+        SET(r->ideal[i].name, SHADES[2 * i].name);
+        r->ideal[i].lab = SHADES[2 * i].lab;
+    }
+    r->ideal[0].share = 0.69;
+    r->ideal[1].share = 0.31;
+    r->ideal_de00 = 0.4;
+    SET(r->target_zone, "left temple");
+    r->target = (wm_report_colour){ true, { 35.1, 5.2, 11.4 } };
+    r->pile = (wm_report_colour){ true, { 28.4, 6.3, 14.3 } };
+    r->filter_count = 1;
+    SET(r->filters[0].name, "in stock");
+    r->filters[0].removed = 3;
+}
+
+/* ---- plan, future, past ---- */
+
+static wm_swatch in_packs(size_t shade)
+{
+    wm_swatch s = wm_swatch_new(SHADES[shade].code, SHADES[shade].name, SHADES[shade].lab);
+    s.length_cm = 40, s.pieces_per_pack = 2, s.piece_width_cm = 30, s.pack_weight_g = 60, s.pack_price_milli = 128500, s.stock_packs = 1;
+    return s;
+}
+
+static void plan(wm_report *r)
+{
+    wm_swatch items[2] = { in_packs(0), in_packs(2) };
+    wm_catalogue catalogue = { .items = items, .count = 2 };
+    wm_plan_settings settings = WM_PLAN_SETTINGS_DEFAULT;
+    wm_plan_input input = WM_PLAN_INPUT_INIT;
+    settings.row_fee_milli = 180000;
+    settings.tax_milli_percent = 19000;
+    input.arcs_cm[0] = 29;
+    input.arcs_cm[1] = 31;
+    input.arc_count = 2;
+    input.catalogue = &catalogue;
+    input.layers[0] = input.layers[2] = "fern";
+    input.layers[1] = "mist";
+    input.layer_count = 3;
+    input.bead_code = "bark";
+    input.head.natural_length_cm = 35;
+    input.date = (wm_date){ 2024, 3, 14 };
+    if (wm_plan_make(&r->plan, &input, &settings, NULL))
+        abort();
+    r->has_plan = true;
+    for (size_t i = 0; i < r->plan.caution_count; i++)
+        wm_notes_add(&r->cautions, "caution", "%s", r->plan.cautions[i]);
+}
+
+static void future(wm_report *r)
+{
+    static const wm_lab THEN[3] = { { 35.1, 5.2, 11.4 }, { 39.0, 4.7, 10.4 }, { 43.2, 4.3, 9.5 } };
+    r->scenario_count = 3;
+    r->scenarios = room(3, sizeof *r->scenarios);
+    for (size_t i = 0; i < 3; i++) {
+        r->scenarios[i] = (wm_report_scenario){ 0.31 + 0.1 * (double)i, THEN[i], sandwich(1.1) };
+        r->scenarios[i].best.worst_de00 += (double)i;
+        r->scenarios[i].best.verdict = i ? WM_VERDICT_CLOSE : WM_VERDICT_MATCH;
+    }
+}
+
+static void past(model *m)
+{
+    static const wm_history_item VISITS[] = { { "2023-06-02", "fern", true, 1.4, true, 0.20 }, { "2023-09-15", "fern", true, 1.9, true, 0.22 },
+                                              { "2023-12-20", "fern,mist,fern", true, 1.2, true, 0.28 }, { "2024-03-14", "", true, 1.3, true, 0.31 } };
+    static const wm_report_change CHANGES[] = { { "crown", 0.8, 1.3, "no measurable change", true, 0.01, 0.05 },
+                                                { "left temple", 3.1, 1.4, "lighter, softer, dE00 3.1 +- 1.4; gray: no measurable change", true, 0.03, 0.07 } };
+    memcpy(m->history, VISITS, sizeof VISITS);
+    m->history_count = sizeof VISITS / sizeof VISITS[0];
+    SET(m->report.since_date, "2023-12-20");
+    m->report.change_count = sizeof CHANGES / sizeof CHANGES[0];
+    m->report.changes = room(m->report.change_count, sizeof CHANGES[0]);
+    memcpy(m->report.changes, CHANGES, sizeof CHANGES);
+}
+
+static void general_cautions(wm_report *r)
+{
+    wm_notes_add(&r->cautions, "caution", "Extensions pull: on thin, fine or shedding hair think twice.");
+    wm_notes_add(&r->cautions, "caution", "Sew rows only as licensed practice and the local codes allow.");
+}
+
+/* ---- the models ---- */
+
+static void make_full(model *m)
+{
+    wm_report *r = &m->report;
+    zones(r, 1);
+    aids(r);
+    rankings(r, 1);
+    proposals(r, 1);
+    plan(r);
+    future(r);
+    past(m);
+    wm_advise(&r->warnings, WM_ADVICE_NO_SWATCH_AT_ZONE, "ends", "");
+    wm_advise(&r->warnings, WM_ADVICE_SWATCH_MISLABELLED, "swatch oat", "");
+    wm_advise(&r->warnings, WM_ADVICE_LIGHT_UNKNOWN, "", "");
+    draw(&m->pictures);
+    mark(&m->pictures, ZONES);
+}
+
+static void make_small(model *m)
+{
+    wm_report *r = &m->report;
+    zones(r, 1);
+    r->zone_count = 1;
+    SET(r->calibration.aid, "swatches");
+    ranking(r, "base", r->zones[0].lab, 1.0);
+    r->rankings[0].count = 1;
+    r->proposal_count = 1;
+    r->proposals = room(1, sizeof *r->proposals);
+    r->proposals[0] = single(1.0, 0);
+    SET(r->target_zone, "crown");
+    *r->client = '\0';
+    general_cautions(r);
+}
+
+static void make_rough(model *m)
+{
+    wm_report *r = &m->report;
+    zones(r, 8);
+    SET(r->calibration.aid, "none");
+    rankings(r, 8);
+    proposals(r, 8);
+    general_cautions(r);
+    wm_advise(&r->warnings, WM_ADVICE_NO_AID, "", "");
+    wm_advise(&r->warnings, WM_ADVICE_UNEVEN_LIGHT_ON_HEAD, "ends and crown", "by 12 L*");
+    draw(&m->pictures);
+    mark(&m->pictures, ZONES);
+}
+
+/* Every char array of the struct at p: as long as it may be. */
+#define FILL(array) fill(array, sizeof array)
+static void fill(char *out, size_t size)
+{
+    size_t n = 0;
+    while (n + 1 < size) {
+        size_t piece = strlen(MODEL_HOSTILE_TEXT) < size - 1 - n ? strlen(MODEL_HOSTILE_TEXT) : size - 1 - n;
+        memcpy(out + n, MODEL_HOSTILE_TEXT, piece);
+        n += piece;
+    }
+    out[size - 1] = '\0';
+    while (n > 0 && (unsigned char)out[n - 1] >= 0x80) /* no half characters */
+        out[--n] = '\0';
+}
+
+static void hostile_proposal(wm_report_proposal *p)
+{
+    for (int i = 0; i < p->layer_count; i++)
+        FILL(p->layers[i]);
+    for (int i = 0; i < p->shade_count; i++) {
+        FILL(p->shades[i].code);
+        FILL(p->shades[i].name);
+    }
+    FILL(p->why);
+}
+
+static void hostile_plan(wm_plan *p)
+{
+    for (size_t i = 0; i < p->step_count; i++)
+        FILL(p->steps[i]);
+    for (size_t i = 0; i < p->weft_count; i++) {
+        FILL(p->wefts[i].code);
+        FILL(p->wefts[i].name);
+    }
+    for (size_t i = 0; i < p->quote.line_count; i++)
+        FILL(p->quote.lines[i].label);
+    FILL(p->bead_code);
+}
+
+static void make_hostile(model *m)
+{
+    wm_report *r = &m->report;
+    make_full(m);
+    FILL(r->salon);
+    FILL(r->client);
+    FILL(r->made_at);
+    FILL(r->version);
+    FILL(r->target_zone);
+    FILL(r->missing);
+    FILL(r->photo.file);
+    FILL(r->photo.profile);
+    FILL(r->photo.camera);
+    FILL(r->photo.taken);
+    FILL(r->calibration.dropped[0].zone);
+    FILL(r->calibration.dropped[0].why);
+    FILL(r->filters[0].name);
+    FILL(r->since_date);
+    for (size_t i = 0; i < r->calibration.used_count; i++)
+        FILL(r->calibration.used[i].name);
+    for (size_t i = 0; i < r->zone_count; i++)
+        FILL(r->zones[i].name);
+    for (size_t i = 0; i < r->ranking_count; i++) {
+        FILL(r->rankings[i].said);
+        for (size_t k = 0; k < r->rankings[i].count; k++) {
+            FILL(r->rankings[i].items[k].code);
+            FILL(r->rankings[i].items[k].name);
+            FILL(r->rankings[i].items[k].words);
+        }
+    }
+    FILL(r->rankings[3].target);
+    for (size_t i = 0; i < r->proposal_count; i++)
+        hostile_proposal(&r->proposals[i]);
+    for (size_t i = 0; i < r->scenario_count; i++)
+        hostile_proposal(&r->scenarios[i].best);
+    for (size_t i = 0; i < r->change_count; i++) {
+        FILL(r->changes[i].zone);
+        FILL(r->changes[i].words);
+    }
+    FILL(r->ideal[0].code);
+    FILL(r->ideal[1].code);
+    hostile_plan(&r->plan);
+    for (size_t i = 0; i < r->warnings.count; i++) {
+        FILL(r->warnings.items[i].code);
+        FILL(r->warnings.items[i].text);
+    }
+    for (size_t i = 0; i < r->cautions.count; i++)
+        FILL(r->cautions.items[i].text);
+    for (size_t i = 0; i < m->history_count; i++) {
+        FILL(m->history[i].at);
+        FILL(m->history[i].installed);
+    }
+    free(m->pictures.zones_json.data);
+    mark(&m->pictures, "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"name\":\"</svg><script>alert(1)</script>\\\"'\\u2028 a name that is as long as people "
+                       "write when they are in no hurry\",\"rect\":[320,330,120,150]},{\"kind\":\"swatch\",\"code\":\"<script>alert(1)</script>\\\"'\","
+                       "\"rect\":[330,340,100,100]}]}");
+}
+
+void model_make(model *out, model_kind kind)
+{
+    *out = (model){ .history_count = 0 };
+    head(&out->report);
+    switch (kind) {
+    case MODEL_FULL: make_full(out); break;
+    case MODEL_SMALL: make_small(out); break;
+    case MODEL_ROUGH: make_rough(out); break;
+    case MODEL_MEASURED:
+        zones(&out->report, 1);
+        aids(&out->report);
+        out->report.measured_only = true;
+        break;
+    case MODEL_HOSTILE: make_hostile(out); break;
+    }
+    if (out->report.warnings.failed || out->report.cautions.failed)
+        abort();
+}
+
+void model_free(model *m)
+{
+    wm_report_free(&m->report);
+    wm_report_pictures_free(&m->pictures);
+}
+
+wm_html_input model_input(const model *m)
+{
+    return (wm_html_input){ &m->report, &m->pictures, m->history, m->history_count, false };
+}
