@@ -6,7 +6,7 @@
 #include "core/file.h"
 #include "page/page.h"
 #include "photo/photo.h"
-#include "report/figure.h"
+#include "report/raster.h"
 #include "say.h"
 #include "verbs.h"
 
@@ -76,7 +76,7 @@ static wm_status draw_photo(wm_bytes *jpeg, page_input *page, const wm_photo *ph
     wm_photo_facts facts = wm_photo_facts_of(photo);
     wm_status status = wm_photo_reduce(&picture, photo, MARK_SIDE, err);
     if (!status)
-        status = wm_figure_jpeg(jpeg, &picture, err);
+        status = wm_raster_jpeg(jpeg, &picture, err);
     wm_picture_free(&picture);
     page->photo = facts.file;
     page->width = facts.width;

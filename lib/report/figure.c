@@ -7,45 +7,6 @@
 
 #include "report/markup.h"
 
-/* Compiled inside this file, as a system header whose warnings are its own. */
-#define STB_IMAGE_WRITE_IMPLEMENTATION
-#define STB_IMAGE_WRITE_STATIC
-#define STBI_WRITE_NO_STDIO
-#pragma GCC diagnostic ignored "-Wunused-function" /* it declares static functions that it leaves out */
-#include <stb_image_write.h>
-
-/* ---- raster ---- */
-
-/* Bytes handed over by stb_image_write, piece by piece. */
-static void collect(void *context, void *bytes, int size)
-{
-    wm_buf_bytes(context, bytes, size > 0 ? (size_t)size : 0);
-}
-
-static wm_status take(wm_bytes *out, wm_buf *buf, int written, wm_error *err)
-{
-    wm_status status = written && !buf->failed ? WM_OK : wm_fail_memory(err);
-    if (status)
-        wm_buf_free(buf);
-    else
-        *out = (wm_bytes){ (unsigned char *)buf->data, buf->size };
-    return status;
-}
-
-wm_status wm_figure_jpeg(wm_bytes *out, const wm_picture *picture, wm_error *err)
-{
-    wm_buf buf = { 0 };
-    int written = stbi_write_jpg_to_func(collect, &buf, picture->width, picture->height, 3, picture->data, 85);
-    return take(out, &buf, written, err);
-}
-
-wm_status wm_figure_png_rgba(wm_bytes *out, const unsigned char *rgba, int width, int height, wm_error *err)
-{
-    wm_buf buf = { 0 };
-    int written = stbi_write_png_to_func(collect, &buf, width, height, 4, rgba, width * 4);
-    return take(out, &buf, written, err);
-}
-
 /* ---- the gray map ---- */
 
 /* Light and dark alternate in the order base, mixed, gray, so that it reads without hue; what was left out is patterned. */
@@ -115,7 +76,7 @@ void wm_figure_pair(wm_buf *out, wm_lab hair, wm_lab swatch, const char *title)
 
 /* ---- a section through the layers ---- */
 
-enum { SECTION_WIDTH = 264, BAND_HEIGHT = 30, BAND_TOP = 22, DOTS_WIDTH = 144 };
+enum { SECTION_WIDTH = 300, BAND_HEIGHT = 30, BAND_TOP = 22 };
 
 /* Fibres cut across: three rows of dots. */
 static void band(wm_buf *out, int y, wm_lab lab)
@@ -156,7 +117,7 @@ static const wm_report_shade *shade_of(const wm_report_proposal *p, int layer)
 
 static const char *place_of(int layer, int count)
 {
-    return count == 1 ? "the row" : layer == 0 ? "front" : layer == count - 1 ? "behind, at the head" : "between";
+    return count == 1 ? "the row" : layer == 0 ? "front" : layer == count - 1 ? "at the head" : "between";
 }
 
 void wm_figure_section(wm_buf *out, const wm_figure_row *row)
@@ -175,7 +136,7 @@ void wm_figure_section(wm_buf *out, const wm_figure_row *row)
         label(out, y, p->layers[layer], place_of(layer, p->layer_count));
     }
     band(out, height - BAND_HEIGHT, row->behind);
-    label(out, height - BAND_HEIGHT, "own hair", "what it hangs over");
+    label(out, height - BAND_HEIGHT, "own hair", "hangs behind");
     wm_buf_text(out, "</svg>");
 }
 

@@ -1,18 +1,12 @@
-/* figure: pictures of a report: chips, drawn strands, sections of layers, the colours of the gray map, the small JPEG and PNG.
- * The only user of stb_image_write. (plot: the drawn numbers.)
+/* figure: pictures of a report: chips, drawn strands, sections of layers, the colours of the gray map.
+ * (plot: the drawn numbers; raster: JPEG and PNG.)
  * Every drawing is one <svg> with a title for those who can't see it, needs no style sheet, takes the text colour around it where it
  * writes, and is the same bytes for the same report. */
 #ifndef WM_REPORT_FIGURE_H
 #define WM_REPORT_FIGURE_H
 
 #include "core/buf.h"
-#include "photo/photo.h"
 #include "report/report.h"
-
-/** JPEG of a reduced picture (quality 85). */
-WM_API wm_status wm_figure_jpeg(wm_bytes *out, const wm_picture *picture, wm_error *err);
-/** RGBA PNG. */
-WM_API wm_status wm_figure_png_rgba(wm_bytes *out, const unsigned char *rgba, int width, int height, wm_error *err);
 
 /** The gray map: colour and pattern of a class at a place, so that no class is told by its hue alone; transparent outside. */
 WM_API void wm_figure_class(unsigned char rgba[4], wm_pixel_class class, int x, int y);

@@ -57,7 +57,7 @@ static void write_order_box(wm_page *page)
 {
     const wm_report *r = page->report;
     char text[WM_PHRASE_SIZE];
-    wm_buf_text(page->out, "<aside class=\"order\" aria-label=\"Before you order\"><h3>Before you order</h3><ul>");
+    wm_buf_text(page->out, "<div class=\"order\"><h3>Before you order</h3><ul>");
     wm_markup(page->out, "<li>%s</li>", wm_claim_sentence(r->proposals[0].claim));
     if (!r->no_shade_named && r->ranking_count && *wm_phrase_gap(text, &r->rankings[0]))
         wm_markup(page->out, "<li>Nearest to the base is %s. %s</li>", r->rankings[0].items[0].code, text);
@@ -66,7 +66,7 @@ static void write_order_box(wm_page *page)
     for (size_t i = 0; i < r->filter_count; i++)
         if (r->filters[i].removed)
             wm_markup(page->out, "<li>%s</li>", wm_phrase_filter(text, &r->filters[i]));
-    wm_buf_text(page->out, "<li>Hold the swatches to the dry, finished hair in daylight: the eye decides.</li></ul></aside>\n");
+    wm_buf_text(page->out, "<li>Hold the swatches to the dry, finished hair in daylight: the eye decides.</li></ul></div>\n");
 }
 
 static void write_alternative(wm_page *page, const wm_report_proposal *p)

@@ -8,6 +8,7 @@
 
 #include "measure/advice.h"
 #include "report/figure.h"
+#include "report/raster.h"
 
 const char MODEL_HOSTILE_TEXT[] = "</title></svg><script>alert(1)</script>\"'`&amp;\xe2\x80\xa8<img src=x onerror=alert(2)> \xd7\xa9\xd7\x9c\xd7\x95\xd7\x9d ";
 
@@ -63,7 +64,7 @@ static void draw(wm_report_pictures *out)
                                    : lab.L > 48 ? WM_CLASS_GRAY : lab.L > 33 ? WM_CLASS_MIXED : lab.L < 22 ? WM_CLASS_GAP : WM_CLASS_BASE;
             wm_figure_class(map + 4 * (y * WIDTH + x), class, x, y);
         }
-    if (wm_figure_jpeg(&out->photo_jpeg, &picture, NULL) || wm_figure_png_rgba(&out->gray_map_png, map, WIDTH, HEIGHT, NULL))
+    if (wm_raster_jpeg(&out->photo_jpeg, &picture, NULL) || wm_raster_png(&out->gray_map_png, map, WIDTH, HEIGHT, NULL))
         abort();
     free(map);
     wm_picture_free(&picture);
@@ -459,8 +460,7 @@ static void make_hostile(model *m)
         FILL(m->history[i].installed);
     }
     free(m->pictures.zones_json.data);
-    mark(&m->pictures, "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"name\":\"</svg><script>alert(1)</script>\\\"'\\u2028 a name that is as long as people "
-                       "write when they are in no hurry\",\"rect\":[320,330,120,150]},{\"kind\":\"swatch\",\"code\":\"<script>alert(1)</script>\\\"'\","
+    mark(&m->pictures, "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"name\":\"</svg><script>alert(1)</script>\\\"'\\u2028 a long name\",\"rect\":[320,330,120,150]},{\"kind\":\"swatch\",\"code\":\"<script>alert(1)</script>\\\"'\","
                        "\"rect\":[330,340,100,100]}]}");
 }
 
