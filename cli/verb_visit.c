@@ -5,7 +5,7 @@
 #include "context.h"
 #include "layers.h"
 #include "photo/photo.h"
-#include "report/figure.h"
+#include "report/raster.h"
 #include "say.h"
 #include "verbs.h"
 
@@ -62,7 +62,7 @@ static wm_status take_after(wm_visit *visit, const args *a, const wm_settings *s
     if (!status)
         status = wm_photo_reduce(&picture, photo, AFTER_SIDE, err);
     if (!status)
-        status = wm_figure_jpeg(&jpeg, &picture, err);
+        status = wm_raster_jpeg(&jpeg, &picture, err);
     if (!status) {
         wm_bytes_free(&visit->after_jpeg);
         visit->after_jpeg = jpeg;
