@@ -137,8 +137,9 @@ int verb_match(const args *a)
     }
     j->a = a;
     wm_status status = gather(j, &err);
+    bool shown = args_has(a, "html") || (j->book && !args_has(a, "no-save")); /* pictures take as long as the match */
     if (!status)
-        status = wm_consult_match(&j->report, &j->pictures, &j->in, &err);
+        status = wm_consult_match(&j->report, shown ? &j->pictures : NULL, &j->in, &err);
     if (!status)
         status = wm_report_to_json(&j->json, &j->report, &err);
     int code = status ? say_error(&err) : finish(j);
