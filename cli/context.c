@@ -185,7 +185,7 @@ static wm_status read_arcs(wm_wishes *out, const args *a, const wm_settings *set
     wm_status status = WM_OK;
     size_t count = args_count(a, "arc");
     if (count > WM_MAX_ROWS)
-        return wm_fail(err, WM_E_USAGE, "at most %d rows fit one plan, %zu arcs are given", WM_MAX_ROWS, count);
+        return wm_fail(err, WM_E_USAGE, "at most %d rows fit one plan, %zu arcs are given; plan the others apart", WM_MAX_ROWS, count);
     for (size_t i = 0; i < count && !status; i++) {
         wm_row row; /* asked now, since the plan comes after the long work */
         status = wm_length_parse(&out->arcs_cm[i], args_nth(a, "arc", i), settings->plan.units, err);

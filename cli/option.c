@@ -141,7 +141,7 @@ static wm_status parse_long(args *out, int argc, char *const argv[], int *i, wm_
     if (equals)
         return give(out, option, equals + 1, err);
     if (*i + 1 >= argc)
-        return wm_fail(err, WM_E_USAGE, "--%s needs a value: --%s %s", option->name, option->name, option->argument);
+        return wm_fail(err, WM_E_USAGE, "--%s needs a value; write --%s %s", option->name, option->name, option->argument);
     return give(out, option, argv[++*i], err);
 }
 
@@ -156,7 +156,7 @@ static wm_status parse_letters(args *out, int argc, char *const argv[], int *i, 
             if (p[1])
                 return give(out, option, p + 1, err);
             if (*i + 1 >= argc)
-                return wm_fail(err, WM_E_USAGE, "-%c needs a value: -%c %s", *p, *p, option->argument);
+                return wm_fail(err, WM_E_USAGE, "-%c needs a value; write -%c %s", *p, *p, option->argument);
             return give(out, option, argv[++*i], err);
         }
         wm_status status = give(out, option, "", err);
@@ -191,7 +191,7 @@ wm_status args_parse(args *out, const verb_spec *verb, int argc, char *const arg
         else if (!options_end && word[0] == '-' && word[1])
             status = parse_letters(out, argc, argv, &i, err);
         else if (out->operand_count == ARGS_MAX)
-            status = wm_fail(err, WM_E_USAGE, "too many operands");
+            status = wm_fail(err, WM_E_USAGE, "more than %d operands; leave some out", ARGS_MAX);
         else
             out->operands[out->operand_count++] = word;
         if (status)

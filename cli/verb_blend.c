@@ -130,13 +130,13 @@ static void write_text(wm_buf *out, const blend *b, wm_chips chips)
 static wm_status check_question(const args *a, wm_error *err)
 {
     if (a->operand_count == 0 && !args_has(a, "layers"))
-        return wm_fail(err, WM_E_USAGE, "say what to blend: CODE=SHARE CODE=SHARE --mixed, or --layers CODE,CODE,CODE");
+        return wm_fail(err, WM_E_USAGE, "nothing to blend is given; give CODE=SHARE CODE=SHARE --mixed, or --layers CODE,CODE,CODE");
     if (a->operand_count && args_has(a, "layers"))
         return wm_fail(err, WM_E_USAGE, "shares and --layers are two questions; ask one");
     if (args_has(a, "layers") && (args_has(a, "mixed") || args_has(a, "fineness")))
         return wm_fail(err, WM_E_USAGE, "layers are whole wefts; --mixed and --fineness go with CODE=SHARE");
     if (args_has(a, "over") && !args_has(a, "layers"))
-        return wm_fail(err, WM_E_USAGE, "--over goes with --layers");
+        return wm_fail(err, WM_E_USAGE, "--over goes with --layers; give both, or neither");
     return WM_OK;
 }
 

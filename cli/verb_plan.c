@@ -74,9 +74,9 @@ static wm_status load_visit(plan_job *j, wm_error *err)
 static wm_status check_question(const args *a, wm_error *err)
 {
     if (args_has(a, "visit") == args_has(a, "layers"))
-        return wm_fail(err, WM_E_USAGE, "say what to plan: --visit ID, or --layers CODE,CODE,CODE");
+        return wm_fail(err, WM_E_USAGE, "nothing to plan is given; give --visit ID, or --layers CODE,CODE,CODE");
     if (!args_has(a, "arc"))
-        return wm_fail(err, WM_E_USAGE, "--arc is missing; measure from ear to ear where the row will lie: --arc 29");
+        return wm_fail(err, WM_E_USAGE, "--arc is missing; measure from ear to ear where the row will lie, and give it as --arc 29");
     return WM_OK;
 }
 

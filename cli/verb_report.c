@@ -22,18 +22,17 @@ static wm_status latest_visit(int64_t *id, wm_book *book, const char *name, wm_e
     return status;
 }
 
-static wm_status choose_visit(int64_t *id, wm_book *book, const args *a, wm_error *err)
+/* *id 0: the latest of --client. */
+static wm_status read_visit(int64_t *id, const args *a, wm_error *err)
 {
+    const char *visit = args_text(a, "visit");
     long number = 0;
-    if (args_has(a, "visit")) {
-        if (!wm_whole_parse(args_text(a, "visit"), 1, 2147483647L, &number))
-            return wm_fail(err, WM_E_USAGE, "--visit can't be '%s'; give the number of a visit, see weftmatch client history NAME", args_text(a, "visit"));
-        *id = number;
-        return WM_OK;
-    }
-    if (args_has(a, "client"))
-        return latest_visit(id, book, args_text(a, "client"), err);
-    return wm_fail(err, WM_E_USAGE, "say whose report: --client NAME for the latest, --visit ID for another");
+    if (!visit && !args_has(a, "client"))
+        return wm_fail(err, WM_E_USAGE, "nobody's report is asked for; give --client NAME for her latest, or --visit ID");
+    if (visit && !wm_whole_parse(visit, 1, 2147483647L, &number))
+        return wm_fail(err, WM_E_USAGE, "--visit can't be '%s'; give the number of a visit, see weftmatch client history NAME", visit);
+    *id = number;
+    return WM_OK;
 }
 
 int verb_report(const args *a)
@@ -50,11 +49,13 @@ int verb_report(const args *a)
     if (!status)
         status = output_check(a, &err);
     if (!status)
+        status = read_visit(&id, a, &err);
+    if (!status)
         status = context_open_book(&book, a, WM_BOOK_READ, &err);
     if (!status)
         status = wm_settings_load(&settings, book, &err);
-    if (!status)
-        status = choose_visit(&id, book, a, &err);
+    if (!status && id == 0)
+        status = latest_visit(&id, book, args_text(a, "client"), &err);
     if (!status)
         status = wm_book_visit_load(&visit, book, id, &err);
     if (!status && args_has(a, "html"))

@@ -116,7 +116,7 @@ static wm_status named_target(wm_goals *out, const wm_survey *survey, const char
     if (!zone)
         return wm_fail(err, WM_E_INPUT, "there is no zone '%s' for --target-zone; name one of the marked client zones", name);
     if (zone->refused)
-        return wm_fail(err, WM_E_PHOTO, "the zone '%s' of --target-zone could not be measured: %s", name, zone->why);
+        return wm_fail(err, WM_E_PHOTO, "the zone '%s' of --target-zone could not be measured: %s; name another", name, zone->why);
     out->row.target = goal_of(&zone->body);
     snprintf(out->target_zone, sizeof out->target_zone, "%s", name);
     populations(out, zone);

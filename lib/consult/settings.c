@@ -187,7 +187,7 @@ wm_status wm_settings_apply(wm_settings *settings, const char *key, const char *
     case WHOLE:
     case NUMBERS: return apply_numbers(settings, s, value, err);
     }
-    return wm_fail(err, WM_E_BUG, "setting of an unknown kind");
+    return wm_fail(err, WM_E_BUG, "a setting of an unknown kind; please report this fault");
 }
 
 wm_status wm_settings_load(wm_settings *out, wm_book *book, wm_error *err)

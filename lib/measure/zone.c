@@ -123,7 +123,7 @@ const char *wm_zone_outline_fault(const wm_point *p, size_t n)
     if (n < 3)
         return "its polygon is empty: it has fewer than three different corners; draw it again";
     if (twice_area(p, n) < 1e-9)
-        return "its polygon is empty: its corners lie on one line; draw it again";
+        return "its polygon is empty: its corners lie on one line, or its sides cross; draw it again";
     if (crosses_itself(p, n))
         return "its polygon crosses or touches itself; draw it again as one simple outline";
     return NULL;
