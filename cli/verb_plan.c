@@ -73,7 +73,9 @@ static wm_status load_visit(plan_job *j, wm_error *err)
 
 static wm_status check_question(const args *a, wm_error *err)
 {
-    if (args_has(a, "visit") == args_has(a, "layers"))
+    if (args_has(a, "visit") && args_has(a, "layers"))
+        return wm_fail(err, WM_E_USAGE, "a visit and layers are two questions; give --visit or --layers");
+    if (!args_has(a, "visit") && !args_has(a, "layers"))
         return wm_fail(err, WM_E_USAGE, "nothing to plan is given; give --visit ID, or --layers CODE,CODE,CODE");
     if (!args_has(a, "arc"))
         return wm_fail(err, WM_E_USAGE, "--arc is missing; measure from ear to ear where the row will lie, and give it as --arc 29");
