@@ -123,3 +123,13 @@ int output_stdout(const args *a, const output_input *input)
     wm_buf_free(&out);
     return code;
 }
+
+int output_all(const args *a, const output_input *input)
+{
+    wm_error err;
+    int code = 0;
+    if (output_files(a, input, &code, &err))
+        return say_error(&err);
+    int written = output_stdout(a, input);
+    return written ? written : code;
+}

@@ -19,6 +19,8 @@ typedef struct output_input {
 wm_status output_check(const args *a, wm_error *err);
 /** Files first (--html, --ics, -o), so that a full disk is known before anything is saved. *exit_code: what wm_report_exit says. */
 wm_status output_files(const args *a, const output_input *input, int *exit_code, wm_error *err);
+/** Both, for verbs that save nothing between. Returns the exit status. */
+int output_all(const args *a, const output_input *input);
 /** What the UIDs of a calendar are made from, and its DTSTAMP: the same report gives the same entries. */
 typedef struct output_hashed { const void *bytes; size_t size; int64_t stamp; } output_hashed;
 wm_status output_calendar(const args *a, const wm_plan *plan, const char *client, const output_hashed *hashed, wm_error *err);

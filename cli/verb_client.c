@@ -124,7 +124,15 @@ static wm_status write_history(wm_buf *out, wm_book *book, const wm_client *clie
     return status;
 }
 
-int verb_client_history(const args *a)
+static void write_head(wm_buf *out, const wm_client *client)
+{
+    wm_buf_format(out, "%s\nid %lld, since %s, %ld visit%s\n", client->name, (long long)client->id, client->since, client->visits,
+                  client->visits == 1 ? "" : "s");
+    if (*client->note)
+        wm_buf_format(out, "%s\n", client->note);
+}
+
+static int print_client(const args *a, bool with_head)
 {
     wm_book *book = NULL;
     wm_client client;
@@ -133,6 +141,8 @@ int verb_client_history(const args *a)
     wm_status status = context_open_book(&book, a, WM_BOOK_READ, &err);
     if (!status)
         status = wm_book_client_find(&client, book, a->operands[0], &err);
+    if (!status && with_head)
+        write_head(&out, &client);
     if (!status)
         status = write_history(&out, book, &client, args_has(a, "json"), &err);
     wm_book_close(book);
@@ -141,24 +151,12 @@ int verb_client_history(const args *a)
     return code;
 }
 
+int verb_client_history(const args *a)
+{
+    return print_client(a, false);
+}
+
 int verb_client_show(const args *a)
 {
-    wm_book *book = NULL;
-    wm_client client;
-    wm_error err;
-    wm_buf out = { 0 };
-    wm_status status = context_open_book(&book, a, WM_BOOK_READ, &err);
-    if (!status)
-        status = wm_book_client_find(&client, book, a->operands[0], &err);
-    if (!status) {
-        wm_buf_format(&out, "%s\nid %lld, since %s, %ld visit%s\n", client.name, (long long)client.id, client.since, client.visits,
-                      client.visits == 1 ? "" : "s");
-        if (*client.note)
-            wm_buf_format(&out, "%s\n", client.note);
-        status = write_history(&out, book, &client, false, &err);
-    }
-    wm_book_close(book);
-    int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
-    wm_buf_free(&out);
-    return code;
+    return print_client(a, true);
 }

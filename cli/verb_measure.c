@@ -16,7 +16,6 @@ int verb_measure(const args *a)
     wm_notes notes = { 0 };
     wm_buf json = { 0 };
     wm_error err;
-    int code = 0;
     wm_status status = context_consult(&in, a, &settings, &clock, &err);
     if (!status)
         status = output_check(a, &err);
@@ -36,14 +35,7 @@ int verb_measure(const args *a)
         status = wm_report_to_json(&json, &report, &err);
     wm_bytes bytes = { (unsigned char *)json.data, json.size };
     output_input output = { .json = &bytes, .stamp = clock.seconds, .inches = settings.plan.units == WM_UNITS_IN };
-    if (!status)
-        status = output_files(a, &output, &code, &err);
-    if (status)
-        code = say_error(&err);
-    else {
-        int written = output_stdout(a, &output);
-        code = written ? written : code;
-    }
+    int code = status ? say_error(&err) : output_all(a, &output);
     wm_buf_free(&json);
     wm_report_free(&report);
     wm_photo_free(photo);

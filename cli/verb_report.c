@@ -44,7 +44,6 @@ int verb_report(const args *a)
     history past = { 0 };
     int64_t id = 0;
     wm_error err;
-    int code = 0;
     wm_status status = context_clock(&clock, a, &err);
     if (!status)
         status = output_check(a, &err);
@@ -63,14 +62,7 @@ int verb_report(const args *a)
     wm_book_close(book);
     wm_report_pictures pictures = { visit.photo_jpeg, visit.gray_map_png, visit.zones_json };
     output_input output = { &visit.report_json, &pictures, &past, clock.seconds, !status && settings.plan.units == WM_UNITS_IN };
-    if (!status)
-        status = output_files(a, &output, &code, &err);
-    if (status)
-        code = say_error(&err);
-    else {
-        int written = output_stdout(a, &output);
-        code = written ? written : code;
-    }
+    int code = status ? say_error(&err) : output_all(a, &output);
     history_free(&past);
     wm_visit_free(&visit);
     return code;
