@@ -203,6 +203,9 @@ static wm_status walk_locations(heic *h)
 wm_status wm_walk_heic(wm_walk *walk, wm_cursor in)
 {
     heic h = { .walk = walk, .file = in };
+#ifndef WM_HAVE_HEIF
+    return wm_fail_refused(walk->err, "HEIC is not built in; install libheif and build again, or set the phone to take JPEG (\"most compatible\")");
+#endif
     walk->out->bits = 8;
     walk->out->channels = 3;
     wm_status status = collect(&h, in, 0);

@@ -17,7 +17,8 @@ enum {
 
 typedef struct component {
     unsigned id, h, v, table;
-    bool scanned; /* baseline: its scan; progressive: its first DC scan */
+    bool scanned; /* baseline: its scan; progressive: a DC scan */
+    int in_scan;  /* number of the last scan that it was in */
 } component;
 
 typedef struct jpeg {
@@ -36,7 +37,7 @@ typedef struct jpeg {
 
 static wm_status damaged(const jpeg *j, const char *what) { return wm_fail_damaged(j->walk->err, WM_CONTAINER_JPEG, what); }
 
-/* T.81 B.2.4.1. A table of all zero steps would paint gray. */
+/* T.81 B.2.4.1: a step is 1 at least. */
 static wm_status walk_dqt(jpeg *j, wm_cursor in)
 {
     while (in.left > 0) {
@@ -64,7 +65,7 @@ static wm_status walk_dht(jpeg *j, wm_cursor in)
             symbols += codes;
             used += codes << (16 - length);
         }
-        if (in.over || symbols == 0 || symbols > 256 || used > 0x10000) return damaged(j, "impossible Huffman table");
+        if (in.over || symbols > 256 || used > 0x10000) return damaged(j, "impossible Huffman table");
         wm_cursor values = wm_take_part(&in, symbols);
         if (values.over) return damaged(j, "impossible Huffman table");
         for (unsigned i = 0; dc_or_ac == 0 && i < symbols; i++)
@@ -142,30 +143,32 @@ static void walk_app1(jpeg *j, wm_cursor in)
     j->walk->exif = in;
 }
 
-/* The table `of` in use for one component's turn in the scan header. */
-static wm_status scan_component(jpeg *j, unsigned id, unsigned td_ta, wm_cursor spectral)
+/* What a scan sends of each block: coefficients first..last, from bit `low` up, or bit `low` alone when `high` were sent before. */
+typedef struct spectrum { unsigned first, last, high, low; } spectrum;
+
+/* T.81 table B.3 and G.1.1.1. The last coefficient of a baseline scan is always 63, whatever stands there. */
+static bool spectrum_possible(const jpeg *j, spectrum s, unsigned components)
 {
-    unsigned first = wm_take8(&spectral), dc = td_ta >> 4, ac = td_ta & 15, high = wm_take16(&spectral) & 0xF0;
-    bool needs_dc = first == 0 && high == 0, needs_ac = !j->progressive || first > 0;
+    if (!j->progressive) return s.first == 0 && s.high == 0 && s.low == 0;
+    if (s.low > 13 || (s.high != 0 && s.high != s.low + 1)) return false;
+    return s.first == 0 ? s.last == 0 : s.first <= s.last && s.last <= 63 && components == 1;
+}
+
+/* One component's turn in a scan: it and its tables must have been there before. */
+static wm_status walk_scan_component(jpeg *j, unsigned id, unsigned td_ta, spectrum s)
+{
+    unsigned dc = td_ta >> 4, ac = td_ta & 15;
+    bool needs_dc = s.first == 0 && s.high == 0, needs_ac = !j->progressive || s.first > 0;
     component *c = NULL;
     for (unsigned i = 0; i < j->count; i++)
         if (j->components[i].id == id) c = &j->components[i];
     if (c == NULL || dc > 3 || ac > 3) return damaged(j, "a scan of an unknown component");
     if ((needs_dc && !j->huffman[0][dc]) || (needs_ac && !j->huffman[1][ac])) return damaged(j, "a Huffman table is missing");
     if (!j->quantised[c->table]) return damaged(j, "a quantisation table is missing");
-    if (!j->progressive && c->scanned) return damaged(j, "a component is sent twice");
-    c->scanned = c->scanned || first == 0;
+    if (c->in_scan == j->scans || (!j->progressive && c->scanned)) return damaged(j, "a component is sent twice");
+    c->in_scan = j->scans;
+    c->scanned = c->scanned || s.first == 0;
     return WM_OK;
-}
-
-/* T.81 table B.3 and G.1.1.1. */
-static bool spectral_sound(const jpeg *j, wm_cursor in, unsigned components)
-{
-    unsigned first = wm_take8(&in), last = wm_take8(&in), approximation = wm_take8(&in), high = approximation >> 4, low = approximation & 15;
-    if (in.over || in.left > 0) return false;
-    if (!j->progressive) return first == 0 && last == 63 && approximation == 0;
-    if (low > 13 || (high != 0 && high != low + 1)) return false;
-    return first == 0 ? last == 0 : first <= last && last <= 63 && components == 1;
 }
 
 static size_t blocks_of(unsigned samples, unsigned per_block) { return ((size_t)samples + per_block - 1) / per_block; }
@@ -202,21 +205,17 @@ static wm_status walk_entropy(jpeg *j, size_t units)
 
 static wm_status walk_sos(jpeg *j, wm_cursor in)
 {
-    unsigned seen = 0, components = wm_take8(&in), id = 0;
+    unsigned components = wm_take8(&in), id = 0;
     if (j->count == 0) return damaged(j, "a scan before its frame header");
     if (components < 1 || components > j->count || in.left != 2 * components + 3) return damaged(j, "impossible scan header");
-    wm_cursor spectral = { in.at + (size_t)2 * components, 3, false };
-    if (!spectral_sound(j, spectral, components)) return damaged(j, "impossible scan header");
+    const unsigned char *tail = in.at + (size_t)2 * components;
+    spectrum s = { tail[0], tail[1], tail[2] >> 4, tail[2] & 15 };
+    if (!spectrum_possible(j, s, components)) return damaged(j, "impossible scan header");
     if (++j->scans > SCANS_MAX) return damaged(j, "too many scans");
     for (unsigned i = 0; i < components; i++) {
         id = wm_take8(&in);
-        wm_status status = scan_component(j, id, wm_take8(&in), spectral);
+        wm_status status = walk_scan_component(j, id, wm_take8(&in), s);
         if (status != WM_OK) return status;
-        for (unsigned k = 0; k < j->count; k++)
-            if (j->components[k].id == id) {
-                if (seen & 1u << k) return damaged(j, "a component is sent twice");
-                seen |= 1u << k;
-            }
     }
     return walk_entropy(j, scan_units(j, components, id));
 }

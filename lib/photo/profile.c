@@ -206,7 +206,7 @@ static wm_status make_sketch(wm_profile *profile, cmsHPROFILE input, wm_error *e
     double *decode = malloc(ENTRIES * sizeof *decode);
     if (srgb != NULL)
         profile->sketch = cmsCreateTransformTHR(profile->context, input, profile->gray ? TYPE_GRAY_16 : TYPE_RGB_16, srgb, TYPE_RGB_16,
-            INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_NOCACHE | cmsFLAGS_HIGHRESPRECALC);
+            INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_NOCACHE);
     if (srgb != NULL) (void)cmsCloseProfile(srgb);
     profile->sketch_decode = decode;
     if (decode == NULL || profile->sketch == NULL) return wm_fail_memory(err);
