@@ -1,9 +1,11 @@
 /* weftmatch: verbs to functions, nothing else. */
+#include <fcntl.h>
 #include <locale.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "book/book.h"
 #include "option.h"
@@ -80,6 +82,14 @@ static int unknown_verb(int argc, char *const argv[])
     return say_error(&err);
 }
 
+/* `weftmatch help`, `weftmatch help match` */
+static int help_for(int argc, char *const argv[])
+{
+    int words = 0;
+    const verb_spec *verb = argc > 1 ? verb_find(argc, argv, &words) : NULL;
+    return argc > 1 && !verb ? unknown_verb(argc, argv) : print_help(verb);
+}
+
 static int first_steps(void)
 {
     wm_buf out = { 0 };
@@ -114,15 +124,27 @@ static int run_verb(int argc, char *argv[])
     return code;
 }
 
+/* With a closed standard stream the next file opened, the book say, would get its number and our output. Reading only on stdout, so that
+ * writing to it still fails. */
+static void hold_standard_streams(void)
+{
+    for (int fd = STDIN_FILENO; fd <= STDERR_FILENO; fd++)
+        if (fcntl(fd, F_GETFD) < 0 && open("/dev/null", fd == STDERR_FILENO ? O_WRONLY : O_RDONLY) < 0)
+            return;
+}
+
 int main(int argc, char *argv[])
 {
+    hold_standard_streams();
     setlocale(LC_CTYPE, ""); /* numbers keep their point */
     signal(SIGPIPE, SIG_DFL); /* a closed pipe ends us quietly */
     signal(SIGXFSZ, SIG_IGN); /* a file that may not grow is a full disk, told as one */
     if (argc < 2)
         return first_steps();
-    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0 || (strcmp(argv[1], "help") == 0 && argc == 2))
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0)
         return print_help(NULL);
+    if (strcmp(argv[1], "help") == 0)
+        return help_for(argc - 1, argv + 1);
     if (strcmp(argv[1], "--version") == 0 || strcmp(argv[1], "-V") == 0)
         return print_version();
     return run_verb(argc, argv);
