@@ -43,7 +43,7 @@ static const recipe hair[] = {
     { "slate", "dark steel gray", { 1.2, 0.0, 0, .40, .90, .05, .45 }, NO_GRAY, 0 },
     { "frost", "white", { 0.0, 0, 0, 0, 0, .035, .68 }, NO_GRAY, 0 },
     { "ivory", "yellowed white", { 0.02, 0, 0, 0, 0, .16, .66 }, NO_GRAY, 0 },
-    { "pepper", "a quarter gray in black", { 20, 1.0, 0, 0, 0, .05, .72 }, CLEAN_GRAY, 0.25 },
+    { "pepper", "a fifth gray in black", { 20, 1.0, 0, 0, 0, .05, .72 }, CLEAN_GRAY, 0.18 },
     { "thistle", "half gray in dark brown", { 11, 1.9, 0, 0, 0, .05, .74 }, CLEAN_GRAY, 0.55 },
     { "flint", "three quarters gray in brown", { 6.2, 1.4, 0, 0, 0, .05, .74 }, CLEAN_GRAY, 0.78 },
 };

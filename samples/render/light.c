@@ -26,13 +26,11 @@ static point middle(const item *i)
     return (point){ i->at.x + i->size.x / 2, i->at.y + i->size.y / 2 };
 }
 
-/* A smooth field whose standard deviation over the client zones is what was asked for, and whose mean there is none. */
-static void choose_field(scene *s, dice *d)
+/* Standard deviation and mean of the field over the client zones. */
+static double field_spread(const scene *s, double *mean)
 {
     double sum = 0, square = 0;
     int n = 0;
-    for (int k = 1; k < 5; k++)
-        s->field[k] = dice_normal(d) / k;
     for (int i = 0; i < s->count; i++)
         if (item_is_client(&s->items[i])) {
             double v = field_at(s, middle(&s->items[i]));
@@ -40,10 +38,30 @@ static void choose_field(scene *s, dice *d)
             square += v * v;
             n++;
         }
-    double sd = n > 1 ? sqrt(square / n - sum * sum / n / n) : 0;
-    for (int k = 1; k < 5; k++)
-        s->field[k] *= sd > 0 ? s->o->spread / sd : 0;
-    s->field[0] = n && sd > 0 ? -sum / n * s->o->spread / sd : 0;
+    *mean = n ? sum / n : 0;
+    return n > 1 ? sqrt(fmax(square / n - *mean * *mean, 0)) : 0;
+}
+
+static void scale_field(scene *s, double wanted)
+{
+    double mean, sd = field_spread(s, &mean);
+    for (int k = 0; k < 5; k++)
+        s->field[k] *= sd > 1e-9 ? wanted / sd : 0;
+}
+
+/* A smooth field whose standard deviation over the client zones is what was asked for, and whose mean there is none. Light falls off
+ * mostly from crown to ends; sideways a third as much, so that a swatch beside its zone has nearly its light. */
+static void choose_field(scene *s, dice *d)
+{
+    double mean;
+    s->field[2] = dice_normal(d);
+    s->field[4] = 0.7 * dice_normal(d);
+    scale_field(s, s->o->spread);
+    s->field[1] = 0.3 * s->o->spread * dice_normal(d);
+    s->field[3] = 0.1 * s->o->spread * dice_normal(d);
+    scale_field(s, s->o->spread);
+    field_spread(s, &mean);
+    s->field[0] = -mean;
 }
 
 /* Hair 3 %, swatch 4 %, card 3 %; a neighbourhood 4 %, of which a swatch held there shares four fifths. */

@@ -42,7 +42,7 @@ static const key keys[] = {
     WORDS(swatches, "none", "none; zones (one at each marked zone); two (two at each); mid (four, all at mid); or a list of zones"),
     WORDS(codes, "", "codes of the swatches in order (else near each zone's colour)"),
     WORDS(omit, "", "zones that get no swatch"),
-    WORDS(mislabel, "", "zones whose swatch bears the code of another shade"),
+    WORDS(mislabel, "", "zones whose first swatch bears the code of another shade"),
     CHOICE(card, "none,gray,three", "none", "none, gray (18.4 %), or three (white, gray, black)"),
     NUMBER(target, 0, 1, "0", "1: the colour target is in the picture"),
     NUMBER(target_turn, -180, 180, "3", "the target's rotation in degrees"),

@@ -56,10 +56,10 @@ typedef struct place {
 } place;
 
 static const place places[] = {
-    { ITEM_ROOT, "crown", { .585, .134 }, { .090, .075 }, { { .700, .145 }, { .744, .185 } } },
+    { ITEM_ROOT, "crown", { .585, .134 }, { .090, .075 }, { { .700, .145 }, { .756, .190 } } },
     { ITEM_GRAY, "temple", { .490, .235 }, { .065, .090 }, { { .566, .235 }, { .622, .235 } } },
     { ITEM_MID, "mid", { .590, .500 }, { .085, .110 }, { { .690, .500 }, { .744, .505 } } },
-    { ITEM_ENDS, "ends", { .590, .715 }, { .085, .095 }, { { .686, .720 }, { .732, .725 } } },
+    { ITEM_ENDS, "ends", { .590, .715 }, { .085, .095 }, { { .686, .720 }, { .736, .725 } } },
 };
 enum { PLACES = sizeof places / sizeof places[0] };
 static const point swatch_size = { .040, .085 };
@@ -225,14 +225,18 @@ static int wrong_label(const scene *s, int own)
 static bool add_swatch(scene *s, const item *zone, point at, dice *d)
 {
     int nth = 0;
+    bool first = true;
     for (int i = 0; i < s->count; i++)
-        nth += s->items[i].kind == ITEM_SWATCH;
+        if (s->items[i].kind == ITEM_SWATCH) {
+            nth++;
+            first = first && strcmp(s->items[i].name, zone->name) != 0;
+        }
     int which = choose_shade(s, zone->expected, nth, d);
     if (which < 0)
         return fail(s, "codes: no such shade, or the catalogue has too few; see the catalogue file");
     item *i = add(s, ITEM_SWATCH, zone->name, at, swatch_size);
     i->shade = i->label = which;
-    if (list_has(s->o->mislabel, zone->name))
+    if (first && list_has(s->o->mislabel, zone->name))
         i->label = wrong_label(s, which);
     i->expected = s->catalogue.shades[which].lab;
     return true;
@@ -416,7 +420,7 @@ static void draw_head_hair(scene *s)
     dice d = dice_for((uint64_t)s->o->client, "hair");
     tress t = { .sheet = &far_side, .frame = s->frame, .base = { &s->base[0], &s->base[1], &s->base[2] }, .gray = &s->gray,
         .fibre = s->o->fibre,
-        .lock_half = 0.06, .layers = 3, .clump = 0.1, .wave = 0.01, .gap_light = 0.30, .ragged = 0.02, .spot = head_spot, .context = s };
+        .lock_half = 0.06, .lock_light = 0.07, .layers = 3, .clump = 0.1, .wave = 0.01, .gap_light = 0.30, .ragged = 0.02, .spot = head_spot, .context = s };
     tress_draw(&s->canvas, &t, &d);
     t.sheet = &near_side;
     t.lock_half = 0.032;
@@ -450,7 +454,7 @@ static void draw_swatch(scene *s, const item *i, dice *d)
     hank h = { .light = i->light, .share = own->share, .sheen = 0.02 * s->o->sheen };
     tress t = { .sheet = &strip, .frame = s->frame, .base = { &base, &base, &base }, .gray = own->share > 0 ? &gray : NULL,
         .fibre = s->o->fibre,
-        .lock_half = 0.13, .layers = 3, .clump = 0.15, .wave = 0.03, .gap_light = 0.3, .ragged = 0.10, .spot = hank_spot, .context = &h };
+        .lock_half = 0.13, .lock_light = 0.03, .layers = 3, .clump = 0.15, .wave = 0.03, .gap_light = 0.3, .ragged = 0.10, .spot = hank_spot, .context = &h };
     tress_draw(&s->canvas, &t, d);
     backdrop_tag(s, at, size);
 }

@@ -151,7 +151,7 @@ static lock random_lock(const tress *t, double u, dice *d)
 {
     lock l = { .u = u };
     l.half = t->lock_half * dice_between(d, 0.6, 1.4);
-    l.light = dice_factor(d, 0.09) / LOCK_LEVEL;
+    l.light = dice_factor(d, t->lock_light) / LOCK_LEVEL;
     l.tint = dice_unit(d);
     l.end = 1 - t->ragged * dice_unit(d);
     l.swing = t->wave * dice_normal(d);

@@ -31,6 +31,7 @@ typedef struct tress {
     const palette *gray;    /**< NULL: none */
     double fibre;           /**< mean width in pixels */
     double lock_half;       /**< half width of a lock at the root, in u */
+    double lock_light;      /**< sd of ln light between locks */
     double layers;          /**< how often the locks cover the sheet */
     double clump;           /**< 0..1: how much locks narrow towards their ends */
     double wave;            /**< sideways swing at the ends, in u */

@@ -75,7 +75,6 @@ void target_centres(const scene *s, point corner[4])
 }
 
 typedef struct board {
-    const scene *scene;
     tint patch[PATCHES];
     float edge[3];
     double light, gradient;
@@ -92,7 +91,7 @@ static void card_signal(const void *context, double u, double v, float signal[3]
 void target_draw_card(scene *s, const item *i)
 {
     spectrum r = card_reflectance(i->level);
-    board b = { .scene = s, .light = i->light, .gradient = s->o->card_gradient };
+    board b = { .light = i->light, .gradient = s->o->card_gradient };
     b.patch[0] = sensor_tint(&s->sensor, &r);
     double m = 0.006;
     point c[4] = { { i->at.x - m, i->at.y - m }, { i->at.x + i->size.x + m, i->at.y - m }, { i->at.x + i->size.x + m,
@@ -118,7 +117,7 @@ static void target_signal(const void *context, double u, double v, float signal[
 
 void target_draw(scene *s, const item *i)
 {
-    board b = { .scene = s, .light = i->light, .gradient = s->o->card_gradient };
+    board b = { .light = i->light, .gradient = s->o->card_gradient };
     point corner[4];
     for (int k = 0; k < PATCHES; k++) {
         spectrum r = patch_reflectance(k);
