@@ -119,11 +119,8 @@ static wm_status write_calendar(const plan_job *j, const wm_buf *json, wm_error 
 static wm_status write_text(wm_buf *out, const plan_job *j, wm_error *err)
 {
     wm_text_style style = say_style(j->a);
-    wm_status status = wm_plan_to_text(out, &j->plan, &style, err);
-    wm_buf_text(out, "\nTake care\n");
-    for (size_t i = 0; i < j->plan.caution_count; i++)
-        wm_buf_format(out, "- %s\n", j->plan.cautions[i]);
-    return status ? status : wm_buf_status(out, err);
+    style.inches = j->settings.plan.units == WM_UNITS_IN;
+    return wm_plan_to_text(out, &j->plan, &style, err);
 }
 
 int verb_plan(const args *a)

@@ -378,13 +378,12 @@ static void write_changes(page *p, const wm_report *r)
     }
 }
 
-static void write_cautions(page *p, const wm_report *r)
+static const char TAKE_CARE[] = "Take care";
+
+static void write_caution(page *p, const char *text)
 {
-    heading(p, "Take care");
-    for (size_t i = 0; i < r->cautions.count; i++) {
-        wm_buf_text(p->out, "- ");
-        wrapped(p, r->cautions.items[i].text, 2, 2);
-    }
+    wm_buf_text(p->out, "- ");
+    wrapped(p, text, 2, 2);
 }
 
 wm_status wm_report_to_text(wm_buf *out, const wm_report *report, const wm_text_style *style, wm_error *err)
@@ -403,7 +402,9 @@ wm_status wm_report_to_text(wm_buf *out, const wm_report *report, const wm_text_
     if (*report->since_date)
         write_changes(&p, report);
     if (report->cautions.count)
-        write_cautions(&p, report);
+        heading(&p, TAKE_CARE);
+    for (size_t i = 0; i < report->cautions.count; i++)
+        write_caution(&p, report->cautions.items[i].text);
     return wm_buf_status(out, err);
 }
 
@@ -411,5 +412,9 @@ wm_status wm_plan_to_text(wm_buf *out, const wm_plan *plan, const wm_text_style 
 {
     page p = { out, style };
     write_plan(&p, plan);
+    if (plan->caution_count)
+        heading(&p, TAKE_CARE);
+    for (size_t i = 0; i < plan->caution_count; i++)
+        write_caution(&p, plan->cautions[i]);
     return wm_buf_status(out, err);
 }

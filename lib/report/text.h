@@ -14,7 +14,7 @@ typedef struct wm_text_style {
 } wm_text_style;
 
 WM_API wm_status wm_report_to_text(wm_buf *out, const wm_report *report, const wm_text_style *style, wm_error *err);
-/** Only the plan and its work list. */
+/** Only the plan, its work list and its cautions. */
 WM_API wm_status wm_plan_to_text(wm_buf *out, const wm_plan *plan, const wm_text_style *style, wm_error *err);
 /** A chip, " ## " or nothing: shared with other verbs' tables. */
 WM_API void wm_text_chip(wm_buf *out, wm_lab lab, wm_chips chips);
