@@ -16,7 +16,7 @@ static bool complain(const char *what, const char *options, const wm_error *err)
     return false;
 }
 
-static wm_lab lab_of(const wm_json *array)
+static wm_lab lab_at(const wm_json *array)
 {
     wm_lab lab = {0, 0, 0};
     wm_json_number(wm_json_at(array, 0), &lab.L);
@@ -37,9 +37,9 @@ static bool read_truth(rendered *out, const char *path, wm_error *err)
         const wm_json *zone = wm_json_at(zones, i);
         true_zone *t = &out->truth[out->count++];
         snprintf(t->name, sizeof t->name, "%s", wm_json_text(wm_json_get(zone, "name")));
-        t->lab = lab_of(wm_json_get(zone, "lab"));
-        t->base = lab_of(wm_json_get(zone, "base_lab"));
-        t->gray = lab_of(wm_json_get(zone, "gray_lab"));
+        t->lab = lab_at(wm_json_get(zone, "lab"));
+        t->base = lab_at(wm_json_get(zone, "base_lab"));
+        t->gray = lab_at(wm_json_get(zone, "gray_lab"));
         wm_json_number(wm_json_get(zone, "gray_share"), &t->share);
     }
     wm_json_free(document);
@@ -84,14 +84,14 @@ const true_zone *rendered_truth(const rendered *r, const char *zone)
     return NULL;
 }
 
-bool folder_make(char *path, size_t size)
+bool scratch_make(char *path, size_t size)
 {
     const char *parent = getenv("TMPDIR");
     snprintf(path, size, "%s/weftmatch-photo-XXXXXX", parent ? parent : "/tmp");
     return mkdtemp(path) != NULL;
 }
 
-void folder_remove(const char *path)
+void scratch_remove(const char *path)
 {
     static const char *const FILES[] = {"photo.jpg", "photo.zones.json", "photo.truth.json", "photo.target.txt", "catalogue.csv"};
     char name[LINE];

@@ -29,7 +29,7 @@ void rendered_free(rendered *r);
 const true_zone *rendered_truth(const rendered *r, const char *zone);
 
 /** Makes and removes a folder for the pictures. */
-bool folder_make(char *path, size_t size);
-void folder_remove(const char *path);
+bool scratch_make(char *path, size_t size);
+void scratch_remove(const char *path);
 
 #endif

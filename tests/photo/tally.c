@@ -1,0 +1,71 @@
+#include "photo/tally.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#include "colour/difference.h"
+#include "colour/stats.h"
+
+static void note_worst(tally *t, double error, const char *name)
+{
+    int at = TALLY_WORST;
+    while (at > 0 && error > t->worst[at - 1])
+        at--;
+    for (int i = TALLY_WORST - 1; i > at; i--) {
+        t->worst[i] = t->worst[i - 1];
+        snprintf(t->worst_case[i], TALLY_NAME, "%s", t->worst_case[i - 1]);
+    }
+    if (at < TALLY_WORST) {
+        t->worst[at] = error;
+        snprintf(t->worst_case[at], TALLY_NAME, "%s", name);
+    }
+}
+
+void tally_zone(tally *t, wm_lab truth, wm_lab got, double u, const char *name)
+{
+    const double error = wm_de00(truth, got);
+    if (t->count == TALLY_MOST)
+        return;
+    t->errors[t->count++] = error;
+    t->within_1u += error <= u;
+    t->within_2u += error <= 2 * u;
+    t->claims[wm_claim_of(u)]++;
+    note_worst(t, error, name);
+}
+
+/* How many hair shades are nearer to lab than `chosen`, and which is nearest. */
+static size_t nearer(const wm_catalogue *catalogue, wm_lab lab, size_t chosen, size_t *nearest)
+{
+    size_t count = 0;
+    double least = INFINITY;
+    for (size_t i = 0; i < catalogue->count; i++) {
+        if (catalogue->items[i].kind != WM_SWATCH_HAIR)
+            continue;
+        const double d = wm_de00(lab, catalogue->items[i].lab);
+        count += chosen < catalogue->count && d < wm_de00(lab, catalogue->items[chosen].lab);
+        if (d < least)
+            least = d, *nearest = i;
+    }
+    return count;
+}
+
+void tally_rank(rank_tally *t, const wm_catalogue *catalogue, wm_lab truth, wm_lab got)
+{
+    size_t right = 0, chosen = 0;
+    nearer(catalogue, truth, catalogue->count, &right);
+    const size_t before = nearer(catalogue, got, right, &chosen);
+    t->count++;
+    t->first += before == 0;
+    t->third += before < 3;
+    t->regret += wm_de00(truth, catalogue->items[chosen].lab) - wm_de00(truth, catalogue->items[right].lab);
+}
+
+double tally_quantile(tally *t, double fraction)
+{
+    return t->count > 0 ? wm_quantile(t->errors, t->count, fraction) : 0;
+}
+
+double tally_share(size_t part, size_t whole)
+{
+    return whole > 0 ? 100 * (double)part / (double)whole : 0;
+}
