@@ -222,12 +222,12 @@ static void shares_are_as_true_as_promised(void **state)
     (void)state;
     static tally tallies[WAYS];
     char folder[200];
-    assert_true(folder_make(folder, sizeof folder));
+    assert_true(scratch_make(folder, sizeof folder));
     for (int base = 0; base < BASES; base++)
         for (int width = 0; width < WIDTHS; width++)
             for (int round = 0; round < 2; round++)
                 measure_scene(tallies, folder, base, width, round);
-    folder_remove(folder);
+    scratch_remove(folder);
     printf("# share errors in points of %%; bases: black, dark brown, medium brown, dark blond; widths 0.8 1.3 2 3 px; shares 0 5 15 30 50 70 92 %%\n");
     for (int w = 0; w < WAYS; w++)
         print_tally(way_names[w], &tallies[w]);
@@ -275,10 +275,10 @@ static void false_gray_is_rare(void **state)
 {
     (void)state;
     char folder[200];
-    assert_true(folder_make(folder, sizeof folder));
+    assert_true(scratch_make(folder, sizeof folder));
     for (size_t t = 0; t < sizeof traps / sizeof traps[0]; t++)
         spring(&traps[t], folder);
-    folder_remove(folder);
+    scratch_remove(folder);
 }
 
 int main(int argc, char **argv)
