@@ -69,22 +69,37 @@ static void option_line(void *user, const option_spec *option)
     wrap(out, option->help, HELP_COLUMN, used);
 }
 
-/* Calls for each line of the examples text. */
-static void example_lines(wm_buf *out, const char *examples, const char *before, const char *after)
+/* How far it is to the next option, or to the end of the line. */
+static size_t piece_length(const char *p)
 {
-    for (const char *p = examples; *p; p += strspn(p, "\n")) {
-        size_t n = strcspn(p, "\n");
-        wm_buf_text(out, before);
-        wm_buf_text(out, "weftmatch ");
-        wm_buf_bytes(out, p, n);
-        wm_buf_text(out, after);
-        p += n;
+    size_t n = 1;
+    while (p[n] && p[n] != '\n' && strncmp(p + n, " --", 3) != 0)
+        n++;
+    return n;
+}
+
+/* The examples, each line begun alike; long ones go on behind a backslash, as a shell takes them. */
+static void example_lines(wm_buf *out, const char *examples, const char *before)
+{
+    for (const char *p = examples; *p; p++) {
+        wm_buf_format(out, "%sweftmatch ", before);
+        size_t column = strlen(before) + strlen("weftmatch ");
+        for (size_t n; *p && *p != '\n'; p += n) {
+            n = piece_length(p);
+            if (column + n + 2 > HELP_WIDTH) {
+                wm_buf_format(out, " \\\n%s   ", before);
+                column = strlen(before) + 3;
+            }
+            wm_buf_bytes(out, p, n);
+            column += n;
+        }
+        wm_buf_text(out, "\n");
     }
 }
 
 void help_verb(wm_buf *out, const verb_spec *verb)
 {
-    example_lines(out, verb->examples, "  ", "\n");
+    example_lines(out, verb->examples, "  ");
     wm_buf_text(out, "\n");
     wrap(out, verb->summary, 0, 0);
     wm_buf_format(out, "\nUsage: weftmatch %s%s%s [OPTION..]\n\n", verb->name, *verb->operands ? " " : "", verb->operands);
@@ -206,7 +221,7 @@ void help_man_page(wm_buf *out, const verb_spec *verb)
     man_head(out, page, verb->summary);
     wm_buf_format(out, ".SH SYNOPSIS\n.B weftmatch %s\n%s [OPTION..]\n.SH EXAMPLES\n.nf\n", verb->name, verb->operands);
     wm_buf example = { 0 };
-    example_lines(&example, verb->examples, "", "\n");
+    example_lines(&example, verb->examples, "");
     troff(out, example.data ? example.data : "");
     wm_buf_free(&example);
     wm_buf_text(out, ".fi\n.SH OPTIONS\n");

@@ -16,7 +16,7 @@ int verb_salon_show(const args *a)
         size_t start = out.size;
         wm_buf_format(&out, "%s=", key);
         wm_settings_print(&out, &settings, i);
-        for (size_t n = out.size - start; n < 38; n++)
+        for (size_t n = out.size - start; n < 28; n++)
             wm_buf_text(&out, " ");
         wm_buf_format(&out, "  %s\n", help);
     }

@@ -9,24 +9,24 @@ const verb_spec VERBS[] = {
       "The page holds the photo and needs no network; open it in any browser. Saved zones go to match --zones.", verb_mark },
     { "measure", "PHOTO", 1, 1, "Measure zones of a photo: colour with uncertainty, gray share.", ZONE_OPTIONS "json output force",
       "measure client.jpg --zones client.zones.json --swatches swatches.csv\n"
-      "measure client.jpg --zone mid=560,620,150,130 --json\n",
+      "measure client.jpg --zone mid=708,600,102,132 --json\n",
       "Coordinates are pixels of the upright photo. Without a swatch, card or target in the photo the colours are rough and say so.", verb_measure },
     { "match", "PHOTO", 1, 1, "Measure, rank the catalogue, propose one shade or layers, plan the row; with --client save the visit.",
       ZONE_OPTIONS "client no-save target-zone worn goal to-length natural-length arc hair amount shedding color-line cover in-stock max-price lines json html "
                    "output force ics",
       "match client.jpg --zones client.zones.json --swatches swatches.csv\n"
-      "match client.jpg --zones client.zones.json --swatches swatches.csv --arc 29 --html report.html --force\n",
+      "match client.jpg --zones client.zones.json --swatches swatches.csv --client \"Anna Berg\" --arc 29 --html report.html --force\n",
       "Exit status 0 says that a shade is named or short-listed and that the best proposal is at least close; 1 that it is printed but not that.",
       verb_match },
     { "blend", "[CODE=SHARE..]", 0, 8, "Show how a blend looks: mixed fibre by fibre, or in whole layers.",
       "swatches book mixed fineness layers over json output force",
-      "blend oat=0.7 ash=0.3 --mixed --swatches swatches.csv\n"
-      "blend --layers oat,ash,oat --swatches swatches.csv\n",
+      "blend moth=0.7 frost=0.3 --mixed --swatches swatches.csv\n"
+      "blend --layers moth,frost,moth --swatches swatches.csv\n",
       "Shares are of the visible area and sum to 1. --over is the colour of the hair behind the layers; without it the first layer's own.",
       verb_blend },
     { "plan", "", 0, 0, "Plan the row: beads, packs, thread, work list, quote, move-ups; for a visit or for given layers.",
       "visit layers arc natural-length to-length hair amount shedding color-line cover swatches book json output force ics",
-      "plan --layers oat,ash,oat --arc 29 --natural-length 35 --swatches swatches.csv\n"
+      "plan --layers moth,frost,moth --arc 29 --natural-length 35 --swatches swatches.csv\n"
       "plan --visit 1 --arc 29 --swatches swatches.csv --ics move-ups.ics --force\n",
       "For a visit the layers are what was installed, else what was proposed. --arc is the way from ear to ear where the row will lie.", verb_plan },
     { "swatch list", "[FILE]", 0, 1, "List the catalogue with chips of colour.", "swatches book output force",
@@ -47,7 +47,7 @@ const verb_spec VERBS[] = {
       "report --client \"Anna Berg\"\nreport --visit 1 --html again.html --force\n", "With --client the latest visit.", verb_report },
     { "visit set", "ID", 1, 1, "Tell what was installed, why, for how much; add a note or the photo after.",
       "installed why note after charged swatches book",
-      "visit set 1 --installed oat,ash,oat --charged 540 --note \"loves it\"\n", "Codes are front first and are checked against the catalogue.",
+      "visit set 1 --installed moth,frost,moth --charged 540 --note \"loves it\"\n", "Codes are front first and are checked against the catalogue.",
       verb_visit_set },
     { "book check", "", 0, 0, "Check that the book is whole.", "book", "book check\n", "Exit status 1 says that there are findings.", verb_book_check },
     { "book backup", "FILE", 1, 1, "Write a verified copy of the book; never over an existing file.", "book", "book backup copy.book\n", NULL,
