@@ -1,5 +1,6 @@
 /* swatch list, check, convert: the catalogue. */
 #include <stdio.h>
+#include <string.h>
 
 #include "context.h"
 #include "core/file.h"
@@ -33,16 +34,34 @@ static void right(wm_buf *out, double value, int decimals, int width)
         wm_buf_format(out, "%*s", width, wm_number_text(number, value, decimals));
 }
 
-static void list_line(wm_buf *out, const wm_swatch *s, wm_chips chips)
+static int characters(const char *text)
+{
+    int n = 0;
+    for (size_t left = strlen(text), step; left && (step = wm_utf8_step(text, left)); left -= step, text += step)
+        n++;
+    return n;
+}
+
+static int widest_code(const wm_catalogue *catalogue)
+{
+    int widest = (int)strlen("code");
+    for (size_t i = 0; i < catalogue->count; i++) {
+        int n = characters(catalogue->items[i].code);
+        widest = n > widest ? n : widest;
+    }
+    return widest;
+}
+
+static void list_line(wm_buf *out, const wm_swatch *s, int code_width, wm_chips chips)
 {
     wm_text_chip(out, s->lab, chips);
-    wm_buf_format(out, "%-14s %-5s", s->code, s->kind == WM_SWATCH_BEAD ? "bead" : "hair");
+    wm_buf_format(out, "%s%*s %-4s", s->code, code_width - characters(s->code), "", s->kind == WM_SWATCH_BEAD ? "bead" : "hair");
     right(out, s->lab.L, 1, 6);
     right(out, s->lab.a, 1, 6);
     right(out, s->lab.b, 1, 6);
     right(out, s->length_cm, 0, 5);
     right(out, s->stock_packs, 0, 6);
-    wm_buf_format(out, "  %s\n", s->name);
+    wm_buf_format(out, "%s%s\n", *s->name ? "  " : "", s->name);
 }
 
 int verb_swatch_list(const args *a)
@@ -54,9 +73,10 @@ int verb_swatch_list(const args *a)
     if (load(&catalogue, path, a, &err))
         return say_error(&err);
     wm_chips chips = say_style(a).chips;
-    wm_buf_format(&out, "%s%-14s %-5s%6s%6s%6s%5s%6s  %s\n", chips ? "    " : "", "code", "kind", "L*", "a*", "b*", "cm", "stock", "name");
+    int code_width = widest_code(&catalogue);
+    wm_buf_format(&out, "%s%-*s %s%6s%6s%6s%5s%6s  name\n", chips ? "    " : "", code_width, "code", "kind", "L*", "a*", "b*", "cm", "stock");
     for (size_t i = 0; i < catalogue.count; i++)
-        list_line(&out, &catalogue.items[i], chips);
+        list_line(&out, &catalogue.items[i], code_width, chips);
     int code = context_write(a, args_text(a, "output"), &out, false);
     wm_buf_free(&out);
     wm_catalogue_free(&catalogue);
