@@ -163,8 +163,8 @@ test('zoom: wheel keeps the place under the pointer, buttons and keys agree, lim
   await m.mouse.move(...corner);
   await m.wheelTo(200);
   const shown = await m.shownPatch([corner[0] - 10, corner[1] - 10]);
-  assertNear([shown.right, shown.bottom], corner, 1.5, 'the corner stays under the pointer');
-  const wheeled = await level();
+  const wheeled = await level(), pixel = wheeled / 100; // a photo's pixel on the screen: its smoothed edge reads up to 3/4 of it off
+  assertNear([shown.right, shown.bottom], corner, Math.max(1.5, 0.75 * pixel), 'the corner stays under the pointer');
   assert.ok(wheeled > 2 * start);
   await m.$('#zoom-out').click();
   assertNear([await level()], [wheeled * 0.8], 1, 'button');
