@@ -29,6 +29,14 @@ const verb_spec VERBS[] = {
       "plan --layers moth,frost,moth --arc 29 --natural-length 35 --swatches swatches.csv\n"
       "plan --visit 1 --arc 29 --swatches swatches.csv --ics move-ups.ics --force\n",
       "For a visit the layers are what was installed, else what was proposed. --arc is the way from ear to ear where the row will lie.", verb_plan },
+    { "swatch add", "PHOTO", 1, 1, "Measure swatches of a photo into a catalogue.", ZONE_OPTIONS "grid codes code into force",
+      "swatch add photos/sheet.jpg --zones photos/sheet.zones.json --into measured.csv\n"
+      "swatch add photos/sheet.jpg --zone card=795,413,75,75 --zone mid:sheet=75,75,600,600 --grid 3x4 --codes photos/sheet.codes.txt --into "
+      "measured.csv --force\n",
+      "Something of known colour must be in the picture: a card, a colour target, or swatches of --swatches. Zones to be measured are named by the swatch's "
+      "code; on a sheet (--grid) the four corners of a zone named sheet mark it, else it is the whole photo, and the middle of each place is measured. A shade "
+      "that the catalogue has is averaged, weighted by uncertainty; --force takes the new measurement alone. Exit status 1: done, but too rough to choose "
+      "by, or a shade changed.", verb_swatch_add },
     { "swatch list", "[FILE]", 0, 1, "List the catalogue with chips of colour.", "swatches book output force",
       "swatch list swatches.csv\n", NULL, verb_swatch_list },
     { "swatch check", "[FILE]", 0, 1, "Check a catalogue and name shades that no photo can tell apart.", "swatches book output force",

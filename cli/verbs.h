@@ -10,6 +10,7 @@ int verb_match(const args *a);
 int verb_blend(const args *a);
 int verb_swatch_list(const args *a);
 int verb_swatch_check(const args *a);
+int verb_swatch_add(const args *a);
 int verb_swatch_convert(const args *a);
 int verb_client_add(const args *a);
 int verb_client_list(const args *a);

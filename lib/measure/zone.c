@@ -226,20 +226,34 @@ static square_map square_to_corners(const wm_point *p)
     return m;
 }
 
-bool wm_zone_target_patch(const wm_zone *target, int row, int column, wm_point points[4])
+/* The middle half of the cell around `centre`, both counted in cells of which `cells` lie between the corners. */
+static bool middle_half(wm_point out[4], const wm_point corners[4], wm_point centre, wm_point cells)
 {
     static const double corner_u[4] = {-0.25, 0.25, 0.25, -0.25}, corner_v[4] = {-0.25, -0.25, 0.25, 0.25};
-    if (target->rows < 2 || target->columns < 2 || wm_zone_corners_fault(target->points))
+    if (wm_zone_corners_fault(corners))
         return false;
-    square_map m = square_to_corners(target->points);
-    wm_point patch[4];
+    square_map m = square_to_corners(corners);
+    wm_point half[4];
     for (int i = 0; i < 4; i++) {
-        double u = (column + corner_u[i]) / (target->columns - 1), v = (row + corner_v[i]) / (target->rows - 1);
+        double u = (centre.x + corner_u[i]) / cells.x, v = (centre.y + corner_v[i]) / cells.y;
         double w = m.g * u + m.h * v + 1.0;
         if (!(w > 1e-6))
             return false;
-        patch[i] = (wm_point){(m.a * u + m.b * v + m.c) / w, (m.d * u + m.e * v + m.f) / w};
+        half[i] = (wm_point){(m.a * u + m.b * v + m.c) / w, (m.d * u + m.e * v + m.f) / w};
     }
-    memcpy(points, patch, sizeof patch);
+    memcpy(out, half, sizeof half);
     return true;
+}
+
+bool wm_zone_target_patch(const wm_zone *target, int row, int column, wm_point points[4])
+{
+    if (target->rows < 2 || target->columns < 2)
+        return false;
+    return middle_half(points, target->points, (wm_point){column, row}, (wm_point){target->columns - 1, target->rows - 1});
+}
+
+bool wm_zone_grid_cell(const wm_point outline[4], const int grid[2], int cell, wm_point points[4])
+{
+    const wm_point centre = {cell % grid[1] + 0.5, cell / grid[1] + 0.5};
+    return middle_half(points, outline, centre, (wm_point){grid[1], grid[0]});
 }

@@ -43,4 +43,8 @@ WM_API void wm_zone_row(const wm_zone *zone, int x, int y, int count, unsigned c
  *  it, as a zone without owned strings (points in `points[4]`). False when the four centres are degenerate. */
 WM_API bool wm_zone_target_patch(const wm_zone *target, int row, int column, wm_point points[4]);
 
+/** Middle half of a cell (row by row) of a sheet: grid is {rows, columns}, outline its outer corners, clockwise from the first cell's.
+ *  False when the corners are degenerate. */
+WM_API bool wm_zone_grid_cell(const wm_point outline[4], const int grid[2], int cell, wm_point points[4]);
+
 #endif

@@ -1,0 +1,276 @@
+/* swatch add: swatches of a photo into a catalogue. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "consult/swatch_add.h"
+#include "context.h"
+#include "core/file.h"
+#include "say.h"
+#include "verbs.h"
+
+enum { GRID_MOST = 40, CODES_BYTES = 1 << 20 };
+
+/* Everything that lives as long as the verb. */
+typedef struct job {
+    const args *a;
+    char into[PATH_SIZE];
+    wm_settings settings;
+    clock_reading clock;
+    wm_zones zones;
+    wm_catalogue known, catalogue;
+    wm_photo *photo;
+    wm_bytes codes_text;
+    const char *codes[GRID_MOST * GRID_MOST];
+    wm_swatch_job work;
+    wm_swatch_readings readings;
+    wm_swatch_put *put;
+    size_t drifted;
+} job;
+
+/* --- what is asked ---------------------------------------------------------------------------------------------------------------- */
+
+static wm_status read_grid(job *j, wm_error *err)
+{
+    char rows[8];
+    long r = 0, c = 0;
+    const char *text = args_text(j->a, "grid");
+    size_t n = text ? strcspn(text, "xX") : 0;
+    if (!text)
+        return args_has(j->a, "codes") ? wm_fail(err, WM_E_USAGE, "--codes goes with --grid; for one swatch give --code") : WM_OK;
+    snprintf(rows, sizeof rows, "%.*s", (int)(n < sizeof rows ? n : sizeof rows - 1), text);
+    if (!text[n] || !wm_whole_parse(rows, 1, GRID_MOST, &r) || !wm_whole_parse(text + n + 1, 1, GRID_MOST, &c))
+        return wm_fail(err, WM_E_USAGE, "--grid can't be '%s'; give rows x columns such as 3x4, at most %d of each", text, GRID_MOST);
+    if (!args_has(j->a, "codes"))
+        return wm_fail(err, WM_E_USAGE, "--grid needs the swatches' codes: --codes FILE, row by row, one a line, - for an empty place");
+    if (args_has(j->a, "code"))
+        return wm_fail(err, WM_E_USAGE, "--code names one swatch and --grid a sheet of many; give one of them");
+    j->work.grid[0] = (int)r;
+    j->work.grid[1] = (int)c;
+    return WM_OK;
+}
+
+static wm_status read_codes(job *j, wm_error *err)
+{
+    const char *path = args_text(j->a, "codes");
+    const size_t wanted = (size_t)(j->work.grid[0] * j->work.grid[1]);
+    size_t count = 0;
+    if (!wanted)
+        return WM_OK;
+    wm_status status = wm_file_read(&j->codes_text, path, CODES_BYTES, WM_E_INPUT, err);
+    if (status)
+        return status;
+    for (char *line = strtok((char *)j->codes_text.data, "\r\n"); line; line = strtok(NULL, "\r\n")) {
+        line += strspn(line, " \t");
+        for (size_t n = strlen(line); n && strchr(" \t", line[n - 1]);)
+            line[--n] = '\0';
+        if (*line && count++ < wanted)
+            j->codes[count - 1] = line;
+    }
+    j->work.codes = j->codes;
+    if (count != wanted)
+        return wm_fail_at(err, WM_E_INPUT, path, 0, 0, "holds %zu codes, a grid of %d x %d has %zu places; write one a line, - for an empty place", count,
+                          j->work.grid[0], j->work.grid[1], wanted);
+    return WM_OK;
+}
+
+static wm_status choose_into(job *j, wm_error *err)
+{
+    const char *given = args_text(j->a, "into");
+    const char *dot;
+    if (given && snprintf(j->into, sizeof j->into, "%s", given) >= PATH_SIZE)
+        return wm_fail(err, WM_E_USAGE, "the path of --into is too long; name a shorter one");
+    if (!given && context_swatches_path(j->into, j->a, err))
+        return wm_fail(err, WM_E_INPUT, "there is no catalogue to add to; name one with --into FILE.csv, it is made when there is none");
+    dot = strrchr(j->into, '.');
+    if (!dot || strcmp(dot, ".csv") != 0)
+        return wm_fail_at(err, WM_E_USAGE, j->into, 0, 0, "a measured catalogue keeps uncertainty and date, so it is a .csv; name one with --into");
+    return wm_file_check_new(j->into, true, err);
+}
+
+static wm_status load_catalogue(wm_catalogue *out, const char *path, wm_error *err)
+{
+    wm_notes notes = { 0 };
+    wm_status status = wm_catalogue_load(out, path, &notes, err);
+    say_notes(&notes, path);
+    wm_notes_free(&notes);
+    return status;
+}
+
+static wm_status load_catalogues(job *j, wm_error *err)
+{
+    char path[PATH_SIZE];
+    wm_error none;
+    wm_status status = WM_OK;
+    bool known = args_has(j->a, "swatches") || context_swatches_path(path, j->a, &none) == WM_OK;
+    if (known)
+        status = context_catalogue(&j->known, j->a, err);
+    if (!status && wm_file_exists(j->into))
+        status = load_catalogue(&j->catalogue, j->into, err);
+    return status;
+}
+
+/* A sheet may have no zone but its aids; the library says what is missing. */
+static wm_status read_zones(job *j, wm_error *err)
+{
+    wm_notes notes = { 0 };
+    wm_status status = context_zones(&j->zones, j->a, -1, &notes, err);
+    say_notes(&notes, NULL);
+    wm_notes_free(&notes);
+    return status;
+}
+
+static wm_status gather(job *j, wm_error *err)
+{
+    wm_status status = context_clock(&j->clock, j->a, err);
+    if (!status)
+        status = read_grid(j, err);
+    if (!status)
+        status = context_settings(&j->settings, j->a, err);
+    if (!status)
+        status = choose_into(j, err);
+    if (!status)
+        status = read_codes(j, err);
+    if (!status)
+        status = read_zones(j, err);
+    if (!status)
+        status = load_catalogues(j, err);
+    if (!status)
+        status = wm_photo_open(&j->photo, j->a->operands[0], &j->settings.limits, err);
+    j->work.photo = j->photo;
+    j->work.zones = &j->zones;
+    j->work.known = &j->known;
+    j->work.code = args_text(j->a, "code");
+    return status;
+}
+
+/* --- what is done ----------------------------------------------------------------------------------------------------------------- */
+
+static wm_status put_all(job *j, wm_error *err)
+{
+    const wm_photo_facts facts = wm_photo_facts_of(j->photo);
+    const wm_swatch_origin origin = { facts.file, facts.sha256, j->readings.aid, j->clock.day, args_has(j->a, "force") };
+    wm_status status = WM_OK;
+    j->put = calloc(j->readings.count + 1, sizeof *j->put);
+    if (!j->put)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < j->readings.count && !status; i++) {
+        status = wm_swatch_put_reading(&j->put[i], &j->catalogue, &j->readings.items[i], &origin, err);
+        j->drifted += j->put[i].outcome == WM_SWATCH_DRIFTED;
+    }
+    return status;
+}
+
+static wm_status save(job *j, wm_error *err)
+{
+    wm_buf csv = { 0 };
+    wm_catalogue_write_csv(&csv, &j->catalogue);
+    wm_status status = wm_buf_status(&csv, err);
+    if (!status)
+        status = wm_file_write(j->into, csv.data, csv.size, WM_FILE_FORCE, err);
+    wm_buf_free(&csv);
+    return status;
+}
+
+/* --- what is said ----------------------------------------------------------------------------------------------------------------- */
+
+static const char *claim_words(wm_claim claim)
+{
+    switch (claim) {
+    case WM_CLAIM_NAME: return "good enough to name a shade by";
+    case WM_CLAIM_RUNNER_UP: return "good enough to name a shade by, with its runner-up";
+    case WM_CLAIM_THREE: return "good enough for a short list of three; three known swatches beside the new ones make it better";
+    case WM_CLAIM_FIVE: return "good enough for a short list of five; three known swatches beside the new ones make it better";
+    default: return "too rough to choose shades by; lay three known swatches, one dark, one light, one between, beside the new ones and measure again";
+    }
+}
+
+static void text_outcome(wm_buf *out, const wm_swatch_put *put)
+{
+    char d[48], u[48];
+    wm_number_text(d, put->change_de00, 1);
+    wm_number_text(u, put->change_u, 1);
+    switch (put->outcome) {
+    case WM_SWATCH_NEW: wm_buf_text(out, "new\n"); break;
+    case WM_SWATCH_REPLACED: wm_buf_format(out, "replaced, dE00 %s from before\n", d); break;
+    case WM_SWATCH_AVERAGED: wm_buf_format(out, "averaged, dE00 %s +- %s from before\n", d, u); break;
+    case WM_SWATCH_DRIFTED: wm_buf_format(out, "CHANGED by dE00 %s +- %s; averaged\n", d, u); break;
+    case WM_SWATCH_SEEN: wm_buf_text(out, "left: this photo is in it already\n"); break;
+    }
+}
+
+static void text_line(wm_buf *out, const wm_swatch_reading *r, const wm_swatch_put *put, wm_chips chips)
+{
+    char n[48];
+    wm_text_chip(out, put->lab, chips);
+    wm_buf_format(out, "%-14s%6s", r->code, wm_number_text(n, put->lab.L, 1));
+    wm_buf_format(out, "%6s", wm_number_text(n, put->lab.a, 1));
+    wm_buf_format(out, "%6s", wm_number_text(n, put->lab.b, 1));
+    wm_buf_format(out, "%5s", wm_number_text(n, put->u, 1));
+    if (r->has_share)
+        wm_buf_format(out, "%5s %%  ", wm_number_text(n, 100 * r->share, 0));
+    else
+        wm_buf_text(out, "    ?    ");
+    text_outcome(out, put);
+}
+
+static void write_text(wm_buf *out, const job *j)
+{
+    const wm_chips chips = say_style(j->a).chips;
+    wm_buf_format(out, "%s%-14s%6s%6s%6s%5s%7s\n", chips ? "    " : "", "code", "L*", "a*", "b*", "+-", "gray");
+    for (size_t i = 0; i < j->readings.count; i++)
+        text_line(out, &j->readings.items[i], &j->put[i], chips);
+    wm_buf_format(out, "\nmeasured by %s: %s\n", j->readings.aid, claim_words(j->readings.claim));
+    if (j->drifted)
+        wm_buf_format(out, "%zu shade%s changed by more than twice the uncertainty: another lot, another label or other light; look at %s, then\n"
+                           "measure again, with --force to keep the new measurement alone\n",
+                      j->drifted, j->drifted == 1 ? "" : "s", j->drifted == 1 ? "it" : "them");
+}
+
+static void job_free(job *j)
+{
+    free(j->put);
+    wm_swatch_readings_free(&j->readings);
+    wm_photo_free(j->photo);
+    wm_catalogue_free(&j->known);
+    wm_catalogue_free(&j->catalogue);
+    wm_zones_free(&j->zones);
+    wm_bytes_free(&j->codes_text);
+    free(j);
+}
+
+static int finish(job *j)
+{
+    wm_buf out = { 0 };
+    write_text(&out, j);
+    int code = say_result(&out);
+    wm_buf_free(&out);
+    if (!code)
+        code = j->drifted || j->readings.claim == WM_CLAIM_ROUGH ? 1 : 0;
+    return code;
+}
+
+int verb_swatch_add(const args *a)
+{
+    wm_error err;
+    job *j = calloc(1, sizeof *j);
+    if (!j) {
+        wm_fail_memory(&err);
+        return say_error(&err);
+    }
+    j->a = a;
+    wm_status status = gather(j, &err);
+    if (!status)
+        status = wm_swatches_measure(&j->readings, &j->work, &err);
+    if (!status)
+        say_notes(&j->readings.notes, a->operands[0]);
+    if (!status)
+        status = put_all(j, &err);
+    if (!status)
+        status = save(j, &err);
+    int code = status ? say_error(&err) : finish(j);
+    if (!status)
+        say_hint(a, "%zu shade%s written to %s", j->readings.count, j->readings.count == 1 ? "" : "s", j->into);
+    job_free(j);
+    return code;
+}
