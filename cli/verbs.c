@@ -60,6 +60,11 @@ const verb_spec VERBS[] = {
     { "book check", "", 0, 0, "Check that the book is whole.", "book", "book check\n", "Exit status 1 says that there are findings.", verb_book_check },
     { "book backup", "FILE", 1, 1, "Write a verified copy of the book; never over an existing file.", "book", "book backup copy.book\n", NULL,
       verb_book_backup },
+    { "compare", "[PHOTO PHOTO]", 0, 2, "What changed between two photos (--zones for each, in order) or two visits.",
+      ZONE_OPTIONS "visits json html output force",
+      "compare client.jpg photos/later.jpg --zones client.zones.json --zones photos/later.zones.json --swatches swatches.csv\n"
+      "compare --visits 1 2 --html compare.html --force\n",
+      "Zones are paired by their names. A change smaller than twice its uncertainty is none that can be measured.", verb_compare },
     { "recheck", "", 0, 0, "Hold every saved visit against another catalogue: who would be served better.", "swatches book json output force",
       "recheck --swatches swatches.csv\n", "A gain must be larger than 0.5 dE00 and than its own uncertainty.", verb_recheck },
     { "salon show", "", 0, 0, "Show the settings.", "book output force", "salon show\n", NULL, verb_salon_show },

@@ -20,6 +20,7 @@ int verb_plan(const args *a);
 int verb_visit_set(const args *a);
 int verb_book_check(const args *a);
 int verb_book_backup(const args *a);
+int verb_compare(const args *a);
 int verb_recheck(const args *a);
 int verb_report(const args *a);
 int verb_salon_show(const args *a);

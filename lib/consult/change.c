@@ -23,13 +23,50 @@ static void say_share(char *out, size_t size, const wm_report_change *c)
         snprintf(out, size, "; gray %s by about %.0f points", c->d_share > 0 ? "up" : "down", 5 * round(20 * fabs(c->d_share)));
 }
 
-static wm_report_change change_of(const wm_report_zone *before, const wm_report_zone *now)
+/* Minutes since a fixed day, of "YYYY-MM-DDThh:mm:ss"; negative when it is no such time. */
+static double minutes_of(const char *taken)
+{
+    wm_date date;
+    char day[WM_DATE_SIZE];
+    long hour, minute;
+    char part[3] = "";
+    if (strlen(taken) < 16)
+        return -1;
+    snprintf(day, sizeof day, "%.10s", taken);
+    memcpy(part, taken + 11, 2);
+    bool good = wm_date_parse(&date, day) && wm_whole_parse(part, 0, 23, &hour);
+    memcpy(part, taken + 14, 2);
+    return good && wm_whole_parse(part, 0, 59, &minute) ? (double)wm_date_to_days(date) * 1440 + (double)(hour * 60 + minute) : -1;
+}
+
+static bool has_catalogue_aid(const wm_report *report)
+{
+    return strstr(report->calibration.aid, "swatches") || strstr(report->calibration.aid, "target");
+}
+
+bool wm_changes_same_session(const wm_report *before, const wm_report *now)
+{
+    double first = minutes_of(before->photo.taken), second = minutes_of(now->photo.taken);
+    return *now->photo.camera && strcmp(before->photo.camera, now->photo.camera) == 0 && first >= 0 && second >= 0 &&
+           fabs(second - first) <= 60 && !has_catalogue_aid(before) && !has_catalogue_aid(now);
+}
+
+/* C14 */
+static double session_u(const wm_report *before, const wm_report *now, double de00)
+{
+    bool curves = before->calibration.stage1.kind == WM_STAGE1_CURVE && now->calibration.stage1.kind == WM_STAGE1_CURVE;
+    return wm_difference_u(curves ? WM_PAIR_TWO_CURVES : WM_PAIR_TWO_PHOTOS, de00);
+}
+
+static wm_report_change change_of(const wm_report_zone *before, const wm_report_zone *now, const wm_report *const reports[2])
 {
     wm_report_change c = { 0 };
     char words[WM_WORDS_SIZE], share[64] = "", d[40], u[40];
     snprintf(c.zone, sizeof c.zone, "%s", now->name);
     c.de00 = wm_de00(before->lab, now->lab);
     c.u_de00 = hypot(before->u_de00, now->u_de00);
+    if (wm_changes_same_session(reports[0], reports[1]))
+        c.u_de00 = fmin(c.u_de00, session_u(reports[0], reports[1], c.de00));
     c.has_share = before->has_share && now->has_share;
     if (c.has_share) {
         c.d_share = now->share - before->share;
@@ -53,7 +90,7 @@ wm_status wm_changes_between(wm_report_change **out, size_t *count, const wm_rep
     for (size_t i = 0; i < now->zone_count; i++) {
         const wm_report_zone *old = find(before, now->zones[i].name);
         if (old && !now->zones[i].refused)
-            items[n++] = change_of(old, &now->zones[i]);
+            items[n++] = change_of(old, &now->zones[i], (const wm_report *const[2]){ before, now });
     }
     *out = items;
     *count = n;

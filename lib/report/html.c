@@ -58,16 +58,20 @@ static const char *name_of(const wm_report *report)
     return *report->client ? report->client : report->photo.file;
 }
 
+void wm_html__begin(wm_buf *out, const char *name, const char *day)
+{
+    wm_buf_text(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
+                     "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n<meta name=\"color-scheme\" "
+                     "content=\"light dark\"/>\n<meta name=\"robots\" content=\"noindex\"/>\n<meta name=\"referrer\" content=\"no-referrer\"/>\n");
+    wm_markup(out, "<title>%s, %s</title>\n", name, day);
+    write_style(out);
+    wm_buf_text(out, "</head>\n<body>\n");
+}
+
 static void write_frame(wm_page *page)
 {
     char date[WM_PHRASE_SIZE];
-    const char *day = wm_phrase_date(date, page->report->made_at);
-    wm_buf_text(page->out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
-                           "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n<meta name=\"color-scheme\" "
-                           "content=\"light dark\"/>\n<meta name=\"robots\" content=\"noindex\"/>\n<meta name=\"referrer\" content=\"no-referrer\"/>\n");
-    wm_markup(page->out, "<title>%s, %s</title>\n", name_of(page->report), day);
-    write_style(page->out);
-    wm_buf_text(page->out, "</head>\n<body>\n");
+    wm_html__begin(page->out, name_of(page->report), wm_phrase_date(date, page->report->made_at));
 }
 
 static void link_to(wm_page *page, bool there, const char *id, const char *title)

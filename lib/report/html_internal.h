@@ -14,6 +14,8 @@ typedef struct wm_page {
     wm_lab hair, behind;      /**< what the row was matched to, and what it hangs over */
 } wm_page;
 
+/** Everything before the content of a page: head, title, style. */
+void wm_html__begin(wm_buf *out, const char *name, const char *day);
 /** A section: its title and a note in the margin, its content beside. Escapes both. */
 void wm_html__open(wm_page *page, const char *id, const char *title, const char *note);
 void wm_html__close(wm_page *page);
