@@ -47,9 +47,31 @@ static bool list_holds(const char *list, const char *word, size_t length)
     return false;
 }
 
+static const char ALWAYS[] = "date color quiet jobs help version"; /* every verb takes these */
+
+static void each_of(const char *list, each_option call, void *user)
+{
+    for (const char *p = list; *p; p += strspn(p, " ")) {
+        char name[40];
+        size_t n = strcspn(p, " ");
+        snprintf(name, sizeof name, "%.*s", (int)n, p);
+        p += n;
+        call(user, option_find(name));
+    }
+}
+
+void verb_each_option(const verb_spec *verb, each_option call, void *user)
+{
+    each_of(verb->options, call, user);
+}
+
+void common_each_option(each_option call, void *user)
+{
+    each_of(ALWAYS, call, user);
+}
+
 static bool verb_takes(const verb_spec *verb, const option_spec *option)
 {
-    static const char ALWAYS[] = "date color quiet jobs help version";
     return list_holds(verb->options, option->name, strlen(option->name)) || list_holds(ALWAYS, option->name, strlen(option->name));
 }
 

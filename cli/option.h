@@ -58,10 +58,20 @@ extern const verb_spec VERBS[];
 /** The table of options, ended by a row without name. */
 extern const option_spec OPTIONS[];
 
-void help_program(wm_buf *out);                        /**< `weftmatch --help` */
-void help_verb(wm_buf *out, const verb_spec *verb);    /**< starts with examples */
-void help_first_steps(wm_buf *out);                    /**< `weftmatch` alone */
-void help_man_page(wm_buf *out, const verb_spec *verb);/**< troff; verb NULL: weftmatch(1) */
-void help_completion(wm_buf *out);                     /**< bash */
+/** What an exit status means, the last has code -1. */
+typedef struct exit_spec { int code; const char *meaning; } exit_spec;
+extern const exit_spec EXIT_CODES[];
+
+typedef void (*each_option)(void *user, const option_spec *option);
+void verb_each_option(const verb_spec *verb, each_option call, void *user); /**< the verb's own, in the order of its list */
+void common_each_option(each_option call, void *user);                     /**< those that every verb takes */
+
+/* Written from the tables. */
+void help_program(wm_buf *out);                     /**< `weftmatch --help` */
+void help_verb(wm_buf *out, const verb_spec *verb); /**< starts with examples */
+void help_first_steps(wm_buf *out);                 /**< `weftmatch` alone */
+void help_examples(wm_buf *out, const verb_spec *verb, const char *before); /**< long ones wrapped as a shell takes them */
+void man_page(wm_buf *out);                         /**< weftmatch(1), troff */
+void completion_script(wm_buf *out);                /**< bash */
 
 #endif

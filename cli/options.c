@@ -61,3 +61,15 @@ const option_spec OPTIONS[] = {
     { "version", 'V', NULL, false, "show versions" },
     { NULL, '\0', NULL, false, NULL },
 };
+
+const exit_spec EXIT_CODES[] = {
+    { 0, "done, and a shade is named or short-listed whose verdict is at least close" },
+    { 1, "done, printed and saved, but not that (also: findings of a check)" },
+    { 2, "usage" },
+    { 3, "zones file or zone, catalogue or target" },
+    { 4, "photo" },
+    { 5, "book or client" },
+    { 6, "output can't be written, or exists" },
+    { 70, "a bug of ours, or out of memory" },
+    { -1, NULL },
+};

@@ -54,13 +54,14 @@ static wm_status read_codes(job *j, wm_error *err)
 {
     const char *path = args_text(j->a, "codes");
     const size_t wanted = (size_t)(j->work.grid[0] * j->work.grid[1]);
+    char *rest = NULL;
     size_t count = 0;
     if (!wanted)
         return WM_OK;
     wm_status status = wm_file_read(&j->codes_text, path, CODES_BYTES, WM_E_INPUT, err);
     if (status)
         return status;
-    for (char *line = strtok((char *)j->codes_text.data, "\r\n"); line; line = strtok(NULL, "\r\n")) {
+    for (char *line = strtok_r((char *)j->codes_text.data, "\r\n", &rest); line; line = strtok_r(NULL, "\r\n", &rest)) {
         line += strspn(line, " \t");
         for (size_t n = strlen(line); n && strchr(" \t", line[n - 1]);)
             line[--n] = '\0';

@@ -115,9 +115,9 @@ void wm_buf_number(wm_buf *buf, double value, int decimals)
 const char *wm_number_text(char *out, double value, int decimals)
 {
     char text[LONGEST_NUMBER];
-    if (!number_text(text, value, decimals) || strlen(text) >= 40)
-        strcpy(text, "?");
-    return strcpy(out, text);
+    bool fits = number_text(text, value, decimals) && strlen(text) < 40;
+    snprintf(out, 40, "%s", fits ? text : "?");
+    return out;
 }
 
 size_t wm_utf8_step(const char *bytes, size_t size)

@@ -1,6 +1,7 @@
 #include "match/rank.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -44,9 +45,8 @@ static void add_word(char out[WM_WORDS_SIZE], double part, const char *positive,
     static const double NAMED = 0.5;
     if (fabs(part) < NAMED)
         return;
-    if (out[0])
-        strcat(out, ", ");
-    strcat(out, part > 0 ? positive : negative);
+    size_t used = strlen(out);
+    snprintf(out + used, WM_WORDS_SIZE - used, "%s%s", used ? ", " : "", part > 0 ? positive : negative);
 }
 
 static void words_of(char out[WM_WORDS_SIZE], const parts *by)

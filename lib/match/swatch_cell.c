@@ -122,7 +122,7 @@ static wm_status read_text(char *out, size_t size, const wm_swatch_cell *cell, w
             return FAIL_CELL(cell, err, "a line break or control character in column %s; remove it", cell->title);
     if (strlen(cell->text) >= size)
         return FAIL_CELL(cell, err, "'%.20s...' in column %s is longer than %zu bytes; shorten it", cell->text, cell->title, size - 1);
-    strcpy(out, cell->text);
+    memcpy(out, cell->text, strlen(cell->text) + 1);
     return WM_OK;
 }
 

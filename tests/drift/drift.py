@@ -1,0 +1,304 @@
+"""What is written in two places says the same in both: tables of the documents, of the code and of the build; includes keep to the rooms; what
+we promised not to use is not used.
+
+Usage: drift.py SOURCE_ROOT WEFTMATCH"""
+import os
+import re
+import subprocess
+import sys
+
+ROOT, PROGRAM = os.path.abspath(sys.argv[1]), os.path.abspath(sys.argv[2])
+LIBRARIES = {"jansson": "jansson.h", "libexif": "libexif/", "libseccomp": "seccomp.h", "stb_image": "stb_image.h", "libheif": "libheif/",
+             "LittleCMS": "lcms2.h", "stb_image_write": "stb_image_write.h", "SQLite": "sqlite3.h", "zlib": "zlib.h"}
+GENERATED = {"version.h", "white_points.h", "style.h"}  # made at build time
+
+
+def read(path):
+    with open(os.path.join(ROOT, path), encoding="utf-8") as f:
+        return f.read()
+
+
+def files(folder, *endings):
+    for root, folders, names in os.walk(os.path.join(ROOT, folder)):
+        folders[:] = [f for f in folders if f not in ("node_modules", ".git", "__pycache__") and not f.startswith("build")]
+        for name in sorted(names):
+            if name.endswith(endings):
+                yield os.path.relpath(os.path.join(root, name), ROOT)
+
+
+def equal(got, want, what):
+    got, want = set(got), set(want)
+    lines = [f"{what}: {x} is missing" for x in sorted(want - got)] + [f"{what}: {x} is too much" for x in sorted(got - want)]
+    assert not lines, "\n".join(lines)
+
+
+def section(text, heading):
+    return text.split(f"\n## {heading}\n")[1].split("\n## ")[0]
+
+
+# --- rooms and modules ---
+
+def developers_table():
+    """[(room, module, only user of)] in the order of the table."""
+    rows, room = [], None
+    for line in section(read("DEVELOPERS.md"), "Rooms and modules").splitlines():
+        cells = [c.strip() for c in line.strip("|").split("|")]
+        if not line.startswith("|") or cells[0].startswith("---") or cells[0] == "room":
+            continue
+        room = cells[0].strip("`") or room
+        rows += [(room, module, cells[3]) for module in re.findall(r"`(\w+)`", cells[1])]
+    return rows
+
+
+def build_rooms():
+    """{room: [modules]} of lib/meson.build, those that exist."""
+    text = read("lib/meson.build").split("weftmatch_rooms = {")[1].split("\n}")[0]
+    return {room: [m for m in re.findall(r"'(\w+)'", modules) if os.path.exists(os.path.join(ROOT, "lib", room, m + ".c"))]
+            for room, modules in re.findall(r"'(\w+)': \[([^\]]*)\]", text)}
+
+
+def the_modules_are_those_of_the_build_and_of_the_folders():
+    table = [(room[4:], module) for room, module, _ in developers_table()]
+    rooms = build_rooms()
+    equal(table, [(room, m) for room, modules in rooms.items() for m in modules], "DEVELOPERS.md against lib/meson.build")
+    equal([tuple(p[4:-2].split("/")) for p in files("lib", ".c")], table, "files of lib/ against DEVELOPERS.md")
+    order = list(dict.fromkeys(room for room, _ in table))
+    assert order == list(rooms), f"rooms stand in another order: {order} and {list(rooms)}"
+
+
+def includes_go_up_only():
+    order = list(build_rooms())
+    wrong = []
+    for path in files("lib", ".c", ".h"):
+        if path == "lib/weftmatch.h":
+            continue
+        room = path.split("/")[1]
+        for name in re.findall(r'^\s*#\s*include "([^"]+)"', read(path), re.M):
+            target = name.split("/")[0]
+            if name in GENERATED:
+                continue
+            if target not in order or order.index(target) > order.index(room):
+                wrong.append(f"{path} includes {name}")
+            elif not os.path.exists(os.path.join(ROOT, "lib", name)):
+                wrong.append(f"{path} includes {name}, which is not there")
+            elif name.endswith("_internal.h") and target != room:
+                wrong.append(f"{path} includes {name} of another room")
+            elif (room, target) == ("report", "book"):
+                wrong.append(f"{path} includes {name}; a report knows no book")
+    assert not wrong, "\n".join(wrong)
+
+
+def each_library_has_one_user_the_one_named():
+    named = {library: f"{room}/{module}.c" for room, module, users in developers_table() for library in re.split(r", ?", users) if library}
+    equal(named, LIBRARIES, "libraries named in DEVELOPERS.md")
+    for library, header in LIBRARIES.items():
+        users = [p for folder in ("lib", "cli") for p in files(folder, ".c", ".h") if re.search(rf"#\s*include <{re.escape(header)}", read(p))]
+        equal(users, [named[library]], library)
+
+
+# --- banned functions ---
+
+NEVER = "strcpy strcat sprintf vsprintf gets strtok atoi atol atof rand srand random tmpnam mktemp alloca setenv putenv system popen".split()
+NEVER_IN_LIB = "printf fprintf vprintf vfprintf puts fputs putchar perror exit abort getenv setlocale localtime gmtime ctime asctime".split()
+ALLOWED = {("lib/photo/decode.c", "abort"): "in the child process only",
+           ("cli/main.c", "setlocale"): "LC_CTYPE only"}
+
+
+def without_comments_and_texts(code):
+    return re.sub(r'/\*.*?\*/|//[^\n]*|"(?:\\.|[^"\\\n])*"', " ", code, flags=re.S)
+
+
+def calls(path, names):
+    code = without_comments_and_texts(read(path))
+    return [name for name in names if re.search(rf"(?<![\w.>]){name}\s*\(", code) and (path, name) not in ALLOWED]
+
+
+def banned_functions_are_absent():
+    wrong = [f"{p} calls {name}" for folder in ("lib", "cli") for p in files(folder, ".c", ".h") for name in calls(p, NEVER)]
+    wrong += [f"{p} calls {name}" for p in files("lib", ".c", ".h") for name in calls(p, NEVER_IN_LIB)]
+    wrong += [f"{p} calls {name}; what is printed goes through say" for p in files("cli", ".c") if p not in ("cli/say.c", "cli/pages.c", "cli/page/bytes.c")
+              for name in calls(p, ["printf", "fprintf", "puts", "fputs", "putchar", "perror", "fwrite"])]
+    assert not wrong, "\n".join(wrong)
+
+
+def numbers_are_printed_without_the_locale():
+    wrong = [p for p in files("lib", ".c") for text in re.findall(r'wm_buf_format\([^;]*?"((?:\\.|[^"\\])*)"', read(p), re.S)
+             if re.search(r"%[-+ 0#]*[\d.*]*l?[fFeEgG]", text)]
+    assert not wrong, f"wm_buf_format with a floating-point number in {wrong}; use wm_buf_number"
+
+
+# --- verbs and options ---
+
+def run(*words):
+    return subprocess.run([PROGRAM, *words], capture_output=True, text=True, check=True).stdout
+
+
+def verbs():
+    return [line[2:19].strip() for line in run("--help").split("Verbs:\n")[1].split("\n\n")[0].splitlines() if not line.startswith("     ")]
+
+
+def option_rows():
+    return re.findall(r'^    \{ "([\w-]+)", \'(\\?.)\', ', read("cli/options.c"), re.M)
+
+
+def documented(text):
+    return set(re.findall(r"(?<![\w-])--([a-z][\w-]+)", text))
+
+
+FOREIGN = {"cflags", "libs", "suite", "benchmark", "table"}  # options of other programs in our documents
+
+
+def documents_name_only_options_that_exist():
+    names = {name for name, _ in option_rows()}
+    for page in ("README.md", "DEVELOPERS.md"):
+        unknown = documented(read(page)) - names - FOREIGN
+        assert not unknown, f"{page} names --{', --'.join(sorted(unknown))}"
+
+
+def every_option_belongs_to_a_verb_and_letters_are_unique():
+    rows = option_rows()
+    taken = set()
+    for verb in verbs():
+        page = run(*verb.split(), "--help").split("Usage:")[1]
+        own = re.findall(r"^  (?:-(\w), |    )--([\w-]+)", page, re.M)
+        letters = [letter for letter, _ in own if letter]
+        assert len(letters) == len(set(letters)), f"{verb}: a letter stands for two options"
+        taken |= {name for _, name in own}
+    equal(taken, [name for name, _ in rows], "options of all verbs against cli/options.c")
+
+
+def readme_names_every_verb():
+    table = section(read("README.md"), "Verbs")
+    words = re.findall(r"`([^`]+)`", table)
+    for verb in verbs():
+        first, *second = verb.split()
+        rows = [line for line in table.splitlines() if line.startswith(f"| `{first}")]
+        named = any(line.startswith(f"| `{verb}") for line in rows) or (second and any(f"`{second[0]}" in line for line in rows))
+        assert named, f"README's table of verbs has no {verb}"
+    for word in words:
+        first = word.split()[0]
+        assert first == "weftmatch" or any(v.split()[0] == first or first in v.split() for v in verbs()) or first in ("man", "VERB"), f"README: {word}"
+
+
+def the_man_page_has_every_verb_and_option(man):
+    text = man.replace("\\-", "-")
+    equal(re.findall(r"^\.SS ([\w ]+?)(?: [A-Z\[].*)?$", text.replace(" \n", "\n"), re.M), verbs(), "verbs of the man page")
+    section_text = text.split(".SH OPTIONS")[1].split(".SH EXIT")[0]
+    equal(re.findall(r"^\\fB(?:-\w\\fR, \\fB)?--([\w-]+)", section_text, re.M), [n for n, _ in option_rows()], "options of the man page")
+
+
+# --- exit codes and warnings ---
+
+def exit_codes_agree():
+    table = dict(re.findall(r"^    \{ (\d+), \"([^\"]+)\" \},$", read("cli/options.c"), re.M))
+    readme = dict(re.findall(r"^\| (\d+) \| (.+?) \|$", section(read("README.md"), "Verbs"), re.M))
+    assert table == readme, f"README {readme}\ntable {table}"
+    status = {value for name, value in re.findall(r"^\s+(WM_\w+) = (\d+)", read("lib/core/status.h"), re.M)} - {"71"}
+    equal(set(table) - {"1"}, status, "exit codes against wm_status")
+
+
+def warnings_of_the_code():
+    rows = re.findall(r'\[WM_ADVICE_\w+\] = \{\s*"(\w+)",\s*"([^"]*)",\s*"([^"]*)",\s*"([^"]*)"\s*\}', read("lib/measure/advice.c"), re.S)
+    assert len(rows) == len(re.findall(r"\[WM_ADVICE_(?!COUNT)", read("lib/measure/advice.c"))), "a row of advice.c is written in another way"
+    return [f"| `{code}` | {wrong} | {do} | {cost} |" for code, wrong, do, cost in rows]
+
+
+def readme_has_the_warnings_of_the_code():
+    between = read("README.md").split("<!-- warnings")[1].split("<!-- end of warnings -->")[0]
+    got = [line for line in between.splitlines() if line.startswith("| `")]
+    want = warnings_of_the_code()
+    assert got == want, "README's table of warnings is not that of lib/measure/advice.c; drift.py --warnings prints it"
+
+
+# --- public headers ---
+
+def public_headers():
+    """weftmatch.h and all that it includes, in order."""
+    found = []
+
+    def walk(name):
+        if name not in found:
+            found.append(name)
+            for other in re.findall(r'^#include "([^"]+)"', read("lib/" + name), re.M):
+                walk(other)
+    walk("weftmatch.h")
+    return found
+
+
+def installed_headers_are_those_of_weftmatch_h():
+    text = read("lib/meson.build").split("weftmatch_public = {")[1].split("\n}")[0]
+    listed = [f"{room}/{m}.h" for room, modules in re.findall(r"'(\w+)': \[([^\]]*)\]", text) for m in re.findall(r"'(\w+)'", modules)]
+    equal(listed, public_headers()[1:], "headers in lib/meson.build")
+    internal = [h for h in listed if h.endswith("_internal.h") or "/schema" in h]
+    assert not internal, f"{internal} are promised"
+
+
+def headers_compile_alone(compiler, *standard):
+    strict = ["-Wall", "-Wextra", "-Wpedantic", "-Wshadow", "-Wconversion", "-Wundef", "-Werror", "-fsyntax-only", "-I", os.path.join(ROOT, "lib")]
+    faults = []
+    for header in public_headers():
+        done = subprocess.run([compiler, *standard, *strict, "-"], input=f'#include "{header}"\n', capture_output=True, text=True)
+        if done.returncode:
+            faults.append(f"{header}: {done.stderr.splitlines()[0:3]}")
+    assert not faults, "\n".join(faults)
+
+
+def public_headers_compile_alone_as_c():
+    headers_compile_alone("cc", "-std=c11", "-x", "c", "-Wstrict-prototypes")
+
+
+def public_headers_compile_alone_as_cplusplus():
+    headers_compile_alone("c++", "-std=c++17", "-x", "c++")
+
+
+# --- the tree ---
+
+def no_file_names_a_machine():
+    """paths of somebody's machine, and marks of unfinished work"""
+    pattern = re.compile(r"(?<![\w.])/(?:root|home|work|Users)/\w|[A-Z]:\\\\Users|\b(?:TO" r"DO|FIX" r"ME|XX" r"X)\b")
+    wrong = []
+    for path in files(".", ".c", ".h", ".py", ".md", ".sh", ".build", ".js", ".mjs", ".html", ".css", ".json", ".csv", ".txt", ".awk", ".scene"):
+        if os.path.basename(path) == "package-lock.json":
+            continue
+        wrong += [f"{path}:{n}: {line.strip()[:100]}" for n, line in enumerate(read(path).splitlines(), 1) if pattern.search(line)]
+    assert not wrong, "\n".join(wrong)
+
+
+def the_version_stands_in_one_place():
+    version = re.search(r"version: '([\d.]+)'", read("meson.build")).group(1)
+    assert run("--version").splitlines()[0] == f"weftmatch {version}"
+    again = [p for p in files(".", ".c", ".h", ".md", ".py", ".html") if f"weftmatch {version}" in read(p)]
+    assert not again, f"the version is written again in {again}"
+
+
+def main():
+    if "--warnings" in sys.argv:
+        print("| code | what is wrong | at the chair | what it costs |\n|---|---|---|---|")
+        print("\n".join(warnings_of_the_code()))
+        return
+    man = sys.argv[3] if len(sys.argv) > 3 else None
+    tests = [the_modules_are_those_of_the_build_and_of_the_folders, includes_go_up_only, each_library_has_one_user_the_one_named,
+             banned_functions_are_absent, numbers_are_printed_without_the_locale, documents_name_only_options_that_exist,
+             every_option_belongs_to_a_verb_and_letters_are_unique, readme_names_every_verb, exit_codes_agree, readme_has_the_warnings_of_the_code,
+             installed_headers_are_those_of_weftmatch_h, public_headers_compile_alone_as_c, public_headers_compile_alone_as_cplusplus,
+             no_file_names_a_machine, the_version_stands_in_one_place]
+    if man:
+        def man_page_agrees():
+            with open(man, encoding="utf-8") as f:
+                the_man_page_has_every_verb_and_option(f.read())
+        tests.append(man_page_agrees)
+    failed = 0
+    for n, test in enumerate(tests, 1):
+        try:
+            test()
+            print(f"ok {n} - {test.__name__.replace('_', ' ')}")
+        except AssertionError as e:
+            failed = 1
+            print(f"not ok {n} - {test.__name__.replace('_', ' ')}")
+            print("\n".join(f"#   {line}" for line in str(e).splitlines()))
+    print(f"1..{len(tests)}")
+    sys.exit(failed)
+
+
+if __name__ == "__main__":
+    main()
