@@ -120,7 +120,7 @@ static void advise_head(wm_notes *notes, const wm_survey *survey)
         for (size_t k = 0; k < survey->zone_count; k++) {
             const wm_surveyed_zone *a = &survey->zones[i], *b = &survey->zones[k];
             const bool heads = wm_zone_is_client(a->zone->kind) && wm_zone_is_client(b->zone->kind) && !a->refused && !b->refused;
-            if (heads && !(a->swatch_at_zone && b->swatch_at_zone) && lightness(a) - lightness(b) > most) {
+            if (heads && !(a->place && b->place) && lightness(a) - lightness(b) > most) {
                 most = lightness(a) - lightness(b);
                 worst[0] = a, worst[1] = b;
             }
@@ -139,7 +139,7 @@ static void advise_swatches(wm_notes *notes, const wm_survey *survey)
     for (size_t i = 0; i < survey->zone_count; i++) {
         const wm_surveyed_zone *zone = &survey->zones[i];
         const size_t used = strlen(names);
-        if (wm_zone_is_client(zone->zone->kind) && !zone->refused && !zone->swatch_at_zone)
+        if (wm_zone_is_client(zone->zone->kind) && !zone->refused && !zone->place)
             snprintf(names + used, sizeof names - used, "%s%.60s", used ? ", " : "", zone->zone->name);
     }
     if (*names && survey->calibration.row != WM_KRIGE_NONE) /* else no_aid says it already */

@@ -56,7 +56,7 @@ static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look
 static wm_sampled sampled_of(const wm_surveyed_zone *zone, wm_rgb colour, double area)
 {
     const size_t pixels = (size_t)fmax(area * (double)zone->kept, 1);
-    return (wm_sampled){wm_rgb_to_lab(colour), zone->gray.body_sd, pixels, zone->swatch_at_zone};
+    return (wm_sampled){wm_rgb_to_lab(colour), zone->gray.body_sd, pixels, zone->place};
 }
 
 /* A population is shown only where the share is resolved (G9). */
@@ -71,7 +71,7 @@ static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
     zone->base_known = zone->gray_known = false;
     if (zone->refused)
         return;
-    zone->swatch_at_zone = wm_calibration_swatch_at(calibration, zone->zone->name);
+    zone->place = wm_calibration_place(calibration, zone->zone->name);
     const wm_sampled body = sampled_of(zone, before_balance(calibration, gray->body), 1),
                      base = sampled_of(zone, before_balance(calibration, gray->base), 1 - gray->share),
                      fibres = sampled_of(zone, before_balance(calibration, gray->gray), gray->share);

@@ -17,33 +17,6 @@ static const double DISAGREE = 2; /* C17 */
 static const double LIGHT_SD = 0.12; /* C27 */
 static const double BALANCE_LEAST = 0.004;
 
-wm_claim wm_claim_of(double u_de00)
-{
-    return u_de00 < 1.25   ? WM_CLAIM_NAME
-           : u_de00 < 1.75 ? WM_CLAIM_RUNNER_UP
-           : u_de00 < 2.5  ? WM_CLAIM_THREE
-           : u_de00 <= 4   ? WM_CLAIM_FIVE
-                           : WM_CLAIM_ROUGH;
-}
-
-const char *wm_claim_name(wm_claim claim)
-{
-    static const char *const NAMES[] = {"name", "runner_up", "three", "five", "rough"};
-    return NAMES[claim];
-}
-
-int wm_claim_shades(wm_claim claim)
-{
-    static const int SHADES[] = {1, 2, 3, 5, 0};
-    return SHADES[claim];
-}
-
-double wm_difference_u(wm_pairing pairing, double de00)
-{
-    static const double U0[] = {[WM_PAIR_SAME_PHOTO] = 0.9, [WM_PAIR_TWO_PHOTOS] = 2.4, [WM_PAIR_TWO_CURVES] = 1.5};
-    return hypot(U0[pairing], 0.13 * de00);
-}
-
 /* --- stage 1 --- */
 
 /* One card: gain (C2). Two: the gain that serves both (C4). Three of different lightness: the curve (C3). */
@@ -156,12 +129,17 @@ static wm_status reserve(wm_calibration *out, size_t count, wm_error *err)
 {
     out->used = calloc(count + 1, sizeof *out->used);
     out->pairs = calloc(count + 1, sizeof *out->pairs);
-    return out->used && out->pairs ? WM_OK : wm_fail_memory(err);
+    out->places = calloc(count + 1, sizeof *out->places);
+    return out->used && out->pairs && out->places ? WM_OK : wm_fail_memory(err);
 }
 
 static void add_used(wm_calibration *out, const wm_zone *zone, wm_krige_aid pair)
 {
     out->used[out->used_count] = (wm_used_aid){.zone = zone, .measured = pair.measured, .reference = pair.reference};
+    if (zone->at) {
+        const int known = wm_calibration_place(out, zone->at);
+        out->places[out->used_count] = known ? known : (int)out->used_count + 1;
+    }
     out->pairs[out->used_count++] = pair;
 }
 
@@ -186,7 +164,8 @@ static void begin_second_pass(wm_calibration *out)
     out->first_pass = out->pairs;
     out->first_count = out->used_count;
     free(out->used);
-    out->used = NULL, out->pairs = NULL, out->used_count = 0;
+    free(out->places);
+    out->used = NULL, out->pairs = NULL, out->places = NULL, out->used_count = 0;
     out->row = WM_KRIGE_TSW;
 }
 
@@ -207,6 +186,15 @@ static wm_status use_swatches(wm_calibration *out, wm_aids *aids, wm_error *err)
     return status;
 }
 
+/* What of the spread of light the swatches' own noise does not explain. */
+static double beyond_noise(const wm_calibration *out, double light_sd)
+{
+    double noise = 0;
+    for (size_t i = 0; i < out->used_count; i++)
+        noise += pow(wm_krige_noise(out->row, 0) / wm_light_to_lightness(1, out->pairs[i].measured.L), 2) / (double)out->used_count;
+    return sqrt(fmax(light_sd * light_sd - noise, 0));
+}
+
 /* C27, from the swatches after stage 1. One that was dropped for its label counts: it may have been the light. */
 static wm_status judge_light(wm_calibration *out, const wm_aids *aids, wm_error *err)
 {
@@ -220,8 +208,10 @@ static wm_status judge_light(wm_calibration *out, const wm_aids *aids, wm_error 
         if (aid->zone->kind == WM_ZONE_SWATCH && (!aid->refused || suspect))
             ln_light[count++] = aid->ln_light;
     }
-    if (count >= SWATCHES_FOR_LIGHT)
+    if (count >= SWATCHES_FOR_LIGHT) {
         out->light_sd = wm_sd(ln_light, count);
+        out->uneven = beyond_noise(out, out->light_sd);
+    }
     free(ln_light);
     return WM_OK;
 }
@@ -242,7 +232,7 @@ static void judge_same_light(wm_calibration *out)
 /* Takes the first pass of C9 through, which the swatches of the second one see as their measured colours. */
 static wm_status pass_swatches_on(wm_calibration *out, wm_error *err)
 {
-    const wm_krige_set patches = {WM_KRIGE_TARGET, out->first_pass, out->first_count, 0};
+    const wm_krige_set patches = {.row = WM_KRIGE_TARGET, .aids = out->first_pass, .count = out->first_count};
     for (size_t i = 0; i < out->used_count; i++) {
         wm_kriged kriged;
         if (!wm_krige(&kriged, &patches, out->pairs[i].measured))
@@ -349,6 +339,7 @@ void wm_calibration_free(wm_calibration *calibration)
 {
     free(calibration->used);
     free(calibration->pairs);
+    free(calibration->places);
     free(calibration->first_pass);
     free(calibration->dropped);
     wm_notes_free(&calibration->notes);
@@ -373,11 +364,17 @@ wm_rgb wm_calibration_balance(const wm_calibration *calibration)
     return wm_rgb_scale(gain, 1 / wm_rgb_luminance(gain));
 }
 
-/* C6 to C9; light_sd as in wm_krige_set, for the last pass. */
-static bool krige(wm_kriged *out, const wm_calibration *calibration, wm_lab z, double light_sd)
+/* The light as the swatches show it (C27): with it a zone follows the swatch held at it more than the others, as far as they differ. */
+static wm_krige_light light_at(const wm_calibration *calibration, int place)
 {
-    const wm_krige_set first = {WM_KRIGE_TARGET, calibration->first_pass, calibration->first_count, 0};
-    const wm_krige_set last = {calibration->row, calibration->pairs, calibration->used_count, light_sd};
+    return (wm_krige_light){calibration->uneven, calibration->places, place};
+}
+
+/* C6 to C9; light as in wm_krige_set, for the last pass. */
+static bool krige(wm_kriged *out, const wm_calibration *calibration, wm_lab z, wm_krige_light light)
+{
+    const wm_krige_set first = {.row = WM_KRIGE_TARGET, .aids = calibration->first_pass, .count = calibration->first_count};
+    const wm_krige_set last = {calibration->row, calibration->pairs, calibration->used_count, light};
     if (first.count > 0) {
         if (!wm_krige(out, &first, z))
             return false;
@@ -454,10 +451,10 @@ bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_
         return false;
     for (size_t i = 0; i < count; i++) {
         wm_kriged kriged;
-        if (!krige(&kriged, calibration, zones[i], 0)) /* C25 */
+        if (!krige(&kriged, calibration, zones[i], light_at(calibration, 0))) /* C25 */
             kriged = (wm_kriged){.s2 = WM_KRIGE_S2_HIGH};
         calibration->agreement = fmax(calibration->agreement, kriged.s2);
-        if (swatches && krige(&kriged, calibration, zones[i], LIGHT_SD))
+        if (swatches && krige(&kriged, calibration, zones[i], (wm_krige_light){.sd = LIGHT_SD}))
             note_scores(calibration, &kriged);
     }
     if (swatches && drop_mislabelled(calibration, aids))
@@ -474,23 +471,23 @@ bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_
     return false;
 }
 
-bool wm_calibration_swatch_at(const wm_calibration *calibration, const char *zone_name)
+int wm_calibration_place(const wm_calibration *calibration, const char *zone_name)
 {
     for (size_t i = 0; i < calibration->used_count; i++) {
         const char *at = calibration->used[i].zone->at;
         if (at && strcmp(at, zone_name) == 0)
-            return true;
+            return calibration->places[i];
     }
-    return false;
+    return 0;
 }
 
 bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *sampled, wm_finished *out)
 {
     wm_kriged k;
-    if (!krige(&k, calibration, sampled->lab, 0))
+    if (!krige(&k, calibration, sampled->lab, light_at(calibration, sampled->place)))
         return false;
     const double samples = fmax((double)sampled->pixels, 1) / PIXELS_PER_SAMPLE;
-    const double light = sampled->swatch_at_zone ? 0 : wm_light_to_lightness(calibration->light_sd, k.lab.L); /* C27 */
+    const double light = sampled->place ? 0 : wm_light_to_lightness(calibration->light_sd, k.lab.L); /* C27 */
     wm_finished finished = {
         .lab = k.lab,
         .sigma = {sqrt(k.s2 * k.variance[0] + sampled->sd.L * sampled->sd.L / samples + light * light),

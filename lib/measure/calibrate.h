@@ -8,14 +8,9 @@
 
 #include "colour/colour.h"
 #include "measure/aids.h"
+#include "measure/claim.h"
 #include "measure/kriging.h"
 #include "measure/stage1.h"
-
-/** C24's table, M4: what the photo can choose among. */
-typedef enum wm_claim { WM_CLAIM_NAME, WM_CLAIM_RUNNER_UP, WM_CLAIM_THREE, WM_CLAIM_FIVE, WM_CLAIM_ROUGH } wm_claim;
-WM_API wm_claim wm_claim_of(double u_de00);               /**< < 1.25, < 1.75, < 2.5, <= 4, above */
-WM_API const char *wm_claim_name(wm_claim claim);         /**< "name", "runner_up", "three", "five", "rough" */
-WM_API int wm_claim_shades(wm_claim claim);               /**< how many shades it names: 1, 2, 3, 5, 0 */
 
 /** An aid of the last kriging pass, for the report. */
 typedef struct wm_used_aid {
@@ -33,12 +28,14 @@ typedef struct wm_calibration {
     wm_krige_row row;          /**< of the last pass */
     wm_used_aid *used;         /**< swatches, or target patches where there are no swatches; none for cards alone */
     wm_krige_aid *pairs;       /**< the same, as kriging takes them */
+    int *places;               /**< the same: number of the client zone at which a swatch is held, 0: none */
     size_t used_count;
     wm_krige_aid *first_pass;  /**< target patches, when swatches follow (C9) */
     size_t first_count;
     wm_dropped *dropped;       /**< aids and target patches */
     size_t dropped_count;
     double light_sd;           /**< sd_light of C27: sd of ln(Yref/Y) over the swatches (three or more), else 0.12 */
+    double uneven;             /**< what of it their own noise (C8) can't explain: light that differs from swatch to swatch; 0 with fewer */
     double factor;             /**< f of C12: 1, 1.4 or 1.25 */
     double agreement;          /**< largest s2 over the zones of the review (C17); negative without an aid of kriging */
     wm_notes notes;            /**< advice on the aids as they stand now */
@@ -52,8 +49,8 @@ WM_API void wm_calibration_free(wm_calibration *calibration);
 /** C16 and C17 over the zones' body colours after stage 1. True: it refused (or took back) an aid; free and calibrate again. */
 WM_API bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_lab *zones, size_t count);
 
-/** True when a used swatch is held at the named client zone (C27). */
-WM_API bool wm_calibration_swatch_at(const wm_calibration *calibration, const char *zone_name);
+/** The place (as in places) of the used swatches that are held at the named client zone, 0 when none is (C27). */
+WM_API int wm_calibration_place(const wm_calibration *calibration, const char *zone_name);
 
 /** The cast that stage 1 leaves when it sets the exposure alone (C5): gains that bring the swatches' summed light to what is known of
  *  them, the luminance of white kept. The gray rules tell skin, gray and bleached hair by their hue and expect corrected pixels: they get
@@ -65,7 +62,7 @@ typedef struct wm_sampled {
     wm_lab lab;
     wm_lab sd;           /**< of the kept pixels behind it */
     size_t pixels;       /**< kept */
-    bool swatch_at_zone;
+    int place;           /**< of the swatches held at it, 0: none is */
 } wm_sampled;
 
 typedef struct wm_finished {
@@ -77,9 +74,5 @@ typedef struct wm_finished {
 
 /** Stage 2, C12, C27. False when the numbers can't be trusted at all (C25). */
 WM_API bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *sampled, wm_finished *out);
-
-/** C14: uncertainty of a difference between two colours of one photo, of two photos, of two photos with a neutral curve in both. */
-typedef enum wm_pairing { WM_PAIR_SAME_PHOTO, WM_PAIR_TWO_PHOTOS, WM_PAIR_TWO_CURVES } wm_pairing;
-WM_API double wm_difference_u(wm_pairing pairing, double de00);
 
 #endif

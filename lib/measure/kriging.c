@@ -43,6 +43,11 @@ double wm_krige_kernel(wm_krige_row row, int o, wm_lab p, wm_lab q)
            + square(c->s) * exp(-distance(p, q) / c->ell);
 }
 
+double wm_krige_noise(wm_krige_row row, int o)
+{
+    return C8[row][o].noise;
+}
+
 double wm_light_to_lightness(double ln_light, double L)
 {
     return ln_light * (L + 16) / 3;
@@ -67,33 +72,49 @@ static void choose_nearest(wm_kriged *out, const wm_krige_set *set, wm_lab z)
     }
 }
 
-/* Variance of an aid by itself: C8's noise, and in L* the light that it lies in. */
-static double own_variance(const wm_krige_set *set, int o, wm_lab measured)
+static int place_of(const wm_krige_light *light, int aid)
 {
-    const double light = o == 0 ? wm_light_to_lightness(set->light_sd, measured.L) : 0;
-    return square(C8[set->row][o].noise) + square(light);
+    return light->places ? light->places[aid] : 0;
+}
+
+/* C27: covariance in L* of two colours that hang in the same light. */
+static double light_covariance(const wm_krige_light *light, double L1, double L2)
+{
+    return wm_light_to_lightness(light->sd, L1) * wm_light_to_lightness(light->sd, L2);
+}
+
+/* K_ij of C7 between the aids of rank i and j, with the light in L*. */
+static double aid_covariance(const wm_kriged *out, const wm_krige_set *set, int o, int i, int j)
+{
+    const wm_lab p = set->aids[out->nearest[i]].measured, q = set->aids[out->nearest[j]].measured;
+    const int place = place_of(&set->light, out->nearest[i]);
+    const bool same = i == j || (place && place == place_of(&set->light, out->nearest[j]));
+    const double light = o == 0 && same ? light_covariance(&set->light, p.L, q.L) : 0;
+    return wm_krige_kernel(set->row, o, p, q) + (i == j ? square(C8[set->row][o].noise) : 0) + light;
 }
 
 /* C7 for one output over the aids chosen. */
 static bool krige_output(wm_kriged *out, const wm_krige_set *set, int o, wm_lab z)
 {
-    const wm_krige_aid *aids = set->aids;
-    const wm_krige_row row = set->row;
-    const int n = out->used;
+    const int n = out->used, here = set->light.zone_place;
     double K[WM_KRIGE_NEAREST * WM_KRIGE_NEAREST], alpha[WM_KRIGE_NEAREST], kz[WM_KRIGE_NEAREST], weight[WM_KRIGE_NEAREST];
     for (int i = 0; i < n; i++) {
-        wm_krige_aid aid = aids[out->nearest[i]];
+        wm_krige_aid aid = set->aids[out->nearest[i]];
+        const bool lit_alike = o == 0 && here && here == place_of(&set->light, out->nearest[i]);
         for (int j = 0; j < n; j++)
-            K[i * n + j] = wm_krige_kernel(row, o, aid.measured, aids[out->nearest[j]].measured) + (i == j ? own_variance(set, o, aid.measured) : 0);
+            K[i * n + j] = aid_covariance(out, set, o, i, j);
         alpha[i] = *output_of(&aid.reference, o) - *output_of(&aid.measured, o);
-        kz[i] = weight[i] = wm_krige_kernel(row, o, z, aid.measured);
+        kz[i] = wm_krige_kernel(set->row, o, z, aid.measured) + (lit_alike ? light_covariance(&set->light, z.L, aid.measured.L) : 0);
+        weight[i] = kz[i];
     }
     if (!wm_cholesky(K, n))
         return false;
     wm_cholesky_solve(K, n, alpha);
     wm_cholesky_solve(K, n, weight);
 
-    double shift = 0, variance = wm_krige_kernel(row, o, z, z) + square(C8[row][o].zone);
+    double shift = 0, variance = wm_krige_kernel(set->row, o, z, z) + square(C8[set->row][o].zone);
+    if (o == 0 && here)
+        variance += light_covariance(&set->light, z.L, z.L);
     for (int i = 0; i < n; i++) {
         shift += kz[i] * alpha[i];
         variance -= kz[i] * weight[i];

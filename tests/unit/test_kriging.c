@@ -47,7 +47,7 @@ static void cv7_gray_card_only(void **state)
         wm_srgb_decode(40 / 255.0) * 0.184 / wm_srgb_decode(104 / 255.0)});
     near_lab("CV4", z, 25.7257, 9.4462, 9.6055);
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){WM_KRIGE_GRAY, NULL, 0, 0}, z));
+    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = NULL, .count = 0}, z));
     near("CV7 V L", k.variance[0], 12.7458, LAB_TOLERANCE);
     near("CV7 V a", k.variance[1], 6.7333, LAB_TOLERANCE);
     near("CV7 V b", k.variance[2], 17.1559, LAB_TOLERANCE);
@@ -60,7 +60,7 @@ static void cv8_two_swatches(void **state)
 {
     (void)state;
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){WM_KRIGE_GRAY, CV8_AIDS, 2, 0}, CV8_ZONE));
+    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = CV8_AIDS, .count = 2}, CV8_ZONE));
     near_lab("CV8", k.lab, 28.8791, 7.0545, 10.3101);
     near("CV8 V L", k.variance[0], 1.4273, LAB_TOLERANCE);
     near("CV8 V a", k.variance[1], 0.5589, LAB_TOLERANCE);
@@ -73,7 +73,7 @@ static void cv9_far_zone(void **state)
 {
     (void)state;
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){WM_KRIGE_GRAY, CV8_AIDS, 2, 0}, (wm_lab){60, 3, 14}));
+    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = CV8_AIDS, .count = 2}, (wm_lab){60, 3, 14}));
     near_lab("CV9", k.lab, 60.0007, 2.3829, 12.6957);
     near("CV9 u", u_of(&k), 2.5780, LAB_TOLERANCE);
 }
@@ -82,7 +82,7 @@ static void cv10_one_swatch_alone(void **state)
 {
     (void)state;
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){WM_KRIGE_SWATCH, CV8_AIDS, 1, 0}, CV8_ZONE));
+    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_SWATCH, .aids = CV8_AIDS, .count = 1}, CV8_ZONE));
     near_lab("CV10", k.lab, 29.0258, 6.9889, 10.4922);
     near("CV10 s2", k.s2, 0.8039, LAB_TOLERANCE);
     near("CV10 u", u_of(&k), 1.7783, LAB_TOLERANCE);
@@ -93,7 +93,7 @@ static void cv11_contradiction(void **state)
     (void)state;
     const wm_krige_aid aids[2] = {{{27, 7, 10}, {20, 9, 2}}, {{33, 9, 15}, {38, 3, 20}}};
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){WM_KRIGE_GRAY, aids, 2, 0}, CV8_ZONE));
+    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = aids, .count = 2}, CV8_ZONE));
     near_lab("CV11", k.lab, 28.5390, 6.0556, 10.3228);
     near("CV11 s2", k.s2, WM_KRIGE_S2_HIGH, 0);
     near("CV11 u", u_of(&k), 2.7674, LAB_TOLERANCE);
@@ -110,7 +110,7 @@ static void c6_nearest_twelve(void **state)
     }
     aids[3] = aids[18]; /* a tie: index 3 before 18 */
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){WM_KRIGE_TARGET, aids, 20, 0}, (wm_lab){30, 5, 10}));
+    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_TARGET, .aids = aids, .count = 20}, (wm_lab){30, 5, 10}));
     assert_int_equal(k.used, WM_KRIGE_NEAREST);
     const int want[WM_KRIGE_NEAREST] = {19, 3, 18, 17, 16, 15, 14, 13, 12, 11, 10, 9};
     assert_memory_equal(k.nearest, want, sizeof want);
@@ -123,7 +123,7 @@ static void c11_leave_one_out(void **state)
     const wm_krige_aid aids[4] = {
         {{27, 7, 10}, {26, 6, 8.5}}, {{33, 9, 15}, {31.5, 8, 13}}, {{55, 3, 14}, {56, 3, 12}}, {{20, 2, 3}, {19, 2.5, 2}}};
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){WM_KRIGE_GRAY, aids, 4, 0}, CV8_ZONE));
+    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = aids, .count = 4}, CV8_ZONE));
     const double zone2[3] = {0.64, 0.25, 0.25}, noise2[3] = {1.44, 0.49, 0.49}; /* C8, row gray */
     worst_reset();
     for (int at = 0; at < 4; at++) {
@@ -134,7 +134,7 @@ static void c11_leave_one_out(void **state)
                 others[n++] = aids[i];
         wm_kriged rest;
         const wm_lab p = aids[left_out].measured, q = aids[left_out].reference;
-        assert_true(wm_krige(&rest, &(wm_krige_set){WM_KRIGE_GRAY, others, 3, 0}, p));
+        assert_true(wm_krige(&rest, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = others, .count = 3}, p));
         const double residual[3] = {q.L - rest.lab.L, q.a - rest.lab.a, q.b - rest.lab.b};
         for (int o = 0; o < 3; o++)
             near("C11 z", k.z_score[at][o], residual[o] / sqrt(rest.variance[o] - zone2[o] + noise2[o]), 1e-9);
@@ -148,12 +148,37 @@ static void c27_light_is_noise_in_lightness(void **state)
     (void)state;
     wm_krige_aid aids[4] = {{{30, 6, 10}, {30, 6, 10}}, {{34, 6, 12}, {34, 6, 12}}, {{26, 6, 8}, {26, 6, 8}}, {{32, 6, 11}, {38, 6, 19}}};
     wm_kriged plain, light;
-    assert_true(wm_krige(&plain, &(wm_krige_set){WM_KRIGE_GRAY, aids, 4, 0}, aids[3].measured));
-    assert_true(wm_krige(&light, &(wm_krige_set){WM_KRIGE_GRAY, aids, 4, 0.12}, aids[3].measured));
+    assert_true(wm_krige(&plain, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = aids, .count = 4}, aids[3].measured));
+    assert_true(wm_krige(&light, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = aids, .count = 4, .light = {.sd = 0.12}}, aids[3].measured));
     assert_int_equal(plain.nearest[0], 3);
     assert_true(light.z_score[0][0] < 0.65 * plain.z_score[0][0]);
     near("b", light.z_score[0][2], plain.z_score[0][2], 0);
     near("C27", wm_light_to_lightness(0.12, 44), 2.4, 1e-12);
+}
+
+/* C27: two swatches in lights of their own; a zone goes with the one that hangs at it, and no further than without any light term. */
+static void c27_a_zone_shares_the_light_of_its_swatch(void **state)
+{
+    (void)state;
+    const wm_krige_aid aids[2] = {{{30, 6, 10}, {25, 6, 10}}, {{30, 6, 10}, {35, 6, 10}}};
+    const int places[2] = {1, 2};
+    wm_krige_set set = {.row = WM_KRIGE_GRAY, .aids = aids, .count = 2, .light = {.sd = 0.2, .places = places}};
+    double L[3], V[3];
+    for (int here = 0; here < 3; here++) {
+        wm_kriged k;
+        set.light.zone_place = here;
+        assert_true(wm_krige(&k, &set, (wm_lab){30, 6, 10}));
+        L[here] = k.lab.L, V[here] = k.variance[0];
+    }
+    near("between", L[0], 30, 1e-9);
+    assert_true(L[1] > 25 && L[1] < 28 && L[2] > 32 && L[2] < 35);
+    near("alike", V[1], V[2], 1e-9);
+    const int one[2] = {1, 1};
+    set.light.places = one; /* both in one light: they can only be averaged */
+    wm_kriged k;
+    assert_true(wm_krige(&k, &set, (wm_lab){30, 6, 10}));
+    near("averaged", k.lab.L, 30, 1e-9);
+    near("noise of C8", wm_krige_noise(WM_KRIGE_SWATCH, 0), 1.2, 0);
 }
 
 /* An aid without noise would be met exactly; with it the zone at the aid moves most of the way, never past it. */
@@ -162,7 +187,7 @@ static void c7_pulls_towards_the_aid(void **state)
     (void)state;
     const wm_krige_aid aid = {{30, 8, 12}, {36, 8, 12}};
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){WM_KRIGE_SWATCH, &aid, 1, 0}, aid.measured));
+    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_SWATCH, .aids = &aid, .count = 1}, aid.measured));
     assert_true(k.lab.L > 35.5 && k.lab.L < 36);
     assert_true(k.variance[0] > 0.64 && k.variance[0] < 0.64 + 1.44); /* zone^2 and at most noise^2 */
 }
@@ -181,7 +206,7 @@ static void c25_nonsense_is_refused_not_passed_on(void **state)
     const wm_krige_aid aid = {{INFINITY, 0, 0}, {50, 0, 0}};
     wm_kriged k;
     memset(&k, 7, sizeof k);
-    assert_false(wm_krige(&k, &(wm_krige_set){WM_KRIGE_GRAY, &aid, 1, 0}, CV8_ZONE));
+    assert_false(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = &aid, .count = 1}, CV8_ZONE));
 }
 
 int main(void)
@@ -189,7 +214,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(cv6_kernel), cmocka_unit_test(cv7_gray_card_only), cmocka_unit_test(cv8_two_swatches),
         cmocka_unit_test(cv9_far_zone), cmocka_unit_test(cv10_one_swatch_alone), cmocka_unit_test(cv11_contradiction),
-        cmocka_unit_test(c6_nearest_twelve), cmocka_unit_test(c11_leave_one_out), cmocka_unit_test(c27_light_is_noise_in_lightness), cmocka_unit_test(c7_pulls_towards_the_aid),
+        cmocka_unit_test(c6_nearest_twelve), cmocka_unit_test(c11_leave_one_out), cmocka_unit_test(c27_light_is_noise_in_lightness),
+        cmocka_unit_test(c27_a_zone_shares_the_light_of_its_swatch), cmocka_unit_test(c7_pulls_towards_the_aid),
         cmocka_unit_test(u_is_zero_without_sigma), cmocka_unit_test(c25_nonsense_is_refused_not_passed_on)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

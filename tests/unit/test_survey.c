@@ -160,7 +160,7 @@ static void zones_keep_their_order_and_the_reference_is_marked(void **state)
     assert_true(zone_named(&j.survey, "mid")->is_reference);
     assert_false(zone_named(&j.survey, "temple")->is_reference);
     const wm_surveyed_zone *temple = zone_named(&j.survey, "temple");
-    assert_true(temple->swatch_at_zone && temple->kept <= temple->pixels && temple->kept > 0);
+    assert_true(temple->place && temple->kept <= temple->pixels && temple->kept > 0);
     if (temple->gray.status == WM_GRAY_MEASURED)
         assert_true(temple->base_known && temple->gray_known && temple->gray_fibres.lab.L > temple->base.lab.L);
     finish(&j);
