@@ -39,6 +39,16 @@ void say_hint(const args *a, const char *format, ...)
     va_end(list);
 }
 
+void say_ask(const char *format, ...)
+{
+    va_list list;
+    va_start(list, format);
+    fputs("weftmatch: ", stderr);
+    vfprintf(stderr, format, list);
+    fflush(stderr);
+    va_end(list);
+}
+
 int say_result(const wm_buf *result)
 {
     wm_error err;

@@ -14,6 +14,9 @@ void say_notes(const wm_notes *notes, const char *file);
 /** A hint on stderr, unless --quiet. */
 void say_hint(const args *a, const char *format, ...) WM_PRINTF(2, 3);
 
+/** A question on stderr, without a line end. */
+void say_ask(const char *format, ...) WM_PRINTF(1, 2);
+
 /** Writes the result to stdout, checks and flushes it. Returns 0 or 6. Frees nothing. */
 int say_result(const wm_buf *result);
 

@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "consult/blend_law.h"
 #include "context.h"
 #include "layers.h"
 #include "match/layers.h"
@@ -140,6 +141,81 @@ static wm_status check_question(const args *a, wm_error *err)
     return WM_OK;
 }
 
+/* --- B12 ------------------------------------------------------------------------------------------------------------------------ */
+
+static void write_law(wm_buf *out, const wm_blend_law *law, double before)
+{
+    char number[48];
+    wm_buf_format(out, "50/50 of %s and %s\n", law->dark->code, law->light->code);
+    wm_buf_format(out, "blend_g   %s fits best", wm_number_text(number, law->fit.law.g, 3));
+    wm_buf_format(out, " (%s to ", wm_number_text(number, law->fit.g_low, 2));
+    wm_buf_format(out, "%s fit nearly as well)\n", wm_number_text(number, law->fit.g_high, 2));
+    wm_buf_format(out, "before    %s\n", wm_number_text(number, before, 3));
+    wm_buf_format(out, "misses    dE00 %s now, ", wm_number_text(number, law->fit.de00, 1));
+    wm_buf_format(out, "%s with the built-in law; ", wm_number_text(number, law->fit.default_de00, 1));
+    wm_buf_format(out, "the photo is sure to %s\n", wm_number_text(number, law->blend_u, 1));
+}
+
+static wm_status store_law(const args *a, const wm_blend_law *law, wm_error *err)
+{
+    wm_book *book = NULL;
+    char value[48];
+    wm_status status = context_open_book(&book, a, WM_BOOK_CREATE, err);
+    if (!status)
+        status = wm_book_setting_set(book, "blend_g", wm_number_text(value, law->fit.law.g, 3), err);
+    wm_book_close(book);
+    return status;
+}
+
+static wm_status measure_law(wm_blend_law *law, const args *a, const wm_settings *settings, wm_catalogue *catalogue, wm_error *err)
+{
+    wm_zones zones = { 0 };
+    wm_notes notes = { 0 };
+    wm_photo *photo = NULL;
+    wm_status status = context_zones(&zones, a, -1, &notes, err);
+    say_notes(&notes, NULL);
+    if (!status)
+        status = context_catalogue(catalogue, a, err);
+    if (!status)
+        status = wm_photo_open(&photo, args_text(a, "calibrate"), &settings->limits, err);
+    if (!status)
+        status = wm_blend_law_of(law, photo, &zones, catalogue, err);
+    wm_photo_free(photo);
+    wm_zones_free(&zones);
+    wm_notes_free(&notes);
+    return status;
+}
+
+static int calibrate(const args *a)
+{
+    wm_settings settings;
+    wm_catalogue catalogue = { 0 };
+    wm_blend_law law = { 0 };
+    wm_buf out = { 0 };
+    wm_error err;
+    wm_status status = WM_OK;
+    if (a->operand_count || args_has(a, "layers") || args_has(a, "mixed"))
+        status = wm_fail(&err, WM_E_USAGE, "--calibrate measures a photo; give it alone, with --zones");
+    if (!status)
+        status = context_settings(&settings, a, &err);
+    if (!status)
+        status = measure_law(&law, a, &settings, &catalogue, &err);
+    say_notes(&law.notes, args_text(a, "calibrate"));
+    if (!status && law.told)
+        status = store_law(a, &law, &err);
+    if (!status)
+        write_law(&out, &law, settings.blend_g);
+    int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, false);
+    if (!status && !law.told) {
+        say_hint(a, "not stored: the two shades are too alike, or the photo too poor, to tell one law from another; take a dark and a light shade");
+        code = code ? code : 1;
+    }
+    wm_notes_free(&law.notes);
+    wm_buf_free(&out);
+    wm_catalogue_free(&catalogue);
+    return code;
+}
+
 int verb_blend(const args *a)
 {
     wm_settings settings;
@@ -147,6 +223,8 @@ int verb_blend(const args *a)
     wm_buf out = { 0 };
     blend b = { 0 };
     wm_error err;
+    if (args_has(a, "calibrate"))
+        return calibrate(a);
     wm_status status = check_question(a, &err);
     if (!status)
         status = context_settings(&settings, a, &err);

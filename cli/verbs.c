@@ -19,10 +19,12 @@ const verb_spec VERBS[] = {
       "Exit status 0 says that a shade is named or short-listed and that the best proposal is at least close; 1 that it is printed but not that.",
       verb_match },
     { "blend", "[CODE=SHARE..]", 0, 8, "Show how a blend looks: mixed fibre by fibre, or in whole layers.",
-      "swatches book mixed fineness layers over json output force",
+      "swatches book mixed fineness layers over calibrate zones zone card json output force",
       "blend moth=0.7 frost=0.3 --mixed --swatches swatches.csv\n"
       "blend --layers moth,frost,moth --swatches swatches.csv\n",
-      "Shares are of the visible area and sum to 1. --over is the colour of the hair behind the layers; without it the first layer's own.",
+      "Shares are of the visible area and sum to 1. --over is the colour of the hair behind the layers; without it the first layer's own. "
+      "--calibrate PHOTO with --zones fits the law of light to your hair: mark both pure shades as swatches and a hackled 50/50 blend of them as mid; the "
+      "result is kept as the setting blend_g.",
       verb_blend },
     { "plan", "", 0, 0, "Plan the row: beads, packs, thread, work list, quote, move-ups; for a visit or for given layers.",
       "visit layers arc natural-length to-length hair amount shedding color-line cover swatches book json output force ics",
@@ -51,6 +53,12 @@ const verb_spec VERBS[] = {
       verb_client_show },
     { "client history", "NAME|ID", 1, 1, "List a client's visits, oldest first.", "book json output force",
       "client history \"Anna Berg\"\nclient history \"Anna Berg\" --json\n", NULL, verb_client_history },
+    { "client export", "NAME|ID", 1, 1, "Write a client with all visits and pictures into one file, for another book.", "book output force",
+      "client export \"Anna Berg\" -o anna.client.json --force\n", "The file holds private data; it is readable by you only.", verb_client_export },
+    { "client import", "FILE", 1, 1, "Add a client from such a file; the reports come back byte for byte.", "book", "client import anna.client.json --book other.book\n",
+      "Nothing changes when the file is damaged or the client is there already.", verb_client_import },
+    { "client forget", "NAME|ID", 1, 1, "Remove a client with all visits and pictures for good.", "book yes", "client forget \"Anna Berg\" --yes\n",
+      "Asks first; --yes where nobody can be asked. Exported files and backups keep what they hold.", verb_client_forget },
     { "report", "", 0, 0, "Show a saved report again: text, JSON or page.", "book client visit json html output force lines",
       "report --client \"Anna Berg\"\nreport --visit 1 --html again.html --force\n", "With --client the latest visit.", verb_report },
     { "visit set", "ID", 1, 1, "Tell what was installed, why, for how much; add a note or the photo after.",

@@ -615,6 +615,26 @@ wm_status wm_book_visit_save(int64_t *id, wm_book *book, const wm_visit *visit, 
     return status;
 }
 
+wm_status wm_book_client_put(int64_t *id, wm_book *book, const wm_client *client, const wm_visit *visits, size_t count, wm_error *err)
+{
+    int64_t added = 0, saved = 0;
+    wm_status status = run(book, "BEGIN IMMEDIATE", err);
+    if (status)
+        return status;
+    status = wm_book_client_add(&added, book, client->name, client->note, client->since, err);
+    for (size_t i = 0; i < count && !status; i++) {
+        wm_visit visit = visits[i];
+        visit.client_id = added;
+        status = insert_visit(&saved, book, &visit, err);
+        if (!status)
+            status = save_pictures(book, saved, &visit, err);
+    }
+    status = end_transaction(book, status, err);
+    if (!status)
+        *id = added;
+    return status;
+}
+
 static wm_status no_visit(const wm_book *book, int64_t id, wm_error *err)
 {
     return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "there is no visit %lld; see weftmatch client history NAME", (long long)id);

@@ -54,6 +54,8 @@ typedef struct wm_visit {
     int64_t charged_minor;  /**< in the salon's currency */
 } wm_visit;
 
+/** A client with all visits, all or nothing; ids of client and visits are ignored. The same name is WM_E_BOOK. */
+WM_API wm_status wm_book_client_put(int64_t *id, wm_book *book, const wm_client *client, const wm_visit *visits, size_t count, wm_error *err);
 WM_API wm_status wm_book_visit_save(int64_t *id, wm_book *book, const wm_visit *visit, wm_error *err);
 WM_API wm_status wm_book_visit_load(wm_visit *out, wm_book *book, int64_t id, wm_error *err);
 WM_API wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit, wm_error *err); /**< installed, why, note, after, charged */

@@ -233,6 +233,33 @@ void wm_buf_base64(wm_buf *buf, const void *bytes, size_t size)
     buf->size = (size_t)(out - buf->data);
 }
 
+static int base64_value(char c)
+{
+    static const char DIGITS[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    const char *found = c ? strchr(DIGITS, c) : NULL;
+    return found ? (int)(found - DIGITS) : -1;
+}
+
+bool wm_buf_base64_decode(wm_buf *buf, const char *text)
+{
+    size_t length = strlen(text), start = buf->size;
+    if (length % 4)
+        return false;
+    for (size_t i = 0; i < length; i += 4) {
+        unsigned bits = 0, digits = 0;
+        for (; digits < 4 && base64_value(text[i + digits]) >= 0; digits++)
+            bits |= (unsigned)base64_value(text[i + digits]) << (18 - 6 * digits);
+        bool last = i + 4 == length, padded = last && digits >= 2 && strspn(text + i + digits, "=") == 4 - digits;
+        if (digits < 4 && !padded) {
+            buf->size = start;
+            return false;
+        }
+        const unsigned char bytes[3] = { (unsigned char)(bits >> 16), (unsigned char)(bits >> 8), (unsigned char)bits };
+        wm_buf_bytes(buf, bytes, digits - 1);
+    }
+    return true;
+}
+
 wm_status wm_buf_status(const wm_buf *buf, wm_error *err)
 {
     return buf->failed ? wm_fail_memory(err) : WM_OK;

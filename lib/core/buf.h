@@ -28,6 +28,8 @@ WM_API void wm_buf_json_string(wm_buf *buf, const char *text);
 WM_API void wm_buf_html(wm_buf *buf, const char *text);
 
 WM_API void wm_buf_base64(wm_buf *buf, const void *bytes, size_t size);
+/** Appends what the base64 text (RFC 4648, padded, no white space) stands for. False, and nothing appended, when it is none. */
+WM_API bool wm_buf_base64_decode(wm_buf *buf, const char *text);
 
 /** WM_OK, or WM_E_MEMORY when the buffer failed. */
 WM_API wm_status wm_buf_status(const wm_buf *buf, wm_error *err);

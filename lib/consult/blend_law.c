@@ -1,0 +1,64 @@
+#include "consult/blend_law.h"
+
+#include <string.h>
+
+#include "consult/survey.h"
+#include "match/shades.h"
+
+/* As wide as this the fit says nothing: half of all that g may be. */
+static const double WIDEST = (WM_HAIR_LAW_HIGH - WM_HAIR_LAW_LOW) / 2;
+
+static wm_status add_shade(wm_blend_law *law, const wm_catalogue *catalogue, const char *code, wm_error *err)
+{
+    const wm_swatch *shade = wm_catalogue_find(catalogue, code);
+    if (!shade)
+        return wm_fail(err, WM_E_INPUT, "the catalogue has no shade '%s'; see weftmatch swatch list", code);
+    if (!law->dark || strcmp(law->dark->code, shade->code) == 0)
+        law->dark = shade;
+    else if (!law->light || strcmp(law->light->code, shade->code) == 0)
+        law->light = shade;
+    else
+        return wm_fail(err, WM_E_INPUT, "three shades are marked; a blend is calibrated by its two pure shades");
+    return WM_OK;
+}
+
+static wm_status find_shades(wm_blend_law *law, const wm_zones *zones, const wm_catalogue *catalogue, wm_error *err)
+{
+    wm_status status = WM_OK;
+    size_t blends = 0;
+    for (size_t i = 0; i < zones->count && !status; i++) {
+        if (zones->items[i].kind == WM_ZONE_SWATCH)
+            status = add_shade(law, catalogue, zones->items[i].code, err);
+        blends += wm_zone_is_client(zones->items[i].kind);
+    }
+    if (!status && (!law->dark || !law->light || blends != 1))
+        status = wm_fail(err, WM_E_INPUT, "mark both pure shades as swatches with their codes, and the 50/50 blend as one zone of kind mid");
+    if (!status && law->dark->lab.L > law->light->lab.L) {
+        const wm_swatch *lighter = law->dark;
+        law->dark = law->light;
+        law->light = lighter;
+    }
+    return status;
+}
+
+wm_status wm_blend_law_of(wm_blend_law *out, const wm_photo *photo, const wm_zones *zones, const wm_catalogue *catalogue, wm_error *err)
+{
+    wm_blend_law law = { 0 };
+    wm_survey survey = { 0 };
+    wm_status status = find_shades(&law, zones, catalogue, err);
+    if (!status)
+        status = wm_survey_zones(&survey, photo, zones, catalogue, err);
+    if (status)
+        return status;
+    const wm_finished *body = &survey.zones[0].body;
+    law.blend = body->lab;
+    law.blend_u = body->u_de00;
+    law.claim = body->claim;
+    law.fit = wm_fit_hair_law(law.dark->lab, law.light->lab, body->lab);
+    law.told = law.claim != WM_CLAIM_ROUGH && law.fit.g_high - law.fit.g_low < WIDEST;
+    law.notes = survey.notes;
+    survey.notes = (wm_notes){ 0 };
+    wm_survey_free(&survey);
+    *out = law;
+    return WM_OK;
+}

@@ -1,0 +1,187 @@
+#include "consult/client_file.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/json.h"
+#include "plan/calendar.h"
+#include "report/json_out.h"
+
+enum { FORMAT = 1 };
+
+/* The texts and bytes of a visit, each once for both ways. */
+typedef struct slots {
+    struct { const char *key; char *text; size_t size; } texts[4];
+    struct { const char *key; wm_bytes *bytes; } blobs[5];
+} slots;
+
+static slots slots_of(wm_visit *v)
+{
+    return (slots){ { { "date", v->date, sizeof v->date },
+                      { "installed", v->installed, sizeof v->installed },
+                      { "why", v->why, sizeof v->why },
+                      { "note", v->note, sizeof v->note } },
+                    { { "report", &v->report_json },
+                      { "photo", &v->photo_jpeg },
+                      { "gray_map", &v->gray_map_png },
+                      { "zones", &v->zones_json },
+                      { "after", &v->after_jpeg } } };
+}
+
+/* --- out -------------------------------------------------------------------------------------------------------------------------- */
+
+static void write_visit(wm_buf *out, wm_visit *visit)
+{
+    slots s = slots_of(visit);
+    for (size_t i = 0; i < 4; i++) {
+        wm_buf_format(out, "%s\"%s\":", i ? "," : "{", s.texts[i].key);
+        wm_buf_json_string(out, s.texts[i].text);
+    }
+    if (visit->has_charged)
+        wm_buf_format(out, ",\"charged_minor\":%lld", (long long)visit->charged_minor);
+    for (size_t i = 0; i < 5; i++) {
+        wm_buf_format(out, ",\n\"%s\":\"", s.blobs[i].key);
+        wm_buf_base64(out, s.blobs[i].bytes->data, s.blobs[i].bytes->size);
+        wm_buf_text(out, "\"");
+    }
+    wm_buf_text(out, "}");
+}
+
+wm_status wm_client_file_write(wm_buf *out, wm_book *book, const wm_client *client, wm_error *err)
+{
+    int64_t *ids = NULL;
+    size_t count = 0;
+    wm_status status = wm_book_visit_ids(&ids, &count, book, client->id, err);
+    wm_buf_format(out, "{\"format\":%d,\"kind\":\"weftmatch client\",\n\"name\":", FORMAT);
+    wm_buf_json_string(out, client->name);
+    wm_buf_text(out, ",\"note\":");
+    wm_buf_json_string(out, client->note);
+    wm_buf_format(out, ",\"since\":\"%s\",\n\"visits\":[", client->since);
+    for (size_t i = 0; i < count && !status; i++) {
+        wm_visit visit = { 0 };
+        status = wm_book_visit_load(&visit, book, ids[i], err);
+        wm_buf_text(out, i ? ",\n" : "\n");
+        if (!status)
+            write_visit(out, &visit);
+        wm_visit_free(&visit);
+    }
+    wm_buf_text(out, "]}\n");
+    free(ids);
+    return status ? status : wm_buf_status(out, err);
+}
+
+/* --- in --------------------------------------------------------------------------------------------------------------------------- */
+
+static bool take_text(char *out, size_t size, const wm_json *value)
+{
+    const char *text = wm_json_text(value);
+    if (!text || strlen(text) >= size)
+        return false;
+    snprintf(out, size, "%s", text);
+    return true;
+}
+
+static bool take_bytes(wm_bytes *out, const wm_json *value)
+{
+    wm_buf buf = { 0 };
+    const char *text = wm_json_text(value);
+    if (!text || !wm_buf_base64_decode(&buf, text) || buf.failed) {
+        wm_buf_free(&buf);
+        return false;
+    }
+    *out = (wm_bytes){ (unsigned char *)buf.data, buf.size };
+    return true;
+}
+
+static bool take_charged(wm_visit *visit, const wm_json *value)
+{
+    double number = 0;
+    if (!value)
+        return true;
+    visit->has_charged = wm_json_number(value, &number) && fabs(number) <= 9007199254740992.0 && fabs(number - floor(number)) <= 0;
+    visit->charged_minor = visit->has_charged ? (int64_t)number : 0;
+    return visit->has_charged;
+}
+
+/* A report that can't be read would spoil the client's history for good. */
+static bool report_is_whole(const wm_bytes *json)
+{
+    wm_error err;
+    wm_report *report = calloc(1, sizeof *report);
+    bool whole = report && json->data && wm_report_from_json(report, (const char *)json->data, json->size, "", &err) == WM_OK;
+    if (report)
+        wm_report_free(report);
+    free(report);
+    return whole;
+}
+
+static bool read_visit(wm_visit *out, const wm_json *value)
+{
+    wm_date date;
+    slots s = slots_of(out);
+    for (size_t i = 0; i < 4; i++)
+        if (!take_text(s.texts[i].text, s.texts[i].size, wm_json_get(value, s.texts[i].key)))
+            return false;
+    for (size_t i = 0; i < 5; i++)
+        if (!take_bytes(s.blobs[i].bytes, wm_json_get(value, s.blobs[i].key)))
+            return false;
+    return wm_date_parse(&date, out->date) && take_charged(out, wm_json_get(value, "charged_minor")) && report_is_whole(&out->report_json);
+}
+
+static wm_status read_visits(wm_visit **out, size_t *count, const wm_json *root, const char *file, wm_error *err)
+{
+    const wm_json *visits = wm_json_get(root, "visits");
+    size_t n = wm_json_count(visits);
+    if (wm_json_kind_of(visits) != WM_JSON_ARRAY)
+        return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "has no visits; it is damaged, export the client again");
+    *out = calloc(n + 1, sizeof **out);
+    if (!*out)
+        return wm_fail_memory(err);
+    for (*count = 0; *count < n;) {
+        size_t i = (*count)++;
+        if (!read_visit(&(*out)[i], wm_json_at(visits, i)))
+            return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "is damaged in visit %zu of %zu; export the client again; nothing was changed", i + 1, n);
+    }
+    return WM_OK;
+}
+
+static wm_status read_client(wm_client *out, const wm_json *root, const char *file, wm_error *err)
+{
+    double format = 0;
+    wm_date date;
+    const char *kind = wm_json_text(wm_json_get(root, "kind"));
+    if (!kind || strcmp(kind, "weftmatch client") != 0 || !wm_json_number(wm_json_get(root, "format"), &format))
+        return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "is no exported client; name a file that client export wrote");
+    if (format > FORMAT)
+        return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "was written by a newer weftmatch; update weftmatch");
+    if (!take_text(out->name, sizeof out->name, wm_json_get(root, "name")) || !take_text(out->note, sizeof out->note, wm_json_get(root, "note")) ||
+        !take_text(out->since, sizeof out->since, wm_json_get(root, "since")) || !wm_date_parse(&date, out->since))
+        return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "is damaged: name, note or date; export the client again; nothing was changed");
+    return WM_OK;
+}
+
+wm_status wm_client_file_read(wm_client *out, wm_book *book, const char *json, size_t size, const char *file, wm_error *err)
+{
+    wm_json_document *document = NULL;
+    wm_client client = { 0 };
+    wm_visit *visits = NULL;
+    size_t count = 0;
+    wm_status status = wm_json_parse(&document, json, size, file, WM_E_BOOK, err);
+    if (!status)
+        status = read_client(&client, wm_json_root(document), file, err);
+    if (!status)
+        status = read_visits(&visits, &count, wm_json_root(document), file, err);
+    if (!status)
+        status = wm_book_client_put(&client.id, book, &client, visits, count, err);
+    for (size_t i = 0; i < count; i++)
+        wm_visit_free(&visits[i]);
+    free(visits);
+    wm_json_free(document);
+    if (status)
+        return status;
+    client.visits = (long)count;
+    *out = client;
+    return WM_OK;
+}

@@ -1,0 +1,13 @@
+/* client_file: a client with all visits and pictures as one JSON file, to carry from one book to another. Reports are kept as bytes. */
+#ifndef WM_CONSULT_CLIENT_FILE_H
+#define WM_CONSULT_CLIENT_FILE_H
+
+#include "book/book.h"
+#include "core/buf.h"
+
+WM_API wm_status wm_client_file_write(wm_buf *out, wm_book *book, const wm_client *client, wm_error *err);
+
+/** Adds the client of such a file, all or nothing. WM_E_BOOK with `file`: damaged, newer, or the client is there already. */
+WM_API wm_status wm_client_file_read(wm_client *out, wm_book *book, const char *json, size_t size, const char *file, wm_error *err);
+
+#endif
