@@ -142,7 +142,7 @@ void wm_figure_section(wm_buf *out, const wm_figure_row *row)
 
 /* ---- strands ---- */
 
-enum { STRANDS = 84, DRAWN_WIDTH = 240, DRAWN_HEIGHT = 180, LOCKS = 6 };
+enum { STRANDS = 120, DRAWN_WIDTH = 240, DRAWN_HEIGHT = 180 };
 
 /* 0 to 1, the same for the same strand and purpose on every machine. */
 static double chance(unsigned strand, unsigned purpose)
@@ -152,7 +152,7 @@ static double chance(unsigned strand, unsigned purpose)
     return (double)((h ^ h >> 13) >> 8) / 16777216.0;
 }
 
-/* Her hair at the left, the row at the right; between 0.35 and 0.65 they run into each other. */
+/* Own hair at the left, the row at the right; between 0.35 and 0.65 they run into each other. */
 static wm_lab strand_colour(const wm_figure_row *row, unsigned strand, double at)
 {
     const wm_views *v = &row->proposal->views;
@@ -170,43 +170,59 @@ static unsigned strand_at(unsigned i)
     return i * 37 % STRANDS;
 }
 
+/* The middle of the lock that a strand belongs to, in locks of uneven width. */
+static double lock_of(double at)
+{
+    static const double EDGES[] = { 0, 0.14, 0.23, 0.40, 0.52, 0.60, 0.79, 0.88, 1 };
+    size_t i = 1;
+    while (at > EDGES[i])
+        i++;
+    return DRAWN_WIDTH * (EDGES[i - 1] + EDGES[i]) / 2;
+}
+
+/* Hanging straight, gathered a little towards the tips. */
 static void strand_down(wm_buf *out, const wm_figure_row *row, unsigned strand)
 {
-    double at = (strand + 0.5) / STRANDS, x = at * DRAWN_WIDTH, lock = (floor(at * LOCKS) + 0.5) * DRAWN_WIDTH / LOCKS;
-    double end = x + 0.55 * (lock - x) + 4 * (chance(strand, 4) - 0.5), wave = 7 + 5 * (chance(strand, 5) - 0.5);
-    double length = DRAWN_HEIGHT - 6 - 26 * chance(strand, 6) - 0.35 * fabs(x - lock);
-    wm_markup(out, "<path d=\"M%1 -4C%1 %1 %1 %1 %1 %1\" stroke=\"%c\"/>", x, x + wave, length * 0.35, end - wave, length * 0.7, end, length,
+    double at = (strand + 0.5) / STRANDS, x = at * DRAWN_WIDTH, lock = lock_of(at);
+    double end = x + 0.45 * (lock - x) + 7 * (chance(strand, 4) - 0.5), wave = 3 * sin(9 * at) + 3 * (chance(strand, 5) - 0.5);
+    double length = DRAWN_HEIGHT - 3 - 24 * chance(strand, 6) * chance(strand, 11) - 0.5 * fabs(x - lock);
+    wm_markup(out, "<path d=\"M%1 -4C%1 %1 %1 %1 %1 %1\" stroke=\"%c\"/>", x, x + wave, length * 0.4, x - wave, length * 0.75, end, length,
               strand_colour(row, strand, at));
 }
 
-/* From the nape up to the knot. */
+/* From all around, out of the picture, up to the knot. */
 static void strand_up(wm_buf *out, const wm_figure_row *row, unsigned strand)
 {
-    double at = (strand + 0.5) / STRANDS, x = at * DRAWN_WIDTH, side = 2 * at - 1;
-    double knot = DRAWN_WIDTH / 2.0 + 20 * side, bow = x - 18 * side + 6 * (chance(strand, 5) - 0.5);
-    wm_markup(out, "<path d=\"M%1 %1C%1 %1 %1 %1 %1 60\" stroke=\"%c\"/>", x, DRAWN_HEIGHT + 4.0, bow, 130.0, knot + 26 * side, 92.0, knot,
-              strand_colour(row, strand, at));
+    const double middle = DRAWN_WIDTH / 2.0;
+    double at = (strand + 0.5) / STRANDS, angle = acos(-1) * (1.16 - 1.32 * at), bend = 0.4 + 0.2 * chance(strand, 5);
+    double x = middle + 190 * cos(angle), y = 60 + 190 * sin(angle), knot = middle + 16 * cos(angle);
+    wm_markup(out, "<path d=\"M%1 %1Q%1 %1 %1 %1\" stroke=\"%c\"/>", x, y, middle + bend * 170 * cos(angle), 40 + bend * 110 * sin(angle), knot,
+              40 + 4 * chance(strand, 6), strand_colour(row, strand, at));
 }
 
 static void strand_knot(wm_buf *out, const wm_figure_row *row, unsigned strand)
 {
-    double angle = 2 * acos(-1) * chance(strand, 7), radius = 8 + 24 * sqrt(chance(strand, 8)), reach = 1.1 + chance(strand, 9);
-    double x[2], y[2];
+    double angle = 2 * acos(-1) * chance(strand, 7), radius = 26 * sqrt(chance(strand, 8)), reach = 0.9 + chance(strand, 9), x[2], y[2];
     for (int i = 0; i < 2; i++) {
-        x[i] = DRAWN_WIDTH / 2.0 + 1.25 * radius * cos(angle + i * reach);
-        y[i] = 38 + 0.85 * radius * sin(angle + i * reach);
+        x[i] = DRAWN_WIDTH / 2.0 + 1.2 * radius * cos(angle + i * reach);
+        y[i] = 38 + 0.9 * radius * sin(angle + i * reach);
     }
-    wm_markup(out, "<path d=\"M%1 %1A%1 %1 0 0 1 %1 %1\" stroke=\"%c\"/>", x[0], y[0], 1.25 * radius, 0.85 * radius, x[1], y[1],
-              strand_colour(row, strand, 0.5 + (x[0] + x[1] - DRAWN_WIDTH) / 160));
+    wm_markup(out, "<path d=\"M%1 %1A%1 %1 0 0 1 %1 %1\" stroke=\"%c\"/>", x[0], y[0], 1.2 * radius, 0.9 * radius, x[1], y[1],
+              strand_colour(row, strand, 0.5 + (x[0] + x[1] - DRAWN_WIDTH) / 140));
 }
 
 void wm_figure_strands(wm_buf *out, const wm_figure_row *row)
 {
-    wm_markup(out, "<svg class=\"strands\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"none\" stroke-width=\"4.2\" "
-                   "stroke-linecap=\"round\"><title>Drawn, not a photo: own hair at the left runs into the row at the right, %s</title>",
-              DRAWN_WIDTH, DRAWN_HEIGHT, DRAWN_WIDTH, DRAWN_HEIGHT, row->up ? "hair up" : "worn down");
+    wm_markup(out, "<svg class=\"strands\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"none\" stroke-width=\"3.6\" "
+                   "stroke-linecap=\"round\" preserveAspectRatio=\"%s slice\"><title>Drawn, not a photo: own hair at the left runs into the row at the "
+                   "right, %s</title>",
+              DRAWN_WIDTH, DRAWN_HEIGHT, DRAWN_WIDTH, DRAWN_HEIGHT, row->up ? "xMidYMin" : "xMidYMax", row->up ? "hair up" : "worn down");
+    wm_buf_text(out, row->up ? "<g stroke-width=\"7\">" : "<g stroke-width=\"4.6\">");
     for (unsigned i = 0; i < STRANDS; i++)
         (row->up ? strand_up : strand_down)(out, row, strand_at(i));
+    wm_buf_text(out, "</g>");
+    if (row->up)
+        wm_markup(out, "<ellipse cx=\"120\" cy=\"38\" rx=\"30\" ry=\"22\" fill=\"%c\"/>", row->proposal->views.up);
     for (unsigned i = 0; row->up && i < STRANDS; i++)
         strand_knot(out, row, strand_at(i));
     wm_buf_text(out, "</svg>");

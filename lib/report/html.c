@@ -176,8 +176,8 @@ wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *e
     write_head(&page);
     wm_html__answer(&page);
     wm_html__photo(&page);
-    wm_html__rankings(&page);
     write_cautions(&page);
+    wm_html__rankings(&page);
     wm_html__plan(&page);
     wm_html__scenarios(&page);
     wm_html__visits(&page);

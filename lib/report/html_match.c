@@ -8,7 +8,13 @@
 #include "report/phrase.h"
 #include "report/plot.h"
 
-enum { MOST_SHOWN = 5, MOST_OF_A_ZONE = 3 };
+enum { MOST_SHOWN = 5, MOST_FURTHER = 3 };
+
+/* What is ordered by: base and gray. Beads and single zones follow, shorter. */
+static bool leads(const wm_report_ranking *k)
+{
+    return strcmp(k->target, "base") == 0 || strcmp(k->target, "gray_fibres") == 0;
+}
 
 /* ---- what to sew ---- */
 
@@ -56,11 +62,12 @@ static void write_drawings(wm_page *page, const wm_report_proposal *p)
 static void write_order_box(wm_page *page)
 {
     const wm_report *r = page->report;
-    char text[WM_PHRASE_SIZE];
+    char text[WM_PHRASE_SIZE], gap[WM_PHRASE_SIZE];
     wm_buf_text(page->out, "<div class=\"order\"><h3>Before you order</h3><ul>");
     wm_markup(page->out, "<li>%s</li>", wm_claim_sentence(r->proposals[0].claim));
-    if (!r->no_shade_named && r->ranking_count && *wm_phrase_gap(text, &r->rankings[0]))
-        wm_markup(page->out, "<li>Nearest to the base is %s. %s</li>", r->rankings[0].items[0].code, text);
+    for (size_t i = 0; i < r->ranking_count && !r->no_shade_named; i++)
+        if (leads(&r->rankings[i]) && *wm_phrase_named(text, &r->rankings[i]))
+            wm_markup(page->out, "<li>%s %s</li>", text, wm_phrase_gap(gap, &r->rankings[i]));
     if (*r->missing)
         wm_markup(page->out, "<li>%s</li>", r->missing);
     for (size_t i = 0; i < r->filter_count; i++)
@@ -114,7 +121,7 @@ static void write_best(wm_page *page)
     wm_markup(page->out, "<p>%s</p>\n", best->why);
     write_order_box(page);
     write_drawings(page, best);
-    write_others(page, 1, "Beside it");
+    write_others(page, 1, "Other ways");
     write_ideal(page);
 }
 
@@ -162,34 +169,34 @@ static void write_match(wm_page *page, const wm_report_ranking *k, size_t i)
     const wm_report_match *m = &k->items[i];
     char title[WM_PHRASE_SIZE];
     snprintf(title, sizeof title, "Hair at the left, %s at the right", m->code);
-    wm_markup(page->out, "<li class=\"%s\">", i ? "match" : "match first");
+    bool large = i == 0 && leads(k);
+    wm_buf_text(page->out, large ? "<li class=\"first\">" : "<li>");
     wm_figure_pair(page->out, k->lab, m->lab, title);
     wm_markup(page->out, "<div class=\"who\"><p><b>%s</b>%s%s</p><p>%s</p></div><div class=\"how\"><p>", m->code, *m->name ? " " : "", m->name,
               wm_phrase_words(m));
     write_verdict(page, m->verdict);
     write_distance(page, m->de00, m->u_de00);
-    wm_markup(page->out, "</p><p>%s%s%s</p></div>", i && m->tied_with_best ? "tied with the nearest" : "",
+    wm_markup(page->out, "</p><p>%s%s%s</p></div>", i && m->tied_with_best ? "tied with the first" : "",
               i && m->tied_with_best && m->in_stock ? ", " : "", m->in_stock ? "in stock" : "");
-    wm_plot_difference(page->out, m, i == 0);
+    wm_plot_difference(page->out, m, large);
     wm_buf_text(page->out, "</li>\n");
 }
 
-static const char *title_of(const wm_report_ranking *k)
+static const char *title_of(char out[WM_PHRASE_SIZE], const wm_report_ranking *k)
 {
-    return strcmp(k->target, "base") == 0 ? "Base" : strcmp(k->target, "gray_fibres") == 0 ? "Gray" : strcmp(k->target, "bead") == 0 ? "Beads, by the root"
-                                                                                                                              : k->target;
-}
-
-static bool is_zone(const wm_report_ranking *k)
-{
-    return strcmp(k->target, "base") != 0 && strcmp(k->target, "gray_fibres") != 0 && strcmp(k->target, "bead") != 0;
+    if (leads(k))
+        return strcmp(k->target, "base") == 0 ? "Base" : "Gray";
+    if (strcmp(k->target, "bead") == 0)
+        return "Beads, by the root";
+    snprintf(out, WM_PHRASE_SIZE, "Zone %s", k->target);
+    return out;
 }
 
 static void write_ranking(wm_page *page, const wm_report_ranking *k)
 {
-    size_t most = is_zone(k) ? MOST_OF_A_ZONE : MOST_SHOWN;
+    size_t most = leads(k) ? MOST_SHOWN : MOST_FURTHER;
     char text[WM_PHRASE_SIZE];
-    wm_markup(page->out, "<section class=\"ranking\"><h3>%s%s</h3>", title_of(k), k->claim == WM_CLAIM_ROUGH ? ": not enough to order from" : "");
+    wm_markup(page->out, "<section class=\"ranking\"><h3>%s%s</h3>", title_of(text, k), k->claim == WM_CLAIM_ROUGH ? ": not enough to order from" : "");
     if (*k->said)
         wm_markup(page->out, "<p>%s</p>", k->said);
     wm_buf_text(page->out, "<ol class=\"matches\">");

@@ -18,7 +18,7 @@ enum { MOST_LABELS = 64 };
 typedef struct box { double x, y, width, height; } box;
 typedef struct labels {
     double width, height;   /* of the picture shown */
-    box taken[2 * MOST_LABELS];
+    box taken[3 * MOST_LABELS]; /* shapes, marks, names */
     size_t count;
 } labels;
 
@@ -86,36 +86,62 @@ static double columns_of(const char *text)
     return n;
 }
 
-/* The mark at the shape's upper left corner, the name beside it where there is room. */
+static box shape_box(const labels *l, const wm_page *page, const wm_zone *zone)
+{
+    double x[2] = { INFINITY, -INFINITY }, y[2] = { INFINITY, -INFINITY };
+    for (size_t i = 0; i < zone->point_count; i++) {
+        x[0] = fmin(x[0], zone->points[i].x), x[1] = fmax(x[1], zone->points[i].x);
+        y[0] = fmin(y[0], zone->points[i].y), y[1] = fmax(y[1], zone->points[i].y);
+    }
+    double across = l->width / page->report->photo.width, down = l->height / page->report->photo.height;
+    return (box){ x[0] * across, y[0] * down, (x[1] - x[0]) * across, (y[1] - y[0]) * down };
+}
+
+/* Where a mark may stand beside its shape, and to which side its name runs. */
+typedef struct place { double x, y; bool name_left; } place;
+
+static box mark_box(place p)
+{
+    return (box){ p.x - 11, p.y - 11, 22, 22 };
+}
+
+static box name_box(place p, double wide)
+{
+    return (box){ p.name_left ? p.x - 13 - wide : p.x + 13, p.y - 10, wide, 20 };
+}
+
+/* Beside the shape with its name, beside it without, at last upon its corner. Hair is named at the left first, aids at the right. */
+static place find_place(const labels *l, box shape, bool client, double wide)
+{
+    const place left = { shape.x - 14, shape.y + 10, true }, right = { shape.x + shape.width + 14, shape.y + 10, false };
+    const place sides[] = { client ? left : right, client ? right : left, { shape.x + 10, shape.y - 14, false },
+                            { shape.x + 10, shape.y + shape.height + 14, false } };
+    for (int named = 1; named >= 0; named--)
+        for (size_t i = 0; i < sizeof sides / sizeof sides[0]; i++)
+            if (is_free(l, mark_box(sides[i])) && (!named || is_free(l, name_box(sides[i], wide))))
+                return sides[i];
+    return (place){ fmin(l->width - 12, fmax(12, shape.x)), fmin(l->height - 12, fmax(12, shape.y)), false };
+}
+
 static void write_label(wm_page *page, labels *l, size_t index)
 {
     const wm_zone *zone = &page->zones.items[index];
     const char *name = zone->code ? zone->code : *zone->name ? zone->name : wm_zone_kind_name(zone->kind);
     bool client = wm_zone_is_client(zone->kind);
-    double x = zone->points[0].x, y = zone->points[0].y, wide = 8 + 8 * columns_of(name);
+    double wide = 8 + 8 * columns_of(name);
     char mark[8];
     mark_of(mark, &page->zones, index);
-    for (size_t i = 1; i < zone->point_count; i++) {
-        x = fmin(x, zone->points[i].x);
-        y = fmin(y, zone->points[i].y);
-    }
-    x = fmin(l->width - 12, fmax(12, x * l->width / page->report->photo.width));
-    y = fmin(l->height - 12, fmax(12, y * l->height / page->report->photo.height));
-    while (!is_free(l, (box){ x - 11, y - 11, 22, 22 }) && y + 24 < l->height - 12)
-        y += 24;
-    take(l, (box){ x - 11, y - 11, 22, 22 });
-    double px = 100 * x / l->width, py = 100 * y / l->height;
-    wm_markup(page->out, "<g><title>%s</title>", name);
-    box right = { x + 12, y - 10, wide, 20 }, left = { x - 12 - wide, y - 10, wide, 20 };
-    bool at_right = is_free(l, right);
-    if (at_right || is_free(l, left)) {
-        take(l, at_right ? right : left);
-        wm_markup(page->out, "<text class=\"name\" x=\"%2%%\" y=\"%2%%\" dx=\"%d\" dy=\"4\" text-anchor=\"%s\">%s</text>", px, py, at_right ? 15 : -15,
-                  at_right ? "start" : "end", name);
+    place p = find_place(l, shape_box(l, page, zone), client, wide);
+    const double px = 100 * p.x / l->width, py = 100 * p.y / l->height;
+    take(l, mark_box(p));
+    if (is_free(l, name_box(p, wide))) {
+        take(l, name_box(p, wide));
+        wm_markup(page->out, "<text class=\"name\" x=\"%2%%\" y=\"%2%%\" dx=\"%d\" dy=\"4\" text-anchor=\"%s\">%s</text>", px, py, p.name_left ? -16 : 16,
+                  p.name_left ? "end" : "start", name);
     }
     wm_markup(page->out, client ? "<circle cx=\"%2%%\" cy=\"%2%%\" r=\"11\"/>" : "<rect x=\"%2%%\" y=\"%2%%\" width=\"20\" height=\"20\" transform=\"translate(-10 -10)\"/>",
               px, py);
-    wm_markup(page->out, "<text class=\"mark\" x=\"%2%%\" y=\"%2%%\" dy=\"4.5\" text-anchor=\"middle\">%s</text></g>\n", px, py, mark);
+    wm_markup(page->out, "<text class=\"mark\" x=\"%2%%\" y=\"%2%%\" dy=\"4.5\" text-anchor=\"middle\">%s</text>\n", px, py, mark);
 }
 
 static void write_picture(wm_page *page)
@@ -132,6 +158,8 @@ static void write_picture(wm_page *page)
     for (size_t i = 0; i < page->zones.count; i++)
         write_shape(page->out, &page->zones.items[i]);
     wm_buf_text(page->out, "</svg><svg class=\"labels\" aria-hidden=\"true\">");
+    for (size_t i = 0; i < page->zones.count; i++)
+        take(&l, shape_box(&l, page, &page->zones.items[i]));
     for (size_t i = 0; i < page->zones.count; i++)
         write_label(page, &l, i);
     wm_buf_text(page->out, "</svg></figure>\n");
@@ -239,10 +267,10 @@ static void write_population(wm_page *page, const wm_report_colour *colour, cons
 static void write_zone_row(wm_page *page, const wm_report_zone *z)
 {
     char gray[WM_PHRASE_SIZE];
-    wm_buf_text(page->out, "<tr><th scope=\"row\">");
+    wm_buf_text(page->out, "<tr><th scope=\"row\"><div class=\"zone\">");
     if (!z->refused)
         wm_figure_chip(page->out, z->lab, "Measured colour");
-    wm_markup(page->out, " <span>%s <small>%s</small></span></th>", z->name, wm_zone_kind_name(z->kind));
+    wm_markup(page->out, " <span>%s <small>%s</small></span></div></th>", z->name, wm_zone_kind_name(z->kind));
     if (z->refused) {
         wm_buf_text(page->out, "<td colspan=\"2\">could not be measured</td></tr>\n");
         return;

@@ -33,9 +33,24 @@ static void number_fact(wm_page *page, const char *name, double value, const cha
         wm_html__fact(page, name, text);
 }
 
+static void thread_fact(wm_page *page, const wm_row *row)
+{
+    char cut[WM_LENGTH_SIZE], doubled[WM_LENGTH_SIZE];
+    wm_markup(page->out, "<div class=\"wide\"><dt>Thread</dt><dd>cut %s, doubled %s to work with</dd></div>",
+              wm_length_range(cut, row->thread_cut_cm, page->units, 0), wm_length_range(doubled, row->thread_working_cm, page->units, 0));
+}
+
+static void load_fact(wm_page *page, double percent)
+{
+    char number[48], text[80];
+    snprintf(text, sizeof text, "%s times the natural hair it holds", wm_number_text(number, percent / 100, 1));
+    if (percent >= 0)
+        wm_markup(page->out, "<div class=\"wide\"><dt>Load of a bead</dt><dd>%s</dd></div>", text);
+}
+
 static void write_rows(wm_page *page, const wm_plan *plan)
 {
-    char thread[WM_LENGTH_SIZE], title[40];
+    char title[40];
     for (size_t i = 0; i < plan->row_count; i++) {
         const wm_row *row = &plan->rows[i];
         snprintf(title, sizeof title, plan->row_count > 1 ? "Row %zu" : "Row", i + 1);
@@ -44,10 +59,9 @@ static void write_rows(wm_page *page, const wm_plan *plan)
         length_fact(page, "Row", row->row_cm, 1);
         count_fact(page, "Sections", row->sections, "");
         count_fact(page, "Beads", row->beads, "");
-        wm_html__fact(page, "Thread to cut", wm_length_range(thread, row->thread_cut_cm, page->units, 0));
-        wm_html__fact(page, "doubled, to work with", wm_length_range(thread, row->thread_working_cm, page->units, 0));
         number_fact(page, "Hair on it", row->grams, "g");
-        number_fact(page, "Load of a bead", row->bead_load_percent, "% of its own hair");
+        thread_fact(page, row);
+        load_fact(page, row->bead_load_percent);
         wm_buf_text(page->out, "</dl>");
     }
 }
@@ -63,7 +77,7 @@ static void write_weft(wm_page *page, const wm_weft *w)
     count_fact(page, "To order", w->packs_to_order, w->packs_to_order == 1 ? " pack" : " packs");
     if (w->has_trim && w->trim_cm >= 0)
         length_fact(page, "To trim", w->trim_cm, 1);
-    length_fact(page, "Left for next time", w->rest_cm, 1);
+    length_fact(page, "Left over", w->rest_cm, 1);
     wm_buf_text(page->out, "</dl>");
 }
 
@@ -76,8 +90,8 @@ static void write_things(wm_page *page, const wm_plan *plan)
     for (size_t i = 0; i < plan->weft_count; i++)
         write_weft(page, &plan->wefts[i]);
     wm_buf_text(page->out, "</div><div><h3>Beads</h3><dl class=\"facts\">");
-    snprintf(reserve, sizeof reserve, " and %d in reserve", plan->bead_reserve);
-    count_fact(page, "Silicone-lined", plan->beads, reserve);
+    snprintf(reserve, sizeof reserve, " + %d spare", plan->bead_reserve);
+    count_fact(page, "Number", plan->beads, reserve);
     wm_html__fact(page, "Shade", plan->bead_code);
     wm_buf_text(page->out, "</dl><h3>Fullness</h3><dl class=\"facts\">");
     number_fact(page, "Own hair", plan->fullness.natural_grams, "g");
@@ -136,7 +150,7 @@ void wm_html__plan(wm_page *page)
     wm_html__open(page, "plan", "Plan", note);
     write_things(page, &r->plan);
     write_steps(page, &r->plan);
-    wm_buf_text(page->out, "<div class=\"things\">");
+    wm_buf_text(page->out, "<div class=\"things last\">");
     write_quote(page, &r->plan.quote);
     write_moveups(page, &r->plan);
     wm_buf_text(page->out, "</div>\n");
@@ -148,11 +162,11 @@ void wm_html__plan(wm_page *page)
 static void write_changes(wm_page *page)
 {
     const wm_report *r = page->report;
-    char date[WM_PHRASE_SIZE];
-    wm_markup(page->out, "<h3>Since %s</h3><dl class=\"facts\">", wm_phrase_date(date, r->since_date));
+    char date[WM_PHRASE_SIZE], words[WM_PHRASE_SIZE];
+    wm_markup(page->out, "<h3>Since %s</h3><ul class=\"plain\">", wm_phrase_date(date, r->since_date));
     for (size_t i = 0; i < r->change_count; i++)
-        wm_html__fact(page, r->changes[i].zone, r->changes[i].words);
-    wm_buf_text(page->out, "</dl>\n");
+        wm_markup(page->out, "<li><b>%s</b>: %s</li>\n", r->changes[i].zone, wm_phrase_change(words, &r->changes[i]));
+    wm_buf_text(page->out, "</ul>\n");
 }
 
 static void write_shares(wm_page *page)

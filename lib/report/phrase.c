@@ -56,6 +56,22 @@ const char *wm_phrase_words(const wm_report_match *match)
     return *match->words ? match->words : "no difference worth naming";
 }
 
+const char *wm_phrase_named(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking)
+{
+    char target[WM_PHRASE_SIZE];
+    size_t named = (size_t)wm_claim_shades(ranking->claim), used = 0;
+    out[0] = '\0';
+    if (named > ranking->count)
+        named = ranking->count;
+    for (size_t i = 0; i < named && used < WM_PHRASE_SIZE; i++) {
+        if (i == 0)
+            used += (size_t)snprintf(out, WM_PHRASE_SIZE, "%s %.80s%s: ", ranking->claim <= WM_CLAIM_RUNNER_UP ? "Nearest to" : "Short list for",
+                                     wm_phrase_target(target, ranking), named > 2 ? ", nearest first" : "");
+        used += (size_t)snprintf(out + used, WM_PHRASE_SIZE - used, "%s%s%s", i ? ", " : "", ranking->items[i].code, i + 1 == named ? "." : "");
+    }
+    return out;
+}
+
 const char *wm_phrase_gap(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking)
 {
     char gap[NUMBER_SIZE];
@@ -102,6 +118,15 @@ const char *wm_phrase_aid(const wm_report_calibration *calibration)
 const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *filter)
 {
     snprintf(out, WM_PHRASE_SIZE, "The filter '%s' left out %zu shade%s.", filter->name, filter->removed, filter->removed == 1 ? "" : "s");
+    return out;
+}
+
+const char *wm_phrase_change(char out[WM_PHRASE_SIZE], const wm_report_change *change)
+{
+    const char *sign = strstr(change->words, "+-");
+    if (!sign)
+        return change->words;
+    snprintf(out, WM_PHRASE_SIZE, "%.*s\302\261%s", (int)(sign - change->words), change->words, sign + 2);
     return out;
 }
 

@@ -20,6 +20,9 @@ const char *wm_phrase_target(char out[WM_PHRASE_SIZE], const wm_report_ranking *
 /** "lighter, softer", or "no difference worth naming" when nothing reaches M1's half step. */
 const char *wm_phrase_words(const wm_report_match *match);
 
+/** M4: as many shades as the photo can choose among: "Short list for the base, nearest first: oat, fern, bark."; "" for `rough`. */
+const char *wm_phrase_named(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking);
+
 /** C26: how far the next shade is behind, and what that means; "" for a list of one. */
 const char *wm_phrase_gap(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking);
 
@@ -32,6 +35,9 @@ const char *wm_phrase_aid(const wm_report_calibration *calibration);
 
 /** A filter and what it removed: "'in stock' left out 3 shades". */
 const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *filter);
+
+/** A change in words, its "+-" as the sign. */
+const char *wm_phrase_change(char out[WM_PHRASE_SIZE], const wm_report_change *change);
 
 /** "29 February 2024" of a date or time that begins with YYYY-MM-DD; what is no such date stays as it is. */
 const char *wm_phrase_date(char out[WM_PHRASE_SIZE], const char *at);

@@ -71,9 +71,9 @@ static void open_panel(wm_buf *out, const char *title, const char *across, const
     wm_markup(out, "<svg class=\"panel\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"currentColor\" font-size=\"12\"><title>%s</title>"
                    "<rect x=\"%d\" y=\"%d\" width=\"%d\" height=\"%d\" fill=\"none\" stroke=\"currentColor\" stroke-opacity=\"0.45\"/>"
                    "<text x=\"%d\" y=\"%d\" text-anchor=\"end\">%s</text>"
-                   "<text x=\"26\" y=\"%d\" text-anchor=\"end\" transform=\"rotate(-90 12 %d)\">%s</text>",
+                   "<text text-anchor=\"end\" transform=\"translate(22 %d) rotate(-90)\">%s</text>",
               PANEL, PANEL, PANEL, PANEL, title, PANEL_LEFT, PANEL_TOP, PANEL_SIDE, PANEL_SIDE, PANEL_LEFT + PANEL_SIDE, PANEL_TOP + PANEL_SIDE + 16,
-              across, PANEL_TOP, PANEL_TOP, upwards);
+              across, PANEL_TOP, upwards);
 }
 
 /* The colour as it is: a full dot. As the photo showed it: an open square, joined to it. */
@@ -118,7 +118,7 @@ static void draw_zero(wm_buf *out, const panel *p)
 void wm_plot_aids_chroma(wm_buf *out, const wm_report_calibration *calibration)
 {
     panel p = chroma_panel(calibration);
-    open_panel(out, "Aids by a* and b*: as the photo showed them and as they are", "a* (redder)", "b* (more golden)");
+    open_panel(out, "Aids by a* and b*: as the photo showed them and as they are", "a*: redder", "b*: more golden");
     draw_zero(out, &p);
     for (size_t i = 0; i < calibration->used_count; i++) {
         const wm_report_aid *aid = &calibration->used[i];
