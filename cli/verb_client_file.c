@@ -20,7 +20,7 @@ int verb_client_export(const args *a)
     wm_error err;
     wm_status status = WM_OK;
     if (!args_has(a, "output"))
-        status = wm_fail(&err, WM_E_USAGE, "no file is given; say where her file goes: -o client.json");
+        status = wm_fail(&err, WM_E_USAGE, "no file is given; say where hers goes with -o client.json");
     if (!status)
         status = output_check(a, &err);
     if (!status)

@@ -42,7 +42,7 @@ static wm_status read_grid(job *j, wm_error *err)
     if (!text[n] || !wm_whole_parse(rows, 1, GRID_MOST, &r) || !wm_whole_parse(text + n + 1, 1, GRID_MOST, &c))
         return wm_fail(err, WM_E_USAGE, "--grid can't be '%s'; give rows x columns such as 3x4, at most %d of each", text, GRID_MOST);
     if (!args_has(j->a, "codes"))
-        return wm_fail(err, WM_E_USAGE, "--grid needs the swatches' codes: --codes FILE, row by row, one a line, - for an empty place");
+        return wm_fail(err, WM_E_USAGE, "--grid needs the swatches' codes; give --codes FILE, row by row, one a line, - for an empty place");
     if (args_has(j->a, "code"))
         return wm_fail(err, WM_E_USAGE, "--code names one swatch and --grid a sheet of many; give one of them");
     j->work.grid[0] = (int)r;

@@ -18,7 +18,7 @@ static wm_status add_shade(wm_blend_law *law, const wm_catalogue *catalogue, con
     else if (!law->light || strcmp(law->light->code, shade->code) == 0)
         law->light = shade;
     else
-        return wm_fail(err, WM_E_INPUT, "three shades are marked; a blend is calibrated by its two pure shades");
+        return wm_fail(err, WM_E_INPUT, "three shades are marked; mark only the two that the blend is made of");
     return WM_OK;
 }
 
@@ -32,7 +32,7 @@ static wm_status find_shades(wm_blend_law *law, const wm_zones *zones, const wm_
         blends += wm_zone_is_client(zones->items[i].kind);
     }
     if (!status && (!law->dark || !law->light || blends != 1))
-        status = wm_fail(err, WM_E_INPUT, "mark both pure shades as swatches with their codes, and the 50/50 blend as one zone of kind mid");
+        status = wm_fail(err, WM_E_INPUT, "the blend and its shades are not marked; mark both pure shades as swatches with their codes, and the 50/50 blend as one zone of kind mid");
     if (!status && law->dark->lab.L > law->light->lab.L) {
         const wm_swatch *lighter = law->dark;
         law->dark = law->light;
