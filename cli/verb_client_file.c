@@ -44,6 +44,8 @@ int verb_client_import(const args *a)
     wm_bytes bytes = { 0 };
     wm_error err;
     wm_status status = wm_file_read(&bytes, a->operands[0], IMPORT_LIMIT, WM_E_BOOK, &err);
+    if (!status) /* a bad file must not make a book */
+        status = wm_client_file_read(&client, NULL, (const char *)bytes.data, bytes.size, a->operands[0], &err);
     if (!status)
         status = context_open_book(&book, a, WM_BOOK_CREATE, &err);
     if (!status)

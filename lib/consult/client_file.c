@@ -174,6 +174,8 @@ wm_status wm_client_file_read(wm_client *out, wm_book *book, const char *json, s
     if (!status)
         status = read_visits(&visits, &count, wm_json_root(document), file, err);
     if (!status)
+        status = wm_book_client_check(client.name, client.note, err);
+    if (!status && book)
         status = wm_book_client_put(&client.id, book, &client, visits, count, err);
     for (size_t i = 0; i < count; i++)
         wm_visit_free(&visits[i]);
