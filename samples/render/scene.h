@@ -6,7 +6,7 @@
 #include "catalogue.h"
 #include "strands.h"
 
-enum { TARGET_ROWS = 4, TARGET_COLUMNS = 6, PATCHES = TARGET_ROWS * TARGET_COLUMNS };
+enum { TARGET_ROWS = 3, TARGET_COLUMNS = 8, PATCHES = TARGET_ROWS * TARGET_COLUMNS };
 
 typedef enum item_kind { ITEM_ROOT, ITEM_MID, ITEM_ENDS, ITEM_GRAY, ITEM_SWATCH, ITEM_CARD, ITEM_TARGET } item_kind;
 

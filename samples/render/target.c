@@ -2,10 +2,13 @@
 
 #include "backdrop.h"
 
+#include <math.h>
 #include <string.h>
 
 /* The frame around the patches, share of the board. */
 #define MARGIN 0.06
+/* Radius of the round patches, in cells; what is sampled reaches 0.36. */
+#define ROUND 0.45
 
 spectrum card_reflectance(double level)
 {
@@ -21,17 +24,20 @@ typedef struct patch {
 /* Paints that resemble hair are mixed half with a smooth hill, so that they are like hair in colour but not in spectrum. */
 #define NO_HAIR { 0, 0, 0, 0, 0, 0, 0 }
 
+/* Neutrals climb and fall across the board, so that no turn of it looks like another. */
 static const patch patches[PATCHES] = {
-    { "white", NO_HAIR, .88, 0, 550, 1 }, { "gray 54", NO_HAIR, .54, 0, 550, 1 }, { "gray 31", NO_HAIR, .31, 0, 550, 1 },
-    { "gray 18", NO_HAIR, .184, 0, 550, 1 }, { "gray 8", NO_HAIR, .085, 0, 550, 1 }, { "black", NO_HAIR, .035, 0, 550, 1 },
-    { "hair 1", { 22, 1, 0, 0, 0, .05, .7 }, .02, .01, 640, 60 }, { "hair 2", { 14, 2.5, 0, 0, 0, .05, .7 }, .02, .03, 640, 60 },
-    { "hair 3", { 8, 2, 0, 0, 0, .05, .7 }, .03, .06, 640, 60 }, { "hair 4", { 5.5, .6, 0, 0, .3, .05, .7 }, .04, .07, 620, 70 },
-    { "hair 5", { 4, 1.5, 0, 0, 0, .05, .7 }, .04, .13, 640, 70 }, { "hair 6", { 2.4, 1, 0, 0, 0, .05, .7 }, .06, .22, 640, 75 },
-    { "hair 7", { 1.4, .6, 0, 0, 0, .05, .7 }, .10, .30, 640, 80 }, { "hair 8", { .7, .4, 0, 0, 0, .05, .7 }, .16, .36, 640, 85 },
-    { "hair 9", { .25, .08, 0, 0, 0, .05, .7 }, .30, .30, 650, 90 }, { "hair 10", { 1.0, 0, 0, 0, .1, .05, .45 }, .12, .04, 630, 90 },
-    { "hair 11", { .1, 0, 0, 0, 0, .05, .5 }, .28, .06, 620, 90 }, { "hair 12", { .03, 0, 0, 0, 0, .12, .65 }, .38, .18, 620, 90 },
-    { "copper", NO_HAIR, .06, .34, 660, 50 }, { "wine", NO_HAIR, .035, .22, 680, 45 }, { "skin", NO_HAIR, .22, .36, 660, 75 },
-    { "olive", NO_HAIR, .05, .18, 580, 55 }, { "teal", NO_HAIR, .12, .14, 500, 45 }, { "violet", NO_HAIR, .07, .16, 430, 40 },
+    { "white", NO_HAIR, .88, 0, 550, 1 }, { "hair 7", { 1.4, .6, 0, 0, 0, .05, .7 }, .10, .30, 640, 80 },
+    { "hair 2", { 14, 2.5, 0, 0, 0, .05, .7 }, .02, .03, 640, 60 }, { "gray 31", NO_HAIR, .31, 0, 550, 1 },
+    { "copper", NO_HAIR, .06, .34, 660, 50 }, { "hair 5", { 4, 1.5, 0, 0, 0, .05, .7 }, .04, .13, 640, 70 },
+    { "hair 10", { 1.0, 0, 0, 0, .1, .05, .45 }, .12, .04, 630, 90 }, { "black", NO_HAIR, .035, 0, 550, 1 },
+    { "hair 1", { 22, 1, 0, 0, 0, .05, .7 }, .02, .01, 640, 60 }, { "gray 54", NO_HAIR, .54, 0, 550, 1 },
+    { "hair 8", { .7, .4, 0, 0, 0, .05, .7 }, .16, .36, 640, 85 }, { "wine", NO_HAIR, .035, .22, 680, 45 },
+    { "hair 11", { .1, 0, 0, 0, 0, .05, .5 }, .28, .06, 620, 90 }, { "hair 3", { 8, 2, 0, 0, 0, .05, .7 }, .03, .06, 640, 60 },
+    { "gray 8", NO_HAIR, .085, 0, 550, 1 }, { "hair 6", { 2.4, 1, 0, 0, 0, .05, .7 }, .06, .22, 640, 75 },
+    { "hair 9", { .25, .08, 0, 0, 0, .05, .7 }, .30, .30, 650, 90 }, { "hair 4", { 5.5, .6, 0, 0, .3, .05, .7 }, .04, .07, 620, 70 },
+    { "gray 18", NO_HAIR, .184, 0, 550, 1 }, { "violet", NO_HAIR, .07, .16, 430, 40 },
+    { "hair 12", { .03, 0, 0, 0, 0, .12, .65 }, .38, .18, 620, 90 }, { "olive", NO_HAIR, .05, .18, 580, 55 },
+    { "skin", NO_HAIR, .22, .36, 660, 75 }, { "teal", NO_HAIR, .12, .14, 500, 45 },
 };
 
 const char *patch_name(int i)
@@ -54,7 +60,7 @@ spectrum patch_reflectance(int i)
 /* The whole board of the target; its patches fill the middle. */
 static void target_board(const scene *s, point corner[4])
 {
-    double a = s->o->target_turn * 3.141592653589793 / 180, w = 0.165, h = 0.115;
+    double a = s->o->target_turn * 3.141592653589793 / 180, w = 0.205, h = 0.088;
     point centre = { 1.09, 0.24 };
     static const double sx[4] = { -1, 1, 1, -1 }, sy[4] = { -1, -1, 1, 1 };
     static const double near[4] = { 1.0, 1.02, 0.99, 1.01 }; /* held not quite square to the camera */
@@ -108,7 +114,7 @@ static void target_signal(const void *context, double u, double v, float signal[
         y = (v - MARGIN) / (1 - 2 * MARGIN) * TARGET_ROWS;
     int i = (int)floor(x), j = (int)floor(y);
     double fx = x - i, fy = y - j;
-    bool inside = i >= 0 && i < TARGET_COLUMNS && j >= 0 && j < TARGET_ROWS && fx > 0.08 && fx < 0.92 && fy > 0.08 && fy < 0.92;
+    bool inside = i >= 0 && i < TARGET_COLUMNS && j >= 0 && j < TARGET_ROWS && hypot(fx - 0.5, fy - 0.5) < ROUND;
     const float *colour = inside ? b->patch[j * TARGET_COLUMNS + i].camera : b->edge;
     float light = (float)(b->light * (1 + b->gradient * (0.7 * (u - 0.5) + 0.3 * (v - 0.5))));
     for (int k = 0; k < 3; k++)
@@ -123,7 +129,7 @@ void target_draw(scene *s, const item *i)
         spectrum r = patch_reflectance(k);
         b.patch[k] = sensor_tint(&s->sensor, &r);
     }
-    spectrum edge = flat_reflectance(0.07, 0);
+    spectrum edge = flat_reflectance(0.42, 0);
     tint t = sensor_tint(&s->sensor, &edge);
     memcpy(b.edge, t.camera, sizeof b.edge);
     target_board(s, corner);

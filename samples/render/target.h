@@ -7,7 +7,7 @@
 /** A card of a reflectance at 550 nm, nearly flat. */
 spectrum card_reflectance(double level);
 
-/** The target's patches, row by row: a neutral ramp, hair tones, a few colours. */
+/** The target's patches, row by row: neutrals, hair tones, a few colours. */
 spectrum patch_reflectance(int patch);
 const char *patch_name(int patch);
 
