@@ -74,10 +74,10 @@ static wm_report_change change_of(const wm_report_zone *before, const wm_report_
     }
     say_share(share, sizeof share, &c);
     wm_words(words, before->lab, now->lab);
-    if (c.de00 < 2 * c.u_de00)
+    if (c.de00 <= 2 * c.u_de00)
         snprintf(c.words, sizeof c.words, "no measurable change%s", share);
     else
-        snprintf(c.words, sizeof c.words, "%.60s, dE00 %s +- %s%s", words, wm_number_text(d, c.de00, 1), wm_number_text(u, c.u_de00, 1), share);
+        snprintf(c.words, sizeof c.words, "%.60s%sdE00 %s +- %s%s", words, *words ? ", " : "", wm_number_text(d, c.de00, 1), wm_number_text(u, c.u_de00, 1), share);
     return c;
 }
 

@@ -1,0 +1,159 @@
+/* change: M17 and C14: between two reports filled by hand. */
+#include "consult/change.h"
+#include "support/near.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "measure/claim.h"
+
+static wm_report_zone zone(const char *name, wm_lab lab, double u)
+{
+    wm_report_zone z = { .kind = WM_ZONE_MID, .lab = lab, .u_de00 = u };
+    snprintf(z.name, sizeof z.name, "%s", name);
+    return z;
+}
+
+static wm_report_change one_change(wm_report_zone before, wm_report_zone now)
+{
+    wm_report a = { .zones = &before, .zone_count = 1 }, b = { .zones = &now, .zone_count = 1 };
+    wm_report_change *items = NULL, change;
+    size_t count = 0;
+    assert_int_equal(wm_changes_between(&items, &count, &a, &b, NULL), WM_OK);
+    assert_int_equal(count, 1);
+    change = items[0];
+    free(items);
+    return change;
+}
+
+static const wm_lab HAIR = { 30, 5, 10 };
+
+static void M17_below_twice_its_u_nothing_is_claimed(void **state)
+{
+    (void)state;
+    wm_report_change c = one_change(zone("mid", HAIR, 0.3), zone("mid", (wm_lab){ 32, 5, 10 }, 0.4));
+    near("M17 d", c.de00, wm_de00(HAIR, (wm_lab){ 32, 5, 10 }), 1e-12);
+    near("M17 u", c.u_de00, 0.5, 1e-12);
+    assert_true(c.de00 > 1); /* more than twice 0.5 */
+    assert_non_null(strstr(c.words, "lighter, dE00 1."));
+    assert_non_null(strstr(c.words, " +- 0.5"));
+    c = one_change(zone("mid", HAIR, 0.6), zone("mid", (wm_lab){ 32, 5, 10 }, 0.8));
+    near("M17 u", c.u_de00, 1, 1e-12);
+    assert_string_equal(c.words, "no measurable change");
+    c = one_change(zone("mid", HAIR, 0), zone("mid", HAIR, 0)); /* nothing is not a change, however sure we are */
+    assert_string_equal(c.words, "no measurable change");
+    c = one_change(zone("mid", HAIR, 0.05), zone("mid", (wm_lab){ 30.4, 5, 10 }, 0.05)); /* too little for a word of M1 */
+    assert_string_equal(c.words, "dE00 0.3 +- 0.1");
+}
+
+static wm_report_change shares(double before, double now, double u)
+{
+    wm_report_zone a = zone("temple", HAIR, 2), b = zone("temple", HAIR, 2);
+    a.has_share = b.has_share = true;
+    a.share = before;
+    b.share = now;
+    a.u_share = b.u_share = u;
+    return one_change(a, b);
+}
+
+static void M17_shares_are_told_in_steps_of_five_or_not_at_all(void **state)
+{
+    (void)state;
+    wm_report_change c = shares(0.30, 0.52, 0.05);
+    near("d", c.d_share, 0.22, 1e-12);
+    near("u", c.u_share, sqrt(2) * 0.05, 1e-12);
+    assert_string_equal(c.words, "no measurable change; gray up by about 20 points");
+    assert_string_equal(shares(0.60, 0.30, 0.05).words, "no measurable change; gray down by about 30 points");
+    assert_string_equal(shares(0.30, 0.40, 0.05).words, "no measurable change; gray: no measurable change");
+    wm_report_zone a = zone("temple", HAIR, 2), b = a;
+    a.has_share = true;
+    c = one_change(a, b);
+    assert_false(c.has_share); /* one visit alone has none to compare */
+    assert_string_equal(c.words, "no measurable change");
+}
+
+static void only_zones_of_the_same_name_that_were_measured_both_times(void **state)
+{
+    (void)state;
+    wm_report_zone before[3] = { zone("crown", HAIR, 1), zone("mid", HAIR, 1), zone("ends", HAIR, 1) };
+    wm_report_zone now[4] = { zone("ends", HAIR, 1), zone("nape", HAIR, 1), zone("mid", HAIR, 1), zone("crown", HAIR, 1) };
+    before[1].refused = true;
+    now[3].refused = true;
+    wm_report a = { .zones = before, .zone_count = 3 }, b = { .zones = now, .zone_count = 4 };
+    wm_report_change *items = NULL;
+    size_t count = 99;
+    assert_int_equal(wm_changes_between(&items, &count, &a, &b, NULL), WM_OK);
+    assert_int_equal(count, 1);
+    assert_string_equal(items[0].zone, "ends");
+    free(items);
+    b.zone_count = 0;
+    assert_int_equal(wm_changes_between(&items, &count, &a, &b, NULL), WM_OK);
+    assert_int_equal(count, 0);
+    free(items);
+}
+
+static wm_report photo(wm_report_zone *z, const char *camera, const char *taken)
+{
+    wm_report r = { .zones = z, .zone_count = 1 };
+    snprintf(r.photo.camera, sizeof r.photo.camera, "%s", camera);
+    snprintf(r.photo.taken, sizeof r.photo.taken, "%s", taken);
+    snprintf(r.calibration.aid, sizeof r.calibration.aid, "none");
+    return r;
+}
+
+static void C14_one_camera_within_the_hour_and_no_swatches(void **state)
+{
+    (void)state;
+    wm_report_zone z = zone("mid", HAIR, 6);
+    const struct { const char *camera, *first, *second, *aid; bool same; } rows[] = {
+        { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T11:00:00", "none", true },
+        { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T11:01:00", "none", false },
+        { "Phone 1", "2026-03-31T23:40:00", "2026-04-01T00:10:00", "card", true }, /* over midnight and the month's end */
+        { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T09:30:00", "none", true }, /* in either order */
+        { "", "2026-03-31T10:00:00", "2026-03-31T10:01:00", "none", false },
+        { "Phone 1", "", "", "none", false },
+        { "Phone 1", "2026-03-31T10:00:00", "soon", "none", false },
+        { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T25:00:00", "none", false },
+        { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T10:10:00", "swatches", false },
+        { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T10:10:00", "target", false } };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        wm_report a = photo(&z, rows[i].camera, rows[i].first), b = photo(&z, rows[i].camera, rows[i].second);
+        snprintf(b.calibration.aid, sizeof b.calibration.aid, "%s", rows[i].aid);
+        if (wm_changes_same_session(&a, &b) != rows[i].same)
+            fail_msg("row %zu: %s and %s", i, rows[i].first, rows[i].second);
+    }
+    wm_report a = photo(&z, "Phone 1", rows[0].first), b = photo(&z, "Phone 2", rows[0].second);
+    assert_false(wm_changes_same_session(&a, &b));
+}
+
+static void C14_the_smaller_uncertainty_counts(void **state)
+{
+    (void)state;
+    wm_report_zone before = zone("mid", HAIR, 6), now = zone("mid", (wm_lab){ 36, 5, 10 }, 6);
+    wm_report a = photo(&before, "Phone 1", "2026-03-31T10:00:00"), b = photo(&now, "Phone 1", "2026-03-31T10:05:00");
+    wm_report_change *items = NULL;
+    size_t count = 0;
+    double d = wm_de00(before.lab, now.lab);
+    assert_int_equal(wm_changes_between(&items, &count, &a, &b, NULL), WM_OK);
+    near("C14 two photos", items[0].u_de00, wm_difference_u(WM_PAIR_TWO_PHOTOS, d), 1e-12);
+    free(items);
+    a.calibration.stage1.kind = b.calibration.stage1.kind = WM_STAGE1_CURVE;
+    assert_int_equal(wm_changes_between(&items, &count, &a, &b, NULL), WM_OK);
+    near("C14 two curves", items[0].u_de00, wm_difference_u(WM_PAIR_TWO_CURVES, d), 1e-12);
+    free(items);
+    before.u_de00 = now.u_de00 = 0.1;
+    assert_int_equal(wm_changes_between(&items, &count, &a, &b, NULL), WM_OK);
+    near("surer by itself", items[0].u_de00, hypot(0.1, 0.1), 1e-12);
+    free(items);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = { cmocka_unit_test(M17_below_twice_its_u_nothing_is_claimed),
+                                        cmocka_unit_test(M17_shares_are_told_in_steps_of_five_or_not_at_all),
+                                        cmocka_unit_test(only_zones_of_the_same_name_that_were_measured_both_times),
+                                        cmocka_unit_test(C14_one_camera_within_the_hour_and_no_swatches),
+                                        cmocka_unit_test(C14_the_smaller_uncertainty_counts) };
+    return cmocka_run_group_tests_name("change", tests, NULL, NULL);
+}

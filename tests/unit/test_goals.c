@@ -1,0 +1,269 @@
+/* goals: what of the client is matched to what (M6 to M9, M17), from surveys filled by hand. Expected values are worked from the rules in the
+ * comments beside them. */
+#include "consult/goals.h"
+#include "support/near.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { MOST = 8 };
+
+typedef struct head {
+    wm_zone shapes[MOST];
+    wm_surveyed_zone zones[MOST];
+    wm_survey survey;
+} head;
+
+/* A zone of one colour, its gray not resolved. */
+static wm_surveyed_zone *add(head *h, wm_zone_kind kind, const char *name, wm_lab lab, double u)
+{
+    size_t i = h->survey.zone_count++;
+    assert_true(i < MOST);
+    h->shapes[i] = (wm_zone){ .kind = kind, .name = (char *)(uintptr_t)name };
+    h->zones[i] = (wm_surveyed_zone){ .zone = &h->shapes[i] };
+    h->zones[i].body = (wm_finished){ lab, { u, u / 2, u / 4 }, u, 1, WM_CLAIM_THREE };
+    h->zones[i].gray.status = WM_GRAY_NOT_RESOLVED;
+    h->survey.zones = h->zones;
+    return &h->zones[i];
+}
+
+/* Gives a zone its two populations. */
+static void split(wm_surveyed_zone *zone, double share, wm_lab base, wm_lab gray, wm_gray_status status)
+{
+    zone->gray.status = status;
+    zone->gray.share = share;
+    zone->base_known = zone->gray_known = true;
+    zone->base = (wm_finished){ base, { 1, 1, 1 }, 1.1, 1, WM_CLAIM_NAME };
+    zone->gray_fibres = (wm_finished){ gray, { 2, 2, 2 }, 2.2, 1, WM_CLAIM_THREE };
+}
+
+static wm_goals goals_of(const head *h, const char *target, bool hangs_free)
+{
+    wm_goals goals;
+    wm_error err = { 0 };
+    if (wm_goals_of(&goals, &h->survey, target, hangs_free, &err))
+        fail_msg("%s", err.text);
+    return goals;
+}
+
+static void same_lab(const char *name, wm_lab got, wm_lab want)
+{
+    near(name, got.L, want.L, 1e-9);
+    near(name, got.a, want.a, 1e-9);
+    near(name, got.b, want.b, 1e-9);
+}
+
+static const wm_lab DARK = { 25, 5, 8 }, MIDDLE = { 35, 6, 12 }, LIGHT = { 50, 6, 18 }, SILVER = { 70, 1, 6 }, SMOKE = { 45, 4, 9 };
+
+static void M6_weights_mid_ends_root_and_leaves_gray_zones_out(void **state)
+{
+    (void)state;
+    head h = { 0 };
+    add(&h, WM_ZONE_ROOT, "crown", DARK, 1);
+    add(&h, WM_ZONE_GRAY, "temple", SILVER, 1);
+    add(&h, WM_ZONE_MID, "left", MIDDLE, 2);
+    add(&h, WM_ZONE_MID, "right", LIGHT, 2);
+    add(&h, WM_ZONE_ENDS, "ends", LIGHT, 3);
+    wm_goals g = goals_of(&h, NULL, false);
+    assert_int_equal(g.base_count, 4);
+    const double weights[4] = { 0.25, 0.25, 0.25, 0.25 }; /* mid's half is shared by two */
+    for (size_t i = 0; i < 4; i++)
+        near("M6 weight", g.base[i].weight, weights[i], 1e-12);
+    same_lab("M6 order is the file's", g.base[0].lab, DARK);
+    near("u goes along", g.base[3].u_de00, 3, 0);
+    wm_goals_free(&g);
+    g = goals_of(&h, NULL, true); /* M9: mid 0.4, ends 0.4, root 0.2 */
+    near("M9 root", g.base[0].weight, 0.2, 1e-12);
+    near("M9 each mid", g.base[1].weight, 0.2, 1e-12);
+    near("M9 ends", g.base[3].weight, 0.4, 1e-12);
+    wm_goals_free(&g);
+}
+
+static void M6_renormalises_what_is_missing_or_refused(void **state)
+{
+    (void)state;
+    head h = { 0 };
+    add(&h, WM_ZONE_ROOT, "crown", DARK, 1);
+    add(&h, WM_ZONE_MID, "mid", MIDDLE, 1)->refused = true;
+    add(&h, WM_ZONE_ENDS, "ends", LIGHT, 1);
+    wm_goals g = goals_of(&h, NULL, false);
+    assert_int_equal(g.base_count, 2);
+    near("M6 root", g.base[0].weight, 0.5, 1e-12);
+    near("M6 ends", g.base[1].weight, 0.5, 1e-12);
+    same_lab("M9 pile without mid", g.row.pile.lab, LIGHT);
+    same_lab("M9 target without gray and mid", g.row.target.lab, LIGHT);
+    assert_string_equal(g.target_zone, "ends");
+    assert_false(g.has_gray);
+    wm_goals_free(&g);
+}
+
+static void M6_enters_with_the_base_population_only_when_measured(void **state)
+{
+    (void)state;
+    const struct { wm_gray_status status; const wm_lab *want; } rows[] = { { WM_GRAY_MEASURED, &DARK }, { WM_GRAY_LOW, &SMOKE }, { WM_GRAY_NONE_SEEN, &SMOKE },
+                                                                          { WM_GRAY_NOT_RESOLVED, &SMOKE }, { WM_GRAY_NOT_MEASURED, &SMOKE } };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        head h = { 0 };
+        split(add(&h, WM_ZONE_MID, "mid", SMOKE, 3), 0.3, DARK, SILVER, rows[i].status);
+        wm_goals g = goals_of(&h, NULL, false);
+        same_lab("M6 colour", g.base[0].lab, *rows[i].want);
+        near("M6 its own u", g.base[0].u_de00, rows[i].status == WM_GRAY_MEASURED ? 1.1 : 3, 0);
+        same_lab("M9 the row matches the body", g.row.target.lab, SMOKE);
+        wm_goals_free(&g);
+    }
+}
+
+static void M7_takes_the_gray_fibres_or_says_that_the_body_stands_in(void **state)
+{
+    (void)state;
+    const struct { wm_gray_status status; const wm_lab *want; const char *said; } rows[] = {
+        { WM_GRAY_MEASURED, &SILVER, "" },
+        { WM_GRAY_NONE_SEEN, &SMOKE, "The body colour of temple stands in: its gray fibres alone are not seen." },
+        { WM_GRAY_NOT_RESOLVED, &SMOKE, "The body colour of temple stands in: its gray fibres alone are not resolved in this photo." } };
+    for (size_t i = 0; i < 3; i++) {
+        head h = { 0 };
+        split(add(&h, WM_ZONE_GRAY, "temple", SMOKE, 2), 0.4, DARK, SILVER, rows[i].status);
+        wm_goals g = goals_of(&h, NULL, false);
+        assert_true(g.has_gray);
+        same_lab("M7 colour", g.gray.lab, *rows[i].want);
+        assert_string_equal(g.gray_said, rows[i].said);
+        assert_int_equal(g.base_count, 0);
+        wm_goals_free(&g);
+    }
+}
+
+/* Two zones of one kind: mean of the linear colours, sigma and u as root mean squares. */
+static void M6_averages_zones_of_one_kind_in_linear_light(void **state)
+{
+    (void)state;
+    head h = { 0 };
+    add(&h, WM_ZONE_GRAY, "left", DARK, 3);
+    add(&h, WM_ZONE_GRAY, "right", SILVER, 4);
+    wm_goals g = goals_of(&h, NULL, false);
+    wm_rgb a = wm_lab_to_rgb(DARK), b = wm_lab_to_rgb(SILVER);
+    wm_lab want = wm_rgb_to_lab((wm_rgb){ (a.r + b.r) / 2, (a.g + b.g) / 2, (a.b + b.b) / 2 });
+    same_lab("M9 several gray zones: their average", g.row.target.lab, want);
+    near("u", g.row.target.u_de00, sqrt((9 + 16) / 2.0), 1e-12);
+    near("sigma L", g.row.target.sigma.L, sqrt((9 + 16) / 2.0), 1e-12);
+    near("sigma b", g.row.target.sigma.b, sqrt((9 + 16) / 2.0) / 4, 1e-12);
+    assert_string_equal(g.target_zone, "left + right");
+    /* brighter than the mean of the lightnesses, as light adds */
+    assert_true(g.row.target.lab.L > (DARK.L + SILVER.L) / 2);
+    wm_goals_free(&g);
+}
+
+static void M8_and_M9_choose_root_gray_and_pile(void **state)
+{
+    (void)state;
+    head h = { 0 };
+    add(&h, WM_ZONE_ROOT, "crown", DARK, 1);
+    add(&h, WM_ZONE_MID, "mid", MIDDLE, 1);
+    add(&h, WM_ZONE_GRAY, "temple", SMOKE, 1);
+    wm_goals g = goals_of(&h, NULL, false);
+    assert_true(g.has_bead);
+    same_lab("M8 bead", g.bead.lab, DARK);
+    same_lab("M9 target", g.row.target.lab, SMOKE);
+    same_lab("M9 pile", g.row.pile.lab, MIDDLE);
+    assert_string_equal(g.target_zone, "temple");
+    wm_goals_free(&g);
+    g = goals_of(&h, "crown", false);
+    same_lab("M9 named by the user", g.row.target.lab, DARK);
+    assert_string_equal(g.target_zone, "crown");
+    same_lab("M9 pile stays", g.row.pile.lab, MIDDLE);
+    wm_goals_free(&g);
+    head only = { 0 };
+    add(&only, WM_ZONE_MID, "mid", MIDDLE, 1);
+    g = goals_of(&only, NULL, false);
+    assert_false(g.has_bead);
+    wm_goals_free(&g);
+}
+
+static void refuses_a_target_that_is_not_there_or_not_measured(void **state)
+{
+    (void)state;
+    head h = { 0 };
+    wm_goals goals = { .base_count = 77 };
+    wm_error err = { 0 };
+    add(&h, WM_ZONE_MID, "mid", MIDDLE, 1);
+    wm_surveyed_zone *burnt = add(&h, WM_ZONE_GRAY, "temple", SMOKE, 1);
+    burnt->refused = true;
+    snprintf(burnt->why, sizeof burnt->why, "30 %% of it is burnt out or black");
+    assert_int_equal(wm_goals_of(&goals, &h.survey, "nape", false, &err), WM_E_INPUT);
+    assert_string_equal(err.text, "there is no zone 'nape' for --target-zone; name one of the marked client zones");
+    assert_int_equal(wm_goals_of(&goals, &h.survey, "temple", false, &err), WM_E_PHOTO);
+    assert_string_equal(err.text, "the zone 'temple' of --target-zone could not be measured: 30 % of it is burnt out or black; name another");
+    assert_int_equal(goals.base_count, 77); /* untouched */
+}
+
+static void M17_populations_come_from_the_target(void **state)
+{
+    (void)state;
+    const struct { wm_gray_status status; bool want; } rows[] = { { WM_GRAY_MEASURED, true }, { WM_GRAY_LOW, true }, { WM_GRAY_NONE_SEEN, false },
+                                                                 { WM_GRAY_NOT_RESOLVED, false } };
+    for (size_t i = 0; i < 4; i++) {
+        head h = { 0 };
+        add(&h, WM_ZONE_MID, "mid", MIDDLE, 1);
+        split(add(&h, WM_ZONE_GRAY, "temple", SMOKE, 2), 0.35, DARK, SILVER, rows[i].status);
+        wm_goals g = goals_of(&h, NULL, false);
+        assert_int_equal(g.has_populations, rows[i].want);
+        if (rows[i].want) {
+            near("M17 share", g.share, 0.35, 0);
+            same_lab("M17 base", g.base_lab, DARK);
+            same_lab("M17 gray", g.gray_lab, SILVER);
+        }
+        wm_goals_free(&g);
+        g = goals_of(&h, "mid", false);
+        assert_false(g.has_populations); /* the named zone has none */
+        wm_goals_free(&g);
+    }
+}
+
+/* M18: what recheck matches is what match matched. */
+static void M18_a_saved_report_gives_the_same_goal(void **state)
+{
+    (void)state;
+    wm_report_zone zones[3] = { { .kind = WM_ZONE_MID, .name = "mid", .lab = MIDDLE, .sigma = { 1, 1, 1 }, .u_de00 = 1.5 },
+                                { .kind = WM_ZONE_GRAY, .name = "temple", .lab = SMOKE, .sigma = { 2, 2, 2 }, .u_de00 = 2.5 },
+                                { .kind = WM_ZONE_GRAY, .name = "nape", .refused = true } };
+    wm_report report = { .zones = zones, .zone_count = 3, .target_zone = "temple" };
+    wm_layers_goal goal;
+    assert_int_equal(wm_goals_of_report(&goal, &report, NULL), WM_OK);
+    same_lab("target", goal.target.lab, SMOKE);
+    near("u", goal.target.u_de00, 2.5, 0);
+    same_lab("pile", goal.pile.lab, MIDDLE);
+    snprintf(report.target_zone, sizeof report.target_zone, "mid");
+    assert_int_equal(wm_goals_of_report(&goal, &report, NULL), WM_OK);
+    same_lab("target named then", goal.target.lab, MIDDLE);
+    snprintf(report.target_zone, sizeof report.target_zone, "temple + nape"); /* several: the choice is made again */
+    assert_int_equal(wm_goals_of_report(&goal, &report, NULL), WM_OK);
+    same_lab("target chosen again", goal.target.lab, SMOKE);
+}
+
+static void long_names_are_cut_not_run_over(void **state)
+{
+    (void)state;
+    char name[90];
+    head h = { 0 };
+    memset(name, 'n', sizeof name);
+    name[sizeof name - 1] = '\0';
+    add(&h, WM_ZONE_GRAY, name, DARK, 1);
+    add(&h, WM_ZONE_GRAY, name, SMOKE, 1);
+    add(&h, WM_ZONE_GRAY, "third", SMOKE, 1);
+    wm_goals g = goals_of(&h, NULL, false);
+    assert_int_equal(strlen(g.target_zone), sizeof g.target_zone - 1);
+    wm_goals_free(&g);
+    wm_goals_free(NULL);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(M6_weights_mid_ends_root_and_leaves_gray_zones_out), cmocka_unit_test(M6_renormalises_what_is_missing_or_refused),
+        cmocka_unit_test(M6_enters_with_the_base_population_only_when_measured),
+        cmocka_unit_test(M7_takes_the_gray_fibres_or_says_that_the_body_stands_in),
+        cmocka_unit_test(M6_averages_zones_of_one_kind_in_linear_light), cmocka_unit_test(M8_and_M9_choose_root_gray_and_pile),
+        cmocka_unit_test(refuses_a_target_that_is_not_there_or_not_measured), cmocka_unit_test(M17_populations_come_from_the_target),
+        cmocka_unit_test(M18_a_saved_report_gives_the_same_goal), cmocka_unit_test(long_names_are_cut_not_run_over) };
+    return cmocka_run_group_tests_name("goals", tests, NULL, NULL);
+}
