@@ -1,0 +1,250 @@
+/* consult: the order of the whole work, on the sample client: what stands where in the report, what the wishes change, what a failure
+ * leaves behind. The colours themselves are judged by tests/photo. */
+#include "consult/consult.h"
+#include "support/near.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "match/search.h"
+#include "measure/zones_file.h"
+#include "report/json_out.h"
+
+typedef struct salon {
+    wm_photo *photo;
+    wm_zones zones;
+    wm_catalogue catalogue;
+    wm_settings settings;
+    wm_wishes wishes;
+    wm_consult_input in;
+} salon;
+
+static void path_of(char *out, size_t size, const char *name)
+{
+    const char *folder = getenv("SAMPLES_DIR");
+    snprintf(out, size, "%s/%s", folder ? folder : "samples", name);
+}
+
+static void open_salon(salon *s)
+{
+    char path[600];
+    wm_error err = { 0 };
+    *s = (salon){ .settings = wm_settings_default(), .wishes = WM_WISHES_INIT };
+    path_of(path, sizeof path, "client.jpg");
+    wm_status status = wm_photo_open(&s->photo, path, NULL, &err);
+    path_of(path, sizeof path, "client.zones.json");
+    if (!status)
+        status = wm_zones_add_file(&s->zones, path, NULL, &err);
+    path_of(path, sizeof path, "swatches.csv");
+    if (!status)
+        status = wm_catalogue_load(&s->catalogue, path, NULL, &err);
+    if (status)
+        fail_msg("%s: %s", err.file, err.text);
+    s->in = (wm_consult_input){ s->photo, &s->zones, &s->catalogue, &s->settings, &s->wishes, "2026-03-31T10:00:00Z", { 2026, 3, 31 }, NULL, NULL,
+                                NULL, 2 };
+}
+
+static void close_salon(salon *s)
+{
+    wm_photo_free(s->photo);
+    wm_zones_free(&s->zones);
+    wm_catalogue_free(&s->catalogue);
+}
+
+static wm_report match(const salon *s)
+{
+    wm_report report;
+    wm_error err = { 0 };
+    if (wm_consult_match(&report, NULL, &s->in, &err))
+        fail_msg("%s", err.text);
+    return report;
+}
+
+static const wm_report_ranking *ranking(const wm_report *r, const char *target)
+{
+    for (size_t i = 0; i < r->ranking_count; i++)
+        if (strcmp(r->rankings[i].target, target) == 0)
+            return &r->rankings[i];
+    fail_msg("no ranking %s", target);
+    return NULL;
+}
+
+static void the_report_holds_everything_in_its_order(void **state)
+{
+    (void)state;
+    static const char *const TARGETS[] = { "base", "gray_fibres", "bead", "crown", "temple", "mid", "ends" };
+    salon s;
+    open_salon(&s);
+    s.in.client = "Anna Berg";
+    snprintf(s.settings.salon_name, sizeof s.settings.salon_name, "Fern and Linen");
+    s.wishes.arcs_cm[0] = 29;
+    s.wishes.arc_count = 1;
+    wm_report r;
+    wm_report_pictures pictures = { 0 };
+    wm_error err = { 0 };
+    if (wm_consult_match(&r, &pictures, &s.in, &err))
+        fail_msg("%s", err.text);
+    assert_string_equal(r.made_at, "2026-03-31T10:00:00Z");
+    assert_string_equal(r.client, "Anna Berg");
+    assert_string_equal(r.salon, "Fern and Linen");
+    assert_string_equal(r.photo.file, "client.jpg");
+    assert_int_equal(r.zone_count, 4);
+    assert_int_equal(r.ranking_count, 7);
+    for (size_t i = 0; i < 7; i++)
+        assert_string_equal(r.rankings[i].target, TARGETS[i]);
+    assert_int_equal(ranking(&r, "base")->count, 30);
+    assert_int_equal(ranking(&r, "bead")->count, 6);
+    assert_true(r.proposal_count >= 2 && r.proposal_count <= WM_MAX_PROPOSALS);
+    assert_string_equal(r.target_zone, "temple");
+    assert_true(r.has_plan && r.plan.row_count == 1);
+    assert_true(r.cautions.count > 0 && r.cautions.count == r.plan.caution_count);
+    assert_int_equal(r.scenario_count, 3); /* M17: the temple's share is measured */
+    near("M17 stays", r.scenarios[1].share - r.scenarios[0].share, 0.1, 1e-12);
+    assert_true(pictures.photo_jpeg.size > 1000 && pictures.gray_map_png.size > 100 && pictures.zones_json.size > 100);
+    assert_int_equal(r.change_count, 0);
+    wm_report_pictures_free(&pictures);
+    wm_report_free(&r);
+    close_salon(&s);
+}
+
+static void measuring_ends_with_the_zones(void **state)
+{
+    (void)state;
+    salon s;
+    open_salon(&s);
+    wm_report r;
+    s.in.wishes = NULL;
+    assert_int_equal(wm_consult_measure(&r, NULL, &s.in, NULL), WM_OK);
+    assert_true(r.measured_only);
+    assert_int_equal(r.zone_count, 4);
+    assert_true(r.ranking_count == 0 && r.proposal_count == 0 && r.cautions.count == 0 && !r.has_plan);
+    wm_report_free(&r);
+    close_salon(&s);
+}
+
+static void the_same_bytes_with_any_number_of_threads(void **state)
+{
+    (void)state;
+    salon s;
+    wm_buf json[3] = { { 0 } };
+    open_salon(&s);
+    for (int i = 0; i < 3; i++) {
+        s.in.jobs = (const int[]){ 1, 2, 7 }[i];
+        wm_report r = match(&s);
+        assert_int_equal(wm_report_to_json(&json[i], &r, NULL), WM_OK);
+        wm_report_free(&r);
+    }
+    for (int i = 1; i < 3; i++)
+        assert_string_equal(json[i].data, json[0].data);
+    for (int i = 0; i < 3; i++)
+        wm_buf_free(&json[i]);
+    close_salon(&s);
+}
+
+static void wishes_change_what_is_asked(void **state)
+{
+    (void)state;
+    salon s;
+    open_salon(&s);
+    wm_report plain = match(&s);
+    s.wishes.target_zone = "mid";
+    wm_report other = match(&s);
+    assert_string_equal(other.target_zone, "mid");
+    assert_true(other.target.lab.L < plain.target.lab.L); /* darker than the gray temple */
+    wm_report_free(&other);
+    s.wishes.target_zone = NULL;
+    s.wishes.worn = WM_WORN_UP;
+    other = match(&s);
+    assert_int_equal(other.worn, WM_WORN_UP);
+    near("M12 only the view that counts", other.proposals[0].worst_de00, other.proposals[0].up_de00, 0);
+    wm_report_free(&other);
+    s.wishes.worn = WM_WORN_BOTH;
+    s.wishes.filter.in_stock = true;
+    other = match(&s);
+    assert_int_equal(other.filter_count, 3); /* M14: each with what it took away */
+    assert_string_equal(other.filters[0].name, "in stock");
+    assert_true(other.filters[0].removed > 0 && other.filters[1].removed == 0 && other.filters[2].removed == 0);
+    assert_int_equal(ranking(&other, "base")->count + other.filters[0].removed, 30);
+    assert_int_equal(ranking(&other, "bead")->count, 6); /* beads are not filtered */
+    wm_report_free(&other);
+    s.settings.max_layers = 1;
+    s.wishes.filter.in_stock = false;
+    other = match(&s);
+    for (size_t i = 0; i < other.proposal_count; i++)
+        assert_int_equal(other.proposals[i].layer_count, 1);
+    wm_report_free(&other);
+    s.settings.verdict = (wm_verdict_limits){ 0.1, 0.2, 0.3 };
+    other = match(&s);
+    assert_int_equal(other.proposals[0].verdict, WM_VERDICT_FAR);
+    assert_true(*other.missing);
+    assert_int_equal(wm_report_exit(&other), 1);
+    wm_report_free(&other);
+    wm_report_free(&plain);
+    close_salon(&s);
+}
+
+static void the_last_visit_is_compared(void **state)
+{
+    (void)state;
+    salon s;
+    open_salon(&s);
+    wm_report first = match(&s);
+    s.in.previous = &first;
+    s.in.previous_date = "2026-01-02";
+    wm_report second = match(&s);
+    assert_string_equal(second.since_date, "2026-01-02");
+    assert_int_equal(second.change_count, 4);
+    for (size_t i = 0; i < 4; i++)
+        near("M17 nothing changed", second.changes[i].de00, 0, 0);
+    assert_true(strncmp(second.changes[0].words, "no measurable change", 20) == 0);
+    wm_report_free(&second);
+    wm_report_free(&first);
+    close_salon(&s);
+}
+
+static void fails(const salon *s, wm_status status, const char *message)
+{
+    wm_report report;
+    wm_report_pictures pictures;
+    wm_error err = { 0 };
+    memset(&report, 0x5a, sizeof report);
+    memset(&pictures, 0x5a, sizeof pictures);
+    wm_report before = report;
+    assert_int_equal(wm_consult_match(&report, &pictures, &s->in, &err), status);
+    assert_string_equal(err.text, message);
+    assert_memory_equal(&report, &before, sizeof report); /* outputs untouched */
+    assert_int_equal(pictures.photo_jpeg.size, (size_t)0x5a5a5a5a5a5a5a5aULL);
+    assert_int_equal(wm_consult_match(&report, NULL, &s->in, NULL), status);
+}
+
+static void failures_leave_nothing_behind(void **state)
+{
+    (void)state;
+    salon s;
+    open_salon(&s);
+    s.wishes.target_zone = "nape";
+    fails(&s, WM_E_INPUT, "there is no zone 'nape' for --target-zone; name one of the marked client zones");
+    s.wishes.target_zone = NULL;
+    s.wishes.filter.max_price_milli = 1;
+    fails(&s, WM_E_INPUT, "no hair shade is left to propose; loosen the filters or add shades to the catalogue");
+    s.wishes.filter.max_price_milli = 0;
+    s.wishes.arcs_cm[0] = 2;
+    s.wishes.arc_count = 1;
+    fails(&s, WM_E_USAGE, "an arc of 2.0 cm (0.8 in) leaves no row between the margins at the hairline, 5.0 cm (2.0 in) in all; measure it again "
+                          "or set a smaller hairline_margin_cm");
+    s.wishes.arc_count = 0;
+    wm_catalogue empty = { 0 };
+    s.in.catalogue = &empty;
+    wm_report report;
+    assert_int_equal(wm_consult_match(&report, NULL, &s.in, NULL), WM_E_INPUT); /* the swatches in the photo are unknown */
+    close_salon(&s);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_report_holds_everything_in_its_order), cmocka_unit_test(measuring_ends_with_the_zones),
+        cmocka_unit_test(the_same_bytes_with_any_number_of_threads), cmocka_unit_test(wishes_change_what_is_asked),
+        cmocka_unit_test(the_last_visit_is_compared), cmocka_unit_test(failures_leave_nothing_behind) };
+    return cmocka_run_group_tests_name("consult", tests, NULL, NULL);
+}
