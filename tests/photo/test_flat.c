@@ -4,6 +4,7 @@
 #include "colour/difference.h"
 #include "photo/photo.h"
 #include "support/near.h"
+#include "support/folder.h"
 #include "support/pictures.h"
 #include "support/rng.h"
 
@@ -11,7 +12,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 enum { COLUMNS = 24, ROWS = 20, PATCHES = COLUMNS * ROWS, SIZE = 32, MARGIN = 8 };
 
@@ -108,16 +108,11 @@ static void invent(unsigned char (*colours)[3])
 
 static wm_photo *photo_of(wm_bytes bytes)
 {
-    char path[] = "/tmp/test_flat_XXXXXX";
     wm_photo *photo = NULL;
     wm_error err = { 0 };
-    int file = mkstemp(path);
-    assert_true(file >= 0);
-    assert_int_equal(write(file, bytes.data, bytes.size), bytes.size);
-    close(file);
-    if (wm_photo_open(&photo, path, NULL, &err) != WM_OK) fail_msg("refused: %s", err.text);
-    unlink(path);
+    folder_write("flat", bytes.data, bytes.size);
     wm_bytes_free(&bytes);
+    if (wm_photo_open(&photo, folder_file("flat"), NULL, &err) != WM_OK) fail_msg("refused: %s", err.text);
     return photo;
 }
 
@@ -213,8 +208,10 @@ static void flat_heic(void **state)
     picture_free(&p);
 }
 
+#define IN_FOLDER(test) cmocka_unit_test_setup_teardown(test, folder_make, folder_remove)
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(flat_png), cmocka_unit_test(flat_jpeg), cmocka_unit_test(flat_heic) };
+    const struct CMUnitTest tests[] = { IN_FOLDER(flat_png), IN_FOLDER(flat_jpeg), IN_FOLDER(flat_heic) };
     return cmocka_run_group_tests_name("flat", tests, NULL, NULL);
 }

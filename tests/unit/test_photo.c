@@ -1,45 +1,22 @@
 /* photo: every orientation against one picture, facts, colour on demand, the reduced picture. */
 #include "photo/photo.h"
 #include "support/near.h"
+#include "support/folder.h"
 #include "support/pictures.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
-/* A file of these bytes in a folder of its own; frees the bytes. */
-static const char *saved(wm_bytes bytes, const char *name)
-{
-    static char path[300];
-    char folder[] = "/tmp/test_photo_XXXXXX";
-    assert_non_null(mkdtemp(folder));
-    snprintf(path, sizeof path, "%s/%s", folder, name);
-    FILE *f = fopen(path, "wb");
-    assert_non_null(f);
-    assert_int_equal(fwrite(bytes.data, 1, bytes.size, f), bytes.size);
-    fclose(f);
-    wm_bytes_free(&bytes);
-    return path;
-}
-
-static void unsaved(const char *path)
-{
-    char folder[300];
-    snprintf(folder, sizeof folder, "%s", path);
-    *strrchr(folder, '/') = '\0';
-    unlink(path);
-    rmdir(folder);
-}
-
+/* The photo in a file of these bytes; frees the bytes. */
 static wm_photo *photo_of(wm_bytes bytes, const char *name)
 {
     wm_photo *photo = NULL;
     wm_error err = { 0 };
-    const char *path = saved(bytes, name);
-    if (wm_photo_open(&photo, path, NULL, &err) != WM_OK) fail_msg("%s refused: %s", name, err.text);
-    unsaved(path);
+    folder_write(name, bytes.data, bytes.size);
+    wm_bytes_free(&bytes);
+    if (wm_photo_open(&photo, folder_file(name), NULL, &err) != WM_OK) fail_msg("%s refused: %s", name, err.text);
     return photo;
 }
 
@@ -195,16 +172,14 @@ static void bad_files_name_themselves(void **state)
     wm_error err = { 0 };
     assert_int_equal(wm_photo_open(&photo, "/nowhere/client.jpg", NULL, &err), WM_E_PHOTO);
     assert_string_equal(err.file, "/nowhere/client.jpg");
-    wm_bytes text = { calloc(100, 1), 9 };
-    memcpy(text.data, "L,a,b\n1,2", 9);
-    const char *path = saved(text, "list.jpg");
+    folder_write("list.jpg", "L,a,b\n1,2", 9);
+    const char *path = folder_file("list.jpg");
     memset(&err, 0, sizeof err);
     assert_int_equal(wm_photo_open(&photo, path, NULL, &err), WM_E_PHOTO);
     assert_string_equal(err.file, path);
     assert_string_equal(err.text, "this is a text file, not a JPEG, PNG or HEIC photo; use the photo as it left the camera");
     assert_int_equal(wm_photo_open(&photo, path, &(wm_photo_limits){ 200, 8e-6 }, &err), WM_E_PHOTO);
     assert_string_equal(err.text, "the file is larger than 0 MiB; use a smaller photo or raise the setting max_file_mib");
-    unsaved(path);
     assert_null(photo);
 }
 
@@ -315,10 +290,12 @@ static void reduced_sizes(void **state)
     }
 }
 
+#define IN_FOLDER(test) cmocka_unit_test_setup_teardown(test, folder_make, folder_remove)
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(orientation_of_png_is_exact), cmocka_unit_test(orientation_of_jpeg),
-        cmocka_unit_test(orientation_of_heic_is_applied_once), cmocka_unit_test(facts), cmocka_unit_test(bad_files_name_themselves),
-        cmocka_unit_test(linear_and_encoded_agree), cmocka_unit_test(reduced_is_the_mean), cmocka_unit_test(reduced_sizes) };
+    const struct CMUnitTest tests[] = { IN_FOLDER(orientation_of_png_is_exact), IN_FOLDER(orientation_of_jpeg),
+        IN_FOLDER(orientation_of_heic_is_applied_once), IN_FOLDER(facts), IN_FOLDER(bad_files_name_themselves),
+        IN_FOLDER(linear_and_encoded_agree), IN_FOLDER(reduced_is_the_mean), IN_FOLDER(reduced_sizes) };
     return cmocka_run_group_tests_name("photo", tests, NULL, NULL);
 }

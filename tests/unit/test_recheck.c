@@ -1,0 +1,123 @@
+/* recheck (M18): saved visits against another catalogue. Clients, shades and colours are invented. */
+#include "consult/recheck.h"
+#include "support/near.h"
+#include "support/folder.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "report/json_out.h"
+
+/* A report of one mid zone, proposing one shade. */
+static void report_of(wm_buf *out, const char *client, wm_lab hair, const char *code, wm_lab shade)
+{
+    wm_report_zone zone = { .kind = WM_ZONE_MID, .name = "mid", .lab = hair, .sigma = { 0.3, 0.2, 0.2 }, .u_de00 = 0.4, .claim = WM_CLAIM_NAME };
+    wm_report_match match = { .lab = shade };
+    wm_report_ranking ranking = { .target = "mid", .items = &match, .count = 1 };
+    wm_report_proposal proposal = { .layer_count = 1, .shade_count = 1, .ratio = { 1 }, .why = "invented" };
+    wm_report report = { .zones = &zone, .zone_count = 1, .rankings = &ranking, .ranking_count = 1, .proposals = &proposal, .proposal_count = 1,
+                         .target_zone = "mid" };
+    snprintf(match.code, sizeof match.code, "%s", code);
+    snprintf(proposal.layers[0], sizeof proposal.layers[0], "%s", code);
+    snprintf(proposal.shades[0].code, sizeof proposal.shades[0].code, "%s", code);
+    snprintf(report.client, sizeof report.client, "%s", client);
+    wm_error err = { 0 };
+    if (wm_report_to_json(out, &report, &err))
+        fail_msg("%s", err.text);
+}
+
+static void add_visit(wm_book *book, const char *client, wm_lab hair, const char *installed)
+{
+    wm_buf json = { 0 };
+    int64_t id = 0;
+    report_of(&json, client, hair, "old", (wm_lab){ 40, 5, 12 });
+    assert_int_equal(wm_book_client_add(&id, book, client, "", "2025-05-01", NULL), WM_OK);
+    wm_visit visit = { .client_id = id, .date = "2025-05-14", .report_json = { (unsigned char *)json.data, json.size } };
+    snprintf(visit.installed, sizeof visit.installed, "%s", installed);
+    assert_int_equal(wm_book_visit_save(&id, book, &visit, NULL), WM_OK);
+    wm_buf_free(&json);
+}
+
+static const char CATALOGUE[] = "code,L,a,b,u\nnew,30,5,10,0.3\nother,60,4,18,0.3\n";
+
+typedef struct desk { wm_book *book; wm_catalogue catalogue; wm_settings settings; } desk;
+
+static void open_desk(desk *d)
+{
+    wm_error err = { 0 };
+    if (wm_book_open(&d->book, folder_file("r.book"), WM_BOOK_CREATE, &err) ||
+        wm_catalogue_parse_csv(&d->catalogue, CATALOGUE, strlen(CATALOGUE), "c.csv", NULL, &err))
+        fail_msg("%s", err.text);
+    d->settings = wm_settings_default();
+    add_visit(d->book, "Carla", (wm_lab){ 40, 5, 12 }, "");         /* the old shade was right for her */
+    add_visit(d->book, "Anna", (wm_lab){ 30, 5, 10 }, "");          /* 10 darker than what was proposed: new is hers */
+    add_visit(d->book, "Berta", (wm_lab){ 31, 5, 10 }, "old,old");  /* installed twice over */
+    add_visit(d->book, "Dora", (wm_lab){ 31, 5, 10 }, "lost");      /* a code that nobody knows any more */
+}
+
+static wm_rechecked *recheck(desk *d, int jobs, size_t *count)
+{
+    wm_rechecked *items = NULL;
+    wm_error err = { 0 };
+    wm_recheck_input input = { .book = d->book, .catalogue = &d->catalogue, .settings = &d->settings, .jobs = jobs };
+    if (wm_recheck(&items, count, &input, &err))
+        fail_msg("%s", err.text);
+    return items;
+}
+
+static void close_desk(desk *d)
+{
+    wm_book_close(d->book);
+    wm_catalogue_free(&d->catalogue);
+}
+
+static void M18_who_gains_stands_first(void **state)
+{
+    (void)state;
+    desk d = { 0 };
+    size_t count = 0;
+    open_desk(&d);
+    wm_rechecked *r = recheck(&d, 1, &count);
+    assert_int_equal(count, 4);
+    assert_string_equal(r[0].client, "Anna");
+    assert_string_equal(r[0].best, "new");
+    assert_string_equal(r[0].held, "old");
+    assert_int_equal(r[0].held_by, WM_HELD_PROPOSED);
+    assert_true(r[0].gain.earned && r[0].gain.de00 > 5);
+    near("gain is the difference", r[0].gain.de00, r[0].held_de00 - r[0].best_de00, 1e-9);
+    assert_string_equal(r[1].client, "Berta");
+    assert_int_equal(r[1].held_by, WM_HELD_INSTALLED);
+    assert_string_equal(r[2].client, "Carla");
+    assert_false(r[2].gain.earned);
+    assert_string_equal(r[3].client, "Dora"); /* what can't be compared stands last */
+    assert_int_equal(r[3].held_by, WM_HELD_UNKNOWN);
+    free(r);
+    close_desk(&d);
+}
+
+static void threads_do_not_show_in_the_result(void **state)
+{
+    (void)state;
+    desk d = { 0 };
+    size_t one = 0, many = 0;
+    open_desk(&d);
+    wm_rechecked *a = recheck(&d, 1, &one), *b = recheck(&d, 7, &many);
+    assert_int_equal(one, many);
+    for (size_t i = 0; i < one; i++) {
+        assert_int_equal(a[i].visit_id, b[i].visit_id);
+        assert_string_equal(a[i].best, b[i].best);
+        near("gain", b[i].gain.de00, a[i].gain.de00, 0);
+    }
+    free(a);
+    free(b);
+    close_desk(&d);
+}
+
+#define IN_FOLDER(test) cmocka_unit_test_setup_teardown(test, folder_make, folder_remove)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = { IN_FOLDER(M18_who_gains_stands_first), IN_FOLDER(threads_do_not_show_in_the_result) };
+    return cmocka_run_group_tests_name("recheck", tests, NULL, NULL);
+}
