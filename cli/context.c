@@ -150,8 +150,9 @@ wm_status context_lab(wm_lab *out, const char *option, const char *text, wm_erro
     return WM_OK;
 }
 
-wm_status context_zones(wm_zones *out, const args *a, long n, wm_notes *notes, wm_error *err)
+wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err)
 {
+    wm_notes notes = { 0 };
     wm_lab card;
     bool has_card = args_has(a, "card");
     wm_status status = has_card ? context_lab(&card, "card", args_text(a, "card"), err) : WM_OK;
@@ -159,7 +160,9 @@ wm_status context_zones(wm_zones *out, const args *a, long n, wm_notes *notes, w
         status = wm_zones_add_option(out, args_nth(a, "zone", i), has_card ? &card : NULL, err);
     for (size_t i = 0; !status && i < args_count(a, "zones"); i++)
         if (n < 0 || (size_t)n == i)
-            status = wm_zones_add_file(out, args_nth(a, "zones", i), notes, err);
+            status = wm_zones_add_file(out, args_nth(a, "zones", i), &notes, err);
+    say_notes(&notes, NULL);
+    wm_notes_free(&notes);
     if (!status && out->count == 0)
         status = wm_fail(err, WM_E_INPUT, "no zone is given; mark the photo (weftmatch mark PHOTO -o page.html) and name the file with --zones, "
                                           "or give --zone mid=X,Y,W,H");

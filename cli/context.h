@@ -22,8 +22,8 @@ wm_status context_settings(wm_settings *out, const args *a, wm_error *err);
 wm_status context_swatches_path(char out[PATH_SIZE], const args *a, wm_error *err);
 wm_status context_catalogue(wm_catalogue *out, const args *a, wm_error *err);
 
-/** --zone, --card and --zones number `n` (all of them: n < 0). WM_E_INPUT when there are none. */
-wm_status context_zones(wm_zones *out, const args *a, long n, wm_notes *notes, wm_error *err);
+/** --zone, --card and --zones number `n` (all of them: n < 0); says what was odd in them. WM_E_INPUT when there are none. */
+wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err);
 bool zones_need_catalogue(const wm_zones *zones);
 
 wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *settings, wm_error *err);

@@ -170,10 +170,8 @@ static wm_status store_law(const args *a, const wm_blend_law *law, wm_error *err
 static wm_status measure_law(wm_blend_law *law, const args *a, const wm_settings *settings, wm_catalogue *catalogue, wm_error *err)
 {
     wm_zones zones = { 0 };
-    wm_notes notes = { 0 };
     wm_photo *photo = NULL;
-    wm_status status = context_zones(&zones, a, -1, &notes, err);
-    say_notes(&notes, NULL);
+    wm_status status = context_zones(&zones, a, -1, err);
     if (!status)
         status = context_catalogue(catalogue, a, err);
     if (!status)
@@ -182,7 +180,6 @@ static wm_status measure_law(wm_blend_law *law, const args *a, const wm_settings
         status = wm_blend_law_of(law, photo, &zones, catalogue, err);
     wm_photo_free(photo);
     wm_zones_free(&zones);
-    wm_notes_free(&notes);
     return status;
 }
 

@@ -27,10 +27,7 @@ typedef struct compare_job {
 static wm_status open_side(compare_job *j, size_t i, wm_error *err)
 {
     side *s = &j->sides[i];
-    wm_notes notes = { 0 };
-    wm_status status = context_zones(&s->zones, j->a, args_count(j->a, "zones") > 1 ? (long)i : -1, &notes, err);
-    say_notes(&notes, NULL);
-    wm_notes_free(&notes);
+    wm_status status = context_zones(&s->zones, j->a, args_count(j->a, "zones") > 1 ? (long)i : -1, err);
     if (!status && zones_need_catalogue(&s->zones) && j->catalogue.count == 0)
         status = context_catalogue(&j->catalogue, j->a, err);
     if (!status)

@@ -27,15 +27,6 @@ typedef struct job {
     wm_buf json;
 } job;
 
-static wm_status read_zones(job *j, wm_error *err)
-{
-    wm_notes notes = { 0 };
-    wm_status status = context_zones(&j->zones, j->a, -1, &notes, err);
-    say_notes(&notes, NULL);
-    wm_notes_free(&notes);
-    return status;
-}
-
 /* Her file first: a mistyped name must not cost the wait for a photo. */
 static wm_status open_client(job *j, wm_error *err)
 {
@@ -70,7 +61,7 @@ static wm_status gather(job *j, wm_error *err)
     if (!status)
         status = open_client(j, err);
     if (!status)
-        status = read_zones(j, err);
+        status = context_zones(&j->zones, j->a, -1, err);
     if (!status)
         status = context_catalogue(&j->catalogue, j->a, err);
     if (!status)

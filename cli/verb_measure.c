@@ -13,15 +13,13 @@ int verb_measure(const args *a)
     wm_catalogue catalogue = { 0 };
     wm_photo *photo = NULL;
     wm_report report = { 0 };
-    wm_notes notes = { 0 };
     wm_buf json = { 0 };
     wm_error err;
     wm_status status = context_consult(&in, a, &settings, &clock, &err);
     if (!status)
         status = output_check(a, &err);
     if (!status)
-        status = context_zones(&zones, a, -1, &notes, &err);
-    say_notes(&notes, NULL);
+        status = context_zones(&zones, a, -1, &err);
     if (!status && zones_need_catalogue(&zones))
         status = context_catalogue(&catalogue, a, &err);
     if (!status)
@@ -41,6 +39,5 @@ int verb_measure(const args *a)
     wm_photo_free(photo);
     wm_catalogue_free(&catalogue);
     wm_zones_free(&zones);
-    wm_notes_free(&notes);
     return code;
 }

@@ -111,16 +111,6 @@ static wm_status load_catalogues(job *j, wm_error *err)
     return status;
 }
 
-/* A sheet may have no zone but its aids; the library says what is missing. */
-static wm_status read_zones(job *j, wm_error *err)
-{
-    wm_notes notes = { 0 };
-    wm_status status = context_zones(&j->zones, j->a, -1, &notes, err);
-    say_notes(&notes, NULL);
-    wm_notes_free(&notes);
-    return status;
-}
-
 static wm_status gather(job *j, wm_error *err)
 {
     wm_status status = context_clock(&j->clock, j->a, err);
@@ -133,7 +123,7 @@ static wm_status gather(job *j, wm_error *err)
     if (!status)
         status = read_codes(j, err);
     if (!status)
-        status = read_zones(j, err);
+        status = context_zones(&j->zones, j->a, -1, err);
     if (!status)
         status = load_catalogues(j, err);
     if (!status)
