@@ -10,12 +10,6 @@
 
 enum { MOST_SHOWN = 5, MOST_FURTHER = 3 };
 
-/* What is ordered by: base and gray. Beads and single zones follow, shorter. */
-static bool leads(const wm_report_ranking *k)
-{
-    return strcmp(k->target, "base") == 0 || strcmp(k->target, "gray_fibres") == 0;
-}
-
 /* ---- what to sew ---- */
 
 static void write_distance(wm_page *page, double de00, double u_de00)
@@ -66,7 +60,7 @@ static void write_order_box(wm_page *page)
     wm_buf_text(page->out, "<div class=\"order\"><h3>Before you order</h3><ul>");
     wm_markup(page->out, "<li>%s</li>", wm_claim_sentence(r->proposals[0].claim));
     for (size_t i = 0; i < r->ranking_count && !r->no_shade_named; i++)
-        if (leads(&r->rankings[i]) && *wm_phrase_named(text, &r->rankings[i]))
+        if (wm_phrase_leads(&r->rankings[i]) && *wm_phrase_named(text, &r->rankings[i]))
             wm_markup(page->out, "<li>%s %s</li>", text, wm_phrase_gap(gap, &r->rankings[i]));
     if (*r->missing)
         wm_markup(page->out, "<li>%s</li>", r->missing);
@@ -169,7 +163,7 @@ static void write_match(wm_page *page, const wm_report_ranking *k, size_t i)
     const wm_report_match *m = &k->items[i];
     char title[WM_PHRASE_SIZE];
     snprintf(title, sizeof title, "Hair at the left, %s at the right", m->code);
-    bool large = i == 0 && leads(k);
+    bool large = i == 0 && wm_phrase_leads(k);
     wm_buf_text(page->out, large ? "<li class=\"first\">" : "<li>");
     wm_figure_pair(page->out, k->lab, m->lab, title);
     wm_markup(page->out, "<div class=\"who\"><p><b>%s</b>%s%s</p><p>%s</p></div><div class=\"how\"><p>", m->code, *m->name ? " " : "", m->name,
@@ -184,7 +178,7 @@ static void write_match(wm_page *page, const wm_report_ranking *k, size_t i)
 
 static const char *title_of(char out[WM_PHRASE_SIZE], const wm_report_ranking *k)
 {
-    if (leads(k))
+    if (wm_phrase_leads(k))
         return strcmp(k->target, "base") == 0 ? "Base" : "Gray";
     if (strcmp(k->target, "bead") == 0)
         return "Beads, by the root";
@@ -194,7 +188,7 @@ static const char *title_of(char out[WM_PHRASE_SIZE], const wm_report_ranking *k
 
 static void write_ranking(wm_page *page, const wm_report_ranking *k)
 {
-    size_t most = leads(k) ? MOST_SHOWN : MOST_FURTHER;
+    size_t most = wm_phrase_leads(k) ? MOST_SHOWN : MOST_FURTHER;
     char text[WM_PHRASE_SIZE];
     wm_markup(page->out, "<section class=\"ranking\"><h3>%s%s</h3>", title_of(text, k), k->claim == WM_CLAIM_ROUGH ? ": not enough to order from" : "");
     if (*k->said)
@@ -226,7 +220,7 @@ void wm_html__rankings(wm_page *page)
 void wm_html__scenarios(wm_page *page)
 {
     const wm_report *r = page->report;
-    char names[WM_PHRASE_SIZE];
+    char names[WM_PHRASE_SIZE], share[WM_PHRASE_SIZE];
     if (r->scenario_count == 0)
         return;
     wm_html__open(page, "grayer", "If the gray increases", "No forecast: what would fit then, from the same swatches.");
@@ -235,7 +229,7 @@ void wm_html__scenarios(wm_page *page)
         const wm_report_scenario *s = &r->scenarios[i];
         wm_buf_text(page->out, "<li>");
         wm_figure_pair(page->out, s->target, s->best.views.down, "The hair then, beside the row worn down");
-        wm_markup(page->out, "<div><p>%s %0 %% gray: <b>%s</b> (%s)</p><p>", i ? "At" : "As now, about", 5 * (double)(long)(20 * s->share + 0.5),
+        wm_markup(page->out, "<div><p>Gray %s: <b>%s</b> (%s)</p><p>", wm_phrase_scenario(share, r, i),
                   wm_phrase_layers(names, &s->best), wm_phrase_arrangement(&s->best));
         write_verdict(page, s->best.verdict);
         write_distance(page, s->best.worst_de00, s->best.u_de00);

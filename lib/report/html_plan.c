@@ -186,14 +186,14 @@ static void write_shares(wm_page *page)
 
 static void write_history(wm_page *page)
 {
-    char date[WM_PHRASE_SIZE];
+    char date[WM_PHRASE_SIZE], installed[WM_PHRASE_SIZE];
     wm_buf_text(page->out, "<h3>All visits</h3>");
     write_shares(page);
     wm_buf_text(page->out, "<table class=\"history\"><thead><tr><th scope=\"col\">Date</th><th scope=\"col\">Installed</th><th scope=\"col\">Off by</th>"
                            "<th scope=\"col\">Gray</th></tr></thead><tbody>");
     for (size_t i = 0; i < page->in->history_count; i++) {
         const wm_history_item *h = &page->in->history[i];
-        wm_markup(page->out, "<tr><th scope=\"row\">%s</th><td>%s</td>", wm_phrase_date(date, h->at), *h->installed ? h->installed : "not noted");
+        wm_markup(page->out, "<tr><th scope=\"row\">%s</th><td>%s</td>", wm_phrase_date(date, h->at), wm_phrase_installed(installed, h->installed));
         wm_markup(page->out, h->has_worst ? "<td>dE00 %1</td>" : "<td>-</td>", h->worst_de00);
         wm_markup(page->out, h->has_share ? "<td>%0 %%</td></tr>" : "<td>-</td></tr>", 5 * round(20 * h->gray_share));
     }

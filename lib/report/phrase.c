@@ -51,6 +51,11 @@ const char *wm_phrase_target(char out[WM_PHRASE_SIZE], const wm_report_ranking *
     return out;
 }
 
+bool wm_phrase_leads(const wm_report_ranking *ranking)
+{
+    return strcmp(ranking->target, "base") == 0 || strcmp(ranking->target, "gray_fibres") == 0;
+}
+
 const char *wm_phrase_words(const wm_report_match *match)
 {
     return *match->words ? match->words : "no difference worth naming";
@@ -115,6 +120,12 @@ const char *wm_phrase_aid(const wm_report_calibration *calibration)
     return calibration->aid;
 }
 
+const char *wm_phrase_scenario(char out[WM_PHRASE_SIZE], const wm_report *report, size_t i)
+{
+    snprintf(out, WM_PHRASE_SIZE, "%s %.0f %%", i ? "at" : "as now, about", 5 * round(20 * report->scenarios[i].share));
+    return out;
+}
+
 const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *filter)
 {
     snprintf(out, WM_PHRASE_SIZE, "The filter '%s' left out %zu shade%s.", filter->name, filter->removed, filter->removed == 1 ? "" : "s");
@@ -128,6 +139,17 @@ const char *wm_phrase_change(char out[WM_PHRASE_SIZE], const wm_report_change *c
         return change->words;
     snprintf(out, WM_PHRASE_SIZE, "%.*s\302\261%s", (int)(sign - change->words), change->words, sign + 2);
     return out;
+}
+
+const char *wm_phrase_installed(char out[WM_PHRASE_SIZE], const char *codes)
+{
+    size_t used = 0;
+    for (; *codes && used + 4 < WM_PHRASE_SIZE; codes++) {
+        memcpy(out + used, *codes == ',' ? " / " : codes, *codes == ',' ? 3 : 1);
+        used += *codes == ',' ? 3 : 1;
+    }
+    out[used] = '\0';
+    return used ? out : "not noted";
 }
 
 const char *wm_phrase_date(char out[WM_PHRASE_SIZE], const char *at)

@@ -17,6 +17,9 @@ const char *wm_phrase_gray(char out[WM_PHRASE_SIZE], const wm_report_zone *zone)
 /** A ranking's target: "the base", "the gray", "the root, for beads", "the zone crown". */
 const char *wm_phrase_target(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking);
 
+/** What is ordered by: base and gray. Beads and single zones follow them. */
+bool wm_phrase_leads(const wm_report_ranking *ranking);
+
 /** "lighter, softer", or "no difference worth naming" when nothing reaches M1's half step. */
 const char *wm_phrase_words(const wm_report_match *match);
 
@@ -33,11 +36,16 @@ const char *wm_phrase_warmth(const wm_report_zone *zone);
 /** The aids behind the colours: "swatches", "nothing of known colour". */
 const char *wm_phrase_aid(const wm_report_calibration *calibration);
 
+/** M17: "as now, about 35 %", "at 45 %". */
+const char *wm_phrase_scenario(char out[WM_PHRASE_SIZE], const wm_report *report, size_t i);
+
 /** A filter and what it removed: "'in stock' left out 3 shades". */
 const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *filter);
 
 /** A change in words, its "+-" as the sign. */
 const char *wm_phrase_change(char out[WM_PHRASE_SIZE], const wm_report_change *change);
+/** The codes that were installed, "fern / mist / fern"; "not noted" for none. */
+const char *wm_phrase_installed(char out[WM_PHRASE_SIZE], const char *codes);
 
 /** "29 February 2024" of a date or time that begins with YYYY-MM-DD; what is no such date stays as it is. */
 const char *wm_phrase_date(char out[WM_PHRASE_SIZE], const char *at);

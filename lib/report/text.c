@@ -4,417 +4,371 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { WIDTH = 80, CHIP_WIDTH = 4 };
+#include "report/layout.h"
+#include "report/phrase.h"
 
-/* The writer's state: where it goes and how. */
-typedef struct page {
-    wm_buf *out;
-    const wm_text_style *style;
-} page;
-
-/* --- small pieces --------------------------------------------------------------------------------------------------------------- */
-
-/* Nearest colour of the 6 x 6 x 6 cube of 256-colour terminals (levels 0, 95, 135, 175, 215, 255). */
-static int cube_level(int v)
+static wm_units units_of(const wm_layout *to)
 {
-    return v < 48 ? 0 : v < 115 ? 1 : (v - 35) / 40;
+    return to->style->inches ? WM_UNITS_IN : WM_UNITS_CM;
 }
 
-void wm_text_chip(wm_buf *out, wm_lab lab, wm_chips chips)
-{
-    wm_srgb8 c = wm_lab_to_srgb8(lab);
-    if (chips == WM_CHIPS_24BIT)
-        wm_buf_format(out, "\033[48;2;%d;%d;%dm   \033[0m ", c.r, c.g, c.b);
-    else if (chips == WM_CHIPS_256)
-        wm_buf_format(out, "\033[48;5;%dm   \033[0m ", 16 + 36 * cube_level(c.r) + 6 * cube_level(c.g) + cube_level(c.b));
-}
+/* --- head ----------------------------------------------------------------------------------------------------------------------- */
 
-/* Columns that UTF-8 text takes, one a character: our words need no more. */
-static size_t columns_of(const char *text)
+static void write_head(wm_layout *to, const wm_report *r)
 {
-    size_t n = 0;
-    for (; *text; text++)
-        n += ((unsigned char)*text & 0xc0) != 0x80;
-    return n;
-}
-
-static void spaces(page *p, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        wm_buf_text(p->out, " ");
-}
-
-/* Text cut or padded to exactly `width` columns. */
-static void cell(page *p, const char *text, size_t width)
-{
-    size_t n = 0;
-    const char *end = text;
-    for (; *end && n < width; n++)
-        for (end++; ((unsigned char)*end & 0xc0) == 0x80; end++)
-            ;
-    wm_buf_bytes(p->out, text, (size_t)(end - text));
-    spaces(p, width - n);
-}
-
-static void cell_right(page *p, const char *text, size_t width)
-{
-    size_t n = columns_of(text);
-    spaces(p, n < width ? width - n : 0);
-    wm_buf_text(p->out, text);
-}
-
-static void number(page *p, double value, size_t width)
-{
-    char text[48];
-    cell_right(p, wm_number_text(text, value, 1), width);
-}
-
-static const char *plus_minus(const page *p)
-{
-    return p->style->utf8 ? "\302\261" : "+-";
-}
-
-static void chip(page *p, wm_lab lab)
-{
-    wm_text_chip(p->out, lab, p->style->chips);
-}
-
-static void line(page *p, const char *text)
-{
-    wm_buf_text(p->out, text);
-    wm_buf_text(p->out, "\n");
-}
-
-/* Words wrapped between `indent` and the page's width; the cursor stands at `column`. */
-static void wrapped(page *p, const char *text, size_t indent, size_t column)
-{
-    spaces(p, column < indent ? indent - column : 0);
-    column = column < indent ? indent : column;
-    bool first = true;
-    for (const char *s = text; *s; s += strspn(s, " \n")) {
-        char word[512];
-        size_t n = strcspn(s, " \n");
-        snprintf(word, sizeof word, "%.*s", (int)(n < sizeof word ? n : sizeof word - 1), s);
-        size_t wide = columns_of(word);
-        if (!first && column + 1 + wide > WIDTH) {
-            wm_buf_text(p->out, "\n");
-            spaces(p, indent);
-            column = indent;
-        } else if (!first) {
-            wm_buf_text(p->out, " ");
-            column++;
-        }
-        wm_buf_text(p->out, word);
-        column += wide;
-        first = false;
-        s += n;
-    }
-    wm_buf_text(p->out, "\n");
-}
-
-static void heading(page *p, const char *title)
-{
-    wm_buf_text(p->out, "\n");
-    line(p, title);
-    for (size_t i = 0; i < columns_of(title); i++)
-        wm_buf_text(p->out, p->style->utf8 ? "\342\224\200" : "-");
-    wm_buf_text(p->out, "\n");
-}
-
-static void labelled(page *p, const char *label, const char *text)
-{
-    cell(p, label, 10);
-    wrapped(p, text, 10, 10);
-}
-
-/* --- sections ------------------------------------------------------------------------------------------------------------------- */
-
-static void write_head(page *p, const wm_report *r)
-{
-    char text[700];
-    cell(p, *r->salon ? r->salon : "weftmatch", 60);
-    cell_right(p, (char[12]){ r->made_at[0], r->made_at[1], r->made_at[2], r->made_at[3], '-', r->made_at[5], r->made_at[6], '-',
-                              r->made_at[8], r->made_at[9], 0 }, 20);
-    wm_buf_text(p->out, "\n");
+    char text[700], day[12];
+    snprintf(day, sizeof day, "%.10s", r->made_at);
+    wm_layout_cell(to, *r->salon ? r->salon : "weftmatch", 60);
+    wm_layout_right(to, day, 20);
+    wm_buf_text(to->out, "\n");
     if (*r->client)
-        labelled(p, "Client", r->client);
-    snprintf(text, sizeof text, "%s, %d x %d, %s%s%s%s%s", r->photo.file, r->photo.width, r->photo.height, r->photo.profile,
-             *r->photo.camera ? ", " : "", r->photo.camera, *r->photo.taken ? ", taken " : "", r->photo.taken);
-    labelled(p, "Photo", text);
-    snprintf(text, sizeof text, "%s; light unknown", strcmp(r->calibration.aid, "none") == 0 ? "nothing to compare with in the photo"
-                                                                                            : r->calibration.aid);
-    labelled(p, "Measured", text);
+        wm_layout_labelled(to, "Client", r->client);
+    snprintf(text, sizeof text, "%s, %d x %d, %s%s%s%s%s%s", r->photo.file, r->photo.width, r->photo.height, r->photo.profile,
+             r->photo.profile_assumed ? " (assumed)" : "", *r->photo.camera ? ", " : "", r->photo.camera, *r->photo.taken ? ", taken " : "", r->photo.taken);
+    wm_layout_labelled(to, "Photo", text);
+    snprintf(text, sizeof text, "by %s; light unknown", wm_phrase_aid(&r->calibration));
+    wm_layout_labelled(to, "Measured", text);
     for (size_t i = 0; i < r->calibration.dropped_count; i++) {
         snprintf(text, sizeof text, "%s: %s", r->calibration.dropped[i].zone, r->calibration.dropped[i].why);
-        labelled(p, i ? "" : "Left out", text);
+        wm_layout_labelled(to, i ? "" : "Left out", text);
     }
 }
 
-static void gray_words(char *out, size_t size, const wm_report_zone *z)
+/* The codes alone: what they mean and what to do is said where warnings go. */
+static void write_advice(wm_layout *to, const wm_report *r)
 {
-    double low = fmax(0, z->share - 1.65 * z->u_share), high = fmin(1, z->share + 1.65 * z->u_share);
-    if (z->gray_status == WM_GRAY_LOW)
-        snprintf(out, size, "little gray, under %.0f %%", 5 * ceil(20 * high));
-    else if (z->gray_status != WM_GRAY_MEASURED)
-        snprintf(out, size, "%s", z->gray_status == WM_GRAY_NONE_SEEN ? "no gray seen" : wm_gray_status_name(z->gray_status));
-    else if (z->base_never_seen)
-        snprintf(out, size, "gray %.0f to %.0f %%", 5 * floor(20 * low), 5 * ceil(20 * high));
-    else
-        snprintf(out, size, "gray %.0f %% (%.0f to %.0f)", 5 * round(20 * z->share), 5 * floor(20 * low), 5 * ceil(20 * high));
+    char text[WM_LAYOUT_TEXT] = "";
+    size_t used = 0;
+    for (size_t i = 0; i < r->warnings.count && used < sizeof text; i++)
+        if (!strstr(text, r->warnings.items[i].code))
+            used += (size_t)snprintf(text + used, sizeof text - used, "%s%s", used ? ", " : "", r->warnings.items[i].code);
+    if (used)
+        wm_layout_labelled(to, "Advice", text);
 }
 
-static void write_zone(page *p, const wm_report_zone *z)
+/* --- the hair ------------------------------------------------------------------------------------------------------------------- */
+
+static void write_zone(wm_layout *to, const wm_report_zone *z)
 {
-    char text[96];
+    char gray[WM_PHRASE_SIZE], u[52];
+    size_t chip = to->style->chips ? WM_LAYOUT_CHIP : 0;
     if (z->refused) {
-        cell(p, z->name, 20);
-        line(p, "could not be measured");
+        wm_layout_cell(to, "", chip);
+        wm_layout_whole(to, z->name, 18, chip);
+        wm_layout_line(to, "could not be measured");
         return;
     }
-    cell(p, z->name, p->style->chips ? 20 - CHIP_WIDTH : 20);
-    chip(p, z->lab);
-    number(p, z->lab.L, 5);
-    number(p, z->lab.a, 6);
-    number(p, z->lab.b, 6);
-    wm_number_text(text, z->u_de00, 1);
-    wm_buf_format(p->out, "  %s", plus_minus(p));
-    cell(p, text, 6);
-    gray_words(text, sizeof text, z);
-    line(p, text);
+    wm_layout_chip(to, z->lab);
+    wm_layout_whole(to, z->name, 18, chip);
+    wm_layout_cell(to, wm_phrase_gray(gray, z), 30);
+    wm_layout_number(to, z->lab.L, 5);
+    wm_layout_number(to, z->lab.a, 6);
+    wm_layout_number(to, z->lab.b, 6);
+    wm_buf_text(to->out, "  ");
+    wm_layout_line(to, wm_layout_plus_minus(u, z->u_de00));
 }
 
-static void write_zones(page *p, const wm_report *r)
+static void write_zones(wm_layout *to, const wm_report *r)
 {
-    heading(p, "Her hair");
-    cell(p, "", 20);
-    wm_buf_text(p->out, "   L*    a*    b*   dE00  gray\n");
+    wm_layout_heading(to, "The hair");
+    wm_layout_cell(to, "", to->style->chips ? 52 : 48);
+    wm_layout_line(to, "   L*    a*    b*  dE00");
     for (size_t i = 0; i < r->zone_count; i++)
-        write_zone(p, &r->zones[i]);
+        write_zone(to, &r->zones[i]);
 }
 
-static void layer_names(char *out, size_t size, const wm_report_proposal *m)
+/* --- what to sew ---------------------------------------------------------------------------------------------------------------- */
+
+static void write_distance(wm_layout *to, const wm_report_proposal *m)
 {
-    out[0] = '\0';
-    for (int i = 0; i < m->layer_count; i++) {
-        size_t n = strlen(out);
-        snprintf(out + n, size - n, "%s%s", i ? " / " : "", m->layers[i]);
-    }
+    char text[400], worst[48], u[48], down[48], up[48];
+    int n = snprintf(text, sizeof text, "%s, dE00 %s \302\261%s", wm_verdict_sentence(m->verdict), wm_number_text(worst, m->worst_de00, 1),
+                     wm_number_text(u, m->u_de00, 1));
+    if (m->layer_count > 1)
+        snprintf(text + n, sizeof text - (size_t)n, " (down %s, up %s)", wm_number_text(down, m->down_de00, 1), wm_number_text(up, m->up_de00, 1));
+    wm_layout_wrapped(to, text, 3, 0);
 }
 
-static void write_proposal(page *p, const wm_report_proposal *m, size_t rank)
+static void write_proposal(wm_layout *to, const wm_report_proposal *m, size_t rank)
 {
-    char names[240], worst[48], u[48], text[320];
-    layer_names(names, sizeof names, m);
-    wm_buf_format(p->out, rank ? "%zu. " : "%zu. ", rank + 1);
+    char names[WM_PHRASE_SIZE], text[WM_PHRASE_SIZE + 40];
+    wm_buf_format(to->out, "%zu. ", rank + 1);
     for (int i = 0; i < m->shade_count; i++)
-        chip(p, m->shades[i].lab);
-    snprintf(text, sizeof text, "%s%s", m->layer_count == 1 ? "one shade: " : "layers, front first: ", names);
-    line(p, text);
-    snprintf(text, sizeof text, "%s, dE00 %s %s%s", wm_verdict_sentence(m->verdict), wm_number_text(worst, m->worst_de00, 1), plus_minus(p),
-             wm_number_text(u, m->u_de00, 1));
-    if (m->layer_count > 1) {
-        char down[48], up[48];
-        size_t n = strlen(text);
-        snprintf(text + n, sizeof text - n, " (down %s, up %s)", wm_number_text(down, m->down_de00, 1), wm_number_text(up, m->up_de00, 1));
-    }
-    wrapped(p, text, 3, 0);
-    wrapped(p, m->why, 3, 0);
+        wm_layout_chip(to, m->shades[i].lab);
+    snprintf(text, sizeof text, "%s%s: %s", wm_phrase_arrangement(m), m->layer_count == 1 ? "" : ", front first", wm_phrase_layers(names, m));
+    wm_layout_wrapped(to, text, 3, 3 + (to->style->chips ? (size_t)m->shade_count * WM_LAYOUT_CHIP : 0));
+    write_distance(to, m);
+    wm_layout_wrapped(to, m->why, 3, 0);
 }
 
-static void write_proposals(page *p, const wm_report *r)
+static void write_ideal(wm_layout *to, const wm_report *r)
 {
-    char text[400];
-    heading(p, r->no_shade_named ? "Nearest, but not enough to order from" : "What to sew");
-    if (r->proposal_count)
-        wrapped(p, wm_claim_sentence(r->proposals[0].claim), 0, 0);
-    if (*r->missing)
-        wrapped(p, r->missing, 0, 0);
-    for (size_t i = 0; i < r->proposal_count; i++)
-        write_proposal(p, &r->proposals[i], i);
-    if (r->has_ideal_mix) {
-        char q[48], d[48];
-        snprintf(text, sizeof text, "For orientation, can't be sewn: a fibre mix with %s %% %s in %s, dE00 %s.",
-                 wm_number_text(q, 100 * r->ideal[1].share, 0), r->ideal[1].code, r->ideal[0].code, wm_number_text(d, r->ideal_de00, 1));
-        wrapped(p, text, 3, 0);
-    }
-    for (size_t i = 0; i < r->filter_count; i++)
-        if (r->filters[i].removed) {
-            snprintf(text, sizeof text, "The filter '%s' left out %zu shades.", r->filters[i].name, r->filters[i].removed);
-            wrapped(p, text, 3, 0);
+    char text[WM_PHRASE_SIZE], q[48], d[48];
+    if (!r->has_ideal_mix)
+        return;
+    snprintf(text, sizeof text, "For orientation, it can't be sewn: hair mixed fibre by fibre, %s %% %s in %s, would come to dE00 %s.",
+             wm_number_text(q, 100 * r->ideal[1].share, 0), r->ideal[1].code, r->ideal[0].code, wm_number_text(d, r->ideal_de00, 1));
+    wm_layout_wrapped(to, text, 3, 0);
+}
+
+/* C24: depth and warmth are what a photo tells that names no shade. */
+static void write_depths(wm_layout *to, const wm_report *r)
+{
+    char depth[WM_PHRASE_SIZE], text[WM_PHRASE_SIZE + 200];
+    for (size_t i = 0; i < r->zone_count; i++)
+        if (!r->zones[i].refused) {
+            snprintf(text, sizeof text, "%s: %s; %s", r->zones[i].name, wm_phrase_depth(depth, &r->zones[i]), wm_phrase_warmth(&r->zones[i]));
+            wm_layout_wrapped(to, text, 2, 0);
         }
 }
 
-static const char *ranking_title(const char *target)
+/* M4: as many shades as the photo can choose among, and the gap behind the first (C26). */
+static void write_named(wm_layout *to, const wm_report *r)
 {
-    return strcmp(target, "base") == 0 ? "her base" : strcmp(target, "gray_fibres") == 0 ? "her gray" : strcmp(target, "bead") == 0 ? "beads"
-                                                                                                                                : target;
-}
-
-static void write_match(page *p, const wm_report_match *m)
-{
-    char number_text[48];
-    wm_buf_text(p->out, "  ");
-    chip(p, m->lab);
-    cell(p, m->code, p->style->chips ? 14 : 18);
-    cell(p, wm_verdict_name(m->verdict), 9);
-    number(p, m->de00, 5);
-    wm_buf_format(p->out, " %s", plus_minus(p));
-    cell(p, wm_number_text(number_text, m->u_de00, 1), 5);
-    cell(p, m->tied_with_best ? "tied " : "", 5);
-    line(p, m->words);
-}
-
-static void write_rankings(page *p, const wm_report *r)
-{
-    heading(p, "Nearest shades");
+    char named[WM_PHRASE_SIZE], gap[WM_PHRASE_SIZE], text[2 * WM_PHRASE_SIZE];
     for (size_t i = 0; i < r->ranking_count; i++) {
         const wm_report_ranking *k = &r->rankings[i];
-        size_t lines = k->count < (size_t)p->style->lines ? k->count : (size_t)p->style->lines;
-        char title[160];
-        snprintf(title, sizeof title, "To %s%s:", ranking_title(k->target), k->claim == WM_CLAIM_ROUGH ? " (not enough to order from)" : "");
-        line(p, title);
-        if (*k->said)
-            wrapped(p, k->said, 2, 0);
-        for (size_t n = 0; n < lines; n++)
-            write_match(p, &k->items[n]);
+        if (!wm_phrase_leads(k) || !*wm_phrase_named(named, k))
+            continue;
+        snprintf(text, sizeof text, "%s %s", named, wm_phrase_gap(gap, k));
+        wm_layout_wrapped(to, text, 0, 0);
     }
 }
 
-static void write_plan_weft(page *p, const wm_weft *w, wm_units units)
+static void write_proposals(wm_layout *to, const wm_report *r)
 {
-    char text[400], a[WM_LENGTH_SIZE], b[WM_LENGTH_SIZE];
-    int n = snprintf(text, sizeof text, "%s: %s of weft", w->code, wm_length_text(a, w->needed_cm, units, 1));
-    if (w->length_cm >= 0)
-        n += snprintf(text + n, sizeof text - (size_t)n, ", %s long", wm_length_text(b, w->length_cm, units, 0));
-    if (w->pieces >= 0)
-        n += snprintf(text + n, sizeof text - (size_t)n, ", %d pieces", w->pieces);
-    if (w->packs >= 0)
-        snprintf(text + n, sizeof text - (size_t)n, ", %d packs", w->packs);
-    wrapped(p, text, 10, 10);
+    char text[WM_PHRASE_SIZE];
+    wm_layout_heading(to, r->no_shade_named ? "Not enough to order from" : "What to sew");
+    if (r->proposal_count)
+        wm_layout_wrapped(to, wm_claim_sentence(r->proposals[0].claim), 0, 0);
+    if (r->no_shade_named)
+        write_depths(to, r);
+    else
+        write_named(to, r);
+    if (*r->missing)
+        wm_layout_wrapped(to, r->missing, 0, 0);
+    for (size_t i = 0; i < r->filter_count; i++)
+        if (r->filters[i].removed)
+            wm_layout_wrapped(to, wm_phrase_filter(text, &r->filters[i]), 0, 0);
+    if (r->no_shade_named && r->proposal_count)
+        wm_layout_line(to, "Nearest by numbers, not enough to order from:");
+    for (size_t i = 0; i < r->proposal_count; i++)
+        write_proposal(to, &r->proposals[i], i);
+    write_ideal(to, r);
 }
 
-static void write_plan_rows(page *p, const wm_plan *plan)
+/* --- nearest shades ------------------------------------------------------------------------------------------------------------- */
+
+static void write_match(wm_layout *to, const wm_report_match *m, bool tied)
 {
-    char text[300], a[WM_LENGTH_SIZE], b[WM_LENGTH_SIZE];
+    size_t chip = to->style->chips ? WM_LAYOUT_CHIP : 0;
+    char u[52];
+    wm_buf_text(to->out, "  ");
+    wm_layout_chip(to, m->lab);
+    wm_layout_whole(to, m->code, 16, 2 + chip);
+    wm_layout_cell(to, wm_verdict_name(m->verdict), 8);
+    wm_layout_cell(to, wm_phrase_words(m), 30);
+    wm_layout_number(to, m->de00, 5);
+    wm_buf_text(to->out, " ");
+    if (tied)
+        wm_layout_cell(to, wm_layout_plus_minus(u, m->u_de00), 5);
+    wm_layout_line(to, tied ? "tied" : wm_layout_plus_minus(u, m->u_de00));
+}
+
+/* With the gap behind the first (C26). */
+static void write_ranking_title(wm_layout *to, const wm_report_ranking *k)
+{
+    char target[WM_PHRASE_SIZE], gap[48], text[2 * WM_PHRASE_SIZE];
+    int n = snprintf(text, sizeof text, "To %s%s", wm_phrase_target(target, k), k->claim == WM_CLAIM_ROUGH ? ", not enough to order from" : "");
+    if (k->count > 1 && k->claim != WM_CLAIM_ROUGH)
+        snprintf(text + n, sizeof text - (size_t)n, "; the second is %s farther off",
+                 wm_number_text(gap, fmax(0, k->items[1].de00 - k->items[0].de00), 1));
+    strcat(text, ":");
+    wm_layout_wrapped(to, text, 0, 0);
+}
+
+static void write_rankings(wm_layout *to, const wm_report *r)
+{
+    wm_layout_heading(to, "Nearest shades");
+    for (size_t i = 0; i < r->ranking_count; i++) {
+        const wm_report_ranking *k = &r->rankings[i];
+        size_t lines = k->count < (size_t)to->style->lines ? k->count : (size_t)to->style->lines;
+        write_ranking_title(to, k);
+        if (*k->said)
+            wm_layout_wrapped(to, k->said, 2, 0);
+        for (size_t n = 0; n < lines; n++)
+            write_match(to, &k->items[n], n > 0 && k->items[n].tied_with_best);
+    }
+}
+
+/* --- plan ----------------------------------------------------------------------------------------------------------------------- */
+
+static const char *many(int count)
+{
+    return count == 1 ? "" : "s";
+}
+
+static void write_plan_weft(wm_layout *to, const wm_weft *w)
+{
+    char text[500], length[WM_LENGTH_SIZE];
+    int n = snprintf(text, sizeof text, "%s: %s of weft", w->code, wm_length_text(length, w->needed_cm, units_of(to), 1));
+    if (w->length_cm >= 0)
+        n += snprintf(text + n, sizeof text - (size_t)n, ", %s long", wm_length_text(length, w->length_cm, units_of(to), 0));
+    if (w->pieces >= 0)
+        n += snprintf(text + n, sizeof text - (size_t)n, ", %d piece%s", w->pieces, many(w->pieces));
+    if (w->packs >= 0)
+        n += snprintf(text + n, sizeof text - (size_t)n, ", %d pack%s", w->packs, many(w->packs));
+    if (w->packs_to_order >= 0)
+        n += snprintf(text + n, sizeof text - (size_t)n, ", %d to order", w->packs_to_order);
+    if (w->rest_cm > 0)
+        snprintf(text + n, sizeof text - (size_t)n, ", %s left over", wm_length_text(length, w->rest_cm, units_of(to), 1));
+    wm_layout_wrapped(to, text, 10, 10);
+}
+
+static void write_plan_rows(wm_layout *to, const wm_plan *plan)
+{
+    char text[400], arc[WM_LENGTH_SIZE], row[WM_LENGTH_SIZE], thread[WM_LENGTH_SIZE];
     for (size_t i = 0; i < plan->row_count; i++) {
-        snprintf(text, sizeof text, "%s arc, row %s, %d beads; thread %s, used doubled", wm_length_text(a, plan->rows[i].arc_cm, plan->units, 1),
-                 wm_length_text(b, plan->rows[i].row_cm, plan->units, 1), plan->rows[i].beads,
-                 wm_length_range((char[WM_LENGTH_SIZE]){ 0 }, plan->rows[i].thread_cut_cm, plan->units, 0));
-        labelled(p, i ? "" : "Rows", text);
+        const wm_row *r = &plan->rows[i];
+        snprintf(text, sizeof text, "%s arc, row %s, %d bead%s; thread %s, used doubled", wm_length_text(arc, r->arc_cm, units_of(to), 1),
+                 wm_length_text(row, r->row_cm, units_of(to), 1), r->beads, many(r->beads), wm_length_range(thread, r->thread_cut_cm, units_of(to), 0));
+        wm_layout_labelled(to, i ? "" : plan->row_count > 1 ? "Rows" : "Row", text);
     }
     for (size_t i = 0; i < plan->weft_count; i++) {
-        cell(p, i ? "" : "Hair", 10);
-        write_plan_weft(p, &plan->wefts[i], plan->units);
+        wm_layout_cell(to, i ? "" : "Hair", 10);
+        write_plan_weft(to, &plan->wefts[i]);
     }
     snprintf(text, sizeof text, "%d and %d in reserve%s%s", plan->beads, plan->bead_reserve, *plan->bead_code ? ", shade " : "", plan->bead_code);
-    labelled(p, "Beads", text);
+    wm_layout_labelled(to, "Beads", text);
 }
 
-static void write_plan_quote(page *p, const wm_quote *q)
+static void write_fullness(wm_layout *to, const wm_fullness *f)
 {
-    char amount[WM_MONEY_SIZE], each[WM_MONEY_SIZE], text[220];
+    char text[200], own[48], added[48], percent[48];
+    if (f->added_grams < 0)
+        return;
+    int n = snprintf(text, sizeof text, "%s g added", wm_number_text(added, f->added_grams, 0));
+    if (f->natural_grams >= 0)
+        snprintf(text + n, sizeof text - (size_t)n, " to about %s g of own hair, %s %% more", wm_number_text(own, f->natural_grams, 0),
+                 wm_number_text(percent, f->added_percent, 0));
+    wm_layout_labelled(to, "Fullness", text);
+}
+
+static void quote_line(wm_layout *to, const char *label, const char *text, const char *amount)
+{
+    wm_layout_cell(to, label, 10);
+    wm_layout_cell(to, text, 50);
+    wm_layout_right(to, amount, 20);
+    wm_buf_text(to->out, "\n");
+}
+
+static void write_quote(wm_layout *to, const wm_quote *q)
+{
+    char amount[WM_MONEY_SIZE], each[WM_MONEY_SIZE], text[240];
     if (q->line_count == 0)
         return;
     for (size_t i = 0; i < q->line_count; i++) {
         const wm_quote_line *l = &q->lines[i];
-        snprintf(text, sizeof text, "%lld x %s, %s each", (long long)l->quantity, l->label, wm_price_text(each, l->each_milli, q->currency));
-        cell(p, i ? "" : "Quote", 10);
-        cell(p, text, 50);
-        cell_right(p, wm_money_text(amount, l->total_minor, q->currency), 20);
-        wm_buf_text(p->out, "\n");
+        snprintf(text, sizeof text, "%lld %s, %s each", (long long)l->quantity, l->label, wm_price_text(each, l->each_milli, q->currency));
+        quote_line(to, i ? "" : "Quote", text, wm_money_text(amount, l->total_minor, q->currency));
     }
-    snprintf(text, sizeof text, "tax");
-    cell(p, "", 10);
-    cell(p, text, 50);
-    cell_right(p, wm_money_text(amount, q->tax_minor, q->currency), 20);
-    wm_buf_text(p->out, "\n");
-    cell(p, "", 10);
-    cell(p, q->complete ? "total" : "total of what has a price", 50);
-    cell_right(p, wm_money_text(amount, q->total_minor, q->currency), 20);
-    wm_buf_text(p->out, "\n");
+    snprintf(text, sizeof text, "tax %s %%", wm_number_text(each, (double)q->tax_milli_percent / 1000, q->tax_milli_percent % 1000 ? 3 : 0));
+    quote_line(to, "", text, wm_money_text(amount, q->tax_minor, q->currency));
+    quote_line(to, "", q->complete ? "total" : "total of what has a price", wm_money_text(amount, q->total_minor, q->currency));
 }
 
-static void write_plan(page *p, const wm_plan *plan)
+static void write_moveups(wm_layout *to, const wm_moveups *m)
 {
-    char text[200], day[WM_DATE_SIZE];
-    heading(p, "Plan");
-    write_plan_rows(p, plan);
-    write_plan_quote(p, &plan->quote);
-    wm_length_range(text, plan->moveups.growth_cm, plan->units, 2);
-    size_t n = strlen(text);
-    snprintf(text + n, sizeof text - n, " of growth by then");
-    cell(p, "Move-up", 10);
-    wm_buf_format(p->out, "%s, %s\n", wm_date_text(day, plan->moveups.dates[0]), text);
-    heading(p, "Work list");
+    char text[240], day[WM_DATE_SIZE], growth[WM_LENGTH_SIZE];
+    int n = 0;
+    for (size_t i = 0; i < WM_MOVEUPS; i++)
+        if (wm_date_valid(m->dates[i]))
+            n += snprintf(text + n, sizeof text - (size_t)n, "%s%s", n ? ", " : "", wm_date_text(day, m->dates[i]));
+    snprintf(text + n, sizeof text - (size_t)n, "; %s of growth in between", wm_length_range(growth, m->growth_cm, units_of(to), 2));
+    wm_layout_labelled(to, "Move-ups", text);
+}
+
+static void write_plan(wm_layout *to, const wm_plan *plan)
+{
+    wm_layout_heading(to, "Plan");
+    write_plan_rows(to, plan);
+    write_fullness(to, &plan->fullness);
+    write_quote(to, &plan->quote);
+    write_moveups(to, &plan->moveups);
+    wm_layout_heading(to, "Work list");
     for (size_t i = 0; i < plan->step_count; i++) {
         char label[24];
         snprintf(label, sizeof label, "%zu.", i + 1);
-        cell(p, label, 4);
-        wrapped(p, plan->steps[i], 4, 4);
+        wm_layout_cell(to, label, 4);
+        wm_layout_wrapped(to, plan->steps[i], 4, 4);
     }
 }
 
-static void write_scenarios(page *p, const wm_report *r)
+/* --- over time ------------------------------------------------------------------------------------------------------------------ */
+
+static void write_scenarios(wm_layout *to, const wm_report *r)
 {
-    char names[240], share[48], d[48], text[400];
-    heading(p, "When she is grayer");
+    char names[WM_PHRASE_SIZE], share[WM_PHRASE_SIZE], d[48], text[3 * WM_PHRASE_SIZE];
+    wm_layout_heading(to, "If the gray increases");
     for (size_t i = 0; i < r->scenario_count; i++) {
         const wm_report_scenario *s = &r->scenarios[i];
-        layer_names(names, sizeof names, &s->best);
-        snprintf(text, sizeof text, "gray %s %%: %s, dE00 %s", wm_number_text(share, 100 * s->share, 0), names,
-                 wm_number_text(d, s->best.worst_de00, 1));
-        wrapped(p, text, 2, 0);
+        snprintf(text, sizeof text, "gray %s: %s, %s, dE00 %s", wm_phrase_scenario(share, r, i), wm_phrase_layers(names, &s->best),
+                 wm_verdict_name(s->best.verdict), wm_number_text(d, s->best.worst_de00, 1));
+        wm_layout_wrapped(to, text, 2, 0);
     }
 }
 
-static void write_changes(page *p, const wm_report *r)
+static void write_changes(wm_layout *to, const wm_report *r)
 {
-    char title[64], text[400];
+    char title[64], words[WM_PHRASE_SIZE], text[WM_PHRASE_SIZE + 200];
     snprintf(title, sizeof title, "Since %s", r->since_date);
-    heading(p, title);
+    wm_layout_heading(to, title);
     for (size_t i = 0; i < r->change_count; i++) {
-        snprintf(text, sizeof text, "%s: %s", r->changes[i].zone, r->changes[i].words);
-        wrapped(p, text, 2, 0);
+        snprintf(text, sizeof text, "%s: %s", r->changes[i].zone, wm_phrase_change(words, &r->changes[i]));
+        wm_layout_wrapped(to, text, 2, 0);
     }
 }
+
+/* --- all of it ------------------------------------------------------------------------------------------------------------------ */
 
 static const char TAKE_CARE[] = "Take care";
 
-static void write_caution(page *p, const char *text)
+static void write_caution(wm_layout *to, const char *text)
 {
-    wm_buf_text(p->out, "- ");
-    wrapped(p, text, 2, 2);
+    wm_buf_text(to->out, "- ");
+    wm_layout_wrapped(to, text, 2, 2);
 }
 
 wm_status wm_report_to_text(wm_buf *out, const wm_report *report, const wm_text_style *style, wm_error *err)
 {
-    page p = { out, style };
-    write_head(&p, report);
-    write_zones(&p, report);
+    wm_layout to = { out, style };
+    write_head(&to, report);
+    write_advice(&to, report);
     if (report->proposal_count || *report->missing)
-        write_proposals(&p, report);
+        write_proposals(&to, report);
+    write_zones(&to, report);
     if (report->ranking_count)
-        write_rankings(&p, report);
+        write_rankings(&to, report);
     if (report->has_plan)
-        write_plan(&p, &report->plan);
+        write_plan(&to, &report->plan);
     if (report->scenario_count)
-        write_scenarios(&p, report);
+        write_scenarios(&to, report);
     if (*report->since_date)
-        write_changes(&p, report);
+        write_changes(&to, report);
     if (report->cautions.count)
-        heading(&p, TAKE_CARE);
+        wm_layout_heading(&to, TAKE_CARE);
     for (size_t i = 0; i < report->cautions.count; i++)
-        write_caution(&p, report->cautions.items[i].text);
+        write_caution(&to, report->cautions.items[i].text);
     return wm_buf_status(out, err);
 }
 
 wm_status wm_plan_to_text(wm_buf *out, const wm_plan *plan, const wm_text_style *style, wm_error *err)
 {
-    page p = { out, style };
-    write_plan(&p, plan);
+    wm_layout to = { out, style };
+    write_plan(&to, plan);
     if (plan->caution_count)
-        heading(&p, TAKE_CARE);
+        wm_layout_heading(&to, TAKE_CARE);
     for (size_t i = 0; i < plan->caution_count; i++)
-        write_caution(&p, plan->cautions[i]);
+        write_caution(&to, plan->cautions[i]);
     return wm_buf_status(out, err);
 }
