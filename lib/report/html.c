@@ -169,8 +169,10 @@ wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *e
     if (pictures && pictures->zones_json.size)
         status = wm_zones_add_json(&page.zones, (const char *)pictures->zones_json.data, pictures->zones_json.size, "the saved zones", &unheard, err);
     wm_notes_free(&unheard);
+    if (status == WM_E_INPUT && err)
+        err->code = WM_E_BOOK; /* nobody typed them: it is the book that is damaged */
     if (status)
-        return status;
+        return status == WM_E_INPUT ? WM_E_BOOK : status;
     choose_colours(&page);
     write_frame(&page);
     write_head(&page);

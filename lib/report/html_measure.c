@@ -12,7 +12,7 @@
 
 /* ---- the photo with what was marked on it ---- */
 
-enum { MOST_LABELS = 64 };
+enum { MOST_LABELS = 64, LARGEST = 1000000 };
 
 /* Where labels go, in the picture as it is usually shown: at most 560 x 420 dots. */
 typedef struct box { double x, y, width, height; } box;
@@ -24,7 +24,9 @@ typedef struct labels {
 
 static bool has_photo(const wm_page *page)
 {
-    return page->in->pictures && page->in->pictures->photo_jpeg.size && page->report->photo.width > 0 && page->report->photo.height > 0;
+    const wm_report_photo *photo = &page->report->photo;
+    return page->in->pictures && page->in->pictures->photo_jpeg.size && photo->width > 0 && photo->width < LARGEST && photo->height > 0 &&
+           photo->height < LARGEST;
 }
 
 static void write_points(wm_buf *out, const wm_zone *zone)
@@ -306,6 +308,12 @@ static void write_map_of(wm_page *page, const wm_zone *zone)
     wm_markup(page->out, "<use href=\"#picture\" opacity=\"0.3\"/><use href=\"#map\"/></svg></div><figcaption>%s</figcaption></figure>\n", zone->name);
 }
 
+static bool lies_inside(const wm_page *page, const wm_zone *zone)
+{
+    wm_box b = wm_zone_box(zone, page->report->photo.width, page->report->photo.height);
+    return b.width > 0 && b.height > 0;
+}
+
 static void write_map(wm_page *page)
 {
     const wm_bytes *png = &page->in->pictures->gray_map_png;
@@ -322,7 +330,7 @@ static void write_map(wm_page *page)
     wm_buf_base64(page->out, png->data, png->size);
     wm_buf_text(page->out, "\"/></svg><div class=\"maps\">");
     for (size_t i = 0; i < page->zones.count; i++)
-        if (wm_zone_is_client(page->zones.items[i].kind))
+        if (wm_zone_is_client(page->zones.items[i].kind) && lies_inside(page, &page->zones.items[i]))
             write_map_of(page, &page->zones.items[i]);
     wm_buf_text(page->out, "</div>\n");
 }

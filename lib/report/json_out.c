@@ -392,13 +392,17 @@ static bool read_double(const wm_json *value, double *out)
     return wm_json_number(value, out);
 }
 
+/* A colour may lie somewhat outside of what hair can be, a measured aid does; never so far that arithmetic on it fails. */
 static bool read_lab(const wm_json *value, wm_lab *out)
 {
-    wm_lab lab;
-    if (wm_json_count(value) != 3 || !read_double(wm_json_at(value, 0), &lab.L) || !read_double(wm_json_at(value, 1), &lab.a) ||
-        !read_double(wm_json_at(value, 2), &lab.b) || !wm_lab_valid((wm_lab){ 50, lab.a, lab.b }))
+    const double far = 1000;
+    double v[3];
+    if (wm_json_count(value) != 3)
         return false;
-    *out = lab;
+    for (size_t i = 0; i < 3; i++)
+        if (!read_double(wm_json_at(value, i), &v[i]) || fabs(v[i]) > far)
+            return false;
+    *out = (wm_lab){ v[0], v[1], v[2] };
     return true;
 }
 

@@ -178,7 +178,7 @@ static void ranking(wm_report *r, const char *target, wm_lab lab, double u)
         k->items[at] = m;
     }
     for (size_t i = 0; i < k->count; i++)
-        k->items[i].tied_with_best = k->items[i].de00 - k->items[0].de00 < 1.2;
+        k->items[i].tied_with_best = k->items[i].de00 - k->items[0].de00 < 1.4;
 }
 
 static void rankings(wm_report *r, double doubt)
@@ -452,9 +452,12 @@ static void make_hostile(model *m)
     for (size_t i = 0; i < r->warnings.count; i++) {
         FILL(r->warnings.items[i].code);
         FILL(r->warnings.items[i].text);
+        r->warnings.items[i].text[0] = (char)('a' + i); /* a list of notes keeps none twice */
     }
-    for (size_t i = 0; i < r->cautions.count; i++)
+    for (size_t i = 0; i < r->cautions.count; i++) {
         FILL(r->cautions.items[i].text);
+        r->cautions.items[i].text[0] = (char)('a' + i);
+    }
     for (size_t i = 0; i < m->history_count; i++) {
         FILL(m->history[i].at);
         FILL(m->history[i].installed);

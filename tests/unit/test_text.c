@@ -1,0 +1,252 @@
+/* The report on a terminal: what must be said, 80 columns, chips, ASCII, nothing that a terminal would obey. */
+#include "support/near.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "report/text.h"
+#include "support/report_model.h"
+
+static const wm_text_style PLAIN = { WM_CHIPS_NONE, true, 10, false };
+
+static wm_buf written(model_kind kind, const wm_text_style *style)
+{
+    model m;
+    wm_buf out = { 0 };
+    model_make(&m, kind);
+    assert_int_equal(wm_report_to_text(&out, &m.report, style, NULL), WM_OK);
+    model_free(&m);
+    return out;
+}
+
+static void says(const wm_buf *out, const char *words)
+{
+    if (!strstr(out->data, words))
+        fail_msg("nowhere: %s\n%s", words, out->data);
+}
+
+static void never_says(const wm_buf *out, const char *words)
+{
+    if (strstr(out->data, words))
+        fail_msg("found: %s", words);
+}
+
+static void text_says_what_matters(void **state)
+{
+    (void)state;
+    wm_buf out = written(MODEL_FULL, &PLAIN);
+    static const char *const WANTED[] = {
+        "Fern and Linen", "2024-03-14", "Client    Anna Berg", "Display P3", "light unknown", "swatch oat: does not agree",
+        "Advice    no_swatch_at_zone, swatch_mislabelled, light_unknown",
+        "What to sew", "The photo is good enough to name the shade.", "Nearest to the base: fern.", "three layers, front first: fern / mist / fern",
+        "blends without a visible edge, dE00 1.3 \302\2611.2 (down 1.0, up 1.3)", "one shade: dusk", "can't be sewn", "The filter 'in stock' left out 3 shades.",
+        "gray 30 % (25 to 40)", "little gray, under 10 %", "no gray seen", "can't be told from this photo",
+        "To the base; the second is", "tied", "Rows", "25 beads", "216 to 264 cm, used doubled", "52 and 6 in reserve, shade bark", "Quote", "2 rows, 180.00 EUR each",
+        "tax 19 %", "total", "2024-04-25, 2024-06-06, 2024-07-18", "Work list", "10. ", "gray as now, about 30 %:", "gray at 40 %:", "gray at 50 %:",
+        "Since 2023-12-20", "crown: no measurable change", "dE00 3.1 \302\261 1.4", "Take care", "licensed practice" };
+    for (size_t i = 0; i < sizeof WANTED / sizeof WANTED[0]; i++)
+        says(&out, WANTED[i]);
+    never_says(&out, "To do"); /* what warnings say in full goes to standard error */
+    wm_buf_free(&out);
+}
+
+/* C24: depth and warmth; every list is headed so. */
+static void c24_text_that_names_no_shade(void **state)
+{
+    (void)state;
+    wm_buf out = written(MODEL_ROUGH, &PLAIN);
+    says(&out, "\nNot enough to order from\n");
+    says(&out, "left temple: medium, L* 35 (");
+    says(&out, "warm, reddish");
+    says(&out, "Nearest by numbers, not enough to order from:\n1. ");
+    says(&out, "To the base, not enough to order from:");
+    never_says(&out, "What to sew");
+    never_says(&out, "Nearest to");
+    never_says(&out, "Short list");
+    wm_buf_free(&out);
+}
+
+/* M4: as many shades as the claim. */
+static void m4_text_names_as_many_as_the_claim(void **state)
+{
+    (void)state;
+    static const struct { wm_claim claim; const char *words; } CASES[] = {
+        { WM_CLAIM_NAME, "Nearest to the base: fern. bark is" }, { WM_CLAIM_RUNNER_UP, "Nearest to the base: fern, bark. bark" },
+        { WM_CLAIM_THREE, "Short list for the base, nearest first: fern, bark, dusk. bark" },
+        { WM_CLAIM_FIVE, "Short list for the base, nearest first: fern, bark, dusk, rust, slate. bark" } };
+    for (size_t i = 0; i < sizeof CASES / sizeof CASES[0]; i++) {
+        model m;
+        wm_buf out = { 0 };
+        model_make(&m, MODEL_FULL);
+        m.report.rankings[0].claim = CASES[i].claim;
+        assert_int_equal(wm_report_to_text(&out, &m.report, &PLAIN, NULL), WM_OK);
+        for (char *p = out.data; *p; p++)
+            *p = *p == '\n' ? ' ' : *p;
+        says(&out, CASES[i].words);
+        wm_buf_free(&out);
+        model_free(&m);
+    }
+}
+
+static void text_measured_and_small(void **state)
+{
+    (void)state;
+    wm_buf out = written(MODEL_MEASURED, &PLAIN);
+    says(&out, "left temple");
+    never_says(&out, "What to sew");
+    never_says(&out, "Nearest shades");
+    wm_buf_free(&out);
+    out = written(MODEL_SMALL, &PLAIN);
+    never_says(&out, "Client");
+    never_says(&out, "Plan");
+    wm_buf_free(&out);
+}
+
+static void text_lines_and_inches(void **state)
+{
+    (void)state;
+    const wm_text_style short_lists = { WM_CHIPS_NONE, true, 1, false }, inches = { WM_CHIPS_NONE, true, 10, true };
+    wm_buf out = written(MODEL_FULL, &short_lists);
+    never_says(&out, "tied"); /* the second of a list can be, the first is not */
+    wm_buf_free(&out);
+    out = written(MODEL_FULL, &inches);
+    says(&out, "11.4 in arc, row 9.4 in");
+    wm_buf_free(&out);
+}
+
+/* ---- columns ---- */
+
+static size_t longest_line(const wm_buf *out)
+{
+    size_t longest = 0, columns = 0;
+    for (const char *p = out->data; *p; p++) {
+        if (*p == '\033')
+            p = strchr(p, 'm') + 1; /* a chip's colour takes no room */
+        if (*p == '\n')
+            columns = 0;
+        else if (((unsigned char)*p & 0xc0) != 0x80)
+            columns++;
+        longest = columns > longest ? columns : longest;
+    }
+    return longest;
+}
+
+static void text_within_80_columns(void **state)
+{
+    (void)state;
+    static const wm_chips CHIPS[] = { WM_CHIPS_NONE, WM_CHIPS_256, WM_CHIPS_24BIT };
+    for (int kind = MODEL_FULL; kind <= MODEL_MEASURED; kind++)
+        for (size_t i = 0; i < 3; i++) {
+            const wm_text_style style = { CHIPS[i], true, 10, false };
+            wm_buf out = written((model_kind)kind, &style);
+            if (longest_line(&out) > 80)
+                fail_msg("model %d has a line of %zu columns:\n%s", kind, longest_line(&out), out.data);
+            assert_null(strstr(out.data, " \n"));
+            wm_buf_free(&out);
+        }
+}
+
+static void text_long_codes_stay_whole(void **state)
+{
+    (void)state;
+    model m;
+    wm_buf out = { 0 };
+    model_make(&m, MODEL_FULL);
+    strcpy(m.report.rankings[0].items[0].code, "oat-milk-of-the-early-summer-number-2");
+    assert_int_equal(wm_report_to_text(&out, &m.report, &PLAIN, NULL), WM_OK);
+    says(&out, "\n  oat-milk-of-the-early-summer-number-2\n                  match   ");
+    wm_buf_free(&out);
+    model_free(&m);
+}
+
+/* ---- chips ---- */
+
+static void text_chips(void **state)
+{
+    (void)state;
+    static const struct { wm_lab lab; const char *wide, *narrow; } CASES[] = {
+        { { 0, 0, 0 }, "\033[48;2;0;0;0m   \033[0m ", "\033[48;5;16m   \033[0m " },
+        { { 100, 0, 0 }, "\033[48;2;255;255;255m   \033[0m ", "\033[48;5;231m   \033[0m " },
+        { { 53.5850, 0, 0 }, "\033[48;2;128;128;128m   \033[0m ", "\033[48;5;244m   \033[0m " } }; /* sRGB 128, by D50 grays alike in all three */
+    for (size_t i = 0; i < sizeof CASES / sizeof CASES[0]; i++) {
+        wm_buf out = { 0 };
+        wm_text_chip(&out, CASES[i].lab, WM_CHIPS_24BIT);
+        assert_string_equal(out.data, CASES[i].wide);
+        wm_buf_free(&out);
+        wm_text_chip(&out, CASES[i].lab, WM_CHIPS_256);
+        assert_string_equal(out.data, CASES[i].narrow);
+        wm_buf_free(&out);
+        wm_text_chip(&out, CASES[i].lab, WM_CHIPS_NONE);
+        assert_null(out.data);
+    }
+}
+
+/* ---- terminals that know less, and texts that want more ---- */
+
+static void text_in_ascii(void **state)
+{
+    (void)state;
+    const wm_text_style ascii = { WM_CHIPS_NONE, false, 10, false };
+    model m;
+    wm_buf out = { 0 };
+    model_make(&m, MODEL_FULL);
+    strcpy(m.report.client, "Zo\xc3\xab \xd7\xa9");
+    assert_int_equal(wm_report_to_text(&out, &m.report, &ascii, NULL), WM_OK);
+    for (const char *p = out.data; *p; p++)
+        assert_true((unsigned char)*p < 0x80);
+    says(&out, "dE00 1.3 +-1.2");
+    says(&out, "Zo? ?");
+    says(&out, "\n-----------\n");
+    wm_buf_free(&out);
+    model_free(&m);
+}
+
+static void text_obeys_nobody(void **state)
+{
+    (void)state;
+    model m;
+    wm_buf out = { 0 };
+    model_make(&m, MODEL_FULL);
+    strcpy(m.report.client, "A\033]0;title\007\x7f\xc2\x9b" "31mB\r\n\tC\xff");
+    strcpy(m.report.zones[0].name, "crown\033[2J");
+    strcpy(m.report.proposals[0].why, "why\033[31m\b\b");
+    assert_int_equal(wm_report_to_text(&out, &m.report, &PLAIN, NULL), WM_OK);
+    for (const char *p = out.data; *p; p++)
+        assert_true((unsigned char)*p >= 0x20 ? *p != 0x7f : *p == '\n');
+    assert_null(strstr(out.data, "\xc2\x9b"));
+    says(&out, "Client    A]0;title31mB C?");
+    wm_buf_free(&out);
+    model_free(&m);
+}
+
+static void text_hostile_is_text(void **state)
+{
+    (void)state;
+    wm_buf out = written(MODEL_HOSTILE, &PLAIN);
+    assert_true(wm_utf8_valid(out.data, out.size));
+    wm_buf_free(&out);
+}
+
+static void text_of_a_plan_alone(void **state)
+{
+    (void)state;
+    model m;
+    wm_buf out = { 0 };
+    model_make(&m, MODEL_FULL);
+    assert_int_equal(wm_plan_to_text(&out, &m.report.plan, &PLAIN, NULL), WM_OK);
+    says(&out, "Work list");
+    says(&out, "Take care");
+    never_says(&out, "What to sew");
+    wm_buf_free(&out);
+    model_free(&m);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(text_says_what_matters), cmocka_unit_test(c24_text_that_names_no_shade), cmocka_unit_test(m4_text_names_as_many_as_the_claim),
+        cmocka_unit_test(text_measured_and_small), cmocka_unit_test(text_lines_and_inches), cmocka_unit_test(text_within_80_columns),
+        cmocka_unit_test(text_long_codes_stay_whole), cmocka_unit_test(text_chips), cmocka_unit_test(text_in_ascii),
+        cmocka_unit_test(text_obeys_nobody), cmocka_unit_test(text_hostile_is_text), cmocka_unit_test(text_of_a_plan_alone) };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
