@@ -12,7 +12,7 @@
 
 const char MODEL_HOSTILE_TEXT[] = "</title></svg><script>alert(1)</script>\"'`&amp;\xe2\x80\xa8<img src=x onerror=alert(2)> \xd7\xa9\xd7\x9c\xd7\x95\xd7\x9d ";
 
-enum { WIDTH = 1200, HEIGHT = 900 }; /* of the drawn photo; the zones below lie on it */
+enum { WIDTH = 1200, HEIGHT = 900, HALF = 2 }; /* of the photo; the zones below lie on it; the picture of it is half as large */
 
 #define SET(to, from) snprintf(to, sizeof to, "%s", from)
 
@@ -50,21 +50,31 @@ static wm_lab scene(int x, int y)
     return (wm_lab){ 80, 0, 1 };
 }
 
+static wm_pixel_class class_at(int x, int y, double L)
+{
+    if (x < 320 || x >= 440 || y < 330 || y >= 480)
+        return WM_CLASS_OUTSIDE;
+    if (y > 460)
+        return WM_CLASS_SHEEN;
+    if (y < 340)
+        return WM_CLASS_SKIN;
+    if (x < 328)
+        return WM_CLASS_CLIPPED;
+    return L > 48 ? WM_CLASS_GRAY : L > 33 ? WM_CLASS_MIXED : L < 22 ? WM_CLASS_GAP : WM_CLASS_BASE;
+}
+
 static void draw(wm_report_pictures *out)
 {
-    wm_picture picture = { WIDTH, HEIGHT, room((size_t)WIDTH * HEIGHT, 3) };
-    unsigned char *map = room((size_t)WIDTH * HEIGHT, 4);
-    for (int y = 0; y < HEIGHT; y++)
-        for (int x = 0; x < WIDTH; x++) {
-            wm_lab lab = scene(x, y);
+    wm_picture picture = { WIDTH / HALF, HEIGHT / HALF, room((size_t)WIDTH * HEIGHT / HALF / HALF, 3) };
+    unsigned char *map = room((size_t)WIDTH * HEIGHT / HALF / HALF, 4);
+    for (int y = 0; y < picture.height; y++)
+        for (int x = 0; x < picture.width; x++) {
+            wm_lab lab = scene(HALF * x, HALF * y);
             wm_srgb8 c = wm_lab_to_srgb8(lab);
-            memcpy(picture.data + 3 * (y * WIDTH + x), &c, 3);
-            bool zone = x >= 320 && x < 440 && y >= 330 && y < 480;
-            wm_pixel_class class = !zone ? WM_CLASS_OUTSIDE : y > 460 ? WM_CLASS_SHEEN : y < 340 ? WM_CLASS_SKIN : x < 326 ? WM_CLASS_CLIPPED
-                                   : lab.L > 48 ? WM_CLASS_GRAY : lab.L > 33 ? WM_CLASS_MIXED : lab.L < 22 ? WM_CLASS_GAP : WM_CLASS_BASE;
-            wm_figure_class(map + 4 * (y * WIDTH + x), class, x, y);
+            memcpy(picture.data + 3 * (y * picture.width + x), &c, 3);
+            wm_figure_class(map + 4 * (y * picture.width + x), class_at(HALF * x, HALF * y, lab.L), x, y);
         }
-    if (wm_raster_jpeg(&out->photo_jpeg, &picture, NULL) || wm_raster_png(&out->gray_map_png, map, WIDTH, HEIGHT, NULL))
+    if (wm_raster_jpeg(&out->photo_jpeg, &picture, NULL) || wm_raster_png(&out->gray_map_png, map, picture.width, picture.height, NULL))
         abort();
     free(map);
     wm_picture_free(&picture);
