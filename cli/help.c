@@ -116,12 +116,19 @@ void help_first_steps(wm_buf *out)
         "All verbs: weftmatch --help. One verb: weftmatch match --help.\n");
 }
 
+static void option_word(void *user, const option_spec *option)
+{
+    wm_buf_format(user, " --%s", option->name);
+}
+
 void help_program(wm_buf *out)
 {
     help_first_steps(out);
     wm_buf_text(out, "\nVerbs:\n");
     verb_lines(out);
-    wm_buf_text(out, "\nExit status:\n");
+    wm_buf_text(out, "\nEvery verb takes");
+    common_each_option(option_word, out);
+    wm_buf_text(out, ".\n\nExit status:\n");
     for (const exit_spec *e = EXIT_CODES; e->meaning; e++) {
         size_t start = out->size;
         wm_buf_format(out, "  %2d", e->code);

@@ -16,7 +16,7 @@ const option_spec OPTIONS[] = {
     { "ics", '\0', "FILE", false, "write the next visits as an iCalendar file" },
     { "lossy", '\0', NULL, false, "leave out what the other format can't carry" },
     /* the client and her wishes */
-    { "client", 'c', "NAME|ID", false, "the client; match saves the visit in the book" },
+    { "client", 'c', "NAME|ID", false, "the client; match saves the visit in her file" },
     { "no-save", '\0', NULL, false, "do not save the visit" },
     { "target-zone", '\0', "NAME", false, "the zone that the row shall look like (default: gray, else mid)" },
     { "worn", '\0', "down|up|both", false, "which views count (default both)" },
@@ -47,9 +47,9 @@ const option_spec OPTIONS[] = {
     { "visit", '\0', "ID", false, "a saved visit" },
     { "visits", '\0', "ID", true, "two saved visits: --visits OLD NEW" },
     { "installed", '\0', "CODE,CODE,..", false, "what was sewn in, front first" },
-    { "why", '\0', "TEXT", false, "why" },
+    { "why", '\0', "TEXT", false, "why it was that" },
     { "after", '\0', "PHOTO", false, "photo after the work" },
-    { "note", '\0', "TEXT", false, "a note" },
+    { "note", '\0', "TEXT", false, "a note to keep" },
     { "charged", '\0', "AMOUNT", false, "what was charged" },
     { "yes", 'y', NULL, false, "do it without asking" },
     /* everywhere */

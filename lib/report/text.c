@@ -181,9 +181,9 @@ static void write_ranking_title(wm_layout *to, const wm_report_ranking *k)
     char target[WM_PHRASE_SIZE], gap[48], text[2 * WM_PHRASE_SIZE];
     int n = snprintf(text, sizeof text, "To %s%s", wm_phrase_target(target, k), k->claim == WM_CLAIM_ROUGH ? ", not enough to order from" : "");
     if (k->count > 1 && k->claim != WM_CLAIM_ROUGH)
-        snprintf(text + n, sizeof text - (size_t)n, "; the second is %s farther off",
-                 wm_number_text(gap, fmax(0, k->items[1].de00 - k->items[0].de00), 1));
-    strcat(text, ":");
+        n += snprintf(text + n, sizeof text - (size_t)n, "; the second is %s farther off",
+                      wm_number_text(gap, fmax(0, k->items[1].de00 - k->items[0].de00), 1));
+    snprintf(text + n, sizeof text - (size_t)n, ":");
     wm_layout_wrapped(to, text, 0, 0);
 }
 

@@ -26,7 +26,11 @@ def samples_bench():
 
 
 def run_example(bench, command):
-    done = bench.run(*shlex.split(command)[1:], env=ENVIRONMENT)
+    words = shlex.split(command)
+    for option, name in zip(words, words[1:]):
+        if option in ("--html", "-o", "--ics"):  # left by an earlier example
+            bench.remove(name)
+    done = bench.run(*words[1:], env=ENVIRONMENT)
     fault = None
     if done.returncode not in (0, 1):
         fault = f"exit {done.returncode}: {done.stderr.decode()}"
@@ -69,7 +73,7 @@ def main():
     bench = samples_bench()
     help_examples(bench)
     for name in os.listdir(bench.folder):
-        if name.startswith("salon.book") or name in ("page.html", "report.html"):
+        if name.startswith("salon.book"):
             os.remove(bench.path(name))
     readme = os.path.join(os.path.dirname(os.path.abspath(SAMPLES)), "README.md")
     examples = list(readme_examples(readme))

@@ -266,7 +266,7 @@ def no_file_names_a_machine():
 def the_version_stands_in_one_place():
     version = re.search(r"version: '([\d.]+)'", read("meson.build")).group(1)
     assert run("--version").splitlines()[0] == f"weftmatch {version}"
-    again = [p for p in files(".", ".c", ".h", ".md", ".py", ".html") if f"weftmatch {version}" in read(p)]
+    again = [p for p in files(".", ".c", ".h", ".md", ".py", ".html") if not p.startswith("tests/") and f"weftmatch {version}" in read(p)]
     assert not again, f"the version is written again in {again}"
 
 
