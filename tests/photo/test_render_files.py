@@ -126,8 +126,9 @@ def target_reference():
     lines = open("a.target.txt", encoding="ascii").read().splitlines()
     data = lines[lines.index("BEGIN_DATA") + 1:lines.index("END_DATA")]
     assert lines[0] == "CGATS.17" and len(data) == 24
-    lightness = [float(row.split()[-3]) for row in data]
-    assert lightness[:6] == sorted(lightness[:6], reverse=True)
+    lightness = {row.split('"')[1]: float(row.split()[-3]) for row in data}
+    neutrals = [lightness[name] for name in ("white", "gray 54", "gray 31", "gray 18", "gray 8", "black")]
+    assert neutrals == sorted(neutrals, reverse=True) and neutrals[0] > 90 and neutrals[-1] < 25, neutrals
 
 
 @case
