@@ -9,6 +9,7 @@ import shutil
 import sqlite3
 import stat
 import sys
+import time
 
 from support import Bench, expect
 
@@ -347,6 +348,70 @@ def the_second_visit_says_what_changed(bench):
     expect([v["at"] for v in history["visits"]], ["2026-03-01", "2026-05-01"])
     expect(keys(history["visits"][0]), ["id", "at", "photo", "zones", "installed", "worst_de00", "gray_share"])
     bench.remove("two.book")
+
+
+def a_locked_book_is_told_after_a_few_seconds(bench):
+    book = ("--book", "locked.book")
+    bench.good("client", "add", "Anna Berg", *book)
+    other = sqlite3.connect(bench.path("locked.book"), isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    start = time.monotonic()
+    done = bench.run("client", "add", "Bea Falk", *book)
+    waited = time.monotonic() - start
+    expect((done.returncode, done.stdout, done.stderr.decode()),
+           (5, b"", "weftmatch: locked.book: is locked by another program; close it and try again\n"))
+    if not 3 < waited < 30:
+        raise AssertionError(f"waited {waited:.1f} s")
+    expect(bench.good("client", "list", *book).count("Anna Berg"), 1, "reading goes on")
+    other.execute("ROLLBACK")
+    other.close()
+    bench.good("client", "add", "Bea Falk", *book)
+    bench.remove("locked.book")
+
+
+def a_client_moves_to_another_book_byte_for_byte(bench):
+    bench.good("client", "add", "Anna Berg", "--note", "likes fern green", "--book", "one.book")
+    said = bench.good(*MATCH, "--client", "anna", "--json", "--book", "one.book", code=(0, 1))
+    bench.good("visit", "set", "1", "--installed", "loam,clay,loam", "--charged", "540.50", "--note", "next time earlier", "--book", "one.book")
+    bench.good("client", "export", "anna", "-o", "anna.client.json", "--book", "one.book")
+    expect(mode(bench, "anna.client.json"), "0o600")
+    json.loads(bench.read("anna.client.json"))
+    bench.good("client", "add", "Bea Falk", "--book", "two.book")
+    bench.good("client", "import", "anna.client.json", "--book", "two.book")
+    expect(bench.good("report", "--client", "anna", "--json", "--book", "two.book", code=(0, 1)), said)
+    expect(bench.good("client", "show", "anna", "--book", "two.book").splitlines()[2:], bench.good("client", "show", "anna", "--book", "one.book").splitlines()[2:])
+    bench.good("client", "import", "anna.client.json", "--book", "two.book", code=5)  # once
+    for name in ("one.book", "two.book", "anna.client.json"):
+        bench.remove(name)
+
+
+def forgetting_leaves_no_trace_of_her(bench):
+    book = ("--book", "forget.book")
+    bench.good("client", "add", "Ottoline Quillfeather", "--note", "Quillfeather", *book)
+    bench.good("client", "add", "Bea Falk", *book)
+    bench.good(*MATCH, "--client", "ottoline", *book, code=(0, 1))
+    bench.good("client", "forget", "ottoline", *book, code=2)
+    bench.good("client", "forget", "ottoline", "--yes", *book)
+    for name in os.listdir(bench.folder):
+        if name.startswith("forget.book") and (b"uillfeather" in bench.read(name) or b"ttoline" in bench.read(name)):
+            raise AssertionError(f"{name} still holds her")
+    expect([line.split("  ")[-1].strip() for line in bench.good("client", "list", *book).splitlines()], ["Bea Falk"])
+    bench.remove("forget.book")
+
+
+def every_json_is_one_valid_document_of_format_1(bench):
+    book = ("--book", "json.book")
+    bench.good("client", "add", "Anna \"Fern\" Berg\u00e9", *book)
+    for day in ("2026-01-31", "2026-03-31"):
+        bench.good(*MATCH, "--client", "1", "--date", day, *book, code=(0, 1))
+    for command in (("plan", "--layers", "loam,clay", "--arc", "29"), ("plan", "--visit", "1", "--arc", "29"), ("recheck",),
+                    ("client", "history", "1"), ("report", "--visit", "2"), ("compare", "--visits", "1", "2"),
+                    ("measure", "client.jpg", "--zones", "client.zones.json")):
+        text = bench.good(*command, "--json", *book, code=(0, 1))
+        expect(json.loads(text)["format"], 1, " ".join(command))
+        expect(text[-1], "\n", " ".join(command))
+        expect(bench.good(*command, "--json", *book, env={"LC_ALL": "de_DE.UTF-8"}, code=(0, 1)), text, " ".join(command))
+    bench.remove("json.book")
 
 
 def settings_are_kept_and_used(bench):

@@ -6,6 +6,7 @@ import os
 import pty
 import re
 import select
+import sqlite3
 import subprocess
 import sys
 import unicodedata
@@ -126,6 +127,27 @@ def a_terminal_shows_progress_only_when_it_lasts(bench):
         raise AssertionError(f"progress is left standing: {shown!r}")
     shown = in_terminal(bench, *MATCH, "--quiet", which="stderr")[0]
     expect("\x1b" in shown, False, "--quiet")
+
+
+def long_work_shows_the_time_left_and_wipes_the_line(bench):
+    bench.good("client", "add", "Anna Berg", "--book", "many.book")
+    bench.good("match", "client.jpg", "--zones", "client.zones.json", "--client", "anna", "--book", "many.book", code=(0, 1))
+    db = sqlite3.connect(bench.path("many.book"))
+    db.execute("INSERT INTO visit (client_id, date, report, installed) WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 300) "
+               "SELECT client_id, date, report, 'loam' FROM visit, n")
+    db.commit()
+    db.close()
+    shown, out, said, code = in_terminal(bench, "recheck", "--book", "many.book", "--jobs", "1", which="stderr")
+    lines = shown.split("\r\x1b[K")
+    if len(lines) > 1:  # the machine may be quicker than a second
+        if not re.fullmatch(r"visits: \d+ of 301, about \d+ s left", lines[1]):
+            raise AssertionError(lines[1])
+        expect(lines[-1], "", "the line is wiped")
+    print(f"# progress was drawn {len(lines) - 1} times")
+    expect(in_terminal(bench, "recheck", "--book", "many.book", "--quiet", which="stderr")[0], "", "--quiet")
+    expect(in_terminal(bench, "recheck", "--book", "many.book", env={"TERM": "dumb"}, which="stderr")[0], "", "a dumb terminal")
+    expect(bench.run("recheck", "--book", "many.book").stderr, b"", "a pipe")
+    bench.remove("many.book")
 
 
 def a_closed_pipe_ends_quietly(bench):
