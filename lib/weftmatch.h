@@ -48,11 +48,15 @@ extern "C" {
 
 #include "book/book.h"
 
+#include "consult/blend_law.h"
 #include "consult/change.h"
+#include "consult/client_file.h"
+#include "consult/compare.h"
 #include "consult/consult.h"
 #include "consult/recheck.h"
 #include "consult/settings.h"
 #include "consult/survey.h"
+#include "consult/swatch_add.h"
 
 #ifdef __cplusplus
 }

@@ -232,6 +232,12 @@ def installed_headers_are_those_of_weftmatch_h():
     assert not internal, f"{internal} are promised"
 
 
+def the_command_line_stands_on_the_public_face():
+    used = {name for p in files("cli", ".c", ".h") for name in re.findall(r'^#include "([^"]+)"', read(p), re.M) if os.path.exists(f"{ROOT}/lib/{name}")}
+    private = used - set(public_headers())
+    assert not private, f"cli includes {sorted(private)}, which weftmatch.h does not promise"
+
+
 def headers_compile_alone(compiler, *standard):
     strict = ["-Wall", "-Wextra", "-Wpedantic", "-Wshadow", "-Wconversion", "-Wundef", "-Werror", "-fsyntax-only", "-I", os.path.join(ROOT, "lib")]
     faults = []
@@ -279,7 +285,7 @@ def main():
     tests = [the_modules_are_those_of_the_build_and_of_the_folders, includes_go_up_only, each_library_has_one_user_the_one_named,
              banned_functions_are_absent, numbers_are_printed_without_the_locale, documents_name_only_options_that_exist,
              every_option_belongs_to_a_verb_and_letters_are_unique, readme_names_every_verb, exit_codes_agree, readme_has_the_warnings_of_the_code,
-             installed_headers_are_those_of_weftmatch_h, public_headers_compile_alone_as_c, public_headers_compile_alone_as_cplusplus,
+             installed_headers_are_those_of_weftmatch_h, the_command_line_stands_on_the_public_face, public_headers_compile_alone_as_c, public_headers_compile_alone_as_cplusplus,
              no_file_names_a_machine, the_version_stands_in_one_place]
     if man:
         def man_page_agrees():
