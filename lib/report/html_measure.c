@@ -14,7 +14,7 @@
 
 enum { MOST_LABELS = 64, LARGEST = 1000000 };
 
-/* Where labels go, in the picture as it is usually shown: at most 560 x 420 dots. */
+/* Where labels go, in the picture as small as paper shows it with names: at most 520 x 300 dots. */
 typedef struct box { double x, y, width, height; } box;
 typedef struct labels {
     double width, height;   /* of the picture shown */
@@ -104,12 +104,12 @@ typedef struct place { double x, y; bool name_left; } place;
 
 static box mark_box(place p)
 {
-    return (box){ p.x - 11, p.y - 11, 22, 22 };
+    return (box){ p.x - 13, p.y - 12, 26, 24 };
 }
 
 static box name_box(place p, double wide)
 {
-    return (box){ p.name_left ? p.x - 13 - wide : p.x + 13, p.y - 10, wide, 20 };
+    return (box){ p.name_left ? p.x - 14 - wide : p.x + 14, p.y - 10, wide, 20 };
 }
 
 /* Beside the shape with its name, beside it without, at last upon its corner. Hair is named at the left first, aids at the right. */
@@ -150,7 +150,7 @@ static void write_picture(wm_page *page)
 {
     const wm_report_pictures *pictures = page->in->pictures;
     int width = page->report->photo.width, height = page->report->photo.height;
-    double shrink = fmin(560.0 / width, 420.0 / height);
+    double shrink = fmin(520.0 / width, 300.0 / height);
     labels l = { .width = width * shrink, .height = height * shrink };
     wm_markup(page->out, "<figure class=\"photo\"><svg role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\"><title>The photo, with the zones that were marked "
                          "on it</title><image id=\"picture\" width=\"%d\" height=\"%d\" preserveAspectRatio=\"none\" href=\"data:image/jpeg;base64,",

@@ -85,11 +85,31 @@ static void draw_aid(wm_buf *out, const double shown[2], const double is[2], wm_
     wm_markup(out, "<circle cx=\"%1\" cy=\"%1\" r=\"5\" fill=\"%c\" stroke=\"currentColor\"/>", is[0], is[1], lab);
 }
 
-static void number_aid(wm_buf *out, const double at[2], size_t i, size_t count)
+/* Numbers around their dots, where no other number stands and inside the panel; where all places are taken the list below has to do. */
+typedef struct numbers { double x[MOST_NUMBERED], y[MOST_NUMBERED]; size_t count; } numbers;
+
+static bool is_clear(const numbers *n, double x, double y)
 {
-    double side = at[0] > PANEL_LEFT + PANEL_SIDE - 24 ? -1 : 1;
-    if (count <= MOST_NUMBERED)
-        wm_markup(out, "<text x=\"%1\" y=\"%1\" text-anchor=\"%s\">%z</text>", at[0] + 8 * side, at[1] + 4, side < 0 ? "end" : "start", i + 1);
+    if (x < PANEL_LEFT + 6 || x > PANEL_LEFT + PANEL_SIDE - 6 || y < PANEL_TOP + 8 || y > PANEL_TOP + PANEL_SIDE - 8)
+        return false;
+    for (size_t i = 0; i < n->count; i++)
+        if (fabs(n->x[i] - x) < 16 && fabs(n->y[i] - y) < 14)
+            return false;
+    return true;
+}
+
+static void number_aid(wm_buf *out, numbers *n, const double at[2], size_t i)
+{
+    static const double AROUND[][2] = { { 14, 0 }, { -14, 0 }, { 0, -14 }, { 0, 14 }, { 14, -14 }, { -14, 14 }, { 14, 14 }, { -14, -14 } };
+    for (size_t k = 0; k < sizeof AROUND / sizeof AROUND[0] && n->count < MOST_NUMBERED; k++) {
+        const double x = at[0] + AROUND[k][0], y = at[1] + AROUND[k][1];
+        if (!is_clear(n, x, y))
+            continue;
+        wm_markup(out, "<text x=\"%1\" y=\"%1\" text-anchor=\"middle\">%z</text>", x, y + 4, i + 1);
+        n->x[n->count] = x;
+        n->y[n->count++] = y;
+        return;
+    }
 }
 
 /* Square around all of them, at least 16 wide. */
@@ -118,6 +138,7 @@ static void draw_zero(wm_buf *out, const panel *p)
 void wm_plot_aids_chroma(wm_buf *out, const wm_report_calibration *calibration)
 {
     panel p = chroma_panel(calibration);
+    numbers n = { .count = 0 };
     open_panel(out, "Aids by a* and b*: as the photo showed them and as they are", "a*: redder", "b*: more golden");
     draw_zero(out, &p);
     for (size_t i = 0; i < calibration->used_count; i++) {
@@ -125,7 +146,8 @@ void wm_plot_aids_chroma(wm_buf *out, const wm_report_calibration *calibration)
         const double shown[2] = { panel_x(&p, aid->measured.a), panel_y(&p, aid->measured.b) };
         const double is[2] = { panel_x(&p, aid->reference.a), panel_y(&p, aid->reference.b) };
         draw_aid(out, shown, is, aid->reference);
-        number_aid(out, is, i, calibration->used_count);
+        if (calibration->used_count <= MOST_NUMBERED)
+            number_aid(out, &n, is, i);
     }
     wm_buf_text(out, "</svg>");
 }
@@ -133,6 +155,7 @@ void wm_plot_aids_chroma(wm_buf *out, const wm_report_calibration *calibration)
 void wm_plot_aids_lightness(wm_buf *out, const wm_report_calibration *calibration)
 {
     panel p = { 0, 0, 100 };
+    numbers n = { .count = 0 };
     open_panel(out, "Aids by L*: as the photo showed them against as they are", "L* as it is", "L* in the photo");
     wm_markup(out, "<path d=\"M%1 %1L%1 %1\" stroke=\"currentColor\" stroke-opacity=\"0.45\"/>", panel_x(&p, 0), panel_y(&p, 0), panel_x(&p, 100),
               panel_y(&p, 100));
@@ -141,34 +164,45 @@ void wm_plot_aids_lightness(wm_buf *out, const wm_report_calibration *calibratio
         const double shown[2] = { panel_x(&p, aid->reference.L), panel_y(&p, aid->measured.L) };
         const double is[2] = { shown[0], panel_y(&p, aid->reference.L) };
         draw_aid(out, shown, is, aid->reference);
-        number_aid(out, is, i, calibration->used_count);
+        if (calibration->used_count <= MOST_NUMBERED)
+            number_aid(out, &n, is, i);
     }
     wm_buf_text(out, "</svg>");
 }
 
 /* ---- gray share over time ---- */
 
-static double days_of(const char *at)
+/* 0 to 1 by date; by order where the dates don't say. */
+static double when(const wm_plot_share *shares, size_t count, size_t i)
 {
     wm_date date;
-    return wm_date_parse(&date, at) ? (double)wm_date_to_days(date) : 0;
+    double days[3] = { 0, 0, 0 };
+    const size_t asked[3] = { 0, i, count - 1 };
+    bool dated = true;
+    for (int k = 0; k < 3; k++) {
+        dated = dated && wm_date_parse(&date, shares[asked[k]].at);
+        days[k] = dated ? (double)wm_date_to_days(date) : 0;
+    }
+    if (!dated || days[2] <= days[0])
+        return (double)i / (double)(count > 1 ? count - 1 : 1);
+    return clamped((days[1] - days[0]) / (days[2] - days[0]), 0, 1);
 }
 
 void wm_plot_shares(wm_buf *out, const wm_plot_share *shares, size_t count)
 {
     enum { WIDTH = 320, HEIGHT = 88, LEFT = 14, RIGHT = 306, TOP = 22, BOTTOM = 80 };
-    double first = days_of(shares[0].at), span = fmax(1, days_of(shares[count - 1].at) - first), top = 0.2;
+    double top = 0.2;
     for (size_t i = 0; i < count; i++)
         top = fmax(top, shares[i].share);
     wm_markup(out, "<svg class=\"shares\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"currentColor\" font-size=\"12\"><title>"
                    "Gray share from %s to %s</title><path d=\"M%d %dH%d\" stroke=\"currentColor\" stroke-opacity=\"0.45\"/><path fill=\"none\" "
                    "stroke=\"currentColor\" d=\"", WIDTH, HEIGHT, WIDTH, HEIGHT, shares[0].at, shares[count - 1].at, LEFT, BOTTOM, RIGHT);
     for (size_t i = 0; i < count; i++)
-        wm_markup(out, "%s%1 %1", i ? "L" : "M", LEFT + (RIGHT - LEFT) * (days_of(shares[i].at) - first) / span,
+        wm_markup(out, "%s%1 %1", i ? "L" : "M", LEFT + (RIGHT - LEFT) * when(shares, count, i),
                   BOTTOM - (BOTTOM - TOP) * shares[i].share / top);
     wm_buf_text(out, "\"/>");
     for (size_t i = 0; i < count; i++) {
-        double x = LEFT + (RIGHT - LEFT) * (days_of(shares[i].at) - first) / span, y = BOTTOM - (BOTTOM - TOP) * shares[i].share / top;
+        double x = LEFT + (RIGHT - LEFT) * when(shares, count, i), y = BOTTOM - (BOTTOM - TOP) * shares[i].share / top;
         wm_markup(out, "<circle cx=\"%1\" cy=\"%1\" r=\"3.5\"/>", x, y);
         if (i == 0 || i == count - 1)
             wm_markup(out, "<text x=\"%1\" y=\"%1\" text-anchor=\"%s\">%0 %%</text>", i ? x + 6 : x - 6, y - 8, i ? "end" : "start",
