@@ -148,8 +148,8 @@ static void write_law(wm_buf *out, const wm_blend_law *law, double before)
     char number[48];
     wm_buf_format(out, "50/50 of %s and %s\n", law->dark->code, law->light->code);
     wm_buf_format(out, "blend_g   %s fits best", wm_number_text(number, law->fit.law.g, 3));
-    wm_buf_format(out, " (%s to ", wm_number_text(number, law->fit.g_low, 2));
-    wm_buf_format(out, "%s fit nearly as well)\n", wm_number_text(number, law->fit.g_high, 2));
+    wm_buf_format(out, " (%s to ", wm_number_text(number, law->g_low, 2));
+    wm_buf_format(out, "%s may be, by this photo)\n", wm_number_text(number, law->g_high, 2));
     wm_buf_format(out, "before    %s\n", wm_number_text(number, before, 3));
     wm_buf_format(out, "misses    dE00 %s now, ", wm_number_text(number, law->fit.de00, 1));
     wm_buf_format(out, "%s with the built-in law; ", wm_number_text(number, law->fit.default_de00, 1));
@@ -191,20 +191,24 @@ static int calibrate(const args *a)
     wm_buf out = { 0 };
     wm_error err;
     wm_status status = WM_OK;
-    if (a->operand_count || args_has(a, "layers") || args_has(a, "mixed"))
+    static const char *const OTHER[] = { "layers", "mixed", "fineness", "over", "json" };
+    bool alone = a->operand_count == 0;
+    for (size_t i = 0; i < sizeof OTHER / sizeof *OTHER; i++)
+        alone = alone && !args_has(a, OTHER[i]);
+    if (!alone)
         status = wm_fail(&err, WM_E_USAGE, "--calibrate measures a photo; give it alone, with --zones");
     if (!status)
         status = context_settings(&settings, a, &err);
     if (!status)
         status = measure_law(&law, a, &settings, &catalogue, &err);
     say_notes(&law.notes, args_text(a, "calibrate"));
-    if (!status && law.told)
+    if (!status && !law.why_not)
         status = store_law(a, &law, &err);
     if (!status)
         write_law(&out, &law, settings.blend_g);
     int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, false);
-    if (!status && !law.told) {
-        say_hint(a, "not stored: the two shades are too alike, or the photo too poor, to tell one law from another; take a dark and a light shade");
+    if (!status && law.why_not) {
+        say_hint(a, "not stored: %s", law.why_not);
         code = code ? code : 1;
     }
     wm_notes_free(&law.notes);

@@ -15,7 +15,8 @@ typedef struct wm_blend_law {
     double blend_u;
     wm_claim claim;
     wm_law_fit fit;
-    bool told;                     /**< false: the two shades are too alike, or the photo too poor, to tell one law from another */
+    double g_low, g_high;          /**< what the photo's uncertainty leaves possible */
+    const char *why_not;           /**< static; NULL: the fit may be kept. Else what is wrong; what to do */
     wm_notes notes;                /**< free with wm_notes_free */
 } wm_blend_law;
 

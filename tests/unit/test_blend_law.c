@@ -77,7 +77,8 @@ static void B12_the_law_of_the_blend_is_found(void **state)
             fail_msg("%s", err.text);
         assert_string_equal(law.dark->code, "dark");
         assert_string_equal(law.light->code, "light");
-        assert_true(law.told);
+        assert_null(law.why_not);
+        assert_true(law.g_low <= law.fit.g_low && law.g_high >= law.fit.g_high); /* by the photo, never less than by 1 dE00 */
         near("g", law.fit.law.g, LAWS[i], 0.02); /* 8-bit colours */
         near("k0 = 1.5 (1 - g)", law.fit.law.k0, 1.5 * (1 - law.fit.law.g), 1e-12);
         wm_notes_free(&law.notes);
@@ -94,7 +95,22 @@ static void B12_shades_too_alike_tell_nothing(void **state)
     const wm_lab twin = { 29, 6.2, 14.1 };
     if (fit(&law, TWINS, DARK, half_and_half(DARK, twin, 0.6), twin, &err))
         fail_msg("%s", err.text);
-    assert_false(law.told);
+    assert_non_null(law.why_not);
+    assert_non_null(strstr(law.why_not, "too alike"));
+    wm_notes_free(&law.notes);
+}
+
+static void B12_a_blend_that_no_law_makes_is_not_kept(void **state)
+{
+    (void)state;
+    wm_blend_law law;
+    wm_error err = { 0 };
+    const wm_lab nearly_light = { 68, 2, 4 }; /* far more than half of it is light hair */
+    if (fit(&law, MARKED, DARK, nearly_light, LIGHT, &err))
+        fail_msg("%s", err.text);
+    assert_true(law.fit.de00 > 2 * law.blend_u);
+    assert_non_null(law.why_not);
+    assert_non_null(strstr(law.why_not, "half of each"));
     wm_notes_free(&law.notes);
 }
 
@@ -119,6 +135,7 @@ static void what_must_be_marked_is_said(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = { IN_FOLDER(B12_the_law_of_the_blend_is_found), IN_FOLDER(B12_shades_too_alike_tell_nothing),
+                                        IN_FOLDER(B12_a_blend_that_no_law_makes_is_not_kept),
                                         IN_FOLDER(what_must_be_marked_is_said) };
     return cmocka_run_group_tests_name("blend_law", tests, NULL, NULL);
 }
