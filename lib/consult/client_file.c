@@ -5,11 +5,30 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "consult/settings.h"
 #include "core/json.h"
 #include "plan/calendar.h"
 #include "report/json_out.h"
 
-enum { FORMAT = 1 };
+enum { FORMAT = 1, SEAL_SIZE = 80 };
+
+/* The end of the file: the digest of all before it, so that no changed byte gets into a book. */
+static size_t seal(char out[SEAL_SIZE], const char *text, size_t size)
+{
+    char hex[65];
+    wm_sha256_hex(hex, text, size);
+    return (size_t)snprintf(out, SEAL_SIZE, ",\n\"sha256\":\"%s\"}\n", hex);
+}
+
+static bool is_whole(const char *text, size_t size)
+{
+    char end[SEAL_SIZE];
+    const size_t length = seal(end, "", 0);
+    if (size < length)
+        return false;
+    seal(end, text, size - length);
+    return memcmp(text + size - length, end, length) == 0;
+}
 
 /* The texts and bytes of a visit, each once for both ways. */
 typedef struct slots {
@@ -51,14 +70,20 @@ static void write_visit(wm_buf *out, wm_visit *visit)
 
 wm_status wm_client_file_write(wm_buf *out, wm_book *book, const wm_client *client, wm_error *err)
 {
+    wm_settings settings;
+    char end[SEAL_SIZE];
     int64_t *ids = NULL;
     size_t count = 0;
-    wm_status status = wm_book_visit_ids(&ids, &count, book, client->id, err);
+    wm_status status = wm_settings_load(&settings, book, err);
+    if (!status)
+        status = wm_book_visit_ids(&ids, &count, book, client->id, err);
+    if (status)
+        return status;
     wm_buf_format(out, "{\"format\":%d,\"kind\":\"weftmatch client\",\n\"name\":", FORMAT);
     wm_buf_json_string(out, client->name);
     wm_buf_text(out, ",\"note\":");
     wm_buf_json_string(out, client->note);
-    wm_buf_format(out, ",\"since\":\"%s\",\n\"visits\":[", client->since);
+    wm_buf_format(out, ",\"since\":\"%s\",\"currency\":\"%s\",\n\"visits\":[", client->since, settings.plan.currency);
     for (size_t i = 0; i < count && !status; i++) {
         wm_visit visit = { 0 };
         status = wm_book_visit_load(&visit, book, ids[i], err);
@@ -67,9 +92,15 @@ wm_status wm_client_file_write(wm_buf *out, wm_book *book, const wm_client *clie
             write_visit(out, &visit);
         wm_visit_free(&visit);
     }
-    wm_buf_text(out, "]}\n");
+    wm_buf_text(out, "]");
     free(ids);
-    return status ? status : wm_buf_status(out, err);
+    if (!status)
+        status = wm_buf_status(out, err);
+    if (status)
+        return status;
+    seal(end, out->data, out->size);
+    wm_buf_text(out, end);
+    return wm_buf_status(out, err);
 }
 
 /* --- in --------------------------------------------------------------------------------------------------------------------------- */
@@ -154,12 +185,29 @@ static wm_status read_client(wm_client *out, const wm_json *root, const char *fi
     const char *kind = wm_json_text(wm_json_get(root, "kind"));
     if (!kind || strcmp(kind, "weftmatch client") != 0 || !wm_json_number(wm_json_get(root, "format"), &format))
         return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "is no exported client; name a file that client export wrote");
+    if (format < FORMAT)
+        return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "has format %d, which never was; export the client again", (int)fmax(format, -1));
     if (format > FORMAT)
         return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "was written by a newer weftmatch; update weftmatch");
     if (!take_text(out->name, sizeof out->name, wm_json_get(root, "name")) || !take_text(out->note, sizeof out->note, wm_json_get(root, "note")) ||
         !take_text(out->since, sizeof out->since, wm_json_get(root, "since")) || !wm_date_parse(&date, out->since))
         return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "is damaged: name, note or date; export the client again; nothing was changed");
     return WM_OK;
+}
+
+/* Money is in minor units: another currency's would be taken for this one's. */
+static wm_status check_currency(wm_book *book, const wm_json *root, const wm_visit *visits, size_t count, wm_error *err)
+{
+    wm_settings settings;
+    const char *currency = wm_json_text(wm_json_get(root, "currency"));
+    size_t charged = 0;
+    for (size_t i = 0; i < count; i++)
+        charged += visits[i].has_charged;
+    wm_status status = wm_settings_load(&settings, book, err);
+    if (!status && charged && (!currency || strcmp(currency, settings.plan.currency) != 0))
+        status = wm_fail(err, WM_E_BOOK, "she was charged in %.8s and this book counts in %s; set the currency with weftmatch salon set, or take another book",
+                         currency ? currency : "an unknown currency", settings.plan.currency);
+    return status;
 }
 
 wm_status wm_client_file_read(wm_client *out, wm_book *book, const char *json, size_t size, const char *file, wm_error *err)
@@ -171,10 +219,14 @@ wm_status wm_client_file_read(wm_client *out, wm_book *book, const char *json, s
     wm_status status = wm_json_parse(&document, json, size, file, WM_E_BOOK, err);
     if (!status)
         status = read_client(&client, wm_json_root(document), file, err);
+    if (!status && !is_whole(json, size))
+        status = wm_fail_at(err, WM_E_BOOK, file, 0, 0, "is damaged: it is not as it was written; export the client again; nothing was changed");
     if (!status)
         status = read_visits(&visits, &count, wm_json_root(document), file, err);
     if (!status)
         status = wm_book_client_check(client.name, client.note, err);
+    if (!status && book)
+        status = check_currency(book, wm_json_root(document), visits, count, err);
     if (!status && book)
         status = wm_book_client_put(&client.id, book, &client, visits, count, err);
     for (size_t i = 0; i < count; i++)

@@ -93,11 +93,51 @@ static void a_damaged_file_changes_nothing(void **state)
     wm_buf_free(&file);
 }
 
+/* One bit at a time, so that the file is JSON and base64 all the same more often than not. */
+static void a_changed_byte_is_found(void **state)
+{
+    (void)state;
+    wm_buf file = { 0 };
+    wm_client client;
+    write_one(&file);
+    wm_book *book = book_at("b.book");
+    for (size_t i = 0; i < file.size; i++) {
+        wm_error err = { 0 };
+        file.data[i] ^= 1;
+        if (wm_client_file_read(&client, book, file.data, file.size, "anna.json", &err) != WM_E_BOOK)
+            fail_msg("byte %zu changed and taken", i);
+        file.data[i] ^= 1;
+    }
+    assert_int_equal(wm_client_file_read(&client, book, file.data, file.size, "anna.json", NULL), WM_OK);
+    wm_book_close(book);
+    wm_buf_free(&file);
+}
+
+static void money_of_another_currency_is_refused(void **state)
+{
+    (void)state;
+    wm_buf file = { 0 };
+    wm_client client, *clients = NULL;
+    size_t count = 0;
+    wm_error err = { 0 };
+    write_one(&file);
+    wm_book *book = book_at("b.book");
+    assert_int_equal(wm_book_setting_set(book, "currency", "JPY", NULL), WM_OK);
+    assert_int_equal(wm_client_file_read(&client, book, file.data, file.size, "anna.json", &err), WM_E_BOOK);
+    assert_non_null(strstr(err.text, "charged in EUR and this book counts in JPY"));
+    assert_int_equal(wm_book_client_list(&clients, &count, book, NULL), WM_OK);
+    assert_int_equal(count, 0);
+    free(clients);
+    wm_book_close(book);
+    wm_buf_free(&file);
+}
+
 static void others_files_are_refused_by_what_they_are(void **state)
 {
     (void)state;
     static const char *const FILES[][2] = { { "{}", "no exported client" },
                                             { "[]", "no exported client" },
+                                            { "{\"format\":0.5,\"kind\":\"weftmatch client\"}", "never was" },
                                             { "{\"format\":2,\"kind\":\"weftmatch client\"}", "newer" },
                                             { "{\"format\":1,\"kind\":\"weftmatch client\"}", "damaged" },
                                             { "{\"format\":1,\"kind\":\"weftmatch client\",\"name\":\"A\",\"note\":\"\",\"since\":\"2025-02-30\"}", "damaged" } };
@@ -117,6 +157,7 @@ static void others_files_are_refused_by_what_they_are(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = { IN_FOLDER(comes_back_as_it_was), IN_FOLDER(a_damaged_file_changes_nothing),
+                                        IN_FOLDER(a_changed_byte_is_found), IN_FOLDER(money_of_another_currency_is_refused),
                                         IN_FOLDER(others_files_are_refused_by_what_they_are) };
     return cmocka_run_group_tests_name("client_file", tests, NULL, NULL);
 }
