@@ -25,7 +25,7 @@ typedef struct job {
     wm_swatch_job work;
     wm_swatch_readings readings;
     wm_swatch_put *put;
-    size_t drifted;
+    size_t drifted, written;
 } job;
 
 /* --- what is asked ---------------------------------------------------------------------------------------------------------------- */
@@ -148,6 +148,7 @@ static wm_status put_all(job *j, wm_error *err)
     for (size_t i = 0; i < j->readings.count && !status; i++) {
         status = wm_swatch_put_reading(&j->put[i], &j->catalogue, &j->readings.items[i], &origin, err);
         j->drifted += j->put[i].outcome == WM_SWATCH_DRIFTED;
+        j->written += j->put[i].outcome != WM_SWATCH_SEEN;
     }
     return status;
 }
@@ -155,6 +156,8 @@ static wm_status put_all(job *j, wm_error *err)
 static wm_status save(job *j, wm_error *err)
 {
     wm_buf csv = { 0 };
+    if (j->written == 0)
+        return WM_OK;
     wm_catalogue_write_csv(&csv, &j->catalogue);
     wm_status status = wm_buf_status(&csv, err);
     if (!status)
@@ -261,7 +264,7 @@ int verb_swatch_add(const args *a)
         status = save(j, &err);
     int code = status ? say_error(&err) : finish(j);
     if (!status)
-        say_hint(a, "%zu shade%s written to %s", j->readings.count, j->readings.count == 1 ? "" : "s", j->into);
+        say_hint(a, "%zu shade%s written to %s", j->written, j->written == 1 ? "" : "s", j->into);
     job_free(j);
     return code;
 }
