@@ -71,7 +71,8 @@ static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
     zone->base_known = zone->gray_known = false;
     if (zone->refused)
         return;
-    zone->place = wm_calibration_place(calibration, zone->zone->name);
+    const bool flat = zone->zone->kind == WM_ZONE_SWATCH;
+    zone->place = flat ? WM_PLACE_FLAT : wm_calibration_place(calibration, zone->zone->name);
     const wm_sampled body = sampled_of(zone, before_balance(calibration, gray->body), 1),
                      base = sampled_of(zone, before_balance(calibration, gray->base), 1 - gray->share),
                      fibres = sampled_of(zone, before_balance(calibration, gray->gray), gray->share);

@@ -21,7 +21,7 @@ typedef struct wm_surveyed_zone {
     wm_gray gray;              /**< of the window: share and status stand, colours are the gray rules' own */
     size_t pixels, kept;       /**< of the zone; behind the body colour */
     bool is_reference;         /**< the gray-free zone of G4 */
-    int place;                 /**< of the swatches held at it (wm_calibration_place), 0: none is */
+    int place;                 /**< of the swatches held at it (wm_calibration_place), 0: none is; a swatch lies flat */
     wm_finished body;          /**< after stage 2, like the next two */
     bool base_known, gray_known;
     wm_finished base, gray_fibres;

@@ -1,6 +1,7 @@
 /* swatch_add: swatches of a photo measured for a catalogue. What is measured is kept apart from what is known: client zones bear the code of
  * the swatch they lie on and are measured; zones of kind `swatch` are known ones that help (when the catalogue knows their code; else they
- * are measured too), like cards and targets. Without any help there is no colour worth keeping, and the photo is refused. */
+ * are measured too), like cards and targets. Without any help there is no colour worth keeping, and the photo is refused.
+ * Swatches are taken to lie flat beside their aids in one light: C27 is about heads and has no part here. */
 #ifndef WM_CONSULT_SWATCH_ADD_H
 #define WM_CONSULT_SWATCH_ADD_H
 

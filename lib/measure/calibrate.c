@@ -367,6 +367,8 @@ wm_rgb wm_calibration_balance(const wm_calibration *calibration)
 /* The light as the swatches show it (C27): with it a zone follows the swatch held at it more than the others, as far as they differ. */
 static wm_krige_light light_at(const wm_calibration *calibration, int place)
 {
+    if (place == WM_PLACE_FLAT)
+        return (wm_krige_light){0};
     return (wm_krige_light){calibration->uneven, calibration->places, place};
 }
 

@@ -57,12 +57,15 @@ WM_API int wm_calibration_place(const wm_calibration *calibration, const char *z
  *  pixels times this, stage 2 gets colours without it. All 1 where stage 1 has balanced the channels, or nothing can. */
 WM_API wm_rgb wm_calibration_balance(const wm_calibration *calibration);
 
+/** The place of what lies flat beside the aids, as on a sheet of swatches: light that differs over a head has no part in it. */
+enum { WM_PLACE_FLAT = -1 };
+
 /** A colour after stage 1 and what is known of it. */
 typedef struct wm_sampled {
     wm_lab lab;
     wm_lab sd;           /**< of the kept pixels behind it */
     size_t pixels;       /**< kept */
-    int place;           /**< of the swatches held at it, 0: none is */
+    int place;           /**< of the swatches held at it; 0: none is; or WM_PLACE_FLAT */
 } wm_sampled;
 
 typedef struct wm_finished {

@@ -168,6 +168,23 @@ static void target_patch_refuses_degenerate_corners(void **state)
     assert_true(points[0].x < 0.0);
 }
 
+/* Outer corners of a sheet, 2 rows of 3, seen straight on: cells of 100 x 100, of each the middle half. */
+static void a_sheet_is_cut_into_even_cells(void **state)
+{
+    (void)state;
+    const wm_point outline[4] = {{10, 20}, {310, 20}, {310, 220}, {10, 220}};
+    wm_point cell[4];
+    assert_true(wm_zone_grid_cell(outline, (int[2]){2, 3}, 5, cell));
+    near("left", cell[0].x, 10 + 200 + 25, 1e-9);
+    near("top", cell[0].y, 20 + 100 + 25, 1e-9);
+    near("right", cell[2].x, 10 + 300 - 25, 1e-9);
+    near("bottom", cell[2].y, 20 + 200 - 25, 1e-9);
+    assert_true(wm_zone_grid_cell(outline, (int[2]){1, 1}, 0, cell));
+    near("one cell", cell[2].x, 310 - 75, 1e-9);
+    const wm_point crossed[4] = {{10, 20}, {310, 220}, {310, 20}, {10, 220}};
+    assert_false(wm_zone_grid_cell(crossed, (int[2]){2, 3}, 0, cell));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -177,6 +194,7 @@ int main(void)
         cmocka_unit_test(rows_answer_as_single_pixels_do),
         cmocka_unit_test(box_is_clipped_to_the_photo),
         cmocka_unit_test(target_patches_follow_a_known_projection),
-        cmocka_unit_test(target_patch_refuses_degenerate_corners)};
+        cmocka_unit_test(target_patch_refuses_degenerate_corners),
+        cmocka_unit_test(a_sheet_is_cut_into_even_cells)};
     return cmocka_run_group_tests_name("zone", tests, NULL, NULL);
 }
