@@ -17,7 +17,7 @@ static void write_distance(wm_page *page, double de00, double u_de00)
     wm_markup(page->out, "<span class=\"number\">dE00 %1 \302\261 %1</span>", de00, u_de00);
 }
 
-/* A verdict is a word and a mark, never a colour alone. */
+/* A word and a mark, never a colour alone. A photo that names no shade has none: "match" would promise what it can't know (C24). */
 static void write_verdict(wm_page *page, wm_verdict verdict)
 {
     static const char *const MARKS[] = { "\342\227\217", "\342\227\220", "\342\227\224", "\342\227\213" }; /* ● ◐ ◔ ○ */
@@ -40,8 +40,9 @@ static void write_shade_names(wm_page *page, const wm_report_proposal *p)
 
 static void write_drawings(wm_page *page, const wm_report_proposal *p)
 {
+    const wm_worn worn = page->report->worn;
     wm_buf_text(page->out, "<div class=\"drawings\">");
-    for (int up = 0; up < 2; up++) {
+    for (int up = worn == WM_WORN_UP; up < (worn == WM_WORN_DOWN ? 1 : 2); up++) { /* M12: the views that count */
         wm_figure_row row = { p, page->hair, page->behind, up };
         wm_buf_text(page->out, "<figure>");
         wm_figure_strands(page->out, &row);
@@ -58,7 +59,8 @@ static void write_order_box(wm_page *page)
     const wm_report *r = page->report;
     char text[WM_PHRASE_SIZE], gap[WM_PHRASE_SIZE];
     wm_buf_text(page->out, "<div class=\"order\"><h3>Before you order</h3><ul>");
-    wm_markup(page->out, "<li>%s</li>", wm_claim_sentence(r->proposals[0].claim));
+    if (!r->no_shade_named)
+        wm_markup(page->out, "<li>%s</li>", wm_claim_sentence(r->proposals[0].claim));
     for (size_t i = 0; i < r->ranking_count && !r->no_shade_named; i++)
         if (wm_phrase_leads(&r->rankings[i]) && *wm_phrase_named(text, &r->rankings[i]))
             wm_markup(page->out, "<li>%s %s</li>", text, wm_phrase_gap(gap, &r->rankings[i]));
@@ -76,9 +78,10 @@ static void write_alternative(wm_page *page, const wm_report_proposal *p)
     wm_buf_text(page->out, "<li>");
     wm_figure_pair(page->out, page->hair, p->views.down, "Own hair beside this row, worn down");
     wm_markup(page->out, "<div><p><b>%s</b> (%s)</p><p>", wm_phrase_layers(names, p), wm_phrase_arrangement(p));
-    write_verdict(page, p->verdict);
+    if (p->claim != WM_CLAIM_ROUGH)
+        write_verdict(page, p->verdict);
     write_distance(page, p->worst_de00, p->u_de00);
-    wm_markup(page->out, "</p><p>%s</p></div></li>\n", p->why);
+    wm_markup(page->out, "</p><p>%s</p></div></li>\n", p->claim == WM_CLAIM_ROUGH ? "" : p->why);
 }
 
 static void write_others(wm_page *page, size_t from, const char *title)
@@ -168,7 +171,8 @@ static void write_match(wm_page *page, const wm_report_ranking *k, size_t i)
     wm_figure_pair(page->out, k->lab, m->lab, title);
     wm_markup(page->out, "<div class=\"who\"><p><b>%s</b>%s%s</p><p>%s</p></div><div class=\"how\"><p>", m->code, *m->name ? " " : "", m->name,
               wm_phrase_words(m));
-    write_verdict(page, m->verdict);
+    if (k->claim != WM_CLAIM_ROUGH)
+        write_verdict(page, m->verdict);
     write_distance(page, m->de00, m->u_de00);
     wm_markup(page->out, "</p><p>%s%s%s</p></div>", i && m->tied_with_best ? "tied with the first" : "",
               i && m->tied_with_best && m->in_stock ? ", " : "", m->in_stock ? "in stock" : "");
@@ -231,7 +235,8 @@ void wm_html__scenarios(wm_page *page)
         wm_figure_pair(page->out, s->target, s->best.views.down, "The hair then, beside the row worn down");
         wm_markup(page->out, "<div><p>Gray %s: <b>%s</b> (%s)</p><p>", wm_phrase_scenario(share, r, i),
                   wm_phrase_layers(names, &s->best), wm_phrase_arrangement(&s->best));
-        write_verdict(page, s->best.verdict);
+        if (s->best.claim != WM_CLAIM_ROUGH)
+            write_verdict(page, s->best.verdict);
         write_distance(page, s->best.worst_de00, s->best.u_de00);
         wm_buf_text(page->out, "</p></div></li>\n");
     }

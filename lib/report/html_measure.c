@@ -243,8 +243,15 @@ static void write_warnings(wm_page *page)
     wm_buf_text(page->out, "</ul>\n");
 }
 
+bool wm_html__has_photo(const wm_page *page)
+{
+    return has_photo(page) || page->zones.count || page->report->warnings.count;
+}
+
 void wm_html__photo(wm_page *page)
 {
+    if (!wm_html__has_photo(page))
+        return;
     wm_html__open(page, "photo", "The photo", page->zones.count ? "Numbers mark hair, letters in dashed frames what it was measured by." : "");
     wm_buf_text(page->out, "<div class=\"photo-and-legend\">");
     if (has_photo(page))

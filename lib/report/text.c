@@ -82,7 +82,8 @@ static void write_zones(wm_layout *to, const wm_report *r)
 static void write_distance(wm_layout *to, const wm_report_proposal *m)
 {
     char text[400], worst[48], u[48], down[48], up[48];
-    int n = snprintf(text, sizeof text, "%s, dE00 %s \302\261%s", wm_verdict_sentence(m->verdict), wm_number_text(worst, m->worst_de00, 1),
+    bool rough = m->claim == WM_CLAIM_ROUGH; /* C24: a verdict would promise what the photo can't know */
+    int n = snprintf(text, sizeof text, "%s%sdE00 %s \302\261%s", rough ? "" : wm_verdict_sentence(m->verdict), rough ? "" : ", ", wm_number_text(worst, m->worst_de00, 1),
                      wm_number_text(u, m->u_de00, 1));
     if (m->layer_count > 1)
         snprintf(text + n, sizeof text - (size_t)n, " (down %s, up %s)", wm_number_text(down, m->down_de00, 1), wm_number_text(up, m->up_de00, 1));
@@ -98,7 +99,8 @@ static void write_proposal(wm_layout *to, const wm_report_proposal *m, size_t ra
     snprintf(text, sizeof text, "%s%s: %s", wm_phrase_arrangement(m), m->layer_count == 1 ? "" : ", front first", wm_phrase_layers(names, m));
     wm_layout_wrapped(to, text, 3, 3 + (to->style->chips ? (size_t)m->shade_count * WM_LAYOUT_CHIP : 0));
     write_distance(to, m);
-    wm_layout_wrapped(to, m->why, 3, 0);
+    if (m->claim != WM_CLAIM_ROUGH)
+        wm_layout_wrapped(to, m->why, 3, 0);
 }
 
 static void write_ideal(wm_layout *to, const wm_report *r)
@@ -159,14 +161,14 @@ static void write_proposals(wm_layout *to, const wm_report *r)
 
 /* --- nearest shades ------------------------------------------------------------------------------------------------------------- */
 
-static void write_match(wm_layout *to, const wm_report_match *m, bool tied)
+static void write_match(wm_layout *to, const wm_report_match *m, const char *verdict, bool tied)
 {
     size_t chip = to->style->chips ? WM_LAYOUT_CHIP : 0;
     char u[52];
     wm_buf_text(to->out, "  ");
     wm_layout_chip(to, m->lab);
     wm_layout_whole(to, m->code, 16, 2 + chip);
-    wm_layout_cell(to, wm_verdict_name(m->verdict), 8);
+    wm_layout_cell(to, verdict, 8);
     wm_layout_cell(to, wm_phrase_words(m), 30);
     wm_layout_number(to, m->de00, 5);
     wm_buf_text(to->out, " ");
@@ -197,7 +199,7 @@ static void write_rankings(wm_layout *to, const wm_report *r)
         if (*k->said)
             wm_layout_wrapped(to, k->said, 2, 0);
         for (size_t n = 0; n < lines; n++)
-            write_match(to, &k->items[n], n > 0 && k->items[n].tied_with_best);
+            write_match(to, &k->items[n], k->claim == WM_CLAIM_ROUGH ? "" : wm_verdict_name(k->items[n].verdict), n > 0 && k->items[n].tied_with_best);
     }
 }
 

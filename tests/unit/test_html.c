@@ -79,6 +79,8 @@ static void c24_html_that_names_no_shade(void **state)
     never_says(&out, "class=\"drawings\"");
     never_says(&out, "Nearest to the");
     never_says(&out, "Short list");
+    never_says(&out, "class=\"verdict\"");
+    never_says(&out, "No colour service");
     wm_buf_free(&out);
 }
 
@@ -86,7 +88,7 @@ static void html_of_little(void **state)
 {
     (void)state;
     wm_buf out = written(MODEL_SMALL);
-    static const char *const NOT[] = { "id=\"plan\"", "id=\"visits\"", "id=\"grayer\"", "<image", "Other ways", "What counts as what", "Left out" };
+    static const char *const NOT[] = { "id=\"plan\"", "id=\"visits\"", "id=\"grayer\"", "id=\"photo\"", "<image", "Other ways", "What counts as what", "Left out" };
     for (size_t i = 0; i < sizeof NOT / sizeof NOT[0]; i++)
         never_says(&out, NOT[i]);
     says(&out, "<h1>spring.jpg</h1>"); /* nobody is named */
@@ -96,6 +98,22 @@ static void html_of_little(void **state)
     never_says(&out, "id=\"answer\"");
     says(&out, "Hair measured from a photo");
     wm_buf_free(&out);
+}
+
+/* M12: only the views that count are drawn. */
+static void m12_html_draws_what_counts(void **state)
+{
+    (void)state;
+    for (int worn = WM_WORN_BOTH; worn <= WM_WORN_UP; worn++) {
+        model m;
+        model_make(&m, MODEL_FULL);
+        m.report.worn = (wm_worn)worn;
+        wm_buf out = page_of(&m);
+        assert_true((strstr(out.data, "<b>worn down</b>") != NULL) == (worn != WM_WORN_UP));
+        assert_true((strstr(out.data, "<b>hair up</b>") != NULL) == (worn != WM_WORN_DOWN));
+        wm_buf_free(&out);
+        model_free(&m);
+    }
 }
 
 static void html_without_pictures(void **state)
@@ -227,7 +245,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(html_says_what_matters), cmocka_unit_test(c24_html_that_names_no_shade), cmocka_unit_test(html_of_little),
-        cmocka_unit_test(html_without_pictures), cmocka_unit_test(html_in_inches), cmocka_unit_test(html_escapes_everything),
+        cmocka_unit_test(m12_html_draws_what_counts), cmocka_unit_test(html_without_pictures), cmocka_unit_test(html_in_inches), cmocka_unit_test(html_escapes_everything),
         cmocka_unit_test(html_fetches_and_runs_nothing), cmocka_unit_test(markup_holes), cmocka_unit_test(html_is_the_same_each_time), cmocka_unit_test(html_in_a_locale_with_commas),
         cmocka_unit_test(html_never_nan), cmocka_unit_test(html_of_damaged_zones) };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -63,6 +63,8 @@ static void c24_text_that_names_no_shade(void **state)
     never_says(&out, "What to sew");
     never_says(&out, "Nearest to");
     never_says(&out, "Short list");
+    never_says(&out, "match ");
+    never_says(&out, "blends");
     wm_buf_free(&out);
 }
 
