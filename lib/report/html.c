@@ -90,7 +90,7 @@ static void write_head(wm_page *page)
     if (*r->photo.taken)
         wm_markup(page->out, "; photo taken %s", wm_phrase_date(taken, r->photo.taken));
     wm_buf_text(page->out, "</p>\n<nav aria-label=\"On this page\"><ul>");
-    link_to(page, !r->measured_only, "answer", r->no_shade_named ? "Not enough to order from" : "What to sew");
+    link_to(page, !r->measured_only, "answer", wm_phrase_answer(r));
     link_to(page, wm_html__has_photo(page), "photo", "Photo");
     link_to(page, r->ranking_count > 0, "shades", "Nearest shades");
     link_to(page, r->has_plan, "plan", "Plan");

@@ -64,7 +64,7 @@ static void write_order_box(wm_page *page)
     for (size_t i = 0; i < r->ranking_count && !r->no_shade_named; i++)
         if (wm_phrase_leads(&r->rankings[i]) && *wm_phrase_named(text, &r->rankings[i]))
             wm_markup(page->out, "<li>%s %s</li>", text, wm_phrase_gap(gap, &r->rankings[i]));
-    if (*r->missing)
+    if (*r->missing && !r->no_shade_named)
         wm_markup(page->out, "<li>%s</li>", r->missing);
     for (size_t i = 0; i < r->filter_count; i++)
         if (r->filters[i].removed)
@@ -145,12 +145,12 @@ void wm_html__answer(wm_page *page)
     if (r->measured_only || (r->proposal_count == 0 && !*r->missing))
         return;
     if (r->no_shade_named) {
-        wm_html__open(page, "answer", "Not enough to order from", "Depth and warmth only.");
+        wm_html__open(page, "answer", wm_phrase_answer(r), "Depth and warmth only.");
         write_rough(page);
     } else {
         snprintf(note, sizeof note, "For %s, matched to %.100s.", r->worn == WM_WORN_DOWN ? "hair worn down" : r->worn == WM_WORN_UP ? "hair worn up"
                  : "hair worn down and up", *r->target_zone ? r->target_zone : "the hair");
-        wm_html__open(page, "answer", "What to sew", note);
+        wm_html__open(page, "answer", wm_phrase_answer(r), note);
         if (r->proposal_count)
             write_best(page);
         else

@@ -8,6 +8,13 @@
 
 enum { NUMBER_SIZE = 48 };
 
+const char *wm_phrase_answer(const wm_report *report)
+{
+    if (report->no_shade_named)
+        return "Not enough to order from";
+    return report->proposal_count && report->proposals[0].claim >= WM_CLAIM_THREE ? "What to try first" : "What to sew";
+}
+
 const char *wm_phrase_arrangement(const wm_report_proposal *proposal)
 {
     return proposal->layer_count == 1 ? "one shade" : proposal->layer_count == 2 ? "two layers" : "three layers";

@@ -6,6 +6,9 @@
 
 enum { WM_PHRASE_SIZE = 400 };
 
+/** What the answer is called, by the claim (M4, C24): "What to sew", "What to try first", "Not enough to order from". */
+const char *wm_phrase_answer(const wm_report *report);
+
 /** "three layers", "one shade". */
 const char *wm_phrase_arrangement(const wm_report_proposal *proposal);
 /** The codes, front first: "oat / fog / oat". */

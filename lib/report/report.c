@@ -52,7 +52,7 @@ const char *wm_claim_sentence(wm_claim claim)
     case WM_CLAIM_FIVE: return "The photo narrows it to five shades; hold a swatch at each zone for a better answer.";
     case WM_CLAIM_ROUGH: break;
     }
-    return "Not enough to order from: depth and warmth only. Hold a swatch at each zone and photograph again.";
+    return "This photo tells depth and warmth only. Hold a swatch at each zone and photograph again.";
 }
 
 const char *wm_verdict_sentence(wm_verdict verdict)

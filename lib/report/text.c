@@ -140,14 +140,14 @@ static void write_named(wm_layout *to, const wm_report *r)
 static void write_proposals(wm_layout *to, const wm_report *r)
 {
     char text[WM_PHRASE_SIZE];
-    wm_layout_heading(to, r->no_shade_named ? "Not enough to order from" : "What to sew");
+    wm_layout_heading(to, wm_phrase_answer(r));
     if (r->proposal_count)
         wm_layout_wrapped(to, wm_claim_sentence(r->proposals[0].claim), 0, 0);
     if (r->no_shade_named)
         write_depths(to, r);
     else
         write_named(to, r);
-    if (*r->missing)
+    if (*r->missing && !r->no_shade_named)
         wm_layout_wrapped(to, r->missing, 0, 0);
     for (size_t i = 0; i < r->filter_count; i++)
         if (r->filters[i].removed)
@@ -173,7 +173,7 @@ static void write_match(wm_layout *to, const wm_report_match *m, const char *ver
     wm_layout_number(to, m->de00, 5);
     wm_buf_text(to->out, " ");
     if (tied)
-        wm_layout_cell(to, wm_layout_plus_minus(u, m->u_de00), 5);
+        wm_layout_cell(to, wm_layout_plus_minus(u, m->u_de00), 6);
     wm_layout_line(to, tied ? "tied" : wm_layout_plus_minus(u, m->u_de00));
 }
 
