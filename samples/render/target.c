@@ -7,7 +7,7 @@
 
 /* The frame around the patches, share of the board. */
 #define MARGIN 0.06
-/* Radius of the round patches, in cells; what is sampled reaches 0.36. */
+/* Radius of the oval patches, in cells; what is sampled reaches 0.36. */
 #define ROUND 0.45
 
 spectrum card_reflectance(double level)
@@ -60,7 +60,7 @@ spectrum patch_reflectance(int i)
 /* The whole board of the target; its patches fill the middle. */
 static void target_board(const scene *s, point corner[4])
 {
-    double a = s->o->target_turn * 3.141592653589793 / 180, w = 0.205, h = 0.088;
+    double a = s->o->target_turn * 3.141592653589793 / 180, w = 0.205, h = 0.115;
     point centre = { 1.09, 0.24 };
     static const double sx[4] = { -1, 1, 1, -1 }, sy[4] = { -1, -1, 1, 1 };
     static const double near[4] = { 1.0, 1.02, 0.99, 1.01 }; /* held not quite square to the camera */
@@ -129,7 +129,7 @@ void target_draw(scene *s, const item *i)
         spectrum r = patch_reflectance(k);
         b.patch[k] = sensor_tint(&s->sensor, &r);
     }
-    spectrum edge = flat_reflectance(0.42, 0);
+    spectrum edge = flat_reflectance(0.25, 0);
     tint t = sensor_tint(&s->sensor, &edge);
     memcpy(b.edge, t.camera, sizeof b.edge);
     target_board(s, corner);
