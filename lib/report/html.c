@@ -127,7 +127,6 @@ static void write_provenance(wm_page *page)
     wm_buf_text(page->out, "</main>\n<footer><h2>Made from</h2><dl class=\"facts\">");
     snprintf(text, sizeof text, "%s, %d x %d pixels", r->photo.file, r->photo.width, r->photo.height);
     wm_html__fact(page, "Photo", text);
-    wm_html__fact(page, "Its SHA-256", r->photo.sha256);
     snprintf(text, sizeof text, "%s%s", r->photo.profile, r->photo.profile_assumed ? " (assumed: the file has none)" : "");
     wm_html__fact(page, "Colour profile", text);
     wm_html__fact(page, "Camera", r->photo.camera);
@@ -139,6 +138,7 @@ static void write_provenance(wm_page *page)
         wm_html__fact(page, "Matched to", r->target_zone);
         wm_html__fact(page, "Worn", worn_words(r->worn));
     }
+    wm_markup(page->out, "<div class=\"wide\"><dt>SHA-256 of the photo</dt><dd>%s</dd></div>", r->photo.sha256);
     wm_buf_text(page->out, "</dl><p>Colours are CIELAB, D50, 2 degree observer; differences are CIEDE2000 (dE00), \302\261 one standard uncertainty. "
                            "The light of the photo is unknown. Chips on a screen or on paper are for orientation: order by the swatch in your "
                            "hand.</p></footer>\n</body>\n</html>\n");

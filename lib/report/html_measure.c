@@ -14,7 +14,7 @@
 
 enum { MOST_LABELS = 64, LARGEST = 1000000 };
 
-/* Where labels go, in the picture as small as paper shows it with names: at most 520 x 300 dots. */
+/* Where labels go, in the picture as small as paper shows it with names: at most 520 x 250 dots. */
 typedef struct box { double x, y, width, height; } box;
 typedef struct labels {
     double width, height;   /* of the picture shown */
@@ -150,7 +150,7 @@ static void write_picture(wm_page *page)
 {
     const wm_report_pictures *pictures = page->in->pictures;
     int width = page->report->photo.width, height = page->report->photo.height;
-    double shrink = fmin(520.0 / width, 300.0 / height);
+    double shrink = fmin(520.0 / width, 250.0 / height);
     labels l = { .width = width * shrink, .height = height * shrink };
     wm_markup(page->out, "<figure class=\"photo\"><svg role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\"><title>The photo, with the zones that were marked "
                          "on it</title><image id=\"picture\" width=\"%d\" height=\"%d\" preserveAspectRatio=\"none\" href=\"data:image/jpeg;base64,",
