@@ -76,6 +76,15 @@ static void judge_exposure(wm_notes *notes, wm_aid *aid, double l_green, wm_rgb 
         wm_advise(notes, WM_ADVICE_TOO_DARK, aid->name, detail);
 }
 
+/* C20's limit within the card: a channel that much darker than green takes a gain that multiplies the steps of the file nine times. A
+ * target's other patches make up for it, a card has none. */
+static void judge_channels(wm_aid *aid, wm_rgb measured, wm_rgb reference)
+{
+    const double least = fmin(measured.r / fmax(reference.r, 1e-6), measured.b / fmax(reference.b, 1e-6));
+    if (!aid->refused && least * MID_GRAY < TOO_DARK * measured.g / fmax(reference.g, 1e-6))
+        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "one colour channel is nearly black on it");
+}
+
 static bool judge_window(wm_aid *aid)
 {
     if (aid->window->zone_pixels == 0)
@@ -102,7 +111,9 @@ static void judge_card(wm_notes *notes, wm_aid *aid)
     }
     if (spread > CARD_UNEVEN)
         wm_advise(notes, WM_ADVICE_CARD_UNEVEN, aid->name, detail);
-    judge_exposure(notes, aid, wm_window_flat(aid->window).mean.g, wm_lab_to_rgb(aid->reference));
+    const wm_rgb mean = wm_window_flat(aid->window).mean, reference = wm_lab_to_rgb(aid->reference);
+    judge_exposure(notes, aid, mean.g, reference);
+    judge_channels(aid, mean, reference);
 }
 
 static wm_neutral lightest(const wm_neutral *neutrals, size_t count)

@@ -286,6 +286,10 @@ static void c20_dark_cards(void **state)
     assert_true(has_note(&b, "too_dark"));
     assert_string_equal(b.calibration.aid, "card");
     clear(&b);
+    add_card(&b, GRAY, (wm_rgb){0.08, 1, 1}); /* red nearly black: its gain would be twelve */
+    calibrate(&b);
+    assert_true(has_note(&b, "aid_dropped") && is_dropped(&b, "card"));
+    clear(&b);
     add_card(&b, GRAY, ninth);
     calibrate(&b);
     assert_true(has_note(&b, "too_dark") && is_dropped(&b, "card"));
