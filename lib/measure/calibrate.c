@@ -404,7 +404,7 @@ static const wm_used_aid *worst_of(const wm_calibration *calibration)
 }
 
 /* C16: true when a swatch was dropped; once for a photo. The scores allow for C27's differences of light: without them every second
- * head that is lit unevenly by 18 % loses a right swatch, with them one of ten does, and nearly as many wrong labels are found. */
+ * head that is lit unevenly by 18 % loses a right swatch, with them hardly one, and as many wrong labels are found. */
 static bool drop_mislabelled(wm_calibration *calibration, wm_aids *aids)
 {
     const wm_used_aid *worst = worst_of(calibration);
