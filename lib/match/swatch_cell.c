@@ -139,7 +139,7 @@ wm_status wm_swatch_read_cell(wm_swatch *swatch, const wm_swatch_cell *cell, wm_
 {
     const number_column *number = number_of(cell->column);
     wm_status status;
-    bool second;
+    bool second = false;
     if (number)
         return read_number(swatch, number, cell, err);
     switch (cell->column) {

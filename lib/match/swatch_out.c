@@ -233,8 +233,8 @@ static void write_set(wm_buf *out, const wm_swatch *swatch, bool names)
 
 wm_status wm_catalogue_write_cgats(wm_buf *out, const wm_catalogue *catalogue, bool lossy, wm_error *err)
 {
-    const wm_swatch **rows;
-    size_t count;
+    const wm_swatch **rows = NULL;
+    size_t count = 0;
     wm_status status = first_rows(&rows, &count, catalogue, err);
     if (status)
         return status;

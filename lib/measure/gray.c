@@ -295,7 +295,7 @@ static double mixture_share(const wm_gray_mixture *m)
 /* Blind: the darkest 15 % stand for the base. */
 static wm_status blind_base(prior *k, const pixels *p, wm_error *err)
 {
-    double y;
+    double y = 0;
     wm_status status = luminance_at(p, (size_t)(0.15 * (double)p->count), &y, err);
     if (status)
         return status;
