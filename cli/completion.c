@@ -79,13 +79,14 @@ static void second_words(wm_buf *out)
 
 void completion_script(wm_buf *out)
 {
-    wm_buf_text(out, "# bash completion for weftmatch, generated from the tables of the command line; do not edit\n"
-                     "_weftmatch()\n{\n"
-                     "    local cur=${COMP_WORDS[COMP_CWORD]} prev=${COMP_WORDS[COMP_CWORD-1]} words= options= files=\n"
-                     "    # --name=value comes as three words\n"
-                     "    if [[ $cur == = ]]; then cur=; elif [[ $prev == = ]]; then prev=${COMP_WORDS[COMP_CWORD-2]}; fi\n"
-                     "    COMPREPLY=()\n"
-                     "    if ((COMP_CWORD == 1)); then\n        COMPREPLY=($(compgen -W '");
+    wm_buf_text(out,
+                "# bash completion for weftmatch, generated from the tables of the command line; do not edit\n"
+                "_weftmatch()\n{\n"
+                "    local cur=${COMP_WORDS[COMP_CWORD]} prev=${COMP_WORDS[COMP_CWORD-1]} words= options= files=\n"
+                "    # --name=value comes as three words\n"
+                "    if [[ $cur == = ]]; then cur=; elif [[ $prev == = ]]; then prev=${COMP_WORDS[COMP_CWORD-2]}; fi\n"
+                "    COMPREPLY=()\n"
+                "    if ((COMP_CWORD == 1)); then\n        COMPREPLY=($(compgen -W '");
     first_words(out);
     wm_buf_text(out, "help --help --version' -- \"$cur\"))\n        return\n    fi\n    case $prev in\n");
     values(out);

@@ -23,7 +23,8 @@ static wm_status clock_seconds(int64_t *out, const args *a, wm_error *err)
     }
     if (epoch && *epoch) {
         if (!wm_whole_parse(epoch, 0, 253402300799L, &seconds))
-            return wm_fail(err, WM_E_USAGE, "SOURCE_DATE_EPOCH can't be '%s'; set it to seconds since 1970, or unset it", epoch);
+            return wm_fail(err, WM_E_USAGE,
+                           "SOURCE_DATE_EPOCH can't be '%s'; set it to seconds since 1970, or unset it", epoch);
         *out = seconds;
         return WM_OK;
     }
@@ -52,7 +53,8 @@ wm_status context_clock(clock_reading *out, const args *a, wm_error *err)
 
 wm_status context_book_path(char out[PATH_SIZE], const args *a, wm_error *err)
 {
-    const char *given = args_text(a, "book"), *variable = getenv("WEFTMATCH_BOOK"), *data = getenv("XDG_DATA_HOME"), *home = getenv("HOME");
+    const char *given = args_text(a, "book"), *variable = getenv("WEFTMATCH_BOOK"), *data = getenv("XDG_DATA_HOME"),
+               *home = getenv("HOME");
     int n;
     if (given || (variable && *variable))
         n = snprintf(out, PATH_SIZE, "%s", given ? given : variable);
@@ -164,8 +166,10 @@ wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err)
     say_notes(&notes, NULL);
     wm_notes_free(&notes);
     if (!status && out->count == 0)
-        status = wm_fail(err, WM_E_INPUT, "no zone is given; mark the photo (weftmatch mark PHOTO -o page.html) and name the file with --zones, "
-                                          "or give --zone mid=X,Y,W,H");
+        status = wm_fail(
+            err, WM_E_INPUT,
+            "no zone is given; mark the photo (weftmatch mark PHOTO -o page.html) and name the file with --zones, "
+            "or give --zone mid=X,Y,W,H");
     return status;
 }
 
@@ -188,7 +192,8 @@ static wm_status read_arcs(wm_wishes *out, const args *a, const wm_settings *set
     wm_status status = WM_OK;
     size_t count = args_count(a, "arc");
     if (count > WM_MAX_ROWS)
-        return wm_fail(err, WM_E_USAGE, "at most %d rows fit one plan, %zu arcs are given; plan the others apart", WM_MAX_ROWS, count);
+        return wm_fail(err, WM_E_USAGE, "at most %d rows fit one plan, %zu arcs are given; plan the others apart",
+                       WM_MAX_ROWS, count);
     for (size_t i = 0; i < count && !status; i++) {
         wm_row row; /* asked now, since the plan comes after the long work */
         status = wm_length_parse(&out->arcs_cm[i], args_nth(a, "arc", i), settings->plan.units, err);
@@ -209,7 +214,9 @@ wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *setti
 {
     wm_wishes wishes = WM_WISHES_INIT;
     const char *worn = args_text(a, "worn"), *goal = args_text(a, "goal");
-    wishes.worn = !worn || strcmp(worn, "both") == 0 ? WM_WORN_BOTH : strcmp(worn, "down") == 0 ? WM_WORN_DOWN : WM_WORN_UP;
+    wishes.worn = !worn || strcmp(worn, "both") == 0 ? WM_WORN_BOTH
+                  : strcmp(worn, "down") == 0        ? WM_WORN_DOWN
+                                                     : WM_WORN_UP;
     wishes.target_zone = args_text(a, "target-zone");
     wishes.filter.in_stock = args_has(a, "in-stock");
     wishes.head.shedding = args_has(a, "shedding");
@@ -267,13 +274,15 @@ int context_write(const args *a, const char *path, const wm_buf *out, bool priva
     wm_status status = wm_buf_status(out, &err);
     if (!path)
         return say_result(out);
-    unsigned flags = (args_has(a, "force") ? (unsigned)WM_FILE_FORCE : 0) | (private_data ? (unsigned)WM_FILE_PRIVATE : 0);
+    unsigned flags =
+        (args_has(a, "force") ? (unsigned)WM_FILE_FORCE : 0) | (private_data ? (unsigned)WM_FILE_PRIVATE : 0);
     if (!status)
         status = wm_file_write(path, out->data ? out->data : "", out->size, flags, &err);
     return status ? say_error(&err) : 0;
 }
 
-wm_status context_consult(wm_consult_input *in, const args *a, wm_settings *settings, clock_reading *clock, wm_error *err)
+wm_status context_consult(wm_consult_input *in, const args *a, wm_settings *settings, clock_reading *clock,
+                          wm_error *err)
 {
     wm_status status = context_clock(clock, a, err);
     if (!status)

@@ -1,4 +1,5 @@
-/* context: what every verb needs before its own work: the day, the settings, the book, the catalogue, zones and wishes. */
+/* context: what every verb needs before its own work: the day, the settings, the book, the catalogue, zones and wishes.
+ */
 #ifndef CLI_CONTEXT_H
 #define CLI_CONTEXT_H
 
@@ -9,7 +10,12 @@
 enum { PATH_SIZE = 1024, STAMP_SIZE = 32 };
 
 /** The day (--date, else $SOURCE_DATE_EPOCH, else today) and the RFC 3339 instant of the report. */
-typedef struct clock_reading { wm_date date; char day[WM_DATE_SIZE]; char made_at[STAMP_SIZE]; int64_t seconds; } clock_reading;
+typedef struct clock_reading {
+    wm_date date;
+    char day[WM_DATE_SIZE];
+    char made_at[STAMP_SIZE];
+    int64_t seconds;
+} clock_reading;
 wm_status context_clock(clock_reading *out, const args *a, wm_error *err);
 
 wm_status context_book_path(char out[PATH_SIZE], const args *a, wm_error *err);
@@ -22,7 +28,8 @@ wm_status context_settings(wm_settings *out, const args *a, wm_error *err);
 wm_status context_swatches_path(char out[PATH_SIZE], const args *a, wm_error *err);
 wm_status context_catalogue(wm_catalogue *out, const args *a, wm_error *err);
 
-/** --zone, --card and --zones number `n` (all of them: n < 0); says what was odd in them. WM_E_INPUT when there are none. */
+/** --zone, --card and --zones number `n` (all of them: n < 0); says what was odd in them. WM_E_INPUT when there are
+ * none. */
 wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err);
 bool zones_need_catalogue(const wm_zones *zones);
 
@@ -33,9 +40,11 @@ wm_status context_jobs(int *out, const args *a, wm_error *err);
 wm_status context_lines(int *out, const args *a, wm_error *err);
 
 /** Day, settings and threads of a consultation, into `in`; settings and clock are the caller's and outlive it. */
-wm_status context_consult(wm_consult_input *in, const args *a, wm_settings *settings, clock_reading *clock, wm_error *err);
+wm_status context_consult(wm_consult_input *in, const args *a, wm_settings *settings, clock_reading *clock,
+                          wm_error *err);
 
-/** Writes out to the file (client data: mode 0600) or, path NULL, to stdout. Returns the exit status, 0 when written. */
+/** Writes out to the file (client data: mode 0600) or, path NULL, to stdout. Returns the exit status, 0 when written.
+ */
 int context_write(const args *a, const char *path, const wm_buf *out, bool private_data);
 
 #endif

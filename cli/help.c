@@ -83,7 +83,8 @@ void help_verb(wm_buf *out, const verb_spec *verb)
     help_examples(out, verb, "  ");
     wm_buf_text(out, "\n");
     wrap(out, verb->summary, 0, 0);
-    wm_buf_format(out, "\nUsage: weftmatch %s%s%s [OPTION..]\n\n", verb->name, *verb->operands ? " " : "", verb->operands);
+    wm_buf_format(out, "\nUsage: weftmatch %s%s%s [OPTION..]\n\n", verb->name, *verb->operands ? " " : "",
+                  verb->operands);
     verb_each_option(verb, option_line, out);
     common_each_option(option_line, out);
     if (verb->notes) {
@@ -103,17 +104,16 @@ static void verb_lines(wm_buf *out)
 
 void help_first_steps(wm_buf *out)
 {
-    wm_buf_text(out,
-        "weftmatch measures a client's hair in a daylight photo and says which shades,\n"
-        "in which layers, to sew so that they match.\n\n"
-        "First steps:\n"
-        "  1. Mark the hair:    weftmatch mark PHOTO -o page.html\n"
-        "                       then open page.html, drag the zones, save.\n"
-        "  2. Find the match:   weftmatch match PHOTO --zones PHOTO.zones.json\n"
-        "                           --swatches swatches.csv --html report.html\n"
-        "  3. Keep it:          weftmatch client add \"NAME\", then step 2 with\n"
-        "                           --client \"NAME\"\n\n"
-        "All verbs: weftmatch --help. One verb: weftmatch match --help.\n");
+    wm_buf_text(out, "weftmatch measures a client's hair in a daylight photo and says which shades,\n"
+                     "in which layers, to sew so that they match.\n\n"
+                     "First steps:\n"
+                     "  1. Mark the hair:    weftmatch mark PHOTO -o page.html\n"
+                     "                       then open page.html, drag the zones, save.\n"
+                     "  2. Find the match:   weftmatch match PHOTO --zones PHOTO.zones.json\n"
+                     "                           --swatches swatches.csv --html report.html\n"
+                     "  3. Keep it:          weftmatch client add \"NAME\", then step 2 with\n"
+                     "                           --client \"NAME\"\n\n"
+                     "All verbs: weftmatch --help. One verb: weftmatch match --help.\n");
 }
 
 static void option_word(void *user, const option_spec *option)

@@ -16,7 +16,8 @@ static wm_status load_line(history_line *out, wm_book *book, int64_t id, wm_erro
     memcpy(out->at, visit.date, sizeof out->at);
     memcpy(out->installed, visit.installed, sizeof out->installed);
     out->report = calloc(1, sizeof *out->report);
-    status = out->report ? wm_report_from_json(out->report, (const char *)visit.report_json.data, visit.report_json.size, "the saved visit", err)
+    status = out->report ? wm_report_from_json(out->report, (const char *)visit.report_json.data,
+                                               visit.report_json.size, "the saved visit", err)
                          : wm_fail_memory(err);
     wm_visit_free(&visit);
     return status;

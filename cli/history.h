@@ -13,7 +13,10 @@ typedef struct history_line {
     char installed[256];
     wm_report *report;
 } history_line;
-typedef struct history { history_line *lines; size_t count; } history;
+typedef struct history {
+    history_line *lines;
+    size_t count;
+} history;
 
 wm_status history_load(history *out, wm_book *book, int64_t client_id, wm_error *err);
 void history_free(history *h);

@@ -35,7 +35,8 @@ wm_status layers_read(layer_list *out, const wm_catalogue *catalogue, const char
         char code[WM_CODE_SIZE];
         size_t length = strcspn(p, ",");
         if (list.count == WM_MAX_LAYERS)
-            return wm_fail(err, WM_E_USAGE, "a row has at most %d layers, '%s' names more; leave one out", WM_MAX_LAYERS, text);
+            return wm_fail(err, WM_E_USAGE, "a row has at most %d layers, '%s' names more; leave one out",
+                           WM_MAX_LAYERS, text);
         if (length == 0 || length >= sizeof code)
             return wm_fail(err, WM_E_USAGE, "'%s' is no list of codes; write CODE,CODE,CODE, front first", text);
         memcpy(code, p, length);

@@ -15,8 +15,10 @@
 static int print_version(void)
 {
     wm_buf out = { 0 };
-    wm_buf_format(&out, "weftmatch %s\nLittleCMS %s, SQLite %s\nCopyright (c) 2026 The weftmatch authors. MIT licence; no warranty.\n",
-                  wm_version(), wm_profile_engine(), wm_book_engine());
+    wm_buf_format(
+        &out,
+        "weftmatch %s\nLittleCMS %s, SQLite %s\nCopyright (c) 2026 The weftmatch authors. MIT licence; no warranty.\n",
+        wm_version(), wm_profile_engine(), wm_book_engine());
     int code = say_result(&out);
     wm_buf_free(&out);
     return code;
@@ -124,8 +126,8 @@ static int run_verb(int argc, char *argv[])
     return code;
 }
 
-/* With a closed standard stream the next file opened, the book say, would get its number and our output. Reading only on stdout, so that
- * writing to it still fails. */
+/* With a closed standard stream the next file opened, the book say, would get its number and our output. Reading only
+ * on stdout, so that writing to it still fails. */
 static void hold_standard_streams(void)
 {
     for (int fd = STDIN_FILENO; fd <= STDERR_FILENO; fd++)
@@ -136,7 +138,7 @@ static void hold_standard_streams(void)
 int main(int argc, char *argv[])
 {
     hold_standard_streams();
-    setlocale(LC_CTYPE, ""); /* numbers keep their point */
+    setlocale(LC_CTYPE, "");  /* numbers keep their point */
     signal(SIGPIPE, SIG_DFL); /* a closed pipe ends us quietly */
     signal(SIGXFSZ, SIG_IGN); /* a file that may not grow is a full disk, told as one */
     if (argc < 2)

@@ -78,8 +78,10 @@ static void surroundings(wm_buf *out)
     static const char *const NAMES[][2] = {
         { "WEFTMATCH_BOOK", "the book, where --book is not given" },
         { "WEFTMATCH_SWATCHES", "the catalogue, where --swatches is not given" },
-        { "XDG_DATA_HOME", "where the book lies by default: weftmatch/salon.book in it; else ~/.local/share/weftmatch/salon.book" },
-        { "SOURCE_DATE_EPOCH", "the time it is, in seconds since 1970, for outputs that can be made again; --date beats it" },
+        { "XDG_DATA_HOME",
+          "where the book lies by default: weftmatch/salon.book in it; else ~/.local/share/weftmatch/salon.book" },
+        { "SOURCE_DATE_EPOCH",
+          "the time it is, in seconds since 1970, for outputs that can be made again; --date beats it" },
         { "NO_COLOR", "when not empty: no chips of colour; --color beats it" },
     };
     wm_buf_text(out, ".SH ENVIRONMENT\n");
@@ -91,13 +93,19 @@ static void surroundings(wm_buf *out)
 
 void man_page(wm_buf *out)
 {
-    wm_buf_format(out, ".\\\" generated from the tables of the command line, do not edit\n.TH WEFTMATCH 1 \"\" \"weftmatch %s\"\n", wm_version());
+    wm_buf_format(
+        out,
+        ".\\\" generated from the tables of the command line, do not edit\n.TH WEFTMATCH 1 \"\" \"weftmatch %s\"\n",
+        wm_version());
     wm_buf_text(out, ".SH NAME\nweftmatch \\- match hair extensions to a client's hair from a daylight photo\n"
                      ".SH SYNOPSIS\n.B weftmatch\n.I VERB\n[\\fIOPERAND\\fR] [\\fIOPTION\\fR..]\n"
                      ".SH DESCRIPTION\n");
-    line(out, "", "Measures a client's hair in a photo and says which of the salon's shades, in which layers, to sew so that they match; plans the "
-                  "row, and keeps it all in the client's file. The result goes to standard output, everything else to standard error.");
-    line(out, ".PP\n", "Options may stand anywhere behind the verb; -- ends them; - as a file is standard input or output.");
+    line(
+        out, "",
+        "Measures a client's hair in a photo and says which of the salon's shades, in which layers, to sew so that they match; plans the "
+        "row, and keeps it all in the client's file. The result goes to standard output, everything else to standard error.");
+    line(out, ".PP\n",
+         "Options may stand anywhere behind the verb; -- ends them; - as a file is standard input or output.");
     wm_buf_text(out, ".SH VERBS\n");
     for (const verb_spec *verb = VERBS; verb->name; verb++)
         verb_section(out, verb);

@@ -14,7 +14,8 @@ static bool verb_matches(const verb_spec *verb, int argc, char *const argv[])
     if (!space)
         return argc >= 2 && strcmp(argv[1], verb->name) == 0;
     size_t first = (size_t)(space - verb->name);
-    return argc >= 3 && strlen(argv[1]) == first && strncmp(argv[1], verb->name, first) == 0 && strcmp(argv[2], space + 1) == 0;
+    return argc >= 3 && strlen(argv[1]) == first && strncmp(argv[1], verb->name, first) == 0 &&
+           strcmp(argv[2], space + 1) == 0;
 }
 
 const verb_spec *verb_find(int argc, char *const argv[], int *used)
@@ -72,7 +73,8 @@ void common_each_option(each_option call, void *user)
 
 static bool verb_takes(const verb_spec *verb, const option_spec *option)
 {
-    return list_holds(verb->options, option->name, strlen(option->name)) || list_holds(ALWAYS, option->name, strlen(option->name));
+    return list_holds(verb->options, option->name, strlen(option->name)) ||
+           list_holds(ALWAYS, option->name, strlen(option->name));
 }
 
 static const option_spec *find_long(const verb_spec *verb, const char *name, size_t length)
@@ -106,7 +108,8 @@ static wm_status unknown_option(const verb_spec *verb, const char *given, size_t
     const char *near = wm_near_miss(word, names, count);
     if (near)
         return wm_fail(err, WM_E_USAGE, "unknown option '--%s' for %s; did you mean '--%s'?", word, verb->name, near);
-    return wm_fail(err, WM_E_USAGE, "unknown option '--%s' for %s; see weftmatch %s --help", word, verb->name, verb->name);
+    return wm_fail(err, WM_E_USAGE, "unknown option '--%s' for %s; see weftmatch %s --help", word, verb->name,
+                   verb->name);
 }
 
 static bool choice_allows(const char *argument, const char *value)
@@ -163,7 +166,8 @@ static wm_status parse_long(args *out, int argc, char *const argv[], int *i, wm_
     if (equals)
         return give(out, option, equals + 1, err);
     if (*i + 1 >= argc)
-        return wm_fail(err, WM_E_USAGE, "--%s needs a value; write --%s %s", option->name, option->name, option->argument);
+        return wm_fail(err, WM_E_USAGE, "--%s needs a value; write --%s %s", option->name, option->name,
+                       option->argument);
     return give(out, option, argv[++*i], err);
 }
 
@@ -173,7 +177,8 @@ static wm_status parse_letters(args *out, int argc, char *const argv[], int *i, 
     for (const char *p = argv[*i] + 1; *p; p++) {
         const option_spec *option = find_letter(out->verb, *p);
         if (!option)
-            return wm_fail(err, WM_E_USAGE, "unknown option '-%c' for %s; see weftmatch %s --help", *p, out->verb->name, out->verb->name);
+            return wm_fail(err, WM_E_USAGE, "unknown option '-%c' for %s; see weftmatch %s --help", *p, out->verb->name,
+                           out->verb->name);
         if (option->argument) {
             if (p[1])
                 return give(out, option, p + 1, err);
@@ -191,10 +196,12 @@ static wm_status parse_letters(args *out, int argc, char *const argv[], int *i, 
 static wm_status check_operands(const args *a, wm_error *err)
 {
     if ((int)a->operand_count < a->verb->min_operands)
-        return wm_fail(err, WM_E_USAGE, "%s needs %s; see weftmatch %s --help", a->verb->name, a->verb->operands, a->verb->name);
+        return wm_fail(err, WM_E_USAGE, "%s needs %s; see weftmatch %s --help", a->verb->name, a->verb->operands,
+                       a->verb->name);
     if ((int)a->operand_count > a->verb->max_operands)
-        return wm_fail(err, WM_E_USAGE, "%s takes %s, '%s' is too much; a name with spaces goes in quotes", a->verb->name,
-                       a->verb->max_operands ? a->verb->operands : "no operand", a->operands[a->verb->max_operands]);
+        return wm_fail(err, WM_E_USAGE, "%s takes %s, '%s' is too much; a name with spaces goes in quotes",
+                       a->verb->name, a->verb->max_operands ? a->verb->operands : "no operand",
+                       a->operands[a->verb->max_operands]);
     return WM_OK;
 }
 

@@ -3,10 +3,12 @@
 
 const option_spec OPTIONS[] = {
     /* what to look at */
-    { "zone", '\0', "KIND[:NAME]=X,Y,W,H", true, "a zone: root, mid, ends, gray or card, in pixels of the upright photo" },
+    { "zone", '\0', "KIND[:NAME]=X,Y,W,H", true,
+      "a zone: root, mid, ends, gray or card, in pixels of the upright photo" },
     { "zones", 'z', "FILE", true, "a zones file, as the marking page saves it" },
     { "card", '\0', "L,a,b", false, "known colour of the card zone (default 50,0,0: a gray card of 18.4 %)" },
-    { "swatches", 's', "FILE", false, "the catalogue (default $WEFTMATCH_SWATCHES, else swatches.csv beside the book)" },
+    { "swatches", 's', "FILE", false,
+      "the catalogue (default $WEFTMATCH_SWATCHES, else swatches.csv beside the book)" },
     { "book", 'b', "FILE", false, "the book (default $WEFTMATCH_BOOK, else salon.book in your data folder)" },
     /* where to put it */
     { "output", 'o', "FILE", false, "write the result there; - is stdout" },

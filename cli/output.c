@@ -42,7 +42,8 @@ static wm_status write_page(const args *a, const output_input *input, const wm_r
     return status;
 }
 
-wm_status output_calendar(const args *a, const wm_plan *plan, const char *client, const output_hashed *hashed, wm_error *err)
+wm_status output_calendar(const args *a, const wm_plan *plan, const char *client, const output_hashed *hashed,
+                          wm_error *err)
 {
     char hash[65];
     wm_buf out = { 0 };
@@ -64,7 +65,8 @@ static wm_status write_calendar(const args *a, const output_input *input, const 
 }
 
 /* What stdout or -o gets. */
-static wm_status result_text(wm_buf *out, const args *a, const output_input *input, const wm_report *report, wm_error *err)
+static wm_status result_text(wm_buf *out, const args *a, const output_input *input, const wm_report *report,
+                             wm_error *err)
 {
     if (args_has(a, "json")) {
         wm_buf_bytes(out, input->json->data, input->json->size);
@@ -82,8 +84,9 @@ wm_status output_files(const args *a, const output_input *input, int *exit_code,
 {
     wm_buf out = { 0 };
     wm_report *report = calloc(1, sizeof *report);
-    wm_status status = report ? wm_report_from_json(report, (const char *)input->json->data, input->json->size, "the report", err)
-                              : wm_fail_memory(err);
+    wm_status status =
+        report ? wm_report_from_json(report, (const char *)input->json->data, input->json->size, "the report", err)
+               : wm_fail_memory(err);
     if (!status && args_has(a, "html"))
         status = write_page(a, input, report, err);
     if (!status && args_has(a, "ics"))
@@ -107,8 +110,9 @@ int output_stdout(const args *a, const output_input *input)
     wm_buf out = { 0 };
     wm_report *report = calloc(1, sizeof *report);
     int code = 0;
-    wm_status status = report ? wm_report_from_json(report, (const char *)input->json->data, input->json->size, "the report", &err)
-                              : wm_fail_memory(&err);
+    wm_status status =
+        report ? wm_report_from_json(report, (const char *)input->json->data, input->json->size, "the report", &err)
+               : wm_fail_memory(&err);
     if (!status)
         say_notes(&report->warnings, report->photo.file);
     if (!status && !args_has(a, "output"))

@@ -1,5 +1,6 @@
-/* output: a report's JSON bytes to what was asked for: text or JSON on stdout or -o, a page with --html, a calendar with --ics.
- * Text, page and calendar are made from the JSON alone, so that a saved report gives what it gave on the day. */
+/* output: a report's JSON bytes to what was asked for: text or JSON on stdout or -o, a page with --html, a calendar
+ * with --ics. Text, page and calendar are made from the JSON alone, so that a saved report gives what it gave on the
+ * day. */
 #ifndef CLI_OUTPUT_H
 #define CLI_OUTPUT_H
 
@@ -9,21 +10,27 @@
 
 typedef struct output_input {
     const wm_bytes *json;
-    const wm_report_pictures *pictures;  /**< NULL: none */
-    const history *past;                 /**< NULL: none */
-    int64_t stamp;                       /**< DTSTAMP of the calendar */
+    const wm_report_pictures *pictures; /**< NULL: none */
+    const history *past;                /**< NULL: none */
+    int64_t stamp;                      /**< DTSTAMP of the calendar */
     bool inches;
 } output_input;
 
 /** Refuses outputs that exist, and what could not be printed, before long work begins. */
 wm_status output_check(const args *a, wm_error *err);
-/** Files first (--html, --ics, -o), so that a full disk is known before anything is saved. *exit_code: what wm_report_exit says. */
+/** Files first (--html, --ics, -o), so that a full disk is known before anything is saved. *exit_code: what
+ * wm_report_exit says. */
 wm_status output_files(const args *a, const output_input *input, int *exit_code, wm_error *err);
 /** Both, for verbs that save nothing between. Returns the exit status. */
 int output_all(const args *a, const output_input *input);
 /** What the UIDs of a calendar are made from, and its DTSTAMP: the same report gives the same entries. */
-typedef struct output_hashed { const void *bytes; size_t size; int64_t stamp; } output_hashed;
-wm_status output_calendar(const args *a, const wm_plan *plan, const char *client, const output_hashed *hashed, wm_error *err);
+typedef struct output_hashed {
+    const void *bytes;
+    size_t size;
+    int64_t stamp;
+} output_hashed;
+wm_status output_calendar(const args *a, const wm_plan *plan, const char *client, const output_hashed *hashed,
+                          wm_error *err);
 /** stdout, unless -o was given. Returns the exit status, 0 when written. */
 int output_stdout(const args *a, const output_input *input);
 

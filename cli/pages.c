@@ -1,4 +1,5 @@
-/* pages: writes what is installed beside the program, at build time and from the same tables. Usage: pages man|completion */
+/* pages: writes what is installed beside the program, at build time and from the same tables. Usage: pages
+ * man|completion */
 #include <stdio.h>
 #include <string.h>
 

@@ -9,7 +9,8 @@
 
 /** Prints `weftmatch: FILE:LINE:COLUMN: text` and returns the exit status of the error. */
 int say_error(const wm_error *err);
-/** Prints each note as `weftmatch: FILE: text`; file may be NULL. Also with --quiet: a warning changes what may be believed. */
+/** Prints each note as `weftmatch: FILE: text`; file may be NULL. Also with --quiet: a warning changes what may be
+ * believed. */
 void say_notes(const wm_notes *notes, const char *file);
 /** A hint on stderr, unless --quiet. */
 void say_hint(const args *a, const char *format, ...) WM_PRINTF(2, 3);
@@ -24,7 +25,11 @@ int say_result(const wm_buf *result);
 wm_text_style say_style(const args *a);
 
 /** Progress on stderr's terminal: one line rewritten, after the first second; wiped by say_progress_end. */
-typedef struct say_progress { const char *what; double started_s, shown_s; bool on, drawn; } say_progress;
+typedef struct say_progress {
+    const char *what;
+    double started_s, shown_s;
+    bool on, drawn;
+} say_progress;
 say_progress say_progress_start(const args *a, const char *what);
 void say_progress_step(say_progress *p, size_t done, size_t total);
 void say_progress_end(say_progress *p);

@@ -23,7 +23,8 @@ static wm_status read_part(wm_part *out, const wm_catalogue *catalogue, const ch
     char code[WM_CODE_SIZE];
     const char *equals = strrchr(text, '=');
     const wm_swatch *shade = NULL;
-    if (!equals || equals == text || (size_t)(equals - text) >= sizeof code || !wm_number_parse(equals + 1, &out->share))
+    if (!equals || equals == text || (size_t)(equals - text) >= sizeof code ||
+        !wm_number_parse(equals + 1, &out->share))
         return wm_fail(err, WM_E_USAGE, "'%s' is no part of a blend; write CODE=SHARE such as oat=0.7", text);
     memcpy(code, text, (size_t)(equals - text));
     code[equals - text] = '\0';
@@ -33,14 +34,16 @@ static wm_status read_part(wm_part *out, const wm_catalogue *catalogue, const ch
     return status;
 }
 
-static wm_status blend_mixed(blend *out, const args *a, const wm_catalogue *catalogue, const wm_hair_law *law, wm_error *err)
+static wm_status blend_mixed(blend *out, const args *a, const wm_catalogue *catalogue, const wm_hair_law *law,
+                             wm_error *err)
 {
     wm_part parts[8];
     double phi = 1;
     wm_cone cone;
     const char *fineness = args_text(a, "fineness");
     if (fineness && (!wm_number_parse(fineness, &phi) || phi < 0 || phi > 1))
-        return wm_fail(err, WM_E_USAGE, "--fineness can't be '%s'; give 0 (separate locks) to 1 (mixed fibre by fibre)", fineness);
+        return wm_fail(err, WM_E_USAGE, "--fineness can't be '%s'; give 0 (separate locks) to 1 (mixed fibre by fibre)",
+                       fineness);
     wm_status status = WM_OK;
     for (size_t i = 0; i < a->operand_count && !status; i++)
         status = read_part(&parts[i], catalogue, a->operands[i], err);
@@ -53,7 +56,8 @@ static wm_status blend_mixed(blend *out, const args *a, const wm_catalogue *cata
     return WM_OK;
 }
 
-static wm_status blend_layers(blend *out, const args *a, const wm_catalogue *catalogue, const wm_settings *settings, wm_error *err)
+static wm_status blend_layers(blend *out, const args *a, const wm_catalogue *catalogue, const wm_settings *settings,
+                              wm_error *err)
 {
     layer_list list;
     wm_lab over;
@@ -63,7 +67,8 @@ static wm_status blend_layers(blend *out, const args *a, const wm_catalogue *cat
     if (status)
         return status;
     out->has_views = true;
-    wm_sight sight = { wm_hair_law_of(settings->blend_g), settings->area_weights, args_has(a, "over") ? over : list.shades[0]->lab };
+    wm_sight sight = { wm_hair_law_of(settings->blend_g), settings->area_weights,
+                       args_has(a, "over") ? over : list.shades[0]->lab };
     out->views = wm_views_of(list.shades, list.count, &sight);
     return WM_OK;
 }
@@ -131,7 +136,8 @@ static void write_text(wm_buf *out, const blend *b, wm_chips chips)
 static wm_status check_question(const args *a, wm_error *err)
 {
     if (a->operand_count == 0 && !args_has(a, "layers"))
-        return wm_fail(err, WM_E_USAGE, "nothing to blend is given; give CODE=SHARE CODE=SHARE --mixed, or --layers CODE,CODE,CODE");
+        return wm_fail(err, WM_E_USAGE,
+                       "nothing to blend is given; give CODE=SHARE CODE=SHARE --mixed, or --layers CODE,CODE,CODE");
     if (a->operand_count && args_has(a, "layers"))
         return wm_fail(err, WM_E_USAGE, "shares and --layers are two questions; ask one");
     if (args_has(a, "layers") && (args_has(a, "mixed") || args_has(a, "fineness")))
@@ -141,7 +147,9 @@ static wm_status check_question(const args *a, wm_error *err)
     return WM_OK;
 }
 
-/* --- B12 ------------------------------------------------------------------------------------------------------------------------ */
+/* --- B12
+ * ------------------------------------------------------------------------------------------------------------------------
+ */
 
 static void write_law(wm_buf *out, const wm_blend_law *law, double before)
 {
@@ -167,7 +175,8 @@ static wm_status store_law(const args *a, const wm_blend_law *law, wm_error *err
     return status;
 }
 
-static wm_status measure_law(wm_blend_law *law, const args *a, const wm_settings *settings, wm_catalogue *catalogue, wm_error *err)
+static wm_status measure_law(wm_blend_law *law, const args *a, const wm_settings *settings, wm_catalogue *catalogue,
+                             wm_error *err)
 {
     wm_zones zones = { 0 };
     wm_photo *photo = NULL;

@@ -43,8 +43,8 @@ int verb_client_list(const args *a)
     if (status)
         return say_error(&err);
     for (size_t i = 0; i < count; i++)
-        wm_buf_format(&out, "%4lld  since %s, %ld visit%s  %s\n", (long long)clients[i].id, clients[i].since, clients[i].visits,
-                      clients[i].visits == 1 ? " " : "s", clients[i].name);
+        wm_buf_format(&out, "%4lld  since %s, %ld visit%s  %s\n", (long long)clients[i].id, clients[i].since,
+                      clients[i].visits, clients[i].visits == 1 ? " " : "s", clients[i].name);
     free(clients);
     int code = context_write(a, args_text(a, "output"), &out, true);
     wm_buf_free(&out);
@@ -126,8 +126,8 @@ static wm_status write_history(wm_buf *out, wm_book *book, const wm_client *clie
 
 static void write_head(wm_buf *out, const wm_client *client)
 {
-    wm_buf_format(out, "%s\nid %lld, since %s, %ld visit%s\n", client->name, (long long)client->id, client->since, client->visits,
-                  client->visits == 1 ? "" : "s");
+    wm_buf_format(out, "%s\nid %lld, since %s, %ld visit%s\n", client->name, (long long)client->id, client->since,
+                  client->visits, client->visits == 1 ? "" : "s");
     if (*client->note)
         wm_buf_format(out, "%s\n", client->note);
 }

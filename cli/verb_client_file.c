@@ -32,7 +32,8 @@ int verb_client_export(const args *a)
     wm_book_close(book);
     int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
     if (!code)
-        say_hint(a, "%s with %ld visit%s is in %s; it is private", client.name, client.visits, client.visits == 1 ? "" : "s", args_text(a, "output"));
+        say_hint(a, "%s with %ld visit%s is in %s; it is private", client.name, client.visits,
+                 client.visits == 1 ? "" : "s", args_text(a, "output"));
     wm_buf_free(&out);
     return code;
 }
@@ -67,7 +68,8 @@ static bool agreed(const args *a, const wm_client *client)
     char answer[16] = "";
     if (args_has(a, "yes"))
         return true;
-    say_ask("forget %s and %ld visit%s for good? yes or no: ", client->name, client->visits, client->visits == 1 ? "" : "s");
+    say_ask("forget %s and %ld visit%s for good? yes or no: ", client->name, client->visits,
+            client->visits == 1 ? "" : "s");
     return fgets(answer, sizeof answer, stdin) && strcmp(answer, "yes\n") == 0;
 }
 

@@ -41,7 +41,8 @@ static wm_status open_side(compare_job *j, size_t i, wm_error *err)
 static wm_status compare_photos(compare_job *j, wm_error *err)
 {
     if (j->a->operand_count != 2)
-        return wm_fail(err, WM_E_USAGE, "nothing to compare with; give two photos with --zones for each, in order, or --visits OLD NEW");
+        return wm_fail(err, WM_E_USAGE,
+                       "nothing to compare with; give two photos with --zones for each, in order, or --visits OLD NEW");
     wm_status status = WM_OK;
     for (size_t i = 0; i < 2 && !status; i++)
         status = context_consult(&j->sides[i].in, j->a, &j->settings, &j->clock, err);
@@ -55,7 +56,8 @@ static wm_status visit_number(int64_t *id, const char *text, wm_error *err)
 {
     long number = 0;
     if (!text || !wm_whole_parse(text, 1, 2147483647L, &number))
-        return wm_fail(err, WM_E_USAGE, "--visits needs two numbers of visits, such as --visits 3 5; see weftmatch client history NAME");
+        return wm_fail(err, WM_E_USAGE,
+                       "--visits needs two numbers of visits, such as --visits 3 5; see weftmatch client history NAME");
     *id = number;
     return WM_OK;
 }

@@ -18,7 +18,7 @@ typedef struct plan_job {
     wm_wishes wishes;
     wm_catalogue catalogue;
     wm_visit visit;
-    wm_report report;    /* of the visit */
+    wm_report report; /* of the visit */
     char codes[WM_MAX_LAYERS][WM_CODE_SIZE];
     char bead[WM_CODE_SIZE];
     wm_sewing sewing;
@@ -43,8 +43,10 @@ static wm_status take_visit(plan_job *j, wm_error *err)
     if (*j->visit.installed)
         return take_given(j, j->visit.installed, err);
     if (j->report.proposal_count == 0)
-        return wm_fail(err, WM_E_BOOK, "the visit has no proposal; say what was installed: weftmatch visit set %lld --installed CODE,CODE",
-                       (long long)j->visit.id);
+        return wm_fail(
+            err, WM_E_BOOK,
+            "the visit has no proposal; say what was installed: weftmatch visit set %lld --installed CODE,CODE",
+            (long long)j->visit.id);
     const wm_report_proposal *best = &j->report.proposals[0];
     memcpy(j->codes, best->layers, sizeof j->codes);
     j->sewing.layer_count = (size_t)best->layer_count;
@@ -58,13 +60,16 @@ static wm_status load_visit(plan_job *j, wm_error *err)
     if (!args_has(j->a, "visit"))
         return WM_OK;
     if (!wm_whole_parse(args_text(j->a, "visit"), 1, 2147483647L, &id))
-        return wm_fail(err, WM_E_USAGE, "--visit can't be '%s'; give the number of a visit, see weftmatch client history NAME", args_text(j->a, "visit"));
+        return wm_fail(err, WM_E_USAGE,
+                       "--visit can't be '%s'; give the number of a visit, see weftmatch client history NAME",
+                       args_text(j->a, "visit"));
     wm_status status = context_open_book(&book, j->a, WM_BOOK_READ, err);
     if (!status)
         status = wm_book_visit_load(&j->visit, book, id, err);
     wm_book_close(book);
     if (!status)
-        status = wm_report_from_json(&j->report, (const char *)j->visit.report_json.data, j->visit.report_json.size, "the saved visit", err);
+        status = wm_report_from_json(&j->report, (const char *)j->visit.report_json.data, j->visit.report_json.size,
+                                     "the saved visit", err);
     for (size_t i = 0; i < j->report.ranking_count; i++)
         if (strcmp(j->report.rankings[i].target, "bead") == 0 && j->report.rankings[i].count)
             memcpy(j->bead, j->report.rankings[i].items[0].code, sizeof j->bead);
@@ -78,7 +83,8 @@ static wm_status check_question(const args *a, wm_error *err)
     if (!args_has(a, "visit") && !args_has(a, "layers"))
         return wm_fail(err, WM_E_USAGE, "nothing to plan is given; give --visit ID, or --layers CODE,CODE,CODE");
     if (!args_has(a, "arc"))
-        return wm_fail(err, WM_E_USAGE, "--arc is missing; measure from ear to ear where the row will lie, and give it as --arc 29");
+        return wm_fail(err, WM_E_USAGE,
+                       "--arc is missing; measure from ear to ear where the row will lie, and give it as --arc 29");
     return WM_OK;
 }
 
@@ -140,7 +146,8 @@ int verb_plan(const args *a)
         status = write_calendar(j, &json, &err);
     if (!status && !args_has(a, "json"))
         status = write_text(&text, j, &err);
-    int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), args_has(a, "json") ? &json : &text, true);
+    int code =
+        status ? say_error(&err) : context_write(a, args_text(a, "output"), args_has(a, "json") ? &json : &text, true);
     wm_buf_free(&json);
     wm_buf_free(&text);
     wm_report_free(&j->report);

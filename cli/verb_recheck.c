@@ -55,14 +55,16 @@ static void text_line(wm_buf *out, const wm_rechecked *r)
     char a[48], b[48];
     wm_buf_format(out, "%s, visit %lld of %s: ", r->client, (long long)r->visit_id, r->date);
     if (r->held_by == WM_HELD_UNKNOWN)
-        wm_buf_format(out, "what was installed is not known; now best %s, dE00 %s\n", r->best, wm_number_text(a, r->best_de00, 1));
+        wm_buf_format(out, "what was installed is not known; now best %s, dE00 %s\n", r->best,
+                      wm_number_text(a, r->best_de00, 1));
     else if (r->gain.earned) {
         wm_buf_format(out, "served better by %s\n    dE00 %s instead of ", r->best, wm_number_text(a, r->best_de00, 1));
         wm_buf_format(out, "%s with %s (%s); ", wm_number_text(a, r->held_de00, 1), r->held, held_words(r->held_by));
         wm_buf_format(out, "gain %s +- %s\n", wm_number_text(a, r->gain.de00, 1), wm_number_text(b, r->gain.u_de00, 1));
     } else {
         wm_buf_format(out, "nothing better than %s\n    gain %s", r->held, wm_number_text(a, r->gain.de00, 1));
-        wm_buf_format(out, " +- %s, it would take %s\n", wm_number_text(a, r->gain.u_de00, 1), wm_number_text(b, r->gain.needed, 1));
+        wm_buf_format(out, " +- %s, it would take %s\n", wm_number_text(a, r->gain.u_de00, 1),
+                      wm_number_text(b, r->gain.needed, 1));
     }
 }
 

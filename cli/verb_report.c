@@ -15,7 +15,8 @@ static wm_status latest_visit(int64_t *id, wm_book *book, const char *name, wm_e
     if (!status)
         status = wm_book_visit_ids(&ids, &count, book, client.id, err);
     if (!status && count == 0)
-        status = wm_fail(err, WM_E_BOOK, "%s has no saved visit; weftmatch match PHOTO --client \"%s\" saves one", client.name, client.name);
+        status = wm_fail(err, WM_E_BOOK, "%s has no saved visit; weftmatch match PHOTO --client \"%s\" saves one",
+                         client.name, client.name);
     if (!status)
         *id = ids[count - 1];
     free(ids);
@@ -28,9 +29,11 @@ static wm_status read_visit(int64_t *id, const args *a, wm_error *err)
     const char *visit = args_text(a, "visit");
     long number = 0;
     if (!visit && !args_has(a, "client"))
-        return wm_fail(err, WM_E_USAGE, "nobody's report is asked for; give --client NAME for her latest, or --visit ID");
+        return wm_fail(err, WM_E_USAGE,
+                       "nobody's report is asked for; give --client NAME for her latest, or --visit ID");
     if (visit && !wm_whole_parse(visit, 1, 2147483647L, &number))
-        return wm_fail(err, WM_E_USAGE, "--visit can't be '%s'; give the number of a visit, see weftmatch client history NAME", visit);
+        return wm_fail(err, WM_E_USAGE,
+                       "--visit can't be '%s'; give the number of a visit, see weftmatch client history NAME", visit);
     *id = number;
     return WM_OK;
 }
@@ -61,7 +64,8 @@ int verb_report(const args *a)
         status = history_load(&past, book, visit.client_id, &err);
     wm_book_close(book);
     wm_report_pictures pictures = { visit.photo_jpeg, visit.gray_map_png, visit.zones_json };
-    output_input output = { &visit.report_json, &pictures, &past, clock.seconds, !status && settings.plan.units == WM_UNITS_IN };
+    output_input output = { &visit.report_json, &pictures, &past, clock.seconds,
+                            !status && settings.plan.units == WM_UNITS_IN };
     int code = status ? say_error(&err) : output_all(a, &output);
     history_free(&past);
     wm_visit_free(&visit);

@@ -26,7 +26,8 @@ int verb_salon_show(const args *a)
 }
 
 /* "key=value" with value already checked against the settings; the key ends in place of the sign. */
-static wm_status check_assignment(char key[64], const char **value, wm_settings *settings, const char *text, wm_error *err)
+static wm_status check_assignment(char key[64], const char **value, wm_settings *settings, const char *text,
+                                  wm_error *err)
 {
     const char *equals = strchr(text, '=');
     if (!equals || equals == text || (size_t)(equals - text) >= 64)

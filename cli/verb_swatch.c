@@ -55,7 +55,8 @@ static int widest_code(const wm_catalogue *catalogue)
 static void list_line(wm_buf *out, const wm_swatch *s, int code_width, wm_chips chips)
 {
     wm_text_chip(out, s->lab, chips);
-    wm_buf_format(out, "%s%*s %-4s", s->code, code_width - characters(s->code), "", s->kind == WM_SWATCH_BEAD ? "bead" : "hair");
+    wm_buf_format(out, "%s%*s %-4s", s->code, code_width - characters(s->code), "",
+                  s->kind == WM_SWATCH_BEAD ? "bead" : "hair");
     right(out, s->lab.L, 1, 6);
     right(out, s->lab.a, 1, 6);
     right(out, s->lab.b, 1, 6);
@@ -74,7 +75,8 @@ int verb_swatch_list(const args *a)
         return say_error(&err);
     wm_chips chips = say_style(a).chips;
     int code_width = widest_code(&catalogue);
-    wm_buf_format(&out, "%s%-*s %s%6s%6s%6s%5s%6s  name\n", chips ? "    " : "", code_width, "code", "kind", "L*", "a*", "b*", "cm", "stock");
+    wm_buf_format(&out, "%s%-*s %s%6s%6s%6s%5s%6s  name\n", chips ? "    " : "", code_width, "code", "kind", "L*", "a*",
+                  "b*", "cm", "stock");
     for (size_t i = 0; i < catalogue.count; i++)
         list_line(&out, &catalogue.items[i], code_width, chips);
     int code = context_write(a, args_text(a, "output"), &out, false);
@@ -97,8 +99,8 @@ int verb_swatch_check(const args *a)
         return say_error(&err);
     wm_buf_format(&out, "%zu row%s, no fault in the file\n", catalogue.count, catalogue.count == 1 ? "" : "s");
     for (size_t i = 0; i < twins.count; i++)
-        wm_buf_format(&out, "%s and %s are %s dE00 apart: no photo can tell them apart\n", twins.items[i].a->code, twins.items[i].b->code,
-                      wm_number_text(number, twins.items[i].de00, 2));
+        wm_buf_format(&out, "%s and %s are %s dE00 apart: no photo can tell them apart\n", twins.items[i].a->code,
+                      twins.items[i].b->code, wm_number_text(number, twins.items[i].de00, 2));
     int code = context_write(a, args_text(a, "output"), &out, false);
     if (!code)
         code = twins.count ? 1 : 0;

@@ -28,7 +28,8 @@ typedef struct job {
     size_t drifted, written;
 } job;
 
-/* --- what is asked ---------------------------------------------------------------------------------------------------------------- */
+/* --- what is asked
+ * ---------------------------------------------------------------------------------------------------------------- */
 
 static wm_status read_grid(job *j, wm_error *err)
 {
@@ -37,12 +38,17 @@ static wm_status read_grid(job *j, wm_error *err)
     const char *text = args_text(j->a, "grid");
     size_t n = text ? strcspn(text, "xX") : 0;
     if (!text)
-        return args_has(j->a, "codes") ? wm_fail(err, WM_E_USAGE, "--codes goes with --grid; for one swatch give --code") : WM_OK;
+        return args_has(j->a, "codes")
+                   ? wm_fail(err, WM_E_USAGE, "--codes goes with --grid; for one swatch give --code")
+                   : WM_OK;
     snprintf(rows, sizeof rows, "%.*s", (int)(n < sizeof rows ? n : sizeof rows - 1), text);
     if (!text[n] || !wm_whole_parse(rows, 1, GRID_MOST, &r) || !wm_whole_parse(text + n + 1, 1, GRID_MOST, &c))
-        return wm_fail(err, WM_E_USAGE, "--grid can't be '%s'; give rows x columns such as 3x4, at most %d of each", text, GRID_MOST);
+        return wm_fail(err, WM_E_USAGE, "--grid can't be '%s'; give rows x columns such as 3x4, at most %d of each",
+                       text, GRID_MOST);
     if (!args_has(j->a, "codes"))
-        return wm_fail(err, WM_E_USAGE, "--grid needs the swatches' codes; give --codes FILE, row by row, one a line, - for an empty place");
+        return wm_fail(
+            err, WM_E_USAGE,
+            "--grid needs the swatches' codes; give --codes FILE, row by row, one a line, - for an empty place");
     if (args_has(j->a, "code"))
         return wm_fail(err, WM_E_USAGE, "--code names one swatch and --grid a sheet of many; give one of them");
     j->work.grid[0] = (int)r;
@@ -70,8 +76,9 @@ static wm_status read_codes(job *j, wm_error *err)
     }
     j->work.codes = j->codes;
     if (count != wanted)
-        return wm_fail_at(err, WM_E_INPUT, path, 0, 0, "holds %zu codes, a grid of %d x %d has %zu places; write one a line, - for an empty place", count,
-                          j->work.grid[0], j->work.grid[1], wanted);
+        return wm_fail_at(err, WM_E_INPUT, path, 0, 0,
+                          "holds %zu codes, a grid of %d x %d has %zu places; write one a line, - for an empty place",
+                          count, j->work.grid[0], j->work.grid[1], wanted);
     return WM_OK;
 }
 
@@ -82,10 +89,12 @@ static wm_status choose_into(job *j, wm_error *err)
     if (given && snprintf(j->into, sizeof j->into, "%s", given) >= PATH_SIZE)
         return wm_fail(err, WM_E_USAGE, "the path of --into is too long; name a shorter one");
     if (!given && context_swatches_path(j->into, j->a, err))
-        return wm_fail(err, WM_E_INPUT, "there is no catalogue to add to; name one with --into FILE.csv, it is made when there is none");
+        return wm_fail(err, WM_E_INPUT,
+                       "there is no catalogue to add to; name one with --into FILE.csv, it is made when there is none");
     dot = strrchr(j->into, '.');
     if (!dot || strcmp(dot, ".csv") != 0)
-        return wm_fail_at(err, WM_E_USAGE, j->into, 0, 0, "a measured catalogue keeps uncertainty and date, so it is a .csv; name one with --into");
+        return wm_fail_at(err, WM_E_USAGE, j->into, 0, 0,
+                          "a measured catalogue keeps uncertainty and date, so it is a .csv; name one with --into");
     return wm_file_check_new(j->into, true, err);
 }
 
@@ -135,12 +144,14 @@ static wm_status gather(job *j, wm_error *err)
     return status;
 }
 
-/* --- what is done ----------------------------------------------------------------------------------------------------------------- */
+/* --- what is done
+ * ----------------------------------------------------------------------------------------------------------------- */
 
 static wm_status put_all(job *j, wm_error *err)
 {
     const wm_photo_facts facts = wm_photo_facts_of(j->photo);
-    const wm_swatch_origin origin = { facts.file, facts.sha256, j->readings.aid, j->clock.day, args_has(j->a, "force") };
+    const wm_swatch_origin origin = { facts.file, facts.sha256, j->readings.aid, j->clock.day,
+                                      args_has(j->a, "force") };
     wm_status status = WM_OK;
     j->put = calloc(j->readings.count + 1, sizeof *j->put);
     if (!j->put)
@@ -166,16 +177,20 @@ static wm_status save(job *j, wm_error *err)
     return status;
 }
 
-/* --- what is said ----------------------------------------------------------------------------------------------------------------- */
+/* --- what is said
+ * ----------------------------------------------------------------------------------------------------------------- */
 
 static const char *claim_words(wm_claim claim)
 {
     switch (claim) {
     case WM_CLAIM_NAME: return "good enough to name a shade by";
     case WM_CLAIM_RUNNER_UP: return "good enough to name a shade by, with its runner-up";
-    case WM_CLAIM_THREE: return "good enough for a short list of three; three known swatches beside the new ones make it better";
-    case WM_CLAIM_FIVE: return "good enough for a short list of five; three known swatches beside the new ones make it better";
-    default: return "too rough to choose shades by; lay three known swatches, one dark, one light, one between, beside the new ones and measure again";
+    case WM_CLAIM_THREE:
+        return "good enough for a short list of three; three known swatches beside the new ones make it better";
+    case WM_CLAIM_FIVE:
+        return "good enough for a short list of five; three known swatches beside the new ones make it better";
+    default:
+        return "too rough to choose shades by; lay three known swatches, one dark, one light, one between, beside the new ones and measure again";
     }
 }
 
@@ -216,9 +231,11 @@ static void write_text(wm_buf *out, const job *j)
         text_line(out, &j->readings.items[i], &j->put[i], chips);
     wm_buf_format(out, "\nmeasured by %s: %s\n", j->readings.aid, claim_words(j->readings.claim));
     if (j->drifted)
-        wm_buf_format(out, "%zu shade%s changed by more than twice the uncertainty: another lot, another label or other light; look at %s, then\n"
-                           "measure again, with --force to keep the new measurement alone\n",
-                      j->drifted, j->drifted == 1 ? "" : "s", j->drifted == 1 ? "it" : "them");
+        wm_buf_format(
+            out,
+            "%zu shade%s changed by more than twice the uncertainty: another lot, another label or other light; look at %s, then\n"
+            "measure again, with --force to keep the new measurement alone\n",
+            j->drifted, j->drifted == 1 ? "" : "s", j->drifted == 1 ? "it" : "them");
 }
 
 static void job_free(job *j)

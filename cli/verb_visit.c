@@ -81,7 +81,8 @@ int verb_visit_set(const args *a)
     long id = 0;
     wm_status status = WM_OK;
     if (!wm_whole_parse(a->operands[0], 1, 2147483647L, &id))
-        status = wm_fail(&err, WM_E_USAGE, "'%s' is no visit; give its number, see weftmatch client history NAME", a->operands[0]);
+        status = wm_fail(&err, WM_E_USAGE, "'%s' is no visit; give its number, see weftmatch client history NAME",
+                         a->operands[0]);
     if (!status)
         status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
     if (!status)

@@ -1,11 +1,13 @@
 /* weftmatch: the public face of the library. Compile and link with `pkg-config --cflags --libs weftmatch`.
  *
- * In the order in which a photo becomes a report: open the photo (photo), read what is marked on it (zones, zones_file), load the catalogue
- * (swatch), then let wm_consult_match do the whole work, or take its steps one by one; write the report (json_out, text, html). Each header is
- * the manual of its module. The rules of the whole library stand in core/status.h: WM_OK is 0, outputs are untouched on failure, details
- * go to a wm_error of the caller's, nothing is printed, no global state; different objects may be used from different threads.
+ * In the order in which a photo becomes a report: open the photo (photo), read what is marked on it (zones,
+ * zones_file), load the catalogue (swatch), then let wm_consult_match do the whole work, or take its steps one by one;
+ * write the report (json_out, text, html). Each header is the manual of its module. The rules of the whole library
+ * stand in core/status.h: WM_OK is 0, outputs are untouched on failure, details go to a wm_error of the caller's,
+ * nothing is printed, no global state; different objects may be used from different threads.
  *
- * Functions named wm_module__name, and headers that are not named here and not included by one that is, are ours to change. */
+ * Functions named wm_module__name, and headers that are not named here and not included by one that is, are ours to
+ * change. */
 #ifndef WEFTMATCH_H
 #define WEFTMATCH_H
 

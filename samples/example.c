@@ -9,7 +9,8 @@ int main(int argc, char *argv[])
     wm_catalogue catalogue = { 0 };
     wm_lab hair;
     wm_error err;
-    if (argc != 5 || !wm_number_parse(argv[2], &hair.L) || !wm_number_parse(argv[3], &hair.a) || !wm_number_parse(argv[4], &hair.b)) {
+    if (argc != 5 || !wm_number_parse(argv[2], &hair.L) || !wm_number_parse(argv[3], &hair.a) ||
+        !wm_number_parse(argv[4], &hair.b)) {
         fprintf(stderr, "usage: example CATALOGUE L a b\n");
         return 2;
     }

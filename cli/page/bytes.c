@@ -1,4 +1,5 @@
-/* bytes NAME FILE...: the files, one after the other, as a NUL-terminated C array on standard output. Runs at build time only. */
+/* bytes NAME FILE...: the files, one after the other, as a NUL-terminated C array on standard output. Runs at build
+ * time only. */
 #include <stdio.h>
 #include <stdlib.h>
 

@@ -7,8 +7,8 @@ extern const unsigned char page_html[];
 extern const unsigned char page_style[];
 extern const unsigned char page_script[];
 
-/* JSON inside <script>: no "</script>" or "<!--" may appear, and no U+2028 or U+2029 either. In valid JSON these characters stand
- * inside strings only, where an escape means the same. */
+/* JSON inside <script>: no "</script>" or "<!--" may appear, and no U+2028 or U+2029 either. In valid JSON these
+ * characters stand inside strings only, where an escape means the same. */
 static void safe_json(wm_buf *out, const char *json)
 {
     for (const char *p = json; *p != '\0';) {
@@ -39,7 +39,7 @@ static void member(wm_buf *json, const char *key, const char *text)
 
 static void write_facts(wm_buf *out, const page_input *input)
 {
-    wm_buf json = {0};
+    wm_buf json = { 0 };
     wm_buf_format(&json, "{\"width\": %d, \"height\": %d", input->width, input->height);
     member(&json, "photo", input->photo);
     member(&json, "save_name", input->save_name);
@@ -82,8 +82,8 @@ static const struct part {
     const char *mark; /* as it stands in page.html, once or more */
     void (*write)(wm_buf *out, const page_input *input);
 } parts[] = {
-    {"{{photo}}", write_photo_name}, {"{{style}}", write_style},   {"{{facts}}", write_facts},
-    {"{{image}}", write_image},      {"{{script}}", write_script},
+    { "{{photo}}", write_photo_name }, { "{{style}}", write_style },   { "{{facts}}", write_facts },
+    { "{{image}}", write_image },      { "{{script}}", write_script },
 };
 
 static const struct part *part_at(const char *mark)

@@ -37,15 +37,22 @@ static wm_status fail_sqlite(wm_error *err, sqlite3 *db, const char *path)
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
         return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is locked by another program; close it and try again");
-    case SQLITE_FULL: return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "the disk is full; nothing was changed; make room and try again");
-    case SQLITE_READONLY: return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be written; check the rights of the file and its folder");
+    case SQLITE_FULL:
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "the disk is full; nothing was changed; make room and try again");
+    case SQLITE_READONLY:
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be written; check the rights of the file and its folder");
     case SQLITE_NOTADB: return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is not a book; name another with --book");
     case SQLITE_CORRUPT:
-        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is damaged; run weftmatch book check, or go back to a backup; nothing was changed");
-    case SQLITE_CANTOPEN: return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be opened; check the path and its rights");
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0,
+                          "is damaged; run weftmatch book check, or go back to a backup; nothing was changed");
+    case SQLITE_CANTOPEN:
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be opened; check the path and its rights");
     case SQLITE_IOERR:
-        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be read or written; nothing was changed; see that the disk has room and is sound");
-    default: return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "%s; nothing was changed", db ? sqlite3_errmsg(db) : "can't be opened");
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0,
+                          "can't be read or written; nothing was changed; see that the disk has room and is sound");
+    default:
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "%s; nothing was changed",
+                          db ? sqlite3_errmsg(db) : "can't be opened");
     }
 }
 
@@ -89,14 +96,15 @@ static wm_status make_folders(const char *path, wm_error *err)
     for (char *p = folder + 1; (p = strchr(p, '/')); p++) {
         *p = '\0';
         if (mkdir(folder, 0700) != 0 && errno != EEXIST)
-            return wm_fail_at(err, WM_E_BOOK, folder, 0, 0, "the folder can't be made: %s; name another place with --book", strerror(errno));
+            return wm_fail_at(err, WM_E_BOOK, folder, 0, 0,
+                              "the folder can't be made: %s; name another place with --book", strerror(errno));
         *p = '/';
     }
     return WM_OK;
 }
 
-/* SQLite would make the file with the umask's mode; client data must never be readable by others, not for a moment. The -wal and -shm
- * files take the mode of the book. */
+/* SQLite would make the file with the umask's mode; client data must never be readable by others, not for a moment. The
+ * -wal and -shm files take the mode of the book. */
 static wm_status make_file(const char *path, wm_error *err)
 {
     wm_status status = make_folders(path, err);
@@ -104,7 +112,8 @@ static wm_status make_file(const char *path, wm_error *err)
         return status;
     int fd = open(path, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
     if (fd < 0 && errno != EEXIST) /* another program may have been quicker */
-        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be made: %s; name another place with --book", strerror(errno));
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be made: %s; name another place with --book",
+                          strerror(errno));
     if (fd >= 0)
         close(fd);
     return WM_OK;
@@ -121,7 +130,8 @@ static wm_status upgrade(wm_book *book, long version, wm_error *err)
     for (; !status && version < WM_BOOK_SCHEMA_VERSION; version++)
         status = run(book, wm_schema__step((int)version), err);
     if (!status) {
-        snprintf(sql, sizeof sql, "PRAGMA application_id = %d; PRAGMA user_version = %d", WM_BOOK_APPLICATION_ID, WM_BOOK_SCHEMA_VERSION);
+        snprintf(sql, sizeof sql, "PRAGMA application_id = %d; PRAGMA user_version = %d", WM_BOOK_APPLICATION_ID,
+                 WM_BOOK_SCHEMA_VERSION);
         status = run(book, sql, err);
     }
     return end_transaction(book, status, err);
@@ -130,9 +140,11 @@ static wm_status upgrade(wm_book *book, long version, wm_error *err)
 static wm_status check_numbers(const wm_book *book, long id, long version, wm_error *err)
 {
     if (id != WM_BOOK_APPLICATION_ID)
-        return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "is another program's database, not a book; name another with --book");
+        return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                          "is another program's database, not a book; name another with --book");
     if (version > WM_BOOK_SCHEMA_VERSION)
-        return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "was written by a newer weftmatch (book version %ld, this one knows %d); update weftmatch",
+        return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                          "was written by a newer weftmatch (book version %ld, this one knows %d); update weftmatch",
                           version, WM_BOOK_SCHEMA_VERSION);
     return WM_OK;
 }
@@ -155,8 +167,8 @@ static void immutable_uri(wm_buf *out, const char *path)
     wm_buf_text(out, "?immutable=1");
 }
 
-/* Looks at a file without any lock, log or journal, so that what is not ours, or newer, is refused without a byte or a neighbour file
- * changed. (Reading the head by hand would drop the locks that this process may hold on the file.) */
+/* Looks at a file without any lock, log or journal, so that what is not ours, or newer, is refused without a byte or a
+ * neighbour file changed. (Reading the head by hand would drop the locks that this process may hold on the file.) */
 static wm_status look_first(wm_book *book, wm_error *err)
 {
     wm_buf uri = { 0 };
@@ -168,7 +180,8 @@ static wm_status look_first(wm_book *book, wm_error *err)
         status = fail_book(err, &look);
     if (!status)
         status = read_numbers(&id, &version, &look, err);
-    bool half_written = look.db && sqlite3_errcode(look.db) == SQLITE_CORRUPT; /* seen without its journal; the real opening will tell */
+    bool half_written = look.db && sqlite3_errcode(look.db) ==
+                                       SQLITE_CORRUPT; /* seen without its journal; the real opening will tell */
     sqlite3_close(look.db);
     wm_buf_free(&uri);
     if (half_written)
@@ -186,7 +199,8 @@ static wm_status check_identity(wm_book *book, bool empty, wm_book_mode mode, wm
     if (status || version == WM_BOOK_SCHEMA_VERSION)
         return status;
     if (mode == WM_BOOK_READ)
-        return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "is an older book; any command that writes brings it up to date");
+        return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                          "is an older book; any command that writes brings it up to date");
     return upgrade(book, version, err);
 }
 
@@ -205,7 +219,10 @@ static wm_status open_database(wm_book *book, bool empty, wm_book_mode mode, wm_
     if (!status)
         status = run(book, "PRAGMA foreign_keys = ON; PRAGMA secure_delete = ON", err);
     if (!status)
-        status = run(book, mode == WM_BOOK_READ ? "PRAGMA query_only = ON" : "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL", err);
+        status = run(book,
+                     mode == WM_BOOK_READ ? "PRAGMA query_only = ON"
+                                          : "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL",
+                     err);
     return status;
 }
 
@@ -215,7 +232,8 @@ wm_status wm_book_open(wm_book **out, const char *path, wm_book_mode mode, wm_er
     struct stat info;
     bool exists = stat(path, &info) == 0;
     if (!exists && mode != WM_BOOK_CREATE)
-        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "there is no book yet; add a client first: weftmatch client add \"NAME\"");
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0,
+                          "there is no book yet; add a client first: weftmatch client add \"NAME\"");
     if (exists && !S_ISREG(info.st_mode))
         return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is not a file; name a book with --book");
     bool empty = !exists || info.st_size == 0;
@@ -245,7 +263,8 @@ void wm_book_close(wm_book *book)
     free(book);
 }
 
-/* --- statements: bound parameters only ---------------------------------------------------------------------------------------- */
+/* --- statements: bound parameters only
+ * ---------------------------------------------------------------------------------------- */
 
 static wm_status prepare(sqlite3_stmt **out, wm_book *book, const char *sql, wm_error *err)
 {
@@ -272,7 +291,9 @@ static void copy_text(char *out, size_t size, sqlite3_stmt *s, int column)
     snprintf(out, size, "%s", text ? (const char *)text : "");
 }
 
-/* --- settings ------------------------------------------------------------------------------------------------------------------- */
+/* --- settings
+ * -------------------------------------------------------------------------------------------------------------------
+ */
 
 wm_status wm_book_setting_get(char **out, wm_book *book, const char *key, wm_error *err)
 {
@@ -296,8 +317,11 @@ wm_status wm_book_setting_get(char **out, wm_book *book, const char *key, wm_err
 wm_status wm_book_setting_set(wm_book *book, const char *key, const char *value, wm_error *err)
 {
     sqlite3_stmt *s = NULL;
-    wm_status status = prepare(&s, book, value ? "INSERT INTO setting (key, value) VALUES (?1, ?2) ON CONFLICT (key) DO UPDATE SET value = ?2"
-                                               : "DELETE FROM setting WHERE key = ?1", err);
+    wm_status status =
+        prepare(&s, book,
+                value ? "INSERT INTO setting (key, value) VALUES (?1, ?2) ON CONFLICT (key) DO UPDATE SET value = ?2"
+                      : "DELETE FROM setting WHERE key = ?1",
+                err);
     if (status)
         return status;
     bind_text(s, 1, key);
@@ -306,9 +330,12 @@ wm_status wm_book_setting_set(wm_book *book, const char *key, const char *value,
     return finish(book, s, err);
 }
 
-/* --- clients -------------------------------------------------------------------------------------------------------------------- */
+/* --- clients
+ * --------------------------------------------------------------------------------------------------------------------
+ */
 
-/* Name without case and outer space. Beyond ASCII the bytes stay: two spellings of one name are two clients rather than one lost. */
+/* Name without case and outer space. Beyond ASCII the bytes stay: two spellings of one name are two clients rather than
+ * one lost. */
 static bool fold_name(char out[128], const char *name)
 {
     size_t start = strspn(name, " \t"), length = strlen(name + start);
@@ -343,8 +370,9 @@ static wm_status check_name(const char *name, wm_error *err)
 
 static wm_status check_note(const char *note, wm_error *err)
 {
-    if (note && (strlen(note) >= sizeof ((wm_client *)0)->note || !wm_utf8_valid(note, strlen(note))))
-        return wm_fail(err, WM_E_USAGE, "a note is UTF-8 of at most %zu bytes; shorten it", sizeof ((wm_client *)0)->note - 1);
+    if (note && (strlen(note) >= sizeof((wm_client *)0)->note || !wm_utf8_valid(note, strlen(note))))
+        return wm_fail(err, WM_E_USAGE, "a note is UTF-8 of at most %zu bytes; shorten it",
+                       sizeof((wm_client *)0)->note - 1);
     return WM_OK;
 }
 
@@ -354,7 +382,8 @@ wm_status wm_book_client_check(const char *name, const char *note, wm_error *err
     return status ? status : check_note(note, err);
 }
 
-wm_status wm_book_client_add(int64_t *id, wm_book *book, const char *name, const char *note, const char *date, wm_error *err)
+wm_status wm_book_client_add(int64_t *id, wm_book *book, const char *name, const char *note, const char *date,
+                             wm_error *err)
 {
     sqlite3_stmt *s = NULL;
     char folded[128];
@@ -371,7 +400,8 @@ wm_status wm_book_client_add(int64_t *id, wm_book *book, const char *name, const
     bind_text(s, 4, date);
     int step = sqlite3_step(s);
     if (step == SQLITE_CONSTRAINT && sqlite3_extended_errcode(book->db) == SQLITE_CONSTRAINT_UNIQUE)
-        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "a client named '%s' is there already; add something that tells them apart", name);
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                            "a client named '%s' is there already; add something that tells them apart", name);
     else if (step != SQLITE_DONE)
         status = fail_book(err, book);
     sqlite3_finalize(s);
@@ -380,7 +410,8 @@ wm_status wm_book_client_add(int64_t *id, wm_book *book, const char *name, const
     return status;
 }
 
-#define CLIENT_COLUMNS "SELECT id, name, note, since, (SELECT count(*) FROM visit WHERE client_id = client.id) FROM client "
+#define CLIENT_COLUMNS                                                                                                 \
+    "SELECT id, name, note, since, (SELECT count(*) FROM visit WHERE client_id = client.id) FROM client "
 
 static void read_client(wm_client *out, sqlite3_stmt *s)
 {
@@ -392,7 +423,8 @@ static void read_client(wm_client *out, sqlite3_stmt *s)
 }
 
 /* First row of a one-parameter query, and how many rows there are (up to two matter). */
-static wm_status query_client(wm_client *out, int *rows, wm_book *book, const char *sql, const char *value, wm_error *err)
+static wm_status query_client(wm_client *out, int *rows, wm_book *book, const char *sql, const char *value,
+                              wm_error *err)
 {
     sqlite3_stmt *s = NULL;
     wm_status status = prepare(&s, book, sql, err);
@@ -455,7 +487,8 @@ static bool sounds_alike(const char *name, const char *asked)
     snprintf(words, sizeof words, "%s", name);
     snprintf(first, sizeof first, "%.*s", (int)strcspn(asked, " "), asked);
     for (char *rest = words, *word; (word = strtok_r(NULL, " ", &rest));)
-        if (begins_with(word, first) || (strlen(word) > 2 && begins_with(first, word)) || wm_near_miss(first, (const char *const[]){ word }, 1))
+        if (begins_with(word, first) || (strlen(word) > 2 && begins_with(first, word)) ||
+            wm_near_miss(first, (const char *const[]){ word }, 1))
             return true;
     return wm_near_miss(asked, (const char *const[]){ name }, 1) != NULL;
 }
@@ -483,14 +516,17 @@ static wm_status fail_unknown_client(wm_book *book, const char *name, const char
     if (status)
         ;
     else if (ambiguous)
-        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "several clients begin with '%s': %s; give more of the name, or the number", name,
-                            names.data);
+        status =
+            wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                       "several clients begin with '%s': %s; give more of the name, or the number", name, names.data);
     else if (names.size)
         status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client '%s'; did you mean %s?", name, names.data);
     else if (all_digits(folded))
-        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client has the number %s; see weftmatch client list", folded);
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client has the number %s; see weftmatch client list",
+                            folded);
     else
-        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client '%s'; add her first: weftmatch client add \"%s\"", name, name);
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                            "no client '%s'; add her first: weftmatch client add \"%s\"", name, name);
     wm_buf_free(&names);
     return status;
 }
@@ -502,10 +538,13 @@ wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or
     int rows = 0;
     if (!fold_name(folded, name_or_id))
         return wm_fail(err, WM_E_USAGE, "a client's name has 1 to 127 bytes; see weftmatch client list");
-    wm_status status = query_client(&found, &rows, book, all_digits(folded) ? CLIENT_COLUMNS "WHERE id = CAST(?1 AS INTEGER)"
-                                                                              : CLIENT_COLUMNS "WHERE folded = ?1", folded, err);
+    wm_status status = query_client(&found, &rows, book,
+                                    all_digits(folded) ? CLIENT_COLUMNS "WHERE id = CAST(?1 AS INTEGER)"
+                                                       : CLIENT_COLUMNS "WHERE folded = ?1",
+                                    folded, err);
     if (!status && rows == 0 && !all_digits(folded))
-        status = query_client(&found, &rows, book, CLIENT_COLUMNS "WHERE substr(folded, 1, length(?1)) = ?1", folded, err);
+        status =
+            query_client(&found, &rows, book, CLIENT_COLUMNS "WHERE substr(folded, 1, length(?1)) = ?1", folded, err);
     if (status)
         return status;
     if (rows != 1)
@@ -514,13 +553,16 @@ wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or
     return WM_OK;
 }
 
-/* secure_delete overwrote the pages in the book; the log still holds old ones until it is emptied, which another program can hinder. */
+/* secure_delete overwrote the pages in the book; the log still holds old ones until it is emptied, which another
+ * program can hinder. */
 static wm_status empty_log(wm_book *book, wm_error *err)
 {
     long hindered = 0;
     wm_status status = pragma_number(&hindered, book, "PRAGMA wal_checkpoint(TRUNCATE)", err);
     if (!status && hindered)
-        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "is open in another program, so that traces of the client stay in its log; close that program");
+        status =
+            wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                       "is open in another program, so that traces of the client stay in its log; close that program");
     return status;
 }
 
@@ -533,13 +575,19 @@ wm_status wm_book_client_forget(wm_book *book, int64_t id, wm_error *err)
     sqlite3_bind_int64(s, 1, id);
     status = finish(book, s, err);
     if (!status && sqlite3_changes(book->db) == 0)
-        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client has the number %lld; see weftmatch client list", (long long)id);
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                            "no client has the number %lld; see weftmatch client list", (long long)id);
     return status ? status : empty_log(book, err);
 }
 
-/* --- visits --------------------------------------------------------------------------------------------------------------------- */
+/* --- visits
+ * ---------------------------------------------------------------------------------------------------------------------
+ */
 
-typedef struct { const char *kind; wm_bytes *bytes; } picture_slot;
+typedef struct {
+    const char *kind;
+    wm_bytes *bytes;
+} picture_slot;
 
 static void picture_slots(picture_slot slots[4], wm_visit *visit)
 {
@@ -552,8 +600,10 @@ static void picture_slots(picture_slot slots[4], wm_visit *visit)
 static wm_status save_picture(wm_book *book, int64_t visit_id, const char *kind, const wm_bytes *bytes, wm_error *err)
 {
     sqlite3_stmt *s = NULL;
-    wm_status status = prepare(&s, book, "INSERT INTO picture (visit_id, kind, bytes) VALUES (?1, ?2, ?3) "
-                                         "ON CONFLICT (visit_id, kind) DO UPDATE SET bytes = ?3", err);
+    wm_status status = prepare(&s, book,
+                               "INSERT INTO picture (visit_id, kind, bytes) VALUES (?1, ?2, ?3) "
+                               "ON CONFLICT (visit_id, kind) DO UPDATE SET bytes = ?3",
+                               err);
     if (status)
         return status;
     sqlite3_bind_int64(s, 1, visit_id);
@@ -586,8 +636,10 @@ static void bind_told(sqlite3_stmt *s, int first, const wm_visit *visit)
 static wm_status insert_visit(int64_t *id, wm_book *book, const wm_visit *visit, wm_error *err)
 {
     sqlite3_stmt *s = NULL;
-    wm_status status = prepare(&s, book, "INSERT INTO visit (client_id, date, report, installed, why, note, charged_minor) "
-                                         "VALUES (?, ?, ?, ?, ?, ?, ?)", err);
+    wm_status status = prepare(&s, book,
+                               "INSERT INTO visit (client_id, date, report, installed, why, note, charged_minor) "
+                               "VALUES (?, ?, ?, ?, ?, ?, ?)",
+                               err);
     if (status)
         return status;
     sqlite3_bind_int64(s, 1, visit->client_id);
@@ -615,7 +667,8 @@ wm_status wm_book_visit_save(int64_t *id, wm_book *book, const wm_visit *visit, 
     return status;
 }
 
-wm_status wm_book_client_put(int64_t *id, wm_book *book, const wm_client *client, const wm_visit *visits, size_t count, wm_error *err)
+wm_status wm_book_client_put(int64_t *id, wm_book *book, const wm_client *client, const wm_visit *visits, size_t count,
+                             wm_error *err)
 {
     int64_t added = 0, saved = 0;
     wm_status status = run(book, "BEGIN IMMEDIATE", err);
@@ -637,7 +690,8 @@ wm_status wm_book_client_put(int64_t *id, wm_book *book, const wm_client *client
 
 static wm_status no_visit(const wm_book *book, int64_t id, wm_error *err)
 {
-    return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "there is no visit %lld; see weftmatch client history NAME", (long long)id);
+    return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "there is no visit %lld; see weftmatch client history NAME",
+                      (long long)id);
 }
 
 wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit, wm_error *err)
@@ -646,7 +700,8 @@ wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit, wm_error *e
     wm_status status = run(book, "BEGIN IMMEDIATE", err);
     if (status)
         return status;
-    status = prepare(&s, book, "UPDATE visit SET installed = ?1, why = ?2, note = ?3, charged_minor = ?4 WHERE id = ?5", err);
+    status = prepare(&s, book, "UPDATE visit SET installed = ?1, why = ?2, note = ?3, charged_minor = ?4 WHERE id = ?5",
+                     err);
     if (!status) {
         bind_told(s, 1, visit);
         sqlite3_bind_int64(s, 5, visit->id);
@@ -696,7 +751,8 @@ static wm_status load_pictures(wm_visit *visit, wm_book *book, wm_error *err)
 static wm_status load_row(wm_visit *out, wm_book *book, int64_t id, wm_error *err)
 {
     sqlite3_stmt *s = NULL;
-    wm_status status = prepare(&s, book, "SELECT client_id, date, report, installed, why, note, charged_minor FROM visit WHERE id = ?", err);
+    wm_status status = prepare(
+        &s, book, "SELECT client_id, date, report, installed, why, note, charged_minor FROM visit WHERE id = ?", err);
     if (status)
         return status;
     sqlite3_bind_int64(s, 1, id);
@@ -774,7 +830,9 @@ wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t
     return WM_OK;
 }
 
-/* --- care ----------------------------------------------------------------------------------------------------------------------- */
+/* --- care
+ * -----------------------------------------------------------------------------------------------------------------------
+ */
 
 static wm_status collect_findings(wm_book *book, const char *sql, const char *before, wm_notes *findings, wm_error *err)
 {
@@ -796,10 +854,12 @@ wm_status wm_book_check(wm_book *book, wm_notes *findings, wm_error *err)
 {
     wm_status status = collect_findings(book, "PRAGMA integrity_check", "", findings, err);
     if (!status)
-        status = collect_findings(book, "PRAGMA foreign_key_check", "a row belongs to nobody, in table ", findings, err);
+        status =
+            collect_findings(book, "PRAGMA foreign_key_check", "a row belongs to nobody, in table ", findings, err);
     struct stat info;
     if (!status && stat(book->path, &info) == 0 && (info.st_mode & 077))
-        wm_notes_add(findings, "book_readable", "others on this computer can read the book; make it private: chmod 600 %s", book->path);
+        wm_notes_add(findings, "book_readable",
+                     "others on this computer can read the book; make it private: chmod 600 %s", book->path);
     if (!status && findings->failed)
         status = wm_fail_memory(err);
     return status;
@@ -816,7 +876,8 @@ static wm_status copy_pages(wm_book *book, sqlite3 *copy, const char *path, wm_e
         return WM_OK;
     if (step == SQLITE_BUSY || step == SQLITE_LOCKED)
         return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "is locked by another program; close it and try again");
-    return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the copy could not be written: %s; make room or name another place", sqlite3_errstr(step));
+    return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0,
+                      "the copy could not be written: %s; make room or name another place", sqlite3_errstr(step));
 }
 
 static wm_status verify_copy(const char *path, wm_error *err)
@@ -827,7 +888,8 @@ static wm_status verify_copy(const char *path, wm_error *err)
     if (!status)
         status = wm_book_check(copy, &findings, err);
     if (!status && findings.count)
-        status = wm_fail_at(err, WM_E_BOOK, path, 0, 0, "the copy is damaged: %s; run weftmatch book check", findings.items[0].text);
+        status = wm_fail_at(err, WM_E_BOOK, path, 0, 0, "the copy is damaged: %s; run weftmatch book check",
+                            findings.items[0].text);
     wm_notes_free(&findings);
     wm_book_close(copy);
     return status;
@@ -842,7 +904,8 @@ wm_status wm_book_backup(wm_book *book, const char *path, wm_error *err)
     if (fd < 0)
         return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "can't be made: %s; name another place", strerror(errno));
     close(fd);
-    wm_status status = sqlite3_open_v2(path, &copy, SQLITE_OPEN_READWRITE, NULL) == SQLITE_OK ? WM_OK : fail_sqlite(err, copy, path);
+    wm_status status =
+        sqlite3_open_v2(path, &copy, SQLITE_OPEN_READWRITE, NULL) == SQLITE_OK ? WM_OK : fail_sqlite(err, copy, path);
     if (!status)
         status = copy_pages(book, copy, path, err);
     /* a copy stands alone: no log beside it */

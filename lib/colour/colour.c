@@ -1,6 +1,6 @@
-/* Formulas by name: CIELAB (ISO/CIE 11664-4:2019), sRGB transfer (IEC 61966-2-1:1999), Bradford (ICC.1:2022 Annex E), matrix M (section 2 of
- * the calibration rules), white-relative cones (rule B1). Each inverse matrix is the inverse at full double precision of the one above it;
- * a test multiplies the pairs. */
+/* Formulas by name: CIELAB (ISO/CIE 11664-4:2019), sRGB transfer (IEC 61966-2-1:1999), Bradford (ICC.1:2022 Annex E),
+ * matrix M (section 2 of the calibration rules), white-relative cones (rule B1). Each inverse matrix is the inverse at
+ * full double precision of the one above it; a test multiplies the pairs. */
 #include "colour/colour.h"
 
 #include "white_points.h" /* from white_points.awk at build time */
@@ -8,25 +8,23 @@
 #include <math.h>
 #include <string.h>
 
-typedef struct matrix { double m[3][3]; } matrix;
+typedef struct matrix {
+    double m[3][3];
+} matrix;
 
-static const matrix RGB_TO_XYZ = {{
-    {0.4360747, 0.3850649, 0.1430804},
-    {0.2225045, 0.7168786, 0.0606169},
-    {0.0139322, 0.0971045, 0.7141733}}};
-static const matrix XYZ_TO_RGB = {{
-    {3.1338563677916524, -1.6168667702911808, -0.49061477279830157},
-    {-0.9787685631270271, 1.9161415526243253, 0.033454116302537244},
-    {0.07194516828173433, -0.22899127729888252, 1.4052426741535713}}};
+static const matrix RGB_TO_XYZ = {
+    { { 0.4360747, 0.3850649, 0.1430804 }, { 0.2225045, 0.7168786, 0.0606169 }, { 0.0139322, 0.0971045, 0.7141733 } }
+};
+static const matrix XYZ_TO_RGB = { { { 3.1338563677916524, -1.6168667702911808, -0.49061477279830157 },
+                                     { -0.9787685631270271, 1.9161415526243253, 0.033454116302537244 },
+                                     { 0.07194516828173433, -0.22899127729888252, 1.4052426741535713 } } };
 
-static const matrix BRADFORD = {{
-    {0.8951, 0.2664, -0.1614},
-    {-0.7502, 1.7135, 0.0367},
-    {0.0389, -0.0685, 1.0296}}};
-static const matrix BRADFORD_INVERSE = {{
-    {0.9869929054667121, -0.1470542564209901, 0.15996265166373125},
-    {0.4323052697233945, 0.5183602715367776, 0.049291228212855615},
-    {-0.008528664575177331, 0.04004282165408486, 0.96848669578755}}};
+static const matrix BRADFORD = {
+    { { 0.8951, 0.2664, -0.1614 }, { -0.7502, 1.7135, 0.0367 }, { 0.0389, -0.0685, 1.0296 } }
+};
+static const matrix BRADFORD_INVERSE = { { { 0.9869929054667121, -0.1470542564209901, 0.15996265166373125 },
+                                           { 0.4323052697233945, 0.5183602715367776, 0.049291228212855615 },
+                                           { -0.008528664575177331, 0.04004282165408486, 0.96848669578755 } } };
 
 const wm_xyz WM_D50 = WHITE_D50;
 
@@ -67,13 +65,14 @@ static double lab_f_inverse(double f)
 wm_lab wm_xyz_to_lab(wm_xyz xyz, wm_xyz white)
 {
     double fx = lab_f(xyz.X / white.X), fy = lab_f(xyz.Y / white.Y), fz = lab_f(xyz.Z / white.Z);
-    return (wm_lab){116.0 * fy - 16.0, 500.0 * (fx - fy), 200.0 * (fy - fz)};
+    return (wm_lab){ 116.0 * fy - 16.0, 500.0 * (fx - fy), 200.0 * (fy - fz) };
 }
 
 wm_xyz wm_lab_to_xyz(wm_lab lab, wm_xyz white)
 {
     double fy = (lab.L + 16.0) / 116.0;
-    return (wm_xyz){white.X * lab_f_inverse(fy + lab.a / 500.0), white.Y * lab_f_inverse(fy), white.Z * lab_f_inverse(fy - lab.b / 200.0)};
+    return (wm_xyz){ white.X * lab_f_inverse(fy + lab.a / 500.0), white.Y * lab_f_inverse(fy),
+                     white.Z * lab_f_inverse(fy - lab.b / 200.0) };
 }
 
 static const double DEGREES = 180.0 / 3.14159265358979323846;
@@ -85,17 +84,18 @@ wm_lch wm_lab_to_lch(wm_lab lab)
         hue += 360.0;
     if (hue >= 360.0 || !(hypot(lab.a, lab.b) > 0))
         hue = 0; /* an angle just below 0 rounds to 360 */
-    return (wm_lch){lab.L, hypot(lab.a, lab.b), hue};
+    return (wm_lch){ lab.L, hypot(lab.a, lab.b), hue };
 }
 
 wm_lab wm_lch_to_lab(wm_lch lch)
 {
-    return (wm_lab){lch.L, lch.C * cos(lch.h_deg / DEGREES), lch.C * sin(lch.h_deg / DEGREES)};
+    return (wm_lab){ lch.L, lch.C * cos(lch.h_deg / DEGREES), lch.C * sin(lch.h_deg / DEGREES) };
 }
 
 bool wm_lab_valid(wm_lab lab)
 {
-    return lab.L >= 0 && lab.L <= 100 && lab.a >= -128 && lab.a <= 127 && lab.b >= -128 && lab.b <= 127; /* NaN fails each */
+    return lab.L >= 0 && lab.L <= 100 && lab.a >= -128 && lab.a <= 127 && lab.b >= -128 &&
+           lab.b <= 127; /* NaN fails each */
 }
 
 /* ---- RGB ---- */
@@ -113,13 +113,13 @@ double wm_srgb_decode(double encoded)
 wm_xyz wm_rgb_to_xyz(wm_rgb rgb)
 {
     wm_cone v = times(&RGB_TO_XYZ, rgb.r, rgb.g, rgb.b);
-    return (wm_xyz){v.c[0], v.c[1], v.c[2]};
+    return (wm_xyz){ v.c[0], v.c[1], v.c[2] };
 }
 
 wm_rgb wm_xyz_to_rgb(wm_xyz xyz)
 {
     wm_cone v = times(&XYZ_TO_RGB, xyz.X, xyz.Y, xyz.Z);
-    return (wm_rgb){v.c[0], v.c[1], v.c[2]};
+    return (wm_rgb){ v.c[0], v.c[1], v.c[2] };
 }
 
 double wm_rgb_luminance(wm_rgb rgb)
@@ -134,7 +134,7 @@ static double floored(double channel)
 
 wm_lab wm_rgb_to_lab(wm_rgb rgb)
 {
-    return wm_xyz_to_lab(wm_rgb_to_xyz((wm_rgb){floored(rgb.r), floored(rgb.g), floored(rgb.b)}), WM_D50);
+    return wm_xyz_to_lab(wm_rgb_to_xyz((wm_rgb){ floored(rgb.r), floored(rgb.g), floored(rgb.b) }), WM_D50);
 }
 
 wm_rgb wm_lab_to_rgb(wm_lab lab)
@@ -144,12 +144,12 @@ wm_rgb wm_lab_to_rgb(wm_lab lab)
 
 wm_rgb wm_rgb_add(wm_rgb a, wm_rgb b)
 {
-    return (wm_rgb){a.r + b.r, a.g + b.g, a.b + b.b};
+    return (wm_rgb){ a.r + b.r, a.g + b.g, a.b + b.b };
 }
 
 wm_rgb wm_rgb_scale(wm_rgb a, double k)
 {
-    return (wm_rgb){a.r * k, a.g * k, a.b * k};
+    return (wm_rgb){ a.r * k, a.g * k, a.b * k };
 }
 
 static unsigned char code8(double linear)
@@ -161,7 +161,7 @@ static unsigned char code8(double linear)
 
 wm_srgb8 wm_rgb_to_srgb8(wm_rgb rgb)
 {
-    return (wm_srgb8){code8(rgb.r), code8(rgb.g), code8(rgb.b)};
+    return (wm_srgb8){ code8(rgb.r), code8(rgb.g), code8(rgb.b) };
 }
 
 wm_srgb8 wm_lab_to_srgb8(wm_lab lab)
@@ -179,7 +179,7 @@ wm_xyz wm_bradford_adapt(wm_xyz xyz, wm_xyz from_white, wm_xyz to_white)
     for (int i = 0; i < 3; i++)
         v.c[i] *= to.c[i] / from.c[i];
     v = times(&BRADFORD_INVERSE, v.c[0], v.c[1], v.c[2]);
-    return (wm_xyz){v.c[0], v.c[1], v.c[2]};
+    return (wm_xyz){ v.c[0], v.c[1], v.c[2] };
 }
 
 wm_cone wm_lab_to_cone(wm_lab lab)
@@ -195,5 +195,5 @@ wm_lab wm_cone_to_lab(wm_cone cone)
 {
     wm_cone white = times(&BRADFORD, WM_D50.X, WM_D50.Y, WM_D50.Z);
     wm_cone xyz = times(&BRADFORD_INVERSE, cone.c[0] * white.c[0], cone.c[1] * white.c[1], cone.c[2] * white.c[2]);
-    return wm_xyz_to_lab((wm_xyz){xyz.c[0], xyz.c[1], xyz.c[2]}, WM_D50);
+    return wm_xyz_to_lab((wm_xyz){ xyz.c[0], xyz.c[1], xyz.c[2] }, WM_D50);
 }

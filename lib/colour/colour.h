@@ -1,23 +1,32 @@
 /* colour: XYZ, CIELAB, LCh, linear RGB, white points, chromatic adaptation.
  *
- * Conventions of the whole project: CIELAB is D50, 2 degree, white WM_D50 = (0.9642, 1, 0.8249) (ICC.1 PCS). Linear RGB ("wm_rgb") is
- * linear light with sRGB primaries adapted to D50 by Bradford, white (1, 1, 1), unclipped. Sources: ISO/CIE 11664-4:2019 (CIELAB),
- * IEC 61966-2-1 (sRGB curve), ICC.1:2022 Annex E (Bradford). All double; exact ratios 216/24389 and 24389/27. */
+ * Conventions of the whole project: CIELAB is D50, 2 degree, white WM_D50 = (0.9642, 1, 0.8249) (ICC.1 PCS). Linear RGB
+ * ("wm_rgb") is linear light with sRGB primaries adapted to D50 by Bradford, white (1, 1, 1), unclipped. Sources:
+ * ISO/CIE 11664-4:2019 (CIELAB), IEC 61966-2-1 (sRGB curve), ICC.1:2022 Annex E (Bradford). All double; exact ratios
+ * 216/24389 and 24389/27. */
 #ifndef WM_COLOUR_COLOUR_H
 #define WM_COLOUR_COLOUR_H
 
 #include "core/status.h"
 
-typedef struct wm_xyz { double X, Y, Z; } wm_xyz;      /**< Y of the white = 1 */
-typedef struct wm_lab { double L, a, b; } wm_lab;      /**< L* 0..100 */
-typedef struct wm_lch { double L, C, h_deg; } wm_lch;  /**< h_deg in [0, 360); 0 for a = b = 0 */
-typedef struct wm_rgb { double r, g, b; } wm_rgb;      /**< linear light, sRGB primaries, D50; 1 = white */
+typedef struct wm_xyz {
+    double X, Y, Z;
+} wm_xyz; /**< Y of the white = 1 */
+typedef struct wm_lab {
+    double L, a, b;
+} wm_lab; /**< L* 0..100 */
+typedef struct wm_lch {
+    double L, C, h_deg;
+} wm_lch; /**< h_deg in [0, 360); 0 for a = b = 0 */
+typedef struct wm_rgb {
+    double r, g, b;
+} wm_rgb; /**< linear light, sRGB primaries, D50; 1 = white */
 
 /** ICC PCS white, D50. */
 WM_API extern const wm_xyz WM_D50;
 
-/** Named white points, 2 degree, Y = 1 (table generated from reference/white_points.csv at build time): "A", "C", "D50", "D65" ...
- *  False for an unknown name. */
+/** Named white points, 2 degree, Y = 1 (table generated from reference/white_points.csv at build time): "A", "C",
+ * "D50", "D65" ... False for an unknown name. */
 WM_API bool wm_white_point(const char *illuminant, wm_xyz *out);
 
 WM_API wm_lab wm_xyz_to_lab(wm_xyz xyz, wm_xyz white);
@@ -25,12 +34,14 @@ WM_API wm_xyz wm_lab_to_xyz(wm_lab lab, wm_xyz white);
 WM_API wm_lch wm_lab_to_lch(wm_lab lab);
 WM_API wm_lab wm_lch_to_lab(wm_lch lch);
 
-/** The sRGB transfer function and its inverse; odd-symmetric outside 0..1 is NOT applied: negative values use the linear part. */
+/** The sRGB transfer function and its inverse; odd-symmetric outside 0..1 is NOT applied: negative values use the
+ * linear part. */
 WM_API double wm_srgb_encode(double linear);
 WM_API double wm_srgb_decode(double encoded);
 
-/** Matrix M of the calibration rules: rounded, with the white (0.96422, 1, 0.82521), so that (1, 1, 1) is b* -0.025. Both ways are exact
- *  inverses: a colour that enters as XYZ or Lab leaves unchanged. Pixels enter as XYZ from LittleCMS, never as bare sRGB values. */
+/** Matrix M of the calibration rules: rounded, with the white (0.96422, 1, 0.82521), so that (1, 1, 1) is b* -0.025.
+ * Both ways are exact inverses: a colour that enters as XYZ or Lab leaves unchanged. Pixels enter as XYZ from
+ * LittleCMS, never as bare sRGB values. */
 WM_API wm_xyz wm_rgb_to_xyz(wm_rgb rgb);
 WM_API wm_rgb wm_xyz_to_rgb(wm_xyz xyz);
 WM_API double wm_rgb_luminance(wm_rgb rgb); /**< Y */
@@ -43,7 +54,9 @@ WM_API wm_rgb wm_rgb_add(wm_rgb a, wm_rgb b);
 WM_API wm_rgb wm_rgb_scale(wm_rgb a, double k);
 
 /** 8-bit sRGB for chips and pictures, clipped to 0..255 (the change from D50 to sRGB's own D65 is in the matrix). */
-typedef struct wm_srgb8 { unsigned char r, g, b; } wm_srgb8;
+typedef struct wm_srgb8 {
+    unsigned char r, g, b;
+} wm_srgb8;
 WM_API wm_srgb8 wm_rgb_to_srgb8(wm_rgb rgb);
 WM_API wm_srgb8 wm_lab_to_srgb8(wm_lab lab);
 
@@ -51,7 +64,9 @@ WM_API wm_srgb8 wm_lab_to_srgb8(wm_lab lab);
 WM_API wm_xyz wm_bradford_adapt(wm_xyz xyz, wm_xyz from_white, wm_xyz to_white);
 
 /** White-relative linear Bradford cone response c (rule B1) and back; the space in which hair is mixed and layered. */
-typedef struct wm_cone { double c[3]; } wm_cone;
+typedef struct wm_cone {
+    double c[3];
+} wm_cone;
 WM_API wm_cone wm_lab_to_cone(wm_lab lab);
 WM_API wm_lab wm_cone_to_lab(wm_cone cone);
 

@@ -1,6 +1,6 @@
-/* CIEDE2000 after ISO/CIE 11664-6:2014 and Sharma, Wu & Dalal, Color Res. Appl. 30(1) 21-30, 2005, whose equation numbers stand behind the
- * lines. Hues are in radians. Two places are discontinuous by definition: where the hues are exactly 180 degrees apart the mean hue
- * jumps, and where a chroma is 0 the hue has no meaning and drops out. */
+/* CIEDE2000 after ISO/CIE 11664-6:2014 and Sharma, Wu & Dalal, Color Res. Appl. 30(1) 21-30, 2005, whose equation
+ * numbers stand behind the lines. Hues are in radians. Two places are discontinuous by definition: where the hues are
+ * exactly 180 degrees apart the mean hue jumps, and where a chroma is 0 the hue has no meaning and drops out. */
 #include "colour/difference.h"
 
 #include <math.h>
@@ -50,28 +50,33 @@ static double mean_hue(double h1, double h2)
 }
 
 /* The weights at a pair's means: S_L, S_C, S_H and the rotation R_T (15 to 21) */
-typedef struct weights { double sl, sc, sh, rt; } weights;
+typedef struct weights {
+    double sl, sc, sh, rt;
+} weights;
 
 static weights weights_at(double lightness, double chroma, double h)
 {
-    double t = 1 - 0.17 * cos(h - 30 * RADIAN) + 0.24 * cos(2 * h) + 0.32 * cos(3 * h + 6 * RADIAN) - 0.20 * cos(4 * h - 63 * RADIAN);
+    double t = 1 - 0.17 * cos(h - 30 * RADIAN) + 0.24 * cos(2 * h) + 0.32 * cos(3 * h + 6 * RADIAN) -
+               0.20 * cos(4 * h - 63 * RADIAN);
     double l50 = square(lightness - 50);
     double turn = 60 * RADIAN * exp(-square((h / RADIAN - 275) / 25));
-    return (weights){1 + 0.015 * l50 / sqrt(20 + l50), 1 + 0.045 * chroma, 1 + 0.015 * chroma * t, -sin(turn) * 2 * chroma_weight(chroma)};
+    return (weights){ 1 + 0.015 * l50 / sqrt(20 + l50), 1 + 0.045 * chroma, 1 + 0.015 * chroma * t,
+                      -sin(turn) * 2 * chroma_weight(chroma) };
 }
 
 wm_difference wm_difference_between(wm_lab first, wm_lab second)
 {
-    double g = 1.5 - 0.5 * chroma_weight((hypot(first.a, first.b) + hypot(second.a, second.b)) / 2); /* 1 + G (2 to 4) */
-    double a1 = g * first.a, a2 = g * second.a;                                                     /* (5) */
-    double c1 = hypot(a1, first.b), c2 = hypot(a2, second.b);                                       /* (6) */
+    double g =
+        1.5 - 0.5 * chroma_weight((hypot(first.a, first.b) + hypot(second.a, second.b)) / 2); /* 1 + G (2 to 4) */
+    double a1 = g * first.a, a2 = g * second.a;                                               /* (5) */
+    double c1 = hypot(a1, first.b), c2 = hypot(a2, second.b);                                 /* (6) */
     double h1 = hue(a1, first.b), h2 = hue(a2, second.b);
     bool neutral = !(c1 > 0) || !(c2 > 0);
-    double dl = second.L - first.L, dc = c2 - c1;                                                   /* (8), (9) */
-    double dh = neutral ? 0 : 2 * sqrt(c1 * c2) * sin(hue_step(h1, h2) / 2);                        /* (11) */
+    double dl = second.L - first.L, dc = c2 - c1;                            /* (8), (9) */
+    double dh = neutral ? 0 : 2 * sqrt(c1 * c2) * sin(hue_step(h1, h2) / 2); /* (11) */
     weights s = weights_at((first.L + second.L) / 2, (c1 + c2) / 2, neutral ? h1 + h2 : mean_hue(h1, h2));
     double l = dl / s.sl, c = dc / s.sc, h = dh / s.sh;
-    return (wm_difference){sqrt(fmax(0, l * l + c * c + h * h + s.rt * c * h)), dl, dc, dh};        /* (22) */
+    return (wm_difference){ sqrt(fmax(0, l * l + c * c + h * h + s.rt * c * h)), dl, dc, dh }; /* (22) */
 }
 
 double wm_de00(wm_lab first, wm_lab second)
@@ -81,14 +86,13 @@ double wm_de00(wm_lab first, wm_lab second)
 
 /* ---- many at once ----
  *
- * The same formula without a trigonometric call, in loops that a compiler turns into vector code. With u1, u2 the unit vectors of
- * the two hues:
- *   mean hue       the direction of u1 + u2 (always on the short way round, as (14) has it), so its multiples follow from cosine and sine
- *   (11)           2 sqrt(C1 C2) sin(dh/2) = 2 (a1 b2 - a2 b1) / (sqrt(C1 C2) |u1 + u2|)
- *   (16), (21)     with k = cos(d/2), d = mean hue - 275 degrees: exp(-(d/25)^2) = p(1 - k)^16, sin(60 degrees e) = e q(e^2); p (degree 9) and
- *                  q (degree 5) interpolate at Chebyshev nodes, errors 1e-14 on 0..0.56 and 1.4e-13 on 0..1. Beyond 0.56, d > 127
- *                  degrees, the turn is below 5e-12 and left out.
- * Near opposed hues, and where the mean hue passes 360 degrees (the turn jumps by 1e-5 there), rounding decides: there the scalar does. */
+ * The same formula without a trigonometric call, in loops that a compiler turns into vector code. With u1, u2 the unit
+ * vectors of the two hues: mean hue       the direction of u1 + u2 (always on the short way round, as (14) has it), so
+ * its multiples follow from cosine and sine (11)           2 sqrt(C1 C2) sin(dh/2) = 2 (a1 b2 - a2 b1) / (sqrt(C1 C2)
+ * |u1 + u2|) (16), (21)     with k = cos(d/2), d = mean hue - 275 degrees: exp(-(d/25)^2) = p(1 - k)^16, sin(60 degrees
+ * e) = e q(e^2); p (degree 9) and q (degree 5) interpolate at Chebyshev nodes, errors 1e-14 on 0..0.56 and 1.4e-13 on
+ * 0..1. Beyond 0.56, d > 127 degrees, the turn is below 5e-12 and left out. Near opposed hues, and where the mean hue
+ * passes 360 degrees (the turn jumps by 1e-5 there), rounding decides: there the scalar does. */
 
 enum { BLOCK = 16 };
 
@@ -97,7 +101,8 @@ typedef struct block {
     double cosine[BLOCK], sine[BLOCK], length2[BLOCK]; /* mean hue, |u1 + u2|^2 */
 } block;
 
-/* 1 for positive x, 0 for negative. This and the next without a branch: one would keep the loop from becoming vector code. */
+/* 1 for positive x, 0 for negative. This and the next without a branch: one would keep the loop from becoming vector
+ * code. */
 static inline double positive(double x)
 {
     return 0.5 + copysign(0.5, x);
@@ -111,7 +116,8 @@ static inline double lesser(double x, double y)
 /* sin of (16): sin(60 degrees exp(-(d/25)^2)) from cosine and sine of the mean hue */
 static inline double turn_sine(double cosine, double sine)
 {
-    double k2 = 0.5 * (1 + 0.0871557427476581736 * cosine - 0.996194698091745532 * sine); /* cos and sin of 275 degrees */
+    double k2 =
+        0.5 * (1 + 0.0871557427476581736 * cosine - 0.996194698091745532 * sine); /* cos and sin of 275 degrees */
     double q = lesser(1 - sqrt(fabs(k2)), 0.56);
     double p = -3.6460384959529945e-05;
     p = p * q + 0.0006086671104653205;
@@ -139,9 +145,9 @@ static inline double hue_weight(double cosine, double sine)
     double cos2 = 2 * cosine * cosine - 1, sin2 = 2 * sine * cosine;
     double cos3 = cosine * cos2 - sine * sin2, sin3 = sine * cos2 + cosine * sin2;
     double cos4 = 2 * cos2 * cos2 - 1, sin4 = 2 * sin2 * cos2;
-    return 1 - 0.17 * (0.866025403784438647 * cosine + 0.5 * sine) + 0.24 * cos2      /* 30 degrees */
-        + 0.32 * (0.994521895368273337 * cos3 - 0.104528463267653471 * sin3)          /* 6 degrees */
-        - 0.20 * (0.453990499739546792 * cos4 + 0.891006524188367862 * sin4);         /* 63 degrees */
+    return 1 - 0.17 * (0.866025403784438647 * cosine + 0.5 * sine) + 0.24 * cos2 /* 30 degrees */
+           + 0.32 * (0.994521895368273337 * cos3 - 0.104528463267653471 * sin3)  /* 6 degrees */
+           - 0.20 * (0.453990499739546792 * cos4 + 0.891006524188367862 * sin4); /* 63 degrees */
 }
 
 static const double TINY = 1e-150; /* keeps divisors from 0; its own square is still a number */
@@ -154,7 +160,8 @@ static void difference_block(block *k, wm_lab r)
         double L = k->L[i], b = k->b[i];
         double g = 1.5 - 0.5 * chroma_weight(0.5 * (r_chroma + sqrt(k->a[i] * k->a[i] + b * b)));
         double a1 = g * r.a, a2 = g * k->a[i];
-        double c1 = sqrt(a1 * a1 + r_b2) + TINY, c2 = sqrt(a2 * a2 + b * b) + TINY; /* a neutral gets the hue vector 0 */
+        double c1 = sqrt(a1 * a1 + r_b2) + TINY,
+               c2 = sqrt(a2 * a2 + b * b) + TINY; /* a neutral gets the hue vector 0 */
         double per_product = 1 / (c1 * c2);
         double x = (a1 * c2 + a2 * c1) * per_product, y = (r.b * c2 + b * c1) * per_product; /* u1 + u2 */
         double length2 = x * x + y * y, per_length = 1 / sqrt(length2 + TINY);
@@ -162,7 +169,8 @@ static void difference_block(block *k, wm_lab r)
         double chroma = 0.5 * (c1 + c2), l50 = square(0.5 * (r.L + L) - 50);
         double dl = (L - r.L) / (1 + 0.015 * l50 / sqrt(20 + l50));
         double dc = (c2 - c1) / (1 + 0.045 * chroma);
-        double dh = 2 * (a1 * b - a2 * r.b) * sqrt(per_product) * per_length / (1 + 0.015 * chroma * hue_weight(cosine, sine));
+        double dh =
+            2 * (a1 * b - a2 * r.b) * sqrt(per_product) * per_length / (1 + 0.015 * chroma * hue_weight(cosine, sine));
         double rt = -2 * chroma_weight(chroma) * turn_sine(cosine, sine);
         k->de00[i] = sqrt(fabs(dl * dl + dc * dc + dh * dh + rt * dc * dh)); /* not negative but for rounding */
         k->cosine[i] = cosine;

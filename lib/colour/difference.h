@@ -4,7 +4,8 @@
 
 #include "colour/colour.h"
 
-/** dE00 and its signed, unweighted parts dL', dC', dH' (second minus first). Known discontinuity: hues exactly 180 degrees apart. */
+/** dE00 and its signed, unweighted parts dL', dC', dH' (second minus first). Known discontinuity: hues exactly 180
+ * degrees apart. */
 typedef struct wm_difference {
     double de00;
     double d_lightness, d_chroma, d_hue;
@@ -13,7 +14,8 @@ typedef struct wm_difference {
 WM_API double wm_de00(wm_lab first, wm_lab second);
 WM_API wm_difference wm_difference_between(wm_lab first, wm_lab second);
 
-/** Many at once: out[i] = dE00(reference, many[i]), within 1e-6 of wm_de00 (the kernel proves its error in its test). */
+/** Many at once: out[i] = dE00(reference, many[i]), within 1e-6 of wm_de00 (the kernel proves its error in its test).
+ */
 WM_API void wm_de00_batch(double *out, wm_lab reference, const wm_lab *many, size_t count);
 
 #endif

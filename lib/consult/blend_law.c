@@ -33,7 +33,9 @@ static wm_status find_shades(wm_blend_law *law, const wm_zones *zones, const wm_
         blends += wm_zone_is_client(zones->items[i].kind);
     }
     if (!status && (!law->dark || !law->light || blends != 1))
-        status = wm_fail(err, WM_E_INPUT, "the blend and its shades are not marked; mark both pure shades as swatches with their codes, and the 50/50 blend as one zone of kind mid");
+        status = wm_fail(
+            err, WM_E_INPUT,
+            "the blend and its shades are not marked; mark both pure shades as swatches with their codes, and the 50/50 blend as one zone of kind mid");
     if (!status && law->dark->lab.L > law->light->lab.L) {
         const wm_swatch *lighter = law->dark;
         law->dark = law->light;
@@ -61,7 +63,8 @@ static const char *why_not(const wm_blend_law *law)
     return NULL;
 }
 
-wm_status wm_blend_law_of(wm_blend_law *out, const wm_photo *photo, const wm_zones *zones, const wm_catalogue *catalogue, wm_error *err)
+wm_status wm_blend_law_of(wm_blend_law *out, const wm_photo *photo, const wm_zones *zones,
+                          const wm_catalogue *catalogue, wm_error *err)
 {
     wm_blend_law law = { 0 };
     wm_survey survey = { 0 };

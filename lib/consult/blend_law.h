@@ -1,5 +1,5 @@
-/* blend_law: the law of light in this salon's hair from one photo (B12): both pure shades, held in it as known swatches, and a hackled
- * 50/50 blend of them, marked as the one client zone. */
+/* blend_law: the law of light in this salon's hair from one photo (B12): both pure shades, held in it as known
+ * swatches, and a hackled 50/50 blend of them, marked as the one client zone. */
 #ifndef WM_CONSULT_BLEND_LAW_H
 #define WM_CONSULT_BLEND_LAW_H
 
@@ -15,12 +15,13 @@ typedef struct wm_blend_law {
     double blend_u;
     wm_claim claim;
     wm_law_fit fit;
-    double g_low, g_high;          /**< what the photo's uncertainty leaves possible */
-    const char *why_not;           /**< static; NULL: the fit may be kept. Else what is wrong; what to do */
-    wm_notes notes;                /**< free with wm_notes_free */
+    double g_low, g_high; /**< what the photo's uncertainty leaves possible */
+    const char *why_not;  /**< static; NULL: the fit may be kept. Else what is wrong; what to do */
+    wm_notes notes;       /**< free with wm_notes_free */
 } wm_blend_law;
 
 /** WM_E_INPUT: not exactly two shades and one blend are marked. WM_E_PHOTO: the blend can't be measured. */
-WM_API wm_status wm_blend_law_of(wm_blend_law *out, const wm_photo *photo, const wm_zones *zones, const wm_catalogue *catalogue, wm_error *err);
+WM_API wm_status wm_blend_law_of(wm_blend_law *out, const wm_photo *photo, const wm_zones *zones,
+                                 const wm_catalogue *catalogue, wm_error *err);
 
 #endif

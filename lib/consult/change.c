@@ -20,7 +20,8 @@ static void say_share(char *out, size_t size, const wm_report_change *c)
     if (fabs(c->d_share) < 2 * c->u_share)
         snprintf(out, size, "; gray: no measurable change");
     else
-        snprintf(out, size, "; gray %s by about %.0f points", c->d_share > 0 ? "up" : "down", 5 * round(20 * fabs(c->d_share)));
+        snprintf(out, size, "; gray %s by about %.0f points", c->d_share > 0 ? "up" : "down",
+                 5 * round(20 * fabs(c->d_share)));
 }
 
 /* Minutes since a fixed day, of "YYYY-MM-DDThh:mm:ss"; negative when it is no such time. */
@@ -36,7 +37,9 @@ static double minutes_of(const char *taken)
     memcpy(part, taken + 11, 2);
     bool good = wm_date_parse(&date, day) && wm_whole_parse(part, 0, 23, &hour);
     memcpy(part, taken + 14, 2);
-    return good && wm_whole_parse(part, 0, 59, &minute) ? (double)wm_date_to_days(date) * 1440 + (double)(hour * 60 + minute) : -1;
+    return good && wm_whole_parse(part, 0, 59, &minute)
+               ? (double)wm_date_to_days(date) * 1440 + (double)(hour * 60 + minute)
+               : -1;
 }
 
 static bool has_catalogue_aid(const wm_report *report)
@@ -58,7 +61,8 @@ static double session_u(const wm_report *before, const wm_report *now, double de
     return wm_difference_u(curves ? WM_PAIR_TWO_CURVES : WM_PAIR_TWO_PHOTOS, de00);
 }
 
-static wm_report_change change_of(const wm_report_zone *before, const wm_report_zone *now, const wm_report *const reports[2])
+static wm_report_change change_of(const wm_report_zone *before, const wm_report_zone *now,
+                                  const wm_report *const reports[2])
 {
     wm_report_change c = { 0 };
     char words[WM_WORDS_SIZE], share[64] = "", d[40], u[40];
@@ -77,11 +81,13 @@ static wm_report_change change_of(const wm_report_zone *before, const wm_report_
     if (c.de00 <= 2 * c.u_de00)
         snprintf(c.words, sizeof c.words, "no measurable change%s", share);
     else
-        snprintf(c.words, sizeof c.words, "%.60s%sdE00 %s +- %s%s", words, *words ? ", " : "", wm_number_text(d, c.de00, 1), wm_number_text(u, c.u_de00, 1), share);
+        snprintf(c.words, sizeof c.words, "%.60s%sdE00 %s +- %s%s", words, *words ? ", " : "",
+                 wm_number_text(d, c.de00, 1), wm_number_text(u, c.u_de00, 1), share);
     return c;
 }
 
-wm_status wm_changes_between(wm_report_change **out, size_t *count, const wm_report *before, const wm_report *now, wm_error *err)
+wm_status wm_changes_between(wm_report_change **out, size_t *count, const wm_report *before, const wm_report *now,
+                             wm_error *err)
 {
     size_t n = 0;
     wm_report_change *items = calloc(now->zone_count + 1, sizeof *items);

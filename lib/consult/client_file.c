@@ -32,8 +32,15 @@ static bool is_whole(const char *text, size_t size)
 
 /* The texts and bytes of a visit, each once for both ways. */
 typedef struct slots {
-    struct { const char *key; char *text; size_t size; } texts[4];
-    struct { const char *key; wm_bytes *bytes; } blobs[5];
+    struct {
+        const char *key;
+        char *text;
+        size_t size;
+    } texts[4];
+    struct {
+        const char *key;
+        wm_bytes *bytes;
+    } blobs[5];
 } slots;
 
 static slots slots_of(wm_visit *v)
@@ -49,7 +56,9 @@ static slots slots_of(wm_visit *v)
                       { "after", &v->after_jpeg } } };
 }
 
-/* --- out -------------------------------------------------------------------------------------------------------------------------- */
+/* --- out
+ * --------------------------------------------------------------------------------------------------------------------------
+ */
 
 static void write_visit(wm_buf *out, wm_visit *visit)
 {
@@ -103,7 +112,9 @@ wm_status wm_client_file_write(wm_buf *out, wm_book *book, const wm_client *clie
     return wm_buf_status(out, err);
 }
 
-/* --- in --------------------------------------------------------------------------------------------------------------------------- */
+/* --- in
+ * ---------------------------------------------------------------------------------------------------------------------------
+ */
 
 static bool take_text(char *out, size_t size, const wm_json *value)
 {
@@ -131,7 +142,8 @@ static bool take_charged(wm_visit *visit, const wm_json *value)
     double number = 0;
     if (!value)
         return true;
-    visit->has_charged = wm_json_number(value, &number) && fabs(number) <= 9007199254740992.0 && fabs(number - floor(number)) <= 0;
+    visit->has_charged =
+        wm_json_number(value, &number) && fabs(number) <= 9007199254740992.0 && fabs(number - floor(number)) <= 0;
     visit->charged_minor = visit->has_charged ? (int64_t)number : 0;
     return visit->has_charged;
 }
@@ -141,7 +153,8 @@ static bool report_is_whole(const wm_bytes *json)
 {
     wm_error err;
     wm_report *report = calloc(1, sizeof *report);
-    bool whole = report && json->data && wm_report_from_json(report, (const char *)json->data, json->size, "", &err) == WM_OK;
+    bool whole =
+        report && json->data && wm_report_from_json(report, (const char *)json->data, json->size, "", &err) == WM_OK;
     if (report)
         wm_report_free(report);
     free(report);
@@ -158,7 +171,8 @@ static bool read_visit(wm_visit *out, const wm_json *value)
     for (size_t i = 0; i < 5; i++)
         if (!take_bytes(s.blobs[i].bytes, wm_json_get(value, s.blobs[i].key)))
             return false;
-    return wm_date_parse(&date, out->date) && take_charged(out, wm_json_get(value, "charged_minor")) && report_is_whole(&out->report_json);
+    return wm_date_parse(&date, out->date) && take_charged(out, wm_json_get(value, "charged_minor")) &&
+           report_is_whole(&out->report_json);
 }
 
 static wm_status read_visits(wm_visit **out, size_t *count, const wm_json *root, const char *file, wm_error *err)
@@ -173,7 +187,8 @@ static wm_status read_visits(wm_visit **out, size_t *count, const wm_json *root,
     for (*count = 0; *count < n;) {
         size_t i = (*count)++;
         if (!read_visit(&(*out)[i], wm_json_at(visits, i)))
-            return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "is damaged in visit %zu of %zu; export the client again; nothing was changed", i + 1, n);
+            return wm_fail_at(err, WM_E_BOOK, file, 0, 0,
+                              "is damaged in visit %zu of %zu; export the client again; nothing was changed", i + 1, n);
     }
     return WM_OK;
 }
@@ -186,12 +201,15 @@ static wm_status read_client(wm_client *out, const wm_json *root, const char *fi
     if (!kind || strcmp(kind, "weftmatch client") != 0 || !wm_json_number(wm_json_get(root, "format"), &format))
         return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "is no exported client; name a file that client export wrote");
     if (format < FORMAT)
-        return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "has format %d, which never was; export the client again", (int)fmax(format, -1));
+        return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "has format %d, which never was; export the client again",
+                          (int)fmax(format, -1));
     if (format > FORMAT)
         return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "was written by a newer weftmatch; update weftmatch");
-    if (!take_text(out->name, sizeof out->name, wm_json_get(root, "name")) || !take_text(out->note, sizeof out->note, wm_json_get(root, "note")) ||
+    if (!take_text(out->name, sizeof out->name, wm_json_get(root, "name")) ||
+        !take_text(out->note, sizeof out->note, wm_json_get(root, "note")) ||
         !take_text(out->since, sizeof out->since, wm_json_get(root, "since")) || !wm_date_parse(&date, out->since))
-        return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "is damaged: name, note or date; export the client again; nothing was changed");
+        return wm_fail_at(err, WM_E_BOOK, file, 0, 0,
+                          "is damaged: name, note or date; export the client again; nothing was changed");
     return WM_OK;
 }
 
@@ -205,12 +223,15 @@ static wm_status check_currency(wm_book *book, const wm_json *root, const wm_vis
         charged += visits[i].has_charged;
     wm_status status = wm_settings_load(&settings, book, err);
     if (!status && charged && (!currency || strcmp(currency, settings.plan.currency) != 0))
-        status = wm_fail(err, WM_E_BOOK, "she was charged in %.8s and this book counts in %s; set the currency with weftmatch salon set, or take another book",
-                         currency ? currency : "an unknown currency", settings.plan.currency);
+        status = wm_fail(
+            err, WM_E_BOOK,
+            "she was charged in %.8s and this book counts in %s; set the currency with weftmatch salon set, or take another book",
+            currency ? currency : "an unknown currency", settings.plan.currency);
     return status;
 }
 
-wm_status wm_client_file_read(wm_client *out, wm_book *book, const char *json, size_t size, const char *file, wm_error *err)
+wm_status wm_client_file_read(wm_client *out, wm_book *book, const char *json, size_t size, const char *file,
+                              wm_error *err)
 {
     wm_json_document *document = NULL;
     wm_client client = { 0 };
@@ -220,7 +241,8 @@ wm_status wm_client_file_read(wm_client *out, wm_book *book, const char *json, s
     if (!status)
         status = read_client(&client, wm_json_root(document), file, err);
     if (!status && !is_whole(json, size))
-        status = wm_fail_at(err, WM_E_BOOK, file, 0, 0, "is damaged: it is not as it was written; export the client again; nothing was changed");
+        status = wm_fail_at(err, WM_E_BOOK, file, 0, 0,
+                            "is damaged: it is not as it was written; export the client again; nothing was changed");
     if (!status)
         status = read_visits(&visits, &count, wm_json_root(document), file, err);
     if (!status)

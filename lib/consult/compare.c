@@ -11,12 +11,14 @@
 
 enum { COMPARE_SIDE = 900 };
 
-/* What is left of the cast after the first stage: the mean ratio of the aids' reference to their measured colour, a channel each. */
+/* What is left of the cast after the first stage: the mean ratio of the aids' reference to their measured colour, a
+ * channel each. */
 static wm_rgb balance_of(const wm_report_calibration *calibration)
 {
     double r = 0, g = 0, b = 0;
     for (size_t i = 0; i < calibration->used_count; i++) {
-        wm_rgb seen = wm_lab_to_rgb(calibration->used[i].measured), known = wm_lab_to_rgb(calibration->used[i].reference);
+        wm_rgb seen = wm_lab_to_rgb(calibration->used[i].measured),
+               known = wm_lab_to_rgb(calibration->used[i].reference);
         r += log(fmax(known.r, 1e-4) / fmax(seen.r, 1e-4));
         g += log(fmax(known.g, 1e-4) / fmax(seen.g, 1e-4));
         b += log(fmax(known.b, 1e-4) / fmax(seen.b, 1e-4));
@@ -41,7 +43,8 @@ static void relight(wm_picture *picture, const wm_report_calibration *calibratio
     }
 }
 
-static wm_status relit_photo(wm_bytes *out, const wm_photo *photo, const wm_report_calibration *calibration, wm_error *err)
+static wm_status relit_photo(wm_bytes *out, const wm_photo *photo, const wm_report_calibration *calibration,
+                             wm_error *err)
 {
     wm_picture picture = { 0 };
     wm_status status = wm_photo_reduce(&picture, photo, COMPARE_SIDE, err);
@@ -54,7 +57,8 @@ static wm_status relit_photo(wm_bytes *out, const wm_photo *photo, const wm_repo
 }
 
 /* The picture that the book keeps: our own JPEG, upright sRGB. A visit without one is shown without. */
-static wm_status relit_visit(wm_bytes *out, const wm_bytes *jpeg, const wm_report_calibration *calibration, wm_error *err)
+static wm_status relit_visit(wm_bytes *out, const wm_bytes *jpeg, const wm_report_calibration *calibration,
+                             wm_error *err)
 {
     wm_container container = { 0 };
     wm_photo_limits limits = WM_PHOTO_LIMITS_DEFAULT;
@@ -79,11 +83,13 @@ static wm_status find_changes(wm_comparison *c, wm_error *err)
     wm_status status = wm_changes_between(&c->changes, &c->change_count, &c->before, &c->now, err);
     c->same_session = wm_changes_same_session(&c->before, &c->now);
     if (!status && c->change_count == 0)
-        status = wm_fail(err, WM_E_INPUT, "no zone bears the same name in both; name them alike (crown, temple, ..) and measure again");
+        status = wm_fail(err, WM_E_INPUT,
+                         "no zone bears the same name in both; name them alike (crown, temple, ..) and measure again");
     return status;
 }
 
-wm_status wm_compare_photos(wm_comparison *out, const wm_consult_input *before, const wm_consult_input *now, wm_error *err)
+wm_status wm_compare_photos(wm_comparison *out, const wm_consult_input *before, const wm_consult_input *now,
+                            wm_error *err)
 {
     wm_comparison c = { 0 };
     wm_status status = wm_consult_measure(&c.before, NULL, before, err);
@@ -105,9 +111,11 @@ wm_status wm_compare_photos(wm_comparison *out, const wm_consult_input *before, 
 wm_status wm_compare_visits(wm_comparison *out, const wm_visit *before, const wm_visit *now, wm_error *err)
 {
     wm_comparison c = { 0 };
-    wm_status status = wm_report_from_json(&c.before, (const char *)before->report_json.data, before->report_json.size, "the earlier visit", err);
+    wm_status status = wm_report_from_json(&c.before, (const char *)before->report_json.data, before->report_json.size,
+                                           "the earlier visit", err);
     if (!status)
-        status = wm_report_from_json(&c.now, (const char *)now->report_json.data, now->report_json.size, "the later visit", err);
+        status = wm_report_from_json(&c.now, (const char *)now->report_json.data, now->report_json.size,
+                                     "the later visit", err);
     if (!status)
         status = find_changes(&c, err);
     if (!status)

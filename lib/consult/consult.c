@@ -51,7 +51,8 @@ static wm_status measure(work *w, wm_report_pictures *pictures, wm_error *err)
     return status;
 }
 
-/* --- rankings (M5 to M8) -------------------------------------------------------------------------------------------------------- */
+/* --- rankings (M5 to M8)
+ * -------------------------------------------------------------------------------------------------------- */
 
 static wm_status rank_one(work *w, const char *target, const char *said, const wm_goal *goal, wm_error *err)
 {
@@ -80,7 +81,8 @@ static wm_status rank_all(work *w, wm_error *err)
     return status;
 }
 
-/* --- proposals (M9 to M17) ------------------------------------------------------------------------------------------------------ */
+/* --- proposals (M9 to M17)
+ * ------------------------------------------------------------------------------------------------------ */
 
 static void record_filters(work *w)
 {
@@ -140,7 +142,9 @@ static wm_status changes(work *w, wm_error *err)
     return wm_changes_between(&w->report->changes, &w->report->change_count, w->in->previous, w->report, err);
 }
 
-/* --- plan ------------------------------------------------------------------------------------------------------------------------ */
+/* --- plan
+ * ------------------------------------------------------------------------------------------------------------------------
+ */
 
 static const char *bead_code(const wm_report *report)
 {
@@ -197,14 +201,17 @@ static wm_status cautions(work *w, wm_error *err)
     return out->failed ? wm_fail_memory(err) : WM_OK;
 }
 
-/* --- the order of the work ------------------------------------------------------------------------------------------------------- */
+/* --- the order of the work
+ * ------------------------------------------------------------------------------------------------------- */
 
 static wm_status choose(work *w, wm_error *err)
 {
     const wm_wishes *wishes = w->in->wishes;
     wm_filter none = { 0 };
     const wm_settings *s = w->in->settings;
-    w->layers = (wm_layers_settings){ wm_hair_law_of(s->blend_g), s->area_weights, s->verdict, s->max_layers, wishes->worn, w->in->jobs };
+    w->layers = (wm_layers_settings){
+        wm_hair_law_of(s->blend_g), s->area_weights, s->verdict, s->max_layers, wishes->worn, w->in->jobs
+    };
     wm_status status = wm_goals_of(&w->goals, &w->survey, wishes->target_zone, wishes->hangs_free, err);
     if (!status)
         status = wm_shades_of(&w->hair, w->in->catalogue, WM_SWATCH_HAIR, &wishes->filter, err);
@@ -225,7 +232,8 @@ static wm_status choose(work *w, wm_error *err)
     return status ? status : cautions(w, err);
 }
 
-static wm_status consult(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input, bool match, wm_error *err)
+static wm_status consult(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input, bool match,
+                         wm_error *err)
 {
     wm_report_pictures made = { 0 };
     wm_report *report = calloc(1, sizeof *report);

@@ -12,43 +12,48 @@
 /** What the client wants and the stylist says of her hair. */
 typedef struct wm_wishes {
     wm_worn worn;
-    bool hangs_free;             /**< --goal length, or a wanted length below her own: M9's base weights */
-    const char *target_zone;     /**< NULL: M9's choice */
+    bool hangs_free;         /**< --goal length, or a wanted length below her own: M9's base weights */
+    const char *target_zone; /**< NULL: M9's choice */
     wm_filter filter;
     double arcs_cm[WM_MAX_ROWS];
-    size_t arc_count;            /**< 0: no plan */
-    double to_length_cm;         /**< negative: not given */
-    double line_cm, cover_cm;    /**< M19: where regrowth meets old colour, how far the row lies below the parting; negative: not given */
+    size_t arc_count;         /**< 0: no plan */
+    double to_length_cm;      /**< negative: not given */
+    double line_cm, cover_cm; /**< M19: where regrowth meets old colour, how far the row lies below the parting;
+                                 negative: not given */
     wm_head head;
 } wm_wishes;
-#define WM_WISHES_INIT \
-    { .to_length_cm = -1, .line_cm = -1, .cover_cm = -1, .head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, -1 } }
+#define WM_WISHES_INIT                                                                                                 \
+    {                                                                                                                  \
+        .to_length_cm = -1, .line_cm = -1, .cover_cm = -1, .head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, -1 }    \
+    }
 
 typedef struct wm_consult_input {
     const wm_photo *photo;
     const wm_zones *zones;
     const wm_catalogue *catalogue; /**< measure: may be NULL when no zone is a swatch */
     const wm_settings *settings;
-    const wm_wishes *wishes;       /**< match only */
-    const char *made_at;           /**< RFC 3339 */
+    const wm_wishes *wishes; /**< match only */
+    const char *made_at;     /**< RFC 3339 */
     wm_date date;
-    const char *client;            /**< name, or NULL */
-    const wm_report *previous;     /**< the report of her last visit, or NULL */
+    const char *client;        /**< name, or NULL */
+    const wm_report *previous; /**< the report of her last visit, or NULL */
     const char *previous_date;
-    int jobs;                      /**< threads, at least 1 */
+    int jobs; /**< threads, at least 1 */
 } wm_consult_input;
 
 /** Zones to colours. pictures may be NULL. Free with wm_report_free, wm_report_pictures_free. */
-WM_API wm_status wm_consult_measure(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input, wm_error *err);
+WM_API wm_status wm_consult_measure(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input,
+                                    wm_error *err);
 
 /** The main job: measure, rank, propose, plan when an arc is given. */
-WM_API wm_status wm_consult_match(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input, wm_error *err);
+WM_API wm_status wm_consult_match(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input,
+                                  wm_error *err);
 
 /** What a plan is made for. */
 typedef struct wm_sewing {
     const char *layers[WM_MAX_LAYERS]; /**< codes, front first */
     size_t layer_count;
-    const char *bead_code;             /**< NULL: none */
+    const char *bead_code; /**< NULL: none */
 } wm_sewing;
 
 /** The plan alone, from input's catalogue, settings, wishes (at least one arc) and date. */

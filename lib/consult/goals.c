@@ -30,8 +30,8 @@ static const wm_finished *body_colour(const wm_surveyed_zone *zone)
 
 typedef const wm_finished *(*colour_of)(const wm_surveyed_zone *zone);
 
-/* M6: zones of one kind are averaged in linear light; false when there is none. Sigma and u as root mean squares: the zones share
- * the calibration's error, which averaging does not take away. */
+/* M6: zones of one kind are averaged in linear light; false when there is none. Sigma and u as root mean squares: the
+ * zones share the calibration's error, which averaging does not take away. */
 static bool average(wm_goal *out, const wm_survey *survey, wm_zone_kind kind, colour_of colour)
 {
     wm_rgb sum = { 0, 0, 0 };
@@ -50,7 +50,8 @@ static bool average(wm_goal *out, const wm_survey *survey, wm_zone_kind kind, co
     }
     if (n < 1)
         return false;
-    *out = (wm_goal){ wm_rgb_to_lab(wm_rgb_scale(sum, 1 / n)), { sqrt(L / n), sqrt(a / n), sqrt(b / n) }, sqrt(u / n), 1 };
+    *out =
+        (wm_goal){ wm_rgb_to_lab(wm_rgb_scale(sum, 1 / n)), { sqrt(L / n), sqrt(a / n), sqrt(b / n) }, sqrt(u / n), 1 };
     return true;
 }
 
@@ -85,7 +86,8 @@ static void gray_goal(wm_goals *out, const wm_survey *survey)
     for (size_t i = 0; i < survey->zone_count && !*out->gray_said; i++) {
         const wm_surveyed_zone *zone = &survey->zones[i];
         if (!zone->refused && zone->zone->kind == WM_ZONE_GRAY && gray_colour(zone) == &zone->body)
-            snprintf(out->gray_said, sizeof out->gray_said, "The body colour of %s stands in: its gray fibres alone are %s.", zone->zone->name,
+            snprintf(out->gray_said, sizeof out->gray_said,
+                     "The body colour of %s stands in: its gray fibres alone are %s.", zone->zone->name,
                      zone->gray.status == WM_GRAY_NONE_SEEN ? "not seen" : "not resolved in this photo");
     }
 }
@@ -114,9 +116,11 @@ static wm_status named_target(wm_goals *out, const wm_survey *survey, const char
 {
     const wm_surveyed_zone *zone = find_zone(survey, name);
     if (!zone)
-        return wm_fail(err, WM_E_INPUT, "there is no zone '%s' for --target-zone; name one of the marked client zones", name);
+        return wm_fail(err, WM_E_INPUT, "there is no zone '%s' for --target-zone; name one of the marked client zones",
+                       name);
     if (zone->refused)
-        return wm_fail(err, WM_E_PHOTO, "the zone '%s' of --target-zone could not be measured: %s; name another", name, zone->why);
+        return wm_fail(err, WM_E_PHOTO, "the zone '%s' of --target-zone could not be measured: %s; name another", name,
+                       zone->why);
     out->row.target = goal_of(&zone->body);
     snprintf(out->target_zone, sizeof out->target_zone, "%s", name);
     populations(out, zone);
@@ -200,13 +204,15 @@ static bool has_zone(const wm_report *report, const char *name)
 wm_status wm_goals_of_report(wm_layers_goal *out, const wm_report *report, wm_error *err)
 {
     wm_goals goals;
-    wm_survey survey = { .zones = calloc(report->zone_count + 1, sizeof *survey.zones), .zone_count = report->zone_count };
+    wm_survey survey = { .zones = calloc(report->zone_count + 1, sizeof *survey.zones),
+                         .zone_count = report->zone_count };
     wm_zone *shapes = calloc(report->zone_count + 1, sizeof *shapes);
     wm_status status = survey.zones && shapes ? WM_OK : wm_fail_memory(err);
     for (size_t i = 0; i < report->zone_count && !status; i++)
         zone_of_report(&survey.zones[i], &shapes[i], &report->zones[i]);
     if (!status) /* several zones were M9's own choice, which it makes again */
-        status = wm_goals_of(&goals, &survey, has_zone(report, report->target_zone) ? report->target_zone : NULL, false, err);
+        status = wm_goals_of(&goals, &survey, has_zone(report, report->target_zone) ? report->target_zone : NULL, false,
+                             err);
     if (!status) {
         *out = goals.row;
         wm_goals_free(&goals);

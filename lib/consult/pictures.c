@@ -22,7 +22,8 @@ static wm_status zones_text(wm_bytes *out, const wm_photo *photo, const wm_zones
 
 /* ---- the gray map ---- */
 
-/* The nearest photo pixel stands for each pixel of the picture: areas keep their shares, as a vote of all of them would not. */
+/* The nearest photo pixel stands for each pixel of the picture: areas keep their shares, as a vote of all of them would
+ * not. */
 static int nearest(int small, int small_side, int side)
 {
     return (int)((2 * (int64_t)small + 1) * side / (2 * (int64_t)small_side));
@@ -39,12 +40,17 @@ static int first_from(int from, int small_side, int side)
     return small;
 }
 
-typedef struct map { unsigned char *rgba; int width, height, photo_width, photo_height; } map;
+typedef struct map {
+    unsigned char *rgba;
+    int width, height, photo_width, photo_height;
+} map;
 
 static void paint(map *m, const wm_box *box, const unsigned char *classes)
 {
-    int left = first_from(box->x, m->width, m->photo_width), right = first_from(box->x + box->width, m->width, m->photo_width);
-    int top = first_from(box->y, m->height, m->photo_height), bottom = first_from(box->y + box->height, m->height, m->photo_height);
+    int left = first_from(box->x, m->width, m->photo_width),
+        right = first_from(box->x + box->width, m->width, m->photo_width);
+    int top = first_from(box->y, m->height, m->photo_height),
+        bottom = first_from(box->y + box->height, m->height, m->photo_height);
     for (int y = top; y < bottom; y++)
         for (int x = left; x < right; x++) {
             size_t column = (size_t)(nearest(x, m->width, m->photo_width) - box->x);
@@ -69,10 +75,12 @@ static wm_status paint_zone(map *m, const wm_surveyed_zone *zone, wm_error *err)
     return WM_OK;
 }
 
-static wm_status gray_map(wm_bytes *out, const wm_photo *photo, const wm_picture *small, const wm_survey *survey, wm_error *err)
+static wm_status gray_map(wm_bytes *out, const wm_photo *photo, const wm_picture *small, const wm_survey *survey,
+                          wm_error *err)
 {
     wm_photo_facts facts = wm_photo_facts_of(photo);
-    map m = { calloc((size_t)small->width * (size_t)small->height, 4), small->width, small->height, facts.width, facts.height };
+    map m = { calloc((size_t)small->width * (size_t)small->height, 4), small->width, small->height, facts.width,
+              facts.height };
     wm_status status = m.rgba ? WM_OK : wm_fail_memory(err);
     for (size_t i = 0; i < survey->zone_count && !status; i++)
         status = paint_zone(&m, &survey->zones[i], err);
@@ -82,7 +90,8 @@ static wm_status gray_map(wm_bytes *out, const wm_photo *photo, const wm_picture
     return status;
 }
 
-wm_status wm_pictures__of(wm_report_pictures *out, const wm_photo *photo, const wm_zones *zones, const wm_survey *survey, wm_error *err)
+wm_status wm_pictures__of(wm_report_pictures *out, const wm_photo *photo, const wm_zones *zones,
+                          const wm_survey *survey, wm_error *err)
 {
     wm_report_pictures made = { 0 };
     wm_picture small = { 0 };

@@ -7,6 +7,7 @@
 
 enum { WM_PICTURE_SIDE = 1200 };
 
-wm_status wm_pictures__of(wm_report_pictures *out, const wm_photo *photo, const wm_zones *zones, const wm_survey *survey, wm_error *err);
+wm_status wm_pictures__of(wm_report_pictures *out, const wm_photo *photo, const wm_zones *zones,
+                          const wm_survey *survey, wm_error *err);
 
 #endif

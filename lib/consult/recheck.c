@@ -28,7 +28,8 @@ typedef struct pool {
     pthread_mutex_t lock;
 } pool;
 
-/* --- preparing a visit ---------------------------------------------------------------------------------------------------------- */
+/* --- preparing a visit
+ * ---------------------------------------------------------------------------------------------------------- */
 
 /* The shade as the new catalogue knows it, else as the report kept it. */
 static bool held_shade(wm_swatch *out, const char *code, const wm_catalogue *catalogue, const wm_report *report)
@@ -91,7 +92,8 @@ static wm_status prepare(task *t, const wm_recheck_input *in, int64_t id, wm_err
     wm_report *report = calloc(1, sizeof *report);
     wm_status status = report ? wm_book_visit_load(&visit, in->book, id, err) : wm_fail_memory(err);
     if (!status)
-        status = wm_report_from_json(report, (const char *)visit.report_json.data, visit.report_json.size, "the saved visit", err);
+        status = wm_report_from_json(report, (const char *)visit.report_json.data, visit.report_json.size,
+                                     "the saved visit", err);
     if (!status)
         status = wm_goals_of_report(&t->goal, report, err);
     if (!status) {
@@ -109,7 +111,9 @@ static wm_status prepare(task *t, const wm_recheck_input *in, int64_t id, wm_err
     return status;
 }
 
-/* --- judging it ------------------------------------------------------------------------------------------------------------------- */
+/* --- judging it
+ * -------------------------------------------------------------------------------------------------------------------
+ */
 
 static wm_status judge(task *t, const pool *p)
 {
@@ -118,7 +122,8 @@ static wm_status judge(task *t, const pool *p)
     wm_proposals *found = calloc(1, sizeof *found);
     wm_proposal held;
     const wm_swatch *layers[WM_MAX_LAYERS];
-    wm_status status = found ? wm_layers_search(found, p->shades, &t->goal, &look, &t->error) : wm_fail_memory(&t->error);
+    wm_status status =
+        found ? wm_layers_search(found, p->shades, &t->goal, &look, &t->error) : wm_fail_memory(&t->error);
     if (!status) {
         const wm_proposal *best = &found->items[0];
         for (int i = 0; i < best->layer_count; i++) {

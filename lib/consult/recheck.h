@@ -1,4 +1,5 @@
-/* recheck: every saved visit against another catalogue (M18): who would be served better by it than by what was installed. */
+/* recheck: every saved visit against another catalogue (M18): who would be served better by it than by what was
+ * installed. */
 #ifndef WM_CONSULT_RECHECK_H
 #define WM_CONSULT_RECHECK_H
 
@@ -14,12 +15,12 @@ typedef struct wm_rechecked {
     int64_t visit_id;
     char client[WM_NAME_SIZE];
     char date[12];
-    wm_recheck_held held_by;     /**< what it was compared with; unknown: the visit has neither, gain is not known */
+    wm_recheck_held held_by; /**< what it was compared with; unknown: the visit has neither, gain is not known */
     char held[WM_LAYERS_TEXT_SIZE], best[WM_LAYERS_TEXT_SIZE]; /**< "CODE,CODE", front first */
-    double held_de00, best_de00; /**< worst of the views */
+    double held_de00, best_de00;                               /**< worst of the views */
     wm_gain gain;
-    wm_verdict verdict;          /**< of best */
-    wm_claim claim;              /**< of the visit's photo */
+    wm_verdict verdict; /**< of best */
+    wm_claim claim;     /**< of the visit's photo */
 } wm_rechecked;
 
 typedef struct wm_recheck_input {

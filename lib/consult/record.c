@@ -156,9 +156,15 @@ static void record_shade(wm_report_shade *out, const wm_swatch *swatch, double s
 
 void wm_record__proposal(wm_report_proposal *out, const wm_proposal *p, wm_claim claim)
 {
-    *out = (wm_report_proposal){ .layer_count = p->layer_count, .shade_count = p->shade_count, .worst_de00 = p->worst_de00,
-                                 .u_de00 = p->u_de00, .verdict = p->verdict, .claim = claim, .views = p->views,
-                                 .down_de00 = p->down_de00, .up_de00 = p->up_de00 };
+    *out = (wm_report_proposal){ .layer_count = p->layer_count,
+                                 .shade_count = p->shade_count,
+                                 .worst_de00 = p->worst_de00,
+                                 .u_de00 = p->u_de00,
+                                 .verdict = p->verdict,
+                                 .claim = claim,
+                                 .views = p->views,
+                                 .down_de00 = p->down_de00,
+                                 .up_de00 = p->up_de00 };
     COPY(out->why, p->why);
     for (int i = 0; i < p->layer_count; i++)
         COPY(out->layers[i], p->layers[i]->code);

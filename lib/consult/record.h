@@ -13,7 +13,7 @@ wm_status wm_record__survey(wm_report *report, const wm_survey *survey, wm_error
 /** Ranks shades against goals and adds the ranking under `target`. */
 typedef struct wm_ranking_request {
     const char *target;
-    const char *said;             /**< "" or a sentence */
+    const char *said; /**< "" or a sentence */
     const wm_shades *shades;
     const wm_goal *goals;
     size_t goal_count;

@@ -6,13 +6,14 @@
 #include <stdio.h>
 #include <string.h>
 
-static const double EXTREME_WARN = 0.05;                    /* C15 */
-static const double UNEVEN_HEAD = 10;                       /* M20, in L* */
-static const double MUCH_SHEEN = 0.30;                      /* our own: a third of the zone gone to sheen bands */
-static const double NOISY = 0.02;                           /* our own: 5 steps of 255 in the smoothest tenth of the photo */
+static const double EXTREME_WARN = 0.05; /* C15 */
+static const double UNEVEN_HEAD = 10;    /* M20, in L* */
+static const double MUCH_SHEEN = 0.30;   /* our own: a third of the zone gone to sheen bands */
+static const double NOISY = 0.02;        /* our own: 5 steps of 255 in the smoothest tenth of the photo */
 enum { HEAVY_JPEG = 75, NOISE_BLOCKS = 24, NOISE_SIDE = 8 }; /* our own */
 
-/* Scatter of the encoded green in one block, by second differences of second differences: they leave lines alone, as hair has. */
+/* Scatter of the encoded green in one block, by second differences of second differences: they leave lines alone, as
+ * hair has. */
 static double block_noise(const wm_photo *photo, int x, int y)
 {
     double rows[NOISE_SIDE][3 * NOISE_SIDE], sum = 0, mean = 0;
@@ -21,7 +22,8 @@ static double block_noise(const wm_photo *photo, int x, int y)
     for (int i = 1; i < NOISE_SIDE - 1; i++)
         for (int k = 4; k < 3 * NOISE_SIDE - 4; k += 3) {
             const double *a = rows[i - 1], *b = rows[i], *c = rows[i + 1];
-            sum += fabs(a[k - 3] - 2 * a[k] + a[k + 3] - 2 * (b[k - 3] - 2 * b[k] + b[k + 3]) + c[k - 3] - 2 * c[k] + c[k + 3]);
+            sum += fabs(a[k - 3] - 2 * a[k] + a[k + 3] - 2 * (b[k - 3] - 2 * b[k] + b[k + 3]) + c[k - 3] - 2 * c[k] +
+                        c[k + 3]);
             mean += b[k];
         }
     const double count = (NOISE_SIDE - 2) * (NOISE_SIDE - 2);
@@ -114,12 +116,13 @@ static double lightness(const wm_surveyed_zone *zone)
 /* M20: the lightest and the darkest zone, unless a swatch is held at both. */
 static void advise_head(wm_notes *notes, const wm_survey *survey)
 {
-    const wm_surveyed_zone *worst[2] = {NULL, NULL};
+    const wm_surveyed_zone *worst[2] = { NULL, NULL };
     double most = UNEVEN_HEAD;
     for (size_t i = 0; i < survey->zone_count; i++)
         for (size_t k = 0; k < survey->zone_count; k++) {
             const wm_surveyed_zone *a = &survey->zones[i], *b = &survey->zones[k];
-            const bool heads = wm_zone_is_client(a->zone->kind) && wm_zone_is_client(b->zone->kind) && !a->refused && !b->refused;
+            const bool heads =
+                wm_zone_is_client(a->zone->kind) && wm_zone_is_client(b->zone->kind) && !a->refused && !b->refused;
             if (heads && !(a->place && b->place) && lightness(a) - lightness(b) > most) {
                 most = lightness(a) - lightness(b);
                 worst[0] = a, worst[1] = b;
@@ -150,7 +153,8 @@ void wm_survey_remarks(wm_survey *survey, const wm_photo *photo)
 {
     advise_photo(&survey->notes, photo);
     for (size_t i = 0; i < survey->calibration.notes.count; i++)
-        wm_notes_add(&survey->notes, survey->calibration.notes.items[i].code, "%s", survey->calibration.notes.items[i].text);
+        wm_notes_add(&survey->notes, survey->calibration.notes.items[i].code, "%s",
+                     survey->calibration.notes.items[i].text);
     advise_swatches(&survey->notes, survey);
     advise_head(&survey->notes, survey);
     for (size_t i = 0; i < survey->zone_count; i++)

@@ -4,7 +4,8 @@
 
 #include "consult/survey.h"
 
-/** Adds the notes on the photo (flash, size, compression, profile, noise), on the aids, and on the zones (C15, M20, sheen, gray). */
+/** Adds the notes on the photo (flash, size, compression, profile, noise), on the aids, and on the zones (C15, M20,
+ * sheen, gray). */
 WM_API void wm_survey_remarks(wm_survey *survey, const wm_photo *photo);
 
 #endif

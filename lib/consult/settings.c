@@ -73,14 +73,17 @@ static const void *field_of(const wm_settings *settings, const setting *s)
 static wm_status apply_currency(wm_settings *settings, const char *value, wm_error *err)
 {
     if (strlen(value) >= sizeof settings->plan.currency || wm_currency_exponent(value) < 0)
-        return wm_fail(err, WM_E_USAGE, "currency can't be '%s'; give an ISO 4217 code of three capital letters such as EUR", value);
+        return wm_fail(err, WM_E_USAGE,
+                       "currency can't be '%s'; give an ISO 4217 code of three capital letters such as EUR", value);
     snprintf(settings->plan.currency, sizeof settings->plan.currency, "%s", value);
     return WM_OK;
 }
 
 static wm_status apply_units(wm_settings *settings, const char *value, wm_error *err)
 {
-    return wm_units_parse(value, &settings->plan.units) ? WM_OK : wm_fail(err, WM_E_USAGE, "units can't be '%s'; give cm or in", value);
+    return wm_units_parse(value, &settings->plan.units)
+               ? WM_OK
+               : wm_fail(err, WM_E_USAGE, "units can't be '%s'; give cm or in", value);
 }
 
 static wm_status apply_fee(wm_settings *settings, const char *value, wm_error *err)
@@ -108,9 +111,10 @@ static wm_status refuse_numbers(const setting *s, const char *value, wm_error *e
     wm_number_text(low, s->low, s->low < 1 && s->low > 0 ? 1 : 0);
     wm_number_text(high, s->high, s->high < 1 ? 1 : 0);
     if (s->count == 1)
-        return wm_fail(err, WM_E_USAGE, "%s can't be '%s'; give a %snumber from %s to %s", s->key, value, s->kind == WHOLE ? "whole " : "", low, high);
-    return wm_fail(err, WM_E_USAGE, "%s can't be '%s'; give %d numbers from %s to %s with commas between%s", s->key, value, s->count, low, high,
-                   strcmp(s->key, "area_weights") != 0 ? ", rising" : "");
+        return wm_fail(err, WM_E_USAGE, "%s can't be '%s'; give a %snumber from %s to %s", s->key, value,
+                       s->kind == WHOLE ? "whole " : "", low, high);
+    return wm_fail(err, WM_E_USAGE, "%s can't be '%s'; give %d numbers from %s to %s with commas between%s", s->key,
+                   value, s->count, low, high, strcmp(s->key, "area_weights") != 0 ? ", rising" : "");
 }
 
 /* The rules that tie the numbers of one setting together. */
@@ -142,8 +146,9 @@ static wm_status apply_numbers(wm_settings *settings, const setting *s, const ch
     if (n != s->count)
         return refuse_numbers(s, value, err);
     if (!numbers_agree(s, v))
-        return strcmp(s->key, "area_weights") == 0 ? wm_fail(err, WM_E_USAGE, "area_weights can't be '%s'; give three numbers that sum to 1", value)
-                                                   : refuse_numbers(s, value, err);
+        return strcmp(s->key, "area_weights") == 0
+                   ? wm_fail(err, WM_E_USAGE, "area_weights can't be '%s'; give three numbers that sum to 1", value)
+                   : refuse_numbers(s, value, err);
     if (s->kind == NUMBERS) {
         memcpy(field(settings, s), v, sizeof v[0] * (size_t)n);
         return WM_OK;
@@ -156,8 +161,10 @@ static wm_status apply_numbers(wm_settings *settings, const setting *s, const ch
 
 static wm_status apply_text(wm_settings *settings, const setting *s, const char *value, wm_error *err)
 {
-    if (strlen(value) >= sizeof settings->salon_name || !wm_utf8_valid(value, strlen(value)) || strpbrk(value, "\n\r\t"))
-        return wm_fail(err, WM_E_USAGE, "%s is one line of at most %zu bytes of UTF-8; shorten it", s->key, sizeof settings->salon_name - 1);
+    if (strlen(value) >= sizeof settings->salon_name || !wm_utf8_valid(value, strlen(value)) ||
+        strpbrk(value, "\n\r\t"))
+        return wm_fail(err, WM_E_USAGE, "%s is one line of at most %zu bytes of UTF-8; shorten it", s->key,
+                       sizeof settings->salon_name - 1);
     snprintf(field(settings, s), sizeof settings->salon_name, "%s", value);
     return WM_OK;
 }
@@ -199,8 +206,9 @@ wm_status wm_settings_load(wm_settings *out, wm_book *book, wm_error *err)
         if (!status && value)
             status = wm_settings_apply(&settings, SETTINGS[i].key, value, err);
         if (status == WM_E_USAGE)
-            status = wm_fail(err, WM_E_BOOK, "the book holds %s=%.100s, which is not possible; set it again with weftmatch salon set", SETTINGS[i].key,
-                             value);
+            status = wm_fail(err, WM_E_BOOK,
+                             "the book holds %s=%.100s, which is not possible; set it again with weftmatch salon set",
+                             SETTINGS[i].key, value);
         free(value);
         if (status)
             return status;

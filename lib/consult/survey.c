@@ -13,14 +13,14 @@ static const double EXTREME_REFUSE = 0.20; /* C15 */
 
 static wm_rgb times(wm_rgb a, wm_rgb b)
 {
-    return (wm_rgb){a.r * b.r, a.g * b.g, a.b * b.b};
+    return (wm_rgb){ a.r * b.r, a.g * b.g, a.b * b.b };
 }
 
 /* The window's colours are balanced for the gray rules; stage 2 takes them as stage 1 left them. */
 static wm_rgb before_balance(const wm_calibration *calibration, wm_rgb colour)
 {
     const wm_rgb gain = wm_calibration_balance(calibration);
-    return times(colour, (wm_rgb){1 / gain.r, 1 / gain.g, 1 / gain.b});
+    return times(colour, (wm_rgb){ 1 / gain.r, 1 / gain.g, 1 / gain.b });
 }
 
 static void balance(wm_window *window, const wm_calibration *calibration)
@@ -34,8 +34,11 @@ static void balance(wm_window *window, const wm_calibration *calibration)
 static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err)
 {
     wm_rgb *kept = NULL;
-    wm_gray_input input = {.reference = look->reference, .gray_swatch = look->gray_swatch, .zone_pixels = zone->pixels,
-        .sheen_everywhere = zone->cleaning.sheen_everywhere, .skin_like_base = zone->cleaning.skin_like_base};
+    wm_gray_input input = { .reference = look->reference,
+                            .gray_swatch = look->gray_swatch,
+                            .zone_pixels = zone->pixels,
+                            .sheen_everywhere = zone->cleaning.sheen_everywhere,
+                            .skin_like_base = zone->cleaning.skin_like_base };
     wm_status status = wm_window_kept(&zone->window, &kept, &input.count, err);
     if (status)
         return status;
@@ -56,13 +59,14 @@ static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look
 static wm_sampled sampled_of(const wm_surveyed_zone *zone, wm_rgb colour, double area)
 {
     const size_t pixels = (size_t)fmax(area * (double)zone->kept, 1);
-    return (wm_sampled){wm_rgb_to_lab(colour), zone->gray.body_sd, pixels, zone->place};
+    return (wm_sampled){ wm_rgb_to_lab(colour), zone->gray.body_sd, pixels, zone->place };
 }
 
 /* A population is shown only where the share is resolved (G9). */
 static bool is_known(const wm_gray *gray, wm_population population)
 {
-    return gray->status >= WM_GRAY_NONE_SEEN && (population == WM_POPULATION_MEASURED || population == WM_POPULATION_ASSUMED);
+    return gray->status >= WM_GRAY_NONE_SEEN &&
+           (population == WM_POPULATION_MEASURED || population == WM_POPULATION_ASSUMED);
 }
 
 static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
@@ -82,13 +86,15 @@ static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
         return;
     }
     zone->base_known = is_known(gray, gray->base_status) && wm_calibration_finish(calibration, &base, &zone->base);
-    zone->gray_known = is_known(gray, gray->gray_status) && wm_calibration_finish(calibration, &fibres, &zone->gray_fibres);
+    zone->gray_known =
+        is_known(gray, gray->gray_status) && wm_calibration_finish(calibration, &fibres, &zone->gray_fibres);
 }
 
 /* Reads, corrects and cleans: everything before the gray rules. */
-static wm_status read_zone(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone, const wm_survey_look *look, wm_error *err)
+static wm_status read_zone(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
+                           const wm_survey_look *look, wm_error *err)
 {
-    *out = (wm_surveyed_zone){.zone = zone};
+    *out = (wm_surveyed_zone){ .zone = zone };
     wm_status status = wm_window_read(&out->window, photo, zone, err);
     if (status)
         return status;
@@ -102,7 +108,8 @@ static wm_status read_zone(wm_surveyed_zone *out, const wm_photo *photo, const w
     return wm_window_clean(&out->window, look->keep_skin, &out->cleaning, err);
 }
 
-wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone, const wm_survey_look *look, wm_error *err)
+wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
+                            const wm_survey_look *look, wm_error *err)
 {
     wm_surveyed_zone measured;
     wm_status status = read_zone(&measured, photo, zone, look, err);
@@ -130,7 +137,7 @@ wm_status wm_survey_measure_again(wm_surveyed_zone *zone, const wm_survey_look *
 void wm_surveyed_zone_free(wm_surveyed_zone *zone)
 {
     wm_window_free(&zone->window);
-    *zone = (wm_surveyed_zone){0};
+    *zone = (wm_surveyed_zone){ 0 };
 }
 
 /* --- all zones --- */
@@ -168,10 +175,11 @@ static wm_status reference_of(wm_rgb *out, const wm_window *window, bool *found,
 }
 
 /* The base colour of the gray-free zone, for all the others. */
-static wm_status find_base(wm_rgb *out, const wm_survey_input *input, const wm_survey_look *look, bool *found, wm_error *err)
+static wm_status find_base(wm_rgb *out, const wm_survey_input *input, const wm_survey_look *look, bool *found,
+                           wm_error *err)
 {
     const size_t at = find_reference(input);
-    const wm_survey_look keep = {.calibration = look->calibration, .keep_skin = true};
+    const wm_survey_look keep = { .calibration = look->calibration, .keep_skin = true };
     wm_surveyed_zone zone;
     *found = false;
     if (at == input->subject_count)
@@ -187,7 +195,7 @@ static wm_status measure_all(wm_survey *survey, const wm_survey_input *input, wm
 {
     wm_rgb base;
     bool found;
-    wm_survey_look look = {.calibration = &survey->calibration};
+    wm_survey_look look = { .calibration = &survey->calibration };
     wm_status status = find_base(&base, input, &look, &found, err);
     const size_t reference = found ? find_reference(input) : input->subject_count;
     for (size_t i = 0; !status && i < input->subject_count; i++) {
@@ -211,7 +219,8 @@ static bool review(wm_survey *survey, wm_aids *aids, wm_lab *bodies)
     return wm_calibration_review(&survey->calibration, aids, bodies, count);
 }
 
-/* Ends because every round but the last refuses an aid, and what comes back once (C17) does so when all swatches have gone. */
+/* Ends because every round but the last refuses an aid, and what comes back once (C17) does so when all swatches have
+ * gone. */
 static wm_status calibrate_and_measure(wm_survey *survey, const wm_survey_input *input, wm_aids *aids, wm_error *err)
 {
     wm_lab *bodies = calloc(input->subject_count + 1, sizeof *bodies);
@@ -257,13 +266,16 @@ static wm_status swatch_reference(wm_lab *out, const wm_zone *zone, const wm_cat
         return WM_OK;
     }
     if (!catalogue)
-        return wm_fail(err, WM_E_INPUT, "swatch '%s' is in the photo but no catalogue is given; name it with --swatches", zone->code);
+        return wm_fail(err, WM_E_INPUT,
+                       "swatch '%s' is in the photo but no catalogue is given; name it with --swatches", zone->code);
     if (near)
         return wm_fail(err, WM_E_INPUT, "swatch '%s' is not in the catalogue; did you mean '%s'?", zone->code, near);
-    return wm_fail(err, WM_E_INPUT, "swatch '%s' is not in the catalogue; correct the zone's code or add the swatch", zone->code);
+    return wm_fail(err, WM_E_INPUT, "swatch '%s' is not in the catalogue; correct the zone's code or add the swatch",
+                   zone->code);
 }
 
-static wm_status read_target(wm_target *out, const wm_survey_input *input, const wm_zone *zone, wm_notes *notes, wm_error *err)
+static wm_status read_target(wm_target *out, const wm_survey_input *input, const wm_zone *zone, wm_notes *notes,
+                             wm_error *err)
 {
     wm_lab *references = NULL;
     wm_status status = wm_target_references(&references, zone->reference, zone->rows, zone->columns, notes, err);
@@ -276,14 +288,16 @@ static wm_status read_target(wm_target *out, const wm_survey_input *input, const
 static wm_status read_aids(aid_store *out, const wm_survey_input *input, wm_notes *notes, wm_error *err)
 {
     const size_t room = input->aid_count + 1;
-    *out = (aid_store){{calloc(room, sizeof *out->aids.items), 0}, calloc(room, sizeof *out->windows), calloc(room, sizeof *out->targets)};
+    *out = (aid_store){ { calloc(room, sizeof *out->aids.items), 0 },
+                        calloc(room, sizeof *out->windows),
+                        calloc(room, sizeof *out->targets) };
     if (!out->aids.items || !out->windows || !out->targets)
         return wm_fail_memory(err);
     wm_status status = WM_OK;
     for (size_t i = 0; !status && i < input->aid_count; i++) {
         const wm_zone *zone = input->aids[i];
         wm_aid *aid = &out->aids.items[i];
-        *aid = (wm_aid){.zone = zone, .reference = zone->lab, .window = &out->windows[i]};
+        *aid = (wm_aid){ .zone = zone, .reference = zone->lab, .window = &out->windows[i] };
         out->aids.count = i + 1;
         if (zone->kind == WM_ZONE_TARGET) {
             aid->window = NULL;
@@ -308,14 +322,14 @@ static wm_status check_measured(const wm_survey *survey, wm_error *err)
             return WM_OK;
     if (survey->zone_count == 0)
         return wm_fail(err, WM_E_INPUT, "no zone to measure; mark one on the hair");
-    return wm_fail(err, WM_E_PHOTO, "no zone can be measured: %.60s: %s; take the photo again or mark other zones", survey->zones[0].zone->name,
-        survey->zones[0].why);
+    return wm_fail(err, WM_E_PHOTO, "no zone can be measured: %.60s: %s; take the photo again or mark other zones",
+                   survey->zones[0].zone->name, survey->zones[0].why);
 }
 
 wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *err)
 {
-    aid_store store = {0};
-    wm_survey survey = {.zones = calloc(input->subject_count + 1, sizeof *survey.zones)};
+    aid_store store = { 0 };
+    wm_survey survey = { .zones = calloc(input->subject_count + 1, sizeof *survey.zones) };
     wm_status status = survey.zones ? read_aids(&store, input, &survey.notes, err) : wm_fail_memory(err);
     if (!status)
         status = calibrate_and_measure(&survey, input, &store.aids, err);
@@ -333,10 +347,11 @@ wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *
     return status;
 }
 
-wm_status wm_survey_zones(wm_survey *out, const wm_photo *photo, const wm_zones *zones, const wm_catalogue *catalogue, wm_error *err)
+wm_status wm_survey_zones(wm_survey *out, const wm_photo *photo, const wm_zones *zones, const wm_catalogue *catalogue,
+                          wm_error *err)
 {
     const wm_zone **list = calloc(zones->count + 1, sizeof *list);
-    wm_survey_input input = {.photo = photo, .catalogue = catalogue};
+    wm_survey_input input = { .photo = photo, .catalogue = catalogue };
     if (!list)
         return wm_fail_memory(err);
     for (size_t i = 0; i < zones->count; i++)
@@ -360,5 +375,5 @@ void wm_survey_free(wm_survey *survey)
     free(survey->zones);
     wm_calibration_free(&survey->calibration);
     wm_notes_free(&survey->notes);
-    *survey = (wm_survey){0};
+    *survey = (wm_survey){ 0 };
 }

@@ -1,6 +1,7 @@
-/* survey: from a photo, its zones and the swatches known to measured zones. The order of the work: aids are read and calibrated (C5's
- * swatch bodies before stage 1), each zone is read, corrected, cleaned (G1 to G3) and measured (G4 to G9), the aids are judged by the zones
- * (C16, C17) and the work is done again without those that were refused; then each colour passes stage 2. */
+/* survey: from a photo, its zones and the swatches known to measured zones. The order of the work: aids are read and
+ * calibrated (C5's swatch bodies before stage 1), each zone is read, corrected, cleaned (G1 to G3) and measured (G4 to
+ * G9), the aids are judged by the zones (C16, C17) and the work is done again without those that were refused; then
+ * each colour passes stage 2. */
 #ifndef WM_CONSULT_SURVEY_H
 #define WM_CONSULT_SURVEY_H
 
@@ -13,25 +14,26 @@
 
 /** One zone, measured. Its colours are known when `refused` is false. */
 typedef struct wm_surveyed_zone {
-    const wm_zone *zone;       /**< lent */
-    bool refused;              /**< no colour: why says it */
+    const wm_zone *zone; /**< lent */
+    bool refused;        /**< no colour: why says it */
     char why[160];
-    wm_window window;          /**< after stage 1, wm_calibration_balance and cleaning; wm_gray_classify tells what counts as what */
+    wm_window
+        window; /**< after stage 1, wm_calibration_balance and cleaning; wm_gray_classify tells what counts as what */
     wm_cleaning cleaning;
-    wm_gray gray;              /**< of the window: share and status stand, colours are the gray rules' own */
-    size_t pixels, kept;       /**< of the zone; behind the body colour */
-    bool is_reference;         /**< the gray-free zone of G4 */
-    int place;                 /**< of the swatches held at it (wm_calibration_place), 0: none is; a swatch lies flat */
-    wm_finished body;          /**< after stage 2, like the next two */
+    wm_gray gray;        /**< of the window: share and status stand, colours are the gray rules' own */
+    size_t pixels, kept; /**< of the zone; behind the body colour */
+    bool is_reference;   /**< the gray-free zone of G4 */
+    int place;           /**< of the swatches held at it (wm_calibration_place), 0: none is; a swatch lies flat */
+    wm_finished body;    /**< after stage 2, like the next two */
     bool base_known, gray_known;
     wm_finished base, gray_fibres;
 } wm_surveyed_zone;
 
 typedef struct wm_survey {
     wm_calibration calibration;
-    wm_surveyed_zone *zones;   /**< the subjects, in their order */
+    wm_surveyed_zone *zones; /**< the subjects, in their order */
     size_t zone_count;
-    wm_notes notes;            /**< photo, aids, zones, in this order */
+    wm_notes notes; /**< photo, aids, zones, in this order */
 } wm_survey;
 
 /** What to measure and by what. Everything is lent and must outlive the survey. */
@@ -39,17 +41,18 @@ typedef struct wm_survey_input {
     const wm_photo *photo;
     const wm_zone *const *subjects; /**< client zones; swatches for `swatch add` */
     size_t subject_count;
-    const wm_zone *const *aids;     /**< cards, targets, swatches of the catalogue */
+    const wm_zone *const *aids; /**< cards, targets, swatches of the catalogue */
     size_t aid_count;
-    const wm_catalogue *catalogue;  /**< NULL when no aid is a swatch */
+    const wm_catalogue *catalogue; /**< NULL when no aid is a swatch */
 } wm_survey_input;
 
-/** WM_E_INPUT: a code or a target's reference is unknown or bad. WM_E_PHOTO: not one subject could be measured. Free with
- *  wm_survey_free. */
+/** WM_E_INPUT: a code or a target's reference is unknown or bad. WM_E_PHOTO: not one subject could be measured. Free
+ * with wm_survey_free. */
 WM_API wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *err);
 
 /** The usual case: the client zones of `zones` are the subjects, everything else is an aid. */
-WM_API wm_status wm_survey_zones(wm_survey *out, const wm_photo *photo, const wm_zones *zones, const wm_catalogue *catalogue, wm_error *err);
+WM_API wm_status wm_survey_zones(wm_survey *out, const wm_photo *photo, const wm_zones *zones,
+                                 const wm_catalogue *catalogue, wm_error *err);
 WM_API void wm_survey_free(wm_survey *survey);
 
 /** How one zone is looked at. */
@@ -60,9 +63,12 @@ typedef struct wm_survey_look {
     bool keep_skin;            /**< no G2: the reference zone, and swatches */
 } wm_survey_look;
 
-/** Measures any zone of a photo by a calibration that stands already. A zone without a usable pixel is refused, not an error. */
-WM_API wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone, const wm_survey_look *look, wm_error *err);
-/** Runs G5 to G9 again on a measured zone, with another reference or gray swatch (G10), and stage 2 on what comes out. */
+/** Measures any zone of a photo by a calibration that stands already. A zone without a usable pixel is refused, not an
+ * error. */
+WM_API wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
+                                   const wm_survey_look *look, wm_error *err);
+/** Runs G5 to G9 again on a measured zone, with another reference or gray swatch (G10), and stage 2 on what comes out.
+ */
 WM_API wm_status wm_survey_measure_again(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err);
 WM_API void wm_surveyed_zone_free(wm_surveyed_zone *zone);
 

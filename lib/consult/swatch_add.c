@@ -12,17 +12,20 @@
 static const char OUTLINE[] = "sheet";
 enum { TAG_SIZE = 8, ZONE_LABEL_SIZE = WM_CODE_SIZE + 24 };
 
-/* --- what is measured and what helps ------------------------------------------------------------------------------------------- */
+/* --- what is measured and what helps
+ * ------------------------------------------------------------------------------------------- */
 
-typedef struct cell { wm_point points[4]; } cell;
+typedef struct cell {
+    wm_point points[4];
+} cell;
 
 /* Zones whose strings and points are lent by the job, by `labels` and by `cells`. */
 typedef struct marks {
-    wm_zones list;               /* subjects first */
+    wm_zones list; /* subjects first */
     size_t subjects;
     char (*labels)[ZONE_LABEL_SIZE]; /* unique names of the subjects */
-    const char **codes;          /* of the subjects */
-    cell *cells;                 /* of a sheet */
+    const char **codes;              /* of the subjects */
+    cell *cells;                     /* of a sheet */
 } marks;
 
 static void marks_free(marks *m)
@@ -37,7 +40,9 @@ static wm_status check_code(const char *code, wm_error *err)
 {
     size_t size = strlen(code);
     if (size == 0 || size >= WM_CODE_SIZE || !wm_utf8_valid(code, size) || strpbrk(code, ",\"\r\n\t"))
-        return wm_fail(err, WM_E_INPUT, "'%.80s' is no code for a swatch; a code has 1 to %d bytes without comma or quote", code, WM_CODE_SIZE - 1);
+        return wm_fail(err, WM_E_INPUT,
+                       "'%.80s' is no code for a swatch; a code has 1 to %d bytes without comma or quote", code,
+                       WM_CODE_SIZE - 1);
     return WM_OK;
 }
 
@@ -84,7 +89,9 @@ static wm_status mark_zones(marks *m, const wm_swatch_job *job, wm_error *err)
         if (!is_measured(zone, job))
             continue;
         if (job->code && m->subjects == 1)
-            return wm_fail(err, WM_E_INPUT, "--code names one swatch, but several zones are marked; mark one, or name each zone by its code");
+            return wm_fail(
+                err, WM_E_INPUT,
+                "--code names one swatch, but several zones are marked; mark one, or name each zone by its code");
         status = add_subject(m, zone, job->code ? job->code : zone->code ? zone->code : zone->name, err);
     }
     return status;
@@ -94,18 +101,22 @@ static wm_status outline_of(wm_point out[4], const wm_swatch_job *job, wm_error 
 {
     const wm_photo_facts facts = wm_photo_facts_of(job->photo);
     const double width = facts.width, height = facts.height;
-    const wm_point whole[4] = {{0, 0}, {width, 0}, {width, height}, {0, height}};
+    const wm_point whole[4] = { { 0, 0 }, { width, 0 }, { width, height }, { 0, height } };
     memcpy(out, whole, sizeof whole);
     for (size_t i = 0; i < job->zones->count; i++) {
         const wm_zone *zone = &job->zones->items[i];
         if (wm_zone_is_client(zone->kind) && !is_outline(zone, job))
-            return wm_fail(err, WM_E_INPUT, "zone '%.64s': with --grid only the outline of the sheet is marked; call it '%s' or leave it out",
-                           zone->name, OUTLINE);
+            return wm_fail(
+                err, WM_E_INPUT,
+                "zone '%.64s': with --grid only the outline of the sheet is marked; call it '%s' or leave it out",
+                zone->name, OUTLINE);
         if (!is_outline(zone, job))
             continue;
         if (zone->point_count != 4)
-            return wm_fail(err, WM_E_INPUT, "zone '%s' has %zu corners; the outline of a sheet has four, clockwise from its first swatch", OUTLINE,
-                           zone->point_count);
+            return wm_fail(
+                err, WM_E_INPUT,
+                "zone '%s' has %zu corners; the outline of a sheet has four, clockwise from its first swatch", OUTLINE,
+                zone->point_count);
         memcpy(out, zone->points, sizeof whole);
     }
     return WM_OK;
@@ -119,10 +130,13 @@ static wm_status mark_sheet(marks *m, const wm_swatch_job *job, wm_error *err)
     for (int i = 0; i < count && !status; i++) {
         if (strcmp(job->codes[i], "-") == 0)
             continue;
-        wm_zone zone = {.kind = WM_ZONE_MID, .points = m->cells[i].points, .point_count = 4};
-        status = wm_zone_grid_cell(outline, job->grid, i, zone.points)
-                     ? add_subject(m, &zone, job->codes[i], err)
-                     : wm_fail(err, WM_E_INPUT, "zone '%s': its corners make no four-sided shape; give them clockwise from the first swatch", OUTLINE);
+        wm_zone zone = { .kind = WM_ZONE_MID, .points = m->cells[i].points, .point_count = 4 };
+        status =
+            wm_zone_grid_cell(outline, job->grid, i, zone.points)
+                ? add_subject(m, &zone, job->codes[i], err)
+                : wm_fail(err, WM_E_INPUT,
+                          "zone '%s': its corners make no four-sided shape; give them clockwise from the first swatch",
+                          OUTLINE);
     }
     return status;
 }
@@ -140,10 +154,14 @@ static wm_status check_marks(marks *m, const wm_swatch_job *job, wm_notes *notes
 {
     const wm_photo_facts facts = wm_photo_facts_of(job->photo);
     if (m->subjects == 0)
-        return wm_fail(err, WM_E_INPUT, "no swatch to measure; mark each and name its zone by its code, or give --grid and --codes for a sheet");
+        return wm_fail(
+            err, WM_E_INPUT,
+            "no swatch to measure; mark each and name its zone by its code, or give --grid and --codes for a sheet");
     if (m->list.count == m->subjects)
-        return wm_fail(err, WM_E_INPUT, "nothing of known colour is in the picture; lay a card, a colour target or known swatches beside the new ones, "
-                                        "take the photo again and mark them");
+        return wm_fail(
+            err, WM_E_INPUT,
+            "nothing of known colour is in the picture; lay a card, a colour target or known swatches beside the new ones, "
+            "take the photo again and mark them");
     m->list.photo = job->zones->photo;
     wm_status status = wm_zones_check(&m->list, facts.width, facts.height, facts.file, notes, err);
     for (size_t i = 0; i < m->subjects; i++)
@@ -167,7 +185,8 @@ static wm_status mark(marks *m, const wm_swatch_job *job, wm_notes *notes, wm_er
     return check_marks(m, job, notes, err);
 }
 
-/* --- measuring ------------------------------------------------------------------------------------------------------------------ */
+/* --- measuring
+ * ------------------------------------------------------------------------------------------------------------------ */
 
 static double weight_of(double u)
 {
@@ -181,7 +200,8 @@ static double mean(double a, double weight_a, double b, double weight_b)
 
 static wm_lab mean_lab(wm_lab a, double weight_a, wm_lab b, double weight_b)
 {
-    return (wm_lab){mean(a.L, weight_a, b.L, weight_b), mean(a.a, weight_a, b.a, weight_b), mean(a.b, weight_a, b.b, weight_b)};
+    return (wm_lab){ mean(a.L, weight_a, b.L, weight_b), mean(a.a, weight_a, b.a, weight_b),
+                     mean(a.b, weight_a, b.b, weight_b) };
 }
 
 static wm_swatch_reading *reading_of(wm_swatch_readings *out, const char *code)
@@ -226,7 +246,8 @@ static void take_notes(wm_swatch_readings *out, const wm_survey *survey)
 static wm_status read_survey(wm_swatch_readings *out, const wm_survey *survey, const marks *m, wm_error *err)
 {
     if (strcmp(survey->calibration.aid, "none") == 0)
-        return wm_fail(err, WM_E_INPUT, "nothing of known colour in the picture can be used (%.120s); take the photo again",
+        return wm_fail(err, WM_E_INPUT,
+                       "nothing of known colour in the picture can be used (%.120s); take the photo again",
                        survey->calibration.dropped_count ? survey->calibration.dropped[0].why : "no usable aid");
     snprintf(out->aid, sizeof out->aid, "%s", survey->calibration.aid);
     for (size_t i = 0; i < survey->zone_count; i++)
@@ -246,7 +267,8 @@ static wm_status run_survey(wm_survey *survey, const wm_swatch_job *job, const m
         return wm_fail_memory(err);
     for (size_t i = 0; i < m->list.count; i++)
         list[i] = &m->list.items[i];
-    const wm_survey_input input = {job->photo, list, m->subjects, list + m->subjects, m->list.count - m->subjects, job->known};
+    const wm_survey_input input = { job->photo, list, m->subjects, list + m->subjects, m->list.count - m->subjects,
+                                    job->known };
     wm_status status = wm_survey_run(survey, &input, err);
     free(list);
     return status;
@@ -254,9 +276,9 @@ static wm_status run_survey(wm_survey *survey, const wm_swatch_job *job, const m
 
 wm_status wm_swatches_measure(wm_swatch_readings *out, const wm_swatch_job *job, wm_error *err)
 {
-    marks m = {0};
-    wm_survey survey = {0};
-    wm_swatch_readings made = {0};
+    marks m = { 0 };
+    wm_survey survey = { 0 };
+    wm_swatch_readings made = { 0 };
     wm_status status = mark(&m, job, &made.notes, err);
     if (!status && !(made.items = calloc(m.subjects + 1, sizeof *made.items)))
         status = wm_fail_memory(err);
@@ -277,10 +299,11 @@ void wm_swatch_readings_free(wm_swatch_readings *readings)
 {
     free(readings->items);
     wm_notes_free(&readings->notes);
-    *readings = (wm_swatch_readings){0};
+    *readings = (wm_swatch_readings){ 0 };
 }
 
-/* --- into the catalogue ----------------------------------------------------------------------------------------------------------- */
+/* --- into the catalogue
+ * ----------------------------------------------------------------------------------------------------------- */
 
 /* "sheet.jpg 3f2a9c1b (card)" and, behind a semicolon, the tags of photos averaged before, as many as fit. */
 static void write_source(wm_swatch *row, const wm_swatch *old, const wm_swatch_origin *origin)
@@ -321,14 +344,14 @@ wm_status wm_swatch_put_reading(wm_swatch_put *out, wm_catalogue *catalogue, con
     char tag[TAG_SIZE + 1];
     const wm_swatch *old = wm_catalogue_find(catalogue, reading->code);
     wm_swatch row = wm_swatch_new(reading->code, "", reading->lab);
-    wm_swatch_put put = {.outcome = old ? WM_SWATCH_REPLACED : WM_SWATCH_NEW};
+    wm_swatch_put put = { .outcome = old ? WM_SWATCH_REPLACED : WM_SWATCH_NEW };
     snprintf(tag, sizeof tag, "%.*s", TAG_SIZE, origin->sha256);
     row.u = reading->u_de00;
     row.gray_share = reading->has_share ? reading->share : -1;
     if (old)
         put.change_de00 = wm_de00(old->lab, reading->lab);
     if (old && !origin->replace && strstr(old->source, tag)) {
-        *out = (wm_swatch_put){WM_SWATCH_SEEN, old->lab, wm_swatch_u(old), put.change_de00, 0};
+        *out = (wm_swatch_put){ WM_SWATCH_SEEN, old->lab, wm_swatch_u(old), put.change_de00, 0 };
         return WM_OK;
     }
     if (old && !origin->replace) {
@@ -336,7 +359,7 @@ wm_status wm_swatch_put_reading(wm_swatch_put *out, wm_catalogue *catalogue, con
         if (put.change_de00 > 2 * put.change_u)
             widen(&put, &row, reading->lab, old->lab);
     }
-    row.lab = (wm_lab){rounded(row.lab.L), rounded(row.lab.a), rounded(row.lab.b)};
+    row.lab = (wm_lab){ rounded(row.lab.L), rounded(row.lab.a), rounded(row.lab.b) };
     row.u = rounded(row.u);
     row.gray_share = row.gray_share >= 0 ? rounded(row.gray_share) : -1;
     snprintf(row.measured, sizeof row.measured, "%s", origin->date);

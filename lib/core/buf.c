@@ -15,7 +15,7 @@ static const char REPLACEMENT[] = "\xef\xbf\xbd"; /* U+FFFD */
 void wm_buf_free(wm_buf *buf)
 {
     free(buf->data);
-    *buf = (wm_buf){.limit = buf->limit};
+    *buf = (wm_buf){ .limit = buf->limit };
 }
 
 static size_t limit_of(const wm_buf *buf)
@@ -81,8 +81,8 @@ void wm_buf_format(wm_buf *buf, const char *format, ...)
     buf->size += (size_t)length;
 }
 
-/* Writes value into out[LONGEST_NUMBER]. printf rounds right but takes the point from the locale: whatever stands between the digits
- * becomes '.'. */
+/* Writes value into out[LONGEST_NUMBER]. printf rounds right but takes the point from the locale: whatever stands
+ * between the digits becomes '.'. */
 static bool number_text(char *out, double value, int decimals)
 {
     if (!isfinite(value) || decimals < 0 || decimals > MAX_DECIMALS)
@@ -200,7 +200,8 @@ void wm_buf_html(wm_buf *buf, const char *text)
     while (left) {
         size_t length = wm_utf8_step(text, left), used = length ? length : 1;
         bool c1 = length == 2 && (unsigned char)text[0] == 0xc2 && (unsigned char)text[1] < 0xa0;
-        bool noncharacter = length == 3 && memcmp(text, "\xef\xbf", 2) == 0 && (unsigned char)text[2] >= 0xbe; /* not in XML */
+        bool noncharacter =
+            length == 3 && memcmp(text, "\xef\xbf", 2) == 0 && (unsigned char)text[2] >= 0xbe; /* not in XML */
         if (length == 0 || noncharacter)
             wm_buf_text(buf, REPLACEMENT);
         else if (length == 1)
@@ -223,7 +224,8 @@ void wm_buf_base64(wm_buf *buf, const void *bytes, size_t size)
     char *out = buf->data + buf->size;
     for (size_t i = 0; i < size; i += 3) {
         size_t left = size - i;
-        unsigned long group = (unsigned long)p[i] << 16 | (left > 1 ? (unsigned long)p[i + 1] << 8 : 0) | (left > 2 ? p[i + 2] : 0);
+        unsigned long group =
+            (unsigned long)p[i] << 16 | (left > 1 ? (unsigned long)p[i + 1] << 8 : 0) | (left > 2 ? p[i + 2] : 0);
         *out++ = digits[group >> 18];
         *out++ = digits[group >> 12 & 63];
         *out++ = left > 1 ? digits[group >> 6 & 63] : '=';
@@ -348,7 +350,8 @@ static size_t least(size_t a, size_t b)
     return a < b ? a : b;
 }
 
-/* Edits from a to b: insert, delete, change a letter, swap two neighbours (optimal string alignment). Both at most LONGEST_WORD long. */
+/* Edits from a to b: insert, delete, change a letter, swap two neighbours (optimal string alignment). Both at most
+ * LONGEST_WORD long. */
 static size_t edits_between(const char *a, const char *b)
 {
     size_t rows[3][LONGEST_WORD + 1], width = strlen(b); /* the row being filled and the two before it */

@@ -21,8 +21,8 @@ typedef struct promise {
 
 typedef struct parser {
     const char *p, *end, *file;
-    long line, column;     /* of p */
-    char *text_end;        /* where the next word goes in table.text */
+    long line, column; /* of p */
+    char *text_end;    /* where the next word goes in table.text */
     wm_cgats table;
     size_t cells, cell_capacity, column_capacity, row_capacity;
     char *keywords[MAX_KEYWORDS]; /* declared by KEYWORD */
@@ -88,7 +88,8 @@ static wm_status quoted_word(parser *ps, token *out)
             step(ps);
             if (at_space(ps))
                 return WM_OK;
-            return FAIL(ps, ps->line, ps->column, "text goes on behind the closing quote; put a space there, or write the quote twice");
+            return FAIL(ps, ps->line, ps->column,
+                        "text goes on behind the closing quote; put a space there, or write the quote twice");
         }
     }
     return FAIL(ps, out->line, out->column, "this quote is not closed on its line; close it");
@@ -107,7 +108,7 @@ static wm_status plain_word(parser *ps)
 static wm_status next(parser *ps, token *out)
 {
     skip_to_word(ps);
-    *out = (token){.kind = WORD, .text = ps->text_end, .line = ps->line, .column = ps->column};
+    *out = (token){ .kind = WORD, .text = ps->text_end, .line = ps->line, .column = ps->column };
     if (ps->p == ps->end) {
         out->kind = END_OF_FILE;
         return WM_OK;
@@ -132,10 +133,30 @@ static bool is(const token *t, const char *word)
 /* ---- header ---- */
 
 /* Of ISO 28178, from memory; others have to be declared by KEYWORD. */
-static const char *const STANDARD_KEYWORDS[] = {
-    "ORIGINATOR", "FILE_DESCRIPTOR", "CREATED", "DESCRIPTOR", "DIFFUSE_GEOMETRY", "MANUFACTURER", "MANUFACTURE", "PROD_DATE", "SERIAL",
-    "MATERIAL", "INSTRUMENTATION", "MEASUREMENT_SOURCE", "MEASUREMENT_GEOMETRY", "PRINT_CONDITIONS", "SAMPLE_BACKING", "CHISQ_DOF",
-    "FILTER", "POLARIZATION", "WEIGHTING_FUNCTION", "COMPUTATIONAL_PARAMETER", "TARGET_TYPE", "COLORANT", "TABLE_DESCRIPTOR", "TABLE_NAME"};
+static const char *const STANDARD_KEYWORDS[] = { "ORIGINATOR",
+                                                 "FILE_DESCRIPTOR",
+                                                 "CREATED",
+                                                 "DESCRIPTOR",
+                                                 "DIFFUSE_GEOMETRY",
+                                                 "MANUFACTURER",
+                                                 "MANUFACTURE",
+                                                 "PROD_DATE",
+                                                 "SERIAL",
+                                                 "MATERIAL",
+                                                 "INSTRUMENTATION",
+                                                 "MEASUREMENT_SOURCE",
+                                                 "MEASUREMENT_GEOMETRY",
+                                                 "PRINT_CONDITIONS",
+                                                 "SAMPLE_BACKING",
+                                                 "CHISQ_DOF",
+                                                 "FILTER",
+                                                 "POLARIZATION",
+                                                 "WEIGHTING_FUNCTION",
+                                                 "COMPUTATIONAL_PARAMETER",
+                                                 "TARGET_TYPE",
+                                                 "COLORANT",
+                                                 "TABLE_DESCRIPTOR",
+                                                 "TABLE_NAME" };
 
 static bool declared(const parser *ps, const char *keyword)
 {
@@ -153,7 +174,8 @@ static wm_status declare(parser *ps, const token *value)
     if (value->kind != WORD)
         return FAIL(ps, value->line, value->column, "KEYWORD names no keyword; write one behind it in quotes");
     if (ps->keyword_count == MAX_KEYWORDS)
-        return FAIL(ps, value->line, value->column, "more than %d KEYWORD lines; this is no swatch or target table", MAX_KEYWORDS);
+        return FAIL(ps, value->line, value->column, "more than %d KEYWORD lines; this is no swatch or target table",
+                    MAX_KEYWORDS);
     ps->keywords[ps->keyword_count++] = value->text;
     return WM_OK;
 }
@@ -162,7 +184,8 @@ static void note_undeclared(parser *ps, const token *keyword)
 {
     if (declared(ps, keyword->text) || ps->noted++ >= MAX_NOTES)
         return;
-    wm_notes_add(ps->notes, "undeclared_keyword", "%s, line %ld: the keyword %s is not declared by a KEYWORD line; it is ignored", ps->file,
+    wm_notes_add(ps->notes, "undeclared_keyword",
+                 "%s, line %ld: the keyword %s is not declared by a KEYWORD line; it is ignored", ps->file,
                  keyword->line, keyword->text);
 }
 
@@ -240,7 +263,8 @@ static wm_status read_format(parser *ps, const token *begin)
         if (status)
             return status;
     }
-    return ps->table.fields ? WM_OK : FAIL(ps, begin->line, begin->column, "the data format names no field; write the names");
+    return ps->table.fields ? WM_OK
+                            : FAIL(ps, begin->line, begin->column, "the data format names no field; write the names");
 }
 
 static wm_status add_cell(parser *ps, const token *t)
@@ -276,7 +300,8 @@ static wm_status read_row(parser *ps, token t)
     wm_status status = WM_OK;
     while (!status && t.kind == WORD) {
         if (ps->cells - first == ps->table.fields)
-            return FAIL(ps, t.line, t.column, "this row has more values than the %zu fields; remove what is too much", ps->table.fields);
+            return FAIL(ps, t.line, t.column, "this row has more values than the %zu fields; remove what is too much",
+                        ps->table.fields);
         status = add_cell(ps, &t);
         if (!status)
             status = next(ps, &t);
@@ -284,8 +309,8 @@ static wm_status read_row(parser *ps, token t)
     if (status)
         return status;
     if (ps->cells - first < ps->table.fields)
-        return FAIL(ps, line, t.column, "this row has %zu of %zu values; fill in %s", ps->cells - first, ps->table.fields,
-                    ps->table.field_names[ps->cells - first]);
+        return FAIL(ps, line, t.column, "this row has %zu of %zu values; fill in %s", ps->cells - first,
+                    ps->table.fields, ps->table.field_names[ps->cells - first]);
     return add_row(ps, line);
 }
 
@@ -301,7 +326,8 @@ static wm_status read_rows(parser *ps, const token *begin)
         if (is(&t, "END_DATA"))
             return WM_OK;
         if (t.kind == END_OF_FILE)
-            return FAIL(ps, t.line, t.column, "END_DATA is missing; the file may be cut off: write it behind the last row");
+            return FAIL(ps, t.line, t.column,
+                        "END_DATA is missing; the file may be cut off: write it behind the last row");
         status = t.kind == WORD ? read_row(ps, t) : WM_OK;
         if (status)
             return status;
@@ -385,14 +411,17 @@ static wm_status check_counts(parser *ps)
 {
     const wm_cgats *table = &ps->table;
     if (!ps->number_of_fields.line)
-        return FAIL(ps, 0, 0, "NUMBER_OF_FIELDS is missing; write NUMBER_OF_FIELDS %zu before the field names", table->fields);
+        return FAIL(ps, 0, 0, "NUMBER_OF_FIELDS is missing; write NUMBER_OF_FIELDS %zu before the field names",
+                    table->fields);
     if (!ps->number_of_sets.line)
         return FAIL(ps, 0, 0, "NUMBER_OF_SETS is missing; write NUMBER_OF_SETS %zu before BEGIN_DATA", table->rows);
     if ((size_t)ps->number_of_fields.value != table->fields)
-        return FAIL(ps, ps->number_of_fields.line, 0, "NUMBER_OF_FIELDS is %ld, but there are %zu field names; correct one of them",
+        return FAIL(ps, ps->number_of_fields.line, 0,
+                    "NUMBER_OF_FIELDS is %ld, but there are %zu field names; correct one of them",
                     ps->number_of_fields.value, table->fields);
     if ((size_t)ps->number_of_sets.value != table->rows)
-        return FAIL(ps, ps->number_of_sets.line, 0, "NUMBER_OF_SETS is %ld, but there are %zu rows; correct the number or add what is missing",
+        return FAIL(ps, ps->number_of_sets.line, 0,
+                    "NUMBER_OF_SETS is %ld, but there are %zu rows; correct the number or add what is missing",
                     ps->number_of_sets.value, table->rows);
     return WM_OK;
 }
@@ -419,14 +448,15 @@ static wm_status check_ids(parser *ps)
     if (!ids)
         return wm_fail_memory(ps->err);
     for (size_t i = 0; i < table->rows; i++)
-        ids[i] = (id){table->cells[i * table->fields + (size_t)field], i};
+        ids[i] = (id){ table->cells[i * table->fields + (size_t)field], i };
     qsort(ids, table->rows, sizeof *ids, by_text_and_row);
     wm_status status = WM_OK;
     for (size_t i = 1; i < table->rows && !status; i++)
         if (strcmp(ids[i - 1].text, ids[i].text) == 0)
-            status = FAIL(ps, table->row_lines[ids[i].row], table->cell_columns[ids[i].row * table->fields + (size_t)field],
-                          "SAMPLE_ID %s stands on line %ld already; give each row an id of its own", ids[i].text,
-                          table->row_lines[ids[i - 1].row]);
+            status =
+                FAIL(ps, table->row_lines[ids[i].row], table->cell_columns[ids[i].row * table->fields + (size_t)field],
+                     "SAMPLE_ID %s stands on line %ld already; give each row an id of its own", ids[i].text,
+                     table->row_lines[ids[i - 1].row]);
     free(ids);
     return status;
 }
@@ -437,14 +467,15 @@ wm_status wm_cgats_parse(wm_cgats *out, const char *data, size_t size, const cha
         data += 3;
         size -= 3;
     }
-    parser ps = {.p = data, .end = data + size, .file = file, .line = 1, .column = 1, .notes = notes, .err = err};
+    parser ps = { .p = data, .end = data + size, .file = file, .line = 1, .column = 1, .notes = notes, .err = err };
     wm_status status = check_bytes(&ps);
     if (status)
         return status;
-    ps.table.text = ps.text_end = malloc(size + 2); /* a word's NUL takes the place of what ends it; the last one may end with the file */
+    ps.table.text = ps.text_end =
+        malloc(size + 2); /* a word's NUL takes the place of what ends it; the last one may end with the file */
     if (!ps.table.text)
         return wm_fail_memory(err);
-    wm_status (*const steps[])(parser *) = {read_identifier, read_table, read_end, check_counts, check_ids};
+    wm_status (*const steps[])(parser *) = { read_identifier, read_table, read_end, check_counts, check_ids };
     for (size_t i = 0; i < sizeof steps / sizeof *steps && !status; i++)
         status = steps[i](&ps);
     if (status)
@@ -463,7 +494,7 @@ void wm_cgats_free(wm_cgats *table)
     free(table->row_lines);
     free(table->cell_columns);
     free(table->text);
-    *table = (wm_cgats){0};
+    *table = (wm_cgats){ 0 };
 }
 
 /* ---- reading ---- */
@@ -490,7 +521,8 @@ wm_status wm_cgats_number(const wm_cgats *table, size_t row, size_t field, const
     size_t cell = row * table->fields + field;
     if (wm_number_parse(table->cells[cell], out))
         return WM_OK;
-    const char *hint = strchr(table->cells[cell], ',') ? "write a decimal point, not a comma" : "write a number such as 41.5";
-    return wm_fail_at(err, WM_E_INPUT, file, table->row_lines[row], table->cell_columns[cell], "%s: '%s' is no number; %s",
-                      table->field_names[field], table->cells[cell], hint);
+    const char *hint =
+        strchr(table->cells[cell], ',') ? "write a decimal point, not a comma" : "write a number such as 41.5";
+    return wm_fail_at(err, WM_E_INPUT, file, table->row_lines[row], table->cell_columns[cell],
+                      "%s: '%s' is no number; %s", table->field_names[field], table->cells[cell], hint);
 }

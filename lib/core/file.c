@@ -15,7 +15,7 @@ void wm_bytes_free(wm_bytes *bytes)
     if (!bytes)
         return;
     free(bytes->data);
-    *bytes = (wm_bytes){0};
+    *bytes = (wm_bytes){ 0 };
 }
 
 /* ---- reading ---- */
@@ -28,7 +28,8 @@ static wm_status fail_open(wm_error *err, wm_status code, const char *path, int 
     case EACCES:
     case EPERM: return wm_fail_at(err, code, path, 0, 0, "no permission to read it; change its access rights");
     case ENAMETOOLONG: return wm_fail_at(err, code, path, 0, 0, "the name is too long; use a shorter one");
-    default: return wm_fail_at(err, code, path, 0, 0, "can't be read (%s); check the disk and the name", strerror(reason));
+    default:
+        return wm_fail_at(err, code, path, 0, 0, "can't be read (%s); check the disk and the name", strerror(reason));
     }
 }
 
@@ -134,7 +135,8 @@ static char *folder_of(const char *path)
     return strndup(path, slash == path ? 1 : (size_t)(slash - path));
 }
 
-/* Creates a file beside the target and puts its name into *name; the kernel applies the umask, which nobody can read safely. */
+/* Creates a file beside the target and puts its name into *name; the kernel applies the umask, which nobody can read
+ * safely. */
 static int open_neighbour(char **name, const char *folder, mode_t mode)
 {
     size_t room = strlen(folder) + 64;
@@ -157,7 +159,8 @@ static int open_neighbour(char **name, const char *folder, mode_t mode)
     return fd;
 }
 
-/* Moves the neighbour to its place. link refuses an existing target in one step; disks without links fall back to looking first. */
+/* Moves the neighbour to its place. link refuses an existing target in one step; disks without links fall back to
+ * looking first. */
 static int put_in_place(const char *neighbour, const char *path, bool force)
 {
     if (force)
@@ -287,18 +290,23 @@ static wm_status fail_write(wm_error *err, const char *path, int reason)
     case EROFS: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the disk is read-only; choose another folder");
     case ENOSPC:
     case EDQUOT:
-    case EFBIG: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "no space left for it; make room or choose another disk");
-    case EPIPE: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "nobody reads the output any more; run it again without the pipe");
+    case EFBIG:
+        return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "no space left for it; make room or choose another disk");
+    case EPIPE:
+        return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0,
+                          "nobody reads the output any more; run it again without the pipe");
     case EEXIST: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "exists already; give --force to overwrite it");
     case EISDIR: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "this is a folder; name a file in it");
     case ENAMETOOLONG: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the name is too long; use a shorter one");
-    default: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "can't be written (%s); check the disk and the name", strerror(reason));
+    default:
+        return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "can't be written (%s); check the disk and the name",
+                          strerror(reason));
     }
 }
 
 wm_status wm_file_write(const char *path, const void *data, size_t size, unsigned flags, wm_error *err)
 {
-    wm_bytes bytes = {(unsigned char *)(uintptr_t)data, size}; /* only read from */
+    wm_bytes bytes = { (unsigned char *)(uintptr_t)data, size }; /* only read from */
     int reason = reason_of_write(path, &bytes, flags);
     return reason ? fail_write(err, path, reason) : WM_OK;
 }
@@ -360,13 +368,16 @@ char *wm_file_relative_to(const char *beside, const char *name)
 /* ---- SHA-256, FIPS 180-4: section numbers below ---- */
 
 /* 4.2.2 */
-static const uint32_t SHA_K[64] = {
-    0x428a2f98, 0x71374491, 0xb5c0fbcf, 0xe9b5dba5, 0x3956c25b, 0x59f111f1, 0x923f82a4, 0xab1c5ed5, 0xd807aa98, 0x12835b01, 0x243185be,
-    0x550c7dc3, 0x72be5d74, 0x80deb1fe, 0x9bdc06a7, 0xc19bf174, 0xe49b69c1, 0xefbe4786, 0x0fc19dc6, 0x240ca1cc, 0x2de92c6f, 0x4a7484aa,
-    0x5cb0a9dc, 0x76f988da, 0x983e5152, 0xa831c66d, 0xb00327c8, 0xbf597fc7, 0xc6e00bf3, 0xd5a79147, 0x06ca6351, 0x14292967, 0x27b70a85,
-    0x2e1b2138, 0x4d2c6dfc, 0x53380d13, 0x650a7354, 0x766a0abb, 0x81c2c92e, 0x92722c85, 0xa2bfe8a1, 0xa81a664b, 0xc24b8b70, 0xc76c51a3,
-    0xd192e819, 0xd6990624, 0xf40e3585, 0x106aa070, 0x19a4c116, 0x1e376c08, 0x2748774c, 0x34b0bcb5, 0x391c0cb3, 0x4ed8aa4a, 0x5b9cca4f,
-    0x682e6ff3, 0x748f82ee, 0x78a5636f, 0x84c87814, 0x8cc70208, 0x90befffa, 0xa4506ceb, 0xbef9a3f7, 0xc67178f2};
+static const uint32_t SHA_K[64] = { 0x428a2f98, 0x71374491, 0xb5c0fbcf, 0xe9b5dba5, 0x3956c25b, 0x59f111f1, 0x923f82a4,
+                                    0xab1c5ed5, 0xd807aa98, 0x12835b01, 0x243185be, 0x550c7dc3, 0x72be5d74, 0x80deb1fe,
+                                    0x9bdc06a7, 0xc19bf174, 0xe49b69c1, 0xefbe4786, 0x0fc19dc6, 0x240ca1cc, 0x2de92c6f,
+                                    0x4a7484aa, 0x5cb0a9dc, 0x76f988da, 0x983e5152, 0xa831c66d, 0xb00327c8, 0xbf597fc7,
+                                    0xc6e00bf3, 0xd5a79147, 0x06ca6351, 0x14292967, 0x27b70a85, 0x2e1b2138, 0x4d2c6dfc,
+                                    0x53380d13, 0x650a7354, 0x766a0abb, 0x81c2c92e, 0x92722c85, 0xa2bfe8a1, 0xa81a664b,
+                                    0xc24b8b70, 0xc76c51a3, 0xd192e819, 0xd6990624, 0xf40e3585, 0x106aa070, 0x19a4c116,
+                                    0x1e376c08, 0x2748774c, 0x34b0bcb5, 0x391c0cb3, 0x4ed8aa4a, 0x5b9cca4f, 0x682e6ff3,
+                                    0x748f82ee, 0x78a5636f, 0x84c87814, 0x8cc70208, 0x90befffa, 0xa4506ceb, 0xbef9a3f7,
+                                    0xc67178f2 };
 
 static uint32_t turn(uint32_t x, int bits)
 {
@@ -377,7 +388,8 @@ static uint32_t turn(uint32_t x, int bits)
 static void sha_schedule(uint32_t w[64], const unsigned char *block)
 {
     for (size_t t = 0; t < 16; t++)
-        w[t] = (uint32_t)block[4 * t] << 24 | (uint32_t)block[4 * t + 1] << 16 | (uint32_t)block[4 * t + 2] << 8 | block[4 * t + 3];
+        w[t] = (uint32_t)block[4 * t] << 24 | (uint32_t)block[4 * t + 1] << 16 | (uint32_t)block[4 * t + 2] << 8 |
+               block[4 * t + 3];
     for (size_t t = 16; t < 64; t++) {
         uint32_t s0 = turn(w[t - 15], 7) ^ turn(w[t - 15], 18) ^ w[t - 15] >> 3;
         uint32_t s1 = turn(w[t - 2], 17) ^ turn(w[t - 2], 19) ^ w[t - 2] >> 10;
@@ -393,7 +405,8 @@ static void sha_block(uint32_t state[8], const unsigned char *block)
     memcpy(v, state, sizeof v);
     for (size_t t = 0; t < 64; t++) {
         uint32_t s1 = turn(v[4], 6) ^ turn(v[4], 11) ^ turn(v[4], 25), choose = (v[4] & v[5]) ^ (~v[4] & v[6]);
-        uint32_t s0 = turn(v[0], 2) ^ turn(v[0], 13) ^ turn(v[0], 22), majority = (v[0] & v[1]) ^ (v[0] & v[2]) ^ (v[1] & v[2]);
+        uint32_t s0 = turn(v[0], 2) ^ turn(v[0], 13) ^ turn(v[0], 22),
+                 majority = (v[0] & v[1]) ^ (v[0] & v[2]) ^ (v[1] & v[2]);
         uint32_t t1 = v[7] + s1 + choose + SHA_K[t] + w[t];
         memmove(v + 1, v, 7 * sizeof *v);
         v[4] += t1;
@@ -405,12 +418,14 @@ static void sha_block(uint32_t state[8], const unsigned char *block)
 
 void wm_sha256_hex(char out[65], const void *data, size_t size)
 {
-    uint32_t state[8] = {0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a, 0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19}; /* 5.3.3 */
+    uint32_t state[8] = {
+        0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a, 0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19
+    }; /* 5.3.3 */
     const unsigned char *p = data;
     size_t whole = size / 64, rest = size % 64;
     for (size_t i = 0; i < whole; i++)
         sha_block(state, p + 64 * i);
-    unsigned char tail[128] = {0}; /* 5.1.1 */
+    unsigned char tail[128] = { 0 }; /* 5.1.1 */
     if (rest)
         memcpy(tail, p + 64 * whole, rest);
     tail[rest] = 0x80;

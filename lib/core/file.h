@@ -1,4 +1,5 @@
-/* file: read with a limit; write beside, sync, rename. The only module that opens files (SQLite opens the book by itself). */
+/* file: read with a limit; write beside, sync, rename. The only module that opens files (SQLite opens the book by
+ * itself). */
 #ifndef WM_CORE_FILE_H
 #define WM_CORE_FILE_H
 
@@ -17,23 +18,25 @@ WM_API void wm_bytes_free(wm_bytes *bytes);
 WM_API wm_status wm_file_read(wm_bytes *out, const char *path, size_t limit, wm_status code, wm_error *err);
 
 typedef enum wm_file_flags {
-    WM_FILE_FORCE = 1,   /**< replace an existing file; without it an existing one is WM_E_OUTPUT with a hint to --force */
-    WM_FILE_PRIVATE = 2  /**< mode 0600 (client data); else 0666 less the umask */
+    WM_FILE_FORCE =
+        1, /**< replace an existing file; without it an existing one is WM_E_OUTPUT with a hint to --force */
+    WM_FILE_PRIVATE = 2 /**< mode 0600 (client data); else 0666 less the umask */
 } wm_file_flags;
 
-/** All or nothing: writes a neighbour file, syncs, renames, syncs the folder. On any failure (full disk included) the old file
- *  stays and the neighbour is removed. path "-" is stdout. WM_E_OUTPUT names the file. */
+/** All or nothing: writes a neighbour file, syncs, renames, syncs the folder. On any failure (full disk included) the
+ * old file stays and the neighbour is removed. path "-" is stdout. WM_E_OUTPUT names the file. */
 WM_API wm_status wm_file_write(const char *path, const void *data, size_t size, unsigned flags, wm_error *err);
 
-/** WM_E_OUTPUT if path exists and force is false, or if its folder can't be written to: asked before long work, so that nobody waits
- *  in vain. */
+/** WM_E_OUTPUT if path exists and force is false, or if its folder can't be written to: asked before long work, so that
+ * nobody waits in vain. */
 WM_API wm_status wm_file_check_new(const char *path, bool force, wm_error *err);
 
 WM_API bool wm_file_exists(const char *path);
 WM_API bool wm_file_larger(const char *path, size_t limit); /**< false also when there is no such regular file */
-WM_API const char *wm_file_base_name(const char *path); /**< points into path */
+WM_API const char *wm_file_base_name(const char *path);     /**< points into path */
 
-/** name as seen from the file `beside`: absolute names as they are, others joined to beside's folder. Caller frees; NULL: memory. */
+/** name as seen from the file `beside`: absolute names as they are, others joined to beside's folder. Caller frees;
+ * NULL: memory. */
 WM_API char *wm_file_relative_to(const char *beside, const char *name);
 
 /** SHA-256 of the bytes as 64 lower-case hex digits and a NUL (FIPS 180-4; memory: none). */

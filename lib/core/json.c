@@ -26,7 +26,10 @@ static const wm_json *outer(const json_t *value)
 /* jansson's macros want a plain pointer to read. */
 static json_t *plain(const wm_json *value)
 {
-    union { const json_t *in; json_t *out; } same = {inner(value)};
+    union {
+        const json_t *in;
+        json_t *out;
+    } same = { inner(value) };
     return same.out;
 }
 
@@ -37,7 +40,8 @@ static wm_status fail_parse(const json_error_t *fault, const char *file, wm_stat
         return wm_fail_memory(err);
     long line = fault->line > 0 ? fault->line : 0, column = fault->column > 0 ? fault->column : 0;
     if (kind == json_error_stack_overflow)
-        return wm_fail_at(err, code, file, line, column, "nested too deeply for any file of ours; correct the JSON here");
+        return wm_fail_at(err, code, file, line, column,
+                          "nested too deeply for any file of ours; correct the JSON here");
     return wm_fail_at(err, code, file, line, column, "not valid JSON (%s); correct the text here", fault->text);
 }
 
@@ -48,17 +52,14 @@ static bool too_many_keys(json_t *value)
         return true;
     const char *key;
     json_t *member;
-    json_object_foreach(value, key, member)
-        if (too_many_keys(member))
-            return true;
+    json_object_foreach(value, key, member) if (too_many_keys(member)) return true;
     size_t i;
-    json_array_foreach(value, i, member)
-        if (too_many_keys(member))
-            return true;
+    json_array_foreach(value, i, member) if (too_many_keys(member)) return true;
     return false;
 }
 
-wm_status wm_json_parse(wm_json_document **out, const char *data, size_t size, const char *file, wm_status code, wm_error *err)
+wm_status wm_json_parse(wm_json_document **out, const char *data, size_t size, const char *file, wm_status code,
+                        wm_error *err)
 {
     if (size >= 3 && memcmp(data, "\xef\xbb\xbf", 3) == 0) {
         data += 3;
@@ -115,7 +116,7 @@ wm_json_kind wm_json_kind_of(const wm_json *value)
 
 const char *wm_json_kind_name(const wm_json *value)
 {
-    static const char *const names[] = {"null", "false", "true", "a number", "a text", "a list", "an object"};
+    static const char *const names[] = { "null", "false", "true", "a number", "a text", "a list", "an object" };
     return names[wm_json_kind_of(value)];
 }
 

@@ -4,26 +4,35 @@
 
 #include "core/status.h"
 
-typedef struct wm_json wm_json;             /**< a value, lent */
+typedef struct wm_json wm_json; /**< a value, lent */
 typedef struct wm_json_document wm_json_document;
 
 typedef enum wm_json_kind {
-    WM_JSON_NULL, WM_JSON_FALSE, WM_JSON_TRUE, WM_JSON_NUMBER, WM_JSON_STRING, WM_JSON_ARRAY, WM_JSON_OBJECT
+    WM_JSON_NULL,
+    WM_JSON_FALSE,
+    WM_JSON_TRUE,
+    WM_JSON_NUMBER,
+    WM_JSON_STRING,
+    WM_JSON_ARRAY,
+    WM_JSON_OBJECT
 } wm_json_kind;
 
-/** Strict RFC 8259, UTF-8 (a BOM is skipped), duplicate keys refused, depth limited. `code` with file, line and column on failure. */
-WM_API wm_status wm_json_parse(wm_json_document **out, const char *data, size_t size, const char *file, wm_status code, wm_error *err);
+/** Strict RFC 8259, UTF-8 (a BOM is skipped), duplicate keys refused, depth limited. `code` with file, line and column
+ * on failure. */
+WM_API wm_status wm_json_parse(wm_json_document **out, const char *data, size_t size, const char *file, wm_status code,
+                               wm_error *err);
 WM_API void wm_json_free(wm_json_document *document); /**< NULL is fine */
 WM_API const wm_json *wm_json_root(const wm_json_document *document);
 
 /* Every accessor takes NULL and the wrong kind and answers as for an absent value. */
-WM_API wm_json_kind wm_json_kind_of(const wm_json *value);         /**< WM_JSON_NULL for NULL */
-WM_API const char *wm_json_kind_name(const wm_json *value);        /**< "a number", "an object" ... for messages */
+WM_API wm_json_kind wm_json_kind_of(const wm_json *value);  /**< WM_JSON_NULL for NULL */
+WM_API const char *wm_json_kind_name(const wm_json *value); /**< "a number", "an object" ... for messages */
 WM_API const wm_json *wm_json_get(const wm_json *object, const char *key); /**< NULL when absent */
-WM_API size_t wm_json_count(const wm_json *array_or_object);       /**< 0 for others */
-WM_API const wm_json *wm_json_at(const wm_json *array, size_t i);  /**< NULL when out of range */
-WM_API const char *wm_json_key_at(const wm_json *object, size_t i);/**< i-th key in the file's order, NULL when out of range */
-WM_API const char *wm_json_text(const wm_json *value);             /**< NULL unless a string */
-WM_API bool wm_json_number(const wm_json *value, double *out);     /**< false unless a finite number; *out untouched then */
+WM_API size_t wm_json_count(const wm_json *array_or_object);               /**< 0 for others */
+WM_API const wm_json *wm_json_at(const wm_json *array, size_t i);          /**< NULL when out of range */
+WM_API const char *wm_json_key_at(const wm_json *object,
+                                  size_t i);           /**< i-th key in the file's order, NULL when out of range */
+WM_API const char *wm_json_text(const wm_json *value); /**< NULL unless a string */
+WM_API bool wm_json_number(const wm_json *value, double *out); /**< false unless a finite number; *out untouched then */
 
 #endif

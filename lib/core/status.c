@@ -8,7 +8,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* True for what must not reach a terminal from a file name or a file's content: C0, DEL and the two-byte C1 controls. */
+/* True for what must not reach a terminal from a file name or a file's content: C0, DEL and the two-byte C1 controls.
+ */
 static bool control(const unsigned char *p, size_t length)
 {
     return (length == 1 && (*p < 0x20 || *p == 0x7f)) || (length == 2 && *p == 0xc2 && p[1] < 0xa0);
@@ -47,7 +48,8 @@ static void drop_cut_character(char *text, size_t capacity)
         text[start - 1] = '\0';
 }
 
-static void put_text(char *out, size_t capacity, const char *format, va_list args) __attribute__((format(printf, 3, 0)));
+static void put_text(char *out, size_t capacity, const char *format, va_list args)
+    __attribute__((format(printf, 3, 0)));
 static void put_text(char *out, size_t capacity, const char *format, va_list args)
 {
     if (vsnprintf(out, capacity, format, args) < 0)
@@ -130,7 +132,7 @@ void wm_notes_free(wm_notes *notes)
     if (!notes)
         return;
     free(notes->items);
-    *notes = (wm_notes){0};
+    *notes = (wm_notes){ 0 };
 }
 
 const char *wm_version(void)

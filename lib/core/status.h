@@ -1,7 +1,8 @@
 /* status: what every fallible function returns, where its details go, and the coded warnings that travel into a report.
  *
- * Rules for the whole library: 0 is good; outputs are untouched on failure; whoever detects a fault writes the message, whoever
- * passes it on adds nothing. A message is one line: what is wrong; what to do. The library never prints, exits or aborts. */
+ * Rules for the whole library: 0 is good; outputs are untouched on failure; whoever detects a fault writes the message,
+ * whoever passes it on adds nothing. A message is one line: what is wrong; what to do. The library never prints, exits
+ * or aborts. */
 #ifndef WM_CORE_STATUS_H
 #define WM_CORE_STATUS_H
 
@@ -37,16 +38,16 @@ WM_API wm_status wm_fail(wm_error *err, wm_status code, const char *format, ...)
 
 /** The same with the place: file may be NULL; line and column 0 where unknown. Control bytes and
  *  invalid UTF-8 in file and text become '?'. */
-WM_API wm_status wm_fail_at(wm_error *err, wm_status code, const char *file, long line, long column, const char *format, ...)
-    WM_PRINTF(6, 7);
+WM_API wm_status wm_fail_at(wm_error *err, wm_status code, const char *file, long line, long column, const char *format,
+                            ...) WM_PRINTF(6, 7);
 
 /** The one message for a failed allocation; returns WM_E_MEMORY. */
 WM_API wm_status wm_fail_memory(wm_error *err);
 
 /** A warning: a stable code for scripts, a sentence for people. */
 typedef struct wm_note {
-    char code[40];   /**< lower_snake */
-    char text[400];  /**< UTF-8, one line: what is wrong; what to do at the chair; what it costs */
+    char code[40];  /**< lower_snake */
+    char text[400]; /**< UTF-8, one line: what is wrong; what to do at the chair; what it costs */
 } wm_note;
 
 /** A growing list of notes. Zero-initialise; free with wm_notes_free. Adding the same code and text twice keeps one. */

@@ -20,7 +20,8 @@ static int64_t price(const wm_swatch *const *shades, const wm_candidate *c)
 /* M5 between two different sets of shades. */
 static int compare_shades(const wm_swatch *const *shades, const wm_candidate *x, const wm_candidate *y)
 {
-    int by_stock = in_stock(shades, y) - in_stock(shades, x), by_price = compare_whole(price(shades, x), price(shades, y));
+    int by_stock = in_stock(shades, y) - in_stock(shades, x),
+        by_price = compare_whole(price(shades, x), price(shades, y));
     if (by_stock || by_price)
         return by_stock ? by_stock : by_price;
     return x->a != y->a ? (x->a < y->a ? -1 : 1) : x->b < y->b ? -1 : 1;
@@ -28,7 +29,9 @@ static int compare_shades(const wm_swatch *const *shades, const wm_candidate *x,
 
 int wm_candidate_order(const wm_swatch *const *shades, const wm_candidate *x, const wm_candidate *y)
 {
-    const int64_t keys[][2] = {{x->tenths, y->tenths}, {x->layers, y->layers}, {x->rms, y->rms}, {x->a != x->b, y->a != y->b}};
+    const int64_t keys[][2] = {
+        { x->tenths, y->tenths }, { x->layers, y->layers }, { x->rms, y->rms }, { x->a != x->b, y->a != y->b }
+    };
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
         if (keys[i][0] != keys[i][1])
             return compare_whole(keys[i][0], keys[i][1]);

@@ -12,12 +12,13 @@ static wm_status fail_encoding(const wm_csv *csv, const char *data, size_t size,
     for (const char *feed; (feed = memchr(start, '\n', (size_t)(end - start))) != NULL; start = feed + 1, line++)
         if (!wm_utf8_valid(start, (size_t)(feed - start)))
             break;
-    return wm_fail_at(err, WM_E_INPUT, csv->file, line, 0, "this line is not text in UTF-8; save the file as CSV in UTF-8");
+    return wm_fail_at(err, WM_E_INPUT, csv->file, line, 0,
+                      "this line is not text in UTF-8; save the file as CSV in UTF-8");
 }
 
 wm_status wm_csv_open(wm_csv *csv, const char *data, size_t size, const char *file, wm_error *err)
 {
-    *csv = (wm_csv){.file = file, .line = 1, .column = 1};
+    *csv = (wm_csv){ .file = file, .line = 1, .column = 1 };
     if (!wm_utf8_valid(data, size))
         return fail_encoding(csv, data, size, err);
     csv->data = malloc(size + 1);
@@ -35,7 +36,7 @@ wm_status wm_csv_open(wm_csv *csv, const char *data, size_t size, const char *fi
 void wm_csv_close(wm_csv *csv)
 {
     free(csv->data);
-    *csv = (wm_csv){0};
+    *csv = (wm_csv){ 0 };
 }
 
 static bool ends_line(char c)
@@ -87,8 +88,9 @@ static wm_status read_quoted(wm_csv *csv, wm_csv_cell *cell, char **end, wm_erro
     cell->text = out;
     for (;; advance(csv)) {
         if (*csv->at == '\0')
-            return wm_fail_at(err, WM_E_INPUT, csv->file, cell->line, cell->column,
-                              "the quote that opens here is never closed; close it, or write a quote inside a cell twice");
+            return wm_fail_at(
+                err, WM_E_INPUT, csv->file, cell->line, cell->column,
+                "the quote that opens here is never closed; close it, or write a quote inside a cell twice");
         if (*csv->at == '"') {
             advance(csv);
             if (*csv->at != '"')
@@ -99,7 +101,8 @@ static wm_status read_quoted(wm_csv *csv, wm_csv_cell *cell, char **end, wm_erro
     *end = out;
     skip_blanks(csv);
     if (*csv->at != ',' && !ends_line(*csv->at))
-        return fail_here(csv, err, "text follows a closing quote; put the whole cell in quotes, and a quote inside it twice");
+        return fail_here(csv, err,
+                         "text follows a closing quote; put the whole cell in quotes, and a quote inside it twice");
     return WM_OK;
 }
 
@@ -108,7 +111,9 @@ static wm_status read_plain(wm_csv *csv, wm_csv_cell *cell, char **end, wm_error
     cell->text = csv->at;
     for (; *csv->at != ',' && !ends_line(*csv->at); advance(csv))
         if (*csv->at == '"')
-            return fail_here(csv, err, "a quote inside a cell without quotes; put the whole cell in quotes, and the quote inside it twice");
+            return fail_here(
+                csv, err,
+                "a quote inside a cell without quotes; put the whole cell in quotes, and the quote inside it twice");
     *end = csv->at;
     while (*end > cell->text && is_blank((*end)[-1]))
         (*end)--;
@@ -119,15 +124,17 @@ static wm_status read_cell(wm_csv *csv, bool *more, wm_error *err)
 {
     skip_blanks(csv);
     if (csv->count == WM_CSV_CELLS)
-        return wm_fail_at(err, WM_E_INPUT, csv->file, csv->line, csv->column, "more than %d columns; remove what is not needed", WM_CSV_CELLS);
+        return wm_fail_at(err, WM_E_INPUT, csv->file, csv->line, csv->column,
+                          "more than %d columns; remove what is not needed", WM_CSV_CELLS);
     wm_csv_cell *cell = &csv->cells[csv->count];
-    *cell = (wm_csv_cell){.line = csv->line, .column = csv->column};
+    *cell = (wm_csv_cell){ .line = csv->line, .column = csv->column };
     char *end = NULL;
     wm_status status = *csv->at == '"' ? read_quoted(csv, cell, &end, err) : read_plain(csv, cell, &end, err);
     if (status)
         return status;
     if (end - cell->text > WM_CSV_CELL_BYTES)
-        return wm_fail_at(err, WM_E_INPUT, csv->file, cell->line, cell->column, "a cell of more than %d bytes; shorten it", WM_CSV_CELL_BYTES);
+        return wm_fail_at(err, WM_E_INPUT, csv->file, cell->line, cell->column,
+                          "a cell of more than %d bytes; shorten it", WM_CSV_CELL_BYTES);
     csv->count++;
     *more = *csv->at == ',';
     if (*more)

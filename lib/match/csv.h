@@ -1,5 +1,6 @@
-/* csv: reading RFC 4180 row by row, with line and column of every cell, and writing cells. Lines may end in CR LF, LF or CR, a byte order
- * mark is skipped, rows without any text are skipped, spaces around a cell are dropped unless they are quoted. Text must be UTF-8. */
+/* csv: reading RFC 4180 row by row, with line and column of every cell, and writing cells. Lines may end in CR LF, LF
+ * or CR, a byte order mark is skipped, rows without any text are skipped, spaces around a cell are dropped unless they
+ * are quoted. Text must be UTF-8. */
 #ifndef WM_MATCH_CSV_H
 #define WM_MATCH_CSV_H
 
@@ -16,17 +17,19 @@ typedef struct wm_csv_cell {
 /** The reader. cells and count are the row that wm_csv_next read. */
 typedef struct wm_csv {
     const char *file;
-    char *data, *at;   /**< a copy, cut up in place */
+    char *data, *at; /**< a copy, cut up in place */
     long line, column;
     wm_csv_cell cells[WM_CSV_CELLS];
     size_t count;
 } wm_csv;
 
-/** Copies data; `file` is lent for messages. WM_E_INPUT when it is not UTF-8. Free with wm_csv_close, also after a failure. */
+/** Copies data; `file` is lent for messages. WM_E_INPUT when it is not UTF-8. Free with wm_csv_close, also after a
+ * failure. */
 WM_API wm_status wm_csv_open(wm_csv *csv, const char *data, size_t size, const char *file, wm_error *err);
 WM_API void wm_csv_close(wm_csv *csv);
 
-/** Reads the next row that is not empty; count 0 at the end. WM_E_INPUT with line and column for a quote out of place. */
+/** Reads the next row that is not empty; count 0 at the end. WM_E_INPUT with line and column for a quote out of place.
+ */
 WM_API wm_status wm_csv_next(wm_csv *csv, wm_error *err);
 
 /** text as a cell, quoted where it must be. */

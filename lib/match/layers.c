@@ -12,7 +12,7 @@ double wm_worst_of(double down_de00, double up_de00, wm_worn worn)
 
 static wm_sight sight_of(wm_lab pile, const wm_layers_settings *settings)
 {
-    return (wm_sight){settings->law, settings->weights, pile};
+    return (wm_sight){ settings->law, settings->weights, pile };
 }
 
 /* ---- everything uncertain, moved one at a time (M2) ---- */
@@ -46,11 +46,14 @@ static void add_shades(world *w, const wm_proposal *proposal)
 }
 
 /* A proposal's layers as indices into a world: a moved world keeps its places, but not its colours. */
-typedef struct places { size_t at[WM_MAX_LAYERS]; size_t count; } places;
+typedef struct places {
+    size_t at[WM_MAX_LAYERS];
+    size_t count;
+} places;
 
 static places places_of(const world *w, const wm_proposal *proposal)
 {
-    places p = {.count = (size_t)proposal->layer_count};
+    places p = { .count = (size_t)proposal->layer_count };
     for (size_t i = 0; i < p.count; i++)
         p.at[i] = place_in(w, proposal->layers[i]);
     return p;
@@ -76,18 +79,22 @@ static double *output_of(wm_lab *lab, int o)
     return o == 0 ? &lab->L : o == 1 ? &lab->a : &lab->b;
 }
 
-/* The k-th uncertain number: 0 to 2 of T, 3 to 5 of the pile, then three of each shade, (u, u/2, u/2). Moves it by `sign` sigma. */
+/* The k-th uncertain number: 0 to 2 of T, 3 to 5 of the pile, then three of each shade, (u, u/2, u/2). Moves it by
+ * `sign` sigma. */
 static world moved_world(const world *w, const wm_layers_goal *goal, size_t k, double sign)
 {
     world out = *w;
     size_t which = k / OUTPUTS;
     int o = (int)(k % OUTPUTS);
-    wm_lab *lab = which == 0 ? &out.target : which == 1 ? &out.pile : &out.shades[which - 2].lab, sigma = goal->target.sigma;
+    wm_lab *lab = which == 0   ? &out.target
+                  : which == 1 ? &out.pile
+                               : &out.shades[which - 2].lab,
+           sigma = goal->target.sigma;
     if (which == 1)
         sigma = goal->pile.sigma;
     if (which > 1) {
         double u = wm_swatch_u(&w->shades[which - 2]);
-        sigma = (wm_lab){u, u / 2, u / 2};
+        sigma = (wm_lab){ u, u / 2, u / 2 };
     }
     *output_of(lab, o) += sign * *output_of(&sigma, o);
     return out;
@@ -98,19 +105,22 @@ static size_t uncertain_count(const world *w)
     return OUTPUTS * (2 + w->shade_count);
 }
 
-wm_gain wm_layers_gain(const wm_proposal *held, const wm_proposal *other, const wm_layers_goal *goal, const wm_layers_settings *settings)
+wm_gain wm_layers_gain(const wm_proposal *held, const wm_proposal *other, const wm_layers_goal *goal,
+                       const wm_layers_settings *settings)
 {
-    world w = {.target = goal->target.lab, .pile = goal->pile.lab};
+    world w = { .target = goal->target.lab, .pile = goal->pile.lab };
     add_shades(&w, held);
     add_shades(&w, other);
     places a = places_of(&w, held), b = places_of(&w, other);
     double sum = 0;
     for (size_t k = 0; k < uncertain_count(&w); k++) {
         world up = moved_world(&w, goal, k, 1), down = moved_world(&w, goal, k, -1);
-        double effect = (worst_in(&up, &a, settings) - worst_in(&up, &b, settings) - worst_in(&down, &a, settings) + worst_in(&down, &b, settings)) / 2;
+        double effect = (worst_in(&up, &a, settings) - worst_in(&up, &b, settings) - worst_in(&down, &a, settings) +
+                         worst_in(&down, &b, settings)) /
+                        2;
         sum += effect * effect;
     }
-    wm_gain gain = {.de00 = held->worst_de00 - other->worst_de00, .u_de00 = sqrt(sum)};
+    wm_gain gain = { .de00 = held->worst_de00 - other->worst_de00, .u_de00 = sqrt(sum) };
     gain.needed = fmax(0.5, gain.u_de00);
     gain.earned = gain.de00 > gain.needed;
     return gain;
@@ -118,14 +128,16 @@ wm_gain wm_layers_gain(const wm_proposal *held, const wm_proposal *other, const 
 
 /* ---- judging ---- */
 
-/* u of the view that decides, from the shades and the pile: their shares in its L, a, b as sigma, turned into dE00 as C12 does. */
+/* u of the view that decides, from the shades and the pile: their shares in its L, a, b as sigma, turned into dE00 as
+ * C12 does. */
 static double u_of_stack(const wm_proposal *proposal, const wm_layers_goal *goal, const wm_layers_settings *settings)
 {
-    world w = {.target = goal->target.lab, .pile = goal->pile.lab};
+    world w = { .target = goal->target.lab, .pile = goal->pile.lab };
     add_shades(&w, proposal);
     places p = places_of(&w, proposal);
-    bool up_decides = settings->worn == WM_WORN_UP || (settings->worn == WM_WORN_BOTH && proposal->up_de00 > proposal->down_de00);
-    wm_lab variance = {0, 0, 0};
+    bool up_decides =
+        settings->worn == WM_WORN_UP || (settings->worn == WM_WORN_BOTH && proposal->up_de00 > proposal->down_de00);
+    wm_lab variance = { 0, 0, 0 };
     for (size_t k = OUTPUTS; k < uncertain_count(&w); k++) { /* T has its own u */
         world high = moved_world(&w, goal, k, 1), low = moved_world(&w, goal, k, -1);
         wm_views a = views_in(&high, &p, settings), b = views_in(&low, &p, settings);
@@ -135,7 +147,7 @@ static double u_of_stack(const wm_proposal *proposal, const wm_layers_goal *goal
             *output_of(&variance, o) += effect * effect;
         }
     }
-    wm_lab sigma = {sqrt(variance.L), sqrt(variance.a), sqrt(variance.b)};
+    wm_lab sigma = { sqrt(variance.L), sqrt(variance.a), sqrt(variance.b) };
     return wm_sigma_to_u(up_decides ? proposal->views.up : proposal->views.down, sigma);
 }
 
@@ -155,7 +167,7 @@ void wm_layers_judge(wm_proposal *out, const wm_swatch *const *layers, size_t co
                      const wm_layers_settings *settings)
 {
     wm_sight sight = sight_of(goal->pile.lab, settings);
-    wm_proposal proposal = {.layer_count = (int)(count < WM_MAX_LAYERS ? count : WM_MAX_LAYERS)};
+    wm_proposal proposal = { .layer_count = (int)(count < WM_MAX_LAYERS ? count : WM_MAX_LAYERS) };
     for (int i = 0; i < proposal.layer_count; i++)
         proposal.layers[i] = layers[i];
     count_shades(&proposal);
@@ -173,5 +185,6 @@ void wm_layers_judge(wm_proposal *out, const wm_swatch *const *layers, size_t co
 wm_lab wm_target_at_share(wm_lab base, wm_lab gray, double share)
 {
     share = fmin(fmax(share, 0), 1);
-    return wm_rgb_to_lab(wm_rgb_add(wm_rgb_scale(wm_lab_to_rgb(base), 1 - share), wm_rgb_scale(wm_lab_to_rgb(gray), share)));
+    return wm_rgb_to_lab(
+        wm_rgb_add(wm_rgb_scale(wm_lab_to_rgb(base), 1 - share), wm_rgb_scale(wm_lab_to_rgb(gray), share)));
 }

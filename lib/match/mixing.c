@@ -4,9 +4,9 @@
 
 #include "colour/difference.h"
 
-static const double C_LOW = 1e-4, C_HIGH = 0.999;    /* B1 */
-static const double FIBRES_PER_LOCK_SCALE = 12.0;    /* B7 */
-static const double EDGE_SCALE = 6.6;                /* B19 */
+static const double C_LOW = 1e-4, C_HIGH = 0.999;     /* B1 */
+static const double FIBRES_PER_LOCK_SCALE = 12.0;     /* B7 */
+static const double EDGE_SCALE = 6.6;                 /* B19 */
 static const double HAIR_DENSITY_G_PER_MM3 = 0.00132; /* B15 */
 static const double PI = 3.14159265358979323846;
 
@@ -26,7 +26,7 @@ wm_cone wm_shade_cone(wm_lab lab)
 
 wm_hair_law wm_hair_law_of(double g)
 {
-    return (wm_hair_law){g, 1.5 * (1 - g)};
+    return (wm_hair_law){ g, 1.5 * (1 - g) };
 }
 
 /* ---- B2 to B9: mixes ---- */
@@ -132,7 +132,8 @@ static wm_status check_layer(const wm_layer *layer, wm_error *err)
     return WM_OK;
 }
 
-wm_status wm_stack(wm_cone *out, const wm_layer *layers, size_t count, wm_cone behind, const wm_hair_law *law, wm_error *err)
+wm_status wm_stack(wm_cone *out, const wm_layer *layers, size_t count, wm_cone behind, const wm_hair_law *law,
+                   wm_error *err)
 {
     if (!has_colour(behind))
         return wm_fail(err, WM_E_USAGE, "the colour behind the layers is not a number");
@@ -159,7 +160,9 @@ wm_status wm_stack(wm_cone *out, const wm_layer *layers, size_t count, wm_cone b
 /* ---- B10, B12: the best of one number ---- */
 
 typedef double error_at(double x, const void *context);
-typedef struct line_fit { double x, error, low, high; } line_fit;
+typedef struct line_fit {
+    double x, error, low, high;
+} line_fit;
 
 /* From the best x towards `end` in steps of `step`: where the error passes `limit`, by bisection within the step. */
 static double reach(error_at *error, const void *context, double x, double end, double step, double limit)
@@ -205,18 +208,22 @@ static line_fit fit_line(error_at *error, const void *context, double low, doubl
         else
             left = m1;
     }
-    line_fit fit = {.x = (left + right) / 2};
+    line_fit fit = { .x = (left + right) / 2 };
     fit.error = error(fit.x, context);
     fit.low = reach(error, context, fit.x, low, step, fit.error + 1);
     fit.high = reach(error, context, fit.x, high, step, fit.error + 1);
     return fit;
 }
 
-typedef struct blend { wm_cone first, second; wm_lab target; double phi, g; } blend;
+typedef struct blend {
+    wm_cone first, second;
+    wm_lab target;
+    double phi, g;
+} blend;
 
 static double pair_error(const blend *pair, double q, double g)
 {
-    wm_part parts[] = {{pair->first, 1 - q}, {pair->second, q}};
+    wm_part parts[] = { { pair->first, 1 - q }, { pair->second, q } };
     wm_cone mixed;
     for (int channel = 0; channel < 3; channel++)
         mixed.c[channel] = mix_channel(parts, 2, channel, pair->phi, g);
@@ -236,15 +243,15 @@ static double law_error(double g, const void *context)
 
 wm_share_fit wm_fit_share(wm_lab first, wm_lab second, wm_lab target, double phi, const wm_hair_law *law)
 {
-    blend pair = {wm_lab_to_cone(first), wm_lab_to_cone(second), target, clamped(phi, 0, 1), law->g};
+    blend pair = { wm_lab_to_cone(first), wm_lab_to_cone(second), target, clamped(phi, 0, 1), law->g };
     line_fit fit = fit_line(share_error, &pair, 0, 1);
-    return (wm_share_fit){fit.x, fit.error, fit.low, fit.high};
+    return (wm_share_fit){ fit.x, fit.error, fit.low, fit.high };
 }
 
 wm_law_fit wm_fit_hair_law(wm_lab dark, wm_lab light, wm_lab mix50)
 {
-    blend pair = {wm_lab_to_cone(dark), wm_lab_to_cone(light), mix50, 1, 0};
+    blend pair = { wm_lab_to_cone(dark), wm_lab_to_cone(light), mix50, 1, 0 };
     const wm_hair_law usual = WM_HAIR_LAW_DEFAULT;
     line_fit fit = fit_line(law_error, &pair, WM_HAIR_LAW_LOW, WM_HAIR_LAW_HIGH);
-    return (wm_law_fit){wm_hair_law_of(fit.x), fit.error, pair_error(&pair, 0.5, usual.g), fit.low, fit.high};
+    return (wm_law_fit){ wm_hair_law_of(fit.x), fit.error, pair_error(&pair, 0.5, usual.g), fit.low, fit.high };
 }

@@ -20,7 +20,7 @@ wm_verdict wm_verdict_of(double de00, const wm_verdict_limits *limits)
 
 const char *wm_verdict_name(wm_verdict verdict)
 {
-    static const char *const names[] = {"match", "close", "visible", "far"};
+    static const char *const names[] = { "match", "close", "visible", "far" };
     return names[verdict];
 }
 
@@ -37,7 +37,7 @@ static parts parts_between(wm_lab hair, wm_lab swatch)
 {
     wm_difference d = wm_difference_between(hair, swatch);
     wm_lch a = wm_lab_to_lch(hair), b = wm_lab_to_lch(swatch);
-    return (parts){d.d_lightness, d.d_chroma, d.d_hue, (a.C + b.C) / 2, swatch.b - hair.b, b.h_deg};
+    return (parts){ d.d_lightness, d.d_chroma, d.d_hue, (a.C + b.C) / 2, swatch.b - hair.b, b.h_deg };
 }
 
 static void add_word(char out[WM_WORDS_SIZE], double part, const char *positive, const char *negative)
@@ -78,7 +78,7 @@ typedef struct base {
 
 static base target_of(const wm_goal *goals, size_t count)
 {
-    base target = {.goals = goals, .count = count < WM_MAX_GOALS ? count : WM_MAX_GOALS};
+    base target = { .goals = goals, .count = count < WM_MAX_GOALS ? count : WM_MAX_GOALS };
     double sum = 0;
     for (size_t i = 0; i < target.count; i++)
         sum += goals[i].weight;
@@ -98,18 +98,20 @@ static double weighted_rms(const base *target, const double *values)
 double wm_goals_u(const wm_goal *goals, size_t count)
 {
     base target = target_of(goals, count);
-    double u[WM_MAX_GOALS] = {0};
+    double u[WM_MAX_GOALS] = { 0 };
     for (size_t i = 0; i < target.count; i++)
         u[i] = goals[i].u_de00;
     return weighted_rms(&target, u);
 }
 
 /* The distances of one colour to every goal. */
-typedef struct distances { double to[WM_MAX_GOALS]; } distances;
+typedef struct distances {
+    double to[WM_MAX_GOALS];
+} distances;
 
 static distances distances_of(const base *target, wm_lab lab)
 {
-    distances d = {{0}};
+    distances d = { { 0 } };
     for (size_t i = 0; i < target->count; i++)
         d.to[i] = wm_de00(target->goals[i].lab, lab);
     return d;
@@ -123,7 +125,7 @@ static double distance_of(const base *target, wm_lab lab)
 
 static void rank_one(wm_ranked *out, const base *target, const wm_swatch *swatch, const wm_verdict_limits *limits)
 {
-    parts mean = {0};
+    parts mean = { 0 };
     for (size_t i = 0; i < target->count; i++) {
         parts by = parts_between(target->goals[i].lab, swatch->lab);
         mean.lightness += target->weight[i] * by.lightness;
@@ -133,7 +135,7 @@ static void rank_one(wm_ranked *out, const base *target, const wm_swatch *swatch
         mean.yellow += target->weight[i] * by.yellow;
         mean.swatch_hue_deg = by.swatch_hue_deg;
     }
-    *out = (wm_ranked){.swatch = swatch, .d_lightness = mean.lightness, .d_chroma = mean.chroma, .d_hue = mean.hue};
+    *out = (wm_ranked){ .swatch = swatch, .d_lightness = mean.lightness, .d_chroma = mean.chroma, .d_hue = mean.hue };
     out->de00 = distance_of(target, swatch->lab);
     out->u_de00 = hypot(wm_goals_u(target->goals, target->count), wm_swatch_u(swatch)); /* M2 */
     out->verdict = wm_verdict_of(out->de00, limits);
@@ -170,7 +172,8 @@ static double swatch_variance(const base *target, const wm_swatch *swatch)
     double sum = 0;
     for (int o = 0; o < OUTPUTS; o++) {
         double s = wm_swatch_u(swatch) * (o == 0 ? 1 : 0.5);
-        double effect = (distance_of(target, moved(swatch->lab, o, s)) - distance_of(target, moved(swatch->lab, o, -s))) / 2;
+        double effect =
+            (distance_of(target, moved(swatch->lab, o, s)) - distance_of(target, moved(swatch->lab, o, -s))) / 2;
         sum += effect * effect;
     }
     return sum;
@@ -200,7 +203,8 @@ static int compare_ranked(const void *a, const void *b)
     return wm_swatch_order(x->swatch, y->swatch);
 }
 
-void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_goal *goals, size_t goal_count, const wm_verdict_limits *limits)
+void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_goal *goals, size_t goal_count,
+             const wm_verdict_limits *limits)
 {
     base target = target_of(goals, goal_count);
     for (size_t i = 0; i < shades->count; i++)

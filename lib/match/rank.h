@@ -9,8 +9,13 @@
 typedef enum wm_verdict { WM_VERDICT_MATCH, WM_VERDICT_CLOSE, WM_VERDICT_VISIBLE, WM_VERDICT_FAR } wm_verdict;
 
 /** M3; the setting `verdict`. */
-typedef struct wm_verdict_limits { double match, close, visible; } wm_verdict_limits;
-#define WM_VERDICT_LIMITS_DEFAULT { 1.8, 3.6, 7.2 }
+typedef struct wm_verdict_limits {
+    double match, close, visible;
+} wm_verdict_limits;
+#define WM_VERDICT_LIMITS_DEFAULT                                                                                      \
+    {                                                                                                                  \
+        1.8, 3.6, 7.2                                                                                                  \
+    }
 WM_API wm_verdict wm_verdict_of(double de00, const wm_verdict_limits *limits);
 WM_API const char *wm_verdict_name(wm_verdict verdict); /**< "match", "close", "visible", "far" */
 
@@ -27,22 +32,25 @@ typedef struct wm_goal {
 
 typedef struct wm_ranked {
     const wm_swatch *swatch;
-    double de00;                     /**< weighted rms over the goals (M6) */
+    double de00;                         /**< weighted rms over the goals (M6) */
     double d_lightness, d_chroma, d_hue; /**< weighted means of the parts */
     char words[WM_WORDS_SIZE];
-    double u_de00;                   /**< M2 */
+    double u_de00; /**< M2 */
     wm_verdict verdict;
-    bool tied_with_best;             /**< M5 */
+    bool tied_with_best; /**< M5 */
 } wm_ranked;
 
-/** Ranks every shade against the goals (1 to WM_MAX_GOALS, weights renormalised). out has room for shades->count; nearest first by M5. */
-WM_API void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_goal *goals, size_t goal_count, const wm_verdict_limits *limits);
+/** Ranks every shade against the goals (1 to WM_MAX_GOALS, weights renormalised). out has room for shades->count;
+ * nearest first by M5. */
+WM_API void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_goal *goals, size_t goal_count,
+                    const wm_verdict_limits *limits);
 
 /** M6: the u of several goals together (weighted rms), which decides the claim of a ranking (M4). */
 WM_API double wm_goals_u(const wm_goal *goals, size_t count);
 
-/** M6/M9 base weights by kind of zone; hangs_free: `mid` 0.4, `ends` 0.4, `root` 0.2. Missing kinds dropped and weights renormalised,
- *  zones of one kind share its weight. kinds[i] of each goal in, weight[i] out; kinds other than root, mid, ends get 0. */
+/** M6/M9 base weights by kind of zone; hangs_free: `mid` 0.4, `ends` 0.4, `root` 0.2. Missing kinds dropped and weights
+ * renormalised, zones of one kind share its weight. kinds[i] of each goal in, weight[i] out; kinds other than root,
+ * mid, ends get 0. */
 WM_API void wm_base_weights(double *weight, const wm_zone_kind *kinds, size_t count, bool hangs_free);
 
 #endif

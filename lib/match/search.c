@@ -1,7 +1,7 @@
-/* How a search of a million stacks stays short: what depends on one shade is computed once (wm_ply, and each shade over the pile); what
- * depends on a pair is shared by its eight stacks; and a stack whose lightness alone makes it farther than the best so far is never
- * turned into CIELAB. That bound is exact: dE00 is never below |dL| / S_L, because the rest under CIEDE2000's root is c^2 + h^2 + R_T c h
- * with |R_T| <= 2. So the result is that of trying everything. */
+/* How a search of a million stacks stays short: what depends on one shade is computed once (wm_ply, and each shade over
+ * the pile); what depends on a pair is shared by its eight stacks; and a stack whose lightness alone makes it farther
+ * than the best so far is never turned into CIELAB. That bound is exact: dE00 is never below |dL| / S_L, because the
+ * rest under CIEDE2000's root is c^2 + h^2 + R_T c h with |R_T| <= 2. So the result is that of trying everything. */
 #include "match/search.h"
 
 #include <math.h>
@@ -18,22 +18,26 @@ enum { CHANNELS = 3, MAX_JOBS = 64 };
 /* ---- what is computed once ---- */
 
 /* One shade over the pile: by itself, and twice. */
-typedef struct over_pile { double once[CHANNELS], twice[CHANNELS]; } over_pile;
+typedef struct over_pile {
+    double once[CHANNELS], twice[CHANNELS];
+} over_pile;
 
 /* The luminances that a stack with this shade in front can have, whatever lies behind. */
-typedef struct range { double low, high; } range;
+typedef struct range {
+    double low, high;
+} range;
 
 typedef struct search {
     const wm_layers_goal *goal;
     const wm_layers_settings *settings;
-    const wm_swatch **shades;      /* by code */
+    const wm_swatch **shades; /* by code */
     size_t count;
     wm_ply *plies;
     over_pile *piles;
     range *fronts;
-    size_t *nearest;               /* places, the nearest single shade first: the sooner something good is found, the less is tried */
+    size_t *nearest; /* places, the nearest single shade first: the sooner something good is found, the less is tried */
     wm_cone pile;
-    double luminance[CHANNELS];    /* of a cone: all above 0 */
+    double luminance[CHANNELS]; /* of a cone: all above 0 */
 } search;
 
 static void free_search(search *s)
@@ -55,7 +59,10 @@ static double luminance_of(wm_cone cone)
     return wm_lab_to_xyz(wm_cone_to_lab(cone), WM_D50).Y;
 }
 
-typedef struct place_at { double de00; size_t place; } place_at;
+typedef struct place_at {
+    double de00;
+    size_t place;
+} place_at;
 
 static int compare_places(const void *a, const void *b)
 {
@@ -71,7 +78,7 @@ static bool sort_nearest(search *s)
     if (!all)
         return false;
     for (size_t i = 0; i < s->count; i++)
-        all[i] = (place_at){wm_de00(s->goal->target.lab, s->shades[i]->lab), i};
+        all[i] = (place_at){ wm_de00(s->goal->target.lab, s->shades[i]->lab), i };
     qsort(all, s->count, sizeof *all, compare_places);
     for (size_t i = 0; i < s->count; i++)
         s->nearest[i] = all[i].place;
@@ -83,14 +90,16 @@ static bool sort_nearest(search *s)
 static double channel_luminance(const search *s, const wm_ply *front, int channel, double behind, double edge)
 {
     const wm_view_weights *weights = &s->settings->weights;
-    return s->luminance[channel] * (wm_face_of(weights, wm_ply_over(front, channel, behind), behind) + weights->edge * edge);
+    return s->luminance[channel] *
+           (wm_face_of(weights, wm_ply_over(front, channel, behind), behind) + weights->edge * edge);
 }
 
-/* A layer over r gives what lies between r and its own c, and more r gives more: so no stack leaves the range of the shades and the pile. */
+/* A layer over r gives what lies between r and its own c, and more r gives more: so no stack leaves the range of the
+ * shades and the pile. */
 static void find_fronts(search *s)
 {
     for (size_t i = 0; i < s->count; i++)
-        s->fronts[i] = (range){0, 0};
+        s->fronts[i] = (range){ 0, 0 };
     for (int c = 0; c < CHANNELS; c++) {
         double low = s->pile.c[c], high = low;
         for (size_t i = 0; i < s->count; i++) {
@@ -118,7 +127,7 @@ static wm_status prepare(search *s, const wm_shades *shades, wm_error *err)
     qsort(s->shades, s->count, sizeof *s->shades, compare_codes);
     s->pile = wm_pile_of(s->goal->pile.lab);
     for (int c = 0; c < CHANNELS; c++) {
-        wm_cone one = {{0}};
+        wm_cone one = { { 0 } };
         one.c[c] = 1;
         s->luminance[c] = luminance_of(one);
     }
@@ -136,13 +145,16 @@ static wm_status prepare(search *s, const wm_shades *shades, wm_error *err)
 /* ---- one worker ---- */
 
 /* Luminances within which a stack can still be as good as `tenths`. */
-typedef struct window { int64_t tenths; double limit, low, high; } window;
+typedef struct window {
+    int64_t tenths;
+    double limit, low, high;
+} window;
 
 typedef struct worker {
     const search *search;
-    size_t first, step;            /* its share of the rows */
+    size_t first, step;                   /* its share of the rows */
     wm_candidate best[WM_MAX_LAYERS + 1]; /* by number of layers */
-    wm_candidate pair;                /* the best of two shades, for the ideal mix */
+    wm_candidate pair;                    /* the best of two shades, for the ideal mix */
     window windows[WM_MAX_LAYERS + 1];
 } worker;
 
@@ -152,7 +164,8 @@ static double s_l(double mean_lightness)
     return 1 + 0.015 * l50 / sqrt(20 + l50);
 }
 
-/* How far the lightness may go from L in the direction of `sign` before |dL| / S_L alone passes the limit; the ratio grows all the way. */
+/* How far the lightness may go from L in the direction of `sign` before |dL| / S_L alone passes the limit; the ratio
+ * grows all the way. */
 static double lightness_reach(double L, double limit, int sign)
 {
     double inside = 0, outside = 200;
@@ -170,7 +183,7 @@ static double lightness_reach(double L, double limit, int sign)
 
 static double luminance_at(double L)
 {
-    return wm_lab_to_xyz((wm_lab){L, 0, 0}, WM_D50).Y;
+    return wm_lab_to_xyz((wm_lab){ L, 0, 0 }, WM_D50).Y;
 }
 
 /* What rounds to more than both the best of its number of layers and the best pair is of no use. */
@@ -184,7 +197,7 @@ static void narrow(worker *w, int layers)
     double L = w->search->goal->target.lab.L;
     out->tenths = tenths;
     if (tenths == INT64_MAX) {
-        *out = (window){tenths, HUGE_VAL, -HUGE_VAL, HUGE_VAL};
+        *out = (window){ tenths, HUGE_VAL, -HUGE_VAL, HUGE_VAL };
         return;
     }
     out->limit = ((double)tenths + 0.5) / 10 + MARGIN;
@@ -206,9 +219,9 @@ static void offer(worker *w, const wm_candidate *c)
 /* A stack seen from its front: linear light without the edge, and where its edge comes from. */
 typedef struct face {
     double c[CHANNELS];
-    double de00;                   /* to T; below 0 until it is asked for */
-    bool possible;                 /* its lightness lets it be good enough */
-    int edge;                      /* which of the edges */
+    double de00;   /* to T; below 0 until it is asked for */
+    bool possible; /* its lightness lets it be good enough */
+    int edge;      /* which of the edges */
 } face;
 
 /* The edges of a pair: one layer of each; two of a and one of b; one of a and two of b. Made when first asked for. */
@@ -216,13 +229,13 @@ typedef struct edges {
     const wm_ply *a, *b;
     bool made[3];
     wm_cone colour[3];
-    double low, high;              /* the least and the most that an edge can add to the luminance */
+    double low, high; /* the least and the most that an edge can add to the luminance */
 } edges;
 
 /* A mix stays between its shades in every channel (B4). */
 static edges edges_of(const search *s, const wm_ply *a, const wm_ply *b)
 {
-    edges e = {.a = a, .b = b};
+    edges e = { .a = a, .b = b };
     for (int c = 0; c < CHANNELS; c++) {
         double k = s->settings->weights.edge * s->luminance[c], x = a->colour.c[c], y = b->colour.c[c];
         e.low += k * (x < y ? x : y);
@@ -243,7 +256,7 @@ static const wm_cone *edge_at(const search *s, edges *e, int which)
 
 static face face_of(const search *s, const wm_ply *front, const double *behind)
 {
-    face f = {.de00 = -1};
+    face f = { .de00 = -1 };
     for (int c = 0; c < CHANNELS; c++)
         f.c[c] = wm_face_of(&s->settings->weights, wm_ply_over(front, c, behind[c]), behind[c]);
     return f;
@@ -294,10 +307,10 @@ static void try_stack(worker *w, const wm_candidate *stack, face *down, face *up
 static void try_shade(worker *w, size_t i)
 {
     const search *s = w->search;
-    const double *behind[] = {s->pile.c, s->piles[i].once, s->piles[i].twice};
+    const double *behind[] = { s->pile.c, s->piles[i].once, s->piles[i].twice };
     edges e = edges_of(s, &s->plies[i], &s->plies[i]);
     for (int layers = 1; layers <= s->settings->max_layers; layers++) {
-        wm_candidate stack = {.a = i, .b = i, .layers = layers};
+        wm_candidate stack = { .a = i, .b = i, .layers = layers };
         face f = face_of(s, &s->plies[i], behind[layers - 1]);
         look(w, &f, &e, layers);
         try_stack(w, &stack, &f, &f, &e);
@@ -318,7 +331,8 @@ static bool can_be_front(const worker *w, size_t shade, int layers)
     return front->high >= w->windows[layers].low && front->low <= w->windows[layers].high;
 }
 
-/* All orders that hold both shades. rest: what lies behind the front layer, by its bits. front: whether a and b can be one. */
+/* All orders that hold both shades. rest: what lies behind the front layer, by its bits. front: whether a and b can be
+ * one. */
 static void try_orders(worker *w, wm_candidate stack, const double *const *rest, const bool front[2], edges *e)
 {
     int orders = 1 << stack.layers, front_bit = orders >> 1;
@@ -344,7 +358,7 @@ static void try_orders(worker *w, wm_candidate stack, const double *const *rest,
 static void try_two(worker *w, wm_candidate stack, const bool front[2], edges *e)
 {
     const over_pile *pa = &w->search->piles[stack.a], *pb = &w->search->piles[stack.b];
-    const double *rest[] = {pa->once, pb->once};
+    const double *rest[] = { pa->once, pb->once };
     try_orders(w, stack, rest, front, e);
 }
 
@@ -356,16 +370,16 @@ static void try_three(worker *w, wm_candidate stack, const bool front[2], edges 
         ab[c] = wm_ply_over(e->a, c, pb->once[c]);
         ba[c] = wm_ply_over(e->b, c, pa->once[c]);
     }
-    const double *rest[] = {pa->twice, ab, ba, pb->twice};
+    const double *rest[] = { pa->twice, ab, ba, pb->twice };
     try_orders(w, stack, rest, front, e);
 }
 
 static void try_pair(worker *w, size_t i, size_t j)
 {
-    wm_candidate stack = {.a = i < j ? i : j, .b = i < j ? j : i};
-    edges e = {.a = NULL};
+    wm_candidate stack = { .a = i < j ? i : j, .b = i < j ? j : i };
+    edges e = { .a = NULL };
     for (int layers = 2; layers <= w->search->settings->max_layers; layers++) {
-        const bool front[] = {can_be_front(w, stack.a, layers), can_be_front(w, stack.b, layers)};
+        const bool front[] = { can_be_front(w, stack.a, layers), can_be_front(w, stack.b, layers) };
         if (!front[0] && !front[1])
             continue;
         if (!e.a)
@@ -395,7 +409,7 @@ static void *work(void *argument)
 
 static worker worker_of(const search *s, size_t first, size_t step)
 {
-    worker w = {.search = s, .first = first, .step = step, .pair = WM_CANDIDATE_NONE};
+    worker w = { .search = s, .first = first, .step = step, .pair = WM_CANDIDATE_NONE };
     for (int layers = 0; layers <= WM_MAX_LAYERS; layers++) {
         w.best[layers] = WM_CANDIDATE_NONE;
         w.best[layers].layers = layers;
@@ -404,7 +418,8 @@ static worker worker_of(const search *s, size_t first, size_t step)
     return w;
 }
 
-/* Workers share nothing while they work; their bests are put together by the same total order that each of them used. */
+/* Workers share nothing while they work; their bests are put together by the same total order that each of them used.
+ */
 static void run(worker *out, const search *s)
 {
     size_t jobs = s->settings->jobs < 1 ? 1 : s->settings->jobs > MAX_JOBS ? MAX_JOBS : (size_t)s->settings->jobs;
@@ -412,7 +427,7 @@ static void run(worker *out, const search *s)
         jobs = s->count;
     worker workers[MAX_JOBS];
     pthread_t threads[MAX_JOBS];
-    bool started[MAX_JOBS] = {false};
+    bool started[MAX_JOBS] = { false };
     for (size_t i = 0; i < jobs; i++)
         workers[i] = worker_of(s, i, jobs);
     for (size_t i = 1; i < jobs; i++)
@@ -441,7 +456,8 @@ static void judge(wm_proposal *out, const search *s, const wm_candidate *c)
     wm_layers_judge(out, layers, (size_t)c->layers, s->goal, s->settings);
 }
 
-/* M13: fewest layers first; the next is taken when it earns its place against the one held. Then the losers, simpler ones first. */
+/* M13: fewest layers first; the next is taken when it earns its place against the one held. Then the losers, simpler
+ * ones first. */
 static void choose(wm_proposals *out, const search *s, const worker *best)
 {
     wm_proposal found[WM_MAX_LAYERS];
@@ -459,19 +475,21 @@ static void choose(wm_proposals *out, const search *s, const worker *best)
         out->has_ideal_mix = true;
         out->ideal[0] = s->shades[best->pair.a];
         out->ideal[1] = s->shades[best->pair.b];
-        out->ideal_fit = wm_fit_share(out->ideal[0]->lab, out->ideal[1]->lab, s->goal->target.lab, 1, &s->settings->law);
+        out->ideal_fit =
+            wm_fit_share(out->ideal[0]->lab, out->ideal[1]->lab, s->goal->target.lab, 1, &s->settings->law);
     }
 }
 
-wm_status wm_layers_search(wm_proposals *out, const wm_shades *shades, const wm_layers_goal *goal, const wm_layers_settings *settings,
-                           wm_error *err)
+wm_status wm_layers_search(wm_proposals *out, const wm_shades *shades, const wm_layers_goal *goal,
+                           const wm_layers_settings *settings, wm_error *err)
 {
     if (shades->count == 0)
-        return wm_fail(err, WM_E_INPUT, "no hair shade is left to propose; loosen the filters or add shades to the catalogue");
+        return wm_fail(err, WM_E_INPUT,
+                       "no hair shade is left to propose; loosen the filters or add shades to the catalogue");
     if (settings->max_layers < 1 || settings->max_layers > WM_MAX_LAYERS)
         return wm_fail(err, WM_E_USAGE, "max_layers must be from 1 to %d", WM_MAX_LAYERS);
-    search s = {.goal = goal, .settings = settings};
-    wm_proposals found = {.count = 0};
+    search s = { .goal = goal, .settings = settings };
+    wm_proposals found = { .count = 0 };
     worker best;
     wm_status status = prepare(&s, shades, err);
     if (status == WM_OK) {

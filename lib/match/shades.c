@@ -73,11 +73,12 @@ static int compare_codes(const void *a, const void *b)
     return by_code ? by_code : wm_swatch_order(x, y);
 }
 
-/* The rows of one code, M5's first in front: counts what each filter alone would leave nothing of; the first row that passes all. */
+/* The rows of one code, M5's first in front: counts what each filter alone would leave nothing of; the first row that
+ * passes all. */
 static const wm_swatch *pick_row(wm_shades *shades, const wm_swatch *const *rows, size_t count, const wm_filter *filter)
 {
     const wm_swatch *picked = NULL;
-    bool any[FILTERS] = {false};
+    bool any[FILTERS] = { false };
     for (size_t i = 0; i < count; i++) {
         bool all = true;
         for (int which = 0; which < FILTERS; which++) {
@@ -93,9 +94,10 @@ static const wm_swatch *pick_row(wm_shades *shades, const wm_swatch *const *rows
     return picked;
 }
 
-wm_status wm_shades_of(wm_shades *out, const wm_catalogue *catalogue, wm_swatch_kind kind, const wm_filter *filter, wm_error *err)
+wm_status wm_shades_of(wm_shades *out, const wm_catalogue *catalogue, wm_swatch_kind kind, const wm_filter *filter,
+                       wm_error *err)
 {
-    wm_shades shades = {.removed = {{"in stock", 0}, {"price", 0}, {"length", 0}}};
+    wm_shades shades = { .removed = { { "in stock", 0 }, { "price", 0 }, { "length", 0 } } };
     const wm_swatch **rows = malloc((catalogue->count + 1) * sizeof *rows);
     if (!rows)
         return wm_fail_memory(err);
@@ -121,7 +123,7 @@ void wm_shades_free(wm_shades *shades)
     if (!shades)
         return;
     free(shades->items);
-    *shades = (wm_shades){0};
+    *shades = (wm_shades){ 0 };
 }
 
 /* ---- twins ---- */
@@ -144,11 +146,13 @@ static int compare_twins(const void *a, const void *b)
     return by_distance ? by_distance : strcmp(x->b->code, y->b->code);
 }
 
-/* dE00 is never below |dL| / S_L (the other terms are a positive quadratic form), and S_L is never above 1.75: the sorted sweep ends there. */
+/* dE00 is never below |dL| / S_L (the other terms are a positive quadratic form), and S_L is never above 1.75: the
+ * sorted sweep ends there. */
 static void find_twins(wm_twins *twins, const wm_shades *shades, double limit)
 {
     for (size_t i = 0; i < shades->count; i++) {
-        for (size_t j = i + 1; j < shades->count && shades->items[j]->lab.L - shades->items[i]->lab.L < 1.75 * limit; j++) {
+        for (size_t j = i + 1; j < shades->count && shades->items[j]->lab.L - shades->items[i]->lab.L < 1.75 * limit;
+             j++) {
             double de00 = wm_de00(shades->items[i]->lab, shades->items[j]->lab);
             if (!(de00 < limit))
                 continue;
@@ -156,19 +160,20 @@ static void find_twins(wm_twins *twins, const wm_shades *shades, double limit)
             if (twins->more)
                 return;
             bool ordered = strcmp(shades->items[i]->code, shades->items[j]->code) < 0;
-            twins->items[twins->count++] = (wm_twin){shades->items[ordered ? i : j], shades->items[ordered ? j : i], de00};
+            twins->items[twins->count++] =
+                (wm_twin){ shades->items[ordered ? i : j], shades->items[ordered ? j : i], de00 };
         }
     }
 }
 
 wm_status wm_catalogue_twins(wm_twins *out, const wm_catalogue *catalogue, double limit_de00, wm_error *err)
 {
-    wm_twins twins = {.items = malloc(MAX_TWINS * sizeof *twins.items)};
+    wm_twins twins = { .items = malloc(MAX_TWINS * sizeof *twins.items) };
     if (!twins.items)
         return wm_fail_memory(err);
     for (wm_swatch_kind kind = WM_SWATCH_HAIR; kind <= WM_SWATCH_BEAD && !twins.more; kind++) {
         wm_shades shades;
-        wm_status status = wm_shades_of(&shades, catalogue, kind, &(wm_filter){0}, err);
+        wm_status status = wm_shades_of(&shades, catalogue, kind, &(wm_filter){ 0 }, err);
         if (status) {
             wm_twins_free(&twins);
             return status;
@@ -187,5 +192,5 @@ void wm_twins_free(wm_twins *twins)
     if (!twins)
         return;
     free(twins->items);
-    *twins = (wm_twins){0};
+    *twins = (wm_twins){ 0 };
 }

@@ -1,4 +1,5 @@
-/* shades: what can be looked up in a catalogue: a code, the shades that pass the filters (M14), shades that look the same. */
+/* shades: what can be looked up in a catalogue: a code, the shades that pass the filters (M14), shades that look the
+ * same. */
 #ifndef WM_MATCH_SHADES_H
 #define WM_MATCH_SHADES_H
 
@@ -9,34 +10,44 @@ WM_API const wm_swatch *wm_catalogue_find(const wm_catalogue *catalogue, const c
 /** The code nearest to a mistyped one (wm_near_miss; of several the first by code), or NULL: for "did you mean". */
 WM_API const char *wm_catalogue_near_miss(const wm_catalogue *catalogue, const char *code);
 
-/** M14's filters; zero-initialised filters nothing. What is not known passes, except that in_stock wants a known stock. */
+/** M14's filters; zero-initialised filters nothing. What is not known passes, except that in_stock wants a known stock.
+ */
 typedef struct wm_filter {
     bool in_stock;
-    int64_t max_price_milli;       /**< 0: any */
-    double min_length_cm;          /**< 0: any */
+    int64_t max_price_milli; /**< 0: any */
+    double min_length_cm;    /**< 0: any */
 } wm_filter;
-typedef struct wm_filter_count { const char *name; size_t removed; } wm_filter_count; /**< "in stock", "price", "length" */
+typedef struct wm_filter_count {
+    const char *name;
+    size_t removed;
+} wm_filter_count; /**< "in stock", "price", "length" */
 
 /** One shade a code: of its rows that pass, the one that M5 puts first (in stock, price, length). kind as asked.
  *  In the order of their codes, so that nothing behind it depends on the catalogue's order (M16). */
 typedef struct wm_shades {
-    const wm_swatch **items;       /**< lent by the catalogue; the array is owned */
+    const wm_swatch **items; /**< lent by the catalogue; the array is owned */
     size_t count;
-    wm_filter_count removed[3];    /**< shades that each filter alone took away, in order */
+    wm_filter_count removed[3]; /**< shades that each filter alone took away, in order */
 } wm_shades;
-WM_API wm_status wm_shades_of(wm_shades *out, const wm_catalogue *catalogue, wm_swatch_kind kind, const wm_filter *filter, wm_error *err);
+WM_API wm_status wm_shades_of(wm_shades *out, const wm_catalogue *catalogue, wm_swatch_kind kind,
+                              const wm_filter *filter, wm_error *err);
 WM_API void wm_shades_free(wm_shades *shades);
 
-/** M5's tie-breaks after equal rounded distance: in stock first, price (unknown last), code, length. <0 when a comes first. */
+/** M5's tie-breaks after equal rounded distance: in stock first, price (unknown last), code, length. <0 when a comes
+ * first. */
 WM_API int wm_swatch_order(const wm_swatch *a, const wm_swatch *b);
 
-/** Two codes of one kind whose colours no photo tells apart: closer than the u below which a photo may name one shade (M4). */
-typedef struct wm_twin { const wm_swatch *a, *b; double de00; } wm_twin;
+/** Two codes of one kind whose colours no photo tells apart: closer than the u below which a photo may name one shade
+ * (M4). */
+typedef struct wm_twin {
+    const wm_swatch *a, *b;
+    double de00;
+} wm_twin;
 #define WM_TWIN_DE00 1.25
 typedef struct wm_twins {
-    wm_twin *items;                /**< nearest first, at most 1000 */
+    wm_twin *items; /**< nearest first, at most 1000 */
     size_t count;
-    bool more;                     /**< there are more than were kept */
+    bool more; /**< there are more than were kept */
 } wm_twins;
 WM_API wm_status wm_catalogue_twins(wm_twins *out, const wm_catalogue *catalogue, double limit_de00, wm_error *err);
 WM_API void wm_twins_free(wm_twins *twins);

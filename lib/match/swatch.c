@@ -15,8 +15,16 @@
 
 wm_swatch wm_swatch_new(const char *code, const char *name, wm_lab lab)
 {
-    wm_swatch swatch = {.lab = lab, .u = -1, .length_cm = -1, .pieces_per_pack = -1, .piece_width_cm = -1, .pack_weight_g = -1,
-                        .pack_price_milli = -1, .cuttable = true, .stock_packs = -1, .gray_share = -1};
+    wm_swatch swatch = { .lab = lab,
+                         .u = -1,
+                         .length_cm = -1,
+                         .pieces_per_pack = -1,
+                         .piece_width_cm = -1,
+                         .pack_weight_g = -1,
+                         .pack_price_milli = -1,
+                         .cuttable = true,
+                         .stock_packs = -1,
+                         .gray_share = -1 };
     strncat(swatch.code, code, sizeof swatch.code - 1);
     strncat(swatch.name, name, sizeof swatch.name - 1);
     return swatch;
@@ -25,7 +33,9 @@ wm_swatch wm_swatch_new(const char *code, const char *name, wm_lab lab)
 /* Column of a file that is none of ours: kept as text, or without a name. */
 enum { EXTRA = -1, NAMELESS = -2 };
 
-static const char *const CGATS_NAMES[] = {"SAMPLE_ID", "SAMPLE_NAME", NULL, "LAB_L", "LAB_A", "LAB_B"}; /* in the order of wm_swatch_column */
+static const char *const CGATS_NAMES[] = {
+    "SAMPLE_ID", "SAMPLE_NAME", NULL, "LAB_L", "LAB_A", "LAB_B"
+}; /* in the order of wm_swatch_column */
 
 /* What is being read: which column of the file is which of ours, and the rows so far. */
 typedef struct reader {
@@ -64,7 +74,8 @@ static wm_status check_row(const reader *reading, const wm_swatch *swatch, wm_er
         return wm_fail_at(err, WM_E_INPUT, reading->file, swatch->line, 0, "a row without a code; give the shade one");
     if (wm_swatch_tau(swatch) > 30)
         return wm_fail_at(err, WM_E_INPUT, reading->file, swatch->line, 0,
-                          "the pack of '%s' is too heavy for its pieces, width and length; check the four numbers", swatch->code);
+                          "the pack of '%s' is too heavy for its pieces, width and length; check the four numbers",
+                          swatch->code);
     return WM_OK;
 }
 
@@ -80,10 +91,11 @@ static wm_status read_row(reader *reading, const wm_csv_cell *cells, wm_error *e
 {
     wm_catalogue *catalogue = &reading->catalogue;
     if (catalogue->count == WM_CATALOGUE_ROWS)
-        return wm_fail_at(err, WM_E_INPUT, reading->file, cells[0].line, 0, "more than %d rows; split the catalogue", WM_CATALOGUE_ROWS);
+        return wm_fail_at(err, WM_E_INPUT, reading->file, cells[0].line, 0, "more than %d rows; split the catalogue",
+                          WM_CATALOGUE_ROWS);
     if (!grow(reading))
         return wm_fail_memory(err);
-    wm_swatch swatch = wm_swatch_new("", "", (wm_lab){0, 0, 0});
+    wm_swatch swatch = wm_swatch_new("", "", (wm_lab){ 0, 0, 0 });
     swatch.line = cells[0].line;
     char **extra = catalogue->extra_count ? catalogue->extra + catalogue->count * catalogue->extra_count : NULL;
     for (size_t i = 0; i < catalogue->extra_count; i++)
@@ -103,9 +115,11 @@ static wm_status read_row(reader *reading, const wm_csv_cell *cells, wm_error *e
                 return status;
             continue;
         }
-        wm_swatch_cell cell = {(wm_swatch_column)column, cells[i].text, reading->file, reading->titles[column], cells[i].line, cells[i].column};
+        wm_swatch_cell cell = { (wm_swatch_column)column, cells[i].text, reading->file,
+                                reading->titles[column],  cells[i].line, cells[i].column };
         if (!cell.text[0] && wm_swatch_column_required(cell.column))
-            return wm_fail_at(err, WM_E_INPUT, cell.file, cell.line, cell.at, "column %s is empty in this row; every row needs one", cell.title);
+            return wm_fail_at(err, WM_E_INPUT, cell.file, cell.line, cell.at,
+                              "column %s is empty in this row; every row needs one", cell.title);
         wm_status status = cell.text[0] ? wm_swatch_read_cell(&swatch, &cell, err) : WM_OK;
         if (status)
             return status;
@@ -137,12 +151,15 @@ static wm_status check_header(const reader *reading, long line, wm_error *err)
     const char *const *titles = reading->titles;
     for (wm_swatch_column column = WM_SWATCH_CODE; column < WM_SWATCH_COLUMNS; column++)
         if (wm_swatch_column_required(column) && !has_column(reading, (int)column))
-            return wm_fail_at(err, WM_E_INPUT, reading->file, line, 0, "column %s is missing; the header must name %s, %s, %s and %s", titles[column],
+            return wm_fail_at(err, WM_E_INPUT, reading->file, line, 0,
+                              "column %s is missing; the header must name %s, %s, %s and %s", titles[column],
                               titles[WM_SWATCH_CODE], titles[WM_SWATCH_L], titles[WM_SWATCH_A], titles[WM_SWATCH_B]);
-    static const wm_swatch_column pairs[][2] = {{WM_SWATCH_LENGTH_CM, WM_SWATCH_LENGTH_IN}, {WM_SWATCH_WIDTH_CM, WM_SWATCH_WIDTH_IN}};
+    static const wm_swatch_column pairs[][2] = { { WM_SWATCH_LENGTH_CM, WM_SWATCH_LENGTH_IN },
+                                                 { WM_SWATCH_WIDTH_CM, WM_SWATCH_WIDTH_IN } };
     for (size_t i = 0; i < 2; i++)
         if (has_column(reading, (int)pairs[i][0]) && has_column(reading, (int)pairs[i][1]))
-            return wm_fail_at(err, WM_E_INPUT, reading->file, line, 0, "both %s and %s; keep one of them", titles[pairs[i][0]], titles[pairs[i][1]]);
+            return wm_fail_at(err, WM_E_INPUT, reading->file, line, 0, "both %s and %s; keep one of them",
+                              titles[pairs[i][0]], titles[pairs[i][1]]);
     return WM_OK;
 }
 
@@ -161,8 +178,8 @@ static wm_status read_header(reader *reading, const wm_csv_cell *cells, size_t c
         }
         for (size_t j = 0; j < i; j++)
             if (strcmp(cells[i].text, cells[j].text) == 0)
-                return wm_fail_at(err, WM_E_INPUT, reading->file, cells[i].line, cells[i].column, "column '%.40s' is named twice; keep one",
-                                  cells[i].text);
+                return wm_fail_at(err, WM_E_INPUT, reading->file, cells[i].line, cells[i].column,
+                                  "column '%.40s' is named twice; keep one", cells[i].text);
         reading->columns[i] = column_named(reading->titles, title_count, cells[i].text);
         if (reading->columns[i] != EXTRA)
             continue;
@@ -202,7 +219,8 @@ static wm_status check_unique(const wm_catalogue *catalogue, const char *file, w
         sorted[i] = &catalogue->items[i];
     qsort(sorted, catalogue->count, sizeof *sorted, compare_rows);
     for (size_t i = 1; i < catalogue->count; i++) {
-        const wm_swatch *a = sorted[i - 1] < sorted[i] ? sorted[i - 1] : sorted[i], *b = sorted[i - 1] < sorted[i] ? sorted[i] : sorted[i - 1];
+        const wm_swatch *a = sorted[i - 1] < sorted[i] ? sorted[i - 1] : sorted[i],
+                        *b = sorted[i - 1] < sorted[i] ? sorted[i] : sorted[i - 1];
         bool same_length = !(a->length_cm < b->length_cm || a->length_cm > b->length_cm);
         if (strcmp(a->code, b->code) == 0 && (same_length || !same_lab(a->lab, b->lab)) && (!later || b < later)) {
             first = a;
@@ -213,10 +231,12 @@ static wm_status check_unique(const wm_catalogue *catalogue, const char *file, w
     if (!later)
         return WM_OK;
     if (!same_lab(first->lab, later->lab))
-        return wm_fail_at(err, WM_E_INPUT, file, later->line, 0, "'%s' has another colour on line %ld; one code has one colour, so correct one of them",
+        return wm_fail_at(err, WM_E_INPUT, file, later->line, 0,
+                          "'%s' has another colour on line %ld; one code has one colour, so correct one of them",
                           later->code, first->line);
-    return wm_fail_at(err, WM_E_INPUT, file, later->line, 0, "'%s' of this length is on line %ld already; remove one or give another length",
-                      later->code, first->line);
+    return wm_fail_at(err, WM_E_INPUT, file, later->line, 0,
+                      "'%s' of this length is on line %ld already; remove one or give another length", later->code,
+                      first->line);
 }
 
 static wm_status finish(wm_catalogue *out, reader *reading, wm_notes *notes, wm_error *err)
@@ -242,27 +262,32 @@ static wm_status read_csv_rows(reader *reading, wm_csv *csv, wm_error *err)
     if (status)
         return status;
     if (csv->count == 0)
-        return wm_fail_at(err, WM_E_INPUT, reading->file, 0, 0, "the file is empty; its first line must name the columns, e.g. code,L,a,b");
+        return wm_fail_at(err, WM_E_INPUT, reading->file, 0, 0,
+                          "the file is empty; its first line must name the columns, e.g. code,L,a,b");
     if (csv->count == 1 && strpbrk(csv->cells[0].text, ";\t"))
-        return wm_fail_at(err, WM_E_INPUT, reading->file, csv->cells[0].line, 1,
-                          "the columns are separated by semicolons or tabs; save with commas between columns and points in numbers");
+        return wm_fail_at(
+            err, WM_E_INPUT, reading->file, csv->cells[0].line, 1,
+            "the columns are separated by semicolons or tabs; save with commas between columns and points in numbers");
     status = read_header(reading, csv->cells, csv->count, WM_SWATCH_COLUMNS, err);
     while (status == WM_OK && (status = wm_csv_next(csv, err)) == WM_OK && csv->count) {
         if (csv->count == reading->column_count)
             status = read_row(reading, csv->cells, err);
         else
-            status = wm_fail_at(err, WM_E_INPUT, reading->file, csv->cells[0].line, csv->cells[csv->count < reading->column_count ? csv->count - 1 : reading->column_count].column,
-                                "%zu cells where the header has %zu; check for decimal commas, and put text with a comma in quotes", csv->count,
-                                reading->column_count);
+            status = wm_fail_at(
+                err, WM_E_INPUT, reading->file, csv->cells[0].line,
+                csv->cells[csv->count < reading->column_count ? csv->count - 1 : reading->column_count].column,
+                "%zu cells where the header has %zu; check for decimal commas, and put text with a comma in quotes",
+                csv->count, reading->column_count);
     }
     return status;
 }
 
-wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t size, const char *file, wm_notes *notes, wm_error *err)
+wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t size, const char *file, wm_notes *notes,
+                                 wm_error *err)
 {
     if (size > WM_CATALOGUE_BYTES)
         return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "larger than 64 MiB; split the catalogue");
-    reader reading = {.file = file, .titles = WM_SWATCH_NAMES};
+    reader reading = { .file = file, .titles = WM_SWATCH_NAMES };
     wm_csv csv;
     wm_status status = wm_csv_open(&csv, data, size, file, err);
     if (status == WM_OK)
@@ -278,26 +303,28 @@ wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t siz
 static wm_status read_cgats_rows(reader *reading, const wm_cgats *table, wm_error *err)
 {
     if (table->fields > WM_CSV_CELLS)
-        return wm_fail_at(err, WM_E_INPUT, reading->file, 0, 0, "more than %d fields; remove what is not needed", WM_CSV_CELLS);
-    wm_csv_cell cells[WM_CSV_CELLS] = {{0}};
+        return wm_fail_at(err, WM_E_INPUT, reading->file, 0, 0, "more than %d fields; remove what is not needed",
+                          WM_CSV_CELLS);
+    wm_csv_cell cells[WM_CSV_CELLS] = { { 0 } };
     for (size_t i = 0; i < table->fields; i++)
-        cells[i] = (wm_csv_cell){.text = table->field_names[i]};
+        cells[i] = (wm_csv_cell){ .text = table->field_names[i] };
     wm_status status = read_header(reading, cells, table->fields, sizeof CGATS_NAMES / sizeof *CGATS_NAMES, err);
     for (size_t row = 0; status == WM_OK && row < table->rows; row++) {
         for (size_t i = 0; i < table->fields; i++) {
             size_t at = row * table->fields + i;
-            cells[i] = (wm_csv_cell){table->cells[at], table->row_lines[row], table->cell_columns[at]};
+            cells[i] = (wm_csv_cell){ table->cells[at], table->row_lines[row], table->cell_columns[at] };
         }
         status = read_row(reading, cells, err);
     }
     return status;
 }
 
-wm_status wm_catalogue_parse_cgats(wm_catalogue *out, const char *data, size_t size, const char *file, wm_notes *notes, wm_error *err)
+wm_status wm_catalogue_parse_cgats(wm_catalogue *out, const char *data, size_t size, const char *file, wm_notes *notes,
+                                   wm_error *err)
 {
     if (size > WM_CATALOGUE_BYTES)
         return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "larger than 64 MiB; split the catalogue");
-    reader reading = {.file = file, .titles = CGATS_NAMES};
+    reader reading = { .file = file, .titles = CGATS_NAMES };
     wm_cgats table;
     wm_status status = wm_cgats_parse(&table, data, size, file, notes, err);
     if (status)
@@ -344,7 +371,7 @@ void wm_catalogue_free(wm_catalogue *catalogue)
     free(catalogue->extra);
     free(catalogue->extra_names);
     free(catalogue->items);
-    *catalogue = (wm_catalogue){0};
+    *catalogue = (wm_catalogue){ 0 };
 }
 
 /* ---- what is not written in the row ---- */
@@ -361,9 +388,10 @@ bool wm_swatch_in_stock(const wm_swatch *swatch)
 
 double wm_swatch_tau(const wm_swatch *swatch)
 {
-    bool known = swatch->pack_weight_g > 0 && swatch->pieces_per_pack > 0 && swatch->piece_width_cm > 0 && swatch->length_cm > 0;
+    bool known =
+        swatch->pack_weight_g > 0 && swatch->pieces_per_pack > 0 && swatch->piece_width_cm > 0 && swatch->length_cm > 0;
     if (!known)
         return WM_TAU_DEFAULT;
-    return wm_tau_of_weft(swatch->pack_weight_g / swatch->pieces_per_pack, swatch->piece_width_cm * 10, swatch->length_cm * 10,
-                          WM_HAIR_DIAMETER_MM);
+    return wm_tau_of_weft(swatch->pack_weight_g / swatch->pieces_per_pack, swatch->piece_width_cm * 10,
+                          swatch->length_cm * 10, WM_HAIR_DIAMETER_MM);
 }

@@ -1,4 +1,5 @@
-/* swatch: the catalogue: CSV (RFC 4180) and CGATS.17 and their validation. One row is one (code, length); one code has one colour. */
+/* swatch: the catalogue: CSV (RFC 4180) and CGATS.17 and their validation. One row is one (code, length); one code has
+ * one colour. */
 #ifndef WM_MATCH_SWATCH_H
 #define WM_MATCH_SWATCH_H
 
@@ -9,8 +10,9 @@
 #include "core/status.h"
 
 enum {
-    WM_CODE_SIZE = 64, WM_NAME_SIZE = 128, /**< bytes with NUL; longer codes and names are refused at the door */
-    WM_CATALOGUE_ROWS = 100000             /**< more are refused */
+    WM_CODE_SIZE = 64,
+    WM_NAME_SIZE = 128,        /**< bytes with NUL; longer codes and names are refused at the door */
+    WM_CATALOGUE_ROWS = 100000 /**< more are refused */
 };
 #define WM_CATALOGUE_BYTES ((size_t)64 << 20) /**< larger files are refused */
 #define WM_TAU_DEFAULT 2.76                   /**< M11: a layer whose pack is not known */
@@ -20,21 +22,21 @@ typedef enum wm_swatch_kind { WM_SWATCH_HAIR, WM_SWATCH_BEAD } wm_swatch_kind;
 /** One row of a catalogue. Unknown numbers are negative, except where said. */
 typedef struct wm_swatch {
     char code[WM_CODE_SIZE];
-    char name[WM_NAME_SIZE];       /**< "" if none */
+    char name[WM_NAME_SIZE]; /**< "" if none */
     wm_swatch_kind kind;
-    wm_lab lab;                    /**< D50, 2 degree */
-    double u;                      /**< standard uncertainty in dE00; negative: unknown, 0.6 is used (M2) */
+    wm_lab lab; /**< D50, 2 degree */
+    double u;   /**< standard uncertainty in dE00; negative: unknown, 0.6 is used (M2) */
     double length_cm;
     int pieces_per_pack;
     double piece_width_cm;
     double pack_weight_g;
-    int64_t pack_price_milli;      /**< thousandths of the currency unit, exact */
-    bool cuttable;                 /**< default true */
-    double stock_packs;            /**< 0 is out of stock; negative: unknown, counts as orderable but not in stock */
+    int64_t pack_price_milli; /**< thousandths of the currency unit, exact */
+    bool cuttable;            /**< default true */
+    double stock_packs;       /**< 0 is out of stock; negative: unknown, counts as orderable but not in stock */
     double gray_share;
-    char measured[12];             /**< YYYY-MM-DD or "" */
+    char measured[12]; /**< YYYY-MM-DD or "" */
     char source[WM_NAME_SIZE];
-    long line;                     /**< of the file, for messages; 0 for one that was added */
+    long line; /**< of the file, for messages; 0 for one that was added */
 } wm_swatch;
 
 /** A swatch about which only these three are known. code and name are cut to their sizes. */
@@ -42,21 +44,24 @@ WM_API wm_swatch wm_swatch_new(const char *code, const char *name, wm_lab lab);
 
 /** Zero-initialise an empty one. Columns that we do not know are kept as text, so that writing loses nothing. */
 typedef struct wm_catalogue {
-    wm_swatch *items;              /**< in the file's order */
+    wm_swatch *items; /**< in the file's order */
     size_t count;
-    char **extra_names;            /**< [extra_count] columns that we do not know */
+    char **extra_names; /**< [extra_count] columns that we do not know */
     size_t extra_count;
-    char **extra;                  /**< [count * extra_count] their cells, row-major; NULL is an empty cell */
+    char **extra; /**< [count * extra_count] their cells, row-major; NULL is an empty cell */
 } wm_catalogue;
 
-/** Format by the name's ending: .csv or .txt (CGATS.17). WM_E_INPUT with file, line and column: missing columns, duplicates, a code with
- *  two colours, out-of-range values, decimal commas, NaN and infinity, no rows. Notes: e.g. `undeclared_keyword`, `beads_only`. */
+/** Format by the name's ending: .csv or .txt (CGATS.17). WM_E_INPUT with file, line and column: missing columns,
+ * duplicates, a code with two colours, out-of-range values, decimal commas, NaN and infinity, no rows. Notes: e.g.
+ * `undeclared_keyword`, `beads_only`. */
 WM_API wm_status wm_catalogue_load(wm_catalogue *out, const char *path, wm_notes *notes, wm_error *err);
-WM_API wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t size, const char *file, wm_notes *notes, wm_error *err);
-WM_API wm_status wm_catalogue_parse_cgats(wm_catalogue *out, const char *data, size_t size, const char *file, wm_notes *notes, wm_error *err);
+WM_API wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t size, const char *file,
+                                        wm_notes *notes, wm_error *err);
+WM_API wm_status wm_catalogue_parse_cgats(wm_catalogue *out, const char *data, size_t size, const char *file,
+                                          wm_notes *notes, wm_error *err);
 WM_API void wm_catalogue_free(wm_catalogue *catalogue);
 
-WM_API double wm_swatch_u(const wm_swatch *swatch);            /**< u or 0.6 (M2) */
+WM_API double wm_swatch_u(const wm_swatch *swatch); /**< u or 0.6 (M2) */
 WM_API bool wm_swatch_in_stock(const wm_swatch *swatch);
 /** tau of one whole weft layer from its pack (B15); 2.76 when unknown (M11). */
 WM_API double wm_swatch_tau(const wm_swatch *swatch);

@@ -3,9 +3,25 @@
 #include <math.h>
 #include <string.h>
 
-const char *const WM_SWATCH_NAMES[WM_SWATCH_COLUMNS] = {
-    "code", "name", "kind", "L", "a", "b", "length_cm", "length_in", "pieces_per_pack", "piece_width_cm", "piece_width_in", "pack_weight_g",
-    "pack_price", "cuttable", "stock", "u", "gray_share", "measured", "source"};
+const char *const WM_SWATCH_NAMES[WM_SWATCH_COLUMNS] = { "code",
+                                                         "name",
+                                                         "kind",
+                                                         "L",
+                                                         "a",
+                                                         "b",
+                                                         "length_cm",
+                                                         "length_in",
+                                                         "pieces_per_pack",
+                                                         "piece_width_cm",
+                                                         "piece_width_in",
+                                                         "pack_weight_g",
+                                                         "pack_price",
+                                                         "cuttable",
+                                                         "stock",
+                                                         "u",
+                                                         "gray_share",
+                                                         "measured",
+                                                         "source" };
 
 bool wm_swatch_column_required(wm_swatch_column column)
 {
@@ -21,17 +37,17 @@ typedef struct number_column {
 
 #define CM_PER_INCH 2.54
 static const number_column NUMBERS[] = {
-    {WM_SWATCH_L, offsetof(wm_swatch, lab.L), 0, 100, 1},
-    {WM_SWATCH_A, offsetof(wm_swatch, lab.a), -128, 127, 1},
-    {WM_SWATCH_B, offsetof(wm_swatch, lab.b), -128, 127, 1},
-    {WM_SWATCH_LENGTH_CM, offsetof(wm_swatch, length_cm), 1, 300, 1},
-    {WM_SWATCH_LENGTH_IN, offsetof(wm_swatch, length_cm), 0.4, 118, CM_PER_INCH},
-    {WM_SWATCH_WIDTH_CM, offsetof(wm_swatch, piece_width_cm), 0.1, 1000, 1},
-    {WM_SWATCH_WIDTH_IN, offsetof(wm_swatch, piece_width_cm), 0.04, 390, CM_PER_INCH},
-    {WM_SWATCH_WEIGHT, offsetof(wm_swatch, pack_weight_g), 0.1, 10000, 1},
-    {WM_SWATCH_STOCK, offsetof(wm_swatch, stock_packs), 0, 1e6, 1},
-    {WM_SWATCH_U, offsetof(wm_swatch, u), 0, 100, 1},
-    {WM_SWATCH_GRAY, offsetof(wm_swatch, gray_share), 0, 1, 1},
+    { WM_SWATCH_L, offsetof(wm_swatch, lab.L), 0, 100, 1 },
+    { WM_SWATCH_A, offsetof(wm_swatch, lab.a), -128, 127, 1 },
+    { WM_SWATCH_B, offsetof(wm_swatch, lab.b), -128, 127, 1 },
+    { WM_SWATCH_LENGTH_CM, offsetof(wm_swatch, length_cm), 1, 300, 1 },
+    { WM_SWATCH_LENGTH_IN, offsetof(wm_swatch, length_cm), 0.4, 118, CM_PER_INCH },
+    { WM_SWATCH_WIDTH_CM, offsetof(wm_swatch, piece_width_cm), 0.1, 1000, 1 },
+    { WM_SWATCH_WIDTH_IN, offsetof(wm_swatch, piece_width_cm), 0.04, 390, CM_PER_INCH },
+    { WM_SWATCH_WEIGHT, offsetof(wm_swatch, pack_weight_g), 0.1, 10000, 1 },
+    { WM_SWATCH_STOCK, offsetof(wm_swatch, stock_packs), 0, 1e6, 1 },
+    { WM_SWATCH_U, offsetof(wm_swatch, u), 0, 100, 1 },
+    { WM_SWATCH_GRAY, offsetof(wm_swatch, gray_share), 0, 1, 1 },
 };
 enum { NUMBER_COLUMNS = sizeof NUMBERS / sizeof *NUMBERS, MAX_PIECES = 1000, MAX_PRICE = 1000000000 };
 
@@ -56,7 +72,8 @@ static wm_status parse_number(double *out, const wm_swatch_cell *cell, wm_error 
         return WM_OK;
     if (strchr(cell->text, ','))
         return FAIL_CELL(cell, err, "'%.40s' in column %s has a decimal comma; write a point", cell->text, cell->title);
-    return FAIL_CELL(cell, err, "'%.40s' in column %s is not a number; write it like 27.5, without a unit", cell->text, cell->title);
+    return FAIL_CELL(cell, err, "'%.40s' in column %s is not a number; write it like 27.5, without a unit", cell->text,
+                     cell->title);
 }
 
 static wm_status read_number(wm_swatch *swatch, const number_column *number, const wm_swatch_cell *cell, wm_error *err)
@@ -67,8 +84,9 @@ static wm_status read_number(wm_swatch *swatch, const number_column *number, con
         return status;
     if (!(value >= number->low && value <= number->high)) {
         char low[40], high[40];
-        return FAIL_CELL(cell, err, "%.40s in column %s is out of range; it must be from %s to %s", cell->text, cell->title,
-                         wm_number_text(low, number->low, number->low - floor(number->low) > 0 ? 2 : 0), wm_number_text(high, number->high, 0));
+        return FAIL_CELL(cell, err, "%.40s in column %s is out of range; it must be from %s to %s", cell->text,
+                         cell->title, wm_number_text(low, number->low, number->low - floor(number->low) > 0 ? 2 : 0),
+                         wm_number_text(high, number->high, 0));
     }
     *number_at(swatch, number) = value * number->factor;
     return WM_OK;
@@ -78,7 +96,8 @@ static wm_status read_pieces(wm_swatch *swatch, const wm_swatch_cell *cell, wm_e
 {
     long pieces;
     if (!wm_whole_parse(cell->text, 1, MAX_PIECES, &pieces))
-        return FAIL_CELL(cell, err, "'%.40s' in column %s is not a whole number from 1 to %d; correct it", cell->text, cell->title, MAX_PIECES);
+        return FAIL_CELL(cell, err, "'%.40s' in column %s is not a whole number from 1 to %d; correct it", cell->text,
+                         cell->title, MAX_PIECES);
     swatch->pieces_per_pack = (int)pieces;
     return WM_OK;
 }
@@ -92,19 +111,21 @@ static wm_status read_price(wm_swatch *swatch, const wm_swatch_cell *cell, wm_er
         return status;
     const char *point = strchr(cell->text, '.');
     if (strpbrk(cell->text, "eE") || (point && strlen(point + 1) > 3))
-        return FAIL_CELL(cell, err, "'%.40s' in column %s is no price; write it with at most three decimals", cell->text, cell->title);
+        return FAIL_CELL(cell, err, "'%.40s' in column %s is no price; write it with at most three decimals",
+                         cell->text, cell->title);
     if (!(value >= 0 && value <= MAX_PRICE))
-        return FAIL_CELL(cell, err, "%.40s in column %s is out of range; it must be from 0 to %d", cell->text, cell->title, MAX_PRICE);
+        return FAIL_CELL(cell, err, "%.40s in column %s is out of range; it must be from 0 to %d", cell->text,
+                         cell->title, MAX_PRICE);
     swatch->pack_price_milli = llround(value * 1000);
     return WM_OK;
 }
 
 static bool real_date(const char *text)
 {
-    static const int days_of[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    static const int days_of[] = { 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31 };
     if (strlen(text) != 10 || strspn(text, "0123456789-") != 10 || text[4] != '-' || text[7] != '-')
         return false;
-    char part[3][5] = {{0}};
+    char part[3][5] = { { 0 } };
     memcpy(part[0], text, 4);
     memcpy(part[1], text + 5, 2);
     memcpy(part[2], text + 8, 2);
@@ -121,16 +142,19 @@ static wm_status read_text(char *out, size_t size, const wm_swatch_cell *cell, w
         if ((unsigned char)*p < 0x20 || *p == 0x7f)
             return FAIL_CELL(cell, err, "a line break or control character in column %s; remove it", cell->title);
     if (strlen(cell->text) >= size)
-        return FAIL_CELL(cell, err, "'%.20s...' in column %s is longer than %zu bytes; shorten it", cell->text, cell->title, size - 1);
+        return FAIL_CELL(cell, err, "'%.20s...' in column %s is longer than %zu bytes; shorten it", cell->text,
+                         cell->title, size - 1);
     memcpy(out, cell->text, strlen(cell->text) + 1);
     return WM_OK;
 }
 
 /* One of two words. */
-static wm_status read_choice(bool *second, const wm_swatch_cell *cell, const char *first_word, const char *second_word, wm_error *err)
+static wm_status read_choice(bool *second, const wm_swatch_cell *cell, const char *first_word, const char *second_word,
+                             wm_error *err)
 {
     if (strcmp(cell->text, first_word) != 0 && strcmp(cell->text, second_word) != 0)
-        return FAIL_CELL(cell, err, "'%.40s' in column %s is not known; write %s or %s", cell->text, cell->title, first_word, second_word);
+        return FAIL_CELL(cell, err, "'%.40s' in column %s is not known; write %s or %s", cell->text, cell->title,
+                         first_word, second_word);
     *second = strcmp(cell->text, second_word) == 0;
     return WM_OK;
 }
@@ -158,7 +182,8 @@ wm_status wm_swatch_read_cell(wm_swatch *swatch, const wm_swatch_cell *cell, wm_
         return status;
     case WM_SWATCH_MEASURED:
         if (!real_date(cell->text))
-            return FAIL_CELL(cell, err, "'%.40s' in column %s is no date; write it like 2024-02-29", cell->text, cell->title);
+            return FAIL_CELL(cell, err, "'%.40s' in column %s is no date; write it like 2024-02-29", cell->text,
+                             cell->title);
         return read_text(swatch->measured, sizeof swatch->measured, cell, err);
     default: return WM_E_BUG;
     }

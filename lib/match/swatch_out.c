@@ -38,7 +38,8 @@ wm_status wm_catalogue_put(wm_catalogue *catalogue, const wm_swatch *swatch, boo
         if (strcmp(old->code, swatch->code) != 0)
             continue;
         if (!replace)
-            return wm_fail(err, WM_E_INPUT, "'%s' is in the catalogue already; choose another code or replace it", swatch->code);
+            return wm_fail(err, WM_E_INPUT, "'%s' is in the catalogue already; choose another code or replace it",
+                           swatch->code);
         found = true;
         old->lab = swatch->lab;
         old->u = swatch->u;
@@ -99,7 +100,9 @@ static void write_cell(wm_buf *out, const wm_swatch *swatch, wm_swatch_column co
     case WM_SWATCH_GRAY: write_known(out, swatch->gray_share); break;
     case WM_SWATCH_MEASURED: wm_csv_write(out, swatch->measured); break;
     case WM_SWATCH_SOURCE: wm_csv_write(out, swatch->source); break;
-    case WM_SWATCH_LENGTH_IN: case WM_SWATCH_WIDTH_IN: case WM_SWATCH_COLUMNS: break;
+    case WM_SWATCH_LENGTH_IN:
+    case WM_SWATCH_WIDTH_IN:
+    case WM_SWATCH_COLUMNS: break;
     }
 }
 
@@ -120,7 +123,8 @@ static bool holds(const wm_swatch *swatch, wm_swatch_column column)
     case WM_SWATCH_GRAY: return swatch->gray_share >= 0;
     case WM_SWATCH_MEASURED: return swatch->measured[0] != '\0';
     case WM_SWATCH_SOURCE: return swatch->source[0] != '\0';
-    case WM_SWATCH_LENGTH_IN: case WM_SWATCH_WIDTH_IN: return false; /* written in centimetres */
+    case WM_SWATCH_LENGTH_IN:
+    case WM_SWATCH_WIDTH_IN: return false; /* written in centimetres */
     default: return true;
     }
 }
@@ -177,7 +181,8 @@ static int compare_places(const void *a, const void *b)
     return x < y ? -1 : x > y;
 }
 
-/* The first rows of every code, in the file's order; beads are not among them, because nothing in the file could tell them from hair. */
+/* The first rows of every code, in the file's order; beads are not among them, because nothing in the file could tell
+ * them from hair. */
 static wm_status first_rows(const wm_swatch ***out, size_t *count, const wm_catalogue *catalogue, wm_error *err)
 {
     const wm_swatch **rows = malloc((catalogue->count + 1) * sizeof *rows);
@@ -204,8 +209,11 @@ static wm_status check_lossless(const wm_catalogue *catalogue, size_t rows, wm_e
         if (column != WM_SWATCH_L && column != WM_SWATCH_A && column != WM_SWATCH_B && any_holds(catalogue, column))
             return wm_fail(err, WM_E_INPUT, "CGATS.17 can't carry the column %s; %s", WM_SWATCH_NAMES[column], advice);
     if (catalogue->extra_count)
-        return wm_fail(err, WM_E_INPUT, "CGATS.17 can't carry the column '%.60s'; %s", catalogue->extra_names[0], advice);
-    return rows == catalogue->count ? WM_OK : wm_fail(err, WM_E_INPUT, "CGATS.17 can't carry several rows of one code; %s", advice);
+        return wm_fail(err, WM_E_INPUT, "CGATS.17 can't carry the column '%.60s'; %s", catalogue->extra_names[0],
+                       advice);
+    return rows == catalogue->count
+               ? WM_OK
+               : wm_fail(err, WM_E_INPUT, "CGATS.17 can't carry several rows of one code; %s", advice);
 }
 
 static void write_string(wm_buf *out, const char *text)
@@ -223,7 +231,7 @@ static void write_set(wm_buf *out, const wm_swatch *swatch, bool names)
         wm_buf_text(out, "\t");
         write_string(out, swatch->name);
     }
-    const double numbers[] = {swatch->lab.L, swatch->lab.a, swatch->lab.b};
+    const double numbers[] = { swatch->lab.L, swatch->lab.a, swatch->lab.b };
     for (int i = 0; i < 3; i++) {
         wm_buf_text(out, "\t");
         write_number(out, numbers[i]);
@@ -245,8 +253,12 @@ wm_status wm_catalogue_write_cgats(wm_buf *out, const wm_catalogue *catalogue, b
     if (status)
         goto done;
     bool names = any_holds(catalogue, WM_SWATCH_NAME);
-    wm_buf_format(out, "CGATS.17\nORIGINATOR\t\"weftmatch\"\nDESCRIPTOR\t\"hair swatches, CIELAB, D50, 2 degree\"\nNUMBER_OF_FIELDS\t%d\n", names ? 5 : 4);
-    wm_buf_format(out, "BEGIN_DATA_FORMAT\nSAMPLE_ID\t%sLAB_L\tLAB_A\tLAB_B\nEND_DATA_FORMAT\n", names ? "SAMPLE_NAME\t" : "");
+    wm_buf_format(
+        out,
+        "CGATS.17\nORIGINATOR\t\"weftmatch\"\nDESCRIPTOR\t\"hair swatches, CIELAB, D50, 2 degree\"\nNUMBER_OF_FIELDS\t%d\n",
+        names ? 5 : 4);
+    wm_buf_format(out, "BEGIN_DATA_FORMAT\nSAMPLE_ID\t%sLAB_L\tLAB_A\tLAB_B\nEND_DATA_FORMAT\n",
+                  names ? "SAMPLE_NAME\t" : "");
     wm_buf_format(out, "NUMBER_OF_SETS\t%zu\nBEGIN_DATA\n", count);
     for (size_t i = 0; i < count; i++)
         write_set(out, rows[i], names);
@@ -262,7 +274,8 @@ wm_status wm_catalogue_write(wm_buf *out, const wm_catalogue *catalogue, const c
     if (ending && strcasecmp(ending, ".txt") == 0)
         return wm_catalogue_write_cgats(out, catalogue, lossy, err);
     if (!ending || strcasecmp(ending, ".csv") != 0)
-        return wm_fail_at(err, WM_E_USAGE, path, 0, 0, "a catalogue's name ends in .csv or .txt (CGATS.17); choose one of them");
+        return wm_fail_at(err, WM_E_USAGE, path, 0, 0,
+                          "a catalogue's name ends in .csv or .txt (CGATS.17); choose one of them");
     wm_catalogue_write_csv(out, catalogue);
     return WM_OK;
 }

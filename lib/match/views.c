@@ -7,7 +7,7 @@ enum { CHANNELS = 3 };
 
 wm_ply wm_ply_of(const wm_swatch *swatch, const wm_hair_law *law)
 {
-    wm_ply ply = {.colour = wm_shade_cone(swatch->lab), .tau = wm_swatch_tau(swatch)};
+    wm_ply ply = { .colour = wm_shade_cone(swatch->lab), .tau = wm_swatch_tau(swatch) };
     for (int i = 0; i < CHANNELS; i++) {
         ply.z[i] = wm_absorb(ply.colour.c[i], law->g);
         wm_layer_reflect(ply.colour.c[i], ply.tau, law, &ply.R[i], &ply.T[i]);
@@ -30,7 +30,8 @@ wm_cone wm_edge_of(const wm_ply *a, double tau_a, const wm_ply *b, double tau_b,
     wm_cone edge;
     double p = tau_a / (tau_a + tau_b), q = tau_b / (tau_a + tau_b), phi = wm_phi_of_edge(tau_a, tau_b);
     for (int i = 0; i < CHANNELS; i++)
-        edge.c[i] = (1 - phi) * (p * a->colour.c[i] + q * b->colour.c[i]) + phi * wm_unabsorb(p * a->z[i] + q * b->z[i], law->g);
+        edge.c[i] = (1 - phi) * (p * a->colour.c[i] + q * b->colour.c[i]) +
+                    phi * wm_unabsorb(p * a->z[i] + q * b->z[i], law->g);
     return edge;
 }
 
@@ -43,7 +44,7 @@ typedef struct stack {
 
 static stack stack_of(const wm_swatch *const *layers, size_t count, const wm_hair_law *law)
 {
-    stack s = {.count = count < WM_MAX_LAYERS ? count : WM_MAX_LAYERS};
+    stack s = { .count = count < WM_MAX_LAYERS ? count : WM_MAX_LAYERS };
     for (size_t i = 0; i < s.count; i++) {
         s.plies[i] = wm_ply_of(layers[i], law);
         for (s.shade[i] = 0; strcmp(layers[s.shade[i]]->code, layers[i]->code) != 0;)
@@ -54,7 +55,7 @@ static stack stack_of(const wm_swatch *const *layers, size_t count, const wm_hai
 
 static stack reversed(const stack *down)
 {
-    stack up = {.count = down->count};
+    stack up = { .count = down->count };
     for (size_t i = 0; i < down->count; i++) {
         up.plies[i] = down->plies[down->count - 1 - i];
         up.shade[i] = down->shade[down->count - 1 - i];
@@ -78,7 +79,7 @@ static wm_cone edge_colour(const stack *s, const wm_hair_law *law)
     }
     if (others < 2 || s->shade[1] == s->shade[2])
         return wm_edge_of(&s->plies[0], front_tau, others ? rest[0] : NULL, rest_tau, law);
-    wm_ply behind = {.tau = rest_tau};
+    wm_ply behind = { .tau = rest_tau };
     for (int c = 0; c < CHANNELS; c++) {
         behind.z[c] = (rest[0]->tau * rest[0]->z[c] + rest[1]->tau * rest[1]->z[c]) / rest_tau;
         behind.colour.c[c] = wm_unabsorb(behind.z[c], law->g);
@@ -111,7 +112,8 @@ wm_views wm_views_of(const wm_swatch *const *layers, size_t count, const wm_sigh
 {
     stack down = stack_of(layers, count, &sight->law), up = reversed(&down);
     wm_lab singles[3], unused[3];
-    wm_views views = {.down = wm_cone_to_lab(area_mean(&down, sight, singles)), .up = wm_cone_to_lab(area_mean(&up, sight, unused))};
+    wm_views views = { .down = wm_cone_to_lab(area_mean(&down, sight, singles)),
+                       .up = wm_cone_to_lab(area_mean(&up, sight, unused)) };
     views.intact = singles[0];
     views.moved = singles[1];
     views.edge = singles[2];

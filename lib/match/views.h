@@ -8,21 +8,27 @@
 enum { WM_MAX_LAYERS = 3 };
 
 typedef struct wm_views {
-    wm_lab down, up;               /**< area means: as worn; the same stack from beneath, hair up */
-    wm_lab intact, moved, edge;    /**< single colours of the down side: shown, not judged */
+    wm_lab down, up;            /**< area means: as worn; the same stack from beneath, hair up */
+    wm_lab intact, moved, edge; /**< single colours of the down side: shown, not judged */
 } wm_views;
 
-typedef struct wm_view_weights { double intact, moved, edge; } wm_view_weights;
-#define WM_VIEW_WEIGHTS_DEFAULT { 0.80, 0.15, 0.05 } /**< the setting area_weights */
+typedef struct wm_view_weights {
+    double intact, moved, edge;
+} wm_view_weights;
+#define WM_VIEW_WEIGHTS_DEFAULT                                                                                        \
+    {                                                                                                                  \
+        0.80, 0.15, 0.05                                                                                               \
+    } /**< the setting area_weights */
 
 /** What is needed to see a stack. */
 typedef struct wm_sight {
     wm_hair_law law;
     wm_view_weights weights;
-    wm_lab pile;                   /**< behind the last layer */
+    wm_lab pile; /**< behind the last layer */
 } wm_sight;
 
-/** Layers front first, 1 to 3. Three different shades (which no search proposes) take B19's fineness from the front one against the rest. */
+/** Layers front first, 1 to 3. Three different shades (which no search proposes) take B19's fineness from the front one
+ * against the rest. */
 WM_API wm_views wm_views_of(const wm_swatch *const *layers, size_t count, const wm_sight *sight);
 
 #endif

@@ -6,9 +6,9 @@
 
 /** A whole layer of one shade: all that does not depend on its neighbours. */
 typedef struct wm_ply {
-    wm_cone colour;                /**< clamped (B1) */
-    double z[3];                   /**< B2 */
-    double R[3], T[3];             /**< B13 */
+    wm_cone colour;    /**< clamped (B1) */
+    double z[3];       /**< B2 */
+    double R[3], T[3]; /**< B13 */
     double tau;
 } wm_ply;
 wm_ply wm_ply_of(const wm_swatch *swatch, const wm_hair_law *law);

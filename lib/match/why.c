@@ -9,7 +9,8 @@
 
 enum { NUMBER_SIZE = 40, MAX_WORDS = 3 };
 
-/* No sentence gets near the end: at most five codes and 280 bytes of our own. Numbers come in as text, so that no locale shows. */
+/* No sentence gets near the end: at most five codes and 280 bytes of our own. Numbers come in as text, so that no
+ * locale shows. */
 static void say(char out[WM_WHY_SIZE], const char *format, ...) WM_PRINTF(2, 3);
 static void say(char out[WM_WHY_SIZE], const char *format, ...)
 {
@@ -34,12 +35,15 @@ static void say_layers(char out[WM_WHY_SIZE], const wm_proposal *p)
 
 /* ---- the words of M1 in a sentence ---- */
 
-typedef struct word_list { char text[MAX_WORDS][16]; int count; } word_list;
+typedef struct word_list {
+    char text[MAX_WORDS][16];
+    int count;
+} word_list;
 
 static word_list words_between(wm_lab from, wm_lab to)
 {
     char all[WM_WORDS_SIZE];
-    word_list list = {.count = 0};
+    word_list list = { .count = 0 };
     wm_words(all, from, to);
     for (const char *p = all; *p && list.count < MAX_WORDS;) {
         size_t size = strcspn(p, ",");
@@ -92,15 +96,17 @@ static void say_arrangement(char out[WM_WHY_SIZE], const wm_proposal *p)
     if (p->layer_count == 1)
         return;
     if (p->shade_count == 1) {
-        say(out, "%s layers of %s, so that the hair behind does not shine through.", p->layer_count == 2 ? "Two" : "Three", front);
+        say(out, "%s layers of %s, so that the hair behind does not shine through.",
+            p->layer_count == 2 ? "Two" : "Three", front);
         return;
     }
     const wm_swatch *last = p->layers[p->layer_count - 1];
     if (last == p->layers[0])
-        say(out, "%s in front and behind covers the %s %s between; it shows where the hair moves and at the edge.", front,
-            compare_depth(p->layers[1], p->layers[0]), p->layers[1]->code);
+        say(out, "%s in front and behind covers the %s %s between; it shows where the hair moves and at the edge.",
+            front, compare_depth(p->layers[1], p->layers[0]), p->layers[1]->code);
     else
-        say(out, "Worn down %s is seen, with the hair up %s; each shows a little of the other where the hair moves.", front, last->code);
+        say(out, "Worn down %s is seen, with the hair up %s; each shows a little of the other where the hair moves.",
+            front, last->code);
 }
 
 /* The nearest of those that are simpler than p, or NULL. */
@@ -132,10 +138,12 @@ static void say_too_little(char out[WM_WHY_SIZE], const wm_gain *gain)
     else if (gain->de00 <= 0.5)
         say(out, "would come only %s nearer, too little to be seen.", one_decimal(by, gain->de00));
     else
-        say(out, "would come %s nearer, but this photo can't tell less than %s.", one_decimal(by, gain->de00), one_decimal(needed, gain->needed));
+        say(out, "would come %s nearer, but this photo can't tell less than %s.", one_decimal(by, gain->de00),
+            one_decimal(needed, gain->needed));
 }
 
-static void say_held(wm_proposal *held, const wm_proposals *all, const wm_layers_goal *goal, const wm_layers_settings *settings)
+static void say_held(wm_proposal *held, const wm_proposals *all, const wm_layers_goal *goal,
+                     const wm_layers_settings *settings)
 {
     char by[NUMBER_SIZE];
     const wm_proposal *simpler = best_simpler(all, held), *further = best_further(all, held);
@@ -160,7 +168,8 @@ static void say_held(wm_proposal *held, const wm_proposals *all, const wm_layers
     }
 }
 
-static void say_lost(wm_proposal *lost, const wm_proposal *held, const wm_layers_goal *goal, const wm_layers_settings *settings)
+static void say_lost(wm_proposal *lost, const wm_proposal *held, const wm_layers_goal *goal,
+                     const wm_layers_settings *settings)
 {
     char by[NUMBER_SIZE];
     if (lost->layer_count > held->layer_count) {
@@ -183,10 +192,14 @@ static bool beyond_all(const char *word, wm_lab target, const wm_shades *shades)
     for (size_t i = 0; i < shades->count; i++) {
         wm_lab lab = shades->items[i]->lab;
         wm_difference d = wm_difference_between(lab, target);
-        double part = strcmp(word, "lighter") == 0 ? d.d_lightness : strcmp(word, "darker") == 0 ? -d.d_lightness :
-                      strcmp(word, "richer") == 0 ? d.d_chroma : strcmp(word, "softer") == 0 ? -d.d_chroma :
-                      strcmp(word, "warmer") == 0 ? target.b - lab.b : strcmp(word, "cooler") == 0 ? lab.b - target.b :
-                      strcmp(word, "redder") == 0 ? -d.d_hue : d.d_hue;
+        double part = strcmp(word, "lighter") == 0  ? d.d_lightness
+                      : strcmp(word, "darker") == 0 ? -d.d_lightness
+                      : strcmp(word, "richer") == 0 ? d.d_chroma
+                      : strcmp(word, "softer") == 0 ? -d.d_chroma
+                      : strcmp(word, "warmer") == 0 ? target.b - lab.b
+                      : strcmp(word, "cooler") == 0 ? lab.b - target.b
+                      : strcmp(word, "redder") == 0 ? -d.d_hue
+                                                    : d.d_hue;
         if (!(part > 0))
             return false;
     }
@@ -196,10 +209,15 @@ static bool beyond_all(const char *word, wm_lab target, const wm_shades *shades)
 /* "five lighter": the number is of lightness. */
 static void add_direction(word_list *list, const char *word, double lightness)
 {
-    static const char *const numbers[] = {"", "one ", "two ", "three ", "four ", "five ", "six ", "seven ", "eight ", "nine ", "ten "};
+    static const char *const numbers[] = { "",     "one ",   "two ",   "three ", "four ", "five ",
+                                           "six ", "seven ", "eight ", "nine ",  "ten " };
     bool depth = strcmp(word, "lighter") == 0 || strcmp(word, "darker") == 0;
     long steps = lround(fabs(lightness));
-    snprintf(list->text[list->count++], sizeof list->text[0], "%s%s", !depth ? "" : steps > 10 ? "much " : numbers[steps], word);
+    snprintf(list->text[list->count++], sizeof list->text[0], "%s%s",
+             !depth       ? ""
+             : steps > 10 ? "much "
+                          : numbers[steps],
+             word);
 }
 
 static void say_missing(wm_proposals *all, const wm_shades *shades, const wm_layers_goal *goal, wm_worn worn)
@@ -207,7 +225,7 @@ static void say_missing(wm_proposals *all, const wm_shades *shades, const wm_lay
     const wm_proposal *held = &all->items[0];
     char *out = all->missing, by[NUMBER_SIZE];
     wm_lab target = goal->target.lab, view = *deciding_view(held, worn);
-    word_list words = words_between(view, target), beyond = {.count = 0}, rest = {.count = 0};
+    word_list words = words_between(view, target), beyond = { .count = 0 }, rest = { .count = 0 };
     for (int i = 0; i < words.count; i++)
         add_direction(beyond_all(words.text[i], target, shades) ? &beyond : &rest, words.text[i], target.L - view.L);
     say(out, "Nothing here is close");
@@ -226,7 +244,8 @@ static void say_missing(wm_proposals *all, const wm_shades *shades, const wm_lay
     say(out, ", %s off.", one_decimal(by, held->worst_de00));
 }
 
-void wm_why_proposals(wm_proposals *proposals, const wm_shades *shades, const wm_layers_goal *goal, const wm_layers_settings *settings)
+void wm_why_proposals(wm_proposals *proposals, const wm_shades *shades, const wm_layers_goal *goal,
+                      const wm_layers_settings *settings)
 {
     wm_proposal *held = &proposals->items[0];
     say_held(held, proposals, goal, settings);

@@ -5,10 +5,10 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { LEAST_PATCHES = 6 };                                          /* C25 */
-static const double CLIPPED_AID = 0.05;                              /* C15 */
-static const double CARD_UNEVEN = 0.05, CARD_REJECTED = 0.12;        /* C19 */
-static const double MID_GRAY = 0.184, DARK = 0.05, TOO_DARK = 0.02;  /* C20 */
+enum { LEAST_PATCHES = 6 };                                         /* C25 */
+static const double CLIPPED_AID = 0.05;                             /* C15 */
+static const double CARD_UNEVEN = 0.05, CARD_REJECTED = 0.12;       /* C19 */
+static const double MID_GRAY = 0.184, DARK = 0.05, TOO_DARK = 0.02; /* C20 */
 
 void wm_aid_refuse(wm_aid *aid, wm_advice reason, const char *format, ...)
 {
@@ -57,8 +57,8 @@ static void name_aids(wm_aids *aids)
                 total++;
                 number += k < i;
             }
-        const int length = snprintf(aid->name, sizeof aid->name, "%s%s%.60s", wm_zone_kind_name(aid->zone->kind), swatch ? " " : "",
-            swatch ? aid->zone->code : "");
+        const int length = snprintf(aid->name, sizeof aid->name, "%s%s%.60s", wm_zone_kind_name(aid->zone->kind),
+                                    swatch ? " " : "", swatch ? aid->zone->code : "");
         if (total > 1)
             snprintf(aid->name + length, sizeof aid->name - (size_t)length, " %zu", number);
     }
@@ -76,8 +76,8 @@ static void judge_exposure(wm_notes *notes, wm_aid *aid, double l_green, wm_rgb 
         wm_advise(notes, WM_ADVICE_TOO_DARK, aid->name, detail);
 }
 
-/* C20's limit within the card: a channel that much darker than green takes a gain that multiplies the steps of the file nine times. A
- * target's other patches make up for it, a card has none. */
+/* C20's limit within the card: a channel that much darker than green takes a gain that multiplies the steps of the file
+ * nine times. A target's other patches make up for it, a card has none. */
 static void judge_channels(wm_aid *aid, wm_rgb measured, wm_rgb reference)
 {
     const double least = fmin(measured.r / fmax(reference.r, 1e-6), measured.b / fmax(reference.b, 1e-6));
@@ -90,7 +90,8 @@ static bool judge_window(wm_aid *aid)
     if (aid->window->zone_pixels == 0)
         wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "no pixels");
     else if (aid->window->extreme_share > CLIPPED_AID)
-        wm_aid_refuse(aid, WM_ADVICE_CLIPPED_AID, "burnt out or black in %.0f %% of it", 100 * aid->window->extreme_share);
+        wm_aid_refuse(aid, WM_ADVICE_CLIPPED_AID, "burnt out or black in %.0f %% of it",
+                      100 * aid->window->extreme_share);
     return !aid->refused;
 }
 
@@ -147,12 +148,14 @@ static void judge_target(wm_notes *notes, wm_aid *aid)
     else if (count == 0)
         wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "no usable neutral patch");
     else if (!wm_neutrals_rise(neutrals, e_green, count))
-        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "its gray patches are not in the order of its reference: check corners, rows and columns");
+        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED,
+                      "its gray patches are not in the order of its reference: check corners, rows and columns");
     else
         judge_exposure(notes, aid, lightest(neutrals, count).measured.g, lightest(neutrals, count).reference);
     if (usable < aid->target->rows * aid->target->columns && !aid->refused) {
         char detail[40];
-        snprintf(detail, sizeof detail, "%d of %d", aid->target->rows * aid->target->columns - usable, aid->target->rows * aid->target->columns);
+        snprintf(detail, sizeof detail, "%d of %d", aid->target->rows * aid->target->columns - usable,
+                 aid->target->rows * aid->target->columns);
         wm_advise(notes, WM_ADVICE_TARGET_PATCHES, aid->name, detail);
     }
 }
@@ -165,7 +168,7 @@ size_t wm_aids_card_neutrals(const wm_aids *aids, wm_neutral *out, double *e_gre
             const wm_aid *aid = &aids->items[i];
             if (e_green)
                 e_green[count] = aid->window->encoded_mean.g;
-            out[count++] = (wm_neutral){wm_window_flat(aid->window).mean, wm_lab_to_rgb(aid->reference)};
+            out[count++] = (wm_neutral){ wm_window_flat(aid->window).mean, wm_lab_to_rgb(aid->reference) };
         }
     return count;
 }
@@ -177,7 +180,8 @@ static void judge_order(wm_aids *aids)
     double e_green[WM_STAGE1_MAX_NEUTRALS];
     const size_t count = wm_aids_card_neutrals(aids, neutrals, e_green);
     if (!wm_neutrals_rise(neutrals, e_green, count))
-        wm_aids_refuse(aids, WM_ZONE_CARD, WM_ADVICE_CARDS_MIXED_UP, "the cards are not in the order of their lightness");
+        wm_aids_refuse(aids, WM_ZONE_CARD, WM_ADVICE_CARDS_MIXED_UP,
+                       "the cards are not in the order of their lightness");
 }
 
 void wm_aids_judge(wm_aids *aids, wm_notes *notes)

@@ -12,17 +12,20 @@ enum { WM_AID_NAME_SIZE = 80, WM_WHY_DROPPED_SIZE = 200 };
 
 /** One aid of the picture, as read from the photo (before stage 1). Everything is lent. */
 typedef struct wm_aid {
-    const wm_zone *zone;       /**< kind swatch, card or target */
-    wm_lab reference;          /**< the card's or swatch's known colour */
-    const wm_window *window;   /**< card, swatch */
-    const wm_target *target;   /**< target */
+    const wm_zone *zone;         /**< kind swatch, card or target */
+    wm_lab reference;            /**< the card's or swatch's known colour */
+    const wm_window *window;     /**< card, swatch */
+    const wm_target *target;     /**< target */
     char name[WM_AID_NAME_SIZE]; /**< set by wm_calibrate, like all that follow: "swatch oat", "card 2", "target" */
-    double ln_light;           /**< swatch: ln(Yref / Y) after stage 1, when it was last sampled (C27) */
-    bool refused;              /**< it then stays out */
-    wm_advice reason;          /**< of the refusal */
+    double ln_light;             /**< swatch: ln(Yref / Y) after stage 1, when it was last sampled (C27) */
+    bool refused;                /**< it then stays out */
+    wm_advice reason;            /**< of the refusal */
     char why[WM_WHY_DROPPED_SIZE];
 } wm_aid;
-typedef struct wm_aids { wm_aid *items; size_t count; } wm_aids;
+typedef struct wm_aids {
+    wm_aid *items;
+    size_t count;
+} wm_aids;
 
 /** An aid of that kind which is not refused. */
 WM_API bool wm_aid_counts(const wm_aid *aid, wm_zone_kind kind);

@@ -10,11 +10,11 @@
 #include <string.h>
 
 enum { SWATCHES_TO_JUDGE = 4, SWATCHES_FOR_LIGHT = 3, PIXELS_PER_SAMPLE = 25 }; /* C16, C27, C12 */
-static const double DARK_GAIN = 0.184 / 0.05; /* C20, told by swatches */
-static const double OTHER_LIGHT = 10; /* C21 */
-static const double MISLABELLED_Z = 3.5; /* C16 */
-static const double DISAGREE = 2; /* C17 */
-static const double LIGHT_SD = 0.12; /* C27 */
+static const double DARK_GAIN = 0.184 / 0.05;                                   /* C20, told by swatches */
+static const double OTHER_LIGHT = 10;                                           /* C21 */
+static const double MISLABELLED_Z = 3.5;                                        /* C16 */
+static const double DISAGREE = 2;                                               /* C17 */
+static const double LIGHT_SD = 0.12;                                            /* C27 */
 static const double BALANCE_LEAST = 0.004;
 
 /* --- stage 1 --- */
@@ -73,10 +73,11 @@ static wm_status copy_window(wm_window *out, const wm_window *window, wm_error *
     return WM_OK;
 }
 
-/* Body colour of a swatch (G1, G3, G6) after stage 1. It is hair by definition: G2 would only cost copper shades their light strands. */
+/* Body colour of a swatch (G1, G3, G6) after stage 1. It is hair by definition: G2 would only cost copper shades their
+ * light strands. */
 static wm_status body_of(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_error *err)
 {
-    wm_window window = {0};
+    wm_window window = { 0 };
     wm_rgb *kept = NULL;
     size_t count = 0;
     wm_cleaning cleaning;
@@ -90,7 +91,7 @@ static wm_status body_of(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_e
         status = wm_window_kept(&window, &kept, &count, err);
     if (!status && count == 0)
         wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "no usable pixels");
-    else if (!status && !(status = wm_gray_measure(&gray, &(wm_gray_input){.pixels = kept, .count = count}, err)))
+    else if (!status && !(status = wm_gray_measure(&gray, &(wm_gray_input){ .pixels = kept, .count = count }, err)))
         *out = gray.body;
     free(kept);
     wm_window_free(&window);
@@ -135,7 +136,7 @@ static wm_status reserve(wm_calibration *out, size_t count, wm_error *err)
 
 static void add_used(wm_calibration *out, const wm_zone *zone, wm_krige_aid pair)
 {
-    out->used[out->used_count] = (wm_used_aid){.zone = zone, .measured = pair.measured, .reference = pair.reference};
+    out->used[out->used_count] = (wm_used_aid){ .zone = zone, .measured = pair.measured, .reference = pair.reference };
     if (zone->at) {
         const int known = wm_calibration_place(out, zone->at);
         out->places[out->used_count] = known ? known : (int)out->used_count + 1;
@@ -151,9 +152,10 @@ static wm_status use_patches(wm_calibration *out, const wm_aid *aid, wm_error *e
         const wm_patch *patch = &aid->target->patches[i];
         if (*patch->why)
             continue;
-        add_used(out, aid->zone, (wm_krige_aid){wm_rgb_to_lab(wm_stage1_apply(&out->stage1, patch->mean)), patch->reference});
-        snprintf(out->used[out->used_count - 1].name, WM_AID_NAME_SIZE, "%.40s patch %d,%d", aid->name, i / aid->target->columns + 1,
-            i % aid->target->columns + 1);
+        add_used(out, aid->zone,
+                 (wm_krige_aid){ wm_rgb_to_lab(wm_stage1_apply(&out->stage1, patch->mean)), patch->reference });
+        snprintf(out->used[out->used_count - 1].name, WM_AID_NAME_SIZE, "%.40s patch %d,%d", aid->name,
+                 i / aid->target->columns + 1, i % aid->target->columns + 1);
     }
     return status;
 }
@@ -180,7 +182,7 @@ static wm_status use_swatches(wm_calibration *out, wm_aids *aids, wm_error *err)
         if (!wm_aid_counts(aid, WM_ZONE_SWATCH) || (status = body_of(&body, aid, &out->stage1, err)) || aid->refused)
             continue;
         aid->ln_light = log(wm_rgb_luminance(wm_lab_to_rgb(aid->reference)) / fmax(wm_rgb_luminance(body), 1e-6));
-        add_used(out, aid->zone, (wm_krige_aid){wm_rgb_to_lab(body), aid->reference});
+        add_used(out, aid->zone, (wm_krige_aid){ wm_rgb_to_lab(body), aid->reference });
         snprintf(out->used[out->used_count - 1].name, WM_AID_NAME_SIZE, "%s", aid->name);
     }
     return status;
@@ -191,7 +193,8 @@ static double beyond_noise(const wm_calibration *out, double light_sd)
 {
     double noise = 0;
     for (size_t i = 0; i < out->used_count; i++)
-        noise += pow(wm_krige_noise(out->row, 0) / wm_light_to_lightness(1, out->pairs[i].measured.L), 2) / (double)out->used_count;
+        noise += pow(wm_krige_noise(out->row, 0) / wm_light_to_lightness(1, out->pairs[i].measured.L), 2) /
+                 (double)out->used_count;
     return sqrt(fmax(light_sd * light_sd - noise, 0));
 }
 
@@ -221,7 +224,8 @@ static void judge_same_light(wm_calibration *out)
 {
     double sum = 0;
     for (size_t i = 0; i < out->used_count; i++)
-        sum += hypot(out->pairs[i].reference.a - out->pairs[i].measured.a, out->pairs[i].reference.b - out->pairs[i].measured.b);
+        sum += hypot(out->pairs[i].reference.a - out->pairs[i].measured.a,
+                     out->pairs[i].reference.b - out->pairs[i].measured.b);
     if (out->used_count > 0 && sum / (double)out->used_count > OTHER_LIGHT) {
         char detail[60];
         snprintf(detail, sizeof detail, "swatches off by %.0f in chroma", sum / (double)out->used_count);
@@ -232,7 +236,7 @@ static void judge_same_light(wm_calibration *out)
 /* Takes the first pass of C9 through, which the swatches of the second one see as their measured colours. */
 static wm_status pass_swatches_on(wm_calibration *out, wm_error *err)
 {
-    const wm_krige_set patches = {.row = WM_KRIGE_TARGET, .aids = out->first_pass, .count = out->first_count};
+    const wm_krige_set patches = { .row = WM_KRIGE_TARGET, .aids = out->first_pass, .count = out->first_count };
     for (size_t i = 0; i < out->used_count; i++) {
         wm_kriged kriged;
         if (!wm_krige(&kriged, &patches, out->pairs[i].measured))
@@ -280,7 +284,8 @@ static void list_patches(wm_calibration *out, const wm_aid *aid)
     for (int i = 0; i < aid->target->rows * aid->target->columns; i++)
         if (*aid->target->patches[i].why) {
             char name[WM_AID_NAME_SIZE];
-            snprintf(name, sizeof name, "%.40s patch %d,%d", aid->name, i / aid->target->columns + 1, i % aid->target->columns + 1);
+            snprintf(name, sizeof name, "%.40s patch %d,%d", aid->name, i / aid->target->columns + 1,
+                     i % aid->target->columns + 1);
             drop(out, name, aid->target->patches[i].why);
         }
 }
@@ -315,7 +320,9 @@ static wm_status list_dropped(wm_calibration *out, const wm_aids *aids, wm_error
 
 wm_status wm_calibrate(wm_calibration *out, wm_aids *aids, wm_error *err)
 {
-    wm_calibration calibration = {.stage1 = wm_stage1_none(), .row = WM_KRIGE_NONE, .light_sd = LIGHT_SD, .factor = 1, .agreement = -1};
+    wm_calibration calibration = {
+        .stage1 = wm_stage1_none(), .row = WM_KRIGE_NONE, .light_sd = LIGHT_SD, .factor = 1, .agreement = -1
+    };
     wm_aids_judge(aids, &calibration.notes);
     wm_status status = fit_aids(&calibration, aids, err);
     if (!status)
@@ -343,40 +350,43 @@ void wm_calibration_free(wm_calibration *calibration)
     free(calibration->first_pass);
     free(calibration->dropped);
     wm_notes_free(&calibration->notes);
-    *calibration = (wm_calibration){0};
+    *calibration = (wm_calibration){ 0 };
 }
 
 /* --- the zones --- */
 
 wm_rgb wm_calibration_balance(const wm_calibration *calibration)
 {
-    wm_rgb known = {0, 0, 0}, seen = {0, 0, 0};
+    wm_rgb known = { 0, 0, 0 }, seen = { 0, 0, 0 };
     if (calibration->stage1.kind != WM_STAGE1_EXPOSURE || calibration->used_count == 0)
-        return (wm_rgb){1, 1, 1};
+        return (wm_rgb){ 1, 1, 1 };
     for (size_t i = 0; i < calibration->used_count; i++) {
         known = wm_rgb_add(known, wm_lab_to_rgb(calibration->used[i].reference));
         seen = wm_rgb_add(seen, wm_lab_to_rgb(calibration->used[i].measured));
     }
     /* Dark, strongly coloured swatches say little of a channel that they hardly reflect. */
     if (fmin(fmin(known.r, known.g), known.b) < BALANCE_LEAST || fmin(fmin(seen.r, seen.g), seen.b) < BALANCE_LEAST)
-        return (wm_rgb){1, 1, 1};
-    const wm_rgb gain = {known.r / seen.r, known.g / seen.g, known.b / seen.b};
+        return (wm_rgb){ 1, 1, 1 };
+    const wm_rgb gain = { known.r / seen.r, known.g / seen.g, known.b / seen.b };
     return wm_rgb_scale(gain, 1 / wm_rgb_luminance(gain));
 }
 
-/* The light as the swatches show it (C27): with it a zone follows the swatch held at it more than the others, as far as they differ. */
+/* The light as the swatches show it (C27): with it a zone follows the swatch held at it more than the others, as far as
+ * they differ. */
 static wm_krige_light light_at(const wm_calibration *calibration, int place)
 {
     if (place == WM_PLACE_FLAT)
-        return (wm_krige_light){0};
-    return (wm_krige_light){calibration->uneven, calibration->places, place};
+        return (wm_krige_light){ 0 };
+    return (wm_krige_light){ calibration->uneven, calibration->places, place };
 }
 
 /* C6 to C9; light as in wm_krige_set, for the last pass. */
 static bool krige(wm_kriged *out, const wm_calibration *calibration, wm_lab z, wm_krige_light light)
 {
-    const wm_krige_set first = {.row = WM_KRIGE_TARGET, .aids = calibration->first_pass, .count = calibration->first_count};
-    const wm_krige_set last = {calibration->row, calibration->pairs, calibration->used_count, light};
+    const wm_krige_set first = { .row = WM_KRIGE_TARGET,
+                                 .aids = calibration->first_pass,
+                                 .count = calibration->first_count };
+    const wm_krige_set last = { calibration->row, calibration->pairs, calibration->used_count, light };
     if (first.count > 0) {
         if (!wm_krige(out, &first, z))
             return false;
@@ -403,15 +413,17 @@ static const wm_used_aid *worst_of(const wm_calibration *calibration)
     return worst;
 }
 
-/* C16: true when a swatch was dropped; once for a photo. The scores allow for C27's differences of light: without them every second
- * head that is lit unevenly by 18 % loses a right swatch, with them hardly one, and as many wrong labels are found. */
+/* C16: true when a swatch was dropped; once for a photo. The scores allow for C27's differences of light: without them
+ * every second head that is lit unevenly by 18 % loses a right swatch, with them hardly one, and as many wrong labels
+ * are found. */
 static bool drop_mislabelled(wm_calibration *calibration, wm_aids *aids)
 {
     const wm_used_aid *worst = worst_of(calibration);
     char detail[60], number[40];
     if (worst->largest_z <= MISLABELLED_Z)
         return false;
-    snprintf(detail, sizeof detail, "off by %s standard deviations", wm_number_text(number, fmin(worst->largest_z, 99), 1));
+    snprintf(detail, sizeof detail, "off by %s standard deviations",
+             wm_number_text(number, fmin(worst->largest_z, 99), 1));
     if (calibration->used_count < SWATCHES_TO_JUDGE) {
         wm_advise(&calibration->notes, WM_ADVICE_FEW_SWATCHES, worst->name, detail);
         return false;
@@ -428,8 +440,8 @@ static bool drop_mislabelled(wm_calibration *calibration, wm_aids *aids)
     return found;
 }
 
-/* C17 at its limit: somebody is wrong. Two swatches that agree outvote card or target; then those are refused. Swatches that
- * contradict each other, or a single one that nobody seconds, go themselves, and the others come back. */
+/* C17 at its limit: somebody is wrong. Two swatches that agree outvote card or target; then those are refused. Swatches
+ * that contradict each other, or a single one that nobody seconds, go themselves, and the others come back. */
 static void settle_contradiction(const wm_calibration *calibration, wm_aids *aids)
 {
     static const char WHY[] = "contradicts the other aids";
@@ -454,9 +466,9 @@ bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_
     for (size_t i = 0; i < count; i++) {
         wm_kriged kriged;
         if (!krige(&kriged, calibration, zones[i], light_at(calibration, 0))) /* C25 */
-            kriged = (wm_kriged){.s2 = WM_KRIGE_S2_HIGH};
+            kriged = (wm_kriged){ .s2 = WM_KRIGE_S2_HIGH };
         calibration->agreement = fmax(calibration->agreement, kriged.s2);
-        if (swatches && krige(&kriged, calibration, zones[i], (wm_krige_light){.sd = LIGHT_SD}))
+        if (swatches && krige(&kriged, calibration, zones[i], (wm_krige_light){ .sd = LIGHT_SD }))
             note_scores(calibration, &kriged);
     }
     if (swatches && drop_mislabelled(calibration, aids))
@@ -490,12 +502,12 @@ bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *
         return false;
     const double samples = fmax((double)sampled->pixels, 1) / PIXELS_PER_SAMPLE;
     const double light = sampled->place ? 0 : wm_light_to_lightness(calibration->light_sd, k.lab.L); /* C27 */
-    wm_finished finished = {
-        .lab = k.lab,
-        .sigma = {sqrt(k.s2 * k.variance[0] + sampled->sd.L * sampled->sd.L / samples + light * light),
-            sqrt(k.s2 * k.variance[1] + sampled->sd.a * sampled->sd.a / samples),
-            sqrt(k.s2 * k.variance[2] + sampled->sd.b * sampled->sd.b / samples)},
-        .s2 = k.s2};
+    wm_finished finished = { .lab = k.lab,
+                             .sigma = { sqrt(k.s2 * k.variance[0] + sampled->sd.L * sampled->sd.L / samples +
+                                             light * light),
+                                        sqrt(k.s2 * k.variance[1] + sampled->sd.a * sampled->sd.a / samples),
+                                        sqrt(k.s2 * k.variance[2] + sampled->sd.b * sampled->sd.b / samples) },
+                             .s2 = k.s2 };
     finished.lab.L = fmin(fmax(finished.lab.L, 0), 100);
     finished.u_de00 = calibration->factor * wm_sigma_to_u(finished.lab, finished.sigma);
     finished.claim = wm_claim_of(finished.u_de00);

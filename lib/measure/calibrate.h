@@ -1,8 +1,9 @@
 /* calibrate: from the aids in the picture to a correction, its uncertainty, and what may be claimed (rules C1 to C27).
  *
- * Use: wm_calibrate with the aids as read; wm_stage1_window on each zone before cleaning and the gray rules; wm_calibration_review with the
- * zones' body colours: while it says that an aid was refused, start again; then wm_calibration_finish on each colour of a zone (body,
- * base, gray). No colour temperature is ever given (C22): what the camera made of the light can't be known afterwards. */
+ * Use: wm_calibrate with the aids as read; wm_stage1_window on each zone before cleaning and the gray rules;
+ * wm_calibration_review with the zones' body colours: while it says that an aid was refused, start again; then
+ * wm_calibration_finish on each colour of a zone (body, base, gray). No colour temperature is ever given (C22): what
+ * the camera made of the light can't be known afterwards. */
 #ifndef WM_MEASURE_CALIBRATE_H
 #define WM_MEASURE_CALIBRATE_H
 
@@ -16,60 +17,68 @@
 typedef struct wm_used_aid {
     char name[WM_AID_NAME_SIZE]; /**< "swatch oat", "target patch 3,4" */
     const wm_zone *zone;
-    wm_lab measured, reference;  /**< measured: after stage 1, and after the target's pass when both are used (C9) */
-    double largest_z;            /**< C16, over the zones and outputs; 0 before the review */
+    wm_lab measured, reference; /**< measured: after stage 1, and after the target's pass when both are used (C9) */
+    double largest_z;           /**< C16, over the zones and outputs; 0 before the review */
 } wm_used_aid;
 
-typedef struct wm_dropped { char zone[WM_AID_NAME_SIZE]; char why[WM_WHY_DROPPED_SIZE]; } wm_dropped;
+typedef struct wm_dropped {
+    char zone[WM_AID_NAME_SIZE];
+    char why[WM_WHY_DROPPED_SIZE];
+} wm_dropped;
 
 typedef struct wm_calibration {
-    char aid[16];              /**< none, card, cards, target, swatches, card+swatches, cards+swatches, target+swatches */
+    char aid[16]; /**< none, card, cards, target, swatches, card+swatches, cards+swatches, target+swatches */
     wm_stage1 stage1;
-    wm_krige_row row;          /**< of the last pass */
-    wm_used_aid *used;         /**< swatches, or target patches where there are no swatches; none for cards alone */
-    wm_krige_aid *pairs;       /**< the same, as kriging takes them */
-    int *places;               /**< the same: number of the client zone at which a swatch is held, 0: none */
+    wm_krige_row row;    /**< of the last pass */
+    wm_used_aid *used;   /**< swatches, or target patches where there are no swatches; none for cards alone */
+    wm_krige_aid *pairs; /**< the same, as kriging takes them */
+    int *places;         /**< the same: number of the client zone at which a swatch is held, 0: none */
     size_t used_count;
-    wm_krige_aid *first_pass;  /**< target patches, when swatches follow (C9) */
+    wm_krige_aid *first_pass; /**< target patches, when swatches follow (C9) */
     size_t first_count;
-    wm_dropped *dropped;       /**< aids and target patches */
+    wm_dropped *dropped; /**< aids and target patches */
     size_t dropped_count;
-    double light_sd;           /**< sd_light of C27: sd of ln(Yref/Y) over the swatches (three or more), else 0.12 */
-    double uneven;             /**< what of it their own noise (C8) can't explain: light that differs from swatch to swatch; 0 with fewer */
-    double factor;             /**< f of C12: 1, 1.4 or 1.25 */
-    double agreement;          /**< largest s2 over the zones of the review (C17); negative without an aid of kriging */
-    wm_notes notes;            /**< advice on the aids as they stand now */
+    double light_sd; /**< sd_light of C27: sd of ln(Yref/Y) over the swatches (three or more), else 0.12 */
+    double uneven; /**< what of it their own noise (C8) can't explain: light that differs from swatch to swatch; 0 with
+                      fewer */
+    double factor; /**< f of C12: 1, 1.4 or 1.25 */
+    double agreement; /**< largest s2 over the zones of the review (C17); negative without an aid of kriging */
+    wm_notes notes;   /**< advice on the aids as they stand now */
 } wm_calibration;
 
-/** Decides which aids count (C1, C15, C18 to C21, C25), fits stage 1 and samples the swatches. Poor aids are no failure: they are
- *  refused (said in the aid, in dropped and in notes) and the next step down is taken. Free with wm_calibration_free. WM_E_MEMORY. */
+/** Decides which aids count (C1, C15, C18 to C21, C25), fits stage 1 and samples the swatches. Poor aids are no
+ * failure: they are refused (said in the aid, in dropped and in notes) and the next step down is taken. Free with
+ * wm_calibration_free. WM_E_MEMORY. */
 WM_API wm_status wm_calibrate(wm_calibration *out, wm_aids *aids, wm_error *err);
 WM_API void wm_calibration_free(wm_calibration *calibration);
 
-/** C16 and C17 over the zones' body colours after stage 1. True: it refused (or took back) an aid; free and calibrate again. */
+/** C16 and C17 over the zones' body colours after stage 1. True: it refused (or took back) an aid; free and calibrate
+ * again. */
 WM_API bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_lab *zones, size_t count);
 
 /** The place (as in places) of the used swatches that are held at the named client zone, 0 when none is (C27). */
 WM_API int wm_calibration_place(const wm_calibration *calibration, const char *zone_name);
 
-/** The cast that stage 1 leaves when it sets the exposure alone (C5): gains that bring the swatches' summed light to what is known of
- *  them, the luminance of white kept. The gray rules tell skin, gray and bleached hair by their hue and expect corrected pixels: they get
- *  pixels times this, stage 2 gets colours without it. All 1 where stage 1 has balanced the channels, or nothing can. */
+/** The cast that stage 1 leaves when it sets the exposure alone (C5): gains that bring the swatches' summed light to
+ * what is known of them, the luminance of white kept. The gray rules tell skin, gray and bleached hair by their hue and
+ * expect corrected pixels: they get pixels times this, stage 2 gets colours without it. All 1 where stage 1 has
+ * balanced the channels, or nothing can. */
 WM_API wm_rgb wm_calibration_balance(const wm_calibration *calibration);
 
-/** The place of what lies flat beside the aids, as on a sheet of swatches: light that differs over a head has no part in it. */
+/** The place of what lies flat beside the aids, as on a sheet of swatches: light that differs over a head has no part
+ * in it. */
 enum { WM_PLACE_FLAT = -1 };
 
 /** A colour after stage 1 and what is known of it. */
 typedef struct wm_sampled {
     wm_lab lab;
-    wm_lab sd;           /**< of the kept pixels behind it */
-    size_t pixels;       /**< kept */
-    int place;           /**< of the swatches held at it; 0: none is; or WM_PLACE_FLAT */
+    wm_lab sd;     /**< of the kept pixels behind it */
+    size_t pixels; /**< kept */
+    int place;     /**< of the swatches held at it; 0: none is; or WM_PLACE_FLAT */
 } wm_sampled;
 
 typedef struct wm_finished {
-    wm_lab lab, sigma;   /**< sigma of C12 with C27; sigma times f is what u is made of */
+    wm_lab lab, sigma; /**< sigma of C12 with C27; sigma times f is what u is made of */
     double u_de00;
     double s2;
     wm_claim claim;

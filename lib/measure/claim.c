@@ -13,18 +13,18 @@ wm_claim wm_claim_of(double u_de00)
 
 const char *wm_claim_name(wm_claim claim)
 {
-    static const char *const NAMES[] = {"name", "runner_up", "three", "five", "rough"};
+    static const char *const NAMES[] = { "name", "runner_up", "three", "five", "rough" };
     return NAMES[claim];
 }
 
 int wm_claim_shades(wm_claim claim)
 {
-    static const int SHADES[] = {1, 2, 3, 5, 0};
+    static const int SHADES[] = { 1, 2, 3, 5, 0 };
     return SHADES[claim];
 }
 
 double wm_difference_u(wm_pairing pairing, double de00)
 {
-    static const double U0[] = {[WM_PAIR_SAME_PHOTO] = 0.9, [WM_PAIR_TWO_PHOTOS] = 2.4, [WM_PAIR_TWO_CURVES] = 1.5};
+    static const double U0[] = { [WM_PAIR_SAME_PHOTO] = 0.9, [WM_PAIR_TWO_PHOTOS] = 2.4, [WM_PAIR_TWO_CURVES] = 1.5 };
     return hypot(U0[pairing], 0.13 * de00);
 }

@@ -9,17 +9,17 @@
 
 /* Constants of the gray-share rules; (R) there: to be fitted again on real photos with a counted truth. */
 #define DARKEST_BASE 0.004
-#define GAP_BELOW 0.55        /* G6, of B */
-#define SWATCH_DARKER 0.75    /* G5 (R): hair in the photo is darker than a flat swatch */
-#define NONE_BELOW 0.03       /* G9 */
-#define INTERVAL 1.65         /* G9: about 90 % of zones inside */
-static const wm_lab gray_prior_lab = {60.0, 0.5, 7.5}; /* G5 (R) */
+#define GAP_BELOW 0.55                                   /* G6, of B */
+#define SWATCH_DARKER 0.75                               /* G5 (R): hair in the photo is darker than a flat swatch */
+#define NONE_BELOW 0.03                                  /* G9 */
+#define INTERVAL 1.65                                    /* G9: about 90 % of zones inside */
+static const wm_lab gray_prior_lab = { 60.0, 0.5, 7.5 }; /* G5 (R) */
 
 enum { BINS = 128, NODES = WM_GRAY_NODES, ITERATIONS = 60, EVERY_SECOND_ABOVE = 250000, FEWEST_PIXELS = 1000 };
 
 const char *wm_gray_status_name(wm_gray_status status)
 {
-    static const char *const names[] = {"not measured", "not resolved", "none seen", "low", "measured"};
+    static const char *const names[] = { "not measured", "not resolved", "none seen", "low", "measured" };
     return names[status];
 }
 
@@ -47,7 +47,7 @@ static double chromatic_index(wm_rgb c)
 
 static wm_rgb floored(wm_rgb c, double low)
 {
-    return (wm_rgb){fmax(c.r, low), fmax(c.g, low), fmax(c.b, low)};
+    return (wm_rgb){ fmax(c.r, low), fmax(c.g, low), fmax(c.b, low) };
 }
 
 static wm_rgb scaled_to(wm_rgb c, double luminance)
@@ -61,7 +61,8 @@ static wm_rgb less(wm_rgb a, double k, wm_rgb b)
     return wm_rgb_add(a, wm_rgb_scale(b, -k));
 }
 
-/* ---- the pixels ------------------------------------------------------------------------------------------------------------ */
+/* ---- the pixels
+ * ------------------------------------------------------------------------------------------------------------ */
 
 /* What G5 to G8 work on: the pixels with their Y, every second one of many. */
 typedef struct pixels {
@@ -72,7 +73,7 @@ typedef struct pixels {
 
 static wm_status take_pixels(pixels *p, const wm_rgb *all, size_t count, size_t stride, wm_error *err)
 {
-    *p = (pixels){.all = all, .stride = stride, .count = (count + stride - 1) / stride};
+    *p = (pixels){ .all = all, .stride = stride, .count = (count + stride - 1) / stride };
     p->luminance = malloc(p->count * sizeof *p->luminance);
     if (!p->luminance)
         return wm_fail_memory(err);
@@ -87,7 +88,7 @@ static wm_status take_pixels(pixels *p, const wm_rgb *all, size_t count, size_t 
 /* Mean colour of the pixels with low <= Y <= high; how many. */
 static size_t mean_between(const pixels *p, double low, double high, wm_rgb *mean)
 {
-    wm_rgb sum = {0.0, 0.0, 0.0};
+    wm_rgb sum = { 0.0, 0.0, 0.0 };
     size_t count = 0;
     for (size_t i = 0; i < p->count; i++)
         if (p->luminance[i] >= low && p->luminance[i] <= high) {
@@ -111,13 +112,14 @@ static wm_status luminance_at(const pixels *p, size_t rank, double *out, wm_erro
     return WM_OK;
 }
 
-/* ---- G4: reference zone ---------------------------------------------------------------------------------------------------- */
+/* ---- G4: reference zone
+ * ---------------------------------------------------------------------------------------------------- */
 
 wm_status wm_gray_reference(wm_rgb *out, const wm_rgb *kept, size_t count, wm_error *err)
 {
-    pixels p = {0};
+    pixels p = { 0 };
     double low_middle = 0.0, high_middle = 0.0;
-    wm_rgb mean = {0.0, 0.0, 0.0};
+    wm_rgb mean = { 0.0, 0.0, 0.0 };
     if (count == 0)
         return wm_fail(err, WM_E_INPUT, "no pixel of the reference zone is left; mark another root or mid-length zone");
     wm_status status = take_pixels(&p, kept, count, 1, err);
@@ -135,7 +137,8 @@ wm_status wm_gray_reference(wm_rgb *out, const wm_rgb *kept, size_t count, wm_er
     return status;
 }
 
-/* ---- G5: partial-volume mixture -------------------------------------------------------------------------------------------- */
+/* ---- G5: partial-volume mixture
+ * -------------------------------------------------------------------------------------------- */
 
 typedef struct prior {
     double base_y, base_tau;
@@ -166,7 +169,7 @@ static double bin_centre(int i)
 /* Weights of the bins over the pixels with Y >= low, of which there is one at least. */
 static void make_histogram(double h[BINS], const pixels *p, double low)
 {
-    size_t counts[BINS] = {0}, total = 0;
+    size_t counts[BINS] = { 0 }, total = 0;
     for (size_t i = 0; i < p->count; i++)
         if (p->luminance[i] >= low) {
             counts[bin_of(p->luminance[i])]++;
@@ -193,7 +196,9 @@ static double gray_voice(int j)
 }
 
 /* One population's weighted sums over the histogram: weight, first and second moment of q - mu. */
-typedef struct moments { double weight, first, second; } moments;
+typedef struct moments {
+    double weight, first, second;
+} moments;
 
 static void add_moment(moments *m, double weight, double distance)
 {
@@ -202,7 +207,9 @@ static void add_moment(moments *m, double weight, double distance)
     m->second += weight * distance * distance;
 }
 
-typedef struct posterior { double share[NODES]; } posterior;
+typedef struct posterior {
+    double share[NODES];
+} posterior;
 
 /* mu_j and sd_j of the nodes. */
 static void place_nodes(const wm_gray_mixture *m, double mu[NODES], double sd[NODES])
@@ -247,8 +254,8 @@ static double new_level(moments m, double level, double prior_level, double tau)
 
 static void iterate(wm_gray_mixture *m, const double h[BINS], const prior *k)
 {
-    double mu[NODES], sd[NODES], weight[NODES] = {0}, total = 0.0;
-    moments base = {0}, gray = {0};
+    double mu[NODES], sd[NODES], weight[NODES] = { 0 }, total = 0.0;
+    moments base = { 0 }, gray = { 0 };
     place_nodes(m, mu, sd);
     for (int i = 0; i < BINS; i++) {
         if (!(h[i] > 0.0))
@@ -258,7 +265,8 @@ static void iterate(wm_gray_mixture *m, const double h[BINS], const prior *k)
         for (int j = 0; j < NODES; j++) {
             double t = node(j), r = h[i] * p.share[j];
             weight[j] += r;
-            add_moment(&base, r * base_voice(j) * (1.0 - t) * m->base_y / ((1.0 - t) * m->base_y + t * m->gray_y), q - mu[j]);
+            add_moment(&base, r * base_voice(j) * (1.0 - t) * m->base_y / ((1.0 - t) * m->base_y + t * m->gray_y),
+                       q - mu[j]);
             add_moment(&gray, r * gray_voice(j), q - mu[j]);
         }
     }
@@ -276,7 +284,10 @@ static void iterate(wm_gray_mixture *m, const double h[BINS], const prior *k)
 
 static wm_gray_mixture fit_mixture(const double h[BINS], const prior *k)
 {
-    wm_gray_mixture m = {.base_y = k->base_y, .gray_y = fmax(k->gray_y, 1.15 * k->base_y), .base_spread = START_SPREAD, .gray_spread = START_SPREAD};
+    wm_gray_mixture m = { .base_y = k->base_y,
+                          .gray_y = fmax(k->gray_y, 1.15 * k->base_y),
+                          .base_spread = START_SPREAD,
+                          .gray_spread = START_SPREAD };
     for (int j = 0; j < NODES; j++)
         m.weight[j] = 0.3 / NODES + (j == 0 ? 0.4 : j == NODES - 1 ? 0.3 : 0.0);
     for (int i = 0; i < ITERATIONS; i++)
@@ -325,12 +336,13 @@ static void referenced_base(prior *k, wm_rgb reference)
     k->base_tau = 0.30;
 }
 
-/* ---- G6: gaps and body colour ---------------------------------------------------------------------------------------------- */
+/* ---- G6: gaps and body colour
+ * ---------------------------------------------------------------------------------------------- */
 
 static wm_lab sd_of_lab(const pixels *p, double low, size_t count)
 {
-    double n = (double)count, sum[3] = {0}, squares[3] = {0};
-    wm_lab first = {0.0, 0.0, 0.0};
+    double n = (double)count, sum[3] = { 0 }, squares[3] = { 0 };
+    wm_lab first = { 0.0, 0.0, 0.0 };
     bool any = false;
     for (size_t i = 0; i < p->count; i++) {
         if (p->luminance[i] < low)
@@ -339,16 +351,16 @@ static wm_lab sd_of_lab(const pixels *p, double low, size_t count)
         if (!any)
             first = lab; /* sums about a near value keep the digits */
         any = true;
-        double d[3] = {lab.L - first.L, lab.a - first.a, lab.b - first.b};
+        double d[3] = { lab.L - first.L, lab.a - first.a, lab.b - first.b };
         for (int c = 0; c < 3; c++) {
             sum[c] += d[c];
             squares[c] += d[c] * d[c];
         }
     }
-    double sd[3] = {0};
+    double sd[3] = { 0 };
     for (int c = 0; c < 3 && count > 1; c++)
         sd[c] = sqrt(fmax(squares[c] - sum[c] * sum[c] / n, 0.0) / (n - 1.0));
-    return (wm_lab){sd[0], sd[1], sd[2]};
+    return (wm_lab){ sd[0], sd[1], sd[2] };
 }
 
 static double gap_limit(const pixels *p, const prior *k)
@@ -367,8 +379,8 @@ static size_t count_from(const wm_gray_input *input, double low)
     return count;
 }
 
-/* The base and the gaps below it. A reference under which half of the zone would be gaps is no base of this hair (a lighter length as
- * reference of a dark root): our own limit, the rules are silent. Then the zone is measured blind. */
+/* The base and the gaps below it. A reference under which half of the zone would be gaps is no base of this hair (a
+ * lighter length as reference of a dark root): our own limit, the rules are silent. Then the zone is measured blind. */
 static wm_status find_gaps(wm_gray *g, prior *k, const wm_gray_input *input, const pixels *p, wm_error *err)
 {
     if (input->reference) {
@@ -383,7 +395,8 @@ static wm_status find_gaps(wm_gray *g, prior *k, const wm_gray_input *input, con
     if (status)
         return status;
     g->gap_below_y = gap_limit(p, k);
-    return count_from(input, g->gap_below_y) ? WM_OK : luminance_at(p, 0, &g->gap_below_y, err); /* black all over: no gaps */
+    return count_from(input, g->gap_below_y) ? WM_OK
+                                             : luminance_at(p, 0, &g->gap_below_y, err); /* black all over: no gaps */
 }
 
 /* The mixture once more without the gaps, from the same start. */
@@ -398,7 +411,8 @@ static void find_body(wm_gray *g, const prior *k, const wm_gray_input *input, co
     g->gap_share = 1.0 - (double)g->kept / (double)input->count;
 }
 
-/* ---- G7 to G10 ------------------------------------------------------------------------------------------------------------- */
+/* ---- G7 to G10
+ * ------------------------------------------------------------------------------------------------------------- */
 
 /* Bleached fibres are lighter but keep their colour; what they hold of the share goes. */
 static double share_without_bleach(wm_gray *g)
@@ -435,7 +449,7 @@ static void find_gray_colour(wm_gray *g, const prior *k)
     if (y > 0.001) {
         trust = g->share * g->share / (g->share * g->share + 0.0225);
         seen = wm_rgb_scale(rest, 1.0 / y);
-        seen = (wm_rgb){clamp(seen.r, 0.3, 2.2), clamp(seen.g, 0.3, 2.2), clamp(seen.b, 0.3, 2.2)};
+        seen = (wm_rgb){ clamp(seen.r, 0.3, 2.2), clamp(seen.g, 0.3, 2.2), clamp(seen.b, 0.3, 2.2) };
         seen = scaled_to(seen, 1.0);
     }
     wm_rgb mixed = wm_rgb_add(wm_rgb_scale(seen, trust), wm_rgb_scale(of_prior, 1.0 - trust));
@@ -490,11 +504,12 @@ static void judge(wm_gray *g, const prior *k, const wm_gray_input *input)
 
 wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *err)
 {
-    wm_gray g = {0};
-    pixels p = {0};
-    prior k = {0};
+    wm_gray g = { 0 };
+    pixels p = { 0 };
+    prior k = { 0 };
     if (input->count == 0)
-        return wm_fail(err, WM_E_INPUT, "no pixel of a zone is left to measure; mark it where the hair is lit and in focus");
+        return wm_fail(err, WM_E_INPUT,
+                       "no pixel of a zone is left to measure; mark it where the hair is lit and in focus");
     wm_status status = take_pixels(&p, input->pixels, input->count, input->count > EVERY_SECOND_ABOVE ? 2 : 1, err);
     if (!status)
         status = make_prior(&k, input, err);
@@ -511,7 +526,8 @@ wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *er
     return status;
 }
 
-/* ---- the picture of what counts as what ------------------------------------------------------------------------------------ */
+/* ---- the picture of what counts as what
+ * ------------------------------------------------------------------------------------ */
 
 /* Share of gray that a bin's pixels are likely to hold, cut as the bleach test cut the whole. */
 static double bin_share(const wm_gray *g, int bin)

@@ -1,5 +1,6 @@
-/* gray: body colour of a zone (G4 to G6), share of gray and the two populations (G7 to G9), closure with a swatch (G10).
- * The share is the visible-area share, the ratio a stylist can match; never the number of fibres, never the share of light. */
+/* gray: body colour of a zone (G4 to G6), share of gray and the two populations (G7 to G9), closure with a swatch
+ * (G10). The share is the visible-area share, the ratio a stylist can match; never the number of fibres, never the
+ * share of light. */
 #ifndef WM_MEASURE_GRAY_H
 #define WM_MEASURE_GRAY_H
 
@@ -8,9 +9,18 @@
 #include "measure/sample.h"
 
 typedef enum wm_gray_status {
-    WM_GRAY_NOT_MEASURED, WM_GRAY_NOT_RESOLVED, WM_GRAY_NONE_SEEN, WM_GRAY_LOW, WM_GRAY_MEASURED
+    WM_GRAY_NOT_MEASURED,
+    WM_GRAY_NOT_RESOLVED,
+    WM_GRAY_NONE_SEEN,
+    WM_GRAY_LOW,
+    WM_GRAY_MEASURED
 } wm_gray_status;
-typedef enum wm_population { WM_POPULATION_UNKNOWN, WM_POPULATION_NONE, WM_POPULATION_ASSUMED, WM_POPULATION_MEASURED } wm_population;
+typedef enum wm_population {
+    WM_POPULATION_UNKNOWN,
+    WM_POPULATION_NONE,
+    WM_POPULATION_ASSUMED,
+    WM_POPULATION_MEASURED
+} wm_population;
 
 /** "not measured", "not resolved", "none seen", "low", "measured": the words of the JSON. */
 WM_API const char *wm_gray_status_name(wm_gray_status status);
@@ -19,49 +29,49 @@ WM_API const char *wm_gray_status_name(wm_gray_status status);
 WM_API wm_status wm_gray_reference(wm_rgb *out, const wm_rgb *pixels, size_t count, wm_error *err);
 
 typedef struct wm_gray_input {
-    const wm_rgb *pixels;         /**< kept by G1 to G3, after stage 1, in raster order */
+    const wm_rgb *pixels; /**< kept by G1 to G3, after stage 1, in raster order */
     size_t count;
-    size_t zone_pixels;           /**< all pixels of the zone (G9: 10 %); 0: count */
-    const wm_rgb *reference;      /**< base colour of G4, NULL: blind */
-    const wm_rgb *gray_swatch;    /**< linear colour of the chosen gray swatch (G10), NULL: prior */
-    bool sheen_everywhere;        /**< from the cleaning */
-    bool skin_like_base;          /**< from the cleaning */
+    size_t zone_pixels;        /**< all pixels of the zone (G9: 10 %); 0: count */
+    const wm_rgb *reference;   /**< base colour of G4, NULL: blind */
+    const wm_rgb *gray_swatch; /**< linear colour of the chosen gray swatch (G10), NULL: prior */
+    bool sheen_everywhere;     /**< from the cleaning */
+    bool skin_like_base;       /**< from the cleaning */
 } wm_gray_input;
 
 enum { WM_GRAY_NODES = 11 };
 
 /** G5's mixture: fibres of luminance base_y and gray_y, alone in a pixel or in tenths. */
 typedef struct wm_gray_mixture {
-    double weight[WM_GRAY_NODES];      /**< pi_j: area whose pixels hold j tenths of gray */
-    double base_y, gray_y;             /**< B, G */
-    double base_spread, gray_spread;   /**< sB, sG, of ln Y */
-    double pure_base, pure_gray;       /**< W0, W1: area seen as nothing else */
+    double weight[WM_GRAY_NODES];    /**< pi_j: area whose pixels hold j tenths of gray */
+    double base_y, gray_y;           /**< B, G */
+    double base_spread, gray_spread; /**< sB, sG, of ln Y */
+    double pure_base, pure_gray;     /**< W0, W1: area seen as nothing else */
 } wm_gray_mixture;
 
 typedef struct wm_gray {
     /* G6, always */
-    wm_rgb body;                  /**< linear mean of the pixels kept after gaps */
-    wm_lab body_sd;               /**< sd of their Lab, per channel */
-    double body_u_de00;           /**< 2, or 3 when the cleaning was flagged */
-    size_t kept;                  /**< pixels that are no gaps; above 250 000 pixels every second one is measured */
-    double gap_share;             /**< of the pixels passed in */
-    double gap_below_y;           /**< pixels darker than this were gaps */
-    bool blind;                   /**< measured without a base reference */
-    bool reference_refused;       /**< half of the zone would have been gaps under the reference: it is lighter hair; blind */
+    wm_rgb body;            /**< linear mean of the pixels kept after gaps */
+    wm_lab body_sd;         /**< sd of their Lab, per channel */
+    double body_u_de00;     /**< 2, or 3 when the cleaning was flagged */
+    size_t kept;            /**< pixels that are no gaps; above 250 000 pixels every second one is measured */
+    double gap_share;       /**< of the pixels passed in */
+    double gap_below_y;     /**< pixels darker than this were gaps */
+    bool blind;             /**< measured without a base reference */
+    bool reference_refused; /**< half of the zone would have been gaps under the reference: it is lighter hair; blind */
     /* G5, G7 */
     wm_gray_mixture mixture;
-    double share, u_share;        /**< s and sd; meaningless unless status says so */
-    double mixture_share;         /**< sL, before the bleach test */
-    double contrast;              /**< R = G / B */
-    double index_rest;            /**< rho(g) of the bleach test */
-    bool bleached;                /**< sL - s > 0.05: lighter, coloured fibres (not gray) */
-    bool base_never_seen;         /**< W0 < 0.02: show the interval only, ask for a sharper photo */
+    double share, u_share; /**< s and sd; meaningless unless status says so */
+    double mixture_share;  /**< sL, before the bleach test */
+    double contrast;       /**< R = G / B */
+    double index_rest;     /**< rho(g) of the bleach test */
+    bool bleached;         /**< sL - s > 0.05: lighter, coloured fibres (not gray) */
+    bool base_never_seen;  /**< W0 < 0.02: show the interval only, ask for a sharper photo */
     /* G8, G9 */
-    wm_rgb base, gray;            /**< as far as their status goes */
+    wm_rgb base, gray; /**< as far as their status goes */
     wm_population base_status, gray_status;
     double base_u_de00, gray_u_de00;
     wm_gray_status status;
-    double closure_de00;          /**< G10, dE00 between (1-s) base + s gray and body; above 5 the three don't agree */
+    double closure_de00; /**< G10, dE00 between (1-s) base + s gray and body; above 5 the three don't agree */
 } wm_gray;
 
 /** G5 to G10. WM_E_INPUT when count is 0. */
@@ -75,12 +85,19 @@ WM_API double wm_gray_area_share(double number_share, double width_ratio);
 
 /** What a pixel of the window counts as. */
 typedef enum wm_pixel_class {
-    WM_CLASS_OUTSIDE, WM_CLASS_BASE, WM_CLASS_MIXED, WM_CLASS_GRAY, /* mixed: base and gray within one pixel */
-    WM_CLASS_SHEEN, WM_CLASS_GAP, WM_CLASS_SKIN, WM_CLASS_CLIPPED   /* gap: between locks, or a broad shadow */
+    WM_CLASS_OUTSIDE,
+    WM_CLASS_BASE,
+    WM_CLASS_MIXED,
+    WM_CLASS_GRAY, /* mixed: base and gray within one pixel */
+    WM_CLASS_SHEEN,
+    WM_CLASS_GAP,
+    WM_CLASS_SKIN,
+    WM_CLASS_CLIPPED /* gap: between locks, or a broad shadow */
 } wm_pixel_class;
 
-/** A picture for orientation, not the estimate: each pixel of the cleaned window by its luminance alone, box.width * box.height
- *  classes. Gray plus half of mixed roughly gives the share; where no gray is claimed (status up to "none seen") all hair is base. */
+/** A picture for orientation, not the estimate: each pixel of the cleaned window by its luminance alone, box.width *
+ * box.height classes. Gray plus half of mixed roughly gives the share; where no gray is claimed (status up to "none
+ * seen") all hair is base. */
 WM_API void wm_gray_classify(const wm_window *window, const wm_gray *gray, unsigned char *classes);
 
 #endif

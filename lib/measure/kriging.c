@@ -9,16 +9,31 @@ enum { OUTPUTS = 3 };
 static const double NU0 = 12, S2_LOW = 0.4, S2_HIGH = WM_KRIGE_S2_HIGH; /* C11 */
 
 /* One line of C8 for one output. */
-typedef struct constants { double c0, cL, cC, s, ell, noise, zone; } constants;
+typedef struct constants {
+    double c0, cL, cC, s, ell, noise, zone;
+} constants;
 
-/* C8: per row the outputs L, a, b. Maximum likelihood on simulated photographs, then rounded (calibration rules, section 7). */
+/* C8: per row the outputs L, a, b. Maximum likelihood on simulated photographs, then rounded (calibration rules,
+ * section 7). */
 static const constants C8[][OUTPUTS] = {
-    [WM_KRIGE_GRAY] = {{1.2, 3.2, 0.4, 0.9, 25, 1.2, 0.8}, {1.1, 1.1, 1.7, 0.7, 25, 0.7, 0.5}, {1.6, 2.1, 2.7, 1.0, 25, 0.7, 0.5}},
-    [WM_KRIGE_WGK] = {{1.3, 1.6, 0.4, 0.9, 25, 1.2, 0.8}, {1.2, 1.1, 1.7, 0.7, 25, 0.7, 0.5}, {1.4, 2.0, 2.6, 1.0, 25, 0.7, 0.5}},
-    [WM_KRIGE_SWATCH] = {{10, 3.6, 0.7, 1.1, 25, 1.2, 0.8}, {7, 2.4, 3.2, 0.7, 25, 0.7, 0.5}, {6.5, 3.3, 3.4, 1.0, 25, 0.7, 0.5}},
-    [WM_KRIGE_TARGET] = {{2, 1.0, 1.5, 2, 50, 0.8, 1.4}, {2, 0.6, 0.5, 2, 75, 0.7, 0.7}, {2, 1.9, 3.0, 3, 75, 0.7, 0.85}},
-    [WM_KRIGE_NONE] = {{6, 3.2, 0.4, 0.9, 25, 0, 0.8}, {5, 2.0, 1.7, 0.7, 25, 0, 0.5}, {6, 2.0, 2.7, 1.0, 25, 0, 0.5}},
-    [WM_KRIGE_TSW] = {{1.4, 0.5, 0.3, 0.8, 25, 1.2, 0.8}, {0.8, 0.4, 0.5, 0.7, 25, 0.7, 0.5}, {0.9, 0.5, 0.8, 0.9, 25, 0.7, 0.5}},
+    [WM_KRIGE_GRAY] = { { 1.2, 3.2, 0.4, 0.9, 25, 1.2, 0.8 },
+                        { 1.1, 1.1, 1.7, 0.7, 25, 0.7, 0.5 },
+                        { 1.6, 2.1, 2.7, 1.0, 25, 0.7, 0.5 } },
+    [WM_KRIGE_WGK] = { { 1.3, 1.6, 0.4, 0.9, 25, 1.2, 0.8 },
+                       { 1.2, 1.1, 1.7, 0.7, 25, 0.7, 0.5 },
+                       { 1.4, 2.0, 2.6, 1.0, 25, 0.7, 0.5 } },
+    [WM_KRIGE_SWATCH] = { { 10, 3.6, 0.7, 1.1, 25, 1.2, 0.8 },
+                          { 7, 2.4, 3.2, 0.7, 25, 0.7, 0.5 },
+                          { 6.5, 3.3, 3.4, 1.0, 25, 0.7, 0.5 } },
+    [WM_KRIGE_TARGET] = { { 2, 1.0, 1.5, 2, 50, 0.8, 1.4 },
+                          { 2, 0.6, 0.5, 2, 75, 0.7, 0.7 },
+                          { 2, 1.9, 3.0, 3, 75, 0.7, 0.85 } },
+    [WM_KRIGE_NONE] = { { 6, 3.2, 0.4, 0.9, 25, 0, 0.8 },
+                        { 5, 2.0, 1.7, 0.7, 25, 0, 0.5 },
+                        { 6, 2.0, 2.7, 1.0, 25, 0, 0.5 } },
+    [WM_KRIGE_TSW] = { { 1.4, 0.5, 0.3, 0.8, 25, 1.2, 0.8 },
+                       { 0.8, 0.4, 0.5, 0.7, 25, 0.7, 0.5 },
+                       { 0.9, 0.5, 0.8, 0.9, 25, 0.7, 0.5 } },
 };
 
 static double square(double x)
@@ -39,8 +54,8 @@ static double *output_of(wm_lab *lab, int o)
 double wm_krige_kernel(wm_krige_row row, int o, wm_lab p, wm_lab q)
 {
     const constants *c = &C8[row][o];
-    return square(c->c0) + square(c->cL / 25) * (p.L - 50) * (q.L - 50) + square(c->cC / 12) * (p.a * q.a + p.b * q.b)
-           + square(c->s) * exp(-distance(p, q) / c->ell);
+    return square(c->c0) + square(c->cL / 25) * (p.L - 50) * (q.L - 50) + square(c->cC / 12) * (p.a * q.a + p.b * q.b) +
+           square(c->s) * exp(-distance(p, q) / c->ell);
 }
 
 double wm_krige_noise(wm_krige_row row, int o)
@@ -97,14 +112,16 @@ static double aid_covariance(const wm_kriged *out, const wm_krige_set *set, int 
 static bool krige_output(wm_kriged *out, const wm_krige_set *set, int o, wm_lab z)
 {
     const int n = out->used, here = set->light.zone_place;
-    double K[WM_KRIGE_NEAREST * WM_KRIGE_NEAREST], alpha[WM_KRIGE_NEAREST], kz[WM_KRIGE_NEAREST], weight[WM_KRIGE_NEAREST];
+    double K[WM_KRIGE_NEAREST * WM_KRIGE_NEAREST], alpha[WM_KRIGE_NEAREST], kz[WM_KRIGE_NEAREST],
+        weight[WM_KRIGE_NEAREST];
     for (int i = 0; i < n; i++) {
         wm_krige_aid aid = set->aids[out->nearest[i]];
         const bool lit_alike = o == 0 && here && here == place_of(&set->light, out->nearest[i]);
         for (int j = 0; j < n; j++)
             K[i * n + j] = aid_covariance(out, set, o, i, j);
         alpha[i] = *output_of(&aid.reference, o) - *output_of(&aid.measured, o);
-        kz[i] = wm_krige_kernel(set->row, o, z, aid.measured) + (lit_alike ? light_covariance(&set->light, z.L, aid.measured.L) : 0);
+        kz[i] = wm_krige_kernel(set->row, o, z, aid.measured) +
+                (lit_alike ? light_covariance(&set->light, z.L, aid.measured.L) : 0);
         weight[i] = kz[i];
     }
     if (!wm_cholesky(K, n))
@@ -118,7 +135,7 @@ static bool krige_output(wm_kriged *out, const wm_krige_set *set, int o, wm_lab 
     for (int i = 0; i < n; i++) {
         shift += kz[i] * alpha[i];
         variance -= kz[i] * weight[i];
-        double unit[WM_KRIGE_NEAREST] = {0};
+        double unit[WM_KRIGE_NEAREST] = { 0 };
         unit[i] = 1;
         wm_cholesky_solve(K, n, unit);
         out->z_score[i][o] = alpha[i] / sqrt(unit[i]); /* C11: leave-one-out for free */
@@ -142,7 +159,7 @@ static double s2_of(const wm_kriged *kriged)
 
 bool wm_krige(wm_kriged *out, const wm_krige_set *set, wm_lab z)
 {
-    wm_kriged kriged = {.lab = z};
+    wm_kriged kriged = { .lab = z };
     choose_nearest(&kriged, set, z);
     for (int o = 0; o < OUTPUTS; o++)
         if (!krige_output(&kriged, set, o, z))

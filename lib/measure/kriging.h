@@ -1,5 +1,5 @@
-/* kriging: stage 2 of the calibration (C6 to C8, C11, C12): the residual of the aids, interpolated in CIELAB, with its variance.
- * The constants table of C8 stands in kriging.c. */
+/* kriging: stage 2 of the calibration (C6 to C8, C11, C12): the residual of the aids, interpolated in CIELAB, with its
+ * variance. The constants table of C8 stands in kriging.c. */
 #ifndef WM_MEASURE_KRIGING_H
 #define WM_MEASURE_KRIGING_H
 
@@ -7,7 +7,12 @@
 #include "core/status.h"
 
 typedef enum wm_krige_row {
-    WM_KRIGE_GRAY, WM_KRIGE_WGK, WM_KRIGE_SWATCH, WM_KRIGE_TARGET, WM_KRIGE_NONE, WM_KRIGE_TSW
+    WM_KRIGE_GRAY,
+    WM_KRIGE_WGK,
+    WM_KRIGE_SWATCH,
+    WM_KRIGE_TARGET,
+    WM_KRIGE_NONE,
+    WM_KRIGE_TSW
 } wm_krige_row;
 enum {
     WM_KRIGE_NEAREST = 12, /**< C6 */
@@ -15,25 +20,28 @@ enum {
 };
 
 /** One aid: its Lab after stage 1 (measured) and its reference Lab. */
-typedef struct wm_krige_aid { wm_lab measured, reference; } wm_krige_aid;
+typedef struct wm_krige_aid {
+    wm_lab measured, reference;
+} wm_krige_aid;
 
 typedef struct wm_kriged {
     wm_lab lab;
-    double variance[3];          /**< V_o for L, a, b */
-    double s2;                   /**< C11 */
-    int used;                    /**< n <= 12 */
-    int nearest[WM_KRIGE_NEAREST];      /**< indices of the aids used, nearest first */
-    double z_score[WM_KRIGE_NEAREST][3];/**< leave-one-out z_i of each (C11) */
+    double variance[3];                  /**< V_o for L, a, b */
+    double s2;                           /**< C11 */
+    int used;                            /**< n <= 12 */
+    int nearest[WM_KRIGE_NEAREST];       /**< indices of the aids used, nearest first */
+    double z_score[WM_KRIGE_NEAREST][3]; /**< leave-one-out z_i of each (C11) */
 } wm_kriged;
 
 /** C7's kernel for output o (0 L, 1 a, 2 b): exposed for its check values. */
 WM_API double wm_krige_kernel(wm_krige_row row, int o, wm_lab p, wm_lab q);
 
-/** Light that differs over a head (C27): further variance of L*, shared by what hangs at one place. All zero: C7 as it stands. */
+/** Light that differs over a head (C27): further variance of L*, shared by what hangs at one place. All zero: C7 as it
+ * stands. */
 typedef struct wm_krige_light {
-    double sd;           /**< of ln light from place to place */
-    const int *places;   /**< of each aid, 0 or NULL: one of its own */
-    int zone_place;      /**< of z: that of the aids held at it; 0: none is, and its light is not in V */
+    double sd;         /**< of ln light from place to place */
+    const int *places; /**< of each aid, 0 or NULL: one of its own */
+    int zone_place;    /**< of z: that of the aids held at it; 0: none is, and its light is not in V */
 } wm_krige_light;
 
 /** What to interpolate from. count may be 0. */

@@ -7,7 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* ---- reading --------------------------------------------------------------------------------------------------------------- */
+/* ---- reading
+ * --------------------------------------------------------------------------------------------------------------- */
 
 static size_t pixels_of(const wm_window *window)
 {
@@ -16,7 +17,7 @@ static size_t pixels_of(const wm_window *window)
 
 static wm_status allocate(wm_window *window, wm_box box, wm_error *err)
 {
-    *window = (wm_window){.box = box};
+    *window = (wm_window){ .box = box };
     if (box.width <= 0 || box.height <= 0)
         return wm_fail(err, WM_E_INPUT, "a zone covers no pixel of the photo; draw it larger");
     window->linear = calloc(pixels_of(window), sizeof *window->linear);
@@ -24,7 +25,8 @@ static wm_status allocate(wm_window *window, wm_box box, wm_error *err)
     return window->linear && window->flags ? WM_OK : wm_fail_memory(err);
 }
 
-/* G1 looks at the channels as an 8-bit file would hold them (250 and above, 3 and below); C15 at the channels as they are. */
+/* G1 looks at the channels as an 8-bit file would hold them (250 and above, 3 and below); C15 at the channels as they
+ * are. */
 static unsigned file_flags(const double *encoded)
 {
     double low = fmin(encoded[0], fmin(encoded[1], encoded[2])), high = fmax(encoded[0], fmax(encoded[1], encoded[2]));
@@ -36,7 +38,10 @@ static unsigned file_flags(const double *encoded)
     return flags;
 }
 
-typedef struct tally { size_t zone, extreme; double sum[3]; } tally;
+typedef struct tally {
+    size_t zone, extreme;
+    double sum[3];
+} tally;
 
 static void read_row(wm_window *window, int row, const double *encoded, tally *t)
 {
@@ -58,7 +63,7 @@ wm_status wm_window_read(wm_window *out, const wm_photo *photo, const wm_zone *z
 {
     wm_photo_facts facts = wm_photo_facts_of(photo);
     wm_window window;
-    tally t = {0};
+    tally t = { 0 };
     wm_status status = allocate(&window, wm_zone_box(zone, facts.width, facts.height), err);
     double *encoded = status ? NULL : malloc((size_t)window.box.width * 3 * sizeof *encoded);
     if (!status && !encoded)
@@ -79,7 +84,7 @@ wm_status wm_window_read(wm_window *out, const wm_photo *photo, const wm_zone *z
     double n = (double)t.zone;
     window.zone_pixels = t.zone;
     window.extreme_share = (double)t.extreme / n;
-    window.encoded_mean = (wm_rgb){t.sum[0] / n, t.sum[1] / n, t.sum[2] / n};
+    window.encoded_mean = (wm_rgb){ t.sum[0] / n, t.sum[1] / n, t.sum[2] / n };
     *out = window;
     return WM_OK;
 }
@@ -87,7 +92,7 @@ wm_status wm_window_read(wm_window *out, const wm_photo *photo, const wm_zone *z
 wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width, int height, wm_error *err)
 {
     wm_window window;
-    wm_status status = allocate(&window, (wm_box){0, 0, width, height}, err);
+    wm_status status = allocate(&window, (wm_box){ 0, 0, width, height }, err);
     if (status) {
         wm_window_free(&window);
         return status;
@@ -96,9 +101,10 @@ wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width,
     memcpy(window.linear, pixels, count * sizeof *pixels);
     memset(window.flags, WM_PX_ZONE, count);
     window.zone_pixels = count;
-    wm_rgb sum = {0.0, 0.0, 0.0};
+    wm_rgb sum = { 0.0, 0.0, 0.0 };
     for (size_t i = 0; i < count; i++)
-        sum = wm_rgb_add(sum, (wm_rgb){wm_srgb_encode(pixels[i].r), wm_srgb_encode(pixels[i].g), wm_srgb_encode(pixels[i].b)});
+        sum = wm_rgb_add(
+            sum, (wm_rgb){ wm_srgb_encode(pixels[i].r), wm_srgb_encode(pixels[i].g), wm_srgb_encode(pixels[i].b) });
     window.encoded_mean = wm_rgb_scale(sum, 1.0 / (double)count);
     *out = window;
     return WM_OK;
@@ -110,10 +116,11 @@ void wm_window_free(wm_window *window)
         return;
     free(window->linear);
     free(window->flags);
-    *window = (wm_window){0};
+    *window = (wm_window){ 0 };
 }
 
-/* ---- G2: skin -------------------------------------------------------------------------------------------------------------- */
+/* ---- G2: skin
+ * -------------------------------------------------------------------------------------------------------------- */
 
 enum { SKIN_REACH = 2, SKIN_COUNT = 9 };
 #define SKIN_ABOVE 42.0 /* L* */
@@ -121,7 +128,7 @@ enum { SKIN_REACH = 2, SKIN_COUNT = 9 };
 /* L* alone: a third of the work of a whole Lab. */
 static double lightness_of(wm_rgb rgb)
 {
-    return wm_xyz_to_lab((wm_xyz){0.0, wm_rgb_luminance(rgb), 0.0}, WM_D50).L;
+    return wm_xyz_to_lab((wm_xyz){ 0.0, wm_rgb_luminance(rgb), 0.0 }, WM_D50).L;
 }
 
 static bool like_skin(wm_rgb rgb)
@@ -182,7 +189,8 @@ static wm_status drop_skin(wm_window *window, unsigned char *marks, wm_cleaning 
     return WM_OK;
 }
 
-/* ---- G3: sheen bands ------------------------------------------------------------------------------------------------------- */
+/* ---- G3: sheen bands
+ * ------------------------------------------------------------------------------------------------------- */
 
 /* [1 2 1]/4 along each row, edges repeated, in place. */
 static void smooth_across(double *values, size_t width, size_t height)
@@ -253,7 +261,7 @@ typedef struct grid {
 
 static grid make_grid(double phi, wm_box box)
 {
-    grid g = {.cosine = cos(phi), .sine = sin(phi)};
+    grid g = { .cosine = cos(phi), .sine = sin(phi) };
     double u_max = 0.0, v_max = 0.0;
     for (int corner = 0; corner < 4; corner++) { /* u and v are linear: their extremes sit at the corners */
         double x = corner & 1 ? box.width - 1 : 0, y = corner & 2 ? box.height - 1 : 0;
@@ -321,7 +329,7 @@ static void fill_cells(cells *c, const wm_window *window)
 
 static wm_status make_cells(cells *c, const wm_window *window, double phi, wm_error *err)
 {
-    *c = (cells){.g = make_grid(phi, window->box)};
+    *c = (cells){ .g = make_grid(phi, window->box) };
     size_t count = c->g.strips * c->g.per_strip;
     c->start = calloc(count + 1, sizeof *c->start);
     c->luminance = malloc(pixels_of(window) * sizeof *c->luminance);
@@ -401,7 +409,8 @@ static wm_status drop_sheen(wm_window *window, wm_cleaning *out, wm_error *err)
     return status;
 }
 
-/* ---- cleaning -------------------------------------------------------------------------------------------------------------- */
+/* ---- cleaning
+ * -------------------------------------------------------------------------------------------------------------- */
 
 /* L* of the whole box for G3 and the marks of G2 (zone pixels only). */
 static void look(const wm_window *window, bool is_reference, double *lightness, unsigned char *marks)
@@ -409,13 +418,14 @@ static void look(const wm_window *window, bool is_reference, double *lightness, 
     size_t count = pixels_of(window);
     for (size_t i = 0; i < count; i++) {
         lightness[i] = lightness_of(window->linear[i]);
-        marks[i] = !is_reference && (window->flags[i] & WM_PX_ZONE) && lightness[i] > SKIN_ABOVE && like_skin(window->linear[i]);
+        marks[i] = !is_reference && (window->flags[i] & WM_PX_ZONE) && lightness[i] > SKIN_ABOVE &&
+                   like_skin(window->linear[i]);
     }
 }
 
 wm_status wm_window_clean(wm_window *window, bool is_reference, wm_cleaning *out, wm_error *err)
 {
-    wm_cleaning cleaning = {0};
+    wm_cleaning cleaning = { 0 };
     size_t count = pixels_of(window);
     double *lightness = malloc(count * sizeof *lightness);
     unsigned char *marks = malloc(count);
@@ -456,11 +466,12 @@ wm_status wm_window_kept(const wm_window *window, wm_rgb **out, size_t *count, w
     return WM_OK;
 }
 
-/* ---- flat areas ------------------------------------------------------------------------------------------------------------ */
+/* ---- flat areas
+ * ------------------------------------------------------------------------------------------------------------ */
 
 wm_flat_sample wm_window_flat(const wm_window *window)
 {
-    wm_flat_sample flat = {.pixels = window->zone_pixels};
+    wm_flat_sample flat = { .pixels = window->zone_pixels };
     size_t count = pixels_of(window);
     double n = (double)flat.pixels, squares = 0.0;
     for (size_t i = 0; i < count; i++)

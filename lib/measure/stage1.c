@@ -3,18 +3,18 @@
 #include <math.h>
 
 enum { CURVE_STEPS = 92, CURVE_LEVELS = 3 };
-static const double NEUTRAL_CHROMA = 5;      /* C3 */
-static const double RIDGE = 0.05;            /* C3: la = lg */
-static const double ENCODED_FLOOR = 1e-5;    /* C3 */
-static const double ENCODED_TOP = 1.5;       /* C3 */
-static const double RISE = 0.01;             /* C18 */
-static const double REFERENCE_STEP = 0.02;   /* C18: a smaller step of the reference can't be told from noise; our own */
-static const double LEVEL_STEP = 0.05;       /* C3: levels of lightness nearer than this are one, encoded; our own */
+static const double NEUTRAL_CHROMA = 5;    /* C3 */
+static const double RIDGE = 0.05;          /* C3: la = lg */
+static const double ENCODED_FLOOR = 1e-5;  /* C3 */
+static const double ENCODED_TOP = 1.5;     /* C3 */
+static const double RISE = 0.01;           /* C18 */
+static const double REFERENCE_STEP = 0.02; /* C18: a smaller step of the reference can't be told from noise; our own */
+static const double LEVEL_STEP = 0.05;     /* C3: levels of lightness nearer than this are one, encoded; our own */
 static const double LEAST = 1e-6;
 
 wm_stage1 wm_stage1_none(void)
 {
-    return (wm_stage1){.kind = WM_STAGE1_NONE, .gain = {1, 1, 1}, .curve_b = {1, 1, 1}, .curve_g = {1, 1, 1}};
+    return (wm_stage1){ .kind = WM_STAGE1_NONE, .gain = { 1, 1, 1 }, .curve_b = { 1, 1, 1 }, .curve_g = { 1, 1, 1 } };
 }
 
 bool wm_lab_is_neutral(wm_lab reference)
@@ -176,8 +176,8 @@ static double apply_curve(const wm_stage1 *stage1, int c, double linear)
 wm_rgb wm_stage1_apply(const wm_stage1 *stage1, wm_rgb rgb)
 {
     if (stage1->kind == WM_STAGE1_CURVE)
-        return (wm_rgb){apply_curve(stage1, 0, rgb.r), apply_curve(stage1, 1, rgb.g), apply_curve(stage1, 2, rgb.b)};
-    return (wm_rgb){rgb.r * stage1->gain[0], rgb.g * stage1->gain[1], rgb.b * stage1->gain[2]};
+        return (wm_rgb){ apply_curve(stage1, 0, rgb.r), apply_curve(stage1, 1, rgb.g), apply_curve(stage1, 2, rgb.b) };
+    return (wm_rgb){ rgb.r * stage1->gain[0], rgb.g * stage1->gain[1], rgb.b * stage1->gain[2] };
 }
 
 void wm_stage1_window(const wm_stage1 *stage1, wm_window *window)

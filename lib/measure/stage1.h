@@ -1,4 +1,5 @@
-/* stage1: the first, simple correction of the whole photo in linear light: exposure, white balance, tone curve (C2 to C5). */
+/* stage1: the first, simple correction of the whole photo in linear light: exposure, white balance, tone curve (C2 to
+ * C5). */
 #ifndef WM_MEASURE_STAGE1_H
 #define WM_MEASURE_STAGE1_H
 
@@ -15,7 +16,9 @@ typedef struct wm_stage1 {
 } wm_stage1;
 
 /** A gray card or a neutral patch: mean linear colour in the photo and its known one. */
-typedef struct wm_neutral { wm_rgb measured, reference; } wm_neutral;
+typedef struct wm_neutral {
+    wm_rgb measured, reference;
+} wm_neutral;
 
 enum { WM_STAGE1_MAX_NEUTRALS = 64 };
 
@@ -28,8 +31,8 @@ WM_API bool wm_lab_is_neutral(wm_lab reference);
  *  Steps of the reference too small to show are not asked of the photo. */
 WM_API bool wm_neutrals_rise(const wm_neutral *neutrals, const double *e_green, size_t count);
 
-/** C2, C3, C4 over 1 to WM_STAGE1_MAX_NEUTRALS neutrals: a curve from three levels of lightness on, else (or when the curve is not
- *  to be trusted) a gain per channel. WM_STAGE1_NONE when a channel is dead in all of them. */
+/** C2, C3, C4 over 1 to WM_STAGE1_MAX_NEUTRALS neutrals: a curve from three levels of lightness on, else (or when the
+ * curve is not to be trusted) a gain per channel. WM_STAGE1_NONE when a channel is dead in all of them. */
 WM_API wm_stage1 wm_stage1_fit(const wm_neutral *neutrals, size_t count);
 
 /** C5: one gain for all channels, from Yref / Y of swatches. WM_STAGE1_NONE without any. */

@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const kind_names[WM_ZONE_KINDS] = {"root", "mid", "ends", "gray", "swatch", "card", "target"};
+static const char *const kind_names[WM_ZONE_KINDS] = { "root", "mid", "ends", "gray", "swatch", "card", "target" };
 
 bool wm_zone_is_client(wm_zone_kind kind)
 {
@@ -48,13 +48,15 @@ bool wm_zone_set_rect(wm_zone *zone, const double rect[4])
     zone->points = malloc(4 * sizeof *zone->points);
     if (!zone->points)
         return false;
-    memcpy(zone->points, (wm_point[]){{x, y}, {right, y}, {right, bottom}, {x, bottom}}, 4 * sizeof *zone->points);
+    memcpy(zone->points, (wm_point[]){ { x, y }, { right, y }, { right, bottom }, { x, bottom } },
+           4 * sizeof *zone->points);
     zone->point_count = 4;
     zone->is_rect = true;
     return true;
 }
 
-/* ---- faults of a shape ----------------------------------------------------------------------------------------------------- */
+/* ---- faults of a shape
+ * ----------------------------------------------------------------------------------------------------- */
 
 const char *wm_zone_rect_fault(const double rect[4])
 {
@@ -89,7 +91,8 @@ static bool segments_meet(wm_point a, wm_point b, wm_point c, wm_point d)
     int sa = sign(cross(c, d, a)), sb = sign(cross(c, d, b)), sc = sign(cross(a, b, c)), sd = sign(cross(a, b, d));
     if (sa * sb < 0 && sc * sd < 0)
         return true;
-    return (sa == 0 && in_box(a, c, d)) || (sb == 0 && in_box(b, c, d)) || (sc == 0 && in_box(c, a, b)) || (sd == 0 && in_box(d, a, b));
+    return (sa == 0 && in_box(a, c, d)) || (sb == 0 && in_box(b, c, d)) || (sc == 0 && in_box(c, a, b)) ||
+           (sd == 0 && in_box(d, a, b));
 }
 
 /* True when the outline turns straight back at b. */
@@ -140,7 +143,8 @@ const char *wm_zone_corners_fault(const wm_point *p)
     return NULL;
 }
 
-/* ---- pixels ---------------------------------------------------------------------------------------------------------------- */
+/* ---- pixels
+ * ---------------------------------------------------------------------------------------------------------------- */
 
 /* First pixel whose centre is not left of (or above) the coordinate. */
 static double first_pixel(double coordinate)
@@ -170,10 +174,11 @@ wm_box wm_zone_box(const wm_zone *zone, int width, int height)
     wm_zone_extent(zone, &low, &high);
     int x0 = clip_pixel(first_pixel(low.x), width), x1 = clip_pixel(first_pixel(high.x), width);
     int y0 = clip_pixel(first_pixel(low.y), height), y1 = clip_pixel(first_pixel(high.y), height);
-    return (wm_box){x0, y0, x1 - x0, y1 - y0};
+    return (wm_box){ x0, y0, x1 - x0, y1 - y0 };
 }
 
-/* Even-odd rule; a centre exactly on an edge belongs to the shape on its right or below it, so that neighbours share no pixel. */
+/* Even-odd rule; a centre exactly on an edge belongs to the shape on its right or below it, so that neighbours share no
+ * pixel. */
 void wm_zone_row(const wm_zone *zone, int x, int y, int count, unsigned char *inside)
 {
     double centre = y + 0.5;
@@ -203,11 +208,14 @@ bool wm_zone_contains(const wm_zone *zone, int x, int y)
     return inside;
 }
 
-/* ---- target ---------------------------------------------------------------------------------------------------------------- */
+/* ---- target
+ * ---------------------------------------------------------------------------------------------------------------- */
 
-/* Projective map of the unit square (0,0) (1,0) (1,1) (0,1) to four corners: P. Heckbert, "Fundamentals of Texture Mapping and Image
- * Warping", 1989, section 2.2.3. */
-typedef struct square_map { double a, b, c, d, e, f, g, h; } square_map;
+/* Projective map of the unit square (0,0) (1,0) (1,1) (0,1) to four corners: P. Heckbert, "Fundamentals of Texture
+ * Mapping and Image Warping", 1989, section 2.2.3. */
+typedef struct square_map {
+    double a, b, c, d, e, f, g, h;
+} square_map;
 
 static square_map square_to_corners(const wm_point *p)
 {
@@ -229,7 +237,7 @@ static square_map square_to_corners(const wm_point *p)
 /* The middle half of the cell around `centre`, both counted in cells of which `cells` lie between the corners. */
 static bool middle_half(wm_point out[4], const wm_point corners[4], wm_point centre, wm_point cells)
 {
-    static const double corner_u[4] = {-0.25, 0.25, 0.25, -0.25}, corner_v[4] = {-0.25, -0.25, 0.25, 0.25};
+    static const double corner_u[4] = { -0.25, 0.25, 0.25, -0.25 }, corner_v[4] = { -0.25, -0.25, 0.25, 0.25 };
     if (wm_zone_corners_fault(corners))
         return false;
     square_map m = square_to_corners(corners);
@@ -239,7 +247,7 @@ static bool middle_half(wm_point out[4], const wm_point corners[4], wm_point cen
         double w = m.g * u + m.h * v + 1.0;
         if (!(w > 1e-6))
             return false;
-        half[i] = (wm_point){(m.a * u + m.b * v + m.c) / w, (m.d * u + m.e * v + m.f) / w};
+        half[i] = (wm_point){ (m.a * u + m.b * v + m.c) / w, (m.d * u + m.e * v + m.f) / w };
     }
     memcpy(out, half, sizeof half);
     return true;
@@ -249,11 +257,12 @@ bool wm_zone_target_patch(const wm_zone *target, int row, int column, wm_point p
 {
     if (target->rows < 2 || target->columns < 2)
         return false;
-    return middle_half(points, target->points, (wm_point){column, row}, (wm_point){target->columns - 1, target->rows - 1});
+    return middle_half(points, target->points, (wm_point){ column, row },
+                       (wm_point){ target->columns - 1, target->rows - 1 });
 }
 
 bool wm_zone_grid_cell(const wm_point outline[4], const int grid[2], int cell, wm_point points[4])
 {
-    const wm_point centre = {cell % grid[1] + 0.5, cell / grid[1] + 0.5};
-    return middle_half(points, outline, centre, (wm_point){grid[1], grid[0]});
+    const wm_point centre = { cell % grid[1] + 0.5, cell / grid[1] + 0.5 };
+    return middle_half(points, outline, centre, (wm_point){ grid[1], grid[0] });
 }

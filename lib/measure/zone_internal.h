@@ -1,4 +1,5 @@
-/* zone_internal: what zone, zones and zones_file share and nobody else needs. A fault is what is wrong and what to do, NULL for none. */
+/* zone_internal: what zone, zones and zones_file share and nobody else needs. A fault is what is wrong and what to do,
+ * NULL for none. */
 #ifndef WM_MEASURE_ZONE_INTERNAL_H
 #define WM_MEASURE_ZONE_INTERNAL_H
 
@@ -21,10 +22,12 @@ const char *wm_zone_corners_fault(const wm_point *four);
 const char *wm_zone_name_fault(const char *name);
 
 /* An 18.4 % gray card. */
-#define WM_GRAY_CARD ((wm_lab){50.0, 0.0, 0.0})
+#define WM_GRAY_CARD ((wm_lab){ 50.0, 0.0, 0.0 })
 
 /* "; did you mean 'near'?", or "; otherwise" when near is NULL. */
-typedef struct wm_hint { char text[200]; } wm_hint;
+typedef struct wm_hint {
+    char text[200];
+} wm_hint;
 wm_hint wm_hint_of(const char *near, const char *otherwise);
 wm_hint wm_zone_kind_hint(const char *wrong);
 

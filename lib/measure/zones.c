@@ -24,11 +24,13 @@ void wm_zones_free(wm_zones *zones)
     wm_zones_shrink(zones, 0);
     free(zones->items);
     free(zones->photo);
-    *zones = (wm_zones){0};
+    *zones = (wm_zones){ 0 };
 }
 
 /* How messages call a zone: by its name, else by its place and kind. */
-typedef struct zone_label { char text[200]; } zone_label;
+typedef struct zone_label {
+    char text[200];
+} zone_label;
 
 static zone_label label_of(const wm_zone *zone, size_t index)
 {
@@ -62,12 +64,15 @@ wm_status wm_zones_append(wm_zones *zones, const wm_zone *zone, const char *file
 {
     zone_label label = label_of(zone, zones->count);
     if (zones->count >= WM_ZONES_MAX)
-        return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "%s: there are more than %d zones; remove some", label.text, (int)WM_ZONES_MAX);
+        return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "%s: there are more than %d zones; remove some", label.text,
+                          (int)WM_ZONES_MAX);
     if (points_in(zones) + zone->point_count > WM_ZONE_POINTS_MAX)
-        return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "%s: all zones together have more than %d points; draw them with fewer", label.text,
-            (int)WM_ZONE_POINTS_MAX);
+        return wm_fail_at(err, WM_E_INPUT, file, 0, 0,
+                          "%s: all zones together have more than %d points; draw them with fewer", label.text,
+                          (int)WM_ZONE_POINTS_MAX);
     if (wm_zone_is_client(zone->kind) && client_named(zones, zone->name))
-        return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "%s: two client zones have this name; give one of them another", label.text);
+        return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "%s: two client zones have this name; give one of them another",
+                          label.text);
     wm_zone *items = realloc(zones->items, (zones->count + 1) * sizeof *items);
     if (!items)
         return wm_fail_memory(err);
@@ -107,11 +112,14 @@ wm_hint wm_zone_kind_hint(const char *wrong)
     return wm_hint_of(wm_zone_near_kind(wrong), "kinds are root, mid, ends, gray, swatch, card and target");
 }
 
-/* ---- the option ------------------------------------------------------------------------------------------------------------ */
+/* ---- the option
+ * ------------------------------------------------------------------------------------------------------------ */
 
 static wm_status option_syntax(const char *option, wm_error *err)
 {
-    return wm_fail(err, WM_E_USAGE, "zone '%.100s' is not KIND=X,Y,W,H or KIND:NAME=X,Y,W,H in pixels; write for example root=410,300,60,40",
+    return wm_fail(
+        err, WM_E_USAGE,
+        "zone '%.100s' is not KIND=X,Y,W,H or KIND:NAME=X,Y,W,H in pixels; write for example root=410,300,60,40",
         option);
 }
 
@@ -136,9 +144,12 @@ static bool parse_rect(const char *text, double rect[4])
 static wm_status option_kind(const char *option, const char *word, wm_zone_kind *kind, wm_error *err)
 {
     if (!wm_zone_kind_of(word, kind))
-        return wm_fail(err, WM_E_INPUT, "zone '%.100s': unknown kind '%s'%s", option, word, wm_zone_kind_hint(word).text);
+        return wm_fail(err, WM_E_INPUT, "zone '%.100s': unknown kind '%s'%s", option, word,
+                       wm_zone_kind_hint(word).text);
     if (*kind == WM_ZONE_SWATCH || *kind == WM_ZONE_TARGET)
-        return wm_fail(err, WM_E_INPUT, "zone '%.100s': a %s can't be given in an option; write it into a zones file (--zones FILE)", option, word);
+        return wm_fail(err, WM_E_INPUT,
+                       "zone '%.100s': a %s can't be given in an option; write it into a zones file (--zones FILE)",
+                       option, word);
     return WM_OK;
 }
 
@@ -176,7 +187,7 @@ static wm_status option_zone(wm_zone *zone, const char *option, wm_error *err)
 
 wm_status wm_zones_add_option(wm_zones *zones, const char *option, const wm_lab *card_lab, wm_error *err)
 {
-    wm_zone zone = {.lab = card_lab ? *card_lab : WM_GRAY_CARD};
+    wm_zone zone = { .lab = card_lab ? *card_lab : WM_GRAY_CARD };
     wm_status status = option_zone(&zone, option, err);
     if (!status)
         status = wm_zones_append(zones, &zone, NULL, err);
@@ -185,7 +196,8 @@ wm_status wm_zones_add_option(wm_zones *zones, const char *option, const wm_lab 
     return status;
 }
 
-/* ---- against the photo ----------------------------------------------------------------------------------------------------- */
+/* ---- against the photo
+ * ----------------------------------------------------------------------------------------------------- */
 
 static wm_status check_inside(const wm_zone *zone, const char *label, int width, int height, wm_error *err)
 {
@@ -195,7 +207,9 @@ static wm_status check_inside(const wm_zone *zone, const char *label, int width,
         return WM_OK;
     bool touches = low.x < width && low.y < height && high.x > 0.0 && high.y > 0.0;
     char n[4][40];
-    return wm_fail(err, WM_E_INPUT, "%s: it %s the photo (it spans x %s to %s, y %s to %s; the photo is %d x %d upright); move it inside", label,
+    return wm_fail(
+        err, WM_E_INPUT,
+        "%s: it %s the photo (it spans x %s to %s, y %s to %s; the photo is %d x %d upright); move it inside", label,
         touches ? "reaches outside" : "lies outside", wm_number_text(n[0], low.x, 0), wm_number_text(n[1], high.x, 0),
         wm_number_text(n[2], low.y, 0), wm_number_text(n[3], high.y, 0), width, height);
 }
@@ -213,7 +227,8 @@ static bool covers_a_pixel(const wm_zone *zone, wm_box box, unsigned char *row)
 static wm_status check_area(const wm_zone *zone, const char *label, wm_box box, unsigned char *row, wm_error *err)
 {
     if ((double)box.width * box.height > ZONE_PIXELS_MAX)
-        return wm_fail(err, WM_E_INPUT, "%s: it spans more than %d megapixels; draw it smaller", label, ZONE_PIXELS_MAX / 1000000);
+        return wm_fail(err, WM_E_INPUT, "%s: it spans more than %d megapixels; draw it smaller", label,
+                       ZONE_PIXELS_MAX / 1000000);
     if (!covers_a_pixel(zone, box, row))
         return wm_fail(err, WM_E_INPUT, "%s: it is empty, no pixel's centre lies in it; draw it larger", label);
     return WM_OK;
@@ -224,11 +239,13 @@ static wm_status check_target(const wm_zone *target, const char *label, wm_box p
 {
     for (int i = 0; i < target->rows * target->columns; i++) {
         wm_point points[4];
-        wm_zone patch = {.kind = WM_ZONE_TARGET, .points = points, .point_count = 4};
+        wm_zone patch = { .kind = WM_ZONE_TARGET, .points = points, .point_count = 4 };
         char place[260];
         snprintf(place, sizeof place, "%.200s, patch %d,%d", label, i / target->columns + 1, i % target->columns + 1);
         if (!wm_zone_target_patch(target, i / target->columns, i % target->columns, points))
-            return wm_fail(err, WM_E_INPUT, "%s: its corners are seen from too steep; mark the centres of the corner patches again", label);
+            return wm_fail(err, WM_E_INPUT,
+                           "%s: its corners are seen from too steep; mark the centres of the corner patches again",
+                           label);
         wm_status status = check_area(&patch, place, wm_zone_box(&patch, photo.width, photo.height), row, err);
         if (status)
             return status;
@@ -260,7 +277,7 @@ static wm_status check_at(const wm_zones *zones, const wm_zone *zone, const char
         if (wm_zone_is_client(zones->items[i].kind))
             names[count++] = zones->items[i].name;
     return wm_fail(err, WM_E_INPUT, "%s: it is held at '%.60s', but no client zone has that name%s", label, zone->at,
-        wm_hint_of(wm_near_miss(zone->at, names, count), "correct 'at' or leave it out").text);
+                   wm_hint_of(wm_near_miss(zone->at, names, count), "correct 'at' or leave it out").text);
 }
 
 static wm_status check_zone(const wm_zones *zones, size_t i, wm_box photo, wm_error *err)
@@ -278,7 +295,7 @@ static wm_box common_box(wm_box a, wm_box b)
     int x0 = a.x > b.x ? a.x : b.x, y0 = a.y > b.y ? a.y : b.y;
     int x1 = a.x + a.width < b.x + b.width ? a.x + a.width : b.x + b.width;
     int y1 = a.y + a.height < b.y + b.height ? a.y + a.height : b.y + b.height;
-    return (wm_box){x0, y0, x1 > x0 ? x1 - x0 : 0, y1 > y0 ? y1 - y0 : 0};
+    return (wm_box){ x0, y0, x1 > x0 ? x1 - x0 : 0, y1 > y0 ? y1 - y0 : 0 };
 }
 
 /* True when a pixel belongs to both. rows: room for two rows of the photo. */
@@ -312,8 +329,9 @@ static wm_status note_overlaps(const wm_zones *zones, int width, int height, wm_
             wm_box common = common_box(box, wm_zone_box(client, width, height));
             looked_at += (double)common.width * common.height;
             if (share_a_pixel(aid, client, common, rows)) {
-                wm_notes_add(notes, "zones_overlap", "%s covers part of %s, and its pixels count as hair; draw the two apart", label_of(aid, i).text,
-                    label_of(client, j).text);
+                wm_notes_add(notes, "zones_overlap",
+                             "%s covers part of %s, and its pixels count as hair; draw the two apart",
+                             label_of(aid, i).text, label_of(client, j).text);
                 break;
             }
         }
@@ -322,19 +340,23 @@ static wm_status note_overlaps(const wm_zones *zones, int width, int height, wm_
     return WM_OK;
 }
 
-wm_status wm_zones_check(const wm_zones *zones, int width, int height, const char *photo_name, wm_notes *notes, wm_error *err)
+wm_status wm_zones_check(const wm_zones *zones, int width, int height, const char *photo_name, wm_notes *notes,
+                         wm_error *err)
 {
     bool any = false;
     for (size_t i = 0; i < zones->count; i++) {
-        wm_status status = check_zone(zones, i, (wm_box){0, 0, width, height}, err);
+        wm_status status = check_zone(zones, i, (wm_box){ 0, 0, width, height }, err);
         if (status)
             return status;
         any = any || wm_zone_is_client(zones->items[i].kind);
     }
     if (!any)
-        return wm_fail(err, WM_E_INPUT, "no client zone is given; mark at least one of root, mid, ends or gray (--zone KIND=X,Y,W,H or --zones FILE)");
+        return wm_fail(
+            err, WM_E_INPUT,
+            "no client zone is given; mark at least one of root, mid, ends or gray (--zone KIND=X,Y,W,H or --zones FILE)");
     if (zones->photo && photo_name && strcmp(wm_file_base_name(zones->photo), wm_file_base_name(photo_name)) != 0)
-        wm_notes_add(notes, "other_photo", "the zones were drawn on '%.100s', not on '%.100s'; check that they sit where you mean them",
-            wm_file_base_name(zones->photo), wm_file_base_name(photo_name));
+        wm_notes_add(notes, "other_photo",
+                     "the zones were drawn on '%.100s', not on '%.100s'; check that they sit where you mean them",
+                     wm_file_base_name(zones->photo), wm_file_base_name(photo_name));
     return note_overlaps(zones, width, height, notes, err);
 }

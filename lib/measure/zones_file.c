@@ -13,15 +13,16 @@
 
 enum { FILE_BYTES_MAX = 2 << 20, PATH_BYTES_MAX = 4000, TARGET_LINES_MAX = 100 };
 
-/* ---- keys ------------------------------------------------------------------------------------------------------------------ */
+/* ---- keys
+ * ------------------------------------------------------------------------------------------------------------------ */
 
 enum { KEYS_MAX = 8, UNKNOWN_KEYS_NOTED = 8 };
 
-static const char *const client_keys[KEYS_MAX] = {"kind", "name", "rect", "polygon", "gray_free"};
-static const char *const swatch_keys[KEYS_MAX] = {"kind", "name", "rect", "polygon", "code", "at"};
-static const char *const card_keys[KEYS_MAX] = {"kind", "name", "rect", "polygon", "lab"};
-static const char *const target_keys[KEYS_MAX] = {"kind", "name", "corners", "rows", "columns", "reference"};
-static const char *const file_keys[KEYS_MAX] = {"format", "photo", "zones"};
+static const char *const client_keys[KEYS_MAX] = { "kind", "name", "rect", "polygon", "gray_free" };
+static const char *const swatch_keys[KEYS_MAX] = { "kind", "name", "rect", "polygon", "code", "at" };
+static const char *const card_keys[KEYS_MAX] = { "kind", "name", "rect", "polygon", "lab" };
+static const char *const target_keys[KEYS_MAX] = { "kind", "name", "corners", "rows", "columns", "reference" };
+static const char *const file_keys[KEYS_MAX] = { "format", "photo", "zones" };
 
 static const char *const *keys_of(wm_zone_kind kind)
 {
@@ -30,7 +31,8 @@ static const char *const *keys_of(wm_zone_kind kind)
     return kind == WM_ZONE_SWATCH ? swatch_keys : kind == WM_ZONE_CARD ? card_keys : target_keys;
 }
 
-/* ---- reading --------------------------------------------------------------------------------------------------------------- */
+/* ---- reading
+ * --------------------------------------------------------------------------------------------------------------- */
 
 /* One zone of a file while it is read. */
 typedef struct reader {
@@ -120,7 +122,8 @@ static wm_status read_lines(const reader *r, const char *key, int *out)
     if (!wm_json_number(value, &number))
         return wrong_type(r, key, value, "a whole number");
     if (number < 2.0 || number > TARGET_LINES_MAX || number > floor(number))
-        return refuse(r, "'%s' must be a whole number from 2 to %d; mark the patches of a single line as cards", key, (int)TARGET_LINES_MAX);
+        return refuse(r, "'%s' must be a whole number from 2 to %d; mark the patches of a single line as cards", key,
+                      (int)TARGET_LINES_MAX);
     *out = (int)number;
     return WM_OK;
 }
@@ -171,7 +174,7 @@ static wm_status read_points(const reader *r, const char *key, wm_zone *zone)
             return refuse(r, "point %zu of '%s' is not [x, y]; correct it", i + 1, key);
         if (fabs(xy[0]) > WM_ZONE_COORDINATE_MAX || fabs(xy[1]) > WM_ZONE_COORDINATE_MAX)
             return refuse(r, "point %zu of '%s' has a number above a million; give pixels of the photo", i + 1, key);
-        zone->points[i] = (wm_point){xy[0], xy[1]};
+        zone->points[i] = (wm_point){ xy[0], xy[1] };
     }
     zone->point_count = count;
     return WM_OK;
@@ -219,8 +222,10 @@ static wm_status read_card(const reader *r, wm_zone *zone)
     wm_status status = read_numbers(r, "lab", lab, 3, "[L, a, b]");
     if (status)
         return status;
-    zone->lab = (wm_lab){lab[0], lab[1], lab[2]};
-    return wm_lab_valid(zone->lab) ? WM_OK : refuse(r, "'lab' is outside L 0 to 100, a and b -128 to 127; give the card's CIELAB colour");
+    zone->lab = (wm_lab){ lab[0], lab[1], lab[2] };
+    return wm_lab_valid(zone->lab)
+               ? WM_OK
+               : refuse(r, "'lab' is outside L 0 to 100, a and b -128 to 127; give the card's CIELAB colour");
 }
 
 static wm_status read_target(const reader *r, wm_zone *zone)
@@ -281,8 +286,8 @@ static void note_unknown_keys(const reader *r, const char *const *keys)
         while (k < known && strcmp(keys[k], key) != 0)
             k++;
         if (k == known && ++noted)
-            wm_notes_add(r->notes, "unknown_key", "%s: the key '%.60s' means nothing here and is ignored%s", r->label, key,
-                wm_hint_of(wm_near_miss(key, keys, known), "remove it").text);
+            wm_notes_add(r->notes, "unknown_key", "%s: the key '%.60s' means nothing here and is ignored%s", r->label,
+                         key, wm_hint_of(wm_near_miss(key, keys, known), "remove it").text);
     }
 }
 
@@ -292,7 +297,8 @@ static wm_status read_kind(const reader *r, wm_zone_kind *kind)
     const char *text = wm_json_text(value);
     if (!text)
         return wrong_type(r, "kind", value, "root, mid, ends, gray, swatch, card or target");
-    return wm_zone_kind_of(text, kind) ? WM_OK : refuse(r, "unknown kind '%.60s'%s", text, wm_zone_kind_hint(text).text);
+    return wm_zone_kind_of(text, kind) ? WM_OK
+                                       : refuse(r, "unknown kind '%.60s'%s", text, wm_zone_kind_hint(text).text);
 }
 
 /* By its name, else by its place and what it says of itself: whatever of that can be read. */
@@ -303,7 +309,8 @@ static void label_json(reader *r, size_t index)
     if (name && name[0])
         snprintf(r->label, sizeof r->label, "zone '%.100s'", name);
     else if (kind)
-        snprintf(r->label, sizeof r->label, "zone %zu (%.40s%s%.60s)", index + 1, kind, code ? " " : "", code ? code : "");
+        snprintf(r->label, sizeof r->label, "zone %zu (%.40s%s%.60s)", index + 1, kind, code ? " " : "",
+                 code ? code : "");
     else
         snprintf(r->label, sizeof r->label, "zone %zu", index + 1);
 }
@@ -331,11 +338,15 @@ static wm_status check_format(const reader *r)
     if (!value)
         return wm_fail_at(r->err, WM_E_INPUT, r->file, 0, 0, "'format' is missing; a zones file has \"format\": 1");
     if (!wm_json_number(value, &format))
-        return wm_fail_at(r->err, WM_E_INPUT, r->file, 0, 0, "'format' is %s; a zones file has \"format\": 1", wm_json_kind_name(value));
+        return wm_fail_at(r->err, WM_E_INPUT, r->file, 0, 0, "'format' is %s; a zones file has \"format\": 1",
+                          wm_json_kind_name(value));
     if (format > 1.0)
-        return wm_fail_at(r->err, WM_E_INPUT, r->file, 0, 0,
+        return wm_fail_at(
+            r->err, WM_E_INPUT, r->file, 0, 0,
             "this zones file has a newer format than 1, which is all that this version reads; update weftmatch or mark the zones again");
-    return format < 1.0 ? wm_fail_at(r->err, WM_E_INPUT, r->file, 0, 0, "this zones file is not of format 1; mark the zones again") : WM_OK;
+    return format < 1.0 ? wm_fail_at(r->err, WM_E_INPUT, r->file, 0, 0,
+                                     "this zones file is not of format 1; mark the zones again")
+                        : WM_OK;
 }
 
 static wm_status read_photo_name(const reader *r, char **photo)
@@ -345,7 +356,8 @@ static wm_status read_photo_name(const reader *r, char **photo)
     if (!value)
         return WM_OK;
     if (!text)
-        return wm_fail_at(r->err, WM_E_INPUT, r->file, 0, 0, "'photo' is %s; give the photo's name", wm_json_kind_name(value));
+        return wm_fail_at(r->err, WM_E_INPUT, r->file, 0, 0, "'photo' is %s; give the photo's name",
+                          wm_json_kind_name(value));
     *photo = wm_text_copy(text);
     return *photo ? WM_OK : wm_fail_memory(r->err);
 }
@@ -355,10 +367,10 @@ static wm_status read_zones(wm_zones *zones, const reader *top)
     const wm_json *list = wm_json_get(top->json, "zones");
     if (wm_json_kind_of(list) != WM_JSON_ARRAY)
         return wm_fail_at(top->err, WM_E_INPUT, top->file, 0, 0, "'zones' is %s; give a list of zones",
-            list ? wm_json_kind_name(list) : "missing");
+                          list ? wm_json_kind_name(list) : "missing");
     for (size_t i = 0; i < wm_json_count(list); i++) {
-        reader r = {.file = top->file, .json = wm_json_at(list, i), .notes = top->notes, .err = top->err};
-        wm_zone zone = {0};
+        reader r = { .file = top->file, .json = wm_json_at(list, i), .notes = top->notes, .err = top->err };
+        wm_zone zone = { 0 };
         label_json(&r, i);
         wm_status status = read_zone(&r, &zone);
         if (!status)
@@ -375,8 +387,9 @@ static wm_status read_document(wm_zones *zones, const reader *r)
 {
     char *photo = NULL;
     if (wm_json_kind_of(r->json) != WM_JSON_OBJECT)
-        return wm_fail_at(r->err, WM_E_INPUT, r->file, 0, 0, "this is no zones file: it holds %s; save one from the marking page",
-            wm_json_kind_name(r->json));
+        return wm_fail_at(r->err, WM_E_INPUT, r->file, 0, 0,
+                          "this is no zones file: it holds %s; save one from the marking page",
+                          wm_json_kind_name(r->json));
     wm_status status = check_format(r);
     if (!status)
         status = read_photo_name(r, &photo);
@@ -394,14 +407,15 @@ static wm_status read_document(wm_zones *zones, const reader *r)
     return WM_OK;
 }
 
-wm_status wm_zones_add_json(wm_zones *zones, const char *json, size_t size, const char *file, wm_notes *notes, wm_error *err)
+wm_status wm_zones_add_json(wm_zones *zones, const char *json, size_t size, const char *file, wm_notes *notes,
+                            wm_error *err)
 {
     wm_json_document *document = NULL;
     size_t before = zones->count;
     wm_status status = wm_json_parse(&document, json, size, file, WM_E_INPUT, err);
     if (status)
         return status;
-    reader r = {.file = file, .json = wm_json_root(document), .label = "zones file", .notes = notes, .err = err};
+    reader r = { .file = file, .json = wm_json_root(document), .label = "zones file", .notes = notes, .err = err };
     status = read_document(zones, &r);
     if (status)
         wm_zones_shrink(zones, before);
@@ -411,7 +425,7 @@ wm_status wm_zones_add_json(wm_zones *zones, const char *json, size_t size, cons
 
 wm_status wm_zones_add_file(wm_zones *zones, const char *path, wm_notes *notes, wm_error *err)
 {
-    wm_bytes bytes = {0};
+    wm_bytes bytes = { 0 };
     wm_status status = wm_file_read(&bytes, path, FILE_BYTES_MAX, WM_E_INPUT, err);
     if (!status)
         status = wm_zones_add_json(zones, (const char *)bytes.data, bytes.size, path, notes, err);
@@ -419,7 +433,8 @@ wm_status wm_zones_add_file(wm_zones *zones, const char *path, wm_notes *notes, 
     return status;
 }
 
-/* ---- writing --------------------------------------------------------------------------------------------------------------- */
+/* ---- writing
+ * --------------------------------------------------------------------------------------------------------------- */
 
 /* The fewest decimals that keep the number to a millionth. */
 static void write_number(wm_buf *out, double value)
@@ -462,7 +477,7 @@ static void write_shape(wm_buf *out, const wm_zone *zone)
         write_points(out, "corners", zone);
     } else if (zone->is_rect) {
         wm_point low = zone->points[0], high = zone->points[2];
-        write_list(out, "rect", (double[]){low.x, low.y, high.x - low.x, high.y - low.y}, 4);
+        write_list(out, "rect", (double[]){ low.x, low.y, high.x - low.x, high.y - low.y }, 4);
     } else {
         write_points(out, "polygon", zone);
     }
@@ -486,7 +501,7 @@ static void write_zone(wm_buf *out, const wm_zone *zone)
     if (zone->gray_free)
         wm_buf_text(out, ", \"gray_free\": true");
     if (zone->kind == WM_ZONE_CARD)
-        write_list(out, "lab", (double[]){zone->lab.L, zone->lab.a, zone->lab.b}, 3);
+        write_list(out, "lab", (double[]){ zone->lab.L, zone->lab.a, zone->lab.b }, 3);
     if (zone->kind == WM_ZONE_TARGET)
         wm_buf_format(out, ", \"rows\": %d, \"columns\": %d", zone->rows, zone->columns);
     write_text(out, "reference", zone->reference);

@@ -1,5 +1,6 @@
-/* container: walks the bytes of a JPEG, PNG or HEIC file and refuses hostile structure BEFORE any decoder sees it; finds the facts
- * that colour depends on (ICC, cICP, gAMA/cHRM, EXIF). The only user of libexif. Reads bytes only, never decodes pixels. */
+/* container: walks the bytes of a JPEG, PNG or HEIC file and refuses hostile structure BEFORE any decoder sees it;
+ * finds the facts that colour depends on (ICC, cICP, gAMA/cHRM, EXIF). The only user of libexif. Reads bytes only,
+ * never decodes pixels. */
 #ifndef WM_PHOTO_CONTAINER_H
 #define WM_PHOTO_CONTAINER_H
 
@@ -11,7 +12,10 @@ typedef struct wm_photo_limits {
     double max_megapixels; /**< default 200 */
     double max_file_mib;   /**< default 256 */
 } wm_photo_limits;
-#define WM_PHOTO_LIMITS_DEFAULT { 200.0, 256.0 }
+#define WM_PHOTO_LIMITS_DEFAULT                                                                                        \
+    {                                                                                                                  \
+        200.0, 256.0                                                                                                   \
+    }
 
 typedef enum wm_container_kind { WM_CONTAINER_JPEG, WM_CONTAINER_PNG, WM_CONTAINER_HEIC } wm_container_kind;
 
@@ -21,27 +25,33 @@ typedef enum wm_white_balance { WM_WB_UNKNOWN, WM_WB_AUTO, WM_WB_MANUAL } wm_whi
 /** What the bytes say. icc is owned (wm_container_free); everything else is plain. */
 typedef struct wm_container {
     wm_container_kind kind;
-    int width, height;      /**< as stored, before orientation */
-    int bits;               /**< per channel, 8 or 16 */
-    int channels;           /**< 1 gray, 2 gray+alpha, 3, 4 with alpha */
-    int orientation;        /**< EXIF 1..8; 1 when absent or impossible, and for HEIC, whose own turns are applied while decoding */
-    char camera[96];        /**< make and model, "" if unknown; printable UTF-8 */
-    char taken[24];         /**< "YYYY-MM-DDThh:mm:ss" or "" */
+    int width, height; /**< as stored, before orientation */
+    int bits;          /**< per channel, 8 or 16 */
+    int channels;      /**< 1 gray, 2 gray+alpha, 3, 4 with alpha */
+    int orientation;   /**< EXIF 1..8; 1 when absent or impossible, and for HEIC, whose own turns are applied while
+                          decoding */
+    char camera[96];   /**< make and model, "" if unknown; printable UTF-8 */
+    char taken[24];    /**< "YYYY-MM-DDThh:mm:ss" or "" */
     wm_flash flash;
     wm_white_balance white_balance;
     int exif_width, exif_height; /**< what the camera says it took; 0 unknown: tells of resizing */
-    int jpeg_quality;       /**< estimated from the luminance table 1..100, 0 unknown or not JPEG */
-    wm_bytes icc;           /**< joined APP2 segments, inflated iCCP, or HEIC colr prof; empty if none */
-    bool has_cicp; int cicp_primaries, cicp_transfer;       /**< PNG cICP or HEIC nclx */
-    bool png_srgb;                                          /**< sRGB chunk */
-    bool has_gama; double gama;                             /**< file gamma, e.g. 0.45455 */
-    bool has_chrm; double chrm[8];                          /**< white x y, red x y, green x y, blue x y */
+    int jpeg_quality;            /**< estimated from the luminance table 1..100, 0 unknown or not JPEG */
+    wm_bytes icc;                /**< joined APP2 segments, inflated iCCP, or HEIC colr prof; empty if none */
+    bool has_cicp;
+    int cicp_primaries, cicp_transfer; /**< PNG cICP or HEIC nclx */
+    bool png_srgb;                     /**< sRGB chunk */
+    bool has_gama;
+    double gama; /**< file gamma, e.g. 0.45455 */
+    bool has_chrm;
+    double chrm[8]; /**< white x y, red x y, green x y, blue x y */
 } wm_container;
 
-/** Checks every structure that a decoder would trust (JPEG: markers, lengths, Huffman tables of at most 256 symbols, quantisation
- *  tables, component counts, samplings, scan headers; PNG: chunk lengths and CRCs, IHDR, order; HEIC: box lengths, nesting).
- *  WM_E_PHOTO with one clear line: empty, truncated, not a photo (text, HTML, PDF named .jpg), CMYK, too large, unsupported kind. */
-WM_API wm_status wm_container_scan(wm_container *out, const wm_bytes *bytes, const wm_photo_limits *limits, wm_error *err);
+/** Checks every structure that a decoder would trust (JPEG: markers, lengths, Huffman tables of at most 256 symbols,
+ * quantisation tables, component counts, samplings, scan headers; PNG: chunk lengths and CRCs, IHDR, order; HEIC: box
+ * lengths, nesting). WM_E_PHOTO with one clear line: empty, truncated, not a photo (text, HTML, PDF named .jpg), CMYK,
+ * too large, unsupported kind. */
+WM_API wm_status wm_container_scan(wm_container *out, const wm_bytes *bytes, const wm_photo_limits *limits,
+                                   wm_error *err);
 WM_API void wm_container_free(wm_container *container);
 
 #endif

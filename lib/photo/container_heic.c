@@ -1,5 +1,6 @@
-/* container_heic: the boxes of a HEIC file (ISO/IEC 14496-12 and 23008-12) that say what the primary picture is and where its bytes lie;
- * every length is held against the box and the file around it. The pixels, and the rest of the boxes, are the decoder's. */
+/* container_heic: the boxes of a HEIC file (ISO/IEC 14496-12 and 23008-12) that say what the primary picture is and
+ * where its bytes lie; every length is held against the box and the file around it. The pixels, and the rest of the
+ * boxes, are the decoder's. */
 #include "photo/container_internal.h"
 
 #include <string.h>
@@ -19,12 +20,16 @@ typedef struct heic {
     uint32_t primary, exif_item;
 } heic;
 
-static wm_status damaged(const heic *h, const char *what) { return wm_fail_damaged(h->walk->err, WM_CONTAINER_HEIC, what); }
+static wm_status damaged(const heic *h, const char *what)
+{
+    return wm_fail_damaged(h->walk->err, WM_CONTAINER_HEIC, what);
+}
 
 /* The next box; false at the end and, with in->over, when it does not fit into what is around it. */
 static bool next_box(wm_cursor *in, box *out)
 {
-    if (in->left == 0) return false;
+    if (in->left == 0)
+        return false;
     uint64_t size = wm_take32(in), header = 8;
     *out = (box){ .type = wm_take32(in) };
     if (size == 1) {
@@ -33,13 +38,18 @@ static bool next_box(wm_cursor *in, box *out)
     } else if (size == 0) { /* to the end of the file */
         size = header + in->left;
     }
-    if (size < header) in->over = true;
-    if (in->over) return false;
+    if (size < header)
+        in->over = true;
+    if (in->over)
+        return false;
     out->body = wm_take_part(in, size - header);
     return !in->over;
 }
 
-static void full(box *b) { b->version = (unsigned)(wm_take32(&b->body) >> 24); }
+static void full(box *b)
+{
+    b->version = (unsigned)(wm_take32(&b->body) >> 24);
+}
 
 static wm_status collect(heic *h, wm_cursor in, int depth)
 {
@@ -55,7 +65,8 @@ static wm_status collect(heic *h, wm_cursor in, int depth)
             }
             break;
         case TYPE('i', 'p', 'r', 'p'):
-            if (depth == 1) status = collect(h, b.body, 2);
+            if (depth == 1)
+                status = collect(h, b.body, 2);
             break;
         case TYPE('p', 'i', 't', 'm'): slot = &h->pitm; break;
         case TYPE('i', 'i', 'n', 'f'): slot = &h->iinf; break;
@@ -65,13 +76,18 @@ static wm_status collect(heic *h, wm_cursor in, int depth)
         case TYPE('i', 'p', 'm', 'a'): slot = &h->ipma; break;
         default: break;
         }
-        if (status != WM_OK) return status;
-        if (slot == NULL || depth == 0) continue;
-        if (slot->body.at != NULL) return damaged(h, "two boxes where there may be one");
-        if (slot != &h->ipco && slot != &h->idat) full(&b);
+        if (status != WM_OK)
+            return status;
+        if (slot == NULL || depth == 0)
+            continue;
+        if (slot->body.at != NULL)
+            return damaged(h, "two boxes where there may be one");
+        if (slot != &h->ipco && slot != &h->idat)
+            full(&b);
         *slot = b;
     }
-    if (!in.over) return WM_OK;
+    if (!in.over)
+        return WM_OK;
     return depth == 0 ? wm_fail_truncated(h->walk->err, WM_CONTAINER_HEIC) : damaged(h, "a box that does not fit");
 }
 
@@ -83,22 +99,33 @@ static wm_status walk_items(heic *h)
     box b;
     (void)wm_take(&in, h->iinf.version == 0 ? 2 : 4);
     while (next_box(&in, &b)) {
-        if (b.type != TYPE('i', 'n', 'f', 'e')) continue;
+        if (b.type != TYPE('i', 'n', 'f', 'e'))
+            continue;
         full(&b);
-        if (b.version < 2) continue;
+        if (b.version < 2)
+            continue;
         uint32_t id = (uint32_t)wm_take(&b.body, b.version == 2 ? 2 : 4);
         (void)wm_take16(&b.body);
         uint32_t type = wm_take32(&b.body);
-        if (b.body.over) return damaged(h, "a box that does not fit");
-        if (id == h->primary) primary_type = type;
-        if (type == TYPE('E', 'x', 'i', 'f') && h->exif_item == 0) h->exif_item = id;
+        if (b.body.over)
+            return damaged(h, "a box that does not fit");
+        if (id == h->primary)
+            primary_type = type;
+        if (type == TYPE('E', 'x', 'i', 'f') && h->exif_item == 0)
+            h->exif_item = id;
     }
-    if (in.over) return damaged(h, "a box that does not fit");
+    if (in.over)
+        return damaged(h, "a box that does not fit");
     switch (primary_type) {
-    case TYPE('h', 'v', 'c', '1'): case TYPE('g', 'r', 'i', 'd'): case TYPE('i', 'd', 'e', 'n'): case TYPE('i', 'o', 'v', 'l'): return WM_OK;
-    case TYPE('a', 'v', '0', '1'): return wm_fail_refused(h->walk->err, "an AVIF picture can't be read; save it as JPEG or PNG");
+    case TYPE('h', 'v', 'c', '1'):
+    case TYPE('g', 'r', 'i', 'd'):
+    case TYPE('i', 'd', 'e', 'n'):
+    case TYPE('i', 'o', 'v', 'l'): return WM_OK;
+    case TYPE('a', 'v', '0', '1'):
+        return wm_fail_refused(h->walk->err, "an AVIF picture can't be read; save it as JPEG or PNG");
     case 0: return damaged(h, "there is no picture in it");
-    default: return wm_fail_refused(h->walk->err, "a HEIC of an unknown kind of picture can't be read; save it as JPEG");
+    default:
+        return wm_fail_refused(h->walk->err, "a HEIC of an unknown kind of picture can't be read; save it as JPEG");
     }
 }
 
@@ -106,12 +133,15 @@ static wm_status walk_colr(heic *h, wm_cursor in)
 {
     wm_container *out = h->walk->out;
     uint32_t kind = wm_take32(&in);
-    if (in.over) return damaged(h, "impossible colour box");
+    if (in.over)
+        return damaged(h, "impossible colour box");
     if (kind == TYPE('p', 'r', 'o', 'f') || kind == TYPE('r', 'I', 'C', 'C'))
         return out->icc.size > 0 || in.left == 0 ? WM_OK : wm_walk_keep_icc(h->walk, in.at, in.left);
-    if (kind != TYPE('n', 'c', 'l', 'x')) return WM_OK;
+    if (kind != TYPE('n', 'c', 'l', 'x'))
+        return WM_OK;
     unsigned primaries = wm_take16(&in), transfer = wm_take16(&in);
-    if (in.over) return damaged(h, "impossible colour box");
+    if (in.over)
+        return damaged(h, "impossible colour box");
     out->cicp_primaries = (int)primaries;
     out->cicp_transfer = (int)transfer;
     out->has_cicp = primaries != 2 && transfer != 2; /* 2: unspecified (ITU-T H.273) */
@@ -123,13 +153,15 @@ static wm_status walk_property(heic *h, unsigned index)
     wm_cursor in = h->ipco.body;
     box b = { 0 };
     for (unsigned i = 0; i < index; i++)
-        if (!next_box(&in, &b)) return damaged(h, "a property that is not there");
+        if (!next_box(&in, &b))
+            return damaged(h, "a property that is not there");
     switch (b.type) {
     case TYPE('c', 'o', 'l', 'r'): return walk_colr(h, b.body);
     case TYPE('i', 's', 'p', 'e'): {
         full(&b);
         uint32_t width = wm_take32(&b.body), height = wm_take32(&b.body);
-        if (b.body.over || width == 0 || height == 0 || width > INT32_MAX || height > INT32_MAX) return damaged(h, "impossible picture size");
+        if (b.body.over || width == 0 || height == 0 || width > INT32_MAX || height > INT32_MAX)
+            return damaged(h, "impossible picture size");
         h->walk->out->width = (int)width;
         h->walk->out->height = (int)height;
         return WM_OK;
@@ -150,9 +182,11 @@ static wm_status walk_properties(heic *h)
         uint32_t id = (uint32_t)wm_take(&in, h->ipma.version == 0 ? 2 : 4);
         for (unsigned count = wm_take8(&in); count > 0 && !in.over; count--) {
             unsigned index = wide ? wm_take16(&in) & 0x7FFF : wm_take8(&in) & 0x7F;
-            if (id != h->primary || index == 0 || in.over) continue;
+            if (id != h->primary || index == 0 || in.over)
+                continue;
             wm_status status = walk_property(h, index);
-            if (status != WM_OK) return status;
+            if (status != WM_OK)
+                return status;
         }
     }
     return in.over ? damaged(h, "a box that does not fit") : WM_OK;
@@ -162,25 +196,33 @@ static wm_status walk_properties(heic *h)
 static wm_status walk_extent(heic *h, unsigned method, uint64_t offset, uint64_t length, bool exif)
 {
     wm_cursor room = method == 0 ? h->file : h->idat.body;
-    if (method > 1) return WM_OK;
+    if (method > 1)
+        return WM_OK;
     if (offset > room.left || length > room.left - offset)
         return method == 0 ? wm_fail_truncated(h->walk->err, WM_CONTAINER_HEIC) : damaged(h, "data outside its box");
-    if (!exif) return WM_OK;
+    if (!exif)
+        return WM_OK;
     (void)wm_take_part(&room, offset);
     wm_cursor block = wm_take_part(&room, length);
     (void)wm_take_part(&block, wm_take32(&block)); /* 23008-12 A.2.1: from here to the TIFF header */
-    if (!block.over) h->walk->exif = block;
+    if (!block.over)
+        h->walk->exif = block;
     return WM_OK;
 }
 
-static bool field_size(unsigned bytes) { return bytes == 0 || bytes == 4 || bytes == 8; }
+static bool field_size(unsigned bytes)
+{
+    return bytes == 0 || bytes == 4 || bytes == 8;
+}
 
 static wm_status walk_locations(heic *h)
 {
     wm_cursor in = h->iloc.body;
     unsigned version = h->iloc.version, sizes = wm_take16(&in);
-    unsigned offset_size = sizes >> 12, length_size = sizes >> 8 & 15, base_size = sizes >> 4 & 15, index_size = version > 0 ? sizes & 15 : 0;
-    if (version > 2 || !field_size(offset_size) || !field_size(length_size) || length_size == 0 || !field_size(base_size) || !field_size(index_size))
+    unsigned offset_size = sizes >> 12, length_size = sizes >> 8 & 15, base_size = sizes >> 4 & 15,
+             index_size = version > 0 ? sizes & 15 : 0;
+    if (version > 2 || !field_size(offset_size) || !field_size(length_size) || length_size == 0 ||
+        !field_size(base_size) || !field_size(index_size))
         return damaged(h, "impossible table of places");
     for (uint32_t items = (uint32_t)wm_take(&in, version < 2 ? 2 : 4); items > 0 && !in.over; items--) {
         uint32_t id = (uint32_t)wm_take(&in, version < 2 ? 2 : 4);
@@ -191,10 +233,13 @@ static wm_status walk_locations(heic *h)
         for (unsigned i = 0; i < extents && !in.over; i++) {
             (void)wm_take(&in, index_size);
             uint64_t offset = wm_take(&in, offset_size), length = wm_take(&in, length_size);
-            if (in.over || elsewhere != 0) continue;
-            if (offset > UINT64_MAX - base) return damaged(h, "impossible table of places");
+            if (in.over || elsewhere != 0)
+                continue;
+            if (offset > UINT64_MAX - base)
+                return damaged(h, "impossible table of places");
             wm_status status = walk_extent(h, method, base + offset, length, id == h->exif_item && extents == 1);
-            if (status != WM_OK) return status;
+            if (status != WM_OK)
+                return status;
         }
     }
     return in.over ? damaged(h, "a box that does not fit") : WM_OK;
@@ -204,21 +249,31 @@ wm_status wm_walk_heic(wm_walk *walk, wm_cursor in)
 {
     heic h = { .walk = walk, .file = in };
 #ifndef WM_HAVE_HEIF
-    return wm_fail_refused(walk->err, "HEIC is not built in; install libheif and build again, or set the phone to take JPEG (\"most compatible\")");
+    return wm_fail_refused(
+        walk->err,
+        "HEIC is not built in; install libheif and build again, or set the phone to take JPEG (\"most compatible\")");
 #endif
     walk->out->bits = 8;
     walk->out->channels = 3;
     wm_status status = collect(&h, in, 0);
-    if (status != WM_OK) return status;
-    if (h.pitm.body.at == NULL || h.iinf.body.at == NULL || h.iloc.body.at == NULL || h.ipco.body.at == NULL || h.ipma.body.at == NULL)
+    if (status != WM_OK)
+        return status;
+    if (h.pitm.body.at == NULL || h.iinf.body.at == NULL || h.iloc.body.at == NULL || h.ipco.body.at == NULL ||
+        h.ipma.body.at == NULL)
         return damaged(&h, "there is no picture in it");
     h.primary = (uint32_t)wm_take(&h.pitm.body, h.pitm.version == 0 ? 2 : 4);
-    if (h.pitm.body.over) return damaged(&h, "there is no picture in it");
+    if (h.pitm.body.over)
+        return damaged(&h, "there is no picture in it");
     status = walk_items(&h);
-    if (status == WM_OK) status = walk_properties(&h);
-    if (status == WM_OK) status = walk_locations(&h);
-    if (status != WM_OK) return status;
-    if (walk->out->width == 0) return damaged(&h, "its size is missing");
-    if (walk->out->icc.size > 0) walk->out->has_cicp = false; /* beside a profile, nclx only says how YCbCr was made */
+    if (status == WM_OK)
+        status = walk_properties(&h);
+    if (status == WM_OK)
+        status = walk_locations(&h);
+    if (status != WM_OK)
+        return status;
+    if (walk->out->width == 0)
+        return damaged(&h, "its size is missing");
+    if (walk->out->icc.size > 0)
+        walk->out->has_cicp = false; /* beside a profile, nclx only says how YCbCr was made */
     return WM_OK;
 }

@@ -1,4 +1,5 @@
-/* container_internal: what the walkers of the three kinds share. A cursor can't be read past its end: it gives zeros and remembers. */
+/* container_internal: what the walkers of the three kinds share. A cursor can't be read past its end: it gives zeros
+ * and remembers. */
 #ifndef WM_PHOTO_CONTAINER_INTERNAL_H
 #define WM_PHOTO_CONTAINER_INTERNAL_H
 
@@ -24,15 +25,25 @@ static inline uint64_t wm_take(wm_cursor *in, size_t bytes)
         in->left = 0;
         return 0;
     }
-    for (size_t i = 0; i < bytes; i++) value = value << 8 | in->at[i];
+    for (size_t i = 0; i < bytes; i++)
+        value = value << 8 | in->at[i];
     in->at += bytes;
     in->left -= bytes;
     return value;
 }
 
-static inline unsigned wm_take8(wm_cursor *in) { return (unsigned)wm_take(in, 1); }
-static inline unsigned wm_take16(wm_cursor *in) { return (unsigned)wm_take(in, 2); }
-static inline uint32_t wm_take32(wm_cursor *in) { return (uint32_t)wm_take(in, 4); }
+static inline unsigned wm_take8(wm_cursor *in)
+{
+    return (unsigned)wm_take(in, 1);
+}
+static inline unsigned wm_take16(wm_cursor *in)
+{
+    return (unsigned)wm_take(in, 2);
+}
+static inline uint32_t wm_take32(wm_cursor *in)
+{
+    return (uint32_t)wm_take(in, 4);
+}
 
 /** The next `size` bytes as a cursor of their own. */
 static inline wm_cursor wm_take_part(wm_cursor *in, uint64_t size)

@@ -11,12 +11,12 @@ typedef struct wm_ycbcr {
     bool narrow;   /**< 16..235 and 16..240 instead of 0..255 */
 } wm_ycbcr;
 
-/** Three interleaved channels, as stored (not yet upright; HEIC is upright already), 8 or 16 bit: RGB, or YCbCr as it is in most JPEG and
- *  HEIC files, because 8-bit RGB made of it is rounded once more (up to 0.4 dE00 in browns). Alpha is dropped (see decode.c).
- *  Free with wm_pixels_free. */
+/** Three interleaved channels, as stored (not yet upright; HEIC is upright already), 8 or 16 bit: RGB, or YCbCr as it
+ * is in most JPEG and HEIC files, because 8-bit RGB made of it is rounded once more (up to 0.4 dE00 in browns). Alpha
+ * is dropped (see decode.c). Free with wm_pixels_free. */
 typedef struct wm_pixels {
     int width, height;
-    int bits;        /**< 8 or 16 */
+    int bits; /**< 8 or 16 */
     bool is_ycbcr;
     wm_ycbcr ycbcr;  /**< with is_ycbcr; 8 bit */
     void *data;      /**< unsigned char or uint16_t (host order), width * height * 3 */

@@ -1,4 +1,5 @@
-/* photo: the upright picture is never made; a pixel is looked up where it is stored, and only what is asked for is converted. */
+/* photo: the upright picture is never made; a pixel is looked up where it is stored, and only what is asked for is
+ * converted. */
 #include "photo/photo.h"
 
 #include "photo/container_internal.h"
@@ -21,26 +22,43 @@ struct wm_photo {
 };
 
 /* EXIF orientation as a way from upright to stored: swap x and y, then turn each axis round or not. */
-typedef struct frame { int orientation, width, height; } frame; /* width and height as stored */
+typedef struct frame {
+    int orientation, width, height;
+} frame; /* width and height as stored */
 
-static frame frame_of(const wm_photo *p) { return (frame){ p->container.orientation, p->pixels.width, p->pixels.height }; }
-static bool swapped(frame f) { return f.orientation >= 5; }
-static bool turned_x(frame f) { return f.orientation == 2 || f.orientation == 3 || f.orientation == 7 || f.orientation == 8; }
-static bool turned_y(frame f) { return f.orientation == 3 || f.orientation == 4 || f.orientation == 6 || f.orientation == 7; }
+static frame frame_of(const wm_photo *p)
+{
+    return (frame){ p->container.orientation, p->pixels.width, p->pixels.height };
+}
+static bool swapped(frame f)
+{
+    return f.orientation >= 5;
+}
+static bool turned_x(frame f)
+{
+    return f.orientation == 2 || f.orientation == 3 || f.orientation == 7 || f.orientation == 8;
+}
+static bool turned_y(frame f)
+{
+    return f.orientation == 3 || f.orientation == 4 || f.orientation == 6 || f.orientation == 7;
+}
 
 /* Index of the stored pixel at upright (x, y). */
 static size_t stored_at(frame f, int x, int y)
 {
     int stored_x = swapped(f) ? y : x, stored_y = swapped(f) ? x : y;
-    if (turned_x(f)) stored_x = f.width - 1 - stored_x;
-    if (turned_y(f)) stored_y = f.height - 1 - stored_y;
+    if (turned_x(f))
+        stored_x = f.width - 1 - stored_x;
+    if (turned_y(f))
+        stored_y = f.height - 1 - stored_y;
     return (size_t)stored_y * (size_t)f.width + (size_t)stored_x;
 }
 
 /* How far the stored index goes with one upright step to the right. */
 static ptrdiff_t stored_step(frame f)
 {
-    if (swapped(f)) return turned_y(f) ? -(ptrdiff_t)f.width : (ptrdiff_t)f.width;
+    if (swapped(f))
+        return turned_y(f) ? -(ptrdiff_t)f.width : (ptrdiff_t)f.width;
     return turned_x(f) ? -1 : 1;
 }
 
@@ -51,16 +69,20 @@ static wm_status read_file(wm_bytes *out, const char *path, const wm_photo_limit
 {
     double bytes = limits->max_file_mib * 1024.0 * 1024.0;
     size_t most = bytes < 1e15 ? (size_t)bytes : SIZE_MAX;
-    if (wm_file_larger(path, most)) return wm_fail_file_limit(err, limits);
+    if (wm_file_larger(path, most))
+        return wm_fail_file_limit(err, limits);
     return wm_file_read(out, path, most, WM_E_PHOTO, err);
 }
 
 static wm_status open_bytes(wm_photo *photo, const wm_bytes *bytes, const wm_photo_limits *limits, wm_error *err)
 {
     wm_status status = wm_container_scan(&photo->container, bytes, limits, err);
-    if (status == WM_OK) status = wm_profile_open(&photo->profile, &photo->container, err);
-    if (status == WM_OK) status = wm_decode(&photo->pixels, bytes, &photo->container, err);
-    if (status == WM_OK) wm_sha256_hex(photo->sha256, bytes->data, bytes->size);
+    if (status == WM_OK)
+        status = wm_profile_open(&photo->profile, &photo->container, err);
+    if (status == WM_OK)
+        status = wm_decode(&photo->pixels, bytes, &photo->container, err);
+    if (status == WM_OK)
+        wm_sha256_hex(photo->sha256, bytes->data, bytes->size);
     return status;
 }
 
@@ -75,13 +97,16 @@ wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits 
 {
     static const wm_photo_limits usual = WM_PHOTO_LIMITS_DEFAULT;
     wm_bytes bytes = { 0 };
-    if (limits == NULL) limits = &usual;
+    if (limits == NULL)
+        limits = &usual;
     wm_photo *photo = calloc(1, sizeof *photo);
     wm_status status = photo == NULL ? wm_fail_memory(err) : read_file(&bytes, path, limits, err);
-    if (status == WM_OK) status = open_bytes(photo, &bytes, limits, err);
+    if (status == WM_OK)
+        status = open_bytes(photo, &bytes, limits, err);
     wm_bytes_free(&bytes);
     if (status != WM_OK) {
-        if (err != NULL && err->file[0] == '\0') keep_text(err->file, sizeof err->file, path);
+        if (err != NULL && err->file[0] == '\0')
+            keep_text(err->file, sizeof err->file, path);
         wm_photo_free(photo);
         return status;
     }
@@ -92,7 +117,8 @@ wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits 
 
 void wm_photo_free(wm_photo *photo)
 {
-    if (photo == NULL) return;
+    if (photo == NULL)
+        return;
     wm_pixels_free(&photo->pixels);
     wm_profile_free(photo->profile);
     wm_container_free(&photo->container);
@@ -103,21 +129,21 @@ wm_photo_facts wm_photo_facts_of(const wm_photo *photo)
 {
     const wm_container *c = &photo->container;
     const wm_pixels *p = &photo->pixels;
-    bool whole = (c->exif_width == p->width && c->exif_height == p->height) || (c->exif_width == p->height && c->exif_height == p->width);
-    return (wm_photo_facts){
-        .file = photo->file,
-        .sha256 = photo->sha256,
-        .width = swapped(frame_of(photo)) ? p->height : p->width,
-        .height = swapped(frame_of(photo)) ? p->width : p->height,
-        .orientation = c->orientation,
-        .profile = wm_profile_name(photo->profile),
-        .profile_assumed = wm_profile_assumed(photo->profile),
-        .camera = c->camera,
-        .taken = c->taken,
-        .flash = c->flash,
-        .white_balance = c->white_balance,
-        .jpeg_quality = c->jpeg_quality,
-        .resized = c->exif_width > 0 && !whole };
+    bool whole = (c->exif_width == p->width && c->exif_height == p->height) ||
+                 (c->exif_width == p->height && c->exif_height == p->width);
+    return (wm_photo_facts){ .file = photo->file,
+                             .sha256 = photo->sha256,
+                             .width = swapped(frame_of(photo)) ? p->height : p->width,
+                             .height = swapped(frame_of(photo)) ? p->width : p->height,
+                             .orientation = c->orientation,
+                             .profile = wm_profile_name(photo->profile),
+                             .profile_assumed = wm_profile_assumed(photo->profile),
+                             .camera = c->camera,
+                             .taken = c->taken,
+                             .flash = c->flash,
+                             .white_balance = c->white_balance,
+                             .jpeg_quality = c->jpeg_quality,
+                             .resized = c->exif_width > 0 && !whole };
 }
 
 /* ---- Reading ---- */
@@ -126,9 +152,14 @@ wm_photo_facts wm_photo_facts_of(const wm_photo *photo)
 static void encoded_at(double rgb[3], const wm_pixels *p, size_t at)
 {
     const unsigned char *bytes = (const unsigned char *)p->data + 3 * at;
-    if (p->is_ycbcr) wm_ycbcr_to_rgb(rgb, &p->ycbcr, bytes);
-    else if (p->bits == 8) for (int c = 0; c < 3; c++) rgb[c] = bytes[c] / 255.0;
-    else for (int c = 0; c < 3; c++) rgb[c] = ((const uint16_t *)p->data)[3 * at + (size_t)c] / 65535.0;
+    if (p->is_ycbcr)
+        wm_ycbcr_to_rgb(rgb, &p->ycbcr, bytes);
+    else if (p->bits == 8)
+        for (int c = 0; c < 3; c++)
+            rgb[c] = bytes[c] / 255.0;
+    else
+        for (int c = 0; c < 3; c++)
+            rgb[c] = ((const uint16_t *)p->data)[3 * at + (size_t)c] / 65535.0;
 }
 
 void wm_photo_read(const wm_photo *photo, int x, int y, int count, wm_rgb *linear, double *encoded)
@@ -136,24 +167,35 @@ void wm_photo_read(const wm_photo *photo, int x, int y, int count, wm_rgb *linea
     double run[3 * BLOCK] = { 0 };
     ptrdiff_t step = stored_step(frame_of(photo));
     for (int done = 0; done < count; done += BLOCK) {
-        size_t at = stored_at(frame_of(photo), x + done, y), now = (size_t)(count - done < BLOCK ? count - done : BLOCK);
-        for (size_t i = 0; i < now; i++) encoded_at(run + 3 * i, &photo->pixels, at + (size_t)((ptrdiff_t)i * step));
-        if (linear != NULL) wm_profile_to_linear(photo->profile, linear + done, run, now);
-        if (encoded != NULL) memcpy(encoded + 3 * (size_t)done, run, 3 * now * sizeof *run);
+        size_t at = stored_at(frame_of(photo), x + done, y),
+               now = (size_t)(count - done < BLOCK ? count - done : BLOCK);
+        for (size_t i = 0; i < now; i++)
+            encoded_at(run + 3 * i, &photo->pixels, at + (size_t)((ptrdiff_t)i * step));
+        if (linear != NULL)
+            wm_profile_to_linear(photo->profile, linear + done, run, now);
+        if (encoded != NULL)
+            memcpy(encoded + 3 * (size_t)done, run, 3 * now * sizeof *run);
     }
 }
 
 /* ---- The reduced picture ---- */
 
 /* YCbCr to 16-bit RGB in whole numbers of 1/4096 code. */
-typedef struct fixed { int black, y, r_cr, g_cb, g_cr, b_cb; } fixed;
+typedef struct fixed {
+    int black, y, r_cr, g_cb, g_cr, b_cb;
+} fixed;
 
 static fixed fixed_of(const wm_ycbcr *how)
 {
-    double y = 65535.0 * 4096.0 / (how->narrow ? 219.0 : 255.0), c = 65535.0 * 4096.0 / (how->narrow ? 224.0 : 255.0), kg = 1.0 - how->kr - how->kb;
+    double y = 65535.0 * 4096.0 / (how->narrow ? 219.0 : 255.0), c = 65535.0 * 4096.0 / (how->narrow ? 224.0 : 255.0),
+           kg = 1.0 - how->kr - how->kb;
     double r = 2.0 * (1.0 - how->kr), b = 2.0 * (1.0 - how->kb);
-    return (fixed){ how->narrow ? 16 : 0, (int)lround(y), (int)lround(c * r), (int)lround(c * b * how->kb / kg), (int)lround(c * r * how->kr / kg),
-        (int)lround(c * b) };
+    return (fixed){ how->narrow ? 16 : 0,
+                    (int)lround(y),
+                    (int)lround(c * r),
+                    (int)lround(c * b * how->kb / kg),
+                    (int)lround(c * r * how->kr / kg),
+                    (int)lround(c * b) };
 }
 
 static uint16_t fixed_code(int value)
@@ -170,7 +212,8 @@ static void row_codes(const wm_pixels *p, int row, uint16_t *out)
     if (p->bits == 16) {
         memcpy(out, (const uint16_t *)p->data + at, values * sizeof *out);
     } else if (!p->is_ycbcr) {
-        for (size_t i = 0; i < values; i++) out[i] = (uint16_t)(in[i] * 257);
+        for (size_t i = 0; i < values; i++)
+            out[i] = (uint16_t)(in[i] * 257);
     } else {
         fixed f = fixed_of(&p->ycbcr);
         for (int i = 0; i < p->width; i++, in += 3, out += 3) {
@@ -196,25 +239,27 @@ static void add_weighted(wm_rgb *sum, const wm_rgb *sample, double weight)
     sum->b += weight * sample->b;
 }
 
-/* Means of `to` equal stretches of a row of `from` samples; a sample across a border counts for each side as far as it lies there. */
+/* Means of `to` equal stretches of a row of `from` samples; a sample across a border counts for each side as far as it
+ * lies there. */
 static void reduce_row(wm_rgb *out, int to, const wm_rgb *samples, int from)
 {
     double scale = (double)from / to;
     for (int i = 0; i < to; i++) {
         double start = i * scale, end = (i + 1) * scale;
         wm_rgb sum = { 0, 0, 0 };
-        for (int k = (int)start; k < from && k < end; k++) add_weighted(&sum, &samples[k], overlap(start, end, k, k + 1.0) / scale);
+        for (int k = (int)start; k < from && k < end; k++)
+            add_weighted(&sum, &samples[k], overlap(start, end, k, k + 1.0) / scale);
         out[i] = sum;
     }
 }
 
 /* Rows in use while reducing, all in one allocation. */
 typedef struct rows {
-    uint16_t *codes;      /* a stored row */
-    wm_rgb *linear;       /* the same in linear light */
-    wm_rgb *reduced;      /* the same at the picture's width */
-    wm_rgb *sum;          /* of the picture's row */
-    int have;             /* which stored row `reduced` holds, -1 none */
+    uint16_t *codes; /* a stored row */
+    wm_rgb *linear;  /* the same in linear light */
+    wm_rgb *reduced; /* the same at the picture's width */
+    wm_rgb *sum;     /* of the picture's row */
+    int have;        /* which stored row `reduced` holds, -1 none */
 } rows;
 
 static void add_row(const wm_photo *photo, rows *r, int width, int y, double weight)
@@ -225,7 +270,8 @@ static void add_row(const wm_photo *photo, rows *r, int width, int y, double wei
         reduce_row(r->reduced, width, r->linear, photo->pixels.width);
         r->have = y;
     }
-    for (int x = 0; x < width; x++) add_weighted(&r->sum[x], &r->reduced[x], weight);
+    for (int x = 0; x < width; x++)
+        add_weighted(&r->sum[x], &r->reduced[x], weight);
 }
 
 /* data: the picture as stored, `small` its size. */
@@ -237,7 +283,8 @@ static void reduce_stored(const wm_photo *photo, rows *r, frame small, wm_srgb8 
         memset(r->sum, 0, (size_t)small.width * sizeof *r->sum);
         for (int y = (int)start; y < photo->pixels.height && y < end; y++)
             add_row(photo, r, small.width, y, overlap(start, end, y, y + 1.0) / scale);
-        for (int x = 0; x < small.width; x++) *data++ = wm_rgb_to_srgb8(r->sum[x]);
+        for (int x = 0; x < small.width; x++)
+            *data++ = wm_rgb_to_srgb8(r->sum[x]);
     }
 }
 
@@ -245,7 +292,8 @@ static frame reduced_frame(const wm_photo *photo, int max_side)
 {
     frame f = frame_of(photo);
     int longest = f.width > f.height ? f.width : f.height;
-    if (longest <= max_side) return f;
+    if (longest <= max_side)
+        return f;
     double scale = (double)max_side / longest;
     int width = (int)lround(f.width * scale), height = (int)lround(f.height * scale);
     return (frame){ f.orientation, width > 0 ? width : 1, height > 0 ? height : 1 };
@@ -253,10 +301,12 @@ static frame reduced_frame(const wm_photo *photo, int max_side)
 
 wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, wm_error *err)
 {
-    if (max_side < 1) return wm_fail(err, WM_E_BUG, "a picture of %d pixels was asked for; ask for at least 1", max_side);
+    if (max_side < 1)
+        return wm_fail(err, WM_E_BUG, "a picture of %d pixels was asked for; ask for at least 1", max_side);
     frame small = reduced_frame(photo, max_side);
     size_t from = (size_t)photo->pixels.width, to = (size_t)small.width, cells = to * (size_t)small.height;
-    wm_picture picture = { swapped(small) ? small.height : small.width, swapped(small) ? small.width : small.height, malloc(3 * cells) };
+    wm_picture picture = { swapped(small) ? small.height : small.width, swapped(small) ? small.width : small.height,
+                           malloc(3 * cells) };
     wm_rgb *room = malloc((from + 2 * to) * sizeof *room + 3 * from * sizeof(uint16_t));
     wm_srgb8 *stored = malloc(cells * sizeof *stored);
     if (picture.data == NULL || room == NULL || stored == NULL) {
@@ -269,7 +319,8 @@ wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, 
     reduce_stored(photo, &r, small, stored);
     unsigned char *data = picture.data;
     for (int y = 0; y < picture.height; y++)
-        for (int x = 0; x < picture.width; x++, data += 3) memcpy(data, &stored[stored_at(small, x, y)], 3);
+        for (int x = 0; x < picture.width; x++, data += 3)
+            memcpy(data, &stored[stored_at(small, x, y)], 3);
     free(room);
     free(stored);
     *out = picture;
@@ -278,7 +329,8 @@ wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, 
 
 void wm_picture_free(wm_picture *picture)
 {
-    if (picture == NULL) return;
+    if (picture == NULL)
+        return;
     free(picture->data);
     *picture = (wm_picture){ 0 };
 }

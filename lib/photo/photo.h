@@ -9,18 +9,18 @@ typedef struct wm_photo wm_photo;
 
 /** What a report says of a photo. Strings are lent by the photo. */
 typedef struct wm_photo_facts {
-    const char *file;      /**< base name */
-    const char *sha256;    /**< 64 hex digits, of the file's bytes */
-    int width, height;     /**< upright */
-    int orientation;       /**< as found, 1..8 */
+    const char *file;   /**< base name */
+    const char *sha256; /**< 64 hex digits, of the file's bytes */
+    int width, height;  /**< upright */
+    int orientation;    /**< as found, 1..8 */
     const char *profile;
     bool profile_assumed;
-    const char *camera;    /**< "" unknown */
-    const char *taken;     /**< "" unknown */
+    const char *camera; /**< "" unknown */
+    const char *taken;  /**< "" unknown */
     wm_flash flash;
     wm_white_balance white_balance;
-    int jpeg_quality;      /**< 0 unknown */
-    bool resized;          /**< EXIF says that the camera took another size */
+    int jpeg_quality; /**< 0 unknown */
+    bool resized;     /**< EXIF says that the camera took another size */
 } wm_photo_facts;
 
 /** Reads, checks, decodes. limits NULL: defaults. Free with wm_photo_free. WM_E_PHOTO or WM_E_MEMORY. */
@@ -28,8 +28,8 @@ WM_API wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_
 WM_API void wm_photo_free(wm_photo *photo);
 WM_API wm_photo_facts wm_photo_facts_of(const wm_photo *photo);
 
-/** A run of `count` upright pixels from (x, y) to the right, all inside the photo. linear: wm_rgb; encoded: the file's own channel
- *  values 0..1, r g b interleaved. Either may be NULL. */
+/** A run of `count` upright pixels from (x, y) to the right, all inside the photo. linear: wm_rgb; encoded: the file's
+ * own channel values 0..1, r g b interleaved. Either may be NULL. */
 WM_API void wm_photo_read(const wm_photo *photo, int x, int y, int count, wm_rgb *linear, double *encoded);
 
 /** The picture upright in 8-bit sRGB, longest side at most max_side (area averaged in linear light), for reports.

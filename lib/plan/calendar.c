@@ -7,7 +7,7 @@
 enum { FIRST_YEAR = 1, LAST_YEAR = 9999, FOLD_OCTETS = 75, SECONDS_A_DAY = 86400 };
 #define DAYS_TO_1970 INT64_C(719162) /* 0001-01-01 to 1970-01-01 */
 #define MONTH_DAYS 30.4375
-#define GROWTH_LOW 1.0   /* cm a month: common practice, no source */
+#define GROWTH_LOW 1.0 /* cm a month: common practice, no source */
 #define GROWTH_HIGH 1.25
 
 static bool leap(int year)
@@ -52,7 +52,8 @@ const char *wm_date_text(char out[WM_DATE_SIZE], wm_date date)
 {
     out[0] = '\0';
     if (wm_date_valid(date)) /* the remainders only tell the compiler that it fits */
-        snprintf(out, WM_DATE_SIZE, "%04u-%02u-%02u", (unsigned)date.year % 10000, (unsigned)date.month % 100, (unsigned)date.day % 100);
+        snprintf(out, WM_DATE_SIZE, "%04u-%02u-%02u", (unsigned)date.year % 10000, (unsigned)date.month % 100,
+                 (unsigned)date.day % 100);
     return out;
 }
 
@@ -130,13 +131,15 @@ wm_status wm_moveups_of(wm_moveups *out, wm_date start, int weeks, wm_error *err
     return WM_OK;
 }
 
-wm_status wm_growout_of(wm_growout *out, const double line_and_cover_cm[2], wm_date start, int days_to_moveup, wm_error *err)
+wm_status wm_growout_of(wm_growout *out, const double line_and_cover_cm[2], wm_date start, int days_to_moveup,
+                        wm_error *err)
 {
     double line = line_and_cover_cm[0], cover = line_and_cover_cm[1], growth[2];
     wm_growout result = { .known = true, .line_cm = line, .cover_cm = cover < 0.0 ? -1.0 : cover };
     if (!(line >= 0.0 && line <= 200.0) || isnan(cover) || cover > 200.0)
-        return wm_fail(err, WM_E_USAGE, "the line of the old colour or the way down to the row is not between 0 and 200 cm; measure it "
-                                        "again");
+        return wm_fail(err, WM_E_USAGE,
+                       "the line of the old colour or the way down to the row is not between 0 and 200 cm; measure it "
+                       "again");
     if (!wm_date_valid(start))
         return fail_date(err);
     wm_growth_cm(growth, days_to_moveup);
@@ -176,7 +179,8 @@ static void put_line(wm_buf *out, const char *line)
     wm_buf_text(out, "\r\n");
 }
 
-/* RFC 5545, 3.3.11 TEXT: backslash, semicolon and comma escaped, a line feed as \n; control bytes that it forbids are dropped. */
+/* RFC 5545, 3.3.11 TEXT: backslash, semicolon and comma escaped, a line feed as \n; control bytes that it forbids are
+ * dropped. */
 static void put_escaped(wm_buf *line, const char *text)
 {
     for (; *text; text++) {
@@ -217,12 +221,15 @@ static void put_stamp(wm_buf *out, int64_t stamp)
 
 static wm_status check_info(const wm_calendar_info *info, wm_error *err)
 {
-    const char *hash = info->report_hash ? info->report_hash : "", *description = info->description ? info->description : "";
+    const char *hash = info->report_hash ? info->report_hash : "",
+               *description = info->description ? info->description : "";
     if (strlen(hash) < 16 || strspn(hash, "0123456789abcdef") != strlen(hash))
-        return wm_fail(err, WM_E_USAGE, "'%s' is no hash of a report; a calendar needs one for its events' names", hash);
+        return wm_fail(err, WM_E_USAGE, "'%s' is no hash of a report; a calendar needs one for its events' names",
+                       hash);
     if (!wm_date_valid(wm_date_of_epoch(info->stamp)))
         return fail_date(err);
-    if (!info->summary || !wm_utf8_valid(info->summary, strlen(info->summary)) || !wm_utf8_valid(description, strlen(description)))
+    if (!info->summary || !wm_utf8_valid(info->summary, strlen(info->summary)) ||
+        !wm_utf8_valid(description, strlen(description)))
         return wm_fail(err, WM_E_USAGE, "the text for the calendar is not UTF-8; correct the client's name");
     return WM_OK;
 }

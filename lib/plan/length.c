@@ -52,10 +52,12 @@ wm_status wm_length_parse(double *cm, const char *text, wm_units units, wm_error
                 *cm = value;
                 return WM_OK;
             }
-            return wm_fail(err, WM_E_USAGE, "the length '%s' is not possible; give one above 0 and up to 200 cm (78.7 in)", text);
+            return wm_fail(err, WM_E_USAGE,
+                           "the length '%s' is not possible; give one above 0 and up to 200 cm (78.7 in)", text);
         }
     }
-    return wm_fail(err, WM_E_USAGE, "'%s' is no length; give a number with or without its unit, such as 29, 29cm or 11.5in",
+    return wm_fail(err, WM_E_USAGE,
+                   "'%s' is no length; give a number with or without its unit, such as 29, 29cm or 11.5in",
                    text ? text : "");
 }
 

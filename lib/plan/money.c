@@ -9,9 +9,11 @@
 
 static const int64_t powers_of_ten[] = { 1, 10, 100, 1000 };
 
-/* ISO 4217: the codes whose minor unit is not the hundredth. Those with four decimals are units of account, nobody pays in them. */
+/* ISO 4217: the codes whose minor unit is not the hundredth. Those with four decimals are units of account, nobody pays
+ * in them. */
 static const char without_minor_unit[][WM_CURRENCY_SIZE] = {
-    "BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND", "VUV", "XAF", "XOF", "XPF",
+    "BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG",
+    "RWF", "UGX", "UYI", "VND", "VUV", "XAF", "XOF", "XPF",
 };
 static const char with_thousandths[][WM_CURRENCY_SIZE] = { "BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND" };
 static const char with_four_decimals[][WM_CURRENCY_SIZE] = { "CLF", "UYW" };
@@ -40,12 +42,13 @@ int wm_currency_exponent(const char *currency)
 
 static wm_status fail_currency(const char *currency, wm_error *err)
 {
-    return wm_fail(err, WM_E_USAGE, "'%s' is no currency to pay in; give its three capital letters of ISO 4217, such as EUR",
+    return wm_fail(err, WM_E_USAGE,
+                   "'%s' is no currency to pay in; give its three capital letters of ISO 4217, such as EUR",
                    currency ? currency : "");
 }
 
-/* Whole digits, then at most `places` after a point, as a whole number of 10^-places. False when text is anything else or is above
- * limit. */
+/* Whole digits, then at most `places` after a point, as a whole number of 10^-places. False when text is anything else
+ * or is above limit. */
 static bool decimal(int64_t *out, const char *text, int places, int64_t limit)
 {
     int64_t value = 0;
@@ -79,7 +82,8 @@ wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_
 {
     if (decimal(milli, text, 3, MILLI_LIMIT))
         return WM_OK;
-    return wm_fail(err, WM_E_USAGE, "%s can't be '%s'; give a number from 0 up with a point and at most three decimals, such as 89.50",
+    return wm_fail(err, WM_E_USAGE,
+                   "%s can't be '%s'; give a number from 0 up with a point and at most three decimals, such as 89.50",
                    what, text ? text : "");
 }
 
@@ -91,8 +95,9 @@ wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency,
     if (decimal(minor, text, exponent, MILLI_LIMIT))
         return WM_OK;
     return wm_fail(err, WM_E_USAGE, "'%s' is no amount in %s; give a number from 0 up%s", text ? text : "", currency,
-                   exponent == 0 ? " without decimals" : exponent == 2 ? " with a point and at most two decimals, such as 420.50"
-                                                                       : " with a point and at most three decimals, such as 42.500");
+                   exponent == 0   ? " without decimals"
+                   : exponent == 2 ? " with a point and at most two decimals, such as 420.50"
+                                   : " with a point and at most three decimals, such as 42.500");
 }
 
 /* value in units of 10^-places, with at least `least` decimals and no further zeros. */
@@ -106,7 +111,8 @@ static const char *decimal_text(char out[WM_MONEY_SIZE], int64_t value, int plac
     char fraction[4] = "";
     for (int i = places; i > 0; i--, magnitude /= 10)
         fraction[i - 1] = (char)('0' + magnitude % 10);
-    snprintf(out, WM_MONEY_SIZE, "%s%" PRIu64 "%s%.3s %.3s", value < 0 ? "-" : "", magnitude, places > 0 ? "." : "", fraction, currency);
+    snprintf(out, WM_MONEY_SIZE, "%s%" PRIu64 "%s%.3s %.3s", value < 0 ? "-" : "", magnitude, places > 0 ? "." : "",
+             fraction, currency);
     return out;
 }
 
@@ -154,7 +160,8 @@ wm_status wm_money_line(int64_t *minor, int64_t quantity, int64_t each_milli, co
     if (exponent < 0)
         return fail_currency(currency, err);
     if (quantity < 0 || each_milli < 0)
-        return wm_fail(err, WM_E_USAGE, "a price or a quantity is below 0; correct it in the catalogue or the settings");
+        return wm_fail(err, WM_E_USAGE,
+                       "a price or a quantity is below 0; correct it in the catalogue or the settings");
     return scaled(minor, quantity, each_milli, powers_of_ten[3 - exponent]) ? WM_OK : fail_too_large(err);
 }
 

@@ -1,5 +1,6 @@
-/* money: exact amounts and the quote. Prices and fees come in thousandths of the currency unit (milli), amounts that are charged are
- * whole minor units (cents) of ISO 4217; every line is rounded once, half up. All in int64, overflow is an error, never a wrong number. */
+/* money: exact amounts and the quote. Prices and fees come in thousandths of the currency unit (milli), amounts that
+ * are charged are whole minor units (cents) of ISO 4217; every line is rounded once, half up. All in int64, overflow is
+ * an error, never a wrong number. */
 #ifndef WM_PLAN_MONEY_H
 #define WM_PLAN_MONEY_H
 
@@ -12,22 +13,25 @@ enum { WM_CURRENCY_SIZE = 4, WM_MONEY_SIZE = 40, WM_QUOTE_LABEL_SIZE = 120, WM_Q
 /** Amounts stay below this, so that they pass through JSON's doubles unharmed: 2^53. */
 #define WM_MONEY_LIMIT INT64_C(9007199254740992)
 
-/** Decimals of the currency's minor unit: 0 (JPY ..), 2 (most) or 3 (KWD ..); -1 when it is not three capital letters or has four. */
+/** Decimals of the currency's minor unit: 0 (JPY ..), 2 (most) or 3 (KWD ..); -1 when it is not three capital letters
+ * or has four. */
 WM_API int wm_currency_exponent(const char *currency);
 
-/** A decimal of at most three places as exact thousandths ("19" is 19000, "8.875" is 8875); not negative, at most 10^12 thousandths.
- *  `what` names the value in the message ("row_fee"). WM_E_USAGE. */
+/** A decimal of at most three places as exact thousandths ("19" is 19000, "8.875" is 8875); not negative, at most 10^12
+ * thousandths. `what` names the value in the message ("row_fee"). WM_E_USAGE. */
 WM_API wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_error *err);
 
 /** An amount as typed ("420", "420.50") in minor units; more decimals than the currency has are refused. WM_E_USAGE. */
 WM_API wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency, wm_error *err);
 
 WM_API const char *wm_money_text(char out[WM_MONEY_SIZE], int64_t minor, const char *currency); /**< "420.50 EUR" */
-/** A price in thousandths: with the currency's decimals, more only where they are not zero ("89.00 EUR", "0.125 EUR"). */
+/** A price in thousandths: with the currency's decimals, more only where they are not zero ("89.00 EUR", "0.125 EUR").
+ */
 WM_API const char *wm_price_text(char out[WM_MONEY_SIZE], int64_t milli, const char *currency);
 
 /** quantity x each, rounded half up to minor units. Negative input or overflow: WM_E_USAGE. */
-WM_API wm_status wm_money_line(int64_t *minor, int64_t quantity, int64_t each_milli, const char *currency, wm_error *err);
+WM_API wm_status wm_money_line(int64_t *minor, int64_t quantity, int64_t each_milli, const char *currency,
+                               wm_error *err);
 
 typedef struct wm_quote_line {
     char label[WM_QUOTE_LABEL_SIZE];
@@ -42,10 +46,10 @@ typedef struct wm_quote {
     wm_quote_line lines[WM_QUOTE_LINES];
     size_t line_count;
     int64_t net_minor;
-    int64_t tax_milli_percent;   /**< 19 % is 19000 */
+    int64_t tax_milli_percent; /**< 19 % is 19000 */
     int64_t tax_minor;
     int64_t total_minor;
-    bool complete;               /**< false: something that is needed has no price or no known quantity */
+    bool complete; /**< false: something that is needed has no price or no known quantity */
 } wm_quote;
 
 /** An empty quote. WM_E_USAGE for an unknown currency or a tax outside 0..100 %. */

@@ -71,12 +71,14 @@ static wm_status check_input(const maker *m, wm_error *err)
     if (status != WM_OK)
         return status;
     if (input->arc_count < 1 || input->arc_count > WM_MAX_ROWS)
-        return wm_fail(err, WM_E_USAGE, "a plan has 1 to %d rows, not %zu; give each row's arc once", WM_MAX_ROWS, input->arc_count);
+        return wm_fail(err, WM_E_USAGE, "a plan has 1 to %d rows, not %zu; give each row's arc once", WM_MAX_ROWS,
+                       input->arc_count);
     if (input->layer_count < 1 || input->layer_count > WM_MAX_LAYERS)
-        return wm_fail(err, WM_E_USAGE, "a row has 1 to %d layers, not %zu; give one code a layer, front first", WM_MAX_LAYERS,
-                       input->layer_count);
+        return wm_fail(err, WM_E_USAGE, "a row has 1 to %d layers, not %zu; give one code a layer, front first",
+                       WM_MAX_LAYERS, input->layer_count);
     if (!(m->settings->load_caution_percent > 0.0 && m->settings->load_caution_percent <= LOAD_PERCENT_MAX))
-        return wm_fail(err, WM_E_USAGE, "load_caution_percent is not above 0; set it with `salon set load_caution_percent=1200`");
+        return wm_fail(err, WM_E_USAGE,
+                       "load_caution_percent is not above 0; set it with `salon set load_caution_percent=1200`");
     return WM_OK;
 }
 
@@ -86,7 +88,8 @@ static wm_status plan_rows(const maker *m, wm_error *err)
 {
     wm_plan *plan = m->plan;
     for (size_t i = 0; i < m->input->arc_count; i++) {
-        wm_status status = wm_row_of(&plan->rows[i], m->input->arcs_cm[i], (int)m->input->layer_count, &m->settings->row, err);
+        wm_status status =
+            wm_row_of(&plan->rows[i], m->input->arcs_cm[i], (int)m->input->layer_count, &m->settings->row, err);
         if (status != WM_OK)
             return status;
         plan->beads += plan->rows[i].beads;
@@ -137,7 +140,8 @@ static wm_status plan_quote(const maker *m, wm_error *err)
     wm_quote *quote = &plan->quote;
     wm_status status = wm_quote_open(quote, m->settings->currency, m->settings->tax_milli_percent, err);
     if (status == WM_OK && m->settings->row_fee_milli >= 0)
-        status = wm_quote_add(quote, plan->row_count == 1 ? "row" : "rows", (int64_t)plan->row_count, m->settings->row_fee_milli, err);
+        status = wm_quote_add(quote, plan->row_count == 1 ? "row" : "rows", (int64_t)plan->row_count,
+                              m->settings->row_fee_milli, err);
     else
         quote->complete = false;
     for (size_t i = 0; status == WM_OK && i < plan->weft_count; i++) {
@@ -149,8 +153,8 @@ static wm_status plan_quote(const maker *m, wm_error *err)
         }
         if (weft->length_cm > 0.0)
             wm_length_text(length, weft->length_cm, plan->units, 1);
-        snprintf(label, sizeof label, "%s of %s%s%.24s", weft->packs == 1 ? "pack" : "packs", weft->code, weft->length_cm > 0.0 ? ", " : "",
-                 weft->length_cm > 0.0 ? length : "");
+        snprintf(label, sizeof label, "%s of %s%s%.24s", weft->packs == 1 ? "pack" : "packs", weft->code,
+                 weft->length_cm > 0.0 ? ", " : "", weft->length_cm > 0.0 ? length : "");
         status = wm_quote_add(quote, label, weft->packs, weft->pack_price_milli, err);
     }
     return status;
@@ -163,7 +167,8 @@ static wm_status plan_visits(const maker *m, wm_error *err)
     m->plan->growout.line_cm = m->plan->growout.cover_cm = -1.0;
     if (status != WM_OK || input->line_cm < 0.0)
         return status;
-    return wm_growout_of(&m->plan->growout, (const double[2]){ input->line_cm, input->cover_cm }, input->date, m->plan->moveups.days, err);
+    return wm_growout_of(&m->plan->growout, (const double[2]){ input->line_cm, input->cover_cm }, input->date,
+                         m->plan->moveups.days, err);
 }
 
 /* ---- the work list ---- */
@@ -185,7 +190,8 @@ static void words_sections(char out[WM_LENGTH_SIZE], const wm_row *row, wm_units
 {
     char length[WM_LENGTH_SIZE];
     wm_length_text(length, row->row_cm / row->sections, units, 1);
-    snprintf(out, WM_LENGTH_SIZE, row->sections == 1 ? "%d section of %.40s" : "%d sections of about %.40s", row->sections, length);
+    snprintf(out, WM_LENGTH_SIZE, row->sections == 1 ? "%d section of %.40s" : "%d sections of about %.40s",
+             row->sections, length);
 }
 
 static void words_thread(char out[WM_LENGTH_SIZE], const wm_row *row, wm_units units)
@@ -218,14 +224,20 @@ static void steps_before_sewing(const maker *m)
     char rows[WM_PLAN_TEXT_SIZE], length[WM_LENGTH_SIZE];
     int decimals = plan->units == WM_UNITS_IN ? 2 : 1; /* of what is as small as a bead's step */
     wm_length_text(length, m->settings->row.hairline_margin_cm, plan->units, decimals);
-    step(plan, "Feel the shape of the head, then comb the hair over the place of the row, down and up: it has to cover the row from every "
-               "side. Stay %s off the hairline at both ends.", length);
+    step(
+        plan,
+        "Feel the shape of the head, then comb the hair over the place of the row, down and up: it has to cover the row from every "
+        "side. Stay %s off the hairline at both ends.",
+        length);
     step(plan, "Draw clean partings: %s.", each_row(rows, plan, words_width));
     step(plan, "Take up %s, each combed smooth and held flat to the head.", each_row(rows, plan, words_sections));
     step(plan, "Keep fly-aways and baby hairs out of the beads, and let no hair cross over to the next bead.");
     wm_length_text(length, m->settings->row.bead_spacing_cm, plan->units, decimals);
-    step(plan, "Set silicone-lined beads%s%s: %s, one every %s, at the base of the hair but not on the scalp. Keep %d in reserve.",
-         plan->bead_code[0] ? " in shade " : "", plan->bead_code, each_row(rows, plan, words_beads), length, plan->bead_reserve);
+    step(
+        plan,
+        "Set silicone-lined beads%s%s: %s, one every %s, at the base of the hair but not on the scalp. Keep %d in reserve.",
+        plan->bead_code[0] ? " in shade " : "", plan->bead_code, each_row(rows, plan, words_beads), length,
+        plan->bead_reserve);
 }
 
 static const wm_swatch *shade(const maker *m, size_t layer)
@@ -237,7 +249,8 @@ static const wm_swatch *shade(const maker *m, size_t layer)
 static bool gray_is_inside(const maker *m)
 {
     const wm_plan *plan = m->plan;
-    if (plan->layer_count != 3 || strcmp(plan->layers[0], plan->layers[2]) != 0 || strcmp(plan->layers[0], plan->layers[1]) == 0)
+    if (plan->layer_count != 3 || strcmp(plan->layers[0], plan->layers[2]) != 0 ||
+        strcmp(plan->layers[0], plan->layers[1]) == 0)
         return false;
     wm_lab outer = shade(m, 0)->lab, inner = shade(m, 1)->lab;
     return inner.L > outer.L && hypot(inner.a, inner.b) < hypot(outer.a, outer.b);
@@ -251,7 +264,8 @@ static void append_pieces(char text[WM_PLAN_TEXT_SIZE], const wm_weft *weft, wm_
         append(text, weft->pieces == 1 ? " from %d piece." : " from %d pieces, joined where one ends.", weft->pieces);
     } else {
         append(text, weft->pieces == 1 ? "%d whole piece, not cut" : "%d whole pieces, not cut", weft->pieces);
-        append(text, weft->folded_cm > 0.0 ? "; fold %s back into the row." : ".", wm_length_text(length, weft->folded_cm, units, 1));
+        append(text, weft->folded_cm > 0.0 ? "; fold %s back into the row." : ".",
+               wm_length_text(length, weft->folded_cm, units, 1));
     }
 }
 
@@ -279,7 +293,8 @@ static void step_cut(const maker *m)
     wm_plan *plan = m->plan;
     char text[WM_PLAN_TEXT_SIZE] = "", length[WM_LENGTH_SIZE];
     if (given(m->input->to_length_cm))
-        append(text, "Cut to %s from the row, as wanted", wm_length_text(length, m->input->to_length_cm, plan->units, 1));
+        append(text, "Cut to %s from the row, as wanted",
+               wm_length_text(length, m->input->to_length_cm, plan->units, 1));
     else
         append(text, "Cut just below the natural length");
     if (given(plan->head.natural_length_cm)) {
@@ -289,7 +304,8 @@ static void step_cut(const maker *m)
     append(text, ".");
     for (size_t i = 0; i < plan->weft_count; i++)
         if (plan->wefts[i].has_trim && plan->wefts[i].trim_cm > 0.0)
-            append(text, " About %s come off %s.", wm_length_text(length, plan->wefts[i].trim_cm, plan->units, 1), plan->wefts[i].code);
+            append(text, " About %s come off %s.", wm_length_text(length, plan->wefts[i].trim_cm, plan->units, 1),
+                   plan->wefts[i].code);
     step(plan, "%s", text);
 }
 
@@ -302,10 +318,13 @@ static void write_steps(const maker *m)
     each_row(cut, plan, words_thread);
     each_row(working, plan, words_working);
     if (plan->row_count == 1)
-        step(plan, "Cut %s of thread and use it doubled, %s to work with. Stitch left and right of each bead, never through it.", cut,
-             working);
+        step(
+            plan,
+            "Cut %s of thread and use it doubled, %s to work with. Stitch left and right of each bead, never through it.",
+            cut, working);
     else
-        step(plan, "Cut the thread, %s, and use it doubled. Stitch left and right of each bead, never through it.", cut);
+        step(plan, "Cut the thread, %s, and use it doubled. Stitch left and right of each bead, never through it.",
+             cut);
     step(plan, "Sew on flat to both edges: nothing may stand off at the ends.");
     step_cut(m);
     step(plan, "Soften the edge with texturising shears until new and natural hair run into each other.");
@@ -332,14 +351,19 @@ static void caution_load(const maker *m)
     double load = highest_load(plan);
     bool weak = head->hair == WM_HAIR_FINE || head->amount == WM_AMOUNT_THIN || head->shedding;
     if (load > m->settings->load_caution_percent)
-        caution(plan, "Load: each bead carries %s times the natural hair that it holds; the limit set is %s times, a convention of ours and "
-                      "no measured bound. Leave out a layer, set the beads closer or take more hair into each.",
-                wm_number_text(times, load / 100.0, 1), wm_number_text(limit, m->settings->load_caution_percent / 100.0, 1));
+        caution(
+            plan,
+            "Load: each bead carries %s times the natural hair that it holds; the limit set is %s times, a convention of ours and "
+            "no measured bound. Leave out a layer, set the beads closer or take more hair into each.",
+            wm_number_text(times, load / 100.0, 1),
+            wm_number_text(limit, m->settings->load_caution_percent / 100.0, 1));
     else if (weak && plan->layer_count > 2)
         caution(plan, "Load: more than two layers are heavy for fine, thin or shedding hair. Leave out a layer.");
     else if (load < 0.0)
-        caution(plan, "Load: it can't be worked out without the natural length and the weight and pieces of a pack. Weigh a piece in your "
-                      "hand before it is sewn on.");
+        caution(
+            plan,
+            "Load: it can't be worked out without the natural length and the weight and pieces of a pack. Weigh a piece in your "
+            "hand before it is sewn on.");
 }
 
 static void cautions_hair(const maker *m)
@@ -347,16 +371,24 @@ static void cautions_hair(const maker *m)
     wm_plan *plan = m->plan;
     const wm_head *head = &plan->head;
     if (head->hair == WM_HAIR_FINE || head->amount == WM_AMOUNT_THIN)
-        caution(plan, "Traction: %s hair gives way sooner under a steady pull. Take enough hair into each bead, keep off weak and thinning "
-                      "places, and rather sew too little than too much.",
-                head->hair != WM_HAIR_FINE ? "thin" : head->amount == WM_AMOUNT_THIN ? "fine, thin" : "fine");
+        caution(
+            plan,
+            "Traction: %s hair gives way sooner under a steady pull. Take enough hair into each bead, keep off weak and thinning "
+            "places, and rather sew too little than too much.",
+            head->hair != WM_HAIR_FINE       ? "thin"
+            : head->amount == WM_AMOUNT_THIN ? "fine, thin"
+                                             : "fine");
     if (head->shedding) {
-        caution(plan, "Traction: the hair sheds more than usual, and a row pulls on every hair that it hangs on. Wait until the shedding "
-                      "has calmed, or leave thinning places out.");
+        caution(
+            plan,
+            "Traction: the hair sheds more than usual, and a row pulls on every hair that it hangs on. Wait until the shedding "
+            "has calmed, or leave thinning places out.");
         caution(plan, "Sudden or patchy loss of hair is for a doctor to look at first, before anything is sewn on.");
     }
     if (plan->layer_count == 3)
-        caution(plan, "Three layers are bulky: see that they lie flat behind the ears and at the nape, with the hair up too.");
+        caution(
+            plan,
+            "Three layers are bulky: see that they lie flat behind the ears and at the nape, with the hair up too.");
     caution_load(m);
 }
 
@@ -368,13 +400,18 @@ static void cautions_weft(const maker *m, const wm_weft *weft)
         caution(plan, "%s is not stocked long enough: it ends %s short of the length wanted.", weft->code,
                 wm_length_text(length, -weft->trim_cm, plan->units, 1));
     if (weft->pieces < 0 || weft->packs < 0)
-        caution(plan, "The catalogue doesn't say how wide the pieces of %s are or how many are in a pack: count them before you order.",
-                weft->code);
+        caution(
+            plan,
+            "The catalogue doesn't say how wide the pieces of %s are or how many are in a pack: count them before you order.",
+            weft->code);
     if (weft->folded_cm > 0.0)
-        caution(plan, "%s is folded, not cut: over %s altogether it lies %s, thicker (its optical thickness of %s becomes %s) and heavier. The "
-                      "blend was judged for single layers: look at it where the fold lies.",
-                weft->code, wm_length_text(length, weft->folded_cm, plan->units, 1), weft->fold_layers == 2 ? "double" : "several times",
-                wm_number_text(tau, weft->tau, 2), wm_number_text(folded, weft->fold_layers * weft->tau, 2));
+        caution(
+            plan,
+            "%s is folded, not cut: over %s altogether it lies %s, thicker (its optical thickness of %s becomes %s) and heavier. The "
+            "blend was judged for single layers: look at it where the fold lies.",
+            weft->code, wm_length_text(length, weft->folded_cm, plan->units, 1),
+            weft->fold_layers == 2 ? "double" : "several times", wm_number_text(tau, weft->tau, 2),
+            wm_number_text(folded, weft->fold_layers * weft->tau, 2));
 }
 
 static void cautions_plan(const maker *m)
@@ -382,8 +419,10 @@ static void cautions_plan(const maker *m)
     wm_plan *plan = m->plan;
     char natural[WM_LENGTH_SIZE], wanted[WM_LENGTH_SIZE];
     if (!given(plan->wanted_cm))
-        caution(plan, "No length is given: the shortest stocked is planned. Measure from the row down before you order.");
-    if (given(m->input->to_length_cm) && given(plan->head.natural_length_cm) && plan->wanted_cm < plan->head.natural_length_cm)
+        caution(plan,
+                "No length is given: the shortest stocked is planned. Measure from the row down before you order.");
+    if (given(m->input->to_length_cm) && given(plan->head.natural_length_cm) &&
+        plan->wanted_cm < plan->head.natural_length_cm)
         caution(plan, "The wanted length (%s) ends above the natural hair (%s): the row's edge will show in it.",
                 wm_length_text(wanted, plan->wanted_cm, plan->units, 1),
                 wm_length_text(natural, plan->head.natural_length_cm, plan->units, 1));
@@ -394,7 +433,8 @@ static void cautions_plan(const maker *m)
                 m->settings->row_fee_milli < 0 ? "no fee per row is set (`salon set row_fee=120`)"
                                                : "the price or the number of packs of a shade is not known");
     if (m->settings->moveup_weeks > LONG_MOVEUP_WEEKS)
-        caution(plan, "%d weeks to the move-up are long: grown-out hair twists and mats under the beads.", m->settings->moveup_weeks);
+        caution(plan, "%d weeks to the move-up are long: grown-out hair twists and mats under the beads.",
+                m->settings->moveup_weeks);
 }
 
 /* M19 */
@@ -405,8 +445,10 @@ static void caution_growout(const maker *m)
     char length[WM_LENGTH_SIZE], first[WM_DATE_SIZE], last[WM_DATE_SIZE], text[WM_PLAN_TEXT_SIZE] = "";
     if (!growout->known)
         return;
-    append(text, "Old colour grows out: root, mid-length and ends will differ, that is not a bad match. The line is %s from the scalp",
-           wm_length_text(length, growout->line_cm, plan->units, 1));
+    append(
+        text,
+        "Old colour grows out: root, mid-length and ends will differ, that is not a bad match. The line is %s from the scalp",
+        wm_length_text(length, growout->line_cm, plan->units, 1));
     append(text, " and at the first move-up %s", wm_length_range(length, growout->at_moveup_cm, plan->units, 2));
     if (growout->past)
         append(text, "; it has passed the row already");
@@ -422,10 +464,14 @@ static void write_cautions(const maker *m)
     cautions_hair(m);
     cautions_plan(m);
     caution_growout(m);
-    caution(plan, "Beads pressed to the scalp and hairs crossed between beads pull and chafe: move the bead or free the hair before you "
-                  "sew.");
-    caution(plan, "Pain, itching, burning or redness means that the row comes out, at once and not at the move-up; if it stays, a doctor "
-                  "should see it.");
+    caution(
+        plan,
+        "Beads pressed to the scalp and hairs crossed between beads pull and chafe: move the bead or free the hair before you "
+        "sew.");
+    caution(
+        plan,
+        "Pain, itching, burning or redness means that the row comes out, at once and not at the move-up; if it stays, a doctor "
+        "should see it.");
     caution(plan, "Sew rows only as licensed practice and the local codes allow.");
 }
 
@@ -466,11 +512,12 @@ wm_status wm_plan_calendar(wm_buf *out, const wm_plan *plan, const wm_plan_visit
     wm_buf summary = { 0 };
     wm_buf_text(&summary, named ? "Move-up: " : "Move-up");
     wm_buf_text(&summary, named ? visit->client : "");
-    append(description, "%zu row%s, %d beads, %d in reserve. Layers, front first:", plan->row_count, plan->row_count == 1 ? "" : "s",
-           plan->beads, plan->bead_reserve);
+    append(description, "%zu row%s, %d beads, %d in reserve. Layers, front first:", plan->row_count,
+           plan->row_count == 1 ? "" : "s", plan->beads, plan->bead_reserve);
     for (size_t i = 0; i < plan->layer_count; i++)
         append(description, "%s %s", i == 0 ? "" : ",", plan->layers[i]);
-    append(description, ".\nGrown since the row was set: %s.", wm_length_range(growth, plan->moveups.growth_cm, plan->units, 2));
+    append(description, ".\nGrown since the row was set: %s.",
+           wm_length_range(growth, plan->moveups.growth_cm, plan->units, 2));
     wm_calendar_info info = { visit->report_hash, visit->stamp, summary.data, description };
     wm_status status = wm_buf_status(&summary, err);
     if (status == WM_OK)

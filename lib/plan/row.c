@@ -15,8 +15,8 @@ static const double fibre_diameter_cm[3] = { 0.0050, 0.0070, 0.0100 };
 #define SCALP_CM2 650.0
 #define BEAD_DEPTH_CM 0.5
 
-#define SECTION_CM 10.0 /* "about 10 cm" */
-#define PIECE_MIN_CM 0.1   /* a narrower piece is a slip of the pen and counts as unknown */
+#define SECTION_CM 10.0  /* "about 10 cm" */
+#define PIECE_MIN_CM 0.1 /* a narrower piece is a slip of the pen and counts as unknown */
 #define UNKNOWN (-1.0)
 #define PI 3.14159265358979323846
 
@@ -71,14 +71,20 @@ static bool within(double x, double low, double high)
 wm_status wm_row_settings_check(const wm_row_settings *settings, wm_error *err)
 {
     if (!within(settings->bead_spacing_cm, 0.2, 10.0))
-        return wm_fail(err, WM_E_USAGE, "bead_spacing_cm is not between 0.2 and 10; set it with `salon set bead_spacing_cm=1.0`");
+        return wm_fail(err, WM_E_USAGE,
+                       "bead_spacing_cm is not between 0.2 and 10; set it with `salon set bead_spacing_cm=1.0`");
     if (!within(settings->bead_reserve_percent, 0.0, 100.0))
-        return wm_fail(err, WM_E_USAGE, "bead_reserve_percent is not between 0 and 100; set it with `salon set bead_reserve_percent=10`");
+        return wm_fail(
+            err, WM_E_USAGE,
+            "bead_reserve_percent is not between 0 and 100; set it with `salon set bead_reserve_percent=10`");
     if (!within(settings->hairline_margin_cm, 0.0, 20.0))
-        return wm_fail(err, WM_E_USAGE, "hairline_margin_cm is not between 0 and 20; set it with `salon set hairline_margin_cm=2.5`");
-    if (!within(settings->thread_widths[0], 0.0, 50.0) || !within(settings->thread_widths[1], settings->thread_widths[0], 50.0))
-        return wm_fail(err, WM_E_USAGE, "thread_widths are not two numbers from 0 to 50, the smaller first; set them with "
-                                        "`salon set thread_widths=8,10`");
+        return wm_fail(err, WM_E_USAGE,
+                       "hairline_margin_cm is not between 0 and 20; set it with `salon set hairline_margin_cm=2.5`");
+    if (!within(settings->thread_widths[0], 0.0, 50.0) ||
+        !within(settings->thread_widths[1], settings->thread_widths[0], 50.0))
+        return wm_fail(err, WM_E_USAGE,
+                       "thread_widths are not two numbers from 0 to 50, the smaller first; set them with "
+                       "`salon set thread_widths=8,10`");
     return WM_OK;
 }
 
@@ -86,7 +92,8 @@ wm_status wm_row_settings_check(const wm_row_settings *settings, wm_error *err)
 static const char *both_units(char out[2 * WM_LENGTH_SIZE], double cm)
 {
     char metric[WM_LENGTH_SIZE], imperial[WM_LENGTH_SIZE];
-    snprintf(out, 2 * WM_LENGTH_SIZE, "%s (%s)", wm_length_text(metric, cm, WM_UNITS_CM, 1), wm_length_text(imperial, cm, WM_UNITS_IN, 1));
+    snprintf(out, 2 * WM_LENGTH_SIZE, "%s (%s)", wm_length_text(metric, cm, WM_UNITS_CM, 1),
+             wm_length_text(imperial, cm, WM_UNITS_IN, 1));
     return out;
 }
 
@@ -100,13 +107,19 @@ wm_status wm_row_of(wm_row *out, double arc_cm, int layers, const wm_row_setting
         return wm_fail(err, WM_E_USAGE, "a row of %d layers is not possible; give 1 to %d", layers, WM_MAX_LAYERS);
     both_units(arc, arc_cm);
     if (!within(arc_cm, 0.0, WM_ARC_MAX_CM))
-        return wm_fail(err, WM_E_USAGE, "an arc of %s is not possible; measure it along the head, above 0 and up to %s", arc,
-                       both_units(other, WM_ARC_MAX_CM));
+        return wm_fail(err, WM_E_USAGE, "an arc of %s is not possible; measure it along the head, above 0 and up to %s",
+                       arc, both_units(other, WM_ARC_MAX_CM));
     double margins = 2.0 * settings->hairline_margin_cm, width = arc_cm - margins;
     if (width < settings->bead_spacing_cm)
-        return wm_fail(err, WM_E_USAGE, "an arc of %s leaves no row between the margins at the hairline, %s in all; measure it again or "
-                       "set a smaller hairline_margin_cm", arc, both_units(other, margins));
-    wm_row row = { .arc_cm = arc_cm, .row_cm = width, .weft_cm = width * layers, .grams = UNKNOWN, .bead_grams = UNKNOWN,
+        return wm_fail(err, WM_E_USAGE,
+                       "an arc of %s leaves no row between the margins at the hairline, %s in all; measure it again or "
+                       "set a smaller hairline_margin_cm",
+                       arc, both_units(other, margins));
+    wm_row row = { .arc_cm = arc_cm,
+                   .row_cm = width,
+                   .weft_cm = width * layers,
+                   .grams = UNKNOWN,
+                   .bead_grams = UNKNOWN,
                    .bead_load_percent = UNKNOWN };
     row.sections = width < SECTION_CM ? 1 : (int)floor(width / SECTION_CM + 0.5);
     row.beads = (int)whole_down(width / settings->bead_spacing_cm) + 1;
@@ -154,7 +167,8 @@ static wm_status choose(const wm_swatch **out, const wm_weft_request *request, w
         const char *near = wm_catalogue_near_miss(request->catalogue, request->code);
         return near && strcmp(near, request->code) != 0
                    ? wm_fail(err, WM_E_INPUT, "the catalogue has no hair '%s'; did you mean '%s'?", request->code, near)
-                   : wm_fail(err, WM_E_INPUT, "the catalogue has no hair '%s'; `swatch list` shows its codes", request->code);
+                   : wm_fail(err, WM_E_INPUT, "the catalogue has no hair '%s'; `swatch list` shows its codes",
+                             request->code);
     }
     *out = best;
     return WM_OK;
@@ -164,7 +178,9 @@ static wm_status choose(const wm_swatch **out, const wm_weft_request *request, w
 static double taken_width(const wm_weft *weft, double row_cm)
 {
     double width = row_cm * weft->layers;
-    return weft->cuttable || weft->piece_width_cm <= 0.0 ? width : whole_up(width / weft->piece_width_cm) * weft->piece_width_cm;
+    return weft->cuttable || weft->piece_width_cm <= 0.0
+               ? width
+               : whole_up(width / weft->piece_width_cm) * weft->piece_width_cm;
 }
 
 static void count_pieces(wm_weft *weft, const wm_row *rows, size_t row_count, double stock_packs)
@@ -204,18 +220,28 @@ wm_status wm_weft_of(wm_weft *out, const wm_weft_request *request, const wm_row 
     wm_status status = choose(&swatch, request, err);
     if (status != WM_OK)
         return status;
-    wm_weft weft = { .layers = request->layers, .length_cm = swatch->length_cm, .cuttable = swatch->cuttable,
-                     .piece_width_cm = swatch->piece_width_cm >= PIECE_MIN_CM ? swatch->piece_width_cm : UNKNOWN, .pieces = -1,
-                     .pieces_per_pack = swatch->pieces_per_pack, .packs = -1, .packs_to_order = -1, .folded_cm = UNKNOWN,
-                     .fold_layers = 1, .rest_cm = UNKNOWN, .rest_pieces = -1,
-                     .pack_price_milli = swatch->pack_price_milli, .tau = wm_swatch_tau(swatch) };
+    wm_weft weft = { .layers = request->layers,
+                     .length_cm = swatch->length_cm,
+                     .cuttable = swatch->cuttable,
+                     .piece_width_cm = swatch->piece_width_cm >= PIECE_MIN_CM ? swatch->piece_width_cm : UNKNOWN,
+                     .pieces = -1,
+                     .pieces_per_pack = swatch->pieces_per_pack,
+                     .packs = -1,
+                     .packs_to_order = -1,
+                     .folded_cm = UNKNOWN,
+                     .fold_layers = 1,
+                     .rest_cm = UNKNOWN,
+                     .rest_pieces = -1,
+                     .pack_price_milli = swatch->pack_price_milli,
+                     .tau = wm_swatch_tau(swatch) };
     memcpy(weft.code, swatch->code, sizeof weft.code);
     memcpy(weft.name, swatch->name, sizeof weft.name);
     for (size_t i = 0; i < row_count; i++)
         weft.needed_cm += rows[i].row_cm * request->layers;
     weft.has_trim = request->wanted_cm > 0.0 && swatch->length_cm > 0.0;
     if (weft.has_trim)
-        weft.trim_cm = fabs(swatch->length_cm - request->wanted_cm) < ROUNDING ? 0.0 : swatch->length_cm - request->wanted_cm;
+        weft.trim_cm =
+            fabs(swatch->length_cm - request->wanted_cm) < ROUNDING ? 0.0 : swatch->length_cm - request->wanted_cm;
     if (weft.piece_width_cm > 0.0)
         count_pieces(&weft, rows, row_count, swatch->stock_packs);
     weft.grams_per_cm = grams_per_cm(&weft, swatch->pack_weight_g);

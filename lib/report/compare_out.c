@@ -61,7 +61,9 @@ wm_status wm_comparison_to_text(wm_buf *out, const wm_comparison *c, const wm_te
     return wm_buf_status(out, err);
 }
 
-/* --- JSON --------------------------------------------------------------------------------------------------------------------- */
+/* --- JSON
+ * ---------------------------------------------------------------------------------------------------------------------
+ */
 
 static void json_lab(wm_buf *out, const char *key, wm_lab lab)
 {
@@ -119,7 +121,9 @@ wm_status wm_comparison_to_json(wm_buf *out, const wm_comparison *c, wm_error *e
     return wm_buf_status(out, err);
 }
 
-/* --- page --------------------------------------------------------------------------------------------------------------------- */
+/* --- page
+ * ---------------------------------------------------------------------------------------------------------------------
+ */
 
 static void html_picture(wm_buf *out, const wm_bytes *jpeg, const char *when, const wm_report *report)
 {
@@ -128,7 +132,8 @@ static void html_picture(wm_buf *out, const wm_bytes *jpeg, const char *when, co
         return;
     wm_markup(out, "<figure><img alt=\"%s: %s\" src=\"data:image/jpeg;base64,", when, report->photo.file);
     wm_buf_base64(out, jpeg->data, jpeg->size);
-    wm_markup(out, "\"/><figcaption>%s: %s, %s</figcaption></figure>\n", when, report->photo.file, wm_phrase_date(day, day_of(report)));
+    wm_markup(out, "\"/><figcaption>%s: %s, %s</figcaption></figure>\n", when, report->photo.file,
+              wm_phrase_date(day, day_of(report)));
 }
 
 static void html_change(wm_buf *out, const wm_comparison *c, const wm_report_change *change)
@@ -137,7 +142,8 @@ static void html_change(wm_buf *out, const wm_comparison *c, const wm_report_cha
     const wm_report_zone *old = zone_of(&c->before, change->zone), *new = zone_of(&c->now, change->zone);
     wm_markup(out, "<tr><th scope=\"row\">%s</th><td class=\"pair\">", change->zone);
     wm_figure_pair(out, old->lab, new->lab, "before on the left, now on the right");
-    wm_markup(out, "</td><td>%s</td><td>%s</td><td>%s</td></tr>\n", change->words, wm_phrase_gray(before, old), wm_phrase_gray(now, new));
+    wm_markup(out, "</td><td>%s</td><td>%s</td><td>%s</td></tr>\n", change->words, wm_phrase_gray(before, old),
+              wm_phrase_gray(now, new));
 }
 
 wm_status wm_comparison_to_html(wm_buf *out, const wm_comparison *c, wm_error *err)
@@ -146,17 +152,22 @@ wm_status wm_comparison_to_html(wm_buf *out, const wm_comparison *c, wm_error *e
     wm_page page = { .out = out, .report = &c->now };
     const char *name = *c->now.client ? c->now.client : c->now.photo.file;
     wm_html__begin(out, name, wm_phrase_date(day, day_of(&c->now)));
-    wm_markup(out, "<header class=\"top\"><p class=\"salon\">%s</p><h1>%s</h1><p class=\"when\">Before and now</p></header>\n<main>\n",
-              *c->now.salon ? c->now.salon : "weftmatch", name);
-    wm_html__open(&page, "pictures", "Photos", "Brought to the same light as far as what was of known colour in them allows.");
+    wm_markup(
+        out,
+        "<header class=\"top\"><p class=\"salon\">%s</p><h1>%s</h1><p class=\"when\">Before and now</p></header>\n<main>\n",
+        *c->now.salon ? c->now.salon : "weftmatch", name);
+    wm_html__open(&page, "pictures", "Photos",
+                  "Brought to the same light as far as what was of known colour in them allows.");
     wm_buf_text(out, "<div class=\"two\">\n");
     html_picture(out, &c->before_jpeg, "Before", &c->before);
     html_picture(out, &c->now_jpeg, "Now", &c->now);
     wm_buf_text(out, "</div>\n");
     wm_html__close(&page);
     wm_html__open(&page, "changes", "Changes", rule_of(c));
-    wm_buf_text(out, "<table class=\"changes\"><thead><tr><th scope=\"col\">Zone</th><th scope=\"col\">Before, now</th><th scope=\"col\">Change</th>"
-                     "<th scope=\"col\">Gray before</th><th scope=\"col\">Gray now</th></tr></thead><tbody>\n");
+    wm_buf_text(
+        out,
+        "<table class=\"changes\"><thead><tr><th scope=\"col\">Zone</th><th scope=\"col\">Before, now</th><th scope=\"col\">Change</th>"
+        "<th scope=\"col\">Gray before</th><th scope=\"col\">Gray now</th></tr></thead><tbody>\n");
     for (size_t i = 0; i < c->change_count; i++)
         html_change(out, c, &c->changes[i]);
     wm_buf_text(out, "</tbody></table>\n");

@@ -9,8 +9,12 @@
 
 /* ---- the gray map ---- */
 
-/* Light and dark alternate in the order base, mixed, gray, so that it reads without hue; what was left out is patterned. */
-static const struct { unsigned char ink[3], paper[3]; const char *words; } CLASSES[] = {
+/* Light and dark alternate in the order base, mixed, gray, so that it reads without hue; what was left out is
+ * patterned. */
+static const struct {
+    unsigned char ink[3], paper[3];
+    const char *words;
+} CLASSES[] = {
     [WM_CLASS_OUTSIDE] = { { 0, 0, 0 }, { 0, 0, 0 }, "outside the zone" },
     [WM_CLASS_BASE] = { { 20, 60, 110 }, { 20, 60, 110 }, "own colour" },
     [WM_CLASS_MIXED] = { { 95, 165, 205 }, { 95, 165, 205 }, "both within one pixel" },
@@ -48,10 +52,12 @@ void wm_figure_class_chip(wm_buf *out, wm_pixel_class class)
 {
     enum { SIDE = 8 };
     const unsigned char *paper = CLASSES[class].paper, *ink = CLASSES[class].ink;
-    wm_markup(out, "<svg class=\"key\" role=\"img\" viewBox=\"0 0 8 8\" width=\"24\" height=\"24\" shape-rendering=\"crispEdges\"><title>%s</title>",
-              CLASSES[class].words);
-    wm_buf_format(out, "<rect width=\"8\" height=\"8\" fill=\"#%02x%02x%02x\"/><path fill=\"#%02x%02x%02x\" d=\"", paper[0], paper[1], paper[2],
-                  ink[0], ink[1], ink[2]);
+    wm_markup(
+        out,
+        "<svg class=\"key\" role=\"img\" viewBox=\"0 0 8 8\" width=\"24\" height=\"24\" shape-rendering=\"crispEdges\"><title>%s</title>",
+        CLASSES[class].words);
+    wm_buf_format(out, "<rect width=\"8\" height=\"8\" fill=\"#%02x%02x%02x\"/><path fill=\"#%02x%02x%02x\" d=\"",
+                  paper[0], paper[1], paper[2], ink[0], ink[1], ink[2]);
     for (int y = 0; y < SIDE; y++)
         for (int x = 0; x < SIDE; x++)
             if (has_ink(class, x, y))
@@ -63,15 +69,20 @@ void wm_figure_class_chip(wm_buf *out, wm_pixel_class class)
 
 void wm_figure_chip(wm_buf *out, wm_lab lab, const char *title)
 {
-    wm_markup(out, "<svg class=\"chip\" role=\"img\" viewBox=\"0 0 40 40\" width=\"40\" height=\"40\"><title>%s</title>"
-                   "<rect width=\"40\" height=\"40\" fill=\"%c\"/></svg>", title, lab);
+    wm_markup(out,
+              "<svg class=\"chip\" role=\"img\" viewBox=\"0 0 40 40\" width=\"40\" height=\"40\"><title>%s</title>"
+              "<rect width=\"40\" height=\"40\" fill=\"%c\"/></svg>",
+              title, lab);
 }
 
 void wm_figure_pair(wm_buf *out, wm_lab hair, wm_lab swatch, const char *title)
 {
-    wm_markup(out, "<svg class=\"pair\" role=\"img\" viewBox=\"0 0 80 40\" width=\"80\" height=\"40\" preserveAspectRatio=\"none\" "
-                   "shape-rendering=\"crispEdges\"><title>%s</title><rect width=\"40\" height=\"40\" fill=\"%c\"/>"
-                   "<rect x=\"40\" width=\"40\" height=\"40\" fill=\"%c\"/></svg>", title, hair, swatch);
+    wm_markup(
+        out,
+        "<svg class=\"pair\" role=\"img\" viewBox=\"0 0 80 40\" width=\"80\" height=\"40\" preserveAspectRatio=\"none\" "
+        "shape-rendering=\"crispEdges\"><title>%s</title><rect width=\"40\" height=\"40\" fill=\"%c\"/>"
+        "<rect x=\"40\" width=\"40\" height=\"40\" fill=\"%c\"/></svg>",
+        title, hair, swatch);
 }
 
 /* ---- a section through the layers ---- */
@@ -81,9 +92,11 @@ enum { SECTION_WIDTH = 300, BAND_HEIGHT = 30, BAND_TOP = 22 };
 /* Fibres cut across: three rows of dots. */
 static void band(wm_buf *out, int y, wm_lab lab)
 {
-    wm_markup(out, "<rect y=\"%d\" width=\"144\" height=\"27\" fill=\"%c\"/>"
-                   "<path d=\"M5 %dH140M9.5 %dH144M5 %dH140\" stroke=\"%c\" stroke-width=\"7\" stroke-linecap=\"round\" stroke-dasharray=\"0 9\"/>",
-              y, (wm_lab){ lab.L * 0.82, lab.a, lab.b }, y + 5, y + 13, y + 21, lab);
+    wm_markup(
+        out,
+        "<rect y=\"%d\" width=\"144\" height=\"27\" fill=\"%c\"/>"
+        "<path d=\"M5 %dH140M9.5 %dH144M5 %dH140\" stroke=\"%c\" stroke-width=\"7\" stroke-linecap=\"round\" stroke-dasharray=\"0 9\"/>",
+        y, (wm_lab){ lab.L * 0.82, lab.a, lab.b }, y + 5, y + 13, y + 21, lab);
 }
 
 /* At most 14 characters of a code; the heading has it in full. */
@@ -125,11 +138,15 @@ void wm_figure_section(wm_buf *out, const wm_figure_row *row)
     const wm_report_proposal *p = row->proposal;
     int height = BAND_TOP + BAND_HEIGHT * (p->layer_count + 1);
     const char *seen = row->up ? "hair up, seen from beneath" : "worn down, seen from outside";
-    wm_markup(out, "<svg class=\"section\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"currentColor\"><title>%s: ", SECTION_WIDTH,
-              height, SECTION_WIDTH, height, seen);
+    wm_markup(
+        out,
+        "<svg class=\"section\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"currentColor\"><title>%s: ",
+        SECTION_WIDTH, height, SECTION_WIDTH, height, seen);
     for (int i = 0; i < p->layer_count; i++)
         wm_markup(out, "%s, ", p->layers[row->up ? p->layer_count - 1 - i : i]);
-    wm_markup(out, "then own hair</title><path d=\"M66 3h12l-6 12z\"/><text x=\"84\" y=\"14\" font-size=\"12\">%s</text>", seen);
+    wm_markup(out,
+              "then own hair</title><path d=\"M66 3h12l-6 12z\"/><text x=\"84\" y=\"14\" font-size=\"12\">%s</text>",
+              seen);
     for (int i = 0; i < p->layer_count; i++) {
         int layer = row->up ? p->layer_count - 1 - i : i, y = BAND_TOP + BAND_HEIGHT * i;
         band(out, y, shade_of(p, layer)->lab);
@@ -184,10 +201,11 @@ static double lock_of(double at)
 static void strand_down(wm_buf *out, const wm_figure_row *row, unsigned strand)
 {
     double at = (strand + 0.5) / STRANDS, x = at * DRAWN_WIDTH, lock = lock_of(at);
-    double end = x + 0.45 * (lock - x) + 7 * (chance(strand, 4) - 0.5), wave = 3 * sin(9 * at) + 3 * (chance(strand, 5) - 0.5);
+    double end = x + 0.45 * (lock - x) + 7 * (chance(strand, 4) - 0.5),
+           wave = 3 * sin(9 * at) + 3 * (chance(strand, 5) - 0.5);
     double length = DRAWN_HEIGHT - 3 - 24 * chance(strand, 6) * chance(strand, 11) - 0.5 * fabs(x - lock);
-    wm_markup(out, "<path d=\"M%1 -4C%1 %1 %1 %1 %1 %1\" stroke=\"%c\"/>", x, x + wave, length * 0.4, x - wave, length * 0.75, end, length,
-              strand_colour(row, strand, at));
+    wm_markup(out, "<path d=\"M%1 -4C%1 %1 %1 %1 %1 %1\" stroke=\"%c\"/>", x, x + wave, length * 0.4, x - wave,
+              length * 0.75, end, length, strand_colour(row, strand, at));
 }
 
 /* From all around, out of the picture, up to the knot. */
@@ -196,27 +214,31 @@ static void strand_up(wm_buf *out, const wm_figure_row *row, unsigned strand)
     const double middle = DRAWN_WIDTH / 2.0;
     double at = (strand + 0.5) / STRANDS, angle = acos(-1) * (1.16 - 1.32 * at), bend = 0.4 + 0.2 * chance(strand, 5);
     double x = middle + 190 * cos(angle), y = 60 + 190 * sin(angle), knot = middle + 16 * cos(angle);
-    wm_markup(out, "<path d=\"M%1 %1Q%1 %1 %1 %1\" stroke=\"%c\"/>", x, y, middle + bend * 170 * cos(angle), 40 + bend * 110 * sin(angle), knot,
-              40 + 4 * chance(strand, 6), strand_colour(row, strand, at));
+    wm_markup(out, "<path d=\"M%1 %1Q%1 %1 %1 %1\" stroke=\"%c\"/>", x, y, middle + bend * 170 * cos(angle),
+              40 + bend * 110 * sin(angle), knot, 40 + 4 * chance(strand, 6), strand_colour(row, strand, at));
 }
 
 static void strand_knot(wm_buf *out, const wm_figure_row *row, unsigned strand)
 {
-    double angle = 2 * acos(-1) * chance(strand, 7), radius = 26 * sqrt(chance(strand, 8)), reach = 0.9 + chance(strand, 9), x[2], y[2];
+    double angle = 2 * acos(-1) * chance(strand, 7), radius = 26 * sqrt(chance(strand, 8)),
+           reach = 0.9 + chance(strand, 9), x[2], y[2];
     for (int i = 0; i < 2; i++) {
         x[i] = DRAWN_WIDTH / 2.0 + 1.2 * radius * cos(angle + i * reach);
         y[i] = 38 + 0.9 * radius * sin(angle + i * reach);
     }
-    wm_markup(out, "<path d=\"M%1 %1A%1 %1 0 0 1 %1 %1\" stroke=\"%c\"/>", x[0], y[0], 1.2 * radius, 0.9 * radius, x[1], y[1],
-              strand_colour(row, strand, 0.5 + (x[0] + x[1] - DRAWN_WIDTH) / 140));
+    wm_markup(out, "<path d=\"M%1 %1A%1 %1 0 0 1 %1 %1\" stroke=\"%c\"/>", x[0], y[0], 1.2 * radius, 0.9 * radius, x[1],
+              y[1], strand_colour(row, strand, 0.5 + (x[0] + x[1] - DRAWN_WIDTH) / 140));
 }
 
 void wm_figure_strands(wm_buf *out, const wm_figure_row *row)
 {
-    wm_markup(out, "<svg class=\"strands\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"none\" stroke-width=\"3.6\" "
-                   "stroke-linecap=\"round\" preserveAspectRatio=\"%s slice\"><title>Drawn, not a photo: own hair at the left runs into the row at the "
-                   "right, %s</title>",
-              DRAWN_WIDTH, DRAWN_HEIGHT, DRAWN_WIDTH, DRAWN_HEIGHT, row->up ? "xMidYMin" : "xMidYMax", row->up ? "hair up" : "worn down");
+    wm_markup(
+        out,
+        "<svg class=\"strands\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"none\" stroke-width=\"3.6\" "
+        "stroke-linecap=\"round\" preserveAspectRatio=\"%s slice\"><title>Drawn, not a photo: own hair at the left runs into the row at the "
+        "right, %s</title>",
+        DRAWN_WIDTH, DRAWN_HEIGHT, DRAWN_WIDTH, DRAWN_HEIGHT, row->up ? "xMidYMin" : "xMidYMax",
+        row->up ? "hair up" : "worn down");
     wm_buf_text(out, row->up ? "<g stroke-width=\"7\">" : "<g stroke-width=\"4.6\">");
     for (unsigned i = 0; i < STRANDS; i++)
         (row->up ? strand_up : strand_down)(out, row, strand_at(i));

@@ -1,30 +1,33 @@
 /* figure: pictures of a report: chips, drawn strands, sections of layers, the colours of the gray map.
  * (plot: the drawn numbers; raster: JPEG and PNG.)
- * Every drawing is one <svg> with a title for those who can't see it, needs no style sheet, takes the text colour around it where it
- * writes, and is the same bytes for the same report. */
+ * Every drawing is one <svg> with a title for those who can't see it, needs no style sheet, takes the text colour
+ * around it where it writes, and is the same bytes for the same report. */
 #ifndef WM_REPORT_FIGURE_H
 #define WM_REPORT_FIGURE_H
 
 #include "core/buf.h"
 #include "report/report.h"
 
-/** The gray map: colour and pattern of a class at a place, so that no class is told by its hue alone; transparent outside. */
+/** The gray map: colour and pattern of a class at a place, so that no class is told by its hue alone; transparent
+ * outside. */
 WM_API void wm_figure_class(unsigned char rgba[4], wm_pixel_class class, int x, int y);
 /** Its legend: "own colour", "gray", ... */
 WM_API const char *wm_figure_class_words(wm_pixel_class class);
 WM_API void wm_figure_class_chip(wm_buf *out, wm_pixel_class class);
 
 WM_API void wm_figure_chip(wm_buf *out, wm_lab lab, const char *title);
-WM_API void wm_figure_pair(wm_buf *out, wm_lab hair, wm_lab swatch, const char *title); /**< chips that touch: hair left, swatch right */
+WM_API void wm_figure_pair(wm_buf *out, wm_lab hair, wm_lab swatch,
+                           const char *title); /**< chips that touch: hair left, swatch right */
 
 /** A row beside her own hair. */
 typedef struct wm_figure_row {
     const wm_report_proposal *proposal;
-    wm_lab hair;       /**< the colour it was matched to */
-    wm_lab behind;     /**< what it hangs over */
-    bool up;           /**< seen with the hair up, else worn down */
+    wm_lab hair;   /**< the colour it was matched to */
+    wm_lab behind; /**< what it hangs over */
+    bool up;       /**< seen with the hair up, else worn down */
 } wm_figure_row;
 WM_API void wm_figure_section(wm_buf *out, const wm_figure_row *row); /**< its layers cut across, outside on top */
-WM_API void wm_figure_strands(wm_buf *out, const wm_figure_row *row); /**< strands of her hair running into strands of the row */
+WM_API void wm_figure_strands(wm_buf *out,
+                              const wm_figure_row *row); /**< strands of her hair running into strands of the row */
 
 #endif

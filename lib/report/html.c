@@ -11,7 +11,8 @@
 
 void wm_html__open(wm_page *page, const char *id, const char *title, const char *note)
 {
-    wm_markup(page->out, "<section id=\"%s\" aria-labelledby=\"%s-title\"><header><h2 id=\"%s-title\">%s</h2>", id, id, id, title);
+    wm_markup(page->out, "<section id=\"%s\" aria-labelledby=\"%s-title\"><header><h2 id=\"%s-title\">%s</h2>", id, id,
+              id, title);
     if (*note)
         wm_markup(page->out, "<p>%s</p>", note);
     wm_buf_text(page->out, "</header><div class=\"body\">\n");
@@ -44,8 +45,10 @@ static void write_style(wm_buf *out)
     wm_sha256_hex(hex, style.data, style.size);
     for (size_t i = 0; i < 64; i++)
         digest[i / 2] = (unsigned char)(digest[i / 2] << 4 | (hex[i] < 'a' ? hex[i] - '0' : hex[i] - 'a' + 10));
-    wm_buf_text(out, "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; base-uri 'none'; form-action 'none'; "
-                     "style-src 'sha256-");
+    wm_buf_text(
+        out,
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; base-uri 'none'; form-action 'none'; "
+        "style-src 'sha256-");
     wm_buf_base64(out, digest, sizeof digest);
     wm_buf_text(out, "'\"/>\n<style>");
     wm_buf_bytes(out, style.data, style.size);
@@ -60,9 +63,11 @@ static const char *name_of(const wm_report *report)
 
 void wm_html__begin(wm_buf *out, const char *name, const char *day)
 {
-    wm_buf_text(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
-                     "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n<meta name=\"color-scheme\" "
-                     "content=\"light dark\"/>\n<meta name=\"robots\" content=\"noindex\"/>\n<meta name=\"referrer\" content=\"no-referrer\"/>\n");
+    wm_buf_text(
+        out,
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
+        "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n<meta name=\"color-scheme\" "
+        "content=\"light dark\"/>\n<meta name=\"robots\" content=\"noindex\"/>\n<meta name=\"referrer\" content=\"no-referrer\"/>\n");
     wm_markup(out, "<title>%s, %s</title>\n", name, day);
     write_style(out);
     wm_buf_text(out, "</head>\n<body>\n");
@@ -84,9 +89,12 @@ static void write_head(wm_page *page)
 {
     const wm_report *r = page->report;
     char date[WM_PHRASE_SIZE], taken[WM_PHRASE_SIZE];
-    wm_markup(page->out, "<header class=\"top\"><p class=\"salon\">%s</p><h1>%s</h1><p class=\"when\">%s, <time datetime=\"%s\">%s</time>",
-              *r->salon ? r->salon : "weftmatch", name_of(r), r->measured_only ? "Hair measured from a photo" : "Hair match from a photo", r->made_at,
-              wm_phrase_date(date, r->made_at));
+    wm_markup(
+        page->out,
+        "<header class=\"top\"><p class=\"salon\">%s</p><h1>%s</h1><p class=\"when\">%s, <time datetime=\"%s\">%s</time>",
+        *r->salon ? r->salon : "weftmatch", name_of(r),
+        r->measured_only ? "Hair measured from a photo" : "Hair match from a photo", r->made_at,
+        wm_phrase_date(date, r->made_at));
     if (*r->photo.taken)
         wm_markup(page->out, "; photo taken %s", wm_phrase_date(taken, r->photo.taken));
     wm_buf_text(page->out, "</p>\n<nav aria-label=\"On this page\"><ul>");
@@ -127,7 +135,8 @@ static void write_provenance(wm_page *page)
     wm_buf_text(page->out, "</main>\n<footer><h2>Made from</h2><dl class=\"facts\">");
     snprintf(text, sizeof text, "%s, %d x %d pixels", r->photo.file, r->photo.width, r->photo.height);
     wm_html__fact(page, "Photo", text);
-    snprintf(text, sizeof text, "%s%s", r->photo.profile, r->photo.profile_assumed ? " (assumed: the file has none)" : "");
+    snprintf(text, sizeof text, "%s%s", r->photo.profile,
+             r->photo.profile_assumed ? " (assumed: the file has none)" : "");
     wm_html__fact(page, "Colour profile", text);
     wm_html__fact(page, "Camera", r->photo.camera);
     wm_html__fact(page, "Photo taken", r->photo.taken);
@@ -139,9 +148,11 @@ static void write_provenance(wm_page *page)
         wm_html__fact(page, "Worn", worn_words(r->worn));
     }
     wm_markup(page->out, "<div class=\"wide\"><dt>SHA-256 of the photo</dt><dd>%s</dd></div>", r->photo.sha256);
-    wm_buf_text(page->out, "</dl><p>Colours are CIELAB, D50, 2 degree observer; differences are CIEDE2000 (dE00), \302\261 one standard uncertainty. "
-                           "The light of the photo is unknown. Chips on a screen or on paper are for orientation: order by the swatch in your "
-                           "hand.</p></footer>\n</body>\n</html>\n");
+    wm_buf_text(
+        page->out,
+        "</dl><p>Colours are CIELAB, D50, 2 degree observer; differences are CIEDE2000 (dE00), \302\261 one standard uncertainty. "
+        "The light of the photo is unknown. Chips on a screen or on paper are for orientation: order by the swatch in your "
+        "hand.</p></footer>\n</body>\n</html>\n");
 }
 
 /* ---- all of it ---- */
@@ -162,12 +173,15 @@ static void choose_colours(wm_page *page)
 
 wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *err)
 {
-    wm_page page = { .out = out, .in = input, .report = input->report, .units = input->inches ? WM_UNITS_IN : WM_UNITS_CM };
+    wm_page page = {
+        .out = out, .in = input, .report = input->report, .units = input->inches ? WM_UNITS_IN : WM_UNITS_CM
+    };
     const wm_report_pictures *pictures = input->pictures;
     wm_notes unheard = { 0 };
     wm_status status = WM_OK;
     if (pictures && pictures->zones_json.size)
-        status = wm_zones_add_json(&page.zones, (const char *)pictures->zones_json.data, pictures->zones_json.size, "the saved zones", &unheard, err);
+        status = wm_zones_add_json(&page.zones, (const char *)pictures->zones_json.data, pictures->zones_json.size,
+                                   "the saved zones", &unheard, err);
     wm_notes_free(&unheard);
     if (status == WM_E_INPUT && err)
         err->code = WM_E_BOOK; /* nobody typed them: it is the book that is damaged */

@@ -1,4 +1,5 @@
-/* html: the report as one self-contained page for client and stylist: no script needed, no network, print first, light and dark. */
+/* html: the report as one self-contained page for client and stylist: no script needed, no network, print first, light
+ * and dark. */
 #ifndef WM_REPORT_HTML_H
 #define WM_REPORT_HTML_H
 
@@ -6,7 +7,14 @@
 #include "report/report.h"
 
 /** One line of a client's history (oldest first), for the page. */
-typedef struct wm_history_item { char at[12]; char installed[256]; bool has_worst; double worst_de00; bool has_share; double gray_share; } wm_history_item;
+typedef struct wm_history_item {
+    char at[12];
+    char installed[256];
+    bool has_worst;
+    double worst_de00;
+    bool has_share;
+    double gray_share;
+} wm_history_item;
 
 typedef struct wm_html_input {
     const wm_report *report;

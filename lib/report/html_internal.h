@@ -9,9 +9,9 @@ typedef struct wm_page {
     wm_buf *out;
     const wm_html_input *in;
     const wm_report *report;
-    wm_zones zones;           /**< as marked; empty when the report comes without */
+    wm_zones zones; /**< as marked; empty when the report comes without */
     wm_units units;
-    wm_lab hair, behind;      /**< what the row was matched to, and what it hangs over */
+    wm_lab hair, behind; /**< what the row was matched to, and what it hangs over */
 } wm_page;
 
 /** Everything before the content of a page: head, title, style. */

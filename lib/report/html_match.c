@@ -17,11 +17,13 @@ static void write_distance(wm_page *page, double de00, double u_de00)
     wm_markup(page->out, "<span class=\"number\">dE00 %1 \302\261 %1</span>", de00, u_de00);
 }
 
-/* A word and a mark, never a colour alone. A photo that names no shade has none: "match" would promise what it can't know (C24). */
+/* A word and a mark, never a colour alone. A photo that names no shade has none: "match" would promise what it can't
+ * know (C24). */
 static void write_verdict(wm_page *page, wm_verdict verdict)
 {
     static const char *const MARKS[] = { "\342\227\217", "\342\227\220", "\342\227\224", "\342\227\213" }; /* ● ◐ ◔ ○ */
-    wm_markup(page->out, "<span class=\"verdict\"><span aria-hidden=\"true\">%s</span> %s</span> ", MARKS[verdict], wm_verdict_name(verdict));
+    wm_markup(page->out, "<span class=\"verdict\"><span aria-hidden=\"true\">%s</span> %s</span> ", MARKS[verdict],
+              wm_verdict_name(verdict));
 }
 
 static void write_shade_names(wm_page *page, const wm_report_proposal *p)
@@ -30,7 +32,8 @@ static void write_shade_names(wm_page *page, const wm_report_proposal *p)
     for (int i = 0; i < p->shade_count; i++) {
         wm_buf_text(page->out, "<li>");
         wm_figure_chip(page->out, p->shades[i].lab, p->shades[i].code);
-        wm_markup(page->out, "<span><b>%s</b>%s%s", p->shades[i].code, *p->shades[i].name ? " " : "", p->shades[i].name);
+        wm_markup(page->out, "<span><b>%s</b>%s%s", p->shades[i].code, *p->shades[i].name ? " " : "",
+                  p->shades[i].name);
         if (p->layer_count > 1)
             wm_markup(page->out, "<small>%d of %d layers</small>", p->ratio[i], p->layer_count);
         wm_buf_text(page->out, "</span></li>");
@@ -46,10 +49,13 @@ static void write_drawings(wm_page *page, const wm_report_proposal *p)
         wm_figure_row row = { p, page->hair, page->behind, up };
         wm_buf_text(page->out, "<figure>");
         wm_figure_strands(page->out, &row);
-        wm_figure_pair(page->out, page->hair, up ? p->views.up : p->views.down, up ? "Own hair beside the row, hair up" : "Own hair beside the row, worn down");
-        wm_markup(page->out, "<figcaption><span>own hair</span><b>%s</b><span>the row</span></figcaption>", up ? "hair up" : "worn down");
+        wm_figure_pair(page->out, page->hair, up ? p->views.up : p->views.down,
+                       up ? "Own hair beside the row, hair up" : "Own hair beside the row, worn down");
+        wm_markup(page->out, "<figcaption><span>own hair</span><b>%s</b><span>the row</span></figcaption>",
+                  up ? "hair up" : "worn down");
         wm_figure_section(page->out, &row);
-        wm_markup(page->out, "<p class=\"number\">dE00 %1 %s</p></figure>\n", up ? p->up_de00 : p->down_de00, up ? "with the hair up" : "worn down");
+        wm_markup(page->out, "<p class=\"number\">dE00 %1 %s</p></figure>\n", up ? p->up_de00 : p->down_de00,
+                  up ? "with the hair up" : "worn down");
     }
     wm_buf_text(page->out, "</div>\n");
 }
@@ -69,7 +75,8 @@ static void write_order_box(wm_page *page)
     for (size_t i = 0; i < r->filter_count; i++)
         if (r->filters[i].removed)
             wm_markup(page->out, "<li>%s</li>", wm_phrase_filter(text, &r->filters[i]));
-    wm_buf_text(page->out, "<li>Hold the swatches to the dry, finished hair in daylight: the eye decides.</li></ul></div>\n");
+    wm_buf_text(page->out,
+                "<li>Hold the swatches to the dry, finished hair in daylight: the eye decides.</li></ul></div>\n");
 }
 
 static void write_alternative(wm_page *page, const wm_report_proposal *p)
@@ -99,18 +106,23 @@ static void write_ideal(wm_page *page)
 {
     const wm_report *r = page->report;
     if (r->has_ideal_mix)
-        wm_markup(page->out, "<p class=\"aside\">For orientation only, it can't be sewn: hair mixed fibre by fibre, %0 %% %s in %s, would come to dE00 %1. "
-                             "Layers of the same shades look different.</p>\n",
-                  100 * r->ideal[1].share, r->ideal[1].code, r->ideal[0].code, r->ideal_de00);
+        wm_markup(
+            page->out,
+            "<p class=\"aside\">For orientation only, it can't be sewn: hair mixed fibre by fibre, %0 %% %s in %s, would come to dE00 %1. "
+            "Layers of the same shades look different.</p>\n",
+            100 * r->ideal[1].share, r->ideal[1].code, r->ideal[0].code, r->ideal_de00);
 }
 
 static void write_best(wm_page *page)
 {
     const wm_report_proposal *best = &page->report->proposals[0];
     char names[WM_PHRASE_SIZE];
-    wm_markup(page->out, "<p class=\"shade-name\">%s</p><p class=\"lead\">%s%s: %s.</p>\n<p>", wm_phrase_layers(names, best),
-              best->layer_count == 1 ? "One shade" : best->layer_count == 2 ? "Two layers" : "Three layers", best->layer_count == 1 ? "" : ", front first",
-              wm_verdict_sentence(best->verdict));
+    wm_markup(page->out, "<p class=\"shade-name\">%s</p><p class=\"lead\">%s%s: %s.</p>\n<p>",
+              wm_phrase_layers(names, best),
+              best->layer_count == 1   ? "One shade"
+              : best->layer_count == 2 ? "Two layers"
+                                       : "Three layers",
+              best->layer_count == 1 ? "" : ", front first", wm_verdict_sentence(best->verdict));
     write_verdict(page, best->verdict);
     write_distance(page, best->worst_de00, best->u_de00);
     wm_buf_text(page->out, "</p>\n");
@@ -130,8 +142,8 @@ static void write_rough(wm_page *page)
     wm_markup(page->out, "<p class=\"lead\">%s</p>\n<dl class=\"facts\">", wm_claim_sentence(WM_CLAIM_ROUGH));
     for (size_t i = 0; i < r->zone_count; i++)
         if (!r->zones[i].refused)
-            wm_markup(page->out, "<div><dt>%s</dt><dd>%s; %s</dd></div>", r->zones[i].name, wm_phrase_depth(depth, &r->zones[i]),
-                      wm_phrase_warmth(&r->zones[i]));
+            wm_markup(page->out, "<div><dt>%s</dt><dd>%s; %s</dd></div>", r->zones[i].name,
+                      wm_phrase_depth(depth, &r->zones[i]), wm_phrase_warmth(&r->zones[i]));
     wm_buf_text(page->out, "</dl>\n");
     if (r->proposal_count)
         write_order_box(page);
@@ -148,8 +160,11 @@ void wm_html__answer(wm_page *page)
         wm_html__open(page, "answer", wm_phrase_answer(r), "Depth and warmth only.");
         write_rough(page);
     } else {
-        snprintf(note, sizeof note, "For %s, matched to %.100s.", r->worn == WM_WORN_DOWN ? "hair worn down" : r->worn == WM_WORN_UP ? "hair worn up"
-                 : "hair worn down and up", *r->target_zone ? r->target_zone : "the hair");
+        snprintf(note, sizeof note, "For %s, matched to %.100s.",
+                 r->worn == WM_WORN_DOWN ? "hair worn down"
+                 : r->worn == WM_WORN_UP ? "hair worn up"
+                                         : "hair worn down and up",
+                 *r->target_zone ? r->target_zone : "the hair");
         wm_html__open(page, "answer", wm_phrase_answer(r), note);
         if (r->proposal_count)
             write_best(page);
@@ -169,8 +184,8 @@ static void write_match(wm_page *page, const wm_report_ranking *k, size_t i)
     bool large = i == 0 && wm_phrase_leads(k);
     wm_buf_text(page->out, large ? "<li class=\"first\">" : "<li>");
     wm_figure_pair(page->out, k->lab, m->lab, title);
-    wm_markup(page->out, "<div class=\"who\"><p><b>%s</b>%s%s</p><p>%s</p></div><div class=\"how\"><p>", m->code, *m->name ? " " : "", m->name,
-              wm_phrase_words(m));
+    wm_markup(page->out, "<div class=\"who\"><p><b>%s</b>%s%s</p><p>%s</p></div><div class=\"how\"><p>", m->code,
+              *m->name ? " " : "", m->name, wm_phrase_words(m));
     if (k->claim != WM_CLAIM_ROUGH)
         write_verdict(page, m->verdict);
     write_distance(page, m->de00, m->u_de00);
@@ -194,7 +209,8 @@ static void write_ranking(wm_page *page, const wm_report_ranking *k)
 {
     size_t most = wm_phrase_leads(k) ? MOST_SHOWN : MOST_FURTHER;
     char text[WM_PHRASE_SIZE];
-    wm_markup(page->out, "<section class=\"ranking\"><h3>%s%s</h3>", title_of(text, k), k->claim == WM_CLAIM_ROUGH ? ": not enough to order from" : "");
+    wm_markup(page->out, "<section class=\"ranking\"><h3>%s%s</h3>", title_of(text, k),
+              k->claim == WM_CLAIM_ROUGH ? ": not enough to order from" : "");
     if (*k->said)
         wm_markup(page->out, "<p>%s</p>", k->said);
     wm_buf_text(page->out, "<ol class=\"matches\">");
@@ -211,9 +227,10 @@ void wm_html__rankings(wm_page *page)
     const wm_report *r = page->report;
     if (r->ranking_count == 0)
         return;
-    wm_html__open(page, "shades", r->no_shade_named ? "Nearest by numbers, not enough to order from" : "Nearest shades",
-                  "Hair left, swatch right; they touch, as the eye compares. The lines show where the swatch lies, with the hair in the middle: "
-                  "depth, richness, tone.");
+    wm_html__open(
+        page, "shades", r->no_shade_named ? "Nearest by numbers, not enough to order from" : "Nearest shades",
+        "Hair left, swatch right; they touch, as the eye compares. The lines show where the swatch lies, with the hair in the middle: "
+        "depth, richness, tone.");
     for (size_t i = 0; i < r->ranking_count; i++)
         write_ranking(page, &r->rankings[i]);
     wm_html__close(page);

@@ -15,9 +15,11 @@
 enum { MOST_LABELS = 64, LARGEST = 1000000 };
 
 /* Where labels go, in the picture as small as paper shows it with names: at most 520 x 250 dots. */
-typedef struct box { double x, y, width, height; } box;
+typedef struct box {
+    double x, y, width, height;
+} box;
 typedef struct labels {
-    double width, height;   /* of the picture shown */
+    double width, height;       /* of the picture shown */
     box taken[3 * MOST_LABELS]; /* shapes, marks, names */
     size_t count;
 } labels;
@@ -25,8 +27,8 @@ typedef struct labels {
 static bool has_photo(const wm_page *page)
 {
     const wm_report_photo *photo = &page->report->photo;
-    return page->in->pictures && page->in->pictures->photo_jpeg.size && photo->width > 0 && photo->width < LARGEST && photo->height > 0 &&
-           photo->height < LARGEST;
+    return page->in->pictures && page->in->pictures->photo_jpeg.size && photo->width > 0 && photo->width < LARGEST &&
+           photo->height > 0 && photo->height < LARGEST;
 }
 
 static void write_points(wm_buf *out, const wm_zone *zone)
@@ -39,8 +41,10 @@ static void write_points(wm_buf *out, const wm_zone *zone)
 static void write_shape(wm_buf *out, const wm_zone *zone)
 {
     const char *dashes = wm_zone_is_client(zone->kind) ? "" : " stroke-dasharray=\"6 5\"";
-    wm_markup(out, "<g fill=\"none\" stroke-linejoin=\"round\"><title>%s %s</title><polygon stroke=\"#000\" stroke-width=\"4\" vector-effect=\"non-scaling-stroke\" points=\"",
-              wm_zone_kind_name(zone->kind), zone->code ? zone->code : zone->name);
+    wm_markup(
+        out,
+        "<g fill=\"none\" stroke-linejoin=\"round\"><title>%s %s</title><polygon stroke=\"#000\" stroke-width=\"4\" vector-effect=\"non-scaling-stroke\" points=\"",
+        wm_zone_kind_name(zone->kind), zone->code ? zone->code : zone->name);
     write_points(out, zone);
     wm_buf_text(out, "\"/><polygon stroke=\"#fff\" stroke-width=\"2\" vector-effect=\"non-scaling-stroke\"");
     wm_buf_text(out, dashes);
@@ -100,7 +104,10 @@ static box shape_box(const labels *l, const wm_page *page, const wm_zone *zone)
 }
 
 /* Where a mark may stand beside its shape, and to which side its name runs. */
-typedef struct place { double x, y; bool name_left; } place;
+typedef struct place {
+    double x, y;
+    bool name_left;
+} place;
 
 static box mark_box(place p)
 {
@@ -112,11 +119,15 @@ static box name_box(place p, double wide)
     return (box){ p.name_left ? p.x - 14 - wide : p.x + 14, p.y - 10, wide, 20 };
 }
 
-/* Beside the shape with its name, beside it without, at last upon its corner. Hair is named at the left first, aids at the right. */
+/* Beside the shape with its name, beside it without, at last upon its corner. Hair is named at the left first, aids at
+ * the right. */
 static place find_place(const labels *l, box shape, bool client, double wide)
 {
-    const place left = { shape.x - 14, shape.y + 10, true }, right = { shape.x + shape.width + 14, shape.y + 10, false };
-    const place sides[] = { client ? left : right, client ? right : left, { shape.x + 10, shape.y - 14, false },
+    const place left = { shape.x - 14, shape.y + 10, true },
+                right = { shape.x + shape.width + 14, shape.y + 10, false };
+    const place sides[] = { client ? left : right,
+                            client ? right : left,
+                            { shape.x + 10, shape.y - 14, false },
                             { shape.x + 10, shape.y + shape.height + 14, false } };
     for (int named = 1; named >= 0; named--)
         for (size_t i = 0; i < sizeof sides / sizeof sides[0]; i++)
@@ -138,12 +149,16 @@ static void write_label(wm_page *page, labels *l, size_t index)
     take(l, mark_box(p));
     if (is_free(l, name_box(p, wide))) {
         take(l, name_box(p, wide));
-        wm_markup(page->out, "<text class=\"name\" x=\"%2%%\" y=\"%2%%\" dx=\"%d\" dy=\"4\" text-anchor=\"%s\">%s</text>", px, py, p.name_left ? -16 : 16,
-                  p.name_left ? "end" : "start", name);
+        wm_markup(page->out,
+                  "<text class=\"name\" x=\"%2%%\" y=\"%2%%\" dx=\"%d\" dy=\"4\" text-anchor=\"%s\">%s</text>", px, py,
+                  p.name_left ? -16 : 16, p.name_left ? "end" : "start", name);
     }
-    wm_markup(page->out, client ? "<circle cx=\"%2%%\" cy=\"%2%%\" r=\"11\"/>" : "<rect x=\"%2%%\" y=\"%2%%\" width=\"20\" height=\"20\" transform=\"translate(-10 -10)\"/>",
+    wm_markup(page->out,
+              client ? "<circle cx=\"%2%%\" cy=\"%2%%\" r=\"11\"/>"
+                     : "<rect x=\"%2%%\" y=\"%2%%\" width=\"20\" height=\"20\" transform=\"translate(-10 -10)\"/>",
               px, py);
-    wm_markup(page->out, "<text class=\"mark\" x=\"%2%%\" y=\"%2%%\" dy=\"4.5\" text-anchor=\"middle\">%s</text>\n", px, py, mark);
+    wm_markup(page->out, "<text class=\"mark\" x=\"%2%%\" y=\"%2%%\" dy=\"4.5\" text-anchor=\"middle\">%s</text>\n", px,
+              py, mark);
 }
 
 static void write_picture(wm_page *page)
@@ -152,9 +167,11 @@ static void write_picture(wm_page *page)
     int width = page->report->photo.width, height = page->report->photo.height;
     double shrink = fmin(520.0 / width, 250.0 / height);
     labels l = { .width = width * shrink, .height = height * shrink };
-    wm_markup(page->out, "<figure class=\"photo\"><svg role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\"><title>The photo, with the zones that were marked "
-                         "on it</title><image id=\"picture\" width=\"%d\" height=\"%d\" preserveAspectRatio=\"none\" href=\"data:image/jpeg;base64,",
-              width, height, width, height, width, height);
+    wm_markup(
+        page->out,
+        "<figure class=\"photo\"><svg role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\"><title>The photo, with the zones that were marked "
+        "on it</title><image id=\"picture\" width=\"%d\" height=\"%d\" preserveAspectRatio=\"none\" href=\"data:image/jpeg;base64,",
+        width, height, width, height, width, height);
     wm_buf_base64(page->out, pictures->photo_jpeg.data, pictures->photo_jpeg.size);
     wm_buf_text(page->out, "\"/>\n");
     for (size_t i = 0; i < page->zones.count; i++)
@@ -192,7 +209,8 @@ static void write_legend_hair(wm_page *page, const wm_zone *zone)
 
 static void write_legend_aid(wm_page *page, const wm_zone *zone)
 {
-    wm_markup(page->out, "<span><b>%s%s%s</b>", wm_zone_kind_name(zone->kind), zone->code || *zone->name ? " " : "", zone->code ? zone->code : zone->name);
+    wm_markup(page->out, "<span><b>%s%s%s</b>", wm_zone_kind_name(zone->kind), zone->code || *zone->name ? " " : "",
+              zone->code ? zone->code : zone->name);
     if (zone->at)
         wm_markup(page->out, "<small>held at %s</small>", zone->at);
     wm_buf_text(page->out, "</span>");
@@ -205,7 +223,8 @@ static void write_legend(wm_page *page)
         const wm_zone *zone = &page->zones.items[i];
         char mark[8];
         mark_of(mark, &page->zones, i);
-        wm_markup(page->out, "<li><span class=\"%s\">%s</span>", wm_zone_is_client(zone->kind) ? "mark" : "mark aid", mark);
+        wm_markup(page->out, "<li><span class=\"%s\">%s</span>", wm_zone_is_client(zone->kind) ? "mark" : "mark aid",
+                  mark);
         (wm_zone_is_client(zone->kind) ? write_legend_hair : write_legend_aid)(page, zone);
         wm_buf_text(page->out, "</li>\n");
     }
@@ -252,7 +271,8 @@ void wm_html__photo(wm_page *page)
 {
     if (!wm_html__has_photo(page))
         return;
-    wm_html__open(page, "photo", "The photo", page->zones.count ? "Numbers mark hair, letters in dashed frames what it was measured by." : "");
+    wm_html__open(page, "photo", "The photo",
+                  page->zones.count ? "Numbers mark hair, letters in dashed frames what it was measured by." : "");
     wm_buf_text(page->out, "<div class=\"photo-and-legend\">");
     if (has_photo(page))
         write_picture(page);
@@ -284,8 +304,10 @@ static void write_zone_row(wm_page *page, const wm_report_zone *z)
         wm_buf_text(page->out, "<td colspan=\"2\">could not be measured</td></tr>\n");
         return;
     }
-    wm_markup(page->out, "<td>%1 / %1 / %1<small>\302\261 %1 dE00, %z of %z pixels</small></td><td>%s <span class=\"populations\">", z->lab.L, z->lab.a,
-              z->lab.b, z->u_de00, z->kept, z->pixels, wm_phrase_gray(gray, z));
+    wm_markup(
+        page->out,
+        "<td>%1 / %1 / %1<small>\302\261 %1 dE00, %z of %z pixels</small></td><td>%s <span class=\"populations\">",
+        z->lab.L, z->lab.a, z->lab.b, z->u_de00, z->kept, z->pixels, wm_phrase_gray(gray, z));
     write_population(page, &z->base_lab, "base");
     write_population(page, &z->gray_lab, "gray");
     wm_buf_text(page->out, "</span></td></tr>\n");
@@ -302,8 +324,9 @@ static void open_crop(wm_page *page, const wm_zone *zone, const char *title)
     wm_box b = wm_zone_box(zone, width, height);
     int margin = (b.width + b.height) / 16, longest = b.width > b.height ? b.width : b.height;
     double scale = 180.0 / (longest + 2 * margin);
-    wm_markup(page->out, "<svg role=\"img\" viewBox=\"%d %d %d %d\" width=\"%0\" height=\"%0\"><title>%s</title>", b.x - margin, b.y - margin,
-              b.width + 2 * margin, b.height + 2 * margin, scale * (b.width + 2 * margin), scale * (b.height + 2 * margin), title);
+    wm_markup(page->out, "<svg role=\"img\" viewBox=\"%d %d %d %d\" width=\"%0\" height=\"%0\"><title>%s</title>",
+              b.x - margin, b.y - margin, b.width + 2 * margin, b.height + 2 * margin, scale * (b.width + 2 * margin),
+              scale * (b.height + 2 * margin), title);
 }
 
 static void write_map_of(wm_page *page, const wm_zone *zone)
@@ -312,7 +335,10 @@ static void write_map_of(wm_page *page, const wm_zone *zone)
     open_crop(page, zone, "The zone in the photo");
     wm_buf_text(page->out, "<use href=\"#picture\"/></svg>");
     open_crop(page, zone, "What its pixels count as");
-    wm_markup(page->out, "<use href=\"#picture\" opacity=\"0.3\"/><use href=\"#map\"/></svg></div><figcaption>%s</figcaption></figure>\n", zone->name);
+    wm_markup(
+        page->out,
+        "<use href=\"#picture\" opacity=\"0.3\"/><use href=\"#map\"/></svg></div><figcaption>%s</figcaption></figure>\n",
+        zone->name);
 }
 
 static bool lies_inside(const wm_page *page, const wm_zone *zone)
@@ -324,16 +350,20 @@ static bool lies_inside(const wm_page *page, const wm_zone *zone)
 static void write_map(wm_page *page)
 {
     const wm_bytes *png = &page->in->pictures->gray_map_png;
-    wm_buf_text(page->out, "<h3>What counts as what</h3><p>Each pixel by its lightness alone, for orientation: the share above is estimated from all of "
-                           "them together.</p>\n<ul class=\"keys\">");
+    wm_buf_text(
+        page->out,
+        "<h3>What counts as what</h3><p>Each pixel by its lightness alone, for orientation: the share above is estimated from all of "
+        "them together.</p>\n<ul class=\"keys\">");
     for (int c = WM_CLASS_BASE; c <= WM_CLASS_CLIPPED; c++) {
         wm_buf_text(page->out, "<li>");
         wm_figure_class_chip(page->out, (wm_pixel_class)c);
         wm_markup(page->out, " %s</li>", wm_figure_class_words((wm_pixel_class)c));
     }
-    wm_markup(page->out, "</ul>\n<svg class=\"store\" width=\"0\" height=\"0\" aria-hidden=\"true\"><image id=\"map\" width=\"%d\" height=\"%d\" "
-                         "preserveAspectRatio=\"none\" image-rendering=\"pixelated\" href=\"data:image/png;base64,",
-              page->report->photo.width, page->report->photo.height);
+    wm_markup(
+        page->out,
+        "</ul>\n<svg class=\"store\" width=\"0\" height=\"0\" aria-hidden=\"true\"><image id=\"map\" width=\"%d\" height=\"%d\" "
+        "preserveAspectRatio=\"none\" image-rendering=\"pixelated\" href=\"data:image/png;base64,",
+        page->report->photo.width, page->report->photo.height);
     wm_buf_base64(page->out, png->data, png->size);
     wm_buf_text(page->out, "\"/></svg><div class=\"maps\">");
     for (size_t i = 0; i < page->zones.count; i++)
@@ -345,9 +375,12 @@ static void write_map(wm_page *page)
 void wm_html__hair(wm_page *page)
 {
     const wm_report *r = page->report;
-    wm_html__open(page, "hair", "The hair, measured", "L* is depth (0 black, 100 white), a* redness, b* gold. The gray share is of the visible area.");
-    wm_buf_text(page->out, "<table class=\"zones\"><thead><tr><th scope=\"col\">Zone</th><th scope=\"col\">L* / a* / b*</th><th scope=\"col\">Gray</th></tr>"
-                           "</thead><tbody>\n");
+    wm_html__open(page, "hair", "The hair, measured",
+                  "L* is depth (0 black, 100 white), a* redness, b* gold. The gray share is of the visible area.");
+    wm_buf_text(
+        page->out,
+        "<table class=\"zones\"><thead><tr><th scope=\"col\">Zone</th><th scope=\"col\">L* / a* / b*</th><th scope=\"col\">Gray</th></tr>"
+        "</thead><tbody>\n");
     for (size_t i = 0; i < r->zone_count; i++)
         write_zone_row(page, &r->zones[i]);
     wm_buf_text(page->out, "</tbody></table>\n");
@@ -364,11 +397,14 @@ static void write_used(wm_page *page, const wm_report_calibration *c)
     wm_plot_aids_chroma(page->out, c);
     wm_buf_text(page->out, "</figure><figure>");
     wm_plot_aids_lightness(page->out, c);
-    wm_buf_text(page->out, "</figure></div><p class=\"soft\">Full dots: as the aids are. Open squares: as the photo showed them after the first correction; "
-                           "what is left between them is corrected for each zone.</p>\n");
+    wm_buf_text(
+        page->out,
+        "</figure></div><p class=\"soft\">Full dots: as the aids are. Open squares: as the photo showed them after the first correction; "
+        "what is left between them is corrected for each zone.</p>\n");
     wm_buf_text(page->out, "<ol class=\"aids\">");
     for (size_t i = 0; i < c->used_count; i++)
-        wm_markup(page->out, "<li>%s, %1 off</li>", c->used[i].name, wm_de00(c->used[i].measured, c->used[i].reference));
+        wm_markup(page->out, "<li>%s, %1 off</li>", c->used[i].name,
+                  wm_de00(c->used[i].measured, c->used[i].reference));
     wm_buf_text(page->out, "</ol>\n");
 }
 
@@ -384,7 +420,8 @@ static void write_dropped(wm_page *page, const wm_report_calibration *c)
 
 void wm_html__reading(wm_page *page)
 {
-    static const char *const FIRST[] = { "none", "exposure only", "white balance and exposure", "white balance, exposure and contrast" };
+    static const char *const FIRST[] = { "none", "exposure only", "white balance and exposure",
+                                         "white balance, exposure and contrast" };
     const wm_report_calibration *c = &page->report->calibration;
     char agreement[48];
     wm_html__open(page, "reading", "How the photo was read", "By what in it is of known colour.");

@@ -37,7 +37,8 @@ static void thread_fact(wm_page *page, const wm_row *row)
 {
     char cut[WM_LENGTH_SIZE], doubled[WM_LENGTH_SIZE];
     wm_markup(page->out, "<div class=\"wide\"><dt>Thread</dt><dd>cut %s, doubled %s to work with</dd></div>",
-              wm_length_range(cut, row->thread_cut_cm, page->units, 0), wm_length_range(doubled, row->thread_working_cm, page->units, 0));
+              wm_length_range(cut, row->thread_cut_cm, page->units, 0),
+              wm_length_range(doubled, row->thread_working_cm, page->units, 0));
 }
 
 static void load_fact(wm_page *page, double percent)
@@ -117,14 +118,20 @@ static void write_quote(wm_page *page, const wm_quote *q)
     char each[WM_MONEY_SIZE], total[WM_MONEY_SIZE], percent[48];
     if (q->line_count == 0)
         return;
-    wm_buf_text(page->out, "<div><h3>Quote</h3><table class=\"quote\"><thead><tr><th scope=\"col\">What</th><th scope=\"col\">Each</th><th scope=\"col\">Amount</th>"
-                           "</tr></thead><tbody>");
+    wm_buf_text(
+        page->out,
+        "<div><h3>Quote</h3><table class=\"quote\"><thead><tr><th scope=\"col\">What</th><th scope=\"col\">Each</th><th scope=\"col\">Amount</th>"
+        "</tr></thead><tbody>");
     for (size_t i = 0; i < q->line_count; i++)
-        wm_markup(page->out, "<tr><td>%d %s</td><td>%s</td><td>%s</td></tr>", (int)q->lines[i].quantity, q->lines[i].label,
-                  wm_price_text(each, q->lines[i].each_milli, q->currency), wm_money_text(total, q->lines[i].total_minor, q->currency));
-    wm_markup(page->out, "<tr><td>Tax</td><td>%s %%</td><td>%s</td></tr></tbody><tfoot><tr><th scope=\"row\" colspan=\"2\">%s</th><td>%s</td></tr></tfoot></table></div>",
-              wm_number_text(percent, (double)q->tax_milli_percent / 1000, q->tax_milli_percent % 1000 ? 3 : 0), wm_money_text(each, q->tax_minor, q->currency),
-              q->complete ? "Total" : "Total of what has a price", wm_money_text(total, q->total_minor, q->currency));
+        wm_markup(page->out, "<tr><td>%d %s</td><td>%s</td><td>%s</td></tr>", (int)q->lines[i].quantity,
+                  q->lines[i].label, wm_price_text(each, q->lines[i].each_milli, q->currency),
+                  wm_money_text(total, q->lines[i].total_minor, q->currency));
+    wm_markup(
+        page->out,
+        "<tr><td>Tax</td><td>%s %%</td><td>%s</td></tr></tbody><tfoot><tr><th scope=\"row\" colspan=\"2\">%s</th><td>%s</td></tr></tfoot></table></div>",
+        wm_number_text(percent, (double)q->tax_milli_percent / 1000, q->tax_milli_percent % 1000 ? 3 : 0),
+        wm_money_text(each, q->tax_minor, q->currency), q->complete ? "Total" : "Total of what has a price",
+        wm_money_text(total, q->total_minor, q->currency));
 }
 
 static void write_moveups(wm_page *page, const wm_plan *plan)
@@ -189,11 +196,14 @@ static void write_history(wm_page *page)
     char date[WM_PHRASE_SIZE], installed[WM_PHRASE_SIZE];
     wm_buf_text(page->out, "<h3>All visits</h3>");
     write_shares(page);
-    wm_buf_text(page->out, "<table class=\"history\"><thead><tr><th scope=\"col\">Date</th><th scope=\"col\">Installed</th><th scope=\"col\">Off by</th>"
-                           "<th scope=\"col\">Gray</th></tr></thead><tbody>");
+    wm_buf_text(
+        page->out,
+        "<table class=\"history\"><thead><tr><th scope=\"col\">Date</th><th scope=\"col\">Installed</th><th scope=\"col\">Off by</th>"
+        "<th scope=\"col\">Gray</th></tr></thead><tbody>");
     for (size_t i = 0; i < page->in->history_count; i++) {
         const wm_history_item *h = &page->in->history[i];
-        wm_markup(page->out, "<tr><th scope=\"row\">%s</th><td>%s</td>", wm_phrase_date(date, h->at), wm_phrase_installed(installed, h->installed));
+        wm_markup(page->out, "<tr><th scope=\"row\">%s</th><td>%s</td>", wm_phrase_date(date, h->at),
+                  wm_phrase_installed(installed, h->installed));
         wm_markup(page->out, h->has_worst ? "<td>dE00 %1</td>" : "<td>-</td>", h->worst_de00);
         wm_markup(page->out, h->has_share ? "<td>%0 %%</td></tr>" : "<td>-</td></tr>", 5 * round(20 * h->gray_share));
     }

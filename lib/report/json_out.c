@@ -1,4 +1,5 @@
-/* The report as JSON and back. One table of fields a struct serves both ways, so that the reader can't disagree with the writer. */
+/* The report as JSON and back. One table of fields a struct serves both ways, so that the reader can't disagree with
+ * the writer. */
 #include "report/json_out.h"
 
 #include <math.h>
@@ -16,17 +17,17 @@ typedef enum kind {
     SIZE,        /* size_t */
     INT64,
     BOOLEAN,
-    TEXT,        /* char[`size`] */
-    TEXT_NULL,   /* the same, null when empty */
-    LAB,         /* wm_lab as [L, a, b] */
-    WORD,        /* enum, through `words` */
-    DATE,        /* wm_date as YYYY-MM-DD, null for none */
-    OBJECT,      /* nested object over the same base + offset, fields `sub` */
-    FIXED,       /* array of `length` elements in place (count at `count` if it is not 0), of `sub` */
-    LIST,        /* pointer to elements, count at `count`, of `sub` */
-    NOTES,       /* wm_notes as [{code, text}] */
-    SENTENCES,   /* wm_notes as [text] */
-    ARRANGEMENT  /* "one" or "layers" from the count of layers; not read */
+    TEXT,       /* char[`size`] */
+    TEXT_NULL,  /* the same, null when empty */
+    LAB,        /* wm_lab as [L, a, b] */
+    WORD,       /* enum, through `words` */
+    DATE,       /* wm_date as YYYY-MM-DD, null for none */
+    OBJECT,     /* nested object over the same base + offset, fields `sub` */
+    FIXED,      /* array of `length` elements in place (count at `count` if it is not 0), of `sub` */
+    LIST,       /* pointer to elements, count at `count`, of `sub` */
+    NOTES,      /* wm_notes as [{code, text}] */
+    SENTENCES,  /* wm_notes as [text] */
+    ARRANGEMENT /* "one" or "layers" from the count of layers; not read */
 } kind;
 
 typedef struct field {
@@ -42,17 +43,44 @@ typedef struct field {
 } field;
 
 #define F(s, f) .offset = offsetof(s, f)
-#define NUM(s, f, d) { .key = #f, .kind = NUMBER, F(s, f), .detail = d }
-#define UNKNOWN(s, f, d) { .key = #f, .kind = NUMBER_NULL, F(s, f), .detail = d }
-#define RANGE(s, f, n, d) { .key = #f, .kind = NUMBERS, F(s, f), .detail = d, .length = n }
-#define INT(s, f) { .key = #f, .kind = WHOLE, F(s, f) }
-#define BOOL(s, f) { .key = #f, .kind = BOOLEAN, F(s, f) }
-#define TXT(s, f) { .key = #f, .kind = TEXT, F(s, f), .size = sizeof(((s *)0)->f) }
-#define TXTN(s, f) { .key = #f, .kind = TEXT_NULL, F(s, f), .size = sizeof(((s *)0)->f) }
-#define LABF(s, f) { .key = #f, .kind = LAB, F(s, f) }
+#define NUM(s, f, d)                                                                                                   \
+    {                                                                                                                  \
+        .key = #f, .kind = NUMBER, F(s, f), .detail = d                                                                \
+    }
+#define UNKNOWN(s, f, d)                                                                                               \
+    {                                                                                                                  \
+        .key = #f, .kind = NUMBER_NULL, F(s, f), .detail = d                                                           \
+    }
+#define RANGE(s, f, n, d)                                                                                              \
+    {                                                                                                                  \
+        .key = #f, .kind = NUMBERS, F(s, f), .detail = d, .length = n                                                  \
+    }
+#define INT(s, f)                                                                                                      \
+    {                                                                                                                  \
+        .key = #f, .kind = WHOLE, F(s, f)                                                                              \
+    }
+#define BOOL(s, f)                                                                                                     \
+    {                                                                                                                  \
+        .key = #f, .kind = BOOLEAN, F(s, f)                                                                            \
+    }
+#define TXT(s, f)                                                                                                      \
+    {                                                                                                                  \
+        .key = #f, .kind = TEXT, F(s, f), .size = sizeof(((s *)0)->f)                                                  \
+    }
+#define TXTN(s, f)                                                                                                     \
+    {                                                                                                                  \
+        .key = #f, .kind = TEXT_NULL, F(s, f), .size = sizeof(((s *)0)->f)                                             \
+    }
+#define LABF(s, f)                                                                                                     \
+    {                                                                                                                  \
+        .key = #f, .kind = LAB, F(s, f)                                                                                \
+    }
 #define HAS(s, f) .has = offsetof(s, f) + 1
 #define COUNT(s, f) .count = offsetof(s, f) + 1
-#define WORDS(s, f, w) { .key = #f, .kind = WORD, F(s, f), .words = w }
+#define WORDS(s, f, w)                                                                                                 \
+    {                                                                                                                  \
+        .key = #f, .kind = WORD, F(s, f), .words = w                                                                   \
+    }
 
 static const field TEXT_64[] = { { .kind = TEXT, .size = WM_CODE_SIZE }, { 0 } };
 static const field PLAN_TEXT[] = { { .kind = TEXT, .size = WM_PLAN_TEXT_SIZE }, { 0 } };
@@ -69,145 +97,366 @@ static const char *const HAIR_WORDS[] = { "fine", "medium", "coarse", NULL };
 static const char *const AMOUNT_WORDS[] = { "thin", "average", "thick", NULL };
 static const char *const UNITS_WORDS[] = { "cm", "in", NULL };
 
-static const field PHOTO[] = { TXT(wm_report_photo, file), TXT(wm_report_photo, sha256), INT(wm_report_photo, width), INT(wm_report_photo, height),
-                               INT(wm_report_photo, orientation), TXT(wm_report_photo, profile), BOOL(wm_report_photo, profile_assumed),
-                               TXTN(wm_report_photo, camera), TXTN(wm_report_photo, taken), { 0 } };
+static const field PHOTO[] = { TXT(wm_report_photo, file),
+                               TXT(wm_report_photo, sha256),
+                               INT(wm_report_photo, width),
+                               INT(wm_report_photo, height),
+                               INT(wm_report_photo, orientation),
+                               TXT(wm_report_photo, profile),
+                               BOOL(wm_report_photo, profile_assumed),
+                               TXTN(wm_report_photo, camera),
+                               TXTN(wm_report_photo, taken),
+                               { 0 } };
 
-static const field STAGE1[] = { WORDS(wm_stage1, kind, STAGE1_WORDS), RANGE(wm_stage1, gain, 3, 6), RANGE(wm_stage1, curve_a, 3, 6),
-                                RANGE(wm_stage1, curve_b, 3, 6), RANGE(wm_stage1, curve_g, 3, 6), { 0 } };
+static const field STAGE1[] = { WORDS(wm_stage1, kind, STAGE1_WORDS), RANGE(wm_stage1, gain, 3, 6),
+                                RANGE(wm_stage1, curve_a, 3, 6),      RANGE(wm_stage1, curve_b, 3, 6),
+                                RANGE(wm_stage1, curve_g, 3, 6),      { 0 } };
 static const field DROPPED[] = { TXT(wm_dropped, zone), TXT(wm_dropped, why), { 0 } };
-static const field USED_AID[] = { TXT(wm_report_aid, name), LABF(wm_report_aid, measured), LABF(wm_report_aid, reference), { 0 } };
+static const field USED_AID[] = {
+    TXT(wm_report_aid, name), LABF(wm_report_aid, measured), LABF(wm_report_aid, reference), { 0 }
+};
 #define CAL wm_report_calibration
-static const field CALIBRATION[] = { TXT(CAL, aid), { .key = "stage1", .kind = OBJECT, F(CAL, stage1), .sub = STAGE1 },
+static const field CALIBRATION[] = {
+    TXT(CAL, aid),
+    { .key = "stage1", .kind = OBJECT, F(CAL, stage1), .sub = STAGE1 },
     { .key = "agreement", .kind = NUMBER, F(CAL, agreement), .detail = 4, HAS(CAL, has_agreement) },
-    { .key = "used", .kind = LIST, F(CAL, used), COUNT(CAL, used_count), .size = sizeof(wm_report_aid), .sub = USED_AID },
-    { .key = "dropped", .kind = LIST, F(CAL, dropped), COUNT(CAL, dropped_count), .size = sizeof(wm_dropped), .sub = DROPPED }, { 0 } };
+    { .key = "used",
+      .kind = LIST,
+      F(CAL, used),
+      COUNT(CAL, used_count),
+      .size = sizeof(wm_report_aid),
+      .sub = USED_AID },
+    { .key = "dropped",
+      .kind = LIST,
+      F(CAL, dropped),
+      COUNT(CAL, dropped_count),
+      .size = sizeof(wm_dropped),
+      .sub = DROPPED },
+    { 0 }
+};
 
 #define ZONE wm_report_zone
 #define UNLESS_REFUSED HAS(ZONE, refused), .has_inverted = true
-static const field ZONE_GRAY[] = { { .key = "status", .kind = WORD, F(ZONE, gray_status), .words = GRAY_WORDS },
+static const field ZONE_GRAY[] = {
+    { .key = "status", .kind = WORD, F(ZONE, gray_status), .words = GRAY_WORDS },
     { .key = "share", .kind = NUMBER, F(ZONE, share), .detail = 4, HAS(ZONE, has_share) },
     { .key = "u_share", .kind = NUMBER, F(ZONE, u_share), .detail = 4, HAS(ZONE, has_share) },
     { .key = "base_lab", .kind = LAB, F(ZONE, base_lab.lab), HAS(ZONE, base_lab.known) },
-    { .key = "gray_lab", .kind = LAB, F(ZONE, gray_lab.lab), HAS(ZONE, gray_lab.known) }, BOOL(ZONE, base_never_seen), { 0 } };
-static const field ZONE_FIELDS[] = { WORDS(ZONE, kind, ZONE_WORDS), TXT(ZONE, name), { .key = "pixels", .kind = SIZE, F(ZONE, pixels) },
-    { .key = "kept", .kind = SIZE, F(ZONE, kept) }, { .key = "lab", .kind = LAB, F(ZONE, lab), UNLESS_REFUSED },
-    { .key = "sd", .kind = LAB, F(ZONE, sd), UNLESS_REFUSED }, { .key = "sigma", .kind = LAB, F(ZONE, sigma), UNLESS_REFUSED },
+    { .key = "gray_lab", .kind = LAB, F(ZONE, gray_lab.lab), HAS(ZONE, gray_lab.known) },
+    BOOL(ZONE, base_never_seen),
+    { 0 }
+};
+static const field ZONE_FIELDS[] = {
+    WORDS(ZONE, kind, ZONE_WORDS),
+    TXT(ZONE, name),
+    { .key = "pixels", .kind = SIZE, F(ZONE, pixels) },
+    { .key = "kept", .kind = SIZE, F(ZONE, kept) },
+    { .key = "lab", .kind = LAB, F(ZONE, lab), UNLESS_REFUSED },
+    { .key = "sd", .kind = LAB, F(ZONE, sd), UNLESS_REFUSED },
+    { .key = "sigma", .kind = LAB, F(ZONE, sigma), UNLESS_REFUSED },
     { .key = "u_de00", .kind = NUMBER, F(ZONE, u_de00), .detail = 4, UNLESS_REFUSED },
     { .key = "claim", .kind = WORD, F(ZONE, claim), .words = CLAIM_WORDS, UNLESS_REFUSED },
-    { .key = "gray", .kind = OBJECT, .sub = ZONE_GRAY }, { 0 } };
+    { .key = "gray", .kind = OBJECT, .sub = ZONE_GRAY },
+    { 0 }
+};
 
 #define MATCH wm_report_match
-static const field MATCH_FIELDS[] = { TXT(MATCH, code), TXT(MATCH, name), LABF(MATCH, lab), NUM(MATCH, de00, 4), NUM(MATCH, d_lightness, 4),
-    NUM(MATCH, d_chroma, 4), NUM(MATCH, d_hue, 4), TXT(MATCH, words), NUM(MATCH, u_de00, 4), WORDS(MATCH, verdict, VERDICT_WORDS),
-    BOOL(MATCH, tied_with_best), BOOL(MATCH, in_stock), { 0 } };
+static const field MATCH_FIELDS[] = { TXT(MATCH, code),
+                                      TXT(MATCH, name),
+                                      LABF(MATCH, lab),
+                                      NUM(MATCH, de00, 4),
+                                      NUM(MATCH, d_lightness, 4),
+                                      NUM(MATCH, d_chroma, 4),
+                                      NUM(MATCH, d_hue, 4),
+                                      TXT(MATCH, words),
+                                      NUM(MATCH, u_de00, 4),
+                                      WORDS(MATCH, verdict, VERDICT_WORDS),
+                                      BOOL(MATCH, tied_with_best),
+                                      BOOL(MATCH, in_stock),
+                                      { 0 } };
 #define RANKING wm_report_ranking
-static const field RANKING_FIELDS[] = { TXT(RANKING, target), { .key = "lab", .kind = LAB, F(RANKING, lab), HAS(RANKING, has_lab) },
-    WORDS(RANKING, claim, CLAIM_WORDS), TXTN(RANKING, said),
-    { .key = "swatches", .kind = LIST, F(RANKING, items), COUNT(RANKING, count), .size = sizeof(MATCH), .sub = MATCH_FIELDS }, { 0 } };
+static const field RANKING_FIELDS[] = { TXT(RANKING, target),
+                                        { .key = "lab", .kind = LAB, F(RANKING, lab), HAS(RANKING, has_lab) },
+                                        WORDS(RANKING, claim, CLAIM_WORDS),
+                                        TXTN(RANKING, said),
+                                        { .key = "swatches",
+                                          .kind = LIST,
+                                          F(RANKING, items),
+                                          COUNT(RANKING, count),
+                                          .size = sizeof(MATCH),
+                                          .sub = MATCH_FIELDS },
+                                        { 0 } };
 
 #define SHADE wm_report_shade
-static const field SHADE_FIELDS[] = { TXT(SHADE, code), TXT(SHADE, name), LABF(SHADE, lab), NUM(SHADE, share, 4), { 0 } };
+static const field SHADE_FIELDS[] = {
+    TXT(SHADE, code), TXT(SHADE, name), LABF(SHADE, lab), NUM(SHADE, share, 4), { 0 }
+};
 #define PROPOSAL wm_report_proposal
 static const field VIEW_DOWN[] = { { .key = "lab", .kind = LAB, F(PROPOSAL, views.down) },
-                                   { .key = "de00", .kind = NUMBER, F(PROPOSAL, down_de00), .detail = 4 }, { 0 } };
+                                   { .key = "de00", .kind = NUMBER, F(PROPOSAL, down_de00), .detail = 4 },
+                                   { 0 } };
 static const field VIEW_UP[] = { { .key = "lab", .kind = LAB, F(PROPOSAL, views.up) },
-                                 { .key = "de00", .kind = NUMBER, F(PROPOSAL, up_de00), .detail = 4 }, { 0 } };
-static const field VIEWS[] = { { .key = "down", .kind = OBJECT, .sub = VIEW_DOWN }, { .key = "up", .kind = OBJECT, .sub = VIEW_UP }, { 0 } };
+                                 { .key = "de00", .kind = NUMBER, F(PROPOSAL, up_de00), .detail = 4 },
+                                 { 0 } };
+static const field VIEWS[] = { { .key = "down", .kind = OBJECT, .sub = VIEW_DOWN },
+                               { .key = "up", .kind = OBJECT, .sub = VIEW_UP },
+                               { 0 } };
 static const field COLOURS[] = { { .key = "intact", .kind = LAB, F(PROPOSAL, views.intact) },
-    { .key = "moved", .kind = LAB, F(PROPOSAL, views.moved) }, { .key = "edge", .kind = LAB, F(PROPOSAL, views.edge) }, { 0 } };
+                                 { .key = "moved", .kind = LAB, F(PROPOSAL, views.moved) },
+                                 { .key = "edge", .kind = LAB, F(PROPOSAL, views.edge) },
+                                 { 0 } };
 static const field PROPOSAL_FIELDS[] = { { .key = "arrangement", .kind = ARRANGEMENT, F(PROPOSAL, layer_count) },
-    { .key = "layers", .kind = FIXED, F(PROPOSAL, layers), .length = WM_MAX_LAYERS, COUNT(PROPOSAL, layer_count), .detail = sizeof(int),
-      .size = WM_CODE_SIZE, .sub = TEXT_64 },
-    { .key = "ratio", .kind = FIXED, F(PROPOSAL, ratio), .length = 2, COUNT(PROPOSAL, shade_count), .detail = sizeof(int), .size = sizeof(int),
-      .sub = INT_1 },
-    { .key = "shades", .kind = FIXED, F(PROPOSAL, shades), .length = 2, COUNT(PROPOSAL, shade_count), .detail = sizeof(int),
-      .size = sizeof(SHADE), .sub = SHADE_FIELDS },
-    NUM(PROPOSAL, worst_de00, 4), NUM(PROPOSAL, u_de00, 4), WORDS(PROPOSAL, verdict, VERDICT_WORDS), WORDS(PROPOSAL, claim, CLAIM_WORDS),
-    { .key = "views", .kind = OBJECT, .sub = VIEWS }, { .key = "colours", .kind = OBJECT, .sub = COLOURS }, TXT(PROPOSAL, why), { 0 } };
+                                         { .key = "layers",
+                                           .kind = FIXED,
+                                           F(PROPOSAL, layers),
+                                           .length = WM_MAX_LAYERS,
+                                           COUNT(PROPOSAL, layer_count),
+                                           .detail = sizeof(int),
+                                           .size = WM_CODE_SIZE,
+                                           .sub = TEXT_64 },
+                                         { .key = "ratio",
+                                           .kind = FIXED,
+                                           F(PROPOSAL, ratio),
+                                           .length = 2,
+                                           COUNT(PROPOSAL, shade_count),
+                                           .detail = sizeof(int),
+                                           .size = sizeof(int),
+                                           .sub = INT_1 },
+                                         { .key = "shades",
+                                           .kind = FIXED,
+                                           F(PROPOSAL, shades),
+                                           .length = 2,
+                                           COUNT(PROPOSAL, shade_count),
+                                           .detail = sizeof(int),
+                                           .size = sizeof(SHADE),
+                                           .sub = SHADE_FIELDS },
+                                         NUM(PROPOSAL, worst_de00, 4),
+                                         NUM(PROPOSAL, u_de00, 4),
+                                         WORDS(PROPOSAL, verdict, VERDICT_WORDS),
+                                         WORDS(PROPOSAL, claim, CLAIM_WORDS),
+                                         { .key = "views", .kind = OBJECT, .sub = VIEWS },
+                                         { .key = "colours", .kind = OBJECT, .sub = COLOURS },
+                                         TXT(PROPOSAL, why),
+                                         { 0 } };
 
 static const field IDEAL[] = {
     { .key = "shades", .kind = FIXED, F(wm_report, ideal), .length = 2, .size = sizeof(SHADE), .sub = SHADE_FIELDS },
-    { .key = "de00", .kind = NUMBER, F(wm_report, ideal_de00), .detail = 4 }, { 0 } };
+    { .key = "de00", .kind = NUMBER, F(wm_report, ideal_de00), .detail = 4 },
+    { 0 }
+};
 
-static const field ROW_FIELDS[] = { NUM(wm_row, arc_cm, 2), NUM(wm_row, row_cm, 2), NUM(wm_row, weft_cm, 2), INT(wm_row, sections),
-    INT(wm_row, beads), RANGE(wm_row, thread_cut_cm, 2, 1), RANGE(wm_row, thread_working_cm, 2, 1), UNKNOWN(wm_row, grams, 1),
-    UNKNOWN(wm_row, bead_grams, 4), UNKNOWN(wm_row, bead_load_percent, 1), { 0 } };
-static const field WEFT_FIELDS[] = { TXT(wm_weft, code), TXT(wm_weft, name), INT(wm_weft, layers), NUM(wm_weft, needed_cm, 2),
-    UNKNOWN(wm_weft, length_cm, 2), { .key = "trim_cm", .kind = NUMBER, F(wm_weft, trim_cm), .detail = 2, HAS(wm_weft, has_trim) },
-    BOOL(wm_weft, cuttable), UNKNOWN(wm_weft, piece_width_cm, 2), INT(wm_weft, pieces), INT(wm_weft, pieces_per_pack), INT(wm_weft, packs),
-    INT(wm_weft, packs_to_order), UNKNOWN(wm_weft, folded_cm, 2), INT(wm_weft, fold_layers), UNKNOWN(wm_weft, rest_cm, 2), INT(wm_weft, rest_pieces),
-    { .key = "pack_price_milli", .kind = INT64, F(wm_weft, pack_price_milli) }, UNKNOWN(wm_weft, grams_per_cm, 4), UNKNOWN(wm_weft, tau, 4),
-    { 0 } };
-static const field HEAD_FIELDS[] = { WORDS(wm_head, hair, HAIR_WORDS), WORDS(wm_head, amount, AMOUNT_WORDS), BOOL(wm_head, shedding),
-    UNKNOWN(wm_head, natural_length_cm, 2), { 0 } };
-static const field FULLNESS_FIELDS[] = { UNKNOWN(wm_fullness, natural_grams, 1), UNKNOWN(wm_fullness, added_grams, 1),
-    UNKNOWN(wm_fullness, added_percent, 1), UNKNOWN(wm_fullness, hairs_per_bead, 1), UNKNOWN(wm_fullness, bead_natural_grams, 4), { 0 } };
-static const field QUOTE_LINE[] = { TXT(wm_quote_line, label), { .key = "quantity", .kind = INT64, F(wm_quote_line, quantity) },
-    { .key = "each_milli", .kind = INT64, F(wm_quote_line, each_milli) }, { .key = "total_minor", .kind = INT64, F(wm_quote_line, total_minor) },
-    { 0 } };
+static const field ROW_FIELDS[] = { NUM(wm_row, arc_cm, 2),
+                                    NUM(wm_row, row_cm, 2),
+                                    NUM(wm_row, weft_cm, 2),
+                                    INT(wm_row, sections),
+                                    INT(wm_row, beads),
+                                    RANGE(wm_row, thread_cut_cm, 2, 1),
+                                    RANGE(wm_row, thread_working_cm, 2, 1),
+                                    UNKNOWN(wm_row, grams, 1),
+                                    UNKNOWN(wm_row, bead_grams, 4),
+                                    UNKNOWN(wm_row, bead_load_percent, 1),
+                                    { 0 } };
+static const field WEFT_FIELDS[] = {
+    TXT(wm_weft, code),
+    TXT(wm_weft, name),
+    INT(wm_weft, layers),
+    NUM(wm_weft, needed_cm, 2),
+    UNKNOWN(wm_weft, length_cm, 2),
+    { .key = "trim_cm", .kind = NUMBER, F(wm_weft, trim_cm), .detail = 2, HAS(wm_weft, has_trim) },
+    BOOL(wm_weft, cuttable),
+    UNKNOWN(wm_weft, piece_width_cm, 2),
+    INT(wm_weft, pieces),
+    INT(wm_weft, pieces_per_pack),
+    INT(wm_weft, packs),
+    INT(wm_weft, packs_to_order),
+    UNKNOWN(wm_weft, folded_cm, 2),
+    INT(wm_weft, fold_layers),
+    UNKNOWN(wm_weft, rest_cm, 2),
+    INT(wm_weft, rest_pieces),
+    { .key = "pack_price_milli", .kind = INT64, F(wm_weft, pack_price_milli) },
+    UNKNOWN(wm_weft, grams_per_cm, 4),
+    UNKNOWN(wm_weft, tau, 4),
+    { 0 }
+};
+static const field HEAD_FIELDS[] = { WORDS(wm_head, hair, HAIR_WORDS),
+                                     WORDS(wm_head, amount, AMOUNT_WORDS),
+                                     BOOL(wm_head, shedding),
+                                     UNKNOWN(wm_head, natural_length_cm, 2),
+                                     { 0 } };
+static const field FULLNESS_FIELDS[] = {
+    UNKNOWN(wm_fullness, natural_grams, 1),      UNKNOWN(wm_fullness, added_grams, 1),
+    UNKNOWN(wm_fullness, added_percent, 1),      UNKNOWN(wm_fullness, hairs_per_bead, 1),
+    UNKNOWN(wm_fullness, bead_natural_grams, 4), { 0 }
+};
+static const field QUOTE_LINE[] = { TXT(wm_quote_line, label),
+                                    { .key = "quantity", .kind = INT64, F(wm_quote_line, quantity) },
+                                    { .key = "each_milli", .kind = INT64, F(wm_quote_line, each_milli) },
+                                    { .key = "total_minor", .kind = INT64, F(wm_quote_line, total_minor) },
+                                    { 0 } };
 static const field QUOTE_FIELDS[] = { TXT(wm_quote, currency),
-    { .key = "lines", .kind = FIXED, F(wm_quote, lines), .length = WM_QUOTE_LINES, COUNT(wm_quote, line_count), .size = sizeof(wm_quote_line),
-      .sub = QUOTE_LINE },
-    { .key = "net_minor", .kind = INT64, F(wm_quote, net_minor) }, { .key = "tax_milli_percent", .kind = INT64, F(wm_quote, tax_milli_percent) },
-    { .key = "tax_minor", .kind = INT64, F(wm_quote, tax_minor) }, { .key = "total_minor", .kind = INT64, F(wm_quote, total_minor) },
-    BOOL(wm_quote, complete), { 0 } };
-static const field MOVEUP_FIELDS[] = { { .key = "dates", .kind = FIXED, F(wm_moveups, dates), .length = WM_MOVEUPS, .size = sizeof(wm_date),
-    .sub = DATE_1 }, INT(wm_moveups, days), RANGE(wm_moveups, growth_cm, 2, 2), { 0 } };
-static const field GROWOUT_FIELDS[] = { NUM(wm_growout, line_cm, 2), UNKNOWN(wm_growout, cover_cm, 2), RANGE(wm_growout, at_moveup_cm, 2, 2),
-    { .key = "passes", .kind = FIXED, F(wm_growout, passes), .length = 2, .size = sizeof(wm_date), .sub = DATE_1 }, BOOL(wm_growout, past),
-    { 0 } };
-static const field PLAN_FIELDS[] = { WORDS(wm_plan, units, UNITS_WORDS),
-    { .key = "rows", .kind = FIXED, F(wm_plan, rows), .length = WM_MAX_ROWS, COUNT(wm_plan, row_count), .size = sizeof(wm_row), .sub = ROW_FIELDS },
-    { .key = "layers", .kind = FIXED, F(wm_plan, layers), .length = WM_MAX_LAYERS, COUNT(wm_plan, layer_count), .size = WM_CODE_SIZE,
+                                      { .key = "lines",
+                                        .kind = FIXED,
+                                        F(wm_quote, lines),
+                                        .length = WM_QUOTE_LINES,
+                                        COUNT(wm_quote, line_count),
+                                        .size = sizeof(wm_quote_line),
+                                        .sub = QUOTE_LINE },
+                                      { .key = "net_minor", .kind = INT64, F(wm_quote, net_minor) },
+                                      { .key = "tax_milli_percent", .kind = INT64, F(wm_quote, tax_milli_percent) },
+                                      { .key = "tax_minor", .kind = INT64, F(wm_quote, tax_minor) },
+                                      { .key = "total_minor", .kind = INT64, F(wm_quote, total_minor) },
+                                      BOOL(wm_quote, complete),
+                                      { 0 } };
+static const field MOVEUP_FIELDS[] = { { .key = "dates",
+                                         .kind = FIXED,
+                                         F(wm_moveups, dates),
+                                         .length = WM_MOVEUPS,
+                                         .size = sizeof(wm_date),
+                                         .sub = DATE_1 },
+                                       INT(wm_moveups, days),
+                                       RANGE(wm_moveups, growth_cm, 2, 2),
+                                       { 0 } };
+static const field GROWOUT_FIELDS[] = {
+    NUM(wm_growout, line_cm, 2),
+    UNKNOWN(wm_growout, cover_cm, 2),
+    RANGE(wm_growout, at_moveup_cm, 2, 2),
+    { .key = "passes", .kind = FIXED, F(wm_growout, passes), .length = 2, .size = sizeof(wm_date), .sub = DATE_1 },
+    BOOL(wm_growout, past),
+    { 0 }
+};
+static const field PLAN_FIELDS[] = {
+    WORDS(wm_plan, units, UNITS_WORDS),
+    { .key = "rows",
+      .kind = FIXED,
+      F(wm_plan, rows),
+      .length = WM_MAX_ROWS,
+      COUNT(wm_plan, row_count),
+      .size = sizeof(wm_row),
+      .sub = ROW_FIELDS },
+    { .key = "layers",
+      .kind = FIXED,
+      F(wm_plan, layers),
+      .length = WM_MAX_LAYERS,
+      COUNT(wm_plan, layer_count),
+      .size = WM_CODE_SIZE,
       .sub = TEXT_64 },
     UNKNOWN(wm_plan, wanted_cm, 2),
-    { .key = "wefts", .kind = FIXED, F(wm_plan, wefts), .length = WM_MAX_LAYERS, COUNT(wm_plan, weft_count), .size = sizeof(wm_weft),
+    { .key = "wefts",
+      .kind = FIXED,
+      F(wm_plan, wefts),
+      .length = WM_MAX_LAYERS,
+      COUNT(wm_plan, weft_count),
+      .size = sizeof(wm_weft),
       .sub = WEFT_FIELDS },
-    INT(wm_plan, beads), INT(wm_plan, bead_reserve), TXTN(wm_plan, bead_code), { .key = "head", .kind = OBJECT, F(wm_plan, head), .sub = HEAD_FIELDS },
+    INT(wm_plan, beads),
+    INT(wm_plan, bead_reserve),
+    TXTN(wm_plan, bead_code),
+    { .key = "head", .kind = OBJECT, F(wm_plan, head), .sub = HEAD_FIELDS },
     { .key = "fullness", .kind = OBJECT, F(wm_plan, fullness), .sub = FULLNESS_FIELDS },
-    { .key = "steps", .kind = FIXED, F(wm_plan, steps), .length = WM_PLAN_STEPS, COUNT(wm_plan, step_count), .size = WM_PLAN_TEXT_SIZE,
+    { .key = "steps",
+      .kind = FIXED,
+      F(wm_plan, steps),
+      .length = WM_PLAN_STEPS,
+      COUNT(wm_plan, step_count),
+      .size = WM_PLAN_TEXT_SIZE,
       .sub = PLAN_TEXT },
     { .key = "quote", .kind = OBJECT, F(wm_plan, quote), .sub = QUOTE_FIELDS },
     { .key = "moveups", .kind = OBJECT, F(wm_plan, moveups), .sub = MOVEUP_FIELDS },
     { .key = "growout", .kind = OBJECT, F(wm_plan, growout), .sub = GROWOUT_FIELDS, HAS(wm_plan, growout.known) },
-    { .key = "cautions", .kind = FIXED, F(wm_plan, cautions), .length = WM_PLAN_CAUTIONS, COUNT(wm_plan, caution_count),
-      .size = WM_PLAN_TEXT_SIZE, .sub = PLAN_TEXT }, { 0 } };
+    { .key = "cautions",
+      .kind = FIXED,
+      F(wm_plan, cautions),
+      .length = WM_PLAN_CAUTIONS,
+      COUNT(wm_plan, caution_count),
+      .size = WM_PLAN_TEXT_SIZE,
+      .sub = PLAN_TEXT },
+    { 0 }
+};
 
-static const field SCENARIO_FIELDS[] = { NUM(wm_report_scenario, share, 4), LABF(wm_report_scenario, target),
-    { .key = "best", .kind = OBJECT, F(wm_report_scenario, best), .sub = PROPOSAL_FIELDS }, { 0 } };
+static const field SCENARIO_FIELDS[] = {
+    NUM(wm_report_scenario, share, 4),
+    LABF(wm_report_scenario, target),
+    { .key = "best", .kind = OBJECT, F(wm_report_scenario, best), .sub = PROPOSAL_FIELDS },
+    { 0 }
+};
 #define CHANGE wm_report_change
-static const field CHANGE_FIELDS[] = { TXT(CHANGE, zone), NUM(CHANGE, de00, 4), NUM(CHANGE, u_de00, 4), TXT(CHANGE, words),
+static const field CHANGE_FIELDS[] = {
+    TXT(CHANGE, zone),
+    NUM(CHANGE, de00, 4),
+    NUM(CHANGE, u_de00, 4),
+    TXT(CHANGE, words),
     { .key = "d_share", .kind = NUMBER, F(CHANGE, d_share), .detail = 4, HAS(CHANGE, has_share) },
-    { .key = "u_share", .kind = NUMBER, F(CHANGE, u_share), .detail = 4, HAS(CHANGE, has_share) }, { 0 } };
-static const field SINCE[] = { { .key = "date", .kind = TEXT_NULL, F(wm_report, since_date), .size = sizeof(((wm_report *)0)->since_date) },
-    { .key = "changes", .kind = LIST, F(wm_report, changes), COUNT(wm_report, change_count), .size = sizeof(CHANGE), .sub = CHANGE_FIELDS },
-    { 0 } };
-static const field FILTER_FIELDS[] = { TXT(wm_report_filter, name), { .key = "removed", .kind = SIZE, F(wm_report_filter, removed) }, { 0 } };
-static const field CONTEXT[] = { TXTN(wm_report, client), TXTN(wm_report, salon), TXTN(wm_report, target_zone),
+    { .key = "u_share", .kind = NUMBER, F(CHANGE, u_share), .detail = 4, HAS(CHANGE, has_share) },
+    { 0 }
+};
+static const field SINCE[] = {
+    { .key = "date", .kind = TEXT_NULL, F(wm_report, since_date), .size = sizeof(((wm_report *)0)->since_date) },
+    { .key = "changes",
+      .kind = LIST,
+      F(wm_report, changes),
+      COUNT(wm_report, change_count),
+      .size = sizeof(CHANGE),
+      .sub = CHANGE_FIELDS },
+    { 0 }
+};
+static const field FILTER_FIELDS[] = { TXT(wm_report_filter, name),
+                                       { .key = "removed", .kind = SIZE, F(wm_report_filter, removed) },
+                                       { 0 } };
+static const field CONTEXT[] = {
+    TXTN(wm_report, client),
+    TXTN(wm_report, salon),
+    TXTN(wm_report, target_zone),
     { .key = "target_lab", .kind = LAB, F(wm_report, target.lab), HAS(wm_report, target.known) },
-    { .key = "pile_lab", .kind = LAB, F(wm_report, pile.lab), HAS(wm_report, pile.known) }, WORDS(wm_report, worn, WORN_WORDS), BOOL(wm_report, no_shade_named),
-    { .key = "filters", .kind = FIXED, F(wm_report, filters), .length = 3, COUNT(wm_report, filter_count), .size = sizeof(wm_report_filter),
-      .sub = FILTER_FIELDS }, TXTN(wm_report, missing), { 0 } };
+    { .key = "pile_lab", .kind = LAB, F(wm_report, pile.lab), HAS(wm_report, pile.known) },
+    WORDS(wm_report, worn, WORN_WORDS),
+    BOOL(wm_report, no_shade_named),
+    { .key = "filters",
+      .kind = FIXED,
+      F(wm_report, filters),
+      .length = 3,
+      COUNT(wm_report, filter_count),
+      .size = sizeof(wm_report_filter),
+      .sub = FILTER_FIELDS },
+    TXTN(wm_report, missing),
+    { 0 }
+};
 
 static const field PROGRAM[] = { TXT(wm_report, version), TXT(wm_report, lcms), TXT(wm_report, sqlite), { 0 } };
-static const field MADE[] = { { .key = "at", .kind = TEXT, F(wm_report, made_at), .size = sizeof(((wm_report *)0)->made_at) }, { 0 } };
+static const field MADE[] = {
+    { .key = "at", .kind = TEXT, F(wm_report, made_at), .size = sizeof(((wm_report *)0)->made_at) }, { 0 }
+};
 
-#define SECTION(s, f, t) { .key = s, .kind = OBJECT, F(wm_report, f), .sub = t }
-#define REPORT_LIST(f, c, t, sub_) { .key = #f, .kind = LIST, F(wm_report, f), COUNT(wm_report, c), .size = sizeof(t), .sub = sub_ }
+#define SECTION(s, f, t)                                                                                               \
+    {                                                                                                                  \
+        .key = s, .kind = OBJECT, F(wm_report, f), .sub = t                                                            \
+    }
+#define REPORT_LIST(f, c, t, sub_)                                                                                     \
+    {                                                                                                                  \
+        .key = #f, .kind = LIST, F(wm_report, f), COUNT(wm_report, c), .size = sizeof(t), .sub = sub_                  \
+    }
 /* In the order of the document; `measure` writes up to the zones, then the warnings. */
-static const field MEASURED[] = { { .key = "made", .kind = OBJECT, .sub = MADE }, SECTION("photo", photo, PHOTO),
-    SECTION("calibration", calibration, CALIBRATION), REPORT_LIST(zones, zone_count, ZONE, ZONE_FIELDS), { 0 } };
-static const field MATCHED[] = { REPORT_LIST(rankings, ranking_count, RANKING, RANKING_FIELDS),
+static const field MEASURED[] = { { .key = "made", .kind = OBJECT, .sub = MADE },
+                                  SECTION("photo", photo, PHOTO),
+                                  SECTION("calibration", calibration, CALIBRATION),
+                                  REPORT_LIST(zones, zone_count, ZONE, ZONE_FIELDS),
+                                  { 0 } };
+static const field MATCHED[] = {
+    REPORT_LIST(rankings, ranking_count, RANKING, RANKING_FIELDS),
     REPORT_LIST(proposals, proposal_count, PROPOSAL, PROPOSAL_FIELDS),
     { .key = "ideal_mix", .kind = OBJECT, .sub = IDEAL, HAS(wm_report, has_ideal_mix) },
-    { .key = "plan", .kind = OBJECT, F(wm_report, plan), .sub = PLAN_FIELDS, HAS(wm_report, has_plan) }, { 0 } };
+    { .key = "plan", .kind = OBJECT, F(wm_report, plan), .sub = PLAN_FIELDS, HAS(wm_report, has_plan) },
+    { 0 }
+};
 static const field WARNINGS[] = { { .key = "warnings", .kind = NOTES, F(wm_report, warnings) }, { 0 } };
 static const field REST[] = { { .key = "cautions", .kind = SENTENCES, F(wm_report, cautions) },
-    REPORT_LIST(scenarios, scenario_count, wm_report_scenario, SCENARIO_FIELDS),
-    { .key = "since_last_visit", .kind = OBJECT, .sub = SINCE }, { .key = "context", .kind = OBJECT, .sub = CONTEXT }, { 0 } };
+                              REPORT_LIST(scenarios, scenario_count, wm_report_scenario, SCENARIO_FIELDS),
+                              { .key = "since_last_visit", .kind = OBJECT, .sub = SINCE },
+                              { .key = "context", .kind = OBJECT, .sub = CONTEXT },
+                              { 0 } };
 
-/* --- writing -------------------------------------------------------------------------------------------------------------------- */
+/* --- writing
+ * --------------------------------------------------------------------------------------------------------------------
+ */
 
 static void write_fields(wm_buf *out, const field *fields, const char *base);
 
@@ -380,10 +629,15 @@ wm_status wm_plan_to_json(wm_buf *out, const wm_plan *plan, wm_error *err)
     return wm_buf_status(out, err);
 }
 
-/* --- reading -------------------------------------------------------------------------------------------------------------------- */
+/* --- reading
+ * --------------------------------------------------------------------------------------------------------------------
+ */
 
 /* Where a document is wrong, for the one message. */
-typedef struct trouble { const char *key; wm_status status; } trouble;
+typedef struct trouble {
+    const char *key;
+    wm_status status;
+} trouble;
 
 static bool read_fields(const field *fields, char *base, const wm_json *object, trouble *bad);
 
@@ -392,7 +646,8 @@ static bool read_double(const wm_json *value, double *out)
     return wm_json_number(value, out);
 }
 
-/* A colour may lie somewhat outside of what hair can be, a measured aid does; never so far that arithmetic on it fails. */
+/* A colour may lie somewhat outside of what hair can be, a measured aid does; never so far that arithmetic on it fails.
+ */
 static bool read_lab(const wm_json *value, wm_lab *out)
 {
     const double far = 1000;
@@ -580,7 +835,8 @@ static bool read_document(wm_report *report, const wm_json *root, trouble *bad)
     report->measured_only = !wm_json_get(root, "rankings");
     const wm_json *program = wm_json_get(root, "program");
     return (!program || read_fields(PROGRAM, base, program, bad)) && read_fields(MEASURED, base, root, bad) &&
-           read_fields(MATCHED, base, root, bad) && read_fields(WARNINGS, base, root, bad) && read_fields(REST, base, root, bad);
+           read_fields(MATCHED, base, root, bad) && read_fields(WARNINGS, base, root, bad) &&
+           read_fields(REST, base, root, bad);
 }
 
 wm_status wm_report_from_json(wm_report *out, const char *json, size_t size, const char *file, wm_error *err)
@@ -595,10 +851,12 @@ wm_status wm_report_from_json(wm_report *out, const char *json, size_t size, con
     if (!wm_json_number(wm_json_get(wm_json_root(document), "format"), &format) || format < 1)
         status = wm_fail_at(err, WM_E_BOOK, file, 0, 0, "the saved report is no report: it has no format");
     else if (format > WM_REPORT_FORMAT)
-        status = wm_fail_at(err, WM_E_BOOK, file, 0, 0, "the saved report was written by a newer weftmatch; update weftmatch");
+        status = wm_fail_at(err, WM_E_BOOK, file, 0, 0,
+                            "the saved report was written by a newer weftmatch; update weftmatch");
     else if (!read_document(report, wm_json_root(document), &bad))
         status = bad.status == WM_E_MEMORY ? wm_fail_memory(err)
-                                           : wm_fail_at(err, WM_E_BOOK, file, 0, 0, "the saved report is damaged at '%s'", bad.key ? bad.key : "?");
+                                           : wm_fail_at(err, WM_E_BOOK, file, 0, 0,
+                                                        "the saved report is damaged at '%s'", bad.key ? bad.key : "?");
     else if (report->warnings.failed || report->cautions.failed)
         status = wm_fail_memory(err);
     if (status)

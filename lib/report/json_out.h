@@ -1,5 +1,5 @@
-/* json_out: the report as the JSON document of the contract, and back. Stable, fixed decimals (Lab and dE00 4, shares 4), never NaN,
- * same input same bytes. */
+/* json_out: the report as the JSON document of the contract, and back. Stable, fixed decimals (Lab and dE00 4, shares
+ * 4), never NaN, same input same bytes. */
 #ifndef WM_REPORT_JSON_OUT_H
 #define WM_REPORT_JSON_OUT_H
 
@@ -9,7 +9,8 @@
 WM_API wm_status wm_report_to_json(wm_buf *out, const wm_report *report, wm_error *err);
 /** Only the plan: {"format": 1, "plan": {..}}. */
 WM_API wm_status wm_plan_to_json(wm_buf *out, const wm_plan *plan, wm_error *err);
-/** Fills the model from what wm_report_to_json wrote (older writers' documents too). WM_E_BOOK with `file` in the message. */
+/** Fills the model from what wm_report_to_json wrote (older writers' documents too). WM_E_BOOK with `file` in the
+ * message. */
 WM_API wm_status wm_report_from_json(wm_report *out, const char *json, size_t size, const char *file, wm_error *err);
 
 #endif

@@ -15,7 +15,8 @@ static size_t columns_of(const char *text)
     return n;
 }
 
-/* What stands for one character of `size` bytes: itself, "" for a control, for a terminal without UTF-8 something plain. */
+/* What stands for one character of `size` bytes: itself, "" for a control, for a terminal without UTF-8 something
+ * plain. */
 static const char *plain(const char *text, size_t size, bool utf8)
 {
     const unsigned char first = (unsigned char)text[0], second = size > 1 ? (unsigned char)text[1] : 0;
@@ -160,7 +161,8 @@ void wm_layout_labelled(wm_layout *to, const char *label, const char *text)
 
 /* ---- chips ---- */
 
-/* The 6 x 6 x 6 cube of 256-colour terminals has the levels 0, 95, 135, 175, 215, 255; its 24 grays go from 8 in steps of 10. */
+/* The 6 x 6 x 6 cube of 256-colour terminals has the levels 0, 95, 135, 175, 215, 255; its 24 grays go from 8 in steps
+ * of 10. */
 static int cube_level(int v)
 {
     return v < 48 ? 0 : v < 115 ? 1 : (v - 35) / 40;

@@ -1,5 +1,5 @@
-/* layout: lines of a terminal: cells, wrapped words, headings, chips. What comes from outside is cleaned on its way: no control bytes,
- * and plain ASCII where the terminal knows nothing else. */
+/* layout: lines of a terminal: cells, wrapped words, headings, chips. What comes from outside is cleaned on its way: no
+ * control bytes, and plain ASCII where the terminal knows nothing else. */
 #ifndef WM_REPORT_LAYOUT_H
 #define WM_REPORT_LAYOUT_H
 
@@ -25,6 +25,7 @@ void wm_layout_line(wm_layout *to, const char *text);
 /** Words wrapped between `indent` and the page's width; the cursor stands at `column`. Ends the line. */
 void wm_layout_wrapped(wm_layout *to, const char *text, size_t indent, size_t column);
 void wm_layout_heading(wm_layout *to, const char *title);
-void wm_layout_labelled(wm_layout *to, const char *label, const char *text); /**< label in 10 columns, text wrapped beside */
+void wm_layout_labelled(wm_layout *to, const char *label,
+                        const char *text); /**< label in 10 columns, text wrapped beside */
 
 #endif

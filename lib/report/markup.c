@@ -24,7 +24,11 @@ void wm_markup(wm_buf *out, const char *template, ...)
         case 'd': wm_buf_format(out, "%d", va_arg(args, int)); break;
         case 'z': wm_buf_format(out, "%zu", va_arg(args, size_t)); break;
         case 'c': colour(out, va_arg(args, wm_lab)); break;
-        case '0': case '1': case '2': case '3': case '4': wm_buf_number(out, va_arg(args, double), p[1] - '0'); break;
+        case '0':
+        case '1':
+        case '2':
+        case '3':
+        case '4': wm_buf_number(out, va_arg(args, double), p[1] - '0'); break;
         case '%': wm_buf_text(out, "%"); break;
         default: out->failed = true; p = "  ";
         }

@@ -44,13 +44,16 @@ const char *wm_phrase_gray(char out[WM_PHRASE_SIZE], const wm_report_zone *zone)
     if (zone->base_never_seen)
         snprintf(out, WM_PHRASE_SIZE, "gray %.0f to %.0f %%", 100 * low, 100 * high);
     else
-        snprintf(out, WM_PHRASE_SIZE, "gray %.0f %% (%.0f to %.0f)", 5 * round(20 * zone->share), 100 * low, 100 * high);
+        snprintf(out, WM_PHRASE_SIZE, "gray %.0f %% (%.0f to %.0f)", 5 * round(20 * zone->share), 100 * low,
+                 100 * high);
     return out;
 }
 
 const char *wm_phrase_target(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking)
 {
-    static const char *const FIXED[][2] = { { "base", "the base" }, { "gray_fibres", "the gray" }, { "bead", "the root, for beads" } };
+    static const char *const FIXED[][2] = { { "base", "the base" },
+                                            { "gray_fibres", "the gray" },
+                                            { "bead", "the root, for beads" } };
     for (size_t i = 0; i < sizeof FIXED / sizeof FIXED[0]; i++)
         if (strcmp(ranking->target, FIXED[i][0]) == 0)
             return FIXED[i][1];
@@ -77,9 +80,12 @@ const char *wm_phrase_named(char out[WM_PHRASE_SIZE], const wm_report_ranking *r
         named = ranking->count;
     for (size_t i = 0; i < named && used < WM_PHRASE_SIZE; i++) {
         if (i == 0)
-            used += (size_t)snprintf(out, WM_PHRASE_SIZE, "%s %.80s%s: ", ranking->claim <= WM_CLAIM_RUNNER_UP ? "Nearest to" : "Short list for",
-                                     wm_phrase_target(target, ranking), named > 2 ? ", nearest first" : "");
-        used += (size_t)snprintf(out + used, WM_PHRASE_SIZE - used, "%s%s%s", i ? ", " : "", ranking->items[i].code, i + 1 == named ? "." : "");
+            used +=
+                (size_t)snprintf(out, WM_PHRASE_SIZE,
+                                 "%s %.80s%s: ", ranking->claim <= WM_CLAIM_RUNNER_UP ? "Nearest to" : "Short list for",
+                                 wm_phrase_target(target, ranking), named > 2 ? ", nearest first" : "");
+        used += (size_t)snprintf(out + used, WM_PHRASE_SIZE - used, "%s%s%s", i ? ", " : "", ranking->items[i].code,
+                                 i + 1 == named ? "." : "");
     }
     return out;
 }
@@ -93,34 +99,44 @@ const char *wm_phrase_gap(char out[WM_PHRASE_SIZE], const wm_report_ranking *ran
     const wm_report_match *next = &ranking->items[1];
     wm_number_text(gap, fmax(0, next->de00 - ranking->items[0].de00), 1);
     snprintf(out, WM_PHRASE_SIZE, "%s is %s farther off%s", next->code, gap,
-             next->tied_with_best ? ": too little for this photo to tell; hold both to the hair." : ", enough to tell.");
+             next->tied_with_best ? ": too little for this photo to tell; hold both to the hair."
+                                  : ", enough to tell.");
     return out;
 }
 
 const char *wm_phrase_depth(char out[WM_PHRASE_SIZE], const wm_report_zone *zone)
 {
-    static const struct { double below; const char *word; } DEPTHS[] = {
-        { 15, "very dark" }, { 30, "dark" }, { 45, "medium" }, { 62, "light" }, { 200, "very light" } };
+    static const struct {
+        double below;
+        const char *word;
+    } DEPTHS[] = { { 15, "very dark" }, { 30, "dark" }, { 45, "medium" }, { 62, "light" }, { 200, "very light" } };
     size_t i = 0;
     while (zone->lab.L >= DEPTHS[i].below)
         i++;
-    snprintf(out, WM_PHRASE_SIZE, "%s, L* %.0f (%.0f to %.0f)", DEPTHS[i].word, zone->lab.L, fmax(0, zone->lab.L - 2 * zone->sigma.L),
-             fmin(100, zone->lab.L + 2 * zone->sigma.L));
+    snprintf(out, WM_PHRASE_SIZE, "%s, L* %.0f (%.0f to %.0f)", DEPTHS[i].word, zone->lab.L,
+             fmax(0, zone->lab.L - 2 * zone->sigma.L), fmin(100, zone->lab.L + 2 * zone->sigma.L));
     return out;
 }
 
 const char *wm_phrase_warmth(const wm_report_zone *zone)
 {
     double chroma = hypot(zone->lab.a, zone->lab.b);
-    return chroma < 4 ? "cool, nearly without colour" : chroma < 10 ? "soft" : zone->lab.b > 2.5 * zone->lab.a ? "warm, golden" : "warm, reddish";
+    return chroma < 4                        ? "cool, nearly without colour"
+           : chroma < 10                     ? "soft"
+           : zone->lab.b > 2.5 * zone->lab.a ? "warm, golden"
+                                             : "warm, reddish";
 }
 
 const char *wm_phrase_aid(const wm_report_calibration *calibration)
 {
-    static const char *const AIDS[][2] = {
-        { "none", "nothing of known colour" }, { "card", "a gray card" }, { "cards", "white, gray and black cards" }, { "target", "a colour target" },
-        { "swatches", "swatches" }, { "card+swatches", "a gray card and swatches" },
-        { "cards+swatches", "white, gray and black cards and swatches" }, { "target+swatches", "a colour target and swatches" } };
+    static const char *const AIDS[][2] = { { "none", "nothing of known colour" },
+                                           { "card", "a gray card" },
+                                           { "cards", "white, gray and black cards" },
+                                           { "target", "a colour target" },
+                                           { "swatches", "swatches" },
+                                           { "card+swatches", "a gray card and swatches" },
+                                           { "cards+swatches", "white, gray and black cards and swatches" },
+                                           { "target+swatches", "a colour target and swatches" } };
     for (size_t i = 0; i < sizeof AIDS / sizeof AIDS[0]; i++)
         if (strcmp(calibration->aid, AIDS[i][0]) == 0)
             return AIDS[i][1];
@@ -135,7 +151,8 @@ const char *wm_phrase_scenario(char out[WM_PHRASE_SIZE], const wm_report *report
 
 const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *filter)
 {
-    snprintf(out, WM_PHRASE_SIZE, "The filter '%s' left out %zu shade%s.", filter->name, filter->removed, filter->removed == 1 ? "" : "s");
+    snprintf(out, WM_PHRASE_SIZE, "The filter '%s' left out %zu shade%s.", filter->name, filter->removed,
+             filter->removed == 1 ? "" : "s");
     return out;
 }
 
@@ -161,8 +178,8 @@ const char *wm_phrase_installed(char out[WM_PHRASE_SIZE], const char *codes)
 
 const char *wm_phrase_date(char out[WM_PHRASE_SIZE], const char *at)
 {
-    static const char *const MONTHS[] = { "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-                                          "November", "December" };
+    static const char *const MONTHS[] = { "January", "February", "March",     "April",   "May",      "June",
+                                          "July",    "August",   "September", "October", "November", "December" };
     char day[WM_DATE_SIZE] = "";
     wm_date date;
     memcpy(day, at, strnlen(at, WM_DATE_SIZE - 2));

@@ -6,7 +6,8 @@
 
 enum { WM_PHRASE_SIZE = 400 };
 
-/** What the answer is called, by the claim (M4, C24): "What to sew", "What to try first", "Not enough to order from". */
+/** What the answer is called, by the claim (M4, C24): "What to sew", "What to try first", "Not enough to order from".
+ */
 const char *wm_phrase_answer(const wm_report *report);
 
 /** "three layers", "one shade". */
@@ -14,7 +15,8 @@ const char *wm_phrase_arrangement(const wm_report_proposal *proposal);
 /** The codes, front first: "oat / fog / oat". */
 const char *wm_phrase_layers(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal);
 
-/** G9: words by status, the share and its interval rounded to 5 %: "gray 30 % (20 to 40)", "little gray, under 15 %", "no gray seen". */
+/** G9: words by status, the share and its interval rounded to 5 %: "gray 30 % (20 to 40)", "little gray, under 15 %",
+ * "no gray seen". */
 const char *wm_phrase_gray(char out[WM_PHRASE_SIZE], const wm_report_zone *zone);
 
 /** A ranking's target: "the base", "the gray", "the root, for beads", "the zone crown". */
@@ -26,13 +28,15 @@ bool wm_phrase_leads(const wm_report_ranking *ranking);
 /** "lighter, softer", or "no difference worth naming" when nothing reaches M1's half step. */
 const char *wm_phrase_words(const wm_report_match *match);
 
-/** M4: as many shades as the photo can choose among: "Short list for the base, nearest first: oat, fern, bark."; "" for `rough`. */
+/** M4: as many shades as the photo can choose among: "Short list for the base, nearest first: oat, fern, bark."; "" for
+ * `rough`. */
 const char *wm_phrase_named(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking);
 
 /** C26: how far the next shade is behind, and what that means; "" for a list of one. */
 const char *wm_phrase_gap(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking);
 
-/** What a photo that names no shade still tells (C24): "dark, about L* 27 (18 to 36)" and "warm". Bounds of the words are our own. */
+/** What a photo that names no shade still tells (C24): "dark, about L* 27 (18 to 36)" and "warm". Bounds of the words
+ * are our own. */
 const char *wm_phrase_depth(char out[WM_PHRASE_SIZE], const wm_report_zone *zone);
 const char *wm_phrase_warmth(const wm_report_zone *zone);
 

@@ -1,5 +1,6 @@
-/* report: the whole result of one consultation as plain data, with provenance; the clock is passed in. One writer per format:
- * json_out (and its reader: the book keeps the JSON, text and HTML are made from it), text, html, figure. Never includes book. */
+/* report: the whole result of one consultation as plain data, with provenance; the clock is passed in. One writer per
+ * format: json_out (and its reader: the book keeps the JSON, text and HTML are made from it), text, html, figure. Never
+ * includes book. */
 #ifndef WM_REPORT_REPORT_H
 #define WM_REPORT_REPORT_H
 
@@ -16,23 +17,26 @@
 enum { WM_REPORT_FORMAT = 1, WM_LABEL_SIZE = 96 };
 
 typedef struct wm_report_photo {
-    char file[256];      /**< base name */
+    char file[256]; /**< base name */
     char sha256[65];
     int width, height, orientation;
     char profile[128];
     bool profile_assumed;
-    char camera[96];     /**< "" unknown */
-    char taken[24];      /**< "" unknown */
+    char camera[96]; /**< "" unknown */
+    char taken[24];  /**< "" unknown */
 } wm_report_photo;
 
 /** An aid that was used: where it stood after stage 1, where it should stand. */
-typedef struct wm_report_aid { char name[WM_LABEL_SIZE]; wm_lab measured, reference; } wm_report_aid;
+typedef struct wm_report_aid {
+    char name[WM_LABEL_SIZE];
+    wm_lab measured, reference;
+} wm_report_aid;
 
 typedef struct wm_report_calibration {
-    char aid[16];                    /**< words of wm_calibration.aid */
+    char aid[16]; /**< words of wm_calibration.aid */
     wm_stage1 stage1;
     bool has_agreement;
-    double agreement;                /**< s2 of C17; null in JSON without one */
+    double agreement; /**< s2 of C17; null in JSON without one */
     wm_report_aid *used;
     size_t used_count;
     wm_dropped *dropped;
@@ -40,13 +44,16 @@ typedef struct wm_report_calibration {
 } wm_report_calibration;
 
 /** A colour with what we know about it. */
-typedef struct wm_report_colour { bool known; wm_lab lab; } wm_report_colour;
+typedef struct wm_report_colour {
+    bool known;
+    wm_lab lab;
+} wm_report_colour;
 
 typedef struct wm_report_zone {
     wm_zone_kind kind;
     char name[WM_LABEL_SIZE];
     size_t pixels, kept;
-    bool refused;                    /**< no Lab: lab, sd, sigma, u_de00 and claim are null */
+    bool refused; /**< no Lab: lab, sd, sigma, u_de00 and claim are null */
     wm_lab lab, sd, sigma;
     double u_de00;
     wm_claim claim;
@@ -54,7 +61,7 @@ typedef struct wm_report_zone {
     bool has_share;
     double share, u_share;
     wm_report_colour base_lab, gray_lab;
-    bool base_never_seen;            /**< show the share's interval only (G9) */
+    bool base_never_seen; /**< show the share's interval only (G9) */
 } wm_report_zone;
 
 /** One line of a ranking; the colours are copied so that the report stands without a catalogue. */
@@ -69,23 +76,28 @@ typedef struct wm_report_match {
 } wm_report_match;
 
 typedef struct wm_report_ranking {
-    char target[WM_LABEL_SIZE];      /**< "base", "gray_fibres", "bead", or a client zone's name */
-    char said[200];                  /**< e.g. "gray zone's body colour: its gray fibres were not resolved" (M7), "" if nothing to say */
+    char target[WM_LABEL_SIZE]; /**< "base", "gray_fibres", "bead", or a client zone's name */
+    char said[200]; /**< e.g. "gray zone's body colour: its gray fibres were not resolved" (M7), "" if nothing to say */
     bool has_lab;
-    wm_lab lab;                      /**< the colour that was matched (base: mean of the goals) */
+    wm_lab lab; /**< the colour that was matched (base: mean of the goals) */
     wm_claim claim;
     wm_report_match *items;
     size_t count;
 } wm_report_ranking;
 
-typedef struct wm_report_shade { char code[WM_CODE_SIZE]; char name[WM_NAME_SIZE]; wm_lab lab; double share; } wm_report_shade;
+typedef struct wm_report_shade {
+    char code[WM_CODE_SIZE];
+    char name[WM_NAME_SIZE];
+    wm_lab lab;
+    double share;
+} wm_report_shade;
 
 typedef struct wm_report_proposal {
-    int layer_count;                 /**< 1: arrangement "one", else "layers" */
+    int layer_count; /**< 1: arrangement "one", else "layers" */
     char layers[WM_MAX_LAYERS][WM_CODE_SIZE];
     int shade_count;
-    wm_report_shade shades[2];       /**< share of the layers */
-    int ratio[2];                    /**< n of each of shades */
+    wm_report_shade shades[2]; /**< share of the layers */
+    int ratio[2];              /**< n of each of shades */
     double worst_de00, u_de00;
     wm_verdict verdict;
     wm_claim claim;
@@ -105,34 +117,37 @@ typedef struct wm_report_scenario {
 typedef struct wm_report_change {
     char zone[WM_LABEL_SIZE];
     double de00, u_de00;
-    char words[160];                 /**< "no measurable change" when de00 < 2 u */
+    char words[160]; /**< "no measurable change" when de00 < 2 u */
     bool has_share;
     double d_share, u_share;
 } wm_report_change;
 
-typedef struct wm_report_filter { char name[32]; size_t removed; } wm_report_filter;
+typedef struct wm_report_filter {
+    char name[32];
+    size_t removed;
+} wm_report_filter;
 
 typedef struct wm_report {
-    char made_at[32];                /**< RFC 3339, from the clock passed in */
+    char made_at[32]; /**< RFC 3339, from the clock passed in */
     char version[24], lcms[24], sqlite[24];
     wm_report_photo photo;
     wm_report_calibration calibration;
     wm_report_zone *zones;
     size_t zone_count;
-    bool measured_only;              /**< `measure`: the JSON ends after zones and warnings */
-    char client[WM_NAME_SIZE];       /**< "" without one */
+    bool measured_only;        /**< `measure`: the JSON ends after zones and warnings */
+    char client[WM_NAME_SIZE]; /**< "" without one */
     char salon[WM_NAME_SIZE];
     char target_zone[WM_LABEL_SIZE]; /**< what T of M9 was taken from */
     wm_report_colour target, pile;   /**< T, and what the row hangs over (M11) */
     wm_worn worn;
-    bool no_shade_named;             /**< claim `rough`: "not enough to order from" */
+    bool no_shade_named; /**< claim `rough`: "not enough to order from" */
     wm_report_filter filters[3];
     size_t filter_count;
     wm_report_ranking *rankings;
     size_t ranking_count;
     wm_report_proposal *proposals;
     size_t proposal_count;
-    char missing[WM_WHY_SIZE];       /**< M15, "" when something is within close */
+    char missing[WM_WHY_SIZE]; /**< M15, "" when something is within close */
     bool has_ideal_mix;
     wm_report_shade ideal[2];
     double ideal_de00;
@@ -140,24 +155,25 @@ typedef struct wm_report {
     wm_plan plan;
     wm_report_scenario *scenarios;
     size_t scenario_count;
-    char since_date[12];             /**< date of the visit that changes[] compare with, "" if none */
+    char since_date[12]; /**< date of the visit that changes[] compare with, "" if none */
     wm_report_change *changes;
     size_t change_count;
     wm_notes warnings;
-    wm_notes cautions;               /**< code is not written, text is */
+    wm_notes cautions; /**< code is not written, text is */
 } wm_report;
 
 WM_API void wm_report_free(wm_report *report);
 
 /** The reduced pictures that go with a report: JPEG, PNG, and the zones' shapes in upright photo pixels. */
 typedef struct wm_report_pictures {
-    wm_bytes photo_jpeg;             /**< at most 1200 px; empty if there is none */
-    wm_bytes gray_map_png;           /**< same size as the photo picture, transparent outside the zones; empty if none */
-    wm_bytes zones_json;             /**< the zones file as used */
+    wm_bytes photo_jpeg;   /**< at most 1200 px; empty if there is none */
+    wm_bytes gray_map_png; /**< same size as the photo picture, transparent outside the zones; empty if none */
+    wm_bytes zones_json;   /**< the zones file as used */
 } wm_report_pictures;
 WM_API void wm_report_pictures_free(wm_report_pictures *pictures);
 
-/** Exit status that the contract gives: 0 when a shade is named or short-listed and the best proposal is at least `close`, else 1. */
+/** Exit status that the contract gives: 0 when a shade is named or short-listed and the best proposal is at least
+ * `close`, else 1. */
 WM_API int wm_report_exit(const wm_report *report);
 
 /** Convert a cautions or claims value into the sentence people read; shared by text and html. Lent, static. */

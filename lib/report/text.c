@@ -12,7 +12,9 @@ static wm_units units_of(const wm_layout *to)
     return to->style->inches ? WM_UNITS_IN : WM_UNITS_CM;
 }
 
-/* --- head ----------------------------------------------------------------------------------------------------------------------- */
+/* --- head
+ * -----------------------------------------------------------------------------------------------------------------------
+ */
 
 static void write_head(wm_layout *to, const wm_report *r)
 {
@@ -23,8 +25,9 @@ static void write_head(wm_layout *to, const wm_report *r)
     wm_buf_text(to->out, "\n");
     if (*r->client)
         wm_layout_labelled(to, "Client", r->client);
-    snprintf(text, sizeof text, "%s, %d x %d, %s%s%s%s%s%s", r->photo.file, r->photo.width, r->photo.height, r->photo.profile,
-             r->photo.profile_assumed ? " (assumed)" : "", *r->photo.camera ? ", " : "", r->photo.camera, *r->photo.taken ? ", taken " : "", r->photo.taken);
+    snprintf(text, sizeof text, "%s, %d x %d, %s%s%s%s%s%s", r->photo.file, r->photo.width, r->photo.height,
+             r->photo.profile, r->photo.profile_assumed ? " (assumed)" : "", *r->photo.camera ? ", " : "",
+             r->photo.camera, *r->photo.taken ? ", taken " : "", r->photo.taken);
     wm_layout_labelled(to, "Photo", text);
     snprintf(text, sizeof text, "by %s; light unknown", wm_phrase_aid(&r->calibration));
     wm_layout_labelled(to, "Measured", text);
@@ -41,12 +44,15 @@ static void write_advice(wm_layout *to, const wm_report *r)
     size_t used = 0;
     for (size_t i = 0; i < r->warnings.count && used < sizeof text; i++)
         if (!strstr(text, r->warnings.items[i].code))
-            used += (size_t)snprintf(text + used, sizeof text - used, "%s%s", used ? ", " : "", r->warnings.items[i].code);
+            used +=
+                (size_t)snprintf(text + used, sizeof text - used, "%s%s", used ? ", " : "", r->warnings.items[i].code);
     if (used)
         wm_layout_labelled(to, "Advice", text);
 }
 
-/* --- the hair ------------------------------------------------------------------------------------------------------------------- */
+/* --- the hair
+ * -------------------------------------------------------------------------------------------------------------------
+ */
 
 static void write_zone(wm_layout *to, const wm_report_zone *z)
 {
@@ -77,16 +83,18 @@ static void write_zones(wm_layout *to, const wm_report *r)
         write_zone(to, &r->zones[i]);
 }
 
-/* --- what to sew ---------------------------------------------------------------------------------------------------------------- */
+/* --- what to sew
+ * ---------------------------------------------------------------------------------------------------------------- */
 
 static void write_distance(wm_layout *to, const wm_report_proposal *m)
 {
     char text[400], worst[48], u[48], down[48], up[48];
     bool rough = m->claim == WM_CLAIM_ROUGH; /* C24: a verdict would promise what the photo can't know */
-    int n = snprintf(text, sizeof text, "%s%sdE00 %s \302\261%s", rough ? "" : wm_verdict_sentence(m->verdict), rough ? "" : ", ", wm_number_text(worst, m->worst_de00, 1),
-                     wm_number_text(u, m->u_de00, 1));
+    int n = snprintf(text, sizeof text, "%s%sdE00 %s \302\261%s", rough ? "" : wm_verdict_sentence(m->verdict),
+                     rough ? "" : ", ", wm_number_text(worst, m->worst_de00, 1), wm_number_text(u, m->u_de00, 1));
     if (m->layer_count > 1)
-        snprintf(text + n, sizeof text - (size_t)n, " (down %s, up %s)", wm_number_text(down, m->down_de00, 1), wm_number_text(up, m->up_de00, 1));
+        snprintf(text + n, sizeof text - (size_t)n, " (down %s, up %s)", wm_number_text(down, m->down_de00, 1),
+                 wm_number_text(up, m->up_de00, 1));
     wm_layout_wrapped(to, text, 3, 0);
 }
 
@@ -96,7 +104,8 @@ static void write_proposal(wm_layout *to, const wm_report_proposal *m, size_t ra
     wm_buf_format(to->out, "%zu. ", rank + 1);
     for (int i = 0; i < m->shade_count; i++)
         wm_layout_chip(to, m->shades[i].lab);
-    snprintf(text, sizeof text, "%s%s: %s", wm_phrase_arrangement(m), m->layer_count == 1 ? "" : ", front first", wm_phrase_layers(names, m));
+    snprintf(text, sizeof text, "%s%s: %s", wm_phrase_arrangement(m), m->layer_count == 1 ? "" : ", front first",
+             wm_phrase_layers(names, m));
     wm_layout_wrapped(to, text, 3, 3 + (to->style->chips ? (size_t)m->shade_count * WM_LAYOUT_CHIP : 0));
     write_distance(to, m);
     if (m->claim != WM_CLAIM_ROUGH)
@@ -108,8 +117,10 @@ static void write_ideal(wm_layout *to, const wm_report *r)
     char text[WM_PHRASE_SIZE], q[48], d[48];
     if (!r->has_ideal_mix)
         return;
-    snprintf(text, sizeof text, "For orientation, it can't be sewn: hair mixed fibre by fibre, %s %% %s in %s, would come to dE00 %s.",
-             wm_number_text(q, 100 * r->ideal[1].share, 0), r->ideal[1].code, r->ideal[0].code, wm_number_text(d, r->ideal_de00, 1));
+    snprintf(text, sizeof text,
+             "For orientation, it can't be sewn: hair mixed fibre by fibre, %s %% %s in %s, would come to dE00 %s.",
+             wm_number_text(q, 100 * r->ideal[1].share, 0), r->ideal[1].code, r->ideal[0].code,
+             wm_number_text(d, r->ideal_de00, 1));
     wm_layout_wrapped(to, text, 3, 0);
 }
 
@@ -119,7 +130,8 @@ static void write_depths(wm_layout *to, const wm_report *r)
     char depth[WM_PHRASE_SIZE], text[WM_PHRASE_SIZE + 200];
     for (size_t i = 0; i < r->zone_count; i++)
         if (!r->zones[i].refused) {
-            snprintf(text, sizeof text, "%s: %s; %s", r->zones[i].name, wm_phrase_depth(depth, &r->zones[i]), wm_phrase_warmth(&r->zones[i]));
+            snprintf(text, sizeof text, "%s: %s; %s", r->zones[i].name, wm_phrase_depth(depth, &r->zones[i]),
+                     wm_phrase_warmth(&r->zones[i]));
             wm_layout_wrapped(to, text, 2, 0);
         }
 }
@@ -159,7 +171,8 @@ static void write_proposals(wm_layout *to, const wm_report *r)
     write_ideal(to, r);
 }
 
-/* --- nearest shades ------------------------------------------------------------------------------------------------------------- */
+/* --- nearest shades
+ * ------------------------------------------------------------------------------------------------------------- */
 
 static void write_match(wm_layout *to, const wm_report_match *m, const char *verdict, bool tied)
 {
@@ -181,7 +194,8 @@ static void write_match(wm_layout *to, const wm_report_match *m, const char *ver
 static void write_ranking_title(wm_layout *to, const wm_report_ranking *k)
 {
     char target[WM_PHRASE_SIZE], gap[48], text[2 * WM_PHRASE_SIZE];
-    int n = snprintf(text, sizeof text, "To %s%s", wm_phrase_target(target, k), k->claim == WM_CLAIM_ROUGH ? ", not enough to order from" : "");
+    int n = snprintf(text, sizeof text, "To %s%s", wm_phrase_target(target, k),
+                     k->claim == WM_CLAIM_ROUGH ? ", not enough to order from" : "");
     if (k->count > 1 && k->claim != WM_CLAIM_ROUGH)
         n += snprintf(text + n, sizeof text - (size_t)n, "; the second is %s farther off",
                       wm_number_text(gap, fmax(0, k->items[1].de00 - k->items[0].de00), 1));
@@ -199,11 +213,14 @@ static void write_rankings(wm_layout *to, const wm_report *r)
         if (*k->said)
             wm_layout_wrapped(to, k->said, 2, 0);
         for (size_t n = 0; n < lines; n++)
-            write_match(to, &k->items[n], k->claim == WM_CLAIM_ROUGH ? "" : wm_verdict_name(k->items[n].verdict), n > 0 && k->items[n].tied_with_best);
+            write_match(to, &k->items[n], k->claim == WM_CLAIM_ROUGH ? "" : wm_verdict_name(k->items[n].verdict),
+                        n > 0 && k->items[n].tied_with_best);
     }
 }
 
-/* --- plan ----------------------------------------------------------------------------------------------------------------------- */
+/* --- plan
+ * -----------------------------------------------------------------------------------------------------------------------
+ */
 
 static const char *many(int count)
 {
@@ -213,9 +230,11 @@ static const char *many(int count)
 static void write_plan_weft(wm_layout *to, const wm_weft *w)
 {
     char text[500], length[WM_LENGTH_SIZE];
-    int n = snprintf(text, sizeof text, "%s: %s of weft", w->code, wm_length_text(length, w->needed_cm, units_of(to), 1));
+    int n =
+        snprintf(text, sizeof text, "%s: %s of weft", w->code, wm_length_text(length, w->needed_cm, units_of(to), 1));
     if (w->length_cm >= 0)
-        n += snprintf(text + n, sizeof text - (size_t)n, ", %s long", wm_length_text(length, w->length_cm, units_of(to), 0));
+        n += snprintf(text + n, sizeof text - (size_t)n, ", %s long",
+                      wm_length_text(length, w->length_cm, units_of(to), 0));
     if (w->pieces >= 0)
         n += snprintf(text + n, sizeof text - (size_t)n, ", %d piece%s", w->pieces, many(w->pieces));
     if (w->packs >= 0)
@@ -223,7 +242,8 @@ static void write_plan_weft(wm_layout *to, const wm_weft *w)
     if (w->packs_to_order >= 0)
         n += snprintf(text + n, sizeof text - (size_t)n, ", %d to order", w->packs_to_order);
     if (w->rest_cm > 0)
-        snprintf(text + n, sizeof text - (size_t)n, ", %s left over", wm_length_text(length, w->rest_cm, units_of(to), 1));
+        snprintf(text + n, sizeof text - (size_t)n, ", %s left over",
+                 wm_length_text(length, w->rest_cm, units_of(to), 1));
     wm_layout_wrapped(to, text, 10, 10);
 }
 
@@ -232,15 +252,17 @@ static void write_plan_rows(wm_layout *to, const wm_plan *plan)
     char text[400], arc[WM_LENGTH_SIZE], row[WM_LENGTH_SIZE], thread[WM_LENGTH_SIZE];
     for (size_t i = 0; i < plan->row_count; i++) {
         const wm_row *r = &plan->rows[i];
-        snprintf(text, sizeof text, "%s arc, row %s, %d bead%s; thread %s, used doubled", wm_length_text(arc, r->arc_cm, units_of(to), 1),
-                 wm_length_text(row, r->row_cm, units_of(to), 1), r->beads, many(r->beads), wm_length_range(thread, r->thread_cut_cm, units_of(to), 0));
+        snprintf(text, sizeof text, "%s arc, row %s, %d bead%s; thread %s, used doubled",
+                 wm_length_text(arc, r->arc_cm, units_of(to), 1), wm_length_text(row, r->row_cm, units_of(to), 1),
+                 r->beads, many(r->beads), wm_length_range(thread, r->thread_cut_cm, units_of(to), 0));
         wm_layout_labelled(to, i ? "" : plan->row_count > 1 ? "Rows" : "Row", text);
     }
     for (size_t i = 0; i < plan->weft_count; i++) {
         wm_layout_cell(to, i ? "" : "Hair", 10);
         write_plan_weft(to, &plan->wefts[i]);
     }
-    snprintf(text, sizeof text, "%d and %d in reserve%s%s", plan->beads, plan->bead_reserve, *plan->bead_code ? ", shade " : "", plan->bead_code);
+    snprintf(text, sizeof text, "%d and %d in reserve%s%s", plan->beads, plan->bead_reserve,
+             *plan->bead_code ? ", shade " : "", plan->bead_code);
     wm_layout_labelled(to, "Beads", text);
 }
 
@@ -251,8 +273,8 @@ static void write_fullness(wm_layout *to, const wm_fullness *f)
         return;
     int n = snprintf(text, sizeof text, "%s g added", wm_number_text(added, f->added_grams, 0));
     if (f->natural_grams >= 0)
-        snprintf(text + n, sizeof text - (size_t)n, " to about %s g of own hair, %s %% more", wm_number_text(own, f->natural_grams, 0),
-                 wm_number_text(percent, f->added_percent, 0));
+        snprintf(text + n, sizeof text - (size_t)n, " to about %s g of own hair, %s %% more",
+                 wm_number_text(own, f->natural_grams, 0), wm_number_text(percent, f->added_percent, 0));
     wm_layout_labelled(to, "Fullness", text);
 }
 
@@ -271,12 +293,15 @@ static void write_quote(wm_layout *to, const wm_quote *q)
         return;
     for (size_t i = 0; i < q->line_count; i++) {
         const wm_quote_line *l = &q->lines[i];
-        snprintf(text, sizeof text, "%lld %s, %s each", (long long)l->quantity, l->label, wm_price_text(each, l->each_milli, q->currency));
+        snprintf(text, sizeof text, "%lld %s, %s each", (long long)l->quantity, l->label,
+                 wm_price_text(each, l->each_milli, q->currency));
         quote_line(to, i ? "" : "Quote", text, wm_money_text(amount, l->total_minor, q->currency));
     }
-    snprintf(text, sizeof text, "tax %s %%", wm_number_text(each, (double)q->tax_milli_percent / 1000, q->tax_milli_percent % 1000 ? 3 : 0));
+    snprintf(text, sizeof text, "tax %s %%",
+             wm_number_text(each, (double)q->tax_milli_percent / 1000, q->tax_milli_percent % 1000 ? 3 : 0));
     quote_line(to, "", text, wm_money_text(amount, q->tax_minor, q->currency));
-    quote_line(to, "", q->complete ? "total" : "total of what has a price", wm_money_text(amount, q->total_minor, q->currency));
+    quote_line(to, "", q->complete ? "total" : "total of what has a price",
+               wm_money_text(amount, q->total_minor, q->currency));
 }
 
 static void write_moveups(wm_layout *to, const wm_moveups *m)
@@ -286,7 +311,8 @@ static void write_moveups(wm_layout *to, const wm_moveups *m)
     for (size_t i = 0; i < WM_MOVEUPS; i++)
         if (wm_date_valid(m->dates[i]))
             n += snprintf(text + n, sizeof text - (size_t)n, "%s%s", n ? ", " : "", wm_date_text(day, m->dates[i]));
-    snprintf(text + n, sizeof text - (size_t)n, "; %s of growth in between", wm_length_range(growth, m->growth_cm, units_of(to), 2));
+    snprintf(text + n, sizeof text - (size_t)n, "; %s of growth in between",
+             wm_length_range(growth, m->growth_cm, units_of(to), 2));
     wm_layout_labelled(to, "Move-ups", text);
 }
 
@@ -306,7 +332,8 @@ static void write_plan(wm_layout *to, const wm_plan *plan)
     }
 }
 
-/* --- over time ------------------------------------------------------------------------------------------------------------------ */
+/* --- over time
+ * ------------------------------------------------------------------------------------------------------------------ */
 
 static void write_scenarios(wm_layout *to, const wm_report *r)
 {
@@ -314,8 +341,9 @@ static void write_scenarios(wm_layout *to, const wm_report *r)
     wm_layout_heading(to, "If the gray increases");
     for (size_t i = 0; i < r->scenario_count; i++) {
         const wm_report_scenario *s = &r->scenarios[i];
-        snprintf(text, sizeof text, "gray %s: %s, %s, dE00 %s", wm_phrase_scenario(share, r, i), wm_phrase_layers(names, &s->best),
-                 wm_verdict_name(s->best.verdict), wm_number_text(d, s->best.worst_de00, 1));
+        snprintf(text, sizeof text, "gray %s: %s, %s, dE00 %s", wm_phrase_scenario(share, r, i),
+                 wm_phrase_layers(names, &s->best), wm_verdict_name(s->best.verdict),
+                 wm_number_text(d, s->best.worst_de00, 1));
         wm_layout_wrapped(to, text, 2, 0);
     }
 }
@@ -331,7 +359,8 @@ static void write_changes(wm_layout *to, const wm_report *r)
     }
 }
 
-/* --- all of it ------------------------------------------------------------------------------------------------------------------ */
+/* --- all of it
+ * ------------------------------------------------------------------------------------------------------------------ */
 
 static const char TAKE_CARE[] = "Take care";
 

@@ -2,30 +2,42 @@
 
 #include <string.h>
 
-static const point face[] = { { .560, .120 }, { .520, .138 }, { .492, .152 }, { .473, .178 }, { .461, .208 }, { .454, .240 }, { .456,
-    .262 }, { .449, .285 }, { .430, .322 },
-    { .421, .338 }, { .426, .350 }, { .439, .356 }, { .436, .370 }, { .430, .382 }, { .439, .391 }, { .432, .400 }, { .437, .413 },
-        { .439, .427 },
-    { .437, .445 }, { .449, .466 }, { .478, .476 }, { .520, .462 }, { .560, .440 }, { .620, .400 }, { .640, .250 }, { .610, .140 } };
-static const point neck[] = { { .520, .440 }, { .484, .474 }, { .487, .530 }, { .480, .580 }, { .478, .650 }, { .560, .700 }, { .680,
-    .680 }, { .740, .600 }, { .700, .500 }, { .690, .430 } };
-static const point cape[] = { { .250, 1.40 }, { .300, 1.08 }, { .318, .900 }, { .350, .770 }, { .410, .680 }, { .480, .628 }, { .525,
-    .598 }, { .560, .604 }, { .620, .625 }, { .690, .600 },
-    { .740, .590 }, { .830, .630 }, { .920, .710 }, { .965, .800 }, { .990, .920 }, { 1.00, 1.08 }, { 1.03, 1.40 } };
-static const point hair_outline[] = { { .500, .160 }, { .560, .110 }, { .640, .075 }, { .760, .110 }, { .845, .220 }, { .845, .360 },
-    { .800, .560 }, { .770, .890 },
-    { .620, .920 }, { .500, .890 }, { .505, .560 }, { .480, .330 } };
-static const point parting[] = { { .505, .154 }, { .555, .123 }, { .600, .107 }, { .655, .098 }, { .714, .100 }, { .716, .108 }, { .655,
-    .108 }, { .600, .117 }, { .556, .133 }, { .517, .157 } };
-static const point brow[] = { { .4570, .2560 }, { .4640, .2490 }, { .4790, .2500 }, { .4840, .2530 }, { .4760, .2530 }, { .4650, .2545 } };
-static const point lash[] = { { .4530, .2930 }, { .4590, .2985 }, { .4680, .3000 }, { .4750, .2975 }, { .4690, .3025 }, { .4590, .3015 } };
-static const point lips[] = { { .4310, .3825 }, { .4365, .3780 }, { .4480, .3880 }, { .4405, .3990 }, { .4335, .3995 }, { .4385, .3905 } };
-enum { FACE = sizeof face / sizeof face[0], NECK = sizeof neck / sizeof neck[0], CAPE = sizeof cape / sizeof cape[0],
-    OUTLINE = sizeof hair_outline / sizeof hair_outline[0], PARTING = sizeof parting / sizeof parting[0],
-        BROW = sizeof brow / sizeof brow[0],
-    LASH = sizeof lash / sizeof lash[0], LIPS = sizeof lips / sizeof lips[0] };
+static const point face[] = { { .560, .120 }, { .520, .138 }, { .492, .152 }, { .473, .178 }, { .461, .208 },
+                              { .454, .240 }, { .456, .262 }, { .449, .285 }, { .430, .322 }, { .421, .338 },
+                              { .426, .350 }, { .439, .356 }, { .436, .370 }, { .430, .382 }, { .439, .391 },
+                              { .432, .400 }, { .437, .413 }, { .439, .427 }, { .437, .445 }, { .449, .466 },
+                              { .478, .476 }, { .520, .462 }, { .560, .440 }, { .620, .400 }, { .640, .250 },
+                              { .610, .140 } };
+static const point neck[] = { { .520, .440 }, { .484, .474 }, { .487, .530 }, { .480, .580 }, { .478, .650 },
+                              { .560, .700 }, { .680, .680 }, { .740, .600 }, { .700, .500 }, { .690, .430 } };
+static const point cape[] = { { .250, 1.40 }, { .300, 1.08 }, { .318, .900 }, { .350, .770 }, { .410, .680 },
+                              { .480, .628 }, { .525, .598 }, { .560, .604 }, { .620, .625 }, { .690, .600 },
+                              { .740, .590 }, { .830, .630 }, { .920, .710 }, { .965, .800 }, { .990, .920 },
+                              { 1.00, 1.08 }, { 1.03, 1.40 } };
+static const point hair_outline[] = { { .500, .160 }, { .560, .110 }, { .640, .075 }, { .760, .110 },
+                                      { .845, .220 }, { .845, .360 }, { .800, .560 }, { .770, .890 },
+                                      { .620, .920 }, { .500, .890 }, { .505, .560 }, { .480, .330 } };
+static const point parting[] = { { .505, .154 }, { .555, .123 }, { .600, .107 }, { .655, .098 }, { .714, .100 },
+                                 { .716, .108 }, { .655, .108 }, { .600, .117 }, { .556, .133 }, { .517, .157 } };
+static const point brow[] = { { .4570, .2560 }, { .4640, .2490 }, { .4790, .2500 },
+                              { .4840, .2530 }, { .4760, .2530 }, { .4650, .2545 } };
+static const point lash[] = { { .4530, .2930 }, { .4590, .2985 }, { .4680, .3000 },
+                              { .4750, .2975 }, { .4690, .3025 }, { .4590, .3015 } };
+static const point lips[] = { { .4310, .3825 }, { .4365, .3780 }, { .4480, .3880 },
+                              { .4405, .3990 }, { .4335, .3995 }, { .4385, .3905 } };
+enum {
+    FACE = sizeof face / sizeof face[0],
+    NECK = sizeof neck / sizeof neck[0],
+    CAPE = sizeof cape / sizeof cape[0],
+    OUTLINE = sizeof hair_outline / sizeof hair_outline[0],
+    PARTING = sizeof parting / sizeof parting[0],
+    BROW = sizeof brow / sizeof brow[0],
+    LASH = sizeof lash / sizeof lash[0],
+    LIPS = sizeof lips / sizeof lips[0]
+};
 
-/* A material under a soft light from the left: `round` darkens towards the right edge of its own mask, `shadow` where hair hangs over it. */
+/* A material under a soft light from the left: `round` darkens towards the right edge of its own mask, `shadow` where
+ * hair hangs over it. */
 typedef struct surface {
     const frame *frame;
     tint tint;
@@ -66,7 +78,8 @@ static void draw_wall(scene *s)
             double rail = exp(-(v - 0.80) * (v - 0.80) / 2e-5);
             float signal[3];
             for (int k = 0; k < 3; k++)
-                signal[k] = (float)(light * (1 - 0.25 * rail)) * (wall.camera[k] + (float)w * (panel.camera[k] - wall.camera[k]));
+                signal[k] = (float)(light * (1 - 0.25 * rail)) *
+                            (wall.camera[k] + (float)w * (panel.camera[k] - wall.camera[k]));
             canvas_paint(c, x, y, 1, signal);
         }
 }
@@ -78,8 +91,14 @@ static void draw_part(scene *s, const point *shape, int n, spectrum r, double de
         return;
     mask_shape(&round, &s->frame, shape, n);
     mask_blur(&round, &s->frame, 0.045);
-    surface skin = { .frame = &s->frame, .tint = tint_of(s, r), .round = &round, .shadow = shadow, .light = 1, .depth = depth,
-        .cast = 0.55, .reach = 0.02 };
+    surface skin = { .frame = &s->frame,
+                     .tint = tint_of(s, r),
+                     .round = &round,
+                     .shadow = shadow,
+                     .light = 1,
+                     .depth = depth,
+                     .cast = 0.55,
+                     .reach = 0.02 };
     paint_shape(&s->canvas, &s->frame, shape, n, surface_signal, &skin);
     mask_free(&round);
 }
@@ -130,13 +149,13 @@ bool backdrop_table(scene *s)
 static void soft_shadow(scene *s, point low, point high, double strength)
 {
     double reach = 0.012;
-    point a = frame_pixel(&s->frame, (point){ low.x - reach, low.y - reach }), b = frame_pixel(&s->frame, (point){ high.x + 2 * reach,
-        high.y + 2 * reach });
+    point a = frame_pixel(&s->frame, (point){ low.x - reach, low.y - reach }),
+          b = frame_pixel(&s->frame, (point){ high.x + 2 * reach, high.y + 2 * reach });
     for (int y = (int)a.y; y < (int)b.y; y++)
         for (int x = (int)a.x; x < (int)b.x; x++) {
             double u = (x - s->frame.x0) / s->frame.scale, v = (y - s->frame.y0) / s->frame.scale;
-            double dx = fmax(fmax(3 * (low.x - u), u - high.x - 0.7 * reach), 0), dy = fmax(fmax(3 * (low.y - v),
-                v - high.y - 0.7 * reach), 0);
+            double dx = fmax(fmax(3 * (low.x - u), u - high.x - 0.7 * reach), 0),
+                   dy = fmax(fmax(3 * (low.y - v), v - high.y - 0.7 * reach), 0);
             double w = 1 - hypot(dx, dy) / reach;
             if (w > 0)
                 canvas_shade(&s->canvas, x, y, (float)(1 - strength * w * w));
@@ -161,8 +180,10 @@ void backdrop_tag(scene *s, point at, point size)
 {
     double h = 0.016;
     surface paper = { .frame = &s->frame, .tint = tint_of(s, paint_reflectance(0.66, 0.06, 620, 90)), .light = 0.95 };
-    point c[4] = { { at.x - 0.003, at.y - h }, { at.x + size.x + 0.003, at.y - h }, { at.x + size.x + 0.003, at.y + 0.004 },
-        { at.x - 0.003, at.y + 0.004 } };
+    point c[4] = { { at.x - 0.003, at.y - h },
+                   { at.x + size.x + 0.003, at.y - h },
+                   { at.x + size.x + 0.003, at.y + 0.004 },
+                   { at.x - 0.003, at.y + 0.004 } };
     soft_shadow(s, c[0], c[2], 0.3);
     paint_board(&s->canvas, &s->frame, c, tag_signal, &paper);
 }

@@ -1,4 +1,5 @@
-/* backdrop: the room, the client's face and shoulders, tags and shadows. Only there to look right; nothing is measured on it. */
+/* backdrop: the room, the client's face and shoulders, tags and shadows. Only there to look right; nothing is measured
+ * on it. */
 #ifndef RENDER_BACKDROP_H
 #define RENDER_BACKDROP_H
 

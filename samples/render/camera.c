@@ -7,7 +7,8 @@
 
 enum { TRAINING = 90, CURVE = 4096 };
 
-/* --- sensitivities ------------------------------------------------------------------------------------------------------------ */
+/* --- sensitivities
+ * ------------------------------------------------------------------------------------------------------------ */
 
 static double table_value(const tables *t, const double mix[3], double nm)
 {
@@ -21,7 +22,8 @@ static double table_value(const tables *t, const double mix[3], double nm)
     return value > 0 ? value : 0;
 }
 
-/* Mixtures of the observer's functions with the negative parts cut off: broad red, green and blue as silicon with dyes has them. */
+/* Mixtures of the observer's functions with the negative parts cut off: broad red, green and blue as silicon with dyes
+ * has them. */
 static void sensitivities(spectrum out[3], const tables *t, dice *d)
 {
     static const double mix[3][3] = { { 0.76, 0.39, -0.15 }, { -0.36, 1.30, 0.04 }, { 0.02, -0.06, 0.95 } };
@@ -59,7 +61,9 @@ static sensor sensor_under(const tables *t, const spectrum sensitivity[3], const
     return s;
 }
 
-/* --- matrix -------------------------------------------------------------------------------------------------------------------- */
+/* --- matrix
+ * --------------------------------------------------------------------------------------------------------------------
+ */
 
 static spectrum training_spectrum(dice *d)
 {
@@ -95,7 +99,8 @@ static bool solve3(double a[3][4])
     return true;
 }
 
-/* As a camera's maker does: one matrix for one reference light, fitted to many surfaces; a heavy white keeps neutrals neutral. */
+/* As a camera's maker does: one matrix for one reference light, fitted to many surfaces; a heavy white keeps neutrals
+ * neutral. */
 static bool fit_matrix(double matrix[3][3], const sensor *s, dice *d)
 {
     double ata[3][3] = { { 0 } }, atb[3][3] = { { 0 } };
@@ -125,7 +130,8 @@ static bool fit_matrix(double matrix[3][3], const sensor *s, dice *d)
     return true;
 }
 
-/* --- the look ------------------------------------------------------------------------------------------------------------------ */
+/* --- the look
+ * ------------------------------------------------------------------------------------------------------------------ */
 
 static void choose_look(camera *c, const options *o, dice *body, dice *shot)
 {
@@ -172,9 +178,11 @@ bool camera_make(camera *out, sensor *sensor_out, const tables *t, const options
     return true;
 }
 
-/* --- development --------------------------------------------------------------------------------------------------------------- */
+/* --- development
+ * --------------------------------------------------------------------------------------------------------------- */
 
-/* A running mean of 2 radius + 1 samples along a row or column of one channel of `image`, in place through a line buffer. */
+/* A running mean of 2 radius + 1 samples along a row or column of one channel of `image`, in place through a line
+ * buffer. */
 static void box_line(float *first, ptrdiff_t step, int n, int radius, float *line)
 {
     for (int i = 0; i < n; i++)
@@ -232,7 +240,8 @@ static double encode_srgb(double l)
     return l <= 0.0031308 ? 12.92 * l : 1.055 * pow(l, 1 / 2.4) - 0.055;
 }
 
-/* Encoding and tone curve in one table over linear 0..1; an S around the pivot, and a shoulder instead of a hard white. */
+/* Encoding and tone curve in one table over linear 0..1; an S around the pivot, and a shoulder instead of a hard white.
+ */
 static void make_curve(float curve[CURVE + 2], const camera *c)
 {
     for (int i = 0; i <= CURVE; i++) {
@@ -253,7 +262,9 @@ static float through(const float *curve, float linear)
 }
 
 /* Linear sRGB to linear Display P3, both D65. */
-static const double to_p3[3][3] = { { 0.8224621, 0.1775380, 0 }, { 0.0331941, 0.9668058, 0 }, { 0.0170827, 0.0723974, 0.9105199 } };
+static const double to_p3[3][3] = { { 0.8224621, 0.1775380, 0 },
+                                    { 0.0331941, 0.9668058, 0 },
+                                    { 0.0170827, 0.0723974, 0.9105199 } };
 
 static void whole_matrix(float out[3][3], const camera *c)
 {
@@ -319,7 +330,8 @@ static bool tone_locally(const camera *cam, canvas *c)
             int px = (int)((x + 0.5) * around.step), py = (int)((y + 0.5) * around.step);
             px = px < c->width ? px : c->width - 1;
             py = py < c->height ? py : c->height - 1;
-            around.v[(size_t)y * (size_t)around.width + (size_t)x] = c->signal[((size_t)py * (size_t)c->width + (size_t)px) * 3];
+            around.v[(size_t)y * (size_t)around.width + (size_t)x] =
+                c->signal[((size_t)py * (size_t)c->width + (size_t)px) * 3];
         }
     mask_blur(&around, &whole, 0.09);
     for (int y = 0; y < c->height; y++)

@@ -27,7 +27,8 @@ void canvas_free(canvas *c)
 
 int canvas_watch(canvas *c, rect r)
 {
-    if (c->zones == MAX_ZONES || r.x < 0 || r.y < 0 || r.w < 1 || r.h < 1 || r.x + r.w > c->width || r.y + r.h > c->height)
+    if (c->zones == MAX_ZONES || r.x < 0 || r.y < 0 || r.w < 1 || r.h < 1 || r.x + r.w > c->width ||
+        r.y + r.h > c->height)
         return -1;
     for (int y = r.y; y < r.y + r.h; y++)
         for (int x = r.x; x < r.x + r.w; x++)
@@ -118,7 +119,8 @@ static float overlap(float low, float high, float pixel)
     return b > a ? b - a : 0;
 }
 
-/* Walks the rows (steep pieces) or columns (flat ones) whose centre lies in the piece: neighbours never paint a row twice. */
+/* Walks the rows (steep pieces) or columns (flat ones) whose centre lies in the piece: neighbours never paint a row
+ * twice. */
 void canvas_fibre(canvas *c, const fibre_end *a, const fibre_end *b, const fibre_body *body)
 {
     float dx = b->x - a->x, dy = b->y - a->y;

@@ -1,6 +1,6 @@
-/* canvas: the picture before the camera, in camera signals (white in the scene's light = 1 1 1), and the truth of its zones.
- * What is drawn later covers what was drawn before, fibre by fibre with its real coverage of each pixel; the zones keep, per pixel,
- * which part of it shows base fibres, gray fibres or no hair, and the true colours of these. */
+/* canvas: the picture before the camera, in camera signals (white in the scene's light = 1 1 1), and the truth of its
+ * zones. What is drawn later covers what was drawn before, fibre by fibre with its real coverage of each pixel; the
+ * zones keep, per pixel, which part of it shows base fibres, gray fibres or no hair, and the true colours of these. */
 #ifndef RENDER_CANVAS_H
 #define RENDER_CANVAS_H
 
@@ -14,8 +14,8 @@ typedef struct rect {
 
 typedef struct canvas {
     int width, height;
-    float *signal;           /**< [height][width][3], owned */
-    unsigned char *zone_of;  /**< 0: none, else zone index + 1; owned */
+    float *signal;          /**< [height][width][3], owned */
+    unsigned char *zone_of; /**< 0: none, else zone index + 1; owned */
     int zones;
     rect zone[MAX_ZONES];
     float *truth[MAX_ZONES]; /**< [h][w][8]: base area, gray area, XYZ of base, XYZ of gray; owned */
@@ -37,12 +37,12 @@ zone_truth canvas_truth(const canvas *c, int zone);
 
 /** One short piece of a fibre, straight, drawn with exact coverage across. */
 typedef struct fibre_end {
-    float x, y, width;  /**< pixels */
-    float signal[3];    /**< shaded */
+    float x, y, width; /**< pixels */
+    float signal[3];   /**< shaded */
 } fibre_end;
 typedef struct fibre_body {
-    float xyz[3];       /**< true body colour, unshaded */
-    float gray;         /**< 1 when the piece belongs to the gray population */
+    float xyz[3]; /**< true body colour, unshaded */
+    float gray;   /**< 1 when the piece belongs to the gray population */
 } fibre_body;
 void canvas_fibre(canvas *c, const fibre_end *a, const fibre_end *b, const fibre_body *body);
 

@@ -5,8 +5,14 @@
 #include <string.h>
 
 /* eu, ph, red, violet, blue, yellow, scatter */
-#define CLEAN_GRAY { 0.05, 0.0, 0, 0, 0, 0.05, 0.50 }
-#define NO_GRAY { 0, 0, 0, 0, 0, 0, 0 }
+#define CLEAN_GRAY                                                                                                     \
+    {                                                                                                                  \
+        0.05, 0.0, 0, 0, 0, 0.05, 0.50                                                                                 \
+    }
+#define NO_GRAY                                                                                                        \
+    {                                                                                                                  \
+        0, 0, 0, 0, 0, 0, 0                                                                                            \
+    }
 
 typedef struct recipe {
     const char *code, *name;
@@ -66,7 +72,8 @@ static shade from_recipe(const recipe *r, bool bead)
     return s;
 }
 
-/* A generated hair shade: a depth from black to pale, warm or ash, one in six dyed, one in six gray or mixed with gray. */
+/* A generated hair shade: a depth from black to pale, warm or ash, one in six dyed, one in six gray or mixed with gray.
+ */
 static shade generated(int i, dice *d)
 {
     shade s = { .share = 0 };
@@ -169,16 +176,18 @@ bool catalogue_write(const catalogue *c, const char *path)
     FILE *f = fopen(path, "w");
     if (!f)
         return false;
-    fprintf(f, "code,name,kind,L,a,b,u,length_cm,pieces_per_pack,piece_width_cm,pack_weight_g,pack_price,cuttable,stock,gray_share,source\n");
+    fprintf(
+        f,
+        "code,name,kind,L,a,b,u,length_cm,pieces_per_pack,piece_width_cm,pack_weight_g,pack_price,cuttable,stock,gray_share,source\n");
     for (int i = 0; i < c->count; i++) {
         const shade *s = &c->shades[i];
-        fprintf(f, "%s,\"%s\",%s,%.2f,%.2f,%.2f,0.6,", s->code, s->name, s->bead ? "bead" : "hair", s->label.v[0], s->label.v[1],
-            s->label.v[2]);
+        fprintf(f, "%s,\"%s\",%s,%.2f,%.2f,%.2f,0.6,", s->code, s->name, s->bead ? "bead" : "hair", s->label.v[0],
+                s->label.v[1], s->label.v[2]);
         if (s->bead)
             fprintf(f, ",,,,%.2f,,%d,,invented\n", s->pack_price, s->stock);
         else
-            fprintf(f, "%.0f,%d,%d,%.0f,%.2f,yes,%d,%.2f,invented\n", s->length_cm, s->pieces_per_pack, s->piece_width_cm, s->pack_weight_g,
-                s->pack_price, s->stock, s->share);
+            fprintf(f, "%.0f,%d,%d,%.0f,%.2f,yes,%d,%.2f,invented\n", s->length_cm, s->pieces_per_pack,
+                    s->piece_width_cm, s->pack_weight_g, s->pack_price, s->stock, s->share);
     }
     bool good = !ferror(f);
     return fclose(f) == 0 && good;

@@ -7,10 +7,10 @@
 typedef struct shade {
     char code[16], name[40];
     bool bead;
-    pigment base, gray;    /**< a salt-and-pepper shade mixes both fibre by fibre, else share is 0 */
+    pigment base, gray; /**< a salt-and-pepper shade mixes both fibre by fibre, else share is 0 */
     double share;
-    triple lab;            /**< true body colour, D50 */
-    triple label;          /**< what the catalogue says: lab and the error of its measurement */
+    triple lab;   /**< true body colour, D50 */
+    triple label; /**< what the catalogue says: lab and the error of its measurement */
     double length_cm, pack_weight_g, pack_price;
     int pieces_per_pack, piece_width_cm, stock;
 } shade;

@@ -49,8 +49,9 @@ static void scale_field(scene *s, double wanted)
         s->field[k] *= sd > 1e-9 ? wanted / sd : 0;
 }
 
-/* A smooth field whose standard deviation over the client zones is what was asked for, and whose mean there is none. Light falls off
- * mostly from crown to ends; sideways a third as much, so that a swatch beside its zone has nearly its light. */
+/* A smooth field whose standard deviation over the client zones is what was asked for, and whose mean there is none.
+ * Light falls off mostly from crown to ends; sideways a third as much, so that a swatch beside its zone has nearly its
+ * light. */
 static void choose_field(scene *s, dice *d)
 {
     double mean;

@@ -8,8 +8,9 @@
 
 static int help(void)
 {
-    printf("usage: wm_render [SCENE] [KEY=VALUE]...\n\nRenders an invented client's head as a phone would take it, with the truth beside the picture.\n"
-           "SCENE is a file of `key value` lines. Keys, defaults, meaning:\n\n");
+    printf(
+        "usage: wm_render [SCENE] [KEY=VALUE]...\n\nRenders an invented client's head as a phone would take it, with the truth beside the picture.\n"
+        "SCENE is a file of `key value` lines. Keys, defaults, meaning:\n\n");
     options_list();
     return 0;
 }
@@ -38,8 +39,8 @@ static bool write_all(scene *s, const options *o)
         snprintf(target, sizeof target, "%s", o->target_file);
     else
         snprintf(target, sizeof target, "%s.target.txt", o->out);
-    if (!truth_write(s, truth, base_name(photo)) || !zones_write(s, zones, base_name(photo), o->target_reference[0] ? o->target_reference
-        : base_name(target)))
+    if (!truth_write(s, truth, base_name(photo)) ||
+        !zones_write(s, zones, base_name(photo), o->target_reference[0] ? o->target_reference : base_name(target)))
         return false;
     if (o->catalogue_file[0] && !catalogue_write(&s->catalogue, o->catalogue_file))
         return false;
@@ -61,8 +62,8 @@ int main(int argc, char **argv)
     for (int i = 1; i < argc; i++) {
         if (strcmp(argv[i], "--help") == 0)
             return help();
-        bool good = strchr(argv[i], '=') ? options_set(&o, argv[i], message, sizeof message) : options_read(&o, argv[i], message,
-            sizeof message);
+        bool good = strchr(argv[i], '=') ? options_set(&o, argv[i], message, sizeof message)
+                                         : options_read(&o, argv[i], message, sizeof message);
         if (!good)
             return complain(message);
     }

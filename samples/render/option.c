@@ -14,15 +14,25 @@ typedef struct key {
     const char *standard, *meaning;
 } key;
 
-#define NUMBER(field, low, high, standard, meaning) { #field, offsetof(options, field), false, low, high, NULL, standard, meaning }
-#define WORDS(field, standard, meaning) { #field, offsetof(options, field), true, 0, 0, NULL, standard, meaning }
-#define CHOICE(field, choices, standard, meaning) { #field, offsetof(options, field), true, 0, 0, choices, standard, meaning }
+#define NUMBER(field, low, high, standard, meaning)                                                                    \
+    {                                                                                                                  \
+#field, offsetof(options, field), false, low, high, NULL, standard, meaning                                    \
+    }
+#define WORDS(field, standard, meaning)                                                                                \
+    {                                                                                                                  \
+#field, offsetof(options, field), true, 0, 0, NULL, standard, meaning                                          \
+    }
+#define CHOICE(field, choices, standard, meaning)                                                                      \
+    {                                                                                                                  \
+#field, offsetof(options, field), true, 0, 0, choices, standard, meaning                                       \
+    }
 
 static const key keys[] = {
     WORDS(out, "scene", "output name without ending; writes NAME.jpg or .png, NAME.zones.json, NAME.truth.json"),
     CHOICE(format, "jpeg,png", "jpeg", "kind of file"),
     WORDS(catalogue_file, "", "also write the catalogue (CSV) here"),
-    WORDS(target_file, "", "also write the colour target's reference (CGATS.17) here; default with target=1: NAME.target.txt"),
+    WORDS(target_file, "",
+          "also write the colour target's reference (CGATS.17) here; default with target=1: NAME.target.txt"),
     WORDS(target_reference, "", "how the zones file names that reference; default: its name without folder"),
     NUMBER(width, 200, 12000, "1600", "pixels of the upright picture"),
     NUMBER(height, 200, 12000, "1200", "pixels of the upright picture"),
@@ -31,7 +41,8 @@ static const key keys[] = {
     NUMBER(exif, 0, 1, "1", "0: no EXIF block"),
     NUMBER(flash, 0, 1, "0", "EXIF says that the flash fired"),
     NUMBER(resized, 1, 10, "1", "EXIF claims a picture larger by this factor"),
-    CHOICE(profile, "srgb,p3,none", "srgb", "srgb or p3: colours and ICC profile; none: sRGB colours without a profile"),
+    CHOICE(profile, "srgb,p3,none", "srgb",
+           "srgb or p3: colours and ICC profile; none: sRGB colours without a profile"),
     WORDS(taken, "2025:05:14 10:12:00", "EXIF date"),
     NUMBER(seed, 0, 1e9, "1", "everything of this photo: strands, light, noise"),
     NUMBER(client, 0, 1e9, "1", "the client: her strands and skin; two visits share it"),
@@ -39,14 +50,16 @@ static const key keys[] = {
     NUMBER(grid_rows, 1, 8, "3", "rows of a sheet"),
     NUMBER(grid_columns, 1, 10, "4", "columns of a sheet"),
     WORDS(zones, "crown,temple,mid,ends", "which client zones are marked"),
-    WORDS(swatches, "none", "none; zones (one at each marked zone); two (two at each); mid (four, all at mid); or a list of zones"),
+    WORDS(swatches, "none",
+          "none; zones (one at each marked zone); two (two at each); mid (four, all at mid); or a list of zones"),
     WORDS(codes, "", "codes of the swatches in order (else near each zone's colour)"),
     WORDS(omit, "", "zones that get no swatch"),
     WORDS(mislabel, "", "zones whose first swatch bears the code of another shade"),
     CHOICE(card, "none,gray,three", "none", "none, gray (18.4 %), or three (white, gray, black)"),
     NUMBER(target, 0, 1, "0", "1: the colour target is in the picture"),
     NUMBER(target_turn, -180, 180, "3", "the target's rotation in degrees"),
-    NUMBER(target_start, 0, 3, "0", "the zones file begins at the wrong corner, so many clockwise (a slip of the stylist)"),
+    NUMBER(target_start, 0, 3, "0",
+           "the zones file begins at the wrong corner, so many clockwise (a slip of the stylist)"),
     NUMBER(card_gradient, 0, 1, "0", "how unevenly the card is lit, (max - min) / mean"),
     NUMBER(swatch_rank, 1, 20, "4", "swatches are drawn from this many nearest ones"),
     NUMBER(catalogue, 1, 5000, "36", "36: the salon's own; else so many generated hair shades"),
@@ -75,7 +88,8 @@ static const key keys[] = {
     NUMBER(exposure, -4, 3, "0", "over (+) or under (-) exposure, ln units"),
     NUMBER(noise, 0, 20, "1", "factor on the noise"),
     NUMBER(blur, 0, 10, "0", "out of focus by about so many pixels"),
-    CHOICE(look, "well,harsh,flat", "well", "well (behaved), harsh, or flat (no tone curve, no error: only for comparison)"),
+    CHOICE(look, "well,harsh,flat", "well",
+           "well (behaved), harsh, or flat (no tone curve, no error: only for comparison)"),
 };
 enum { KEYS = sizeof keys / sizeof keys[0] };
 
@@ -120,7 +134,8 @@ static void say_possible(char *message, size_t size, const char *assignment, con
     else if (k->text)
         snprintf(message, size, "%s is too long; use at most %d bytes", k->name, TEXT - 1);
     else
-        snprintf(message, size, "%s: not possible; %s takes a number from %g to %g", assignment, k->name, k->low, k->high);
+        snprintf(message, size, "%s: not possible; %s takes a number from %g to %g", assignment, k->name, k->low,
+                 k->high);
 }
 
 bool options_set(options *o, const char *assignment, char *message, size_t size)

@@ -1,5 +1,6 @@
-/* option: what a scene is, as keys and values. A scene file holds lines `key value` (# begins a comment); the command line holds
- * key=value, read in order, later ones win. `wm_render --help` lists the keys from the one table in option.c. */
+/* option: what a scene is, as keys and values. A scene file holds lines `key value` (# begins a comment); the command
+ * line holds key=value, read in order, later ones win. `wm_render --help` lists the keys from the one table in
+ * option.c. */
 #ifndef RENDER_OPTION_H
 #define RENDER_OPTION_H
 

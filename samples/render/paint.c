@@ -91,7 +91,9 @@ void paint_shape(canvas *c, const frame *f, const point *points, int n, painter 
         paint_polygon(c, corners, smooth(corners, f, points, n), paint, context);
 }
 
-/* --- masks --------------------------------------------------------------------------------------------------------------------- */
+/* --- masks
+ * ---------------------------------------------------------------------------------------------------------------------
+ */
 
 bool mask_make(mask *out, const canvas *c, const frame *f)
 {
@@ -176,9 +178,12 @@ double mask_at(const mask *m, double px, double py)
     return top + (y - j) * (bottom - top);
 }
 
-/* --- boards -------------------------------------------------------------------------------------------------------------------- */
+/* --- boards
+ * --------------------------------------------------------------------------------------------------------------------
+ */
 
-/* A projective map, here the unit square to quadrilateral (Heckbert, Fundamentals of Texture Mapping, 1989): (x, y, w) = H (u, v, 1). */
+/* A projective map, here the unit square to quadrilateral (Heckbert, Fundamentals of Texture Mapping, 1989): (x, y, w)
+ * = H (u, v, 1). */
 typedef struct map {
     double m[3][3];
 } map;
@@ -190,12 +195,13 @@ static map square_to_quad(const point p[4])
     double area = dx1 * dy2 - dx2 * dy1;
     double g = (sx * dy2 - dx2 * sy) / area, k = (dx1 * sy - sx * dy1) / area;
     return (map){ { { p[1].x - p[0].x + g * p[1].x, p[3].x - p[0].x + k * p[3].x, p[0].x },
-        { p[1].y - p[0].y + g * p[1].y, p[3].y - p[0].y + k * p[3].y, p[0].y }, { g, k, 1 } } };
+                    { p[1].y - p[0].y + g * p[1].y, p[3].y - p[0].y + k * p[3].y, p[0].y },
+                    { g, k, 1 } } };
 }
 
 static point apply(const map *by, double u, double v)
 {
-    const double (*h)[3] = by->m;
+    const double(*h)[3] = by->m;
     double w = h[2][0] * u + h[2][1] * v + h[2][2];
     return (point){ (h[0][0] * u + h[0][1] * v + h[0][2]) / w, (h[1][0] * u + h[1][1] * v + h[1][2]) / w };
 }

@@ -35,7 +35,8 @@ typedef void painter(const void *context, double px, double py, float signal[3])
 /** Fills a smooth closed curve through the points (layout units), edges anti-aliased. */
 void paint_shape(canvas *c, const frame *f, const point *points, int n, painter *paint, const void *context);
 
-/** Fills a straight-edged quadrilateral; corners in turn (layout units). (u, v) = (0,0) (1,0) (1,1) (0,1) at the corners, projective. */
+/** Fills a straight-edged quadrilateral; corners in turn (layout units). (u, v) = (0,0) (1,0) (1,1) (0,1) at the
+ * corners, projective. */
 typedef void board_painter(const void *context, double u, double v, float signal[3]);
 void paint_board(canvas *c, const frame *f, const point corner[4], board_painter *paint, const void *context);
 

@@ -14,7 +14,9 @@ typedef struct image {
     unsigned char *rgb;
 } image;
 
-/* --- turning ------------------------------------------------------------------------------------------------------------------- */
+/* --- turning
+ * -------------------------------------------------------------------------------------------------------------------
+ */
 
 /* The stored picture that orientation (EXIF 1..8) shows upright. */
 static bool turn(image *out, const unsigned char *rgb, int width, int height, int orientation)
@@ -31,12 +33,15 @@ static bool turn(image *out, const unsigned char *rgb, int width, int height, in
             bool mirror_x = orientation == 2 || orientation == 3 || orientation == 6 || orientation == 7;
             bool mirror_y = orientation == 3 || orientation == 4 || orientation == 7 || orientation == 8;
             int x = mirror_x ? width - 1 - a : a, y = mirror_y ? height - 1 - b : b;
-            memcpy(out->rgb + ((size_t)sy * (size_t)out->width + (size_t)sx) * 3, rgb + ((size_t)y * (size_t)width + (size_t)x) * 3, 3);
+            memcpy(out->rgb + ((size_t)sy * (size_t)out->width + (size_t)sx) * 3,
+                   rgb + ((size_t)y * (size_t)width + (size_t)x) * 3, 3);
         }
     return true;
 }
 
-/* --- EXIF ---------------------------------------------------------------------------------------------------------------------- */
+/* --- EXIF
+ * ----------------------------------------------------------------------------------------------------------------------
+ */
 
 enum { EXIF_SIZE = 400, ASCII = 2, SHORT = 3, LONG = 4, UNDEFINED = 7 };
 
@@ -100,7 +105,9 @@ static size_t make_exif(tiff *t, int width, int height, const options *o)
     return t->text;
 }
 
-/* --- ICC ----------------------------------------------------------------------------------------------------------------------- */
+/* --- ICC
+ * -----------------------------------------------------------------------------------------------------------------------
+ */
 
 static cmsHPROFILE make_profile(bool p3)
 {
@@ -116,7 +123,8 @@ static cmsHPROFILE make_profile(bool p3)
     return profile;
 }
 
-/* Owned bytes of the profile, NULL without one. LittleCMS writes the hour of making into the header: a fixed one instead. */
+/* Owned bytes of the profile, NULL without one. LittleCMS writes the hour of making into the header: a fixed one
+ * instead. */
 static unsigned char *make_icc(cmsUInt32Number *size, const options *o)
 {
     static const unsigned char made[12] = { 0x07, 0xE9, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0 };
@@ -135,7 +143,9 @@ static unsigned char *make_icc(cmsUInt32Number *size, const options *o)
     return bytes;
 }
 
-/* --- files --------------------------------------------------------------------------------------------------------------------- */
+/* --- files
+ * ---------------------------------------------------------------------------------------------------------------------
+ */
 
 typedef struct extras {
     tiff exif;
@@ -185,8 +195,7 @@ static bool write_png(FILE *f, const image *im, const extras *e)
     }
     png_init_io(png, f);
     png_set_IHDR(png, info, (png_uint_32)im->width, (png_uint_32)im->height, 8, PNG_COLOR_TYPE_RGB, PNG_INTERLACE_NONE,
-        PNG_COMPRESSION_TYPE_DEFAULT,
-        PNG_FILTER_TYPE_DEFAULT);
+                 PNG_COMPRESSION_TYPE_DEFAULT, PNG_FILTER_TYPE_DEFAULT);
     png_set_compression_level(png, 3);
     if (e->icc)
         png_set_iCCP(png, info, "profile", PNG_COMPRESSION_TYPE_BASE, e->icc, e->icc_size);

@@ -55,7 +55,8 @@ spectrum skin_reflectance(double melanin, double blood)
     spectrum out;
     for (int i = 0; i < BANDS; i++) {
         double nm = nm_of(i), r = 550 / nm;
-        double haemoglobin = 2.2 * hill(nm, 418, 22) + 0.55 * hill(nm, 542, 17) + 0.60 * hill(nm, 576, 13) + 0.25 * hill(nm, 500, 60);
+        double haemoglobin =
+            2.2 * hill(nm, 418, 22) + 0.55 * hill(nm, 542, 17) + 0.60 * hill(nm, 576, 13) + 0.25 * hill(nm, 500, 60);
         out.v[i] = 0.03 + 0.66 * exp(-melanin * pow(r, 3.3) - blood * haemoglobin);
     }
     return out;
@@ -99,8 +100,8 @@ tint sensor_tint(const sensor *s, const spectrum *reflectance)
     return out;
 }
 
-/* Fibre i of a kind: stratified in depth so that the mean hardly depends on the draw, random in the rest; a fixed seed, so that the
- * catalogue and the picture speak of the same fibres. */
+/* Fibre i of a kind: stratified in depth so that the mean hardly depends on the draw, random in the rest; a fixed seed,
+ * so that the catalogue and the picture speak of the same fibres. */
 static pigment fibre_pigment(const pigment *p, double variation, int i, dice *d)
 {
     double u = (i + 0.5) / PALETTE;

@@ -1,5 +1,5 @@
-/* random: the renderer's own numbers, so that one seed gives one picture on every machine (splitmix64, public domain algorithm by
- * S. Vigna; nothing here depends on rand() or the clock). */
+/* random: the renderer's own numbers, so that one seed gives one picture on every machine (splitmix64, public domain
+ * algorithm by S. Vigna; nothing here depends on rand() or the clock). */
 #ifndef RENDER_RANDOM_H
 #define RENDER_RANDOM_H
 

@@ -18,35 +18,116 @@ static bool fail(scene *s, const char *text)
     return false;
 }
 
-/* --- the head ------------------------------------------------------------------------------------------------------------------ */
+/* --- the head
+ * ------------------------------------------------------------------------------------------------------------------ */
 
-/* The near side of the hair of a client who looks to the left, front to back; the parting runs along the first points. */
-static const sheet near_side = { 7, {
-    { { .515, .150 }, { .487, .200 }, { .478, .265 }, { .485, .335 }, { .497, .420 }, { .505, .520 }, { .510, .640 }, { .505, .760 },
-        { .500, .880 } },
-    { { .555, .128 }, { .535, .185 }, { .528, .255 }, { .532, .335 }, { .540, .425 }, { .548, .525 }, { .553, .645 }, { .550, .770 },
-        { .545, .905 } },
-    { { .600, .112 }, { .590, .172 }, { .586, .250 }, { .588, .335 }, { .592, .430 }, { .597, .530 }, { .600, .650 }, { .598, .775 },
-        { .592, .915 } },
-    { { .650, .103 }, { .652, .165 }, { .652, .245 }, { .650, .335 }, { .648, .430 }, { .648, .535 }, { .648, .655 }, { .645, .780 },
-        { .640, .918 } },
-    { { .685, .102 }, { .710, .150 }, { .722, .235 }, { .722, .335 }, { .712, .435 }, { .704, .540 }, { .698, .660 }, { .692, .780 },
-        { .684, .912 } },
-    { { .705, .104 }, { .755, .140 }, { .786, .225 }, { .792, .335 }, { .776, .440 }, { .758, .545 }, { .746, .660 }, { .738, .780 },
-        { .728, .900 } },
-    { { .715, .106 }, { .785, .130 }, { .833, .215 }, { .842, .335 }, { .825, .445 }, { .800, .550 }, { .785, .660 }, { .775, .775 },
-        { .762, .885 } } }, .30 };
+/* The near side of the hair of a client who looks to the left, front to back; the parting runs along the first points.
+ */
+static const sheet near_side = { 7,
+                                 { { { .515, .150 },
+                                     { .487, .200 },
+                                     { .478, .265 },
+                                     { .485, .335 },
+                                     { .497, .420 },
+                                     { .505, .520 },
+                                     { .510, .640 },
+                                     { .505, .760 },
+                                     { .500, .880 } },
+                                   { { .555, .128 },
+                                     { .535, .185 },
+                                     { .528, .255 },
+                                     { .532, .335 },
+                                     { .540, .425 },
+                                     { .548, .525 },
+                                     { .553, .645 },
+                                     { .550, .770 },
+                                     { .545, .905 } },
+                                   { { .600, .112 },
+                                     { .590, .172 },
+                                     { .586, .250 },
+                                     { .588, .335 },
+                                     { .592, .430 },
+                                     { .597, .530 },
+                                     { .600, .650 },
+                                     { .598, .775 },
+                                     { .592, .915 } },
+                                   { { .650, .103 },
+                                     { .652, .165 },
+                                     { .652, .245 },
+                                     { .650, .335 },
+                                     { .648, .430 },
+                                     { .648, .535 },
+                                     { .648, .655 },
+                                     { .645, .780 },
+                                     { .640, .918 } },
+                                   { { .685, .102 },
+                                     { .710, .150 },
+                                     { .722, .235 },
+                                     { .722, .335 },
+                                     { .712, .435 },
+                                     { .704, .540 },
+                                     { .698, .660 },
+                                     { .692, .780 },
+                                     { .684, .912 } },
+                                   { { .705, .104 },
+                                     { .755, .140 },
+                                     { .786, .225 },
+                                     { .792, .335 },
+                                     { .776, .440 },
+                                     { .758, .545 },
+                                     { .746, .660 },
+                                     { .738, .780 },
+                                     { .728, .900 } },
+                                   { { .715, .106 },
+                                     { .785, .130 },
+                                     { .833, .215 },
+                                     { .842, .335 },
+                                     { .825, .445 },
+                                     { .800, .550 },
+                                     { .785, .660 },
+                                     { .775, .775 },
+                                     { .762, .885 } } },
+                                 .30 };
 
 /* What shows of the other side, above the parting. */
-static const sheet far_side = { 4, {
-    { { .513, .147 }, { .508, .147 }, { .503, .148 }, { .498, .150 }, { .493, .153 }, { .488, .157 }, { .484, .162 }, { .480, .168 },
-        { .477, .175 } },
-    { { .553, .124 }, { .548, .121 }, { .542, .119 }, { .535, .118 }, { .528, .119 }, { .521, .121 }, { .514, .124 }, { .507, .129 },
-        { .500, .135 } },
-    { { .618, .105 }, { .614, .101 }, { .609, .097 }, { .603, .095 }, { .596, .094 }, { .588, .094 }, { .580, .096 }, { .571, .099 },
-        { .562, .104 } },
-    { { .714, .103 }, { .710, .098 }, { .705, .093 }, { .699, .089 }, { .691, .087 }, { .682, .086 }, { .672, .086 }, { .662, .087 },
-        { .651, .089 } } }, .12 };
+static const sheet far_side = { 4,
+                                { { { .513, .147 },
+                                    { .508, .147 },
+                                    { .503, .148 },
+                                    { .498, .150 },
+                                    { .493, .153 },
+                                    { .488, .157 },
+                                    { .484, .162 },
+                                    { .480, .168 },
+                                    { .477, .175 } },
+                                  { { .553, .124 },
+                                    { .548, .121 },
+                                    { .542, .119 },
+                                    { .535, .118 },
+                                    { .528, .119 },
+                                    { .521, .121 },
+                                    { .514, .124 },
+                                    { .507, .129 },
+                                    { .500, .135 } },
+                                  { { .618, .105 },
+                                    { .614, .101 },
+                                    { .609, .097 },
+                                    { .603, .095 },
+                                    { .596, .094 },
+                                    { .588, .094 },
+                                    { .580, .096 },
+                                    { .571, .099 },
+                                    { .562, .104 } },
+                                  { { .714, .103 },
+                                    { .710, .098 },
+                                    { .705, .093 },
+                                    { .699, .089 },
+                                    { .691, .087 },
+                                    { .682, .086 },
+                                    { .672, .086 },
+                                    { .662, .087 },
+                                    { .651, .089 } } },
+                                .12 };
 
 typedef struct place {
     item_kind kind;
@@ -70,7 +151,9 @@ bool item_is_client(const item *i)
     return i->kind <= ITEM_GRAY;
 }
 
-/* --- spots --------------------------------------------------------------------------------------------------------------------- */
+/* --- spots
+ * ---------------------------------------------------------------------------------------------------------------------
+ */
 
 static double step_between(double low, double high, double v)
 {
@@ -102,8 +185,10 @@ static spot head_spot(const void *context, point p, double u, double t, double s
     double arch = p.y + shift - 0.12 * (p.x - 0.60) * (p.x - 0.60);
     spot out = { .light = edge * light_at(s, p) };
     out.share = share_at(s, p);
-    double dry = 0.055 * band(arch - 0.222, 0.010) + 0.014 * band(arch - 0.234, 0.03) + 0.028 * band(arch - 0.655, 0.022);
-    double wet = 0.25 * (band(arch - 0.168, 0.007) + band(arch - 0.280, 0.008) + band(arch - 0.545, 0.014) + band(arch - 0.755, 0.014));
+    double dry =
+        0.055 * band(arch - 0.222, 0.010) + 0.014 * band(arch - 0.234, 0.03) + 0.028 * band(arch - 0.655, 0.022);
+    double wet = 0.25 * (band(arch - 0.168, 0.007) + band(arch - 0.280, 0.008) + band(arch - 0.545, 0.014) +
+                         band(arch - 0.755, 0.014));
     out.sheen = (s->o->sheen + 2 * s->o->wet) * dry + s->o->wet * wet;
     out.age = step_between(0.20, 0.42, p.y) + step_between(0.58, 0.80, p.y);
     (void)t;
@@ -130,7 +215,9 @@ int scene_zone(const scene *s, const char *name)
     return -1;
 }
 
-/* --- layout -------------------------------------------------------------------------------------------------------------------- */
+/* --- layout
+ * --------------------------------------------------------------------------------------------------------------------
+ */
 
 static item *add(scene *s, item_kind kind, const char *name, point at, point size)
 {
@@ -167,7 +254,10 @@ static void add_client_zones(scene *s)
             continue;
         item *i = add(s, places[k].kind, places[k].name, places[k].at, places[k].size);
         i->share = share_of_kind(s->o, i->kind);
-        i->expected = expected_lab(&s->base[i->kind == ITEM_ENDS ? 2 : i->kind == ITEM_MID ? 1 : 0], &s->gray, i->share);
+        i->expected = expected_lab(&s->base[i->kind == ITEM_ENDS  ? 2
+                                            : i->kind == ITEM_MID ? 1
+                                                                  : 0],
+                                   &s->gray, i->share);
     }
 }
 
@@ -328,7 +418,8 @@ static bool names_places(const char *list)
 static bool lists_are_known(const options *o)
 {
     bool keyword = list_has("none,zones,two,mid", o->swatches);
-    return names_places(o->zones) && names_places(o->omit) && names_places(o->mislabel) && (keyword || names_places(o->swatches));
+    return names_places(o->zones) && names_places(o->omit) && names_places(o->mislabel) &&
+           (keyword || names_places(o->swatches));
 }
 
 static bool watch_all(scene *s)
@@ -339,7 +430,7 @@ static bool watch_all(scene *s)
             continue;
         point p = frame_pixel(&s->frame, it->at);
         it->box = (rect){ (int)lround(p.x), (int)lround(p.y), (int)lround(it->size.x * s->frame.scale),
-            (int)lround(it->size.y * s->frame.scale) };
+                          (int)lround(it->size.y * s->frame.scale) };
         it->watch = canvas_watch(&s->canvas, it->box);
         if (it->watch < 0)
             return false;
@@ -382,8 +473,8 @@ bool scene_make(scene *s, const options *o)
     s->o = o;
     if (!tables_read(&s->tables, REFERENCE_DIR))
         return fail(s, REFERENCE_DIR ": the published tables are missing");
-    if (!camera_make(&s->camera, &s->sensor, &s->tables, o) || !catalogue_make(&s->catalogue, &s->tables, (int)o->catalogue,
-        o->catalogue_error, (uint64_t)o->catalogue_seed))
+    if (!camera_make(&s->camera, &s->sensor, &s->tables, o) ||
+        !catalogue_make(&s->catalogue, &s->tables, (int)o->catalogue, o->catalogue_error, (uint64_t)o->catalogue_seed))
         return fail(s, "no memory");
     if (!canvas_make(&s->canvas, (int)o->width, (int)o->height))
         return fail(s, "no memory for a picture of this size");
@@ -413,14 +504,27 @@ void scene_free(scene *s)
     canvas_free(&s->canvas);
 }
 
-/* --- drawing ------------------------------------------------------------------------------------------------------------------- */
+/* --- drawing
+ * -------------------------------------------------------------------------------------------------------------------
+ */
 
 static void draw_head_hair(scene *s)
 {
     dice d = dice_for((uint64_t)s->o->client, "hair");
-    tress t = { .sheet = &far_side, .frame = s->frame, .base = { &s->base[0], &s->base[1], &s->base[2] }, .gray = &s->gray,
-        .fibre = s->o->fibre,
-        .lock_half = 0.06, .lock_light = 0.07, .layers = 3, .clump = 0.1, .wave = 0.01, .gap_light = 0.30, .ragged = 0.02, .spot = head_spot, .context = s };
+    tress t = { .sheet = &far_side,
+                .frame = s->frame,
+                .base = { &s->base[0], &s->base[1], &s->base[2] },
+                .gray = &s->gray,
+                .fibre = s->o->fibre,
+                .lock_half = 0.06,
+                .lock_light = 0.07,
+                .layers = 3,
+                .clump = 0.1,
+                .wave = 0.01,
+                .gap_light = 0.30,
+                .ragged = 0.02,
+                .spot = head_spot,
+                .context = s };
     tress_draw(&s->canvas, &t, &d);
     t.sheet = &near_side;
     t.lock_half = 0.032;
@@ -439,22 +543,36 @@ static void hank_sheet(sheet *out, point at, point size, double tilt)
     for (int g = 0; g < 3; g++)
         for (int k = 0; k < GUIDE_POINTS; k++) {
             double t = (double)k / (GUIDE_POINTS - 1), spreadout = 1 + 0.10 * t;
-            out->guide[g][k] = (point){ at.x + size.x * (0.5 + spreadout * (g - 1) / 2.0) + tilt * (t - 0.5) * size.y, at.y + t * size.y };
+            out->guide[g][k] = (point){ at.x + size.x * (0.5 + spreadout * (g - 1) / 2.0) + tilt * (t - 0.5) * size.y,
+                                        at.y + t * size.y };
         }
 }
 
 static void draw_swatch(scene *s, const item *i, dice *d)
 {
     const shade *own = &s->catalogue.shades[i->shade];
-    palette base = palette_make(&s->sensor, &own->base, HANK_VARIATION), gray = palette_make(&s->sensor, &own->gray, HANK_VARIATION);
-    point at = { i->at.x - 0.14 * i->size.x, i->at.y - 0.16 * i->size.y }, size = { 1.28 * i->size.x, 1.38 * i->size.y };
+    palette base = palette_make(&s->sensor, &own->base, HANK_VARIATION),
+            gray = palette_make(&s->sensor, &own->gray, HANK_VARIATION);
+    point at = { i->at.x - 0.14 * i->size.x, i->at.y - 0.16 * i->size.y },
+          size = { 1.28 * i->size.x, 1.38 * i->size.y };
     sheet strip;
     hank_sheet(&strip, at, size, fmax(-0.08, fmin(0.08, 0.03 * dice_normal(d))));
     backdrop_under_swatch(s, at, size);
     hank h = { .light = i->light, .share = own->share, .sheen = 0.02 * s->o->sheen };
-    tress t = { .sheet = &strip, .frame = s->frame, .base = { &base, &base, &base }, .gray = own->share > 0 ? &gray : NULL,
-        .fibre = s->o->fibre,
-        .lock_half = 0.13, .lock_light = 0.03, .layers = 3, .clump = 0.15, .wave = 0.03, .gap_light = 0.3, .ragged = 0.10, .spot = hank_spot, .context = &h };
+    tress t = { .sheet = &strip,
+                .frame = s->frame,
+                .base = { &base, &base, &base },
+                .gray = own->share > 0 ? &gray : NULL,
+                .fibre = s->o->fibre,
+                .lock_half = 0.13,
+                .lock_light = 0.03,
+                .layers = 3,
+                .clump = 0.15,
+                .wave = 0.03,
+                .gap_light = 0.3,
+                .ragged = 0.10,
+                .spot = hank_spot,
+                .context = &h };
     tress_draw(&s->canvas, &t, d);
     backdrop_tag(s, at, size);
 }

@@ -18,16 +18,16 @@ typedef enum item_kind { ITEM_ROOT, ITEM_MID, ITEM_ENDS, ITEM_GRAY, ITEM_SWATCH,
 /** Anything that has a rectangle in the zones file. */
 typedef struct item {
     item_kind kind;
-    char name[40];      /**< client zones; of a swatch the zone it is held at */
-    point at, size;     /**< layout units, top left corner and size */
-    rect box;           /**< canvas pixels */
-    int watch;          /**< canvas zone, -1 for a target */
-    int shade, label;   /**< swatch: what it is, what it is called; indices into the catalogue */
-    double share;       /**< requested gray share */
-    double level;       /**< card: reflectance */
-    double light;       /**< factor of its own light */
-    triple expected;    /**< Lab that its recipe has */
-    point corner[4];    /**< target: centres of the corner patches, layout units */
+    char name[40];    /**< client zones; of a swatch the zone it is held at */
+    point at, size;   /**< layout units, top left corner and size */
+    rect box;         /**< canvas pixels */
+    int watch;        /**< canvas zone, -1 for a target */
+    int shade, label; /**< swatch: what it is, what it is called; indices into the catalogue */
+    double share;     /**< requested gray share */
+    double level;     /**< card: reflectance */
+    double light;     /**< factor of its own light */
+    triple expected;  /**< Lab that its recipe has */
+    point corner[4];  /**< target: centres of the corner patches, layout units */
     zone_truth truth;
 } item;
 
@@ -42,8 +42,8 @@ typedef struct scene {
     palette base[3], gray;
     item items[MAX_ZONES];
     int count;
-    char fault[400];     /**< what was wrong; what to do */
-    double field[5];     /**< light over the head: ln = field . (1, x, y, xy, y^2) */
+    char fault[400];          /**< what was wrong; what to do */
+    double field[5];          /**< light over the head: ln = field . (1, x, y, xy, y^2) */
     double nearby[MAX_ZONES]; /**< small light differences of each client zone's neighbourhood, ln */
 } scene;
 

@@ -32,7 +32,8 @@ static bool read_table(const char *folder, const char *name, int first_nm, doubl
 static void daylight_table(const tables *t, double cct, double out[TABLE_ROWS])
 {
     double k = 1000 / cct;
-    double x = cct <= 7000 ? ((-4.6070 * k + 2.9678) * k + 0.09911) * k + 0.244063 : ((-2.0064 * k + 1.9018) * k + 0.24748) * k + 0.23704;
+    double x = cct <= 7000 ? ((-4.6070 * k + 2.9678) * k + 0.09911) * k + 0.244063
+                           : ((-2.0064 * k + 1.9018) * k + 0.24748) * k + 0.23704;
     double y = (-3 * x + 2.870) * x - 0.275;
     double m = 0.0241 + 0.2562 * x - 0.7341 * y;
     double m1 = (-1.3515 - 1.7703 * x + 5.9114 * y) / m;
@@ -49,8 +50,8 @@ static int band_of_row(int row)
     return band < BANDS ? band : BANDS - 1;
 }
 
-/* Wavelengths beyond 400..700 nm see the reflectance of the nearest band, as is usual for truncated measurements; the sums are then
- * scaled so that the perfect diffuser is exactly the white of Lab. */
+/* Wavelengths beyond 400..700 nm see the reflectance of the nearest band, as is usual for truncated measurements; the
+ * sums are then scaled so that the perfect diffuser is exactly the white of Lab. */
 static void make_weights(tables *t)
 {
     double d50[TABLE_ROWS];
@@ -129,15 +130,17 @@ static triple multiply(const double m[3][3], triple p)
 
 triple xyz_srgb(triple xyz)
 {
-    static const double m[3][3] = { { 3.1338561, -1.6168667, -0.4906146 }, { -0.9787684, 1.9161415, 0.0334540 }, { 0.0719453, -0.2289914,
-        1.4052427 } };
+    static const double m[3][3] = { { 3.1338561, -1.6168667, -0.4906146 },
+                                    { -0.9787684, 1.9161415, 0.0334540 },
+                                    { 0.0719453, -0.2289914, 1.4052427 } };
     return multiply(m, xyz);
 }
 
 triple srgb_xyz(triple rgb)
 {
-    static const double m[3][3] = { { 0.4360747, 0.3850649, 0.1430804 }, { 0.2225045, 0.7168786, 0.0606169 }, { 0.0139322, 0.0971045,
-        0.7141733 } };
+    static const double m[3][3] = { { 0.4360747, 0.3850649, 0.1430804 },
+                                    { 0.2225045, 0.7168786, 0.0606169 },
+                                    { 0.0139322, 0.0971045, 0.7141733 } };
     return multiply(m, rgb);
 }
 
@@ -180,7 +183,8 @@ double lab_difference(triple p, triple q)
         turn += 360;
     double dh = c1 * c2 > 0 ? 2 * sqrt(c1 * c2) * sin(turn / 2 / 57.29577951308232) : 0;
     double l = (p.v[0] + q.v[0]) / 2 - 50, c = (c1 + c2) / 2, h = mean_hue(h1, h2, c1 * c2);
-    double t = 1 - 0.17 * degrees_cos(h - 30) + 0.24 * degrees_cos(2 * h) + 0.32 * degrees_cos(3 * h + 6) - 0.20 * degrees_cos(4 * h - 63);
+    double t = 1 - 0.17 * degrees_cos(h - 30) + 0.24 * degrees_cos(2 * h) + 0.32 * degrees_cos(3 * h + 6) -
+               0.20 * degrees_cos(4 * h - 63);
     double sl = 1 + 0.015 * l * l / sqrt(20 + l * l), sc = 1 + 0.045 * c, sh = 1 + 0.015 * c * t;
     double u = (h - 275) / 25;
     double rt = -sin(60 * exp(-u * u) / 57.29577951308232) * 2 * seventh(c);

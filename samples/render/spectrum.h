@@ -34,7 +34,7 @@ triple spectrum_xyz(const tables *t, const spectrum *reflectance);
 
 triple xyz_lab(triple xyz);
 triple lab_xyz(triple lab);
-triple xyz_srgb(triple xyz);   /**< linear sRGB primaries, D50-adapted by Bradford */
+triple xyz_srgb(triple xyz); /**< linear sRGB primaries, D50-adapted by Bradford */
 triple srgb_xyz(triple rgb);
 
 /** CIEDE2000 (Sharma, Wu & Dalal 2005), written for the renderer alone. */

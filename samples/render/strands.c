@@ -4,7 +4,8 @@
 
 /* One node of a fibre each so many layout units. */
 #define NODE_STEP 0.006
-/* Mean light over a lock that its rounding and the deeper fibres between leave, so that hair as a whole appears at its true level. */
+/* Mean light over a lock that its rounding and the deeper fibres between leave, so that hair as a whole appears at its
+ * true level. */
 #define LOCK_LEVEL 0.94
 
 static double blend4(double a, double b, double c, double d, double t)
@@ -41,13 +42,13 @@ typedef struct lock {
 } lock;
 
 typedef struct fibre {
-    double across;        /* -1..1 in its lock */
+    double across; /* -1..1 in its lock */
     double width, light;
-    double gray_rank;     /* gray wherever the share is above this */
+    double gray_rank; /* gray wherever the share is above this */
     double shift, sparkle;
     double drift, drift_turns, drift_phase;
     double start, end;
-    int base, gray;       /* indices into the palettes */
+    int base, gray; /* indices into the palettes */
 } fibre;
 
 static int palette_index(double u)
@@ -139,8 +140,11 @@ static void draw_deep(canvas *c, const tress *t, dice *d)
 {
     int n = fibres_for(t, 1, 1.8);
     for (int i = 0; i < n; i++) {
-        lock l = { .u = dice_between(d, 0.03, 0.97), .half = 0.02, .light = t->gap_light * dice_factor(d, 0.25), .tint = dice_unit(d),
-            .end = 0.97 };
+        lock l = { .u = dice_between(d, 0.03, 0.97),
+                   .half = 0.02,
+                   .light = t->gap_light * dice_factor(d, 0.25),
+                   .tint = dice_unit(d),
+                   .end = 0.97 };
         fibre f = fibre_of(t, &l, dice_between(d, -1, 1), d);
         f.sparkle = 0;
         draw_fibre(c, t, &l, &f);

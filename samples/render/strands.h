@@ -6,7 +6,8 @@
 
 enum { MAX_GUIDES = 8, GUIDE_POINTS = 9 };
 
-/** A surface of combed hair: guides from root (t = 0) to end (t = 1), side by side from u = 0 to u = 1, layout units. */
+/** A surface of combed hair: guides from root (t = 0) to end (t = 1), side by side from u = 0 to u = 1, layout units.
+ */
 typedef struct sheet {
     int guides;
     point guide[MAX_GUIDES][GUIDE_POINTS];
@@ -16,10 +17,10 @@ point sheet_at(const sheet *s, double u, double t);
 
 /** What the scene says about a place on the sheet. */
 typedef struct spot {
-    double light;    /**< factor, 1 = the card's light */
-    double share;    /**< of gray fibres, 0..1 */
-    double sheen;    /**< mirrored light, same unit as signals */
-    double age;      /**< 0 root, 1 mid-length, 2 ends: which palettes mix */
+    double light; /**< factor, 1 = the card's light */
+    double share; /**< of gray fibres, 0..1 */
+    double sheen; /**< mirrored light, same unit as signals */
+    double age;   /**< 0 root, 1 mid-length, 2 ends: which palettes mix */
 } spot;
 /** shift: how far this fibre's sheen is off its neighbours', layout units along y. */
 typedef spot spot_at(const void *context, point p, double u, double t, double shift);

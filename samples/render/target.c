@@ -17,27 +17,43 @@ spectrum card_reflectance(double level)
 
 typedef struct patch {
     const char *name;
-    pigment hair;              /* used when scatter > 0 */
+    pigment hair; /* used when scatter > 0 */
     double base, height, centre, width;
 } patch;
 
-/* Paints that resemble hair are mixed half with a smooth hill, so that they are like hair in colour but not in spectrum. */
-#define NO_HAIR { 0, 0, 0, 0, 0, 0, 0 }
+/* Paints that resemble hair are mixed half with a smooth hill, so that they are like hair in colour but not in
+ * spectrum. */
+#define NO_HAIR                                                                                                        \
+    {                                                                                                                  \
+        0, 0, 0, 0, 0, 0, 0                                                                                            \
+    }
 
 /* Neutrals climb and fall across the board, so that no turn of it looks like another. */
 static const patch patches[PATCHES] = {
-    { "white", NO_HAIR, .88, 0, 550, 1 }, { "hair 7", { 1.4, .6, 0, 0, 0, .05, .7 }, .10, .30, 640, 80 },
-    { "hair 2", { 14, 2.5, 0, 0, 0, .05, .7 }, .02, .03, 640, 60 }, { "gray 31", NO_HAIR, .31, 0, 550, 1 },
-    { "copper", NO_HAIR, .06, .34, 660, 50 }, { "hair 5", { 4, 1.5, 0, 0, 0, .05, .7 }, .04, .13, 640, 70 },
-    { "hair 10", { 1.0, 0, 0, 0, .1, .05, .45 }, .12, .04, 630, 90 }, { "black", NO_HAIR, .035, 0, 550, 1 },
-    { "hair 1", { 22, 1, 0, 0, 0, .05, .7 }, .02, .01, 640, 60 }, { "gray 54", NO_HAIR, .54, 0, 550, 1 },
-    { "hair 8", { .7, .4, 0, 0, 0, .05, .7 }, .16, .36, 640, 85 }, { "wine", NO_HAIR, .035, .22, 680, 45 },
-    { "hair 11", { .1, 0, 0, 0, 0, .05, .5 }, .28, .06, 620, 90 }, { "hair 3", { 8, 2, 0, 0, 0, .05, .7 }, .03, .06, 640, 60 },
-    { "gray 8", NO_HAIR, .085, 0, 550, 1 }, { "hair 6", { 2.4, 1, 0, 0, 0, .05, .7 }, .06, .22, 640, 75 },
-    { "hair 9", { .25, .08, 0, 0, 0, .05, .7 }, .30, .30, 650, 90 }, { "hair 4", { 5.5, .6, 0, 0, .3, .05, .7 }, .04, .07, 620, 70 },
-    { "gray 18", NO_HAIR, .184, 0, 550, 1 }, { "violet", NO_HAIR, .07, .16, 430, 40 },
-    { "hair 12", { .03, 0, 0, 0, 0, .12, .65 }, .38, .18, 620, 90 }, { "olive", NO_HAIR, .05, .18, 580, 55 },
-    { "skin", NO_HAIR, .22, .36, 660, 75 }, { "teal", NO_HAIR, .12, .14, 500, 45 },
+    { "white", NO_HAIR, .88, 0, 550, 1 },
+    { "hair 7", { 1.4, .6, 0, 0, 0, .05, .7 }, .10, .30, 640, 80 },
+    { "hair 2", { 14, 2.5, 0, 0, 0, .05, .7 }, .02, .03, 640, 60 },
+    { "gray 31", NO_HAIR, .31, 0, 550, 1 },
+    { "copper", NO_HAIR, .06, .34, 660, 50 },
+    { "hair 5", { 4, 1.5, 0, 0, 0, .05, .7 }, .04, .13, 640, 70 },
+    { "hair 10", { 1.0, 0, 0, 0, .1, .05, .45 }, .12, .04, 630, 90 },
+    { "black", NO_HAIR, .035, 0, 550, 1 },
+    { "hair 1", { 22, 1, 0, 0, 0, .05, .7 }, .02, .01, 640, 60 },
+    { "gray 54", NO_HAIR, .54, 0, 550, 1 },
+    { "hair 8", { .7, .4, 0, 0, 0, .05, .7 }, .16, .36, 640, 85 },
+    { "wine", NO_HAIR, .035, .22, 680, 45 },
+    { "hair 11", { .1, 0, 0, 0, 0, .05, .5 }, .28, .06, 620, 90 },
+    { "hair 3", { 8, 2, 0, 0, 0, .05, .7 }, .03, .06, 640, 60 },
+    { "gray 8", NO_HAIR, .085, 0, 550, 1 },
+    { "hair 6", { 2.4, 1, 0, 0, 0, .05, .7 }, .06, .22, 640, 75 },
+    { "hair 9", { .25, .08, 0, 0, 0, .05, .7 }, .30, .30, 650, 90 },
+    { "hair 4", { 5.5, .6, 0, 0, .3, .05, .7 }, .04, .07, 620, 70 },
+    { "gray 18", NO_HAIR, .184, 0, 550, 1 },
+    { "violet", NO_HAIR, .07, .16, 430, 40 },
+    { "hair 12", { .03, 0, 0, 0, 0, .12, .65 }, .38, .18, 620, 90 },
+    { "olive", NO_HAIR, .05, .18, 580, 55 },
+    { "skin", NO_HAIR, .22, .36, 660, 75 },
+    { "teal", NO_HAIR, .12, .14, 500, 45 },
 };
 
 const char *patch_name(int i)
@@ -72,7 +88,8 @@ static void target_board(const scene *s, point corner[4])
 
 void target_centres(const scene *s, point corner[4])
 {
-    static const double cu[4] = { 0.5 / TARGET_COLUMNS, 1 - 0.5 / TARGET_COLUMNS, 1 - 0.5 / TARGET_COLUMNS, 0.5 / TARGET_COLUMNS };
+    static const double cu[4] = { 0.5 / TARGET_COLUMNS, 1 - 0.5 / TARGET_COLUMNS, 1 - 0.5 / TARGET_COLUMNS,
+                                  0.5 / TARGET_COLUMNS };
     static const double cv[4] = { 0.5 / TARGET_ROWS, 0.5 / TARGET_ROWS, 1 - 0.5 / TARGET_ROWS, 1 - 0.5 / TARGET_ROWS };
     point board[4];
     target_board(s, board);
@@ -100,9 +117,10 @@ void target_draw_card(scene *s, const item *i)
     board b = { .light = i->light, .gradient = s->o->card_gradient };
     b.patch[0] = sensor_tint(&s->sensor, &r);
     double m = 0.006;
-    point c[4] = { { i->at.x - m, i->at.y - m }, { i->at.x + i->size.x + m, i->at.y - m }, { i->at.x + i->size.x + m,
-        i->at.y + i->size.y + m },
-        { i->at.x - m, i->at.y + i->size.y + m } };
+    point c[4] = { { i->at.x - m, i->at.y - m },
+                   { i->at.x + i->size.x + m, i->at.y - m },
+                   { i->at.x + i->size.x + m, i->at.y + i->size.y + m },
+                   { i->at.x - m, i->at.y + i->size.y + m } };
     backdrop_under_board(s, c);
     paint_board(&s->canvas, &s->frame, c, card_signal, &b);
 }
@@ -110,8 +128,7 @@ void target_draw_card(scene *s, const item *i)
 static void target_signal(const void *context, double u, double v, float signal[3])
 {
     const board *b = context;
-    double x = (u - MARGIN) / (1 - 2 * MARGIN) * TARGET_COLUMNS,
-        y = (v - MARGIN) / (1 - 2 * MARGIN) * TARGET_ROWS;
+    double x = (u - MARGIN) / (1 - 2 * MARGIN) * TARGET_COLUMNS, y = (v - MARGIN) / (1 - 2 * MARGIN) * TARGET_ROWS;
     int i = (int)floor(x), j = (int)floor(y);
     double fx = x - i, fy = y - j;
     bool inside = i >= 0 && i < TARGET_COLUMNS && j >= 0 && j < TARGET_ROWS && hypot(fx - 0.5, fy - 0.5) < ROUND;

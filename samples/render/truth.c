@@ -67,7 +67,7 @@ static void print_nearest(FILE *f, const scene *s, const char *name, triple lab)
         fprintf(f, "\"%s\": null", name);
     else
         fprintf(f, "\"%s\": {\"code\": \"%s\", \"de00\": %.4f}", name, s->catalogue.shades[i].code,
-            lab_difference(s->catalogue.shades[i].lab, lab));
+                lab_difference(s->catalogue.shades[i].lab, lab));
 }
 
 static void print_box(FILE *f, const item *i)
@@ -97,8 +97,8 @@ static void print_zone(FILE *f, const scene *s, const item *i)
     print_optional(f, "base_lab", t->base_xyz, t->base_area, t->pixels);
     fprintf(f, ", ");
     print_optional(f, "gray_lab", t->gray_xyz, t->gray_area, t->pixels);
-    fprintf(f, ",\n      \"gray_share\": %.4f, \"requested_share\": %.4f, \"hair_area\": %.4f, \"light\": %.4f, ", gray_share(t), i->share,
-        (t->base_area + t->gray_area) / t->pixels, i->light);
+    fprintf(f, ",\n      \"gray_share\": %.4f, \"requested_share\": %.4f, \"hair_area\": %.4f, \"light\": %.4f, ",
+            gray_share(t), i->share, (t->base_area + t->gray_area) / t->pixels, i->light);
     print_nearest(f, s, "nearest", body);
     if (t->base_area > 0.005 * t->pixels) {
         fprintf(f, ", ");
@@ -132,8 +132,8 @@ static void print_aid(FILE *f, const scene *s, const item *i)
     fprintf(f, ", \"light\": %.4f}", i->light);
 }
 
-static void print_list(FILE *f, const scene *s, const char *name, void (*print)(FILE *, const scene *, const item *), item_kind first,
-    item_kind last)
+static void print_list(FILE *f, const scene *s, const char *name, void (*print)(FILE *, const scene *, const item *),
+                       item_kind first, item_kind last)
 {
     int n = 0;
     fprintf(f, "  \"%s\": [", name);
@@ -147,19 +147,21 @@ static void print_list(FILE *f, const scene *s, const char *name, void (*print)(
 
 static void print_camera(FILE *f, const camera *c)
 {
-    fprintf(f, "  \"camera\": {\"exposure\": %.4f, \"balance\": [%.4f, %.4f, %.4f], \"flare\": %.5f, \"contrast\": %.4f, \"saturation\": %.4f, "
-        "\"local\": %.4f, \"chroma_radius\": %d},\n", c->exposure, c->balance[0], c->balance[1], c->balance[2], c->flare, c->contrast,
-            c->saturation, c->local, c->chroma_radius);
+    fprintf(
+        f,
+        "  \"camera\": {\"exposure\": %.4f, \"balance\": [%.4f, %.4f, %.4f], \"flare\": %.5f, \"contrast\": %.4f, \"saturation\": %.4f, "
+        "\"local\": %.4f, \"chroma_radius\": %d},\n",
+        c->exposure, c->balance[0], c->balance[1], c->balance[2], c->flare, c->contrast, c->saturation, c->local,
+        c->chroma_radius);
 }
 
 /* The rectangle that a grid of equal cells fills, one swatch in the middle of each. */
 static void print_sheet(FILE *f, const scene *s)
 {
-    point a = frame_pixel(&s->frame, (point){ SHEET_X, SHEET_Y }), b = frame_pixel(&s->frame, (point){ SHEET_X + SHEET_SIDE,
-        SHEET_Y + SHEET_SIDE });
-    fprintf(f, "  \"sheet\": {\"rect\": [%.0f, %.0f, %.0f, %.0f], \"rows\": %.0f, \"columns\": %.0f},\n", a.x, a.y, b.x - a.x, b.y - a.y,
-        s->o->grid_rows,
-        s->o->grid_columns);
+    point a = frame_pixel(&s->frame, (point){ SHEET_X, SHEET_Y }),
+          b = frame_pixel(&s->frame, (point){ SHEET_X + SHEET_SIDE, SHEET_Y + SHEET_SIDE });
+    fprintf(f, "  \"sheet\": {\"rect\": [%.0f, %.0f, %.0f, %.0f], \"rows\": %.0f, \"columns\": %.0f},\n", a.x, a.y,
+            b.x - a.x, b.y - a.y, s->o->grid_rows, s->o->grid_columns);
 }
 
 bool truth_write(const scene *s, const char *path, const char *photo)
@@ -167,8 +169,10 @@ bool truth_write(const scene *s, const char *path, const char *photo)
     FILE *f = fopen(path, "w");
     if (!f)
         return false;
-    fprintf(f, "{ \"format\": 1, \"photo\": \"%s\", \"seed\": %.0f, \"width\": %d, \"height\": %d, \"catalogue\": %d, \"invented\": true,\n", photo, s->o->seed,
-        s->canvas.width, s->canvas.height, s->catalogue.count);
+    fprintf(
+        f,
+        "{ \"format\": 1, \"photo\": \"%s\", \"seed\": %.0f, \"width\": %d, \"height\": %d, \"catalogue\": %d, \"invented\": true,\n",
+        photo, s->o->seed, s->canvas.width, s->canvas.height, s->catalogue.count);
     fprintf(f, "  \"light\": {\"cct\": %.0f, \"spread\": %.4f},\n", s->o->cct, s->o->spread);
     print_camera(f, &s->camera);
     if (s->o->scene[0] == 's')
@@ -183,7 +187,8 @@ bool truth_write(const scene *s, const char *path, const char *photo)
     return fclose(f) == 0 && good;
 }
 
-/* --- zones file ---------------------------------------------------------------------------------------------------------------- */
+/* --- zones file
+ * ---------------------------------------------------------------------------------------------------------------- */
 
 static void print_zone_entry(FILE *f, const scene *s, const item *i, const char *target)
 {
@@ -245,14 +250,19 @@ bool target_write(const scene *s, const char *path)
     FILE *f = fopen(path, "w");
     if (!f)
         return false;
-    fprintf(f, "CGATS.17\nORIGINATOR \"wm_render\"\nDESCRIPTOR \"colour target of our own, %d rows x %d columns, row by row; invented paints, Lab D50 2 degree\"\n",
+    fprintf(
+        f,
+        "CGATS.17\nORIGINATOR \"wm_render\"\nDESCRIPTOR \"colour target of our own, %d rows x %d columns, row by row; invented paints, Lab D50 2 degree\"\n",
         TARGET_ROWS, TARGET_COLUMNS);
-    fprintf(f, "NUMBER_OF_FIELDS 5\nBEGIN_DATA_FORMAT\nSAMPLE_ID SAMPLE_NAME LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\nNUMBER_OF_SETS %d\nBEGIN_DATA\n", PATCHES);
+    fprintf(
+        f,
+        "NUMBER_OF_FIELDS 5\nBEGIN_DATA_FORMAT\nSAMPLE_ID SAMPLE_NAME LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\nNUMBER_OF_SETS %d\nBEGIN_DATA\n",
+        PATCHES);
     for (int i = 0; i < PATCHES; i++) {
         spectrum r = patch_reflectance(i);
         triple lab = xyz_lab(spectrum_xyz(&s->tables, &r));
-        fprintf(f, "%c%d \"%s\" %.2f %.2f %.2f\n", 'A' + i / TARGET_COLUMNS, i % TARGET_COLUMNS + 1, patch_name(i), lab.v[0], lab.v[1],
-            lab.v[2]);
+        fprintf(f, "%c%d \"%s\" %.2f %.2f %.2f\n", 'A' + i / TARGET_COLUMNS, i % TARGET_COLUMNS + 1, patch_name(i),
+                lab.v[0], lab.v[1], lab.v[2]);
     }
     fprintf(f, "END_DATA\n");
     bool good = !ferror(f);

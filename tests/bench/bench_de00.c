@@ -1,5 +1,5 @@
-/* CIEDE2000: our scalar, our batch kernel and LittleCMS on the same 1000 x 200 pairs. The median of several rounds in turn counts, so that
- * another busy program disturbs all three alike. */
+/* CIEDE2000: our scalar, our batch kernel and LittleCMS on the same 1000 x 200 pairs. The median of several rounds in
+ * turn counts, so that another busy program disturbs all three alike. */
 #include "colour/difference.h"
 #include "support/rng.h"
 
@@ -38,9 +38,9 @@ static double lcms(void)
 {
     double sum = 0;
     for (size_t z = 0; z < ZONES; z++) {
-        cmsCIELab first = {zones[z].L, zones[z].a, zones[z].b};
+        cmsCIELab first = { zones[z].L, zones[z].a, zones[z].b };
         for (size_t i = 0; i < SWATCHES; i++) {
-            cmsCIELab second = {swatches[i].L, swatches[i].a, swatches[i].b};
+            cmsCIELab second = { swatches[i].L, swatches[i].a, swatches[i].b };
             sum += cmsCIE2000DeltaE(&first, &second, 1, 1, 1);
         }
     }
@@ -62,13 +62,13 @@ static double now(void)
 
 int main(void)
 {
-    double (*const ways[])(void) = {scalar, batch, lcms};
+    double (*const ways[])(void) = { scalar, batch, lcms };
     double seconds[3][ROUNDS], sums[3];
-    rng r = {13};
+    rng r = { 13 };
     for (size_t i = 0; i < ZONES; i++)
-        zones[i] = (wm_lab){rng_between(&r, 10, 90), rng_between(&r, -5, 30), rng_between(&r, -5, 40)};
+        zones[i] = (wm_lab){ rng_between(&r, 10, 90), rng_between(&r, -5, 30), rng_between(&r, -5, 40) };
     for (size_t i = 0; i < SWATCHES; i++)
-        swatches[i] = (wm_lab){rng_between(&r, 10, 90), rng_between(&r, -5, 30), rng_between(&r, -5, 40)};
+        swatches[i] = (wm_lab){ rng_between(&r, 10, 90), rng_between(&r, -5, 30), rng_between(&r, -5, 40) };
     for (int round = 0; round < ROUNDS; round++)
         for (int way = 0; way < 3; way++) {
             double start = now();
@@ -80,9 +80,12 @@ int main(void)
         qsort(seconds[way], ROUNDS, sizeof(double), ascending);
         median[way] = seconds[way][ROUNDS / 2] / ZONES / SWATCHES * 1e9;
     }
-    printf("dE00 of %d pairs, ns each: scalar %.1f, batch %.1f, LittleCMS %.1f\n", ZONES * SWATCHES, median[0], median[1], median[2]);
-    printf("batch is %.2f times as fast as the scalar, %.2f times as fast as LittleCMS\n", median[0] / median[1], median[2] / median[1]);
-    if (fabs(sums[0] - sums[1]) + fabs(sums[0] - sums[2]) > 1e-3) { /* also keeps the compiler from leaving the work out */
+    printf("dE00 of %d pairs, ns each: scalar %.1f, batch %.1f, LittleCMS %.1f\n", ZONES * SWATCHES, median[0],
+           median[1], median[2]);
+    printf("batch is %.2f times as fast as the scalar, %.2f times as fast as LittleCMS\n", median[0] / median[1],
+           median[2] / median[1]);
+    if (fabs(sums[0] - sums[1]) + fabs(sums[0] - sums[2]) >
+        1e-3) { /* also keeps the compiler from leaving the work out */
         printf("the three disagree: %.9g %.9g %.9g\n", sums[0], sums[1], sums[2]);
         return 1;
     }

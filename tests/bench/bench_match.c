@@ -1,5 +1,6 @@
-/* The whole of `match` on a 12-megapixel JPEG against 120 swatches, beside bare decoding of the same file by stb_image: a ratio
- * within one run, and the most memory that match or its decoding child held. Arguments: wm_render, weftmatch. */
+/* The whole of `match` on a 12-megapixel JPEG against 120 swatches, beside bare decoding of the same file by stb_image:
+ * a ratio within one run, and the most memory that match or its decoding child held. Arguments: wm_render, weftmatch.
+ */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -65,18 +66,21 @@ int main(int argc, char *argv[])
     double decoding = 1e9, matching = 1e9, memory = 0;
     if (argc != 3 || !mkdtemp(folder) || chdir(folder) != 0)
         give_up("usage: bench_match WM_RENDER WEFTMATCH");
-    run((char *[]){ argv[1], "out=photo", "width=4000", "height=3000", "swatches=zones", "catalogue=120", "catalogue_file=swatches.csv", NULL });
+    run((char *[]){ argv[1], "out=photo", "width=4000", "height=3000", "swatches=zones", "catalogue=120",
+                    "catalogue_file=swatches.csv", NULL });
     for (int i = 0; i < RUNS; i++) {
         double spent = decode_s("photo.jpg");
         decoding = spent < decoding ? spent : decoding;
-        double start = now_s(), held = run((char *[]){ argv[2], "match", "photo.jpg", "--zones", "photo.zones.json", "--swatches",
-                                                       "swatches.csv", "--book", "none.book", "--html", "r.html", "--force", NULL });
+        double start = now_s(),
+               held = run((char *[]){ argv[2], "match", "photo.jpg", "--zones", "photo.zones.json", "--swatches",
+                                      "swatches.csv", "--book", "none.book", "--html", "r.html", "--force", NULL });
         spent = now_s() - start;
         matching = spent < matching ? spent : matching;
         memory = held > memory ? held : memory;
     }
-    printf("match of 12 megapixels against 120 swatches: %.0f ms, %.2f times bare decoding (%.0f ms); at most %.0f MiB\n", matching * 1e3,
-           matching / decoding, decoding * 1e3, memory);
+    printf(
+        "match of 12 megapixels against 120 swatches: %.0f ms, %.2f times bare decoding (%.0f ms); at most %.0f MiB\n",
+        matching * 1e3, matching / decoding, decoding * 1e3, memory);
     run((char *[]){ "/bin/rm", "-r", folder, NULL });
     return 0;
 }

@@ -1,5 +1,5 @@
-/* book on a disk that fills up and in memory that runs out: each write and each allocation fails in turn. Nothing is lost, the book stays
- * sound, and what was reported as saved is there. */
+/* book on a disk that fills up and in memory that runs out: each write and each allocation fails in turn. Nothing is
+ * lost, the book stays sound, and what was reported as saved is there. */
 #include "book/book.h"
 #include "memory.h"
 #include "support/near.h"
@@ -64,7 +64,10 @@ static void save_one(wm_status *status, wm_error *err, wm_book_mode mode, const 
     *status = wm_book_open(&book, book_path(), mode, err);
     if (!*status && client)
         *status = wm_book_client_add(&id, book, client, "", "2026-03-31", err);
-    wm_visit visit = { .client_id = 1, .date = "2026-03-31", .report_json = { report, sizeof report }, .photo_jpeg = { report, sizeof report } };
+    wm_visit visit = { .client_id = 1,
+                       .date = "2026-03-31",
+                       .report_json = { report, sizeof report },
+                       .photo_jpeg = { report, sizeof report } };
     if (!*status)
         *status = wm_book_visit_save(&id, book, &visit, err);
     wm_book_close(book);
@@ -228,7 +231,8 @@ static void memory_that_runs_out_loses_nothing(void **state)
         if (!failed)
             break;
     }
-    printf("# memory runs out at each of %ld allocations: %ld saves refused, the others are there\n", allocations - 1, refused);
+    printf("# memory runs out at each of %ld allocations: %ld saves refused, the others are there\n", allocations - 1,
+           refused);
     assert_true(refused > 100);
 }
 
@@ -238,7 +242,9 @@ int main(void)
 {
     static const sqlite3_mem_methods methods = { take, give, retake, size_of, round_up, start, stop, NULL };
     sqlite3_config(SQLITE_CONFIG_MALLOC, &methods);
-    const struct CMUnitTest tests[] = { IN_FOLDER(a_full_disk_loses_nothing), IN_FOLDER(a_disk_that_fills_in_the_middle_of_a_write_loses_nothing),
-                                        IN_FOLDER(a_full_disk_while_the_book_is_made), IN_FOLDER(memory_that_runs_out_loses_nothing) };
+    const struct CMUnitTest tests[] = { IN_FOLDER(a_full_disk_loses_nothing),
+                                        IN_FOLDER(a_disk_that_fills_in_the_middle_of_a_write_loses_nothing),
+                                        IN_FOLDER(a_full_disk_while_the_book_is_made),
+                                        IN_FOLDER(memory_that_runs_out_loses_nothing) };
     return cmocka_run_group_tests_name("book", tests, NULL, NULL);
 }

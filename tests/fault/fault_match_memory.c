@@ -6,17 +6,19 @@
 
 #include <string.h>
 
-static const char CSV[] = "code,name,L,a,b,shelf\noat,Oat,52,5,21,left\nrye,,53,5,21,\npeat,Peat,27,6,14,right\nmist,,68,1.5,5,\n";
-static const char CGATS[] = "CGATS.17\nNUMBER_OF_FIELDS 5\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B XYZ_Y\nEND_DATA_FORMAT\n"
-                            "NUMBER_OF_SETS 1\nBEGIN_DATA\noat 52 5 21 20\nEND_DATA\n";
+static const char CSV[] =
+    "code,name,L,a,b,shelf\noat,Oat,52,5,21,left\nrye,,53,5,21,\npeat,Peat,27,6,14,right\nmist,,68,1.5,5,\n";
+static const char CGATS[] =
+    "CGATS.17\nNUMBER_OF_FIELDS 5\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B XYZ_Y\nEND_DATA_FORMAT\n"
+    "NUMBER_OF_SETS 1\nBEGIN_DATA\noat 52 5 21 20\nEND_DATA\n";
 static wm_catalogue catalogue; /* read while there is memory */
 
 typedef wm_status parser(wm_catalogue *, const char *, size_t, const char *, wm_notes *, wm_error *);
 
 static bool parse(parser *call, const char *text)
 {
-    wm_catalogue out = {.count = 77};
-    wm_error err = {0};
+    wm_catalogue out = { .count = 77 };
+    wm_error err = { 0 };
     bool done = good(call(&out, text, strlen(text), "test", NULL, &err), &err);
     if (done)
         wm_catalogue_free(&out);
@@ -37,9 +39,10 @@ static bool parse_cgats(void)
 
 static bool put(void)
 {
-    wm_catalogue copy = {0};
-    wm_error err = {0};
-    wm_swatch oat = wm_swatch_new("oat", "", (wm_lab){52, 5, 21}), rye = wm_swatch_new("rye", "", (wm_lab){53, 5, 21});
+    wm_catalogue copy = { 0 };
+    wm_error err = { 0 };
+    wm_swatch oat = wm_swatch_new("oat", "", (wm_lab){ 52, 5, 21 }),
+              rye = wm_swatch_new("rye", "", (wm_lab){ 53, 5, 21 });
     bool done = good(wm_catalogue_put(&copy, &oat, false, &err), &err);
     if (done) {
         done = good(wm_catalogue_put(&copy, &rye, false, &err), &err);
@@ -51,17 +54,18 @@ static bool put(void)
 
 static bool write_cgats(void)
 {
-    wm_buf out = {0};
-    wm_error err = {0};
-    bool done = good(wm_catalogue_write_cgats(&out, &catalogue, true, &err), &err) && good(wm_buf_status(&out, &err), &err);
+    wm_buf out = { 0 };
+    wm_error err = { 0 };
+    bool done =
+        good(wm_catalogue_write_cgats(&out, &catalogue, true, &err), &err) && good(wm_buf_status(&out, &err), &err);
     wm_buf_free(&out);
     return done;
 }
 
 static bool find_twins(void)
 {
-    wm_twins twins = {.count = 77};
-    wm_error err = {0};
+    wm_twins twins = { .count = 77 };
+    wm_error err = { 0 };
     bool done = good(wm_catalogue_twins(&twins, &catalogue, WM_TWIN_DE00, &err), &err);
     assert_int_equal(twins.count, done ? 1 : 77);
     if (done)
@@ -72,12 +76,13 @@ static bool find_twins(void)
 static bool search(void)
 {
     wm_shades shades;
-    wm_error err = {0};
-    if (!good(wm_shades_of(&shades, &catalogue, WM_SWATCH_HAIR, &(wm_filter){0}, &err), &err))
+    wm_error err = { 0 };
+    if (!good(wm_shades_of(&shades, &catalogue, WM_SWATCH_HAIR, &(wm_filter){ 0 }, &err), &err))
         return false;
-    const wm_layers_goal goal = {{{40, 6, 15}, {0.5, 0.4, 0.4}, 0.8, 1}, {{30, 6, 14}, {0.5, 0.4, 0.4}, 0.8, 1}};
+    const wm_layers_goal goal = { { { 40, 6, 15 }, { 0.5, 0.4, 0.4 }, 0.8, 1 },
+                                  { { 30, 6, 14 }, { 0.5, 0.4, 0.4 }, 0.8, 1 } };
     wm_layers_settings settings = WM_LAYERS_SETTINGS_DEFAULT;
-    wm_proposals found = {.count = 77};
+    wm_proposals found = { .count = 77 };
     settings.jobs = 3;
     bool done = good(wm_layers_search(&found, &shades, &goal, &settings, &err), &err);
     assert_int_equal(found.count, done ? 3 : 77);
@@ -116,6 +121,6 @@ static void searching(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(catalogues), cmocka_unit_test(searching)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(catalogues), cmocka_unit_test(searching) };
     return cmocka_run_group_tests_name("match_memory", tests, read_catalogue, free_catalogue);
 }

@@ -1,4 +1,5 @@
-/* photo without memory: the walk, the profile, the reduced picture. (Decoding takes its memory in a child of its own.) */
+/* photo without memory: the walk, the profile, the reduced picture. (Decoding takes its memory in a child of its own.)
+ */
 #include "photo/photo.h"
 #include "photo/profile.h"
 #include "starve.h"
@@ -15,8 +16,8 @@ static wm_photo *photo;
 
 static bool scan(void)
 {
-    wm_container c = {.width = 77};
-    wm_error err = {0};
+    wm_container c = { .width = 77 };
+    wm_error err = { 0 };
     bool done = good(wm_container_scan(&c, &file, NULL, &err), &err);
     if (done)
         wm_container_free(&c);
@@ -27,9 +28,9 @@ static bool scan(void)
 
 static bool open_profile(void)
 {
-    const wm_container c = {.channels = 3, .icc = icc};
+    const wm_container c = { .channels = 3, .icc = icc };
     wm_profile *profile = NULL;
-    wm_error err = {0};
+    wm_error err = { 0 };
     bool done = good(wm_profile_open(&profile, &c, &err), &err);
     assert_true(done == (profile != NULL));
     wm_profile_free(profile);
@@ -38,8 +39,8 @@ static bool open_profile(void)
 
 static bool reduce(void)
 {
-    wm_picture shown = {.width = 77};
-    wm_error err = {0};
+    wm_picture shown = { .width = 77 };
+    wm_error err = { 0 };
     bool done = good(wm_photo_reduce(&shown, photo, 20, &err), &err);
     if (done)
         wm_picture_free(&shown);
@@ -51,16 +52,16 @@ static bool reduce(void)
 static void photos(void **state)
 {
     (void)state;
-    const exif_how said = {false, 6, "Inventa", "P1", "2025:06:01 14:30:05", 1, 1, 40, 24};
+    const exif_how said = { false, 6, "Inventa", "P1", "2025:06:01 14:30:05", 1, 1, 40, 24 };
     wm_bytes exif = exif_make(&said);
     picture p = picture_asymmetric(40, 24, 8);
     for (int kind = PROFILE_SRGB_V4; kind <= PROFILE_TABLE; kind++) {
         icc = profile_make((profile_kind)kind);
         starve("profile", open_profile);
-        file = jpeg_make(&p, &(jpeg_how){.quality = 90, .icc = icc, .exif = exif});
+        file = jpeg_make(&p, &(jpeg_how){ .quality = 90, .icc = icc, .exif = exif });
         starve("walk of a JPEG", scan);
         wm_bytes_free(&file);
-        file = png_make(&p, &(png_how){.icc = icc});
+        file = png_make(&p, &(png_how){ .icc = icc });
         png_insert(&file, "eXIf", exif.data, exif.size);
         starve("walk of a PNG", scan);
         folder_write("photo.png", file.data, file.size);
@@ -76,6 +77,6 @@ static void photos(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test_setup_teardown(photos, folder_make, folder_remove)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test_setup_teardown(photos, folder_make, folder_remove) };
     return cmocka_run_group_tests_name("photo_memory", tests, NULL, NULL);
 }

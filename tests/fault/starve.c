@@ -18,7 +18,8 @@ void starve(const char *name, attempt *call)
         if (live != 0)
             fail_msg("%s: %ld blocks are left when allocation %ld fails", name, live, failures + 1);
         if (done != !failed)
-            fail_msg("%s: allocation %ld %s, but the call %s", name, failures + 1, failed ? "failed" : "did not fail", done ? "succeeded" : "failed");
+            fail_msg("%s: allocation %ld %s, but the call %s", name, failures + 1, failed ? "failed" : "did not fail",
+                     done ? "succeeded" : "failed");
         if (done)
             break;
     }

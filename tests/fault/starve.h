@@ -1,4 +1,5 @@
-/* starve: a call without memory fails cleanly at each of its allocations: WM_E_MEMORY, outputs untouched, nothing lost. */
+/* starve: a call without memory fails cleanly at each of its allocations: WM_E_MEMORY, outputs untouched, nothing lost.
+ */
 #ifndef FAULT_STARVE_H
 #define FAULT_STARVE_H
 
@@ -7,7 +8,8 @@
 /** One attempt: true when the call did all its work. It checks its own outputs and gives everything back. */
 typedef bool attempt(void);
 
-/** Makes the attempt with the 1st, 2nd, .. allocation failing until none does; fails the test unless each failure is clean. */
+/** Makes the attempt with the 1st, 2nd, .. allocation failing until none does; fails the test unless each failure is
+ * clean. */
 void starve(const char *name, attempt *call);
 
 /** True for WM_OK; a failure must say that memory ran out and nothing else, or the test fails. */

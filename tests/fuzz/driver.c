@@ -1,4 +1,5 @@
-/* The plain main of a fuzz target: `fuzz_X [RUNS [SEED]]` mutates the seeds, `fuzz_X FILE..` runs the files. Same runs, same inputs. */
+/* The plain main of a fuzz target: `fuzz_X [RUNS [SEED]]` mutates the seeds, `fuzz_X FILE..` runs the files. Same runs,
+ * same inputs. */
 #include "fuzz.h"
 
 #include <stdio.h>
@@ -100,7 +101,7 @@ int main(int argc, char **argv)
                 return 1;
         return 0;
     }
-    rng r = {argc > 2 ? strtoull(argv[2], NULL, 10) : 1};
+    rng r = { argc > 2 ? strtoull(argv[2], NULL, 10) : 1 };
     size_t seeds = count_seeds();
     for (long run = 0; run < runs; run++) {
         fuzz_seed seed = fuzz_seeds[(size_t)run % seeds];

@@ -1,5 +1,6 @@
-/* The door of the catalogue: any bytes as CSV and as CGATS.17. What is refused gets one line and leaves nothing behind; what is taken keeps
- * every promise of swatch.h, comes back from our own writing the same, and can be matched without a NaN. */
+/* The door of the catalogue: any bytes as CSV and as CGATS.17. What is refused gets one line and leaves nothing behind;
+ * what is taken keeps every promise of swatch.h, comes back from our own writing the same, and can be matched without a
+ * NaN. */
 #include "fuzz.h"
 
 #include <math.h>
@@ -9,20 +10,65 @@
 #include "match/search.h"
 #include "match/swatch_out.h"
 
-#define SEED(text) {text, sizeof text - 1}
+#define SEED(text)                                                                                                     \
+    {                                                                                                                  \
+        text, sizeof text - 1                                                                                          \
+    }
 const fuzz_seed fuzz_seeds[] = {
-    SEED("code,name,kind,L,a,b,length_cm,pieces_per_pack,piece_width_cm,pack_weight_g,pack_price,cuttable,stock,u,gray_share,measured,source,shelf\r\n"
-         "oat,\"Oat, rolled\",hair,52.5,4.8,21.3,50,2,30,60,89.90,no,2.5,0.4,0,2024-02-29,own,\"upper \"\"left\"\"\"\r\n"
-         "peat,,hair,27.5,-6.25,14.1,,,,,120,yes,,,,,,\r\n"
-         "umber,Umber,bead,30,3,8,,,,,0.005,yes,0,,,,,lower\r\n"),
+    SEED(
+        "code,name,kind,L,a,b,length_cm,pieces_per_pack,piece_width_cm,pack_weight_g,pack_price,cuttable,stock,u,gray_share,measured,source,shelf\r\n"
+        "oat,\"Oat, rolled\",hair,52.5,4.8,21.3,50,2,30,60,89.90,no,2.5,0.4,0,2024-02-29,own,\"upper \"\"left\"\"\"\r\n"
+        "peat,,hair,27.5,-6.25,14.1,,,,,120,yes,,,,,,\r\n"
+        "umber,Umber,bead,30,3,8,,,,,0.005,yes,0,,,,,lower\r\n"),
     SEED("b,a,L,code,length_in\n21,4,52,oat,20\n21,4,52,oat,22\n5,1.5,68,mist,\n"),
-    SEED("CGATS.17\nNUMBER_OF_FIELDS 5\nBEGIN_DATA_FORMAT\nSAMPLE_ID SAMPLE_NAME LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\nNUMBER_OF_SETS 2\n"
-         "BEGIN_DATA\noat \"Oat # 2\" 52.5 4.8 21.3\n\"mist \"\"2\"\"\" \"\" 68 1.5 5\nEND_DATA\n"),
-    {NULL, 0}};
-const char *const fuzz_words[] = {
-    ",", "\"", "\"\"", "\n", "\r\n", "\r", ";", "\t", "nan", "inf", "1e999", "-0", "0x1", "1,5", "1.5", "100", "-128", "127", "1e-320", "bead", "hair",
-    "yes", "2023-02-29", "code", "L", "a", "b", "u", "length_cm", "length_in", "stock", "pack_price", "\xef\xbb\xbf", "\xff\xfe", "\xc3\xa4", "\xff",
-    "SAMPLE_ID", "LAB_L", "END_DATA", "NUMBER_OF_SETS 999999999", "NUMBER_OF_FIELDS -1", "#", NULL};
+    SEED(
+        "CGATS.17\nNUMBER_OF_FIELDS 5\nBEGIN_DATA_FORMAT\nSAMPLE_ID SAMPLE_NAME LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\nNUMBER_OF_SETS 2\n"
+        "BEGIN_DATA\noat \"Oat # 2\" 52.5 4.8 21.3\n\"mist \"\"2\"\"\" \"\" 68 1.5 5\nEND_DATA\n"),
+    { NULL, 0 }
+};
+const char *const fuzz_words[] = { ",",
+                                   "\"",
+                                   "\"\"",
+                                   "\n",
+                                   "\r\n",
+                                   "\r",
+                                   ";",
+                                   "\t",
+                                   "nan",
+                                   "inf",
+                                   "1e999",
+                                   "-0",
+                                   "0x1",
+                                   "1,5",
+                                   "1.5",
+                                   "100",
+                                   "-128",
+                                   "127",
+                                   "1e-320",
+                                   "bead",
+                                   "hair",
+                                   "yes",
+                                   "2023-02-29",
+                                   "code",
+                                   "L",
+                                   "a",
+                                   "b",
+                                   "u",
+                                   "length_cm",
+                                   "length_in",
+                                   "stock",
+                                   "pack_price",
+                                   "\xef\xbb\xbf",
+                                   "\xff\xfe",
+                                   "\xc3\xa4",
+                                   "\xff",
+                                   "SAMPLE_ID",
+                                   "LAB_L",
+                                   "END_DATA",
+                                   "NUMBER_OF_SETS 999999999",
+                                   "NUMBER_OF_FIELDS -1",
+                                   "#",
+                                   NULL };
 
 static int is_one_line(const wm_error *err)
 {
@@ -36,10 +82,12 @@ static int in_range(double value, double low, double high)
 
 static void check_swatch(const wm_swatch *s)
 {
-    fuzz_check(s->code[0] && strlen(s->code) < WM_CODE_SIZE && wm_utf8_valid(s->code, strlen(s->code)), "a code is text that fits");
+    fuzz_check(s->code[0] && strlen(s->code) < WM_CODE_SIZE && wm_utf8_valid(s->code, strlen(s->code)),
+               "a code is text that fits");
     fuzz_check(wm_lab_valid(s->lab), "a colour is within its ranges");
     fuzz_check(in_range(wm_swatch_u(s), 0, 100) && in_range(wm_swatch_tau(s), 0, 30), "u and tau are within theirs");
-    fuzz_check(in_range(s->gray_share, -1, 1) && s->pieces_per_pack != 0 && isfinite(s->stock_packs), "the rest is within its own");
+    fuzz_check(in_range(s->gray_share, -1, 1) && s->pieces_per_pack != 0 && isfinite(s->stock_packs),
+               "the rest is within its own");
 }
 
 /* Rank and search few shades: every number must come out finite. */
@@ -47,13 +95,15 @@ static void match_them(const wm_catalogue *catalogue)
 {
     enum { FEW = 8 };
     wm_shades shades;
-    fuzz_check(wm_shades_of(&shades, catalogue, WM_SWATCH_HAIR, &(wm_filter){.min_length_cm = 40}, NULL) == WM_OK, "shades");
+    fuzz_check(wm_shades_of(&shades, catalogue, WM_SWATCH_HAIR, &(wm_filter){ .min_length_cm = 40 }, NULL) == WM_OK,
+               "shades");
     wm_twins twins;
     fuzz_check(wm_catalogue_twins(&twins, catalogue, WM_TWIN_DE00, NULL) == WM_OK, "twins");
     wm_twins_free(&twins);
     shades.count = shades.count < FEW ? shades.count : FEW;
     if (shades.count) {
-        const wm_layers_goal goal = {{{40, 6, 15}, {0.5, 0.4, 0.4}, 0.8, 1}, {{30, 6, 14}, {0.5, 0.4, 0.4}, 0.8, 1}};
+        const wm_layers_goal goal = { { { 40, 6, 15 }, { 0.5, 0.4, 0.4 }, 0.8, 1 },
+                                      { { 30, 6, 14 }, { 0.5, 0.4, 0.4 }, 0.8, 1 } };
         const wm_layers_settings settings = WM_LAYERS_SETTINGS_DEFAULT;
         wm_ranked ranked[FEW];
         wm_proposals found;
@@ -61,8 +111,10 @@ static void match_them(const wm_catalogue *catalogue)
         fuzz_check(isfinite(ranked[0].de00) && isfinite(ranked[0].u_de00), "a ranking is finite");
         fuzz_check(wm_layers_search(&found, &shades, &goal, &settings, NULL) == WM_OK, "a search");
         for (size_t i = 0; i < found.count; i++)
-            fuzz_check(isfinite(found.items[i].worst_de00) && isfinite(found.items[i].u_de00) && found.items[i].why[0], "a proposal is finite");
-        fuzz_check(!found.has_ideal_mix || (isfinite(found.ideal_fit.de00) && in_range(found.ideal_fit.q, 0, 1)), "an ideal mix is finite");
+            fuzz_check(isfinite(found.items[i].worst_de00) && isfinite(found.items[i].u_de00) && found.items[i].why[0],
+                       "a proposal is finite");
+        fuzz_check(!found.has_ideal_mix || (isfinite(found.ideal_fit.de00) && in_range(found.ideal_fit.q, 0, 1)),
+                   "an ideal mix is finite");
     }
     wm_shades_free(&shades);
 }
@@ -70,15 +122,18 @@ static void match_them(const wm_catalogue *catalogue)
 /* Written and read again, a catalogue writes the same bytes. */
 static void write_and_read(const wm_catalogue *catalogue)
 {
-    wm_buf once = {0}, twice = {0}, cgats = {0};
-    wm_catalogue again = {0};
+    wm_buf once = { 0 }, twice = { 0 }, cgats = { 0 };
+    wm_catalogue again = { 0 };
     wm_catalogue_write_csv(&once, catalogue);
-    fuzz_check(wm_catalogue_parse_csv(&again, once.data, once.size, "again.csv", NULL, NULL) == WM_OK, "our own CSV is read");
+    fuzz_check(wm_catalogue_parse_csv(&again, once.data, once.size, "again.csv", NULL, NULL) == WM_OK,
+               "our own CSV is read");
     wm_catalogue_write_csv(&twice, &again);
-    fuzz_check(again.count == catalogue->count && strcmp(once.data, twice.data) == 0, "our own CSV comes back the same");
+    fuzz_check(again.count == catalogue->count && strcmp(once.data, twice.data) == 0,
+               "our own CSV comes back the same");
     wm_catalogue_free(&again);
     if (wm_catalogue_write_cgats(&cgats, catalogue, true, NULL) == WM_OK) {
-        fuzz_check(wm_catalogue_parse_cgats(&again, cgats.data, cgats.size, "again.txt", NULL, NULL) == WM_OK, "our own CGATS.17 is read");
+        fuzz_check(wm_catalogue_parse_cgats(&again, cgats.data, cgats.size, "again.txt", NULL, NULL) == WM_OK,
+                   "our own CGATS.17 is read");
         wm_catalogue_free(&again);
     }
     wm_buf_free(&once);
@@ -90,9 +145,9 @@ typedef wm_status parser(wm_catalogue *, const char *, size_t, const char *, wm_
 
 static void try_parser(parser *parse, const char *data, size_t size)
 {
-    wm_catalogue catalogue = {.count = 77};
-    wm_error err = {0};
-    wm_notes notes = {0};
+    wm_catalogue catalogue = { .count = 77 };
+    wm_error err = { 0 };
+    wm_notes notes = { 0 };
     wm_status status = parse(&catalogue, data, size, "fuzz", &notes, &err);
     if (status) {
         fuzz_check(status == WM_E_INPUT && is_one_line(&err), "a refusal is one line");

@@ -1,5 +1,6 @@
-/* The door of the photo: any bytes as a file. What the walk refuses has one line and leaves nothing; what it passes may not make a decoder
- * or a colour engine do anything that a sanitizer sees, and gives finite colours. Decoded without the child, whose end would hide the fault. */
+/* The door of the photo: any bytes as a file. What the walk refuses has one line and leaves nothing; what it passes may
+ * not make a decoder or a colour engine do anything that a sanitizer sees, and gives finite colours. Decoded without
+ * the child, whose end would hide the fault. */
 #include "fuzz.h"
 
 #include <math.h>
@@ -10,18 +11,31 @@
 #include "photo/decode_internal.h"
 #include "photo/profile.h"
 
-#define SEED(text) {text, sizeof text - 1}
+#define SEED(text)                                                                                                     \
+    {                                                                                                                  \
+        text, sizeof text - 1                                                                                          \
+    }
 #include "photo_seeds.h"
 const char *const fuzz_words[] = {
-    "\xff\xd8\xff", "\xff\xd9", "\xff\xda", "\xff\xc0", "\xff\xc2", "\xff\xc4", "\xff\xdb", "\xff\xdd", "\xff\xe1", "\xff\xd0", "\xff\xff", "\x7f\xff\xff\xff",
-    "\x11", "\x22", "\x21", "\x41", "\x3f", "Exif", "II*", "MM", "ICC_PROFILE", "Adobe", "JFIF", "IHDR", "PLTE", "IDAT", "IEND", "tRNS", "iCCP", "cICP", "eXIf",
-    "gAMA", "cHRM", "ftypheic", "meta", "pitm", "iinf", "infe", "iloc", "iprp", "ipco", "ipma", "ispe", "colr", "prof", "nclx", "irot", "imir", "clap", "grid",
-    "hvc1", "hvcC", "idat", "iref", "acsp", "mntr", "RGB XYZ ", "rTRC", "curv", "para", "A2B0", "mft1", "mft2", "mAB ", NULL};
+    "\xff\xd8\xff", "\xff\xd9", "\xff\xda",    "\xff\xc0", "\xff\xc2", "\xff\xc4",
+    "\xff\xdb",     "\xff\xdd", "\xff\xe1",    "\xff\xd0", "\xff\xff", "\x7f\xff\xff\xff",
+    "\x11",         "\x22",     "\x21",        "\x41",     "\x3f",     "Exif",
+    "II*",          "MM",       "ICC_PROFILE", "Adobe",    "JFIF",     "IHDR",
+    "PLTE",         "IDAT",     "IEND",        "tRNS",     "iCCP",     "cICP",
+    "eXIf",         "gAMA",     "cHRM",        "ftypheic", "meta",     "pitm",
+    "iinf",         "infe",     "iloc",        "iprp",     "ipco",     "ipma",
+    "ispe",         "colr",     "prof",        "nclx",     "irot",     "imir",
+    "clap",         "grid",     "hvc1",        "hvcC",     "idat",     "iref",
+    "acsp",         "mntr",     "RGB XYZ ",    "rTRC",     "curv",     "para",
+    "A2B0",         "mft1",     "mft2",        "mAB ",     NULL
+};
 
 static void check_container(const wm_container *c)
 {
-    fuzz_check(c->width > 0 && c->height > 0 && (c->bits == 8 || c->bits == 16) && c->channels >= 1 && c->channels <= 4, "a size is possible");
-    fuzz_check(c->orientation >= 1 && c->orientation <= 8 && c->jpeg_quality >= 0 && c->jpeg_quality <= 100, "facts are within their ranges");
+    fuzz_check(c->width > 0 && c->height > 0 && (c->bits == 8 || c->bits == 16) && c->channels >= 1 && c->channels <= 4,
+               "a size is possible");
+    fuzz_check(c->orientation >= 1 && c->orientation <= 8 && c->jpeg_quality >= 0 && c->jpeg_quality <= 100,
+               "facts are within their ranges");
     fuzz_check(strlen(c->camera) < sizeof c->camera && (strlen(c->taken) == 0 || strlen(c->taken) == 19), "texts fit");
 }
 
@@ -37,7 +51,8 @@ static void check_pixels(const wm_pixels *p, const wm_profile *profile)
         else
             for (size_t c = 0; c < 3; c++)
                 rgb[c] = p->bits == 8 ? bytes[c] / 255.0 : ((const uint16_t *)p->data)[3 * i + c] / 65535.0;
-        fuzz_check(rgb[0] >= 0 && rgb[0] <= 1 && rgb[1] >= 0 && rgb[1] <= 1 && rgb[2] >= 0 && rgb[2] <= 1, "channel values are 0 to 1");
+        fuzz_check(rgb[0] >= 0 && rgb[0] <= 1 && rgb[1] >= 0 && rgb[1] <= 1 && rgb[2] >= 0 && rgb[2] <= 1,
+                   "channel values are 0 to 1");
         wm_profile_to_linear(profile, &linear, rgb, 1);
         fuzz_check(isfinite(linear.r) && isfinite(linear.g) && isfinite(linear.b), "a colour is finite");
     }
@@ -45,12 +60,12 @@ static void check_pixels(const wm_pixels *p, const wm_profile *profile)
 
 static void open_photo(const uint8_t *data, size_t size)
 {
-    static const wm_photo_limits small = {0.1, 1};
-    wm_container c = {.width = 77};
-    wm_pixels pixels = {0};
+    static const wm_photo_limits small = { 0.1, 1 };
+    wm_container c = { .width = 77 };
+    wm_pixels pixels = { 0 };
     wm_profile *profile = NULL;
-    wm_error err = {0};
-    wm_bytes bytes = {malloc(size ? size : 1), size}; /* its end is the heap block's own: reading past it is seen */
+    wm_error err = { 0 };
+    wm_bytes bytes = { malloc(size ? size : 1), size }; /* its end is the heap block's own: reading past it is seen */
     if (!bytes.data)
         return;
     if (size)

@@ -1,5 +1,5 @@
-/* Writes the seeds of fuzz_photo: as a C table on stdout, or as files into a folder (for an engine's corpus). Small photos of every kind and way
- * of storing that the library reads. */
+/* Writes the seeds of fuzz_photo: as a C table on stdout, or as files into a folder (for an engine's corpus). Small
+ * photos of every kind and way of storing that the library reads. */
 #include "support/pictures.h"
 
 #include <stdio.h>
@@ -29,7 +29,8 @@ static void put(output *out, wm_bytes bytes)
         write_file(out, &bytes);
     } else {
         printf("    SEED(\"");
-        for (size_t i = 0; i < bytes.size; i++) printf(i % 32 == 31 ? "\\%03o\"\n        \"" : "\\%03o", bytes.data[i]);
+        for (size_t i = 0; i < bytes.size; i++)
+            printf(i % 32 == 31 ? "\\%03o\"\n        \"" : "\\%03o", bytes.data[i]);
         printf("\"),\n");
     }
     wm_bytes_free(&bytes);
@@ -55,17 +56,23 @@ static void put_jpegs(output *out)
 
 static void put_pngs(output *out)
 {
-    static const unsigned char palette[3][3] = { { 10, 20, 30 }, { 40, 50, 60 }, { 70, 80, 90 } }, indices[12] = { 0, 1, 2, 1, 0, 2, 2, 2, 1, 1, 0, 0 };
+    static const unsigned char palette[3][3] = { { 10, 20, 30 }, { 40, 50, 60 }, { 70, 80, 90 } },
+                               indices[12] = { 0, 1, 2, 1, 0, 2, 2, 2, 1, 1, 0, 0 };
     const exif_how said = { false, 3, NULL, "P1", NULL, 0, 0, 0, 0 };
     wm_bytes exif = exif_make(&said), p3 = profile_make(PROFILE_P3);
     for (int channels = 1; channels <= 4; channels++)
         for (int bits = 8; bits <= 16; bits += 8) {
             picture p = picture_new(11, 7, channels, bits);
-            for (int i = 0; i < 11 * 7 * channels; i++) p.samples[i] = (uint16_t)(i * 37 & (bits == 16 ? 65535 : 255));
-            wm_bytes png = png_make(&p, &(png_how){ .interlaced = channels & 1, .icc = channels == 3 ? p3 : (wm_bytes){ NULL, 0 } });
-            if (channels == 2) png_insert(&png, "eXIf", exif.data, exif.size);
-            if (channels == 1) png_insert(&png, "cICP", "\x0C\x0D\0\1", 4);
-            if (channels == 4) png_insert(&png, "gAMA", "\0\0\xB1\x8F", 4);
+            for (int i = 0; i < 11 * 7 * channels; i++)
+                p.samples[i] = (uint16_t)(i * 37 & (bits == 16 ? 65535 : 255));
+            wm_bytes png = png_make(
+                &p, &(png_how){ .interlaced = channels & 1, .icc = channels == 3 ? p3 : (wm_bytes){ NULL, 0 } });
+            if (channels == 2)
+                png_insert(&png, "eXIf", exif.data, exif.size);
+            if (channels == 1)
+                png_insert(&png, "cICP", "\x0C\x0D\0\1", 4);
+            if (channels == 4)
+                png_insert(&png, "gAMA", "\0\0\xB1\x8F", 4);
             put(out, png);
             picture_free(&p);
         }
@@ -90,10 +97,13 @@ static void put_heics(output *out)
 int main(int argc, char **argv)
 {
     output out = { argc > 1 ? argv[1] : NULL, 0 };
-    if (out.folder == NULL) printf("/* made by photo_seeds.c; do not edit */\nconst fuzz_seed fuzz_seeds[] = {\n");
+    if (out.folder == NULL)
+        printf("/* made by photo_seeds.c; do not edit */\nconst fuzz_seed fuzz_seeds[] = {\n");
     put_jpegs(&out);
     put_pngs(&out);
-    if (heic_can_make()) put_heics(&out);
-    if (out.folder == NULL) printf("    {NULL, 0}};\n");
+    if (heic_can_make())
+        put_heics(&out);
+    if (out.folder == NULL)
+        printf("    {NULL, 0}};\n");
     return EXIT_SUCCESS;
 }

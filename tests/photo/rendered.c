@@ -18,15 +18,16 @@ static bool complain(const char *what, const char *options, const wm_error *err)
 
 static wm_lab lab_at(const wm_json *array)
 {
-    wm_lab lab = {0, 0, 0};
+    wm_lab lab = { 0, 0, 0 };
     wm_json_number(wm_json_at(array, 0), &lab.L);
     wm_json_number(wm_json_at(array, 1), &lab.a);
     wm_json_number(wm_json_at(array, 2), &lab.b);
     return lab;
 }
 
-/* A salt-and-pepper swatch of the few fibres that a small picture has differs from its recipe by its luck with gray ones, as no real
- * hank of thousands does: the catalogue gets the colour of the swatch in the picture, as if the salon had measured that one. */
+/* A salt-and-pepper swatch of the few fibres that a small picture has differs from its recipe by its luck with gray
+ * ones, as no real hank of thousands does: the catalogue gets the colour of the swatch in the picture, as if the salon
+ * had measured that one. */
 static void measure_mixed_swatches(rendered *out, const wm_json *swatches)
 {
     for (size_t i = 0; i < wm_json_count(swatches); i++) {
@@ -41,7 +42,7 @@ static void measure_mixed_swatches(rendered *out, const wm_json *swatches)
 
 static bool read_truth(rendered *out, const char *path, wm_error *err)
 {
-    wm_bytes bytes = {0};
+    wm_bytes bytes = { 0 };
     wm_json_document *document = NULL;
     if (wm_file_read(&bytes, path, 1 << 20, WM_E_INPUT, err))
         return false;
@@ -66,10 +67,11 @@ static bool read_truth(rendered *out, const char *path, wm_error *err)
 bool rendered_make(rendered *out, const char *renderer, const char *folder, const char *options)
 {
     char command[LINE], path[LINE];
-    wm_error err = {0};
-    wm_notes notes = {0};
-    *out = (rendered){0};
-    snprintf(command, sizeof command, "'%s' out='%s/photo' catalogue_file='%s/catalogue.csv' format=jpeg %s", renderer, folder, folder, options);
+    wm_error err = { 0 };
+    wm_notes notes = { 0 };
+    *out = (rendered){ 0 };
+    snprintf(command, sizeof command, "'%s' out='%s/photo' catalogue_file='%s/catalogue.csv' format=jpeg %s", renderer,
+             folder, folder, options);
     if (system(command) != 0)
         return complain("can't be rendered", options, NULL);
     snprintf(path, sizeof path, "%s/photo.jpg", folder);
@@ -89,7 +91,7 @@ void rendered_free(rendered *r)
     wm_photo_free(r->photo);
     wm_zones_free(&r->zones);
     wm_catalogue_free(&r->catalogue);
-    *r = (rendered){0};
+    *r = (rendered){ 0 };
 }
 
 const true_zone *rendered_truth(const rendered *r, const char *zone)
@@ -109,7 +111,8 @@ bool scratch_make(char *path, size_t size)
 
 void scratch_remove(const char *path)
 {
-    static const char *const FILES[] = {"photo.jpg", "photo.zones.json", "photo.truth.json", "photo.target.txt", "catalogue.csv"};
+    static const char *const FILES[] = { "photo.jpg", "photo.zones.json", "photo.truth.json", "photo.target.txt",
+                                         "catalogue.csv" };
     char name[LINE];
     for (size_t i = 0; i < sizeof FILES / sizeof *FILES; i++) {
         snprintf(name, sizeof name, "%s/%s", path, FILES[i]);

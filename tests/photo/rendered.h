@@ -23,7 +23,8 @@ typedef struct rendered {
     size_t count;
 } rendered;
 
-/** Runs `renderer` with the options (spaces between them) in `folder` and reads what it wrote. False with a message on stdout. */
+/** Runs `renderer` with the options (spaces between them) in `folder` and reads what it wrote. False with a message on
+ * stdout. */
 bool rendered_make(rendered *out, const char *renderer, const char *folder, const char *options);
 void rendered_free(rendered *r);
 const true_zone *rendered_truth(const rendered *r, const char *zone);

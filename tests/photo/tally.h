@@ -8,7 +8,10 @@
 enum { TALLY_MOST = 4000, TALLY_CLAIMS = WM_CLAIM_ROUGH + 1, TALLY_WORST = 3, TALLY_NAME = 160 };
 
 /** How a catalogue's shades come out: the truly nearest first, among the first three, and what the choice costs. */
-typedef struct rank_tally { size_t count, first, third; double regret; } rank_tally;
+typedef struct rank_tally {
+    size_t count, first, third;
+    double regret;
+} rank_tally;
 
 typedef struct tally {
     double errors[TALLY_MOST];

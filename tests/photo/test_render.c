@@ -39,7 +39,8 @@ static void test_white_is_white(void **state)
     near("white card b", lab_of(&paper).v[2], 0, 0.3);
 }
 
-/* ISO/CIE 11664-2: S = S0 + M1 S1 + M2 S2, with M1 and M2 of reference/daylight_locus.csv (rounded there to 6 decimals). */
+/* ISO/CIE 11664-2: S = S0 + M1 S1 + M2 S2, with M1 and M2 of reference/daylight_locus.csv (rounded there to 6
+ * decimals). */
 static void test_daylight(void **state)
 {
     (void)state;
@@ -50,8 +51,8 @@ static void test_daylight(void **state)
         spectrum s = daylight(t, table_number(locus, row, "T_K"));
         for (int band = 0; band < BANDS; band += 12) {
             int i = band + (FIRST_NM - TABLE_FIRST_NM) / STEP_NM;
-            double want = t->component[0][i] + table_number(locus, row, "M1") * t->component[1][i] + table_number(locus, row,
-                "M2") * t->component[2][i];
+            double want = t->component[0][i] + table_number(locus, row, "M1") * t->component[1][i] +
+                          table_number(locus, row, "M2") * t->component[2][i];
             near(table_text(locus, row, "T_K"), s.v[band], want, 1e-3);
         }
     }
@@ -92,13 +93,14 @@ static triple shade_lab(const char *code)
     return lab;
 }
 
-/* Two published tresses, measured for D65 and 10 degrees with the mirrored light included; ours are D50 and 2 degrees without it, hence
- * 3 dE00. */
+/* Two published tresses, measured for D65 and 10 degrees with the mirrored light included; ours are D50 and 2 degrees
+ * without it, hence 3 dE00. */
 static void test_published_tresses(void **state)
 {
     (void)state;
     table *facts = table_open("hair_facts.csv");
-    triple brown = { { fact(facts, "dark_brown_tress_L"), fact(facts, "dark_brown_tress_a"), fact(facts, "dark_brown_tress_b") } };
+    triple brown = { { fact(facts, "dark_brown_tress_L"), fact(facts, "dark_brown_tress_a"),
+                       fact(facts, "dark_brown_tress_b") } };
     triple black = { { fact(facts, "black_tress_L"), 0, -0.9 } }; /* a and b: the note of the same row */
     double brown_off = lab_difference(shade_lab("peat"), brown), black_off = lab_difference(shade_lab("ink"), black);
     printf("# dark brown tress within %.2f dE00, black tress within %.2f\n", brown_off, black_off);
@@ -250,8 +252,8 @@ static spectrum hidden_metamer(const spectrum *gray, const double centre_nm[4])
     return other;
 }
 
-/* Were the camera's curves mixtures of the observer's, a matrix would undo them and calibration would look too good: what the observer
- * sees alike, every camera must tell apart. */
+/* Were the camera's curves mixtures of the observer's, a matrix would undo them and calibration would look too good:
+ * what the observer sees alike, every camera must tell apart. */
 static void test_camera_is_no_observer(void **state)
 {
     (void)state;

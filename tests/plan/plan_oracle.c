@@ -1,5 +1,5 @@
-/* plan_oracle: prints random dates, quotes and one calendar as this project makes them, for check.py to compare with Python's datetime and
- * decimal and with an independent iCalendar parser. */
+/* plan_oracle: prints random dates, quotes and one calendar as this project makes them, for check.py to compare with
+ * Python's datetime and decimal and with an independent iCalendar parser. */
 #include "plan/plan.h"
 #include "support/rng.h"
 
@@ -44,19 +44,25 @@ static void quotes(rng *r)
             continue;
         int lines = (int)whole(r, 1, WM_QUOTE_LINES);
         for (int k = 0; k < lines; k++)
-            wm_quote_add(&quote, "line", whole(r, 0, 20), whole(r, 0, 1) ? whole(r, 0, 500000) : 5 * whole(r, 0, 1000), NULL);
+            wm_quote_add(&quote, "line", whole(r, 0, 20), whole(r, 0, 1) ? whole(r, 0, 500000) : 5 * whole(r, 0, 1000),
+                         NULL);
         printf("quote %s %" PRId64, currency, tax);
         for (size_t k = 0; k < quote.line_count; k++)
-            printf(" %" PRId64 "*%" PRId64 "=%" PRId64, quote.lines[k].quantity, quote.lines[k].each_milli, quote.lines[k].total_minor);
+            printf(" %" PRId64 "*%" PRId64 "=%" PRId64, quote.lines[k].quantity, quote.lines[k].each_milli,
+                   quote.lines[k].total_minor);
         printf(" %" PRId64 " %" PRId64 " %" PRId64 "\n", quote.net_minor, quote.tax_minor, quote.total_minor);
     }
 }
 
 static int calendar(const char *client)
 {
-    wm_plan plan = { .row_count = 1, .beads = 25, .bead_reserve = 3, .layers = { "walnut", "mist, light", "walnut" }, .layer_count = 3 };
+    wm_plan plan = { .row_count = 1,
+                     .beads = 25,
+                     .bead_reserve = 3,
+                     .layers = { "walnut", "mist, light", "walnut" },
+                     .layer_count = 3 };
     wm_plan_visit visit = { client, "0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef", 1709208000 };
-    wm_buf out = {0};
+    wm_buf out = { 0 };
     int failed = wm_moveups_of(&plan.moveups, (wm_date){ 2024, 1, 18 }, 6, NULL) != WM_OK ||
                  wm_plan_calendar(&out, &plan, &visit, NULL) != WM_OK;
     if (!failed)

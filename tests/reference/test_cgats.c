@@ -16,7 +16,7 @@ static wm_status parse_file(wm_cgats *out, const char *name, wm_notes *notes, wm
 {
     char path[1024];
     snprintf(path, sizeof path, "%s/cgats/%s", getenv("REFERENCE_DIR"), name);
-    wm_bytes bytes = {0};
+    wm_bytes bytes = { 0 };
     assert_int_equal(wm_file_read(&bytes, path, BIG, WM_E_INPUT, err), WM_OK);
     wm_status status = wm_cgats_parse(out, (const char *)bytes.data, bytes.size, name, notes, err);
     wm_bytes_free(&bytes);
@@ -26,7 +26,7 @@ static wm_status parse_file(wm_cgats *out, const char *name, wm_notes *notes, wm
 /* What a reader of swatches and targets asks for: three numbers in range. */
 static wm_status lab_of_row(const wm_cgats *data, size_t row, wm_lab *out, wm_error *err)
 {
-    static const char *const names[] = {"LAB_L", "LAB_A", "LAB_B"};
+    static const char *const names[] = { "LAB_L", "LAB_A", "LAB_B" };
     double v[3];
     for (size_t i = 0; i < 3; i++) {
         size_t field;
@@ -36,14 +36,14 @@ static wm_status lab_of_row(const wm_cgats *data, size_t row, wm_lab *out, wm_er
         if (status)
             return status;
     }
-    *out = (wm_lab){v[0], v[1], v[2]};
+    *out = (wm_lab){ v[0], v[1], v[2] };
     return wm_lab_valid(*out) ? WM_OK : wm_fail(err, WM_E_INPUT, "out of range");
 }
 
 /* The accepted samples all carry the same three colours. */
 static void check_values(const char *name, const wm_cgats *data)
 {
-    static const wm_lab want[] = {{20.50, 3.10, 4.20}, {41.00, 9.80, 18.70}, {72.25, 5.00, 27.30}};
+    static const wm_lab want[] = { { 20.50, 3.10, 4.20 }, { 41.00, 9.80, 18.70 }, { 72.25, 5.00, 27.30 } };
     assert_int_equal(data->rows, 3);
     for (size_t i = 0; i < 3; i++) {
         wm_lab got;
@@ -56,12 +56,12 @@ static void check_values(const char *name, const wm_cgats *data)
 
 static bool accepted(const char *name, wm_notes *notes, wm_error *err)
 {
-    wm_cgats data = {0};
+    wm_cgats data = { 0 };
     if (parse_file(&data, name, notes, err))
         return false;
     bool good = true;
     for (size_t i = 0; i < data.rows && good; i++)
-        good = lab_of_row(&data, i, &(wm_lab){0}, err) == WM_OK;
+        good = lab_of_row(&data, i, &(wm_lab){ 0 }, err) == WM_OK;
     if (good)
         check_values(name, &data);
     wm_cgats_free(&data);
@@ -75,10 +75,11 @@ static void every_listed_file(void **state)
     for (size_t i = 0; i < table_rows(expected); i++) {
         const char *name = table_text(expected, i, "file");
         bool want = strcmp(table_text(expected, i, "verdict"), "accept") == 0;
-        wm_notes notes = {0};
-        wm_error err = {0};
+        wm_notes notes = { 0 };
+        wm_error err = { 0 };
         if (accepted(name, &notes, &err) != want)
-            fail_msg("%s: want %s (%s), got: %s", name, want ? "accept" : "reject", table_text(expected, i, "reason"), err.text);
+            fail_msg("%s: want %s (%s), got: %s", name, want ? "accept" : "reject", table_text(expected, i, "reason"),
+                     err.text);
         if (!want)
             printf("# %s:%ld:%ld: %s\n", name, err.line, err.column, err.text);
         assert_int_equal(notes.count, strncmp(name, "warn_", 5) == 0 ? 1 : 0);
@@ -115,7 +116,7 @@ static void every_file_is_listed(void **state)
 static void quoted_names_arrive(void **state)
 {
     (void)state;
-    wm_cgats data = {0};
+    wm_cgats data = { 0 };
     assert_int_equal(parse_file(&data, "ok_quoted_names.txt", NULL, NULL), WM_OK);
     assert_string_equal(data.cells[1], "light ash 7");
     assert_string_equal(data.cells[data.fields + 1], "with # inside");
@@ -128,7 +129,7 @@ static void quoted_names_arrive(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(every_listed_file), cmocka_unit_test(every_file_is_listed),
-                                       cmocka_unit_test(quoted_names_arrive)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(every_listed_file), cmocka_unit_test(every_file_is_listed),
+                                        cmocka_unit_test(quoted_names_arrive) };
     return cmocka_run_group_tests_name("cgats", tests, NULL, NULL);
 }

@@ -1,4 +1,5 @@
-/* reference/README.md against the folder: every file has its checksum, a row that says what it is, and users that really read it. */
+/* reference/README.md against the folder: every file has its checksum, a row that says what it is, and users that
+ * really read it. */
 #include "core/file.h"
 #include "support/near.h"
 
@@ -20,8 +21,8 @@ static const char *in_reference(const char *name)
 
 static wm_bytes read_or_fail(const char *path)
 {
-    wm_bytes bytes = {0};
-    wm_error err = {0};
+    wm_bytes bytes = { 0 };
+    wm_error err = { 0 };
     if (wm_file_read(&bytes, path, BIG, WM_E_INPUT, &err))
         fail_msg("%s: %s", path, err.text);
     return bytes;
@@ -108,7 +109,9 @@ static void check_users(char *row)
 {
     char file[100];
     assert_int_equal(sscanf(row, "| `%99[^`]`", file), 1);
-    const char *wanted = strstr(file, "*.txt") ? "expected.csv" : strncmp(file, "cgats/", 6) == 0 ? "expected.csv" : file;
+    const char *wanted = strstr(file, "*.txt")             ? "expected.csv"
+                         : strncmp(file, "cgats/", 6) == 0 ? "expected.csv"
+                                                           : file;
     char *last = strrchr(row, '|');
     *last = '\0';
     size_t users = 0;
@@ -142,7 +145,7 @@ static void every_file_is_used(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(every_line_holds), cmocka_unit_test(every_file_is_described),
-                                       cmocka_unit_test(every_file_is_used)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(every_line_holds), cmocka_unit_test(every_file_is_described),
+                                        cmocka_unit_test(every_file_is_used) };
     return cmocka_run_group_tests_name("checksums", tests, open_readme, close_readme);
 }

@@ -7,7 +7,7 @@
 
 static wm_lab lab_of(const table *t, size_t row, const char *L, const char *a, const char *b)
 {
-    return (wm_lab){table_number(t, row, L), table_number(t, row, a), table_number(t, row, b)};
+    return (wm_lab){ table_number(t, row, L), table_number(t, row, a), table_number(t, row, b) };
 }
 
 static void both_orders(const char *file, double tolerance)
@@ -42,6 +42,7 @@ static void oracle_200_pairs_both_orders(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(sharma_34_pairs_both_orders), cmocka_unit_test(oracle_200_pairs_both_orders)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(sharma_34_pairs_both_orders),
+                                        cmocka_unit_test(oracle_200_pairs_both_orders) };
     return cmocka_run_group_tests_name("ciede2000", tests, NULL, NULL);
 }

@@ -44,20 +44,23 @@ static void cielab(void **state)
     double epsilon = constant(constants, "cielab", "epsilon"), kappa = constant(constants, "cielab", "kappa");
     near("epsilon", epsilon, 216.0 / 24389.0, 1e-15);
     near("kappa", kappa, 24389.0 / 27.0, 1e-12);
-    near("L at the join", wm_xyz_to_lab((wm_xyz){0, epsilon, 0}, WM_D50).L, constant(constants, "cielab", "L_at_join"), 1e-12);
-    near("L below", wm_xyz_to_lab((wm_xyz){0, epsilon / 2, 0}, WM_D50).L, kappa * epsilon / 2, 1e-12);
-    near("largest a", wm_xyz_to_lab((wm_xyz){WM_D50.X, 0, 0}, WM_D50).a, constant(constants, "cielab", "a_limit"), 1e-9);
-    near("largest b", wm_xyz_to_lab((wm_xyz){0, 1, 0}, WM_D50).b, constant(constants, "cielab", "b_limit"), 1e-9);
+    near("L at the join", wm_xyz_to_lab((wm_xyz){ 0, epsilon, 0 }, WM_D50).L,
+         constant(constants, "cielab", "L_at_join"), 1e-12);
+    near("L below", wm_xyz_to_lab((wm_xyz){ 0, epsilon / 2, 0 }, WM_D50).L, kappa * epsilon / 2, 1e-12);
+    near("largest a", wm_xyz_to_lab((wm_xyz){ WM_D50.X, 0, 0 }, WM_D50).a, constant(constants, "cielab", "a_limit"),
+         1e-9);
+    near("largest b", wm_xyz_to_lab((wm_xyz){ 0, 1, 0 }, WM_D50).b, constant(constants, "cielab", "b_limit"), 1e-9);
 }
 
-/* Unit vectors through the adaptation give the columns of its matrix, printed to 10 digits; the cone matrix is the whole of Bradford. */
+/* Unit vectors through the adaptation give the columns of its matrix, printed to 10 digits; the cone matrix is the
+ * whole of Bradford. */
 static void bradford(void **state)
 {
     (void)state;
     double x = constant(constants, "srgb", "white_x"), y = constant(constants, "srgb", "white_y");
-    wm_xyz d65 = {x / y, 1, (1 - x - y) / y};
+    wm_xyz d65 = { x / y, 1, (1 - x - y) / y };
     for (int column = 0; column < 3; column++) {
-        wm_xyz out = wm_bradford_adapt((wm_xyz){column == 0, column == 1, column == 2}, d65, WM_D50);
+        wm_xyz out = wm_bradford_adapt((wm_xyz){ column == 0, column == 1, column == 2 }, d65, WM_D50);
         near("row 1", out.X, constant_element(constants, "bradford", "d65_to_d50", 0, column), 1e-10);
         near("row 2", out.Y, constant_element(constants, "bradford", "d65_to_d50", 1, column), 1e-10);
         near("row 3", out.Z, constant_element(constants, "bradford", "d65_to_d50", 2, column), 1e-10);
@@ -68,7 +71,7 @@ static void bradford(void **state)
 static void cones(void **state)
 {
     (void)state;
-    wm_xyz xyz = {.31, .27, .08};
+    wm_xyz xyz = { .31, .27, .08 };
     wm_cone cone = wm_lab_to_cone(wm_xyz_to_lab(xyz, WM_D50));
     for (int i = 0; i < 3; i++) {
         double m[3];
@@ -85,7 +88,7 @@ static void working_space(void **state)
     (void)state;
     worst_reset();
     for (int column = 0; column < 3; column++) {
-        wm_xyz out = wm_rgb_to_xyz((wm_rgb){column == 0, column == 1, column == 2});
+        wm_xyz out = wm_rgb_to_xyz((wm_rgb){ column == 0, column == 1, column == 2 });
         near("row 1", out.X, constant_element(constants, "srgb", "rgb_to_xyzD50_icc", 0, column), 3e-4);
         near("row 2", out.Y, constant_element(constants, "srgb", "rgb_to_xyzD50_icc", 1, column), 3e-4);
         near("row 3", out.Z, constant_element(constants, "srgb", "rgb_to_xyzD50_icc", 2, column), 3e-4);
@@ -101,7 +104,8 @@ static void icc_white(void **state)
     near("Z", round(WM_D50.Z * 65536), constant(constants, "icc_pcs_d50", "Z_s15Fixed16"), 0);
 }
 
-/* M3: the limit of `match` is the acceptability threshold of dentistry (an analogy, not hair), the others are its multiples. */
+/* M3: the limit of `match` is the acceptability threshold of dentistry (an analogy, not hair), the others are its
+ * multiples. */
 static void verdicts(void **state)
 {
     (void)state;
@@ -109,8 +113,8 @@ static void verdicts(void **state)
     table *thresholds = table_open("difference_thresholds.csv");
     size_t seen = 0;
     for (size_t i = 0; i < table_rows(thresholds); i++) {
-        if (strcmp(table_text(thresholds, i, "name"), "dental_acceptability") != 0
-            || strcmp(table_text(thresholds, i, "formula"), "CIEDE2000") != 0)
+        if (strcmp(table_text(thresholds, i, "name"), "dental_acceptability") != 0 ||
+            strcmp(table_text(thresholds, i, "formula"), "CIEDE2000") != 0)
             continue;
         near("match", limits.match, table_number(thresholds, i, "value"), 0);
         seen++;
@@ -123,8 +127,9 @@ static void verdicts(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(srgb_curve), cmocka_unit_test(cielab), cmocka_unit_test(bradford),
-                                       cmocka_unit_test(cones), cmocka_unit_test(working_space), cmocka_unit_test(icc_white),
-                                       cmocka_unit_test(verdicts)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(srgb_curve),    cmocka_unit_test(cielab),
+                                        cmocka_unit_test(bradford),      cmocka_unit_test(cones),
+                                        cmocka_unit_test(working_space), cmocka_unit_test(icc_white),
+                                        cmocka_unit_test(verdicts) };
     return cmocka_run_group_tests_name("constants", tests, open_table, close_table);
 }

@@ -14,8 +14,8 @@ static void points_there_and_back(void **state)
     for (size_t i = 0; i < table_rows(t); i++) {
         char name[160];
         snprintf(name, sizeof name, "row %zu (%s)", i + 1, table_text(t, i, "note"));
-        wm_xyz xyz = {table_number(t, i, "X_over_Xn") * WM_D50.X, table_number(t, i, "Y_over_Yn") * WM_D50.Y,
-                      table_number(t, i, "Z_over_Zn") * WM_D50.Z};
+        wm_xyz xyz = { table_number(t, i, "X_over_Xn") * WM_D50.X, table_number(t, i, "Y_over_Yn") * WM_D50.Y,
+                       table_number(t, i, "Z_over_Zn") * WM_D50.Z };
         wm_lab lab = wm_xyz_to_lab(xyz, WM_D50);
         wm_lch lch = wm_lab_to_lch(lab);
         near(name, lab.L, table_number(t, i, "L"), 5.1e-9);
@@ -35,6 +35,6 @@ static void points_there_and_back(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(points_there_and_back)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(points_there_and_back) };
     return cmocka_run_group_tests_name("lab_lch", tests, NULL, NULL);
 }

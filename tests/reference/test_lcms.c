@@ -12,12 +12,12 @@ enum { PAIRS = 100000 };
 static wm_lab random_lab(rng *r, int i)
 {
     double reach = i % 4 == 0 ? 100 : i % 4 == 1 ? 30 : i % 4 == 2 ? 3 : 0; /* every fourth is a gray */
-    return (wm_lab){rng_between(r, 0, 100), rng_between(r, -reach, reach), rng_between(r, -reach, reach)};
+    return (wm_lab){ rng_between(r, 0, 100), rng_between(r, -reach, reach), rng_between(r, -reach, reach) };
 }
 
 static cmsCIELab theirs(wm_lab lab)
 {
-    return (cmsCIELab){lab.L, lab.a, lab.b};
+    return (cmsCIELab){ lab.L, lab.a, lab.b };
 }
 
 static void name_pair(char *name, size_t size, wm_lab a, wm_lab b)
@@ -28,7 +28,7 @@ static void name_pair(char *name, size_t size, wm_lab a, wm_lab b)
 static void ciede2000(void **state)
 {
     (void)state;
-    rng r = {9};
+    rng r = { 9 };
     worst_reset();
     for (int i = 0; i < PAIRS; i++) {
         wm_lab a = random_lab(&r, i), b = random_lab(&r, i / 4);
@@ -43,7 +43,7 @@ static void ciede2000(void **state)
 static void batch(void **state)
 {
     (void)state;
-    rng r = {9};
+    rng r = { 9 };
     static wm_lab many[PAIRS];
     static double got[PAIRS];
     wm_lab reference = random_lab(&r, 1);
@@ -63,12 +63,13 @@ static void batch(void **state)
 static void xyz_lab_lch(void **state)
 {
     (void)state;
-    rng r = {10};
-    const cmsCIEXYZ white = {WM_D50.X, WM_D50.Y, WM_D50.Z};
+    rng r = { 10 };
+    const cmsCIEXYZ white = { WM_D50.X, WM_D50.Y, WM_D50.Z };
     worst_reset();
     for (int i = 0; i < PAIRS; i++) {
-        wm_xyz xyz = {rng_between(&r, 0, 1.2), rng_between(&r, 0, i % 3 ? 1.2 : .01), rng_between(&r, 0, i % 5 ? 1.2 : .01)};
-        cmsCIEXYZ from = {xyz.X, xyz.Y, xyz.Z}, back;
+        wm_xyz xyz = { rng_between(&r, 0, 1.2), rng_between(&r, 0, i % 3 ? 1.2 : .01),
+                       rng_between(&r, 0, i % 5 ? 1.2 : .01) };
+        cmsCIEXYZ from = { xyz.X, xyz.Y, xyz.Z }, back;
         cmsCIELab lab;
         cmsCIELCh lch;
         cmsXYZ2Lab(&white, &lab, &from);
@@ -91,14 +92,14 @@ static void xyz_lab_lch(void **state)
 static void bradford(void **state)
 {
     (void)state;
-    rng r = {11};
+    rng r = { 11 };
     wm_xyz d65;
     assert_true(wm_white_point("D65", &d65));
-    const cmsCIEXYZ from_white = {d65.X, d65.Y, d65.Z}, to_white = {WM_D50.X, WM_D50.Y, WM_D50.Z};
+    const cmsCIEXYZ from_white = { d65.X, d65.Y, d65.Z }, to_white = { WM_D50.X, WM_D50.Y, WM_D50.Z };
     worst_reset();
     for (int i = 0; i < 1000; i++) {
-        wm_xyz xyz = {rng_between(&r, 0, 1), rng_between(&r, 0, 1), rng_between(&r, 0, 1)};
-        cmsCIEXYZ from = {xyz.X, xyz.Y, xyz.Z}, to;
+        wm_xyz xyz = { rng_between(&r, 0, 1), rng_between(&r, 0, 1), rng_between(&r, 0, 1) };
+        cmsCIEXYZ from = { xyz.X, xyz.Y, xyz.Z }, to;
         assert_true(cmsAdaptToIlluminant(&to, &from_white, &to_white, &from));
         wm_xyz ours = wm_bradford_adapt(xyz, d65, WM_D50);
         near("X", ours.X, to.X, 1e-14);
@@ -110,6 +111,7 @@ static void bradford(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(ciede2000), cmocka_unit_test(batch), cmocka_unit_test(xyz_lab_lch), cmocka_unit_test(bradford)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(ciede2000), cmocka_unit_test(batch),
+                                        cmocka_unit_test(xyz_lab_lch), cmocka_unit_test(bradford) };
     return cmocka_run_group_tests_name("lcms", tests, NULL, NULL);
 }

@@ -1,5 +1,6 @@
-/* 8-bit sRGB and Display P3 colours to XYZ and Lab against reference/rgb_xyz_lab.csv. The matrices to XYZ under D65 are those of
- * constants.csv: the library leaves primaries to LittleCMS (tests/photo) and has the curve, Bradford and CIELAB itself. */
+/* 8-bit sRGB and Display P3 colours to XYZ and Lab against reference/rgb_xyz_lab.csv. The matrices to XYZ under D65 are
+ * those of constants.csv: the library leaves primaries to LittleCMS (tests/photo) and has the curve, Bradford and
+ * CIELAB itself. */
 #include "colour/colour.h"
 #include "support/constant.h"
 #include "support/near.h"
@@ -34,19 +35,22 @@ static bool is_srgb(size_t row)
 static const char *name_of(size_t row)
 {
     static char name[120];
-    snprintf(name, sizeof name, "%s %s (%s)", table_text(colours, row, "space"), table_text(colours, row, "id"), table_text(colours, row, "note"));
+    snprintf(name, sizeof name, "%s %s (%s)", table_text(colours, row, "space"), table_text(colours, row, "id"),
+             table_text(colours, row, "note"));
     return name;
 }
 
 static wm_rgb linear_of(size_t row)
 {
-    return (wm_rgb){wm_srgb_decode(table_number(colours, row, "R") / 255), wm_srgb_decode(table_number(colours, row, "G") / 255),
-                    wm_srgb_decode(table_number(colours, row, "B") / 255)};
+    return (wm_rgb){ wm_srgb_decode(table_number(colours, row, "R") / 255),
+                     wm_srgb_decode(table_number(colours, row, "G") / 255),
+                     wm_srgb_decode(table_number(colours, row, "B") / 255) };
 }
 
 static wm_lab icc_lab_of(size_t row)
 {
-    return (wm_lab){table_number(colours, row, "L_iccD50"), table_number(colours, row, "a_iccD50"), table_number(colours, row, "b_iccD50")};
+    return (wm_lab){ table_number(colours, row, "L_iccD50"), table_number(colours, row, "a_iccD50"),
+                     table_number(colours, row, "b_iccD50") };
 }
 
 static wm_xyz to_xyz_d65(size_t row)
@@ -54,16 +58,16 @@ static wm_xyz to_xyz_d65(size_t row)
     wm_rgb rgb = linear_of(row);
     double v[3];
     for (int i = 0; i < 3; i++)
-        v[i] = constant_element(constants, is_srgb(row) ? "srgb" : "display_p3", "rgb_to_xyz_exact", i, 0) * rgb.r
-            + constant_element(constants, is_srgb(row) ? "srgb" : "display_p3", "rgb_to_xyz_exact", i, 1) * rgb.g
-            + constant_element(constants, is_srgb(row) ? "srgb" : "display_p3", "rgb_to_xyz_exact", i, 2) * rgb.b;
-    return (wm_xyz){v[0], v[1], v[2]};
+        v[i] = constant_element(constants, is_srgb(row) ? "srgb" : "display_p3", "rgb_to_xyz_exact", i, 0) * rgb.r +
+               constant_element(constants, is_srgb(row) ? "srgb" : "display_p3", "rgb_to_xyz_exact", i, 1) * rgb.g +
+               constant_element(constants, is_srgb(row) ? "srgb" : "display_p3", "rgb_to_xyz_exact", i, 2) * rgb.b;
+    return (wm_xyz){ v[0], v[1], v[2] };
 }
 
 static wm_xyz white_of(const char *x_name, const char *y_name)
 {
     double x = constant(constants, "srgb", x_name), y = constant(constants, "srgb", y_name);
-    return (wm_xyz){x / y, 1, (1 - x - y) / y};
+    return (wm_xyz){ x / y, 1, (1 - x - y) / y };
 }
 
 /* Printed to 9 decimals; the matrix has 10. */
@@ -85,7 +89,7 @@ static void bradford_reaches_lab(void **state)
 {
     (void)state;
     wm_xyz white = white_of("white_x", "white_y");
-    wm_xyz d50_by_xy = {.3457 / .3585, 1, (1 - .3457 - .3585) / .3585};
+    wm_xyz d50_by_xy = { .3457 / .3585, 1, (1 - .3457 - .3585) / .3585 };
     worst_reset();
     for (size_t i = 0; i < table_rows(colours); i++) {
         wm_xyz xyz = to_xyz_d65(i);
@@ -97,7 +101,8 @@ static void bradford_reaches_lab(void **state)
         near(name_of(i), lch.C, table_number(colours, i, "C_iccD50"), 1e-6);
         if (lch.C > .1)
             near(name_of(i), lch.h_deg, table_number(colours, i, "h_iccD50_deg"), 6e-5);
-        lab = wm_xyz_to_lab(wm_bradford_adapt(xyz, white, d50_by_xy), d50_by_xy); /* the other D50, which we never use, as a second white */
+        lab = wm_xyz_to_lab(wm_bradford_adapt(xyz, white, d50_by_xy),
+                            d50_by_xy); /* the other D50, which we never use, as a second white */
         near(name_of(i), lab.L, table_number(colours, i, "L_xyD50"), 1e-6);
         near(name_of(i), lab.a, table_number(colours, i, "a_xyD50"), 1e-6);
         near(name_of(i), lab.b, table_number(colours, i, "b_xyD50"), 1e-6);
@@ -105,8 +110,8 @@ static void bradford_reaches_lab(void **state)
     worst_print("Lab under ICC D50");
 }
 
-/* Matrix M of the calibration rules is rounded and has the white (0.96422, 1, 0.82521): a working space, exact both ways, but what enters
- * it as sRGB directly comes out up to 0.03 off in Lab. Photos enter through XYZ instead. */
+/* Matrix M of the calibration rules is rounded and has the white (0.96422, 1, 0.82521): a working space, exact both
+ * ways, but what enters it as sRGB directly comes out up to 0.03 off in Lab. Photos enter through XYZ instead. */
 static void working_space_is_near(void **state)
 {
     (void)state;
@@ -137,7 +142,8 @@ static void chips_show_the_right_code(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(decoded_values_reach_xyz), cmocka_unit_test(bradford_reaches_lab),
-                                       cmocka_unit_test(working_space_is_near), cmocka_unit_test(chips_show_the_right_code)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(decoded_values_reach_xyz),
+                                        cmocka_unit_test(bradford_reaches_lab), cmocka_unit_test(working_space_is_near),
+                                        cmocka_unit_test(chips_show_the_right_code) };
     return cmocka_run_group_tests_name("rgb_xyz_lab", tests, open_tables, close_tables);
 }

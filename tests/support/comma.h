@@ -10,7 +10,7 @@
 
 static inline void comma_locale(void)
 {
-    static const char *const names[] = {"de_DE.UTF-8", "de_DE.utf8", "fr_FR.UTF-8", "fr_FR.utf8"};
+    static const char *const names[] = { "de_DE.UTF-8", "de_DE.utf8", "fr_FR.UTF-8", "fr_FR.utf8" };
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
         if (setlocale(LC_ALL, names[i])) {
             char text[8];

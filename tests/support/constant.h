@@ -11,7 +11,8 @@
 static inline double constant(const table *constants, const char *group, const char *name)
 {
     for (size_t i = 0; i < table_rows(constants); i++)
-        if (strcmp(table_text(constants, i, "group"), group) == 0 && strcmp(table_text(constants, i, "name"), name) == 0)
+        if (strcmp(table_text(constants, i, "group"), group) == 0 &&
+            strcmp(table_text(constants, i, "name"), name) == 0)
             return table_number(constants, i, "value");
     fail_msg("constants.csv has no %s %s", group, name);
     return 0;

@@ -37,7 +37,10 @@ void picture_free(picture *p)
     p->samples = NULL;
 }
 
-uint16_t *picture_at(const picture *p, int x, int y) { return p->samples + ((size_t)y * (size_t)p->width + (size_t)x) * (size_t)p->channels; }
+uint16_t *picture_at(const picture *p, int x, int y)
+{
+    return p->samples + ((size_t)y * (size_t)p->width + (size_t)x) * (size_t)p->channels;
+}
 
 picture picture_asymmetric(int width, int height, int bits)
 {
@@ -59,7 +62,8 @@ picture picture_patches(const unsigned char (*colours)[3], int columns, int rows
     picture p = picture_new(columns * size, rows * size, 3, 8);
     for (int y = 0; y < p.height; y++)
         for (int x = 0; x < p.width; x++)
-            for (int c = 0; c < 3; c++) picture_at(&p, x, y)[c] = colours[(y / size) * columns + x / size][c];
+            for (int c = 0; c < 3; c++)
+                picture_at(&p, x, y)[c] = colours[(y / size) * columns + x / size][c];
     return p;
 }
 
@@ -73,7 +77,8 @@ typedef struct exif_writer {
 
 static void exif_number(exif_writer *w, size_t at, unsigned long value, int bytes)
 {
-    for (int i = 0; i < bytes; i++) w->data[at + (size_t)i] = (unsigned char)(value >> 8 * (w->big ? bytes - 1 - i : i));
+    for (int i = 0; i < bytes; i++)
+        w->data[at + (size_t)i] = (unsigned char)(value >> 8 * (w->big ? bytes - 1 - i : i));
 }
 
 static void exif_entry(exif_writer *w, size_t *at, unsigned tag, unsigned type, unsigned long count)
@@ -113,17 +118,25 @@ wm_bytes exif_make(const exif_how *how)
     memcpy(w.data, how->big_endian ? "MM" : "II", 2);
     exif_number(&w, 2, 42, 2);
     exif_number(&w, 4, IFD0, 4);
-    if (how->make != NULL) exif_text(&w, &at, 0x010F, how->make);
-    if (how->model != NULL) exif_text(&w, &at, 0x0110, how->model);
-    if (how->orientation != 0) exif_value(&w, &at, 0x0112, (unsigned long)how->orientation, false);
+    if (how->make != NULL)
+        exif_text(&w, &at, 0x010F, how->make);
+    if (how->model != NULL)
+        exif_text(&w, &at, 0x0110, how->model);
+    if (how->orientation != 0)
+        exif_value(&w, &at, 0x0112, (unsigned long)how->orientation, false);
     exif_value(&w, &at, 0x8769, EXIF_IFD, true);
     exif_number(&w, IFD0, (at - IFD0 - 2) / 12, 2);
     at = EXIF_IFD + 2;
-    if (how->taken != NULL) exif_text(&w, &at, 0x9003, how->taken);
-    if (how->flash >= 0) exif_value(&w, &at, 0x9209, (unsigned long)how->flash, false);
-    if (how->width != 0) exif_value(&w, &at, 0xA002, (unsigned long)how->width, true);
-    if (how->height != 0) exif_value(&w, &at, 0xA003, (unsigned long)how->height, true);
-    if (how->white_balance >= 0) exif_value(&w, &at, 0xA403, (unsigned long)how->white_balance, false);
+    if (how->taken != NULL)
+        exif_text(&w, &at, 0x9003, how->taken);
+    if (how->flash >= 0)
+        exif_value(&w, &at, 0x9209, (unsigned long)how->flash, false);
+    if (how->width != 0)
+        exif_value(&w, &at, 0xA002, (unsigned long)how->width, true);
+    if (how->height != 0)
+        exif_value(&w, &at, 0xA003, (unsigned long)how->height, true);
+    if (how->white_balance >= 0)
+        exif_value(&w, &at, 0xA403, (unsigned long)how->white_balance, false);
     exif_number(&w, EXIF_IFD, (at - EXIF_IFD - 2) / 12, 2);
     return (wm_bytes){ w.data, w.size };
 }
@@ -136,7 +149,8 @@ static void jpeg_rows(struct jpeg_compress_struct *c, const picture *p)
     unsigned char *row = need(malloc(values), "a JPEG");
     while (c->next_scanline < c->image_height) {
         const uint16_t *from = picture_at(p, 0, (int)c->next_scanline);
-        for (size_t i = 0; i < values; i++) row[i] = (unsigned char)from[i];
+        for (size_t i = 0; i < values; i++)
+            row[i] = (unsigned char)from[i];
         (void)jpeg_write_scanlines(c, &row, 1);
     }
     free(row);
@@ -164,13 +178,17 @@ wm_bytes jpeg_make(const picture *p, const jpeg_how *how)
     c.in_color_space = p->channels == 1 ? JCS_GRAYSCALE : p->channels == 4 ? JCS_CMYK : JCS_RGB;
     jpeg_set_defaults(&c);
     jpeg_set_quality(&c, how->quality, TRUE);
-    if (how->full_chroma) c.comp_info[0].h_samp_factor = c.comp_info[0].v_samp_factor = 1;
+    if (how->full_chroma)
+        c.comp_info[0].h_samp_factor = c.comp_info[0].v_samp_factor = 1;
     c.restart_interval = (unsigned)how->restart_every;
     c.arith_code = how->arithmetic;
-    if (how->progressive) jpeg_simple_progression(&c);
+    if (how->progressive)
+        jpeg_simple_progression(&c);
     jpeg_start_compress(&c, TRUE);
-    if (how->exif.size > 0) jpeg_exif(&c, &how->exif);
-    if (how->icc.size > 0) jpeg_write_icc_profile(&c, how->icc.data, (unsigned)how->icc.size);
+    if (how->exif.size > 0)
+        jpeg_exif(&c, &how->exif);
+    if (how->icc.size > 0)
+        jpeg_write_icc_profile(&c, how->icc.data, (unsigned)how->icc.size);
     jpeg_rows(&c, p);
     jpeg_finish_compress(&c);
     jpeg_destroy_compress(&c);
@@ -187,7 +205,10 @@ static void png_append(png_structp png, png_bytep data, size_t size)
     out->size += size;
 }
 
-static void png_flush_nothing(png_structp png) { (void)png; }
+static void png_flush_nothing(png_structp png)
+{
+    (void)png;
+}
 
 static void png_rows(png_structp png, const picture *p)
 {
@@ -198,7 +219,8 @@ static void png_rows(png_structp png, const picture *p)
         rows[y] = all + (size_t)y * values * bytes;
         for (size_t i = 0; i < values; i++) {
             uint16_t value = picture_at(p, 0, y)[i];
-            if (bytes == 2) rows[y][2 * i] = (unsigned char)(value >> 8);
+            if (bytes == 2)
+                rows[y][2 * i] = (unsigned char)(value >> 8);
             rows[y][bytes * i + bytes - 1] = (unsigned char)(value & 255);
         }
     }
@@ -209,15 +231,19 @@ static void png_rows(png_structp png, const picture *p)
 
 wm_bytes png_make(const picture *p, const png_how *how)
 {
-    static const int types[5] = { 0, PNG_COLOR_TYPE_GRAY, PNG_COLOR_TYPE_GRAY_ALPHA, PNG_COLOR_TYPE_RGB, PNG_COLOR_TYPE_RGB_ALPHA };
+    static const int types[5] = { 0, PNG_COLOR_TYPE_GRAY, PNG_COLOR_TYPE_GRAY_ALPHA, PNG_COLOR_TYPE_RGB,
+                                  PNG_COLOR_TYPE_RGB_ALPHA };
     wm_bytes out = { NULL, 0 };
     png_structp png = png_create_write_struct(PNG_LIBPNG_VER_STRING, NULL, NULL, NULL);
     png_infop info = png_create_info_struct(need(png, "a PNG"));
-    if (setjmp(png_jmpbuf(png))) need(NULL, "a PNG");
+    if (setjmp(png_jmpbuf(png)))
+        need(NULL, "a PNG");
     png_set_write_fn(png, &out, png_append, png_flush_nothing);
     png_set_IHDR(png, info, (png_uint_32)p->width, (png_uint_32)p->height, p->bits, types[p->channels],
-        how->interlaced ? PNG_INTERLACE_ADAM7 : PNG_INTERLACE_NONE, PNG_COMPRESSION_TYPE_DEFAULT, PNG_FILTER_TYPE_DEFAULT);
-    if (how->icc.size > 0) png_set_iCCP(png, info, "test", 0, how->icc.data, (png_uint_32)how->icc.size);
+                 how->interlaced ? PNG_INTERLACE_ADAM7 : PNG_INTERLACE_NONE, PNG_COMPRESSION_TYPE_DEFAULT,
+                 PNG_FILTER_TYPE_DEFAULT);
+    if (how->icc.size > 0)
+        png_set_iCCP(png, info, "test", 0, how->icc.data, (png_uint_32)how->icc.size);
     png_write_info(png, info);
     png_rows(png, p);
     png_write_end(png, NULL);
@@ -225,22 +251,26 @@ wm_bytes png_make(const picture *p, const png_how *how)
     return out;
 }
 
-wm_bytes png_palette(int width, int height, const unsigned char *indices, const unsigned char (*palette)[3], int colours)
+wm_bytes png_palette(int width, int height, const unsigned char *indices, const unsigned char (*palette)[3],
+                     int colours)
 {
     wm_bytes out = { NULL, 0 };
     png_structp png = png_create_write_struct(PNG_LIBPNG_VER_STRING, NULL, NULL, NULL);
     png_infop info = png_create_info_struct(need(png, "a PNG"));
     png_color entries[256];
-    if (setjmp(png_jmpbuf(png))) need(NULL, "a PNG");
+    if (setjmp(png_jmpbuf(png)))
+        need(NULL, "a PNG");
     png_set_write_fn(png, &out, png_append, png_flush_nothing);
-    png_set_IHDR(png, info, (png_uint_32)width, (png_uint_32)height, 8, PNG_COLOR_TYPE_PALETTE, PNG_INTERLACE_NONE, PNG_COMPRESSION_TYPE_DEFAULT,
-        PNG_FILTER_TYPE_DEFAULT);
-    for (int i = 0; i < colours; i++) entries[i] = (png_color){ palette[i][0], palette[i][1], palette[i][2] };
+    png_set_IHDR(png, info, (png_uint_32)width, (png_uint_32)height, 8, PNG_COLOR_TYPE_PALETTE, PNG_INTERLACE_NONE,
+                 PNG_COMPRESSION_TYPE_DEFAULT, PNG_FILTER_TYPE_DEFAULT);
+    for (int i = 0; i < colours; i++)
+        entries[i] = (png_color){ palette[i][0], palette[i][1], palette[i][2] };
     png_set_PLTE(png, info, entries, colours);
     png_set_benign_errors(png, 1);
     png_set_check_for_invalid_index(png, -1);
     png_write_info(png, info);
-    for (int y = 0; y < height; y++) png_write_row(png, indices + (size_t)y * (size_t)width);
+    for (int y = 0; y < height; y++)
+        png_write_row(png, indices + (size_t)y * (size_t)width);
     png_write_end(png, NULL);
     png_destroy_write_struct(&png, &info);
     return out;
@@ -248,7 +278,8 @@ wm_bytes png_palette(int width, int height, const unsigned char *indices, const 
 
 static void big_endian(unsigned char *at, unsigned long value)
 {
-    for (int i = 0; i < 4; i++) at[i] = (unsigned char)(value >> (24 - 8 * i));
+    for (int i = 0; i < 4; i++)
+        at[i] = (unsigned char)(value >> (24 - 8 * i));
 }
 
 void png_insert(wm_bytes *png, const char *type, const void *data, size_t size)
@@ -258,7 +289,8 @@ void png_insert(wm_bytes *png, const char *type, const void *data, size_t size)
     memcpy(out, png->data, BEHIND_IHDR);
     big_endian(chunk, size);
     memcpy(chunk + 4, type, 4);
-    if (size > 0) memcpy(chunk + 8, data, size);
+    if (size > 0)
+        memcpy(chunk + 8, data, size);
     big_endian(chunk + 8 + size, crc32(0, chunk + 4, (unsigned)size + 4));
     memcpy(chunk + 12 + size, png->data + BEHIND_IHDR, png->size - BEHIND_IHDR);
     free(png->data);
@@ -271,7 +303,8 @@ void png_insert(wm_bytes *png, const char *type, const void *data, size_t size)
 
 static void heif_need(struct heif_error error)
 {
-    if (error.code == heif_error_Ok) return;
+    if (error.code == heif_error_Ok)
+        return;
     fprintf(stderr, "pictures: can't make a HEIC: %s\n", error.message);
     exit(EXIT_FAILURE);
 }
@@ -294,9 +327,12 @@ static struct heif_image *heif_from(const picture *p, const heic_how *how, struc
     heif_need(heif_image_add_plane(image, heif_channel_interleaved, p->width, p->height, 8));
     unsigned char *plane = heif_image_get_plane(image, heif_channel_interleaved, &stride);
     for (int y = 0; y < p->height; y++)
-        for (int i = 0; i < 3 * p->width; i++) plane[(size_t)y * (size_t)stride + (size_t)i] = (unsigned char)picture_at(p, 0, y)[i];
-    if (how->icc.size > 0) heif_need(heif_image_set_raw_color_profile(image, "prof", how->icc.data, how->icc.size));
-    if (nclx != NULL) heif_need(heif_image_set_nclx_color_profile(image, nclx));
+        for (int i = 0; i < 3 * p->width; i++)
+            plane[(size_t)y * (size_t)stride + (size_t)i] = (unsigned char)picture_at(p, 0, y)[i];
+    if (how->icc.size > 0)
+        heif_need(heif_image_set_raw_color_profile(image, "prof", how->icc.data, how->icc.size));
+    if (nclx != NULL)
+        heif_need(heif_image_set_nclx_color_profile(image, nclx));
     return image;
 }
 
@@ -305,7 +341,8 @@ bool heic_can_make(void)
     struct heif_context *context = heif_context_alloc();
     struct heif_encoder *encoder = NULL;
     bool can = heif_context_get_encoder_for_format(context, heif_compression_HEVC, &encoder).code == heif_error_Ok;
-    if (can) heif_encoder_release(encoder);
+    if (can)
+        heif_encoder_release(encoder);
     heif_context_free(context);
     return can;
 }
@@ -334,23 +371,29 @@ wm_bytes heic_make(const picture *p, const heic_how *how)
     } else {
         heif_need(heif_encoder_set_lossy_quality(encoder, how->quality));
     }
-    if (how->orientation > 1) options->image_orientation = (enum heif_orientation)how->orientation;
+    if (how->orientation > 1)
+        options->image_orientation = (enum heif_orientation)how->orientation;
     heif_need(heif_context_encode_image(context, image, encoder, options, &handle));
-    if (how->exif.size > 0) heif_need(heif_context_add_exif_metadata(context, handle, how->exif.data, (int)how->exif.size));
+    if (how->exif.size > 0)
+        heif_need(heif_context_add_exif_metadata(context, handle, how->exif.data, (int)how->exif.size));
     struct heif_writer writer = { 1, heif_append };
     heif_need(heif_context_write(context, &writer, &out));
     heif_image_handle_release(handle);
     heif_encoder_release(encoder);
     heif_image_release(image);
     heif_encoding_options_free(options);
-    if (nclx != NULL) heif_nclx_color_profile_free(nclx);
+    if (nclx != NULL)
+        heif_nclx_color_profile_free(nclx);
     heif_context_free(context);
     return out;
 }
 
 #else
 
-bool heic_can_make(void) { return false; }
+bool heic_can_make(void)
+{
+    return false;
+}
 
 wm_bytes heic_make(const picture *p, const heic_how *how)
 {
@@ -368,7 +411,8 @@ static cmsHPROFILE rgb_profile(const cmsCIExyYTRIPLE *primaries, double gamma)
 {
     static const cmsCIExyY d65 = { 0.3127, 0.3290, 1.0 };
     static const double srgb[5] = { 2.4, 1.0 / 1.055, 0.055 / 1.055, 1.0 / 12.92, 0.04045 };
-    cmsToneCurve *curve = gamma > 0 ? cmsBuildGamma(NULL, gamma) : cmsBuildParametricToneCurve(NULL, 4, srgb), *all[3] = { curve, curve, curve };
+    cmsToneCurve *curve = gamma > 0 ? cmsBuildGamma(NULL, gamma) : cmsBuildParametricToneCurve(NULL, 4, srgb),
+                 *all[3] = { curve, curve, curve };
     cmsHPROFILE made = cmsCreateRGBProfile(&d65, primaries, all);
     cmsFreeToneCurve(curve);
     return made;
@@ -379,7 +423,8 @@ static cmsInt32Number camera_lab(const cmsUInt16Number in[], cmsUInt16Number out
 {
     double v[3], rgb[3];
     cmsCIELab lab;
-    for (int i = 0; i < 3; i++) v[i] = in[i] / 65535.0;
+    for (int i = 0; i < 3; i++)
+        v[i] = in[i] / 65535.0;
     rgb[0] = 0.93 * v[0] + 0.05 * v[1] + 0.02 * v[0] * v[2];
     rgb[1] = 0.04 * v[0] + 0.92 * v[1] + 0.04 * v[2];
     rgb[2] = 0.03 * v[1] + 0.95 * v[2] + 0.02 * v[2] * v[2];
@@ -390,11 +435,14 @@ static cmsInt32Number camera_lab(const cmsUInt16Number in[], cmsUInt16Number out
 
 static cmsHPROFILE table_profile(void)
 {
-    cmsHPROFILE srgb = cmsCreate_sRGBProfile(), lab = cmsCreateLab4Profile(NULL), made = cmsCreateProfilePlaceholder(NULL);
-    cmsHTRANSFORM to_lab = cmsCreateTransform(srgb, TYPE_RGB_DBL, lab, TYPE_Lab_DBL, INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_NOOPTIMIZE);
+    cmsHPROFILE srgb = cmsCreate_sRGBProfile(), lab = cmsCreateLab4Profile(NULL),
+                made = cmsCreateProfilePlaceholder(NULL);
+    cmsHTRANSFORM to_lab =
+        cmsCreateTransform(srgb, TYPE_RGB_DBL, lab, TYPE_Lab_DBL, INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_NOOPTIMIZE);
     cmsPipeline *pipeline = cmsPipelineAlloc(NULL, 3, 3);
     cmsToneCurve *curves[3];
-    for (int i = 0; i < 3; i++) curves[i] = cmsBuildGamma(NULL, 0.9 + 0.1 * i);
+    for (int i = 0; i < 3; i++)
+        curves[i] = cmsBuildGamma(NULL, 0.9 + 0.1 * i);
     cmsStage *table = cmsStageAllocCLut16bit(NULL, 17, 3, 3, NULL);
     cmsStageSampleCLut16bit(table, camera_lab, to_lab, 0);
     cmsPipelineInsertStage(pipeline, cmsAT_END, cmsStageAllocToneCurves(NULL, 3, curves));
@@ -407,7 +455,8 @@ static cmsHPROFILE table_profile(void)
     cmsWriteTag(made, cmsSigAToB0Tag, pipeline);
     cmsWriteTag(made, cmsSigMediaWhitePointTag, cmsD50_XYZ());
     cmsPipelineFree(pipeline);
-    for (int i = 0; i < 3; i++) cmsFreeToneCurve(curves[i]);
+    for (int i = 0; i < 3; i++)
+        cmsFreeToneCurve(curves[i]);
     cmsDeleteTransform(to_lab);
     cmsCloseProfile(srgb);
     cmsCloseProfile(lab);
@@ -419,7 +468,8 @@ static cmsHPROFILE open_kind(profile_kind kind)
     static const cmsCIExyYTRIPLE p3 = { { 0.680, 0.320, 1 }, { 0.265, 0.690, 1 }, { 0.150, 0.060, 1 } };
     static const cmsCIExyYTRIPLE wide = { { 0.7347, 0.2653, 1 }, { 0.1596, 0.8404, 1 }, { 0.0366, 0.0001, 1 } };
     switch (kind) {
-    case PROFILE_SRGB_V2: case PROFILE_SRGB_V4: return cmsCreate_sRGBProfile();
+    case PROFILE_SRGB_V2:
+    case PROFILE_SRGB_V4: return cmsCreate_sRGBProfile();
     case PROFILE_P3: return rgb_profile(&p3, 0);
     case PROFILE_GAMMA18: return rgb_profile(&wide, 1.8);
     case PROFILE_TABLE: return table_profile();
@@ -437,17 +487,20 @@ static cmsHPROFILE open_kind(profile_kind kind)
 
 wm_bytes profile_make(profile_kind kind)
 {
-    static const char *const names[PROFILE_KINDS] = { "test sRGB v2", "test sRGB v4", "test P3", "test gamma 1.8", "test table", "test gray", "test CMYK" };
+    static const char *const names[PROFILE_KINDS] = { "test sRGB v2", "test sRGB v4", "test P3",  "test gamma 1.8",
+                                                      "test table",   "test gray",    "test CMYK" };
     cmsHPROFILE made = need(open_kind(kind), "a profile");
     cmsMLU *name = cmsMLUalloc(NULL, 1);
     cmsUInt32Number size = 0;
     cmsMLUsetASCII(name, "en", "US", names[kind]);
     cmsWriteTag(made, cmsSigProfileDescriptionTag, name);
     cmsMLUfree(name);
-    if (kind == PROFILE_SRGB_V2) cmsSetProfileVersion(made, 2.1);
+    if (kind == PROFILE_SRGB_V2)
+        cmsSetProfileVersion(made, 2.1);
     cmsSaveProfileToMem(made, NULL, &size);
     wm_bytes out = { need(malloc(size), "a profile"), size };
-    if (!cmsSaveProfileToMem(made, out.data, &size)) need(NULL, "a profile");
+    if (!cmsSaveProfileToMem(made, out.data, &size))
+        need(NULL, "a profile");
     cmsCloseProfile(made);
     return out;
 }
@@ -457,8 +510,8 @@ void profile_lab(const wm_bytes *icc, const double rgb[3], double lab[3])
     cmsHPROFILE from = cmsOpenProfileFromMem(icc->data, (cmsUInt32Number)icc->size), to = cmsCreateLab4Profile(NULL);
     cmsCIELab out;
     bool gray = cmsGetColorSpace(from) == cmsSigGrayData;
-    cmsHTRANSFORM transform = cmsCreateTransform(from, gray ? TYPE_GRAY_DBL : TYPE_RGB_DBL, to, TYPE_Lab_DBL, INTENT_RELATIVE_COLORIMETRIC,
-        cmsFLAGS_NOOPTIMIZE | cmsFLAGS_NOCACHE);
+    cmsHTRANSFORM transform = cmsCreateTransform(from, gray ? TYPE_GRAY_DBL : TYPE_RGB_DBL, to, TYPE_Lab_DBL,
+                                                 INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_NOOPTIMIZE | cmsFLAGS_NOCACHE);
     cmsDoTransform(need(transform, "a transform"), rgb, &out, 1);
     lab[0] = out.L;
     lab[1] = out.a;

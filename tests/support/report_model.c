@@ -10,9 +10,14 @@
 #include "report/figure.h"
 #include "report/raster.h"
 
-const char MODEL_HOSTILE_TEXT[] = "</title></svg><script>alert(1)</script>\"'`&amp;\xe2\x80\xa8<img src=x onerror=alert(2)> \xd7\xa9\xd7\x9c\xd7\x95\xd7\x9d ";
+const char MODEL_HOSTILE_TEXT[] =
+    "</title></svg><script>alert(1)</script>\"'`&amp;\xe2\x80\xa8<img src=x onerror=alert(2)> \xd7\xa9\xd7\x9c\xd7\x95\xd7\x9d ";
 
-enum { WIDTH = 1200, HEIGHT = 900, HALF = 2 }; /* of the photo; the zones below lie on it; the picture of it is half as large */
+enum {
+    WIDTH = 1200,
+    HEIGHT = 900,
+    HALF = 2
+}; /* of the photo; the zones below lie on it; the picture of it is half as large */
 
 #define SET(to, from) snprintf(to, sizeof to, "%s", from)
 
@@ -35,7 +40,10 @@ static double noise(uint32_t x, uint32_t seed)
 
 static wm_lab scene(int x, int y)
 {
-    static const struct { int x, y; wm_lab lab; } SWATCHES[] = { { 900, 180, { 27.5, 6.2, 14.1 } }, { 900, 330, { 68, 1.5, 5 } }, { 900, 480, { 34, 7, 16 } } };
+    static const struct {
+        int x, y;
+        wm_lab lab;
+    } SWATCHES[] = { { 900, 180, { 27.5, 6.2, 14.1 } }, { 900, 330, { 68, 1.5, 5 } }, { 900, 480, { 34, 7, 16 } } };
     for (size_t i = 0; i < 3; i++)
         if (x >= SWATCHES[i].x && x < SWATCHES[i].x + 140 && y >= SWATCHES[i].y && y < SWATCHES[i].y + 80)
             return SWATCHES[i].lab;
@@ -74,7 +82,8 @@ static void draw(wm_report_pictures *out)
             memcpy(picture.data + 3 * (y * picture.width + x), &c, 3);
             wm_figure_class(map + 4 * (y * picture.width + x), class_at(HALF * x, HALF * y, lab.L), x, y);
         }
-    if (wm_raster_jpeg(&out->photo_jpeg, &picture, NULL) || wm_raster_png(&out->gray_map_png, map, picture.width, picture.height, NULL))
+    if (wm_raster_jpeg(&out->photo_jpeg, &picture, NULL) ||
+        wm_raster_png(&out->gray_map_png, map, picture.width, picture.height, NULL))
         abort();
     free(map);
     wm_picture_free(&picture);
@@ -101,10 +110,16 @@ static const char ZONES[] =
 
 /* ---- numbers ---- */
 
-static const struct { const char *code, *name; wm_lab lab; } SHADES[] = {
-    { "fern", "Fern brown", { 27.5, 6.2, 14.1 } },  { "bark", "Bark", { 31.0, 7.4, 15.2 } },     { "mist", "Mist gray", { 68.0, 1.5, 5.0 } },
-    { "oat", "Oat", { 58.0, 4.1, 19.0 } },          { "slate", "", { 40.0, 0.6, 1.2 } },         { "rust", "Rust, ready mixed", { 33.0, 14.0, 19.0 } },
-    { "dusk", "Dusk, one third gray", { 36.1, 4.4, 10.2 } } };
+static const struct {
+    const char *code, *name;
+    wm_lab lab;
+} SHADES[] = { { "fern", "Fern brown", { 27.5, 6.2, 14.1 } },
+               { "bark", "Bark", { 31.0, 7.4, 15.2 } },
+               { "mist", "Mist gray", { 68.0, 1.5, 5.0 } },
+               { "oat", "Oat", { 58.0, 4.1, 19.0 } },
+               { "slate", "", { 40.0, 0.6, 1.2 } },
+               { "rust", "Rust, ready mixed", { 33.0, 14.0, 19.0 } },
+               { "dusk", "Dusk, one third gray", { 36.1, 4.4, 10.2 } } };
 enum { SHADE_COUNT = sizeof SHADES / sizeof SHADES[0] };
 
 static void head(wm_report *r)
@@ -125,16 +140,55 @@ static void head(wm_report *r)
 
 static void zones(wm_report *r, double doubt)
 {
-    static const wm_report_zone MEASURED[] = {
-        { .kind = WM_ZONE_ROOT, .name = "crown", .pixels = 9600, .kept = 8011, .lab = { 27.9, 6.0, 13.2 }, .sd = { 5, 1, 2 }, .sigma = { 0.7, 0.4, 0.5 },
-          .u_de00 = 0.9, .gray_status = WM_GRAY_LOW, .has_share = true, .share = 0.05, .u_share = 0.04, .base_lab = { true, { 27.1, 6.2, 13.9 } } },
-        { .kind = WM_ZONE_MID, .name = "mid", .pixels = 12600, .kept = 11840, .lab = { 28.4, 6.3, 14.3 }, .sd = { 5, 1, 2 }, .sigma = { 0.8, 0.5, 0.6 },
-          .u_de00 = 1.0, .gray_status = WM_GRAY_NONE_SEEN, .has_share = true, .share = 0.01, .u_share = 0.03, .base_lab = { true, { 28.3, 6.3, 14.3 } } },
-        { .kind = WM_ZONE_ENDS, .name = "ends", .pixels = 19600, .kept = 18222, .lab = { 33.2, 7.5, 16.1 }, .sd = { 6, 1, 2 }, .sigma = { 1.4, 0.7, 0.9 },
-          .u_de00 = 1.6, .gray_status = WM_GRAY_NOT_RESOLVED },
-        { .kind = WM_ZONE_GRAY, .name = "left temple", .pixels = 18000, .kept = 15102, .lab = { 35.1, 5.2, 11.4 }, .sd = { 14, 2, 3 },
-          .sigma = { 0.8, 0.5, 0.6 }, .u_de00 = 1.1, .gray_status = WM_GRAY_MEASURED, .has_share = true, .share = 0.31, .u_share = 0.05,
-          .base_lab = { true, { 27.6, 6.1, 14.0 } }, .gray_lab = { true, { 64.2, 1.2, 6.8 } } } };
+    static const wm_report_zone MEASURED[] = { { .kind = WM_ZONE_ROOT,
+                                                 .name = "crown",
+                                                 .pixels = 9600,
+                                                 .kept = 8011,
+                                                 .lab = { 27.9, 6.0, 13.2 },
+                                                 .sd = { 5, 1, 2 },
+                                                 .sigma = { 0.7, 0.4, 0.5 },
+                                                 .u_de00 = 0.9,
+                                                 .gray_status = WM_GRAY_LOW,
+                                                 .has_share = true,
+                                                 .share = 0.05,
+                                                 .u_share = 0.04,
+                                                 .base_lab = { true, { 27.1, 6.2, 13.9 } } },
+                                               { .kind = WM_ZONE_MID,
+                                                 .name = "mid",
+                                                 .pixels = 12600,
+                                                 .kept = 11840,
+                                                 .lab = { 28.4, 6.3, 14.3 },
+                                                 .sd = { 5, 1, 2 },
+                                                 .sigma = { 0.8, 0.5, 0.6 },
+                                                 .u_de00 = 1.0,
+                                                 .gray_status = WM_GRAY_NONE_SEEN,
+                                                 .has_share = true,
+                                                 .share = 0.01,
+                                                 .u_share = 0.03,
+                                                 .base_lab = { true, { 28.3, 6.3, 14.3 } } },
+                                               { .kind = WM_ZONE_ENDS,
+                                                 .name = "ends",
+                                                 .pixels = 19600,
+                                                 .kept = 18222,
+                                                 .lab = { 33.2, 7.5, 16.1 },
+                                                 .sd = { 6, 1, 2 },
+                                                 .sigma = { 1.4, 0.7, 0.9 },
+                                                 .u_de00 = 1.6,
+                                                 .gray_status = WM_GRAY_NOT_RESOLVED },
+                                               { .kind = WM_ZONE_GRAY,
+                                                 .name = "left temple",
+                                                 .pixels = 18000,
+                                                 .kept = 15102,
+                                                 .lab = { 35.1, 5.2, 11.4 },
+                                                 .sd = { 14, 2, 3 },
+                                                 .sigma = { 0.8, 0.5, 0.6 },
+                                                 .u_de00 = 1.1,
+                                                 .gray_status = WM_GRAY_MEASURED,
+                                                 .has_share = true,
+                                                 .share = 0.31,
+                                                 .u_share = 0.05,
+                                                 .base_lab = { true, { 27.6, 6.1, 14.0 } },
+                                                 .gray_lab = { true, { 64.2, 1.2, 6.8 } } } };
     r->zone_count = sizeof MEASURED / sizeof MEASURED[0];
     r->zones = room(r->zone_count, sizeof *r->zones);
     memcpy(r->zones, MEASURED, sizeof MEASURED);
@@ -147,7 +201,8 @@ static void zones(wm_report *r, double doubt)
 
 static void aids(wm_report *r)
 {
-    static const wm_report_aid USED[] = { { "swatch fern", { 29.4, 5.1, 12.0 }, { 27.5, 6.2, 14.1 } }, { "swatch mist", { 66.0, 1.9, 7.6 }, { 68, 1.5, 5 } },
+    static const wm_report_aid USED[] = { { "swatch fern", { 29.4, 5.1, 12.0 }, { 27.5, 6.2, 14.1 } },
+                                          { "swatch mist", { 66.0, 1.9, 7.6 }, { 68, 1.5, 5 } },
                                           { "swatch bark", { 32.9, 6.0, 13.0 }, { 31, 7.4, 15.2 } } };
     wm_report_calibration *c = &r->calibration;
     SET(c->aid, "card+swatches");
@@ -171,16 +226,23 @@ static void ranking(wm_report *r, const char *target, wm_lab lab, double u)
     if (!r->rankings)
         abort();
     wm_report_ranking *k = &r->rankings[r->ranking_count++];
-    *k = (wm_report_ranking){ .has_lab = true, .lab = lab, .claim = wm_claim_of(u), .count = SHADE_COUNT, .items = room(SHADE_COUNT, sizeof *k->items) };
+    *k = (wm_report_ranking){ .has_lab = true,
+                              .lab = lab,
+                              .claim = wm_claim_of(u),
+                              .count = SHADE_COUNT,
+                              .items = room(SHADE_COUNT, sizeof *k->items) };
     SET(k->target, target);
     for (size_t i = 0; i < SHADE_COUNT; i++) {
-        wm_report_match m = { .lab = SHADES[i].lab, .de00 = wm_de00(lab, SHADES[i].lab), .u_de00 = hypot(u, 0.6), .in_stock = i % 2 == 0 };
+        wm_report_match m = {
+            .lab = SHADES[i].lab, .de00 = wm_de00(lab, SHADES[i].lab), .u_de00 = hypot(u, 0.6), .in_stock = i % 2 == 0
+        };
         SET(m.code, SHADES[i].code);
         SET(m.name, SHADES[i].name);
         wm_words(m.words, lab, m.lab);
         m.d_lightness = m.lab.L - lab.L;
         m.d_chroma = hypot(m.lab.a, m.lab.b) - hypot(lab.a, lab.b);
-        m.d_hue = 2 * sin((atan2(m.lab.b, m.lab.a) - atan2(lab.b, lab.a)) / 2) * sqrt(hypot(m.lab.a, m.lab.b) * hypot(lab.a, lab.b));
+        m.d_hue = 2 * sin((atan2(m.lab.b, m.lab.a) - atan2(lab.b, lab.a)) / 2) *
+                  sqrt(hypot(m.lab.a, m.lab.b) * hypot(lab.a, lab.b));
         m.verdict = wm_verdict_of(m.de00, &limits);
         size_t at = i;
         for (; at > 0 && k->items[at - 1].de00 > m.de00; at--)
@@ -220,10 +282,22 @@ static void layer(wm_report_proposal *p, size_t shade)
 
 static wm_report_proposal sandwich(double u)
 {
-    wm_report_proposal p = { .worst_de00 = 1.31, .u_de00 = hypot(u, 0.5), .verdict = WM_VERDICT_MATCH, .claim = wm_claim_of(u), .down_de00 = 1.02, .up_de00 = 1.31,
-        .views = { .down = { 34.4, 5.3, 10.9 }, .up = { 34.0, 5.4, 11.2 }, .intact = { 30.1, 6.6, 14.8 }, .moved = { 49.8, 2.2, 3.7 }, .edge = { 36.0, 5.1, 10.3 } },
-        .why = "fern in front and behind covers the lighter mist between; it shows where the hair moves and at the edge. dusk alone would be 0.7 farther "
-               "off. No colour service is needed for the blend." };
+    wm_report_proposal p = {
+        .worst_de00 = 1.31,
+        .u_de00 = hypot(u, 0.5),
+        .verdict = WM_VERDICT_MATCH,
+        .claim = wm_claim_of(u),
+        .down_de00 = 1.02,
+        .up_de00 = 1.31,
+        .views = { .down = { 34.4, 5.3, 10.9 },
+                   .up = { 34.0, 5.4, 11.2 },
+                   .intact = { 30.1, 6.6, 14.8 },
+                   .moved = { 49.8, 2.2, 3.7 },
+                   .edge = { 36.0, 5.1, 10.3 } },
+        .why =
+            "fern in front and behind covers the lighter mist between; it shows where the hair moves and at the edge. dusk alone would be 0.7 farther "
+            "off. No colour service is needed for the blend."
+    };
     layer(&p, 0);
     layer(&p, 2);
     layer(&p, 0);
@@ -232,9 +306,16 @@ static wm_report_proposal sandwich(double u)
 
 static wm_report_proposal single(double u, size_t shade)
 {
-    wm_report_proposal p = { .worst_de00 = 2.0, .u_de00 = hypot(u, 0.6), .verdict = WM_VERDICT_CLOSE, .claim = wm_claim_of(u), .down_de00 = 2.0, .up_de00 = 2.0,
+    wm_report_proposal p = {
+        .worst_de00 = 2.0,
+        .u_de00 = hypot(u, 0.6),
+        .verdict = WM_VERDICT_CLOSE,
+        .claim = wm_claim_of(u),
+        .down_de00 = 2.0,
+        .up_de00 = 2.0,
         .views = { SHADES[shade].lab, SHADES[shade].lab, SHADES[shade].lab, SHADES[shade].lab, SHADES[shade].lab },
-        .why = "Nothing sits behind it that could show: the row is darker and softer than her hair, worn down." };
+        .why = "Nothing sits behind it that could show: the row is darker and softer than her hair, worn down."
+    };
     layer(&p, shade);
     return p;
 }
@@ -268,7 +349,8 @@ static void proposals(wm_report *r, double doubt)
 static wm_swatch in_packs(size_t shade)
 {
     wm_swatch s = wm_swatch_new(SHADES[shade].code, SHADES[shade].name, SHADES[shade].lab);
-    s.length_cm = 40, s.pieces_per_pack = 2, s.piece_width_cm = 30, s.pack_weight_g = 60, s.pack_price_milli = 128500, s.stock_packs = 1;
+    s.length_cm = 40, s.pieces_per_pack = 2, s.piece_width_cm = 30, s.pack_weight_g = 60, s.pack_price_milli = 128500,
+    s.stock_packs = 1;
     return s;
 }
 
@@ -311,10 +393,14 @@ static void future(wm_report *r)
 
 static void past(model *m)
 {
-    static const wm_history_item VISITS[] = { { "2023-06-02", "fern", true, 1.4, true, 0.20 }, { "2023-09-15", "fern", true, 1.9, true, 0.22 },
-                                              { "2023-12-20", "fern,mist,fern", true, 1.2, true, 0.28 }, { "2024-03-14", "", true, 1.3, true, 0.31 } };
-    static const wm_report_change CHANGES[] = { { "crown", 0.8, 1.3, "no measurable change", true, 0.01, 0.05 },
-                                                { "left temple", 3.1, 1.4, "lighter, softer, dE00 3.1 +- 1.4; gray: no measurable change", true, 0.03, 0.07 } };
+    static const wm_history_item VISITS[] = { { "2023-06-02", "fern", true, 1.4, true, 0.20 },
+                                              { "2023-09-15", "fern", true, 1.9, true, 0.22 },
+                                              { "2023-12-20", "fern,mist,fern", true, 1.2, true, 0.28 },
+                                              { "2024-03-14", "", true, 1.3, true, 0.31 } };
+    static const wm_report_change CHANGES[] = {
+        { "crown", 0.8, 1.3, "no measurable change", true, 0.01, 0.05 },
+        { "left temple", 3.1, 1.4, "lighter, softer, dE00 3.1 +- 1.4; gray: no measurable change", true, 0.03, 0.07 }
+    };
     memcpy(m->history, VISITS, sizeof VISITS);
     m->history_count = sizeof VISITS / sizeof VISITS[0];
     SET(m->report.since_date, "2023-12-20");
@@ -473,8 +559,10 @@ static void make_hostile(model *m)
         FILL(m->history[i].installed);
     }
     free(m->pictures.zones_json.data);
-    mark(&m->pictures, "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"name\":\"</svg><script>alert(1)</script>\\\"'\\u2028 a long name\",\"rect\":[320,330,120,150]},{\"kind\":\"swatch\",\"code\":\"<script>alert(1)</script>\\\"'\","
-                       "\"rect\":[330,340,100,100]}]}");
+    mark(
+        &m->pictures,
+        "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"name\":\"</svg><script>alert(1)</script>\\\"'\\u2028 a long name\",\"rect\":[320,330,120,150]},{\"kind\":\"swatch\",\"code\":\"<script>alert(1)</script>\\\"'\","
+        "\"rect\":[330,340,100,100]}]}");
 }
 
 void model_make(model *out, model_kind kind)

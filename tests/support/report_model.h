@@ -1,4 +1,5 @@
-/* report_model: reports filled by hand for the tests of their writers. The salon, its people, codes and prices are invented. */
+/* report_model: reports filled by hand for the tests of their writers. The salon, its people, codes and prices are
+ * invented. */
 #ifndef SUPPORT_REPORT_MODEL_H
 #define SUPPORT_REPORT_MODEL_H
 

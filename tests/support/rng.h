@@ -4,7 +4,9 @@
 
 #include <stdint.h>
 
-typedef struct rng { uint64_t state; } rng;
+typedef struct rng {
+    uint64_t state;
+} rng;
 
 static inline uint64_t rng_bits(rng *r)
 {

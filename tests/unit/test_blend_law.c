@@ -33,7 +33,8 @@ static wm_lab half_and_half(wm_lab a, wm_lab b, double g)
 }
 
 /* One photo of dark, blend, light beside each other, and what the law made of it. */
-static wm_status fit(wm_blend_law *out, const char *zones_json, wm_lab first, wm_lab blend, wm_lab second, wm_error *err)
+static wm_status fit(wm_blend_law *out, const char *zones_json, wm_lab first, wm_lab blend, wm_lab second,
+                     wm_error *err)
 {
     static wm_catalogue catalogue; /* the law lends its shades */
     picture p = picture_new(3 * PATCH, PATCH, 3, 8);
@@ -78,8 +79,9 @@ static void B12_the_law_of_the_blend_is_found(void **state)
         assert_string_equal(law.dark->code, "dark");
         assert_string_equal(law.light->code, "light");
         assert_null(law.why_not);
-        assert_true(law.g_low <= law.fit.g_low && law.g_high >= law.fit.g_high); /* by the photo, never less than by 1 dE00 */
-        near("g", law.fit.law.g, LAWS[i], 0.02); /* 8-bit colours */
+        assert_true(law.g_low <= law.fit.g_low &&
+                    law.g_high >= law.fit.g_high); /* by the photo, never less than by 1 dE00 */
+        near("g", law.fit.law.g, LAWS[i], 0.02);   /* 8-bit colours */
         near("k0 = 1.5 (1 - g)", law.fit.law.k0, 1.5 * (1 - law.fit.law.g), 1e-12);
         wm_notes_free(&law.notes);
     }
@@ -117,10 +119,15 @@ static void B12_a_blend_that_no_law_makes_is_not_kept(void **state)
 static void what_must_be_marked_is_said(void **state)
 {
     (void)state;
-    static const char ONE_SHADE[] = ZONES(ZONE("swatch", ",\"code\":\"dark\"", "10"), ZONE("mid", "", "110"), ZONE("swatch", ",\"code\":\"dark\"", "210"));
-    static const char TWO_BLENDS[] = ZONES(ZONE("swatch", ",\"code\":\"dark\"", "10"), ZONE("mid", "", "110"), ZONE("ends", "", "210"));
-    static const char STRANGE[] = ZONES(ZONE("swatch", ",\"code\":\"drak\"", "10"), ZONE("mid", "", "110"), ZONE("swatch", ",\"code\":\"light\"", "210"));
-    static const char *const CASES[][2] = { { ONE_SHADE, "mark both" }, { TWO_BLENDS, "mark both" }, { STRANGE, "no shade 'drak'" } };
+    static const char ONE_SHADE[] = ZONES(ZONE("swatch", ",\"code\":\"dark\"", "10"), ZONE("mid", "", "110"),
+                                          ZONE("swatch", ",\"code\":\"dark\"", "210"));
+    static const char TWO_BLENDS[] =
+        ZONES(ZONE("swatch", ",\"code\":\"dark\"", "10"), ZONE("mid", "", "110"), ZONE("ends", "", "210"));
+    static const char STRANGE[] = ZONES(ZONE("swatch", ",\"code\":\"drak\"", "10"), ZONE("mid", "", "110"),
+                                        ZONE("swatch", ",\"code\":\"light\"", "210"));
+    static const char *const CASES[][2] = { { ONE_SHADE, "mark both" },
+                                            { TWO_BLENDS, "mark both" },
+                                            { STRANGE, "no shade 'drak'" } };
     for (size_t i = 0; i < 3; i++) {
         wm_blend_law law;
         wm_error err = { 0 };
@@ -134,7 +141,8 @@ static void what_must_be_marked_is_said(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { IN_FOLDER(B12_the_law_of_the_blend_is_found), IN_FOLDER(B12_shades_too_alike_tell_nothing),
+    const struct CMUnitTest tests[] = { IN_FOLDER(B12_the_law_of_the_blend_is_found),
+                                        IN_FOLDER(B12_shades_too_alike_tell_nothing),
                                         IN_FOLDER(B12_a_blend_that_no_law_makes_is_not_kept),
                                         IN_FOLDER(what_must_be_marked_is_said) };
     return cmocka_run_group_tests_name("blend_law", tests, NULL, NULL);

@@ -201,7 +201,10 @@ static void refused_untouched(const char *message)
 static void refuses_what_is_not_a_book(void **state)
 {
     (void)state;
-    folder_write("salon.book", "Dear diary, this is long enough to hold the hundred bytes that a database begins with, but it is none of them.", 110);
+    folder_write(
+        "salon.book",
+        "Dear diary, this is long enough to hold the hundred bytes that a database begins with, but it is none of them.",
+        110);
     refused_untouched("is not a book; name another with --book");
     folder_write("salon.book", "short", 5);
     refused_untouched("is not a book; name another with --book");
@@ -243,7 +246,8 @@ static void refuses_a_newer_book(void **state)
     char sql[60], message[160];
     snprintf(sql, sizeof sql, "PRAGMA user_version = %d", WM_BOOK_SCHEMA_VERSION + 1);
     raw(book_path(), sql);
-    snprintf(message, sizeof message, "was written by a newer weftmatch (book version %d, this one knows %d); update weftmatch",
+    snprintf(message, sizeof message,
+             "was written by a newer weftmatch (book version %d, this one knows %d); update weftmatch",
              WM_BOOK_SCHEMA_VERSION + 1, WM_BOOK_SCHEMA_VERSION);
     refused_untouched(message);
 }
@@ -276,7 +280,8 @@ static void refuses_a_folder_and_a_place_that_cannot_be(void **state)
     assert_int_equal(wm_book_open(&book, folder_file("file/salon.book"), WM_BOOK_CREATE, &err), WM_E_BOOK);
     assert_string_equal(err.text, "can't be made: Not a directory; name another place with --book");
     assert_int_equal(wm_book_open(&book, "/proc/none/salon.book", WM_BOOK_CREATE, &err), WM_E_BOOK);
-    assert_string_equal(err.text, "the folder can't be made: No such file or directory; name another place with --book");
+    assert_string_equal(err.text,
+                        "the folder can't be made: No such file or directory; name another place with --book");
 }
 
 /* --- bringing up to date --- */
@@ -301,7 +306,8 @@ static void an_older_book_is_brought_up_to_date_all_or_nothing(void **state)
     raw(book_path(), "DROP TABLE picture");
     book = open_book(WM_BOOK_WRITE);
     add_client(book, "Anna Berg");
-    assert_true(sound(book) || folder_mode("salon.book") != 0600); /* the raw hand made it readable, which is a finding */
+    assert_true(sound(book) ||
+                folder_mode("salon.book") != 0600); /* the raw hand made it readable, which is a finding */
     wm_book_close(book);
 }
 
@@ -340,8 +346,8 @@ static void finds_clients_by_number_name_and_beginning(void **state)
 {
     (void)state;
     wm_book *book = open_book(WM_BOOK_CREATE);
-    int64_t anna = add_client(book, "  Anna Berg "), annika = add_client(book, "Annika Lund"), ann = add_client(book, "Ann"),
-            zoe = add_client(book, "Zo\xc3\xab O'Hara");
+    int64_t anna = add_client(book, "  Anna Berg "), annika = add_client(book, "Annika Lund"),
+            ann = add_client(book, "Ann"), zoe = add_client(book, "Zo\xc3\xab O'Hara");
     assert_string_equal(find(book, "anna berg").name, "Anna Berg");
     assert_string_equal(find(book, "ANNA").since, DAY);
     assert_int_equal(find(book, "anni").id, annika);
@@ -349,7 +355,9 @@ static void finds_clients_by_number_name_and_beginning(void **state)
     assert_int_equal(find(book, "zo\xc3\xab").id, zoe);
     assert_int_equal(find(book, "1").id, anna);
     assert_int_equal(find(book, " 2 ").id, annika);
-    expect_find(book, "an", "several clients begin with 'an': Ann (3), Anna Berg (1), Annika Lund (2); give more of the name, or the number");
+    expect_find(
+        book, "an",
+        "several clients begin with 'an': Ann (3), Anna Berg (1), Annika Lund (2); give more of the name, or the number");
     wm_book_close(book);
 }
 
@@ -366,9 +374,12 @@ static void offers_near_misses(void **state)
     expect_find(book, "Anna Bergmann", "no client 'Anna Bergmann'; did you mean Anna Berg (1)?");
     expect_find(book, "Xenia", "no client 'Xenia'; add her first: weftmatch client add \"Xenia\"");
     expect_find(book, "99", "no client has the number 99; see weftmatch client list");
-    expect_find(book, "99999999999999999999999", "no client has the number 99999999999999999999999; see weftmatch client list");
+    expect_find(book, "99999999999999999999999",
+                "no client has the number 99999999999999999999999; see weftmatch client list");
     expect_find(book, "a%", "no client 'a%'; add her first: weftmatch client add \"a%\"");
-    expect_find(book, "'; DROP TABLE client; --", "no client ''; DROP TABLE client; --'; add her first: weftmatch client add \"'; DROP TABLE client; --\"");
+    expect_find(
+        book, "'; DROP TABLE client; --",
+        "no client ''; DROP TABLE client; --'; add her first: weftmatch client add \"'; DROP TABLE client; --\"");
     wm_book_close(book);
 }
 
@@ -397,7 +408,8 @@ static void refuses_names_that_would_not_be_found_again(void **state)
     refuse_name(book, "42", WM_E_USAGE, "a client's name can't be a number, since numbers are ids; add a letter");
     refuse_name(book, "Anna\nBerg", WM_E_USAGE, "a client's name is one line of UTF-8; write it without line breaks");
     refuse_name(book, "Anna\xff", WM_E_USAGE, "a client's name is one line of UTF-8; write it without line breaks");
-    refuse_name(book, " anna BERG", WM_E_BOOK, "a client named ' anna BERG' is there already; add something that tells them apart");
+    refuse_name(book, " anna BERG", WM_E_BOOK,
+                "a client named ' anna BERG' is there already; add something that tells them apart");
     char note[600];
     int64_t id = 0;
     memset(note, 'n', sizeof note);
@@ -444,7 +456,11 @@ static wm_bytes noise(size_t size)
 
 static wm_visit visit_of(int64_t client, wm_bytes report)
 {
-    wm_visit visit = { .client_id = client, .report_json = report, .installed = "oat,ash,oat", .has_charged = true, .charged_minor = 18050 };
+    wm_visit visit = { .client_id = client,
+                       .report_json = report,
+                       .installed = "oat,ash,oat",
+                       .has_charged = true,
+                       .charged_minor = 18050 };
     snprintf(visit.date, sizeof visit.date, "%s", DAY);
     return visit;
 }
@@ -571,7 +587,8 @@ static bool holds(const char *name, const char *word)
 
 static bool book_holds(const char *word)
 {
-    return holds("salon.book", word) || holds("salon.book-wal", word) || holds("salon.book-shm", word) || holds("salon.book-journal", word);
+    return holds("salon.book", word) || holds("salon.book-wal", word) || holds("salon.book-shm", word) ||
+           holds("salon.book-journal", word);
 }
 
 static void forgetting_leaves_no_trace(void **state)
@@ -620,7 +637,8 @@ static void says_when_another_program_keeps_traces(void **state)
     assert_int_equal(sqlite3_exec(reader, "BEGIN; SELECT count(*) FROM client", NULL, NULL, NULL), SQLITE_OK);
     wm_error err = { 0 };
     assert_int_equal(wm_book_client_forget(book, id, &err), WM_E_BOOK);
-    assert_string_equal(err.text, "is open in another program, so that traces of the client stay in its log; close that program");
+    assert_string_equal(err.text,
+                        "is open in another program, so that traces of the client stay in its log; close that program");
     sqlite3_close(reader);
     wm_book_close(book);
     assert_false(book_holds("Quillfeather")); /* the last to close clears the log */
@@ -777,8 +795,10 @@ static void killed_while_saving_it_stays_sound(void **state)
         wm_book_close(book);
     }
     assert_int_equal(raw_number("SELECT count(*) FROM visit v WHERE length(report) <> 40000 OR NOT EXISTS "
-                                "(SELECT 1 FROM picture WHERE visit_id = v.id AND length(bytes) = 40000)"), 0);
-    printf("# killed %d times: %ld visits reported as saved and there, %ld saved but not yet reported\n", KILLS, saved, extra);
+                                "(SELECT 1 FROM picture WHERE visit_id = v.id AND length(bytes) = 40000)"),
+                     0);
+    printf("# killed %d times: %ld visits reported as saved and there, %ld saved but not yet reported\n", KILLS, saved,
+           extra);
 }
 
 static void save_within_limit(int kib)
@@ -795,7 +815,8 @@ static void save_within_limit(int kib)
     if (!status)
         status = wm_book_visit_save(&id, book, &visit, &err);
     wm_book_close(book);
-    if (status != WM_E_BOOK || id != -1 || strcmp(err.text, "can't be read or written; nothing was changed; see that the disk has room and is sound") != 0)
+    if (status != WM_E_BOOK || id != -1 ||
+        strcmp(err.text, "can't be read or written; nothing was changed; see that the disk has room and is sound") != 0)
         _exit(1);
 }
 
@@ -911,18 +932,37 @@ static void closing_nothing_is_fine(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        IN_FOLDER(reading_creates_nothing), IN_FOLDER(creating_makes_folders_and_a_private_book), IN_FOLDER(has_id_version_and_promises),
-        IN_FOLDER(reading_leaves_the_bytes_and_no_neighbours), IN_FOLDER(an_empty_file_becomes_a_book_only_when_asked),
-        IN_FOLDER(refuses_what_is_not_a_book), IN_FOLDER(refuses_another_programs_database), IN_FOLDER(leaves_another_programs_log_alone),
-        IN_FOLDER(refuses_a_newer_book), IN_FOLDER(names_with_the_marks_of_an_address_are_names),
-        IN_FOLDER(refuses_a_folder_and_a_place_that_cannot_be), IN_FOLDER(an_older_book_is_brought_up_to_date_all_or_nothing),
-        cmocka_unit_test(steps_end_at_the_version), IN_FOLDER(keeps_settings), IN_FOLDER(finds_clients_by_number_name_and_beginning),
-        IN_FOLDER(offers_near_misses), IN_FOLDER(refuses_names_that_would_not_be_found_again), IN_FOLDER(lists_by_name),
-        IN_FOLDER(gives_back_the_bytes_as_they_were), IN_FOLDER(updates_a_visit), IN_FOLDER(orders_visits_by_date_then_number),
-        IN_FOLDER(forgetting_leaves_no_trace), IN_FOLDER(says_when_another_program_keeps_traces), IN_FOLDER(says_when_another_program_locks_it),
-        IN_FOLDER(several_programs_save_at_once), IN_FOLDER(killed_while_saving_it_stays_sound),
-        IN_FOLDER(without_room_it_says_so_and_keeps_what_it_had), IN_FOLDER(backs_up_a_verified_private_copy),
-        IN_FOLDER(finds_damage_and_does_not_copy_it), IN_FOLDER(finds_lost_rows_and_open_rights), cmocka_unit_test(closing_nothing_is_fine),
+        IN_FOLDER(reading_creates_nothing),
+        IN_FOLDER(creating_makes_folders_and_a_private_book),
+        IN_FOLDER(has_id_version_and_promises),
+        IN_FOLDER(reading_leaves_the_bytes_and_no_neighbours),
+        IN_FOLDER(an_empty_file_becomes_a_book_only_when_asked),
+        IN_FOLDER(refuses_what_is_not_a_book),
+        IN_FOLDER(refuses_another_programs_database),
+        IN_FOLDER(leaves_another_programs_log_alone),
+        IN_FOLDER(refuses_a_newer_book),
+        IN_FOLDER(names_with_the_marks_of_an_address_are_names),
+        IN_FOLDER(refuses_a_folder_and_a_place_that_cannot_be),
+        IN_FOLDER(an_older_book_is_brought_up_to_date_all_or_nothing),
+        cmocka_unit_test(steps_end_at_the_version),
+        IN_FOLDER(keeps_settings),
+        IN_FOLDER(finds_clients_by_number_name_and_beginning),
+        IN_FOLDER(offers_near_misses),
+        IN_FOLDER(refuses_names_that_would_not_be_found_again),
+        IN_FOLDER(lists_by_name),
+        IN_FOLDER(gives_back_the_bytes_as_they_were),
+        IN_FOLDER(updates_a_visit),
+        IN_FOLDER(orders_visits_by_date_then_number),
+        IN_FOLDER(forgetting_leaves_no_trace),
+        IN_FOLDER(says_when_another_program_keeps_traces),
+        IN_FOLDER(says_when_another_program_locks_it),
+        IN_FOLDER(several_programs_save_at_once),
+        IN_FOLDER(killed_while_saving_it_stays_sound),
+        IN_FOLDER(without_room_it_says_so_and_keeps_what_it_had),
+        IN_FOLDER(backs_up_a_verified_private_copy),
+        IN_FOLDER(finds_damage_and_does_not_copy_it),
+        IN_FOLDER(finds_lost_rows_and_open_rights),
+        cmocka_unit_test(closing_nothing_is_fine),
     };
     return cmocka_run_group_tests_name("book", tests, NULL, NULL);
 }

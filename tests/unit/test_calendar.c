@@ -1,5 +1,5 @@
-/* calendar: dates, growth, move-ups, old colour growing out (M19), RFC 5545. tests/plan holds dates to Python's datetime and the calendar to
- * an independent parser. */
+/* calendar: dates, growth, move-ups, old colour growing out (M19), RFC 5545. tests/plan holds dates to Python's
+ * datetime and the calendar to an independent parser. */
 #include "plan/calendar.h"
 #include "support/near.h"
 #include "support/table.h"
@@ -10,7 +10,7 @@
 
 static wm_date date(const char *text)
 {
-    wm_date out = {0};
+    wm_date out = { 0 };
     assert_true(wm_date_parse(&out, text));
     return out;
 }
@@ -24,14 +24,16 @@ static void is_date(wm_date got, const char *want)
 static void dates_are_strict(void **state)
 {
     (void)state;
-    static const char *const bad[] = { "", "2024-2-29", "2023-02-29", "1900-02-29", "2024-13-01", "2024-00-01", "2024-04-31", "2024-04-00",
-                                       "0000-01-01", "2024/04/01", "2024-04-01 ", " 2024-04-01", "24-04-01", "2024-04-0x", "+024-04-01" };
+    static const char *const bad[] = { "",           "2024-2-29",  "2023-02-29",  "1900-02-29",
+                                       "2024-13-01", "2024-00-01", "2024-04-31",  "2024-04-00",
+                                       "0000-01-01", "2024/04/01", "2024-04-01 ", " 2024-04-01",
+                                       "24-04-01",   "2024-04-0x", "+024-04-01" };
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         wm_date out = { 7, 7, 7 };
         assert_false(wm_date_parse(&out, bad[i]));
         assert_int_equal(out.year, 7);
     }
-    assert_false(wm_date_parse(&(wm_date){0}, NULL));
+    assert_false(wm_date_parse(&(wm_date){ 0 }, NULL));
     is_date(date("2000-02-29"), "2000-02-29");
     is_date((wm_date){ 0, 0, 0 }, "");
 }
@@ -42,7 +44,7 @@ static void days_count_over_leap_years_and_month_ends(void **state)
     assert_int_equal(wm_date_to_days(date("1970-01-01")), 0);
     assert_int_equal(wm_date_to_days(date("2000-03-01")), 11017);
     assert_int_equal(wm_date_to_days(date("0001-01-01")), -719162);
-    wm_date last = {0};
+    wm_date last = { 0 };
     assert_true(wm_date_from_days(&last, 2932896));
     is_date(last, "9999-12-31");
     assert_false(wm_date_from_days(&last, 2932897));
@@ -51,12 +53,13 @@ static void days_count_over_leap_years_and_month_ends(void **state)
     assert_false(wm_date_from_days(&last, INT64_MIN));
     wm_date expected = date("0001-01-01"); /* every day of ten thousand years, there and back */
     for (int64_t day = -719162; day <= 2932896; day++) {
-        wm_date got = {0};
+        wm_date got = { 0 };
         if (!wm_date_from_days(&got, day) || wm_date_to_days(got) != day || !wm_date_valid(got))
             fail_msg("day %ld", (long)day);
         if (day > -719162) {
             bool next_day = got.year == expected.year && got.month == expected.month && got.day == expected.day + 1;
-            bool next_month = got.day == 1 && (got.month == expected.month + 1 || (got.month == 1 && got.year == expected.year + 1));
+            bool next_month =
+                got.day == 1 && (got.month == expected.month + 1 || (got.month == 1 && got.year == expected.year + 1));
             if (!next_day && !next_month)
                 fail_msg("day %ld doesn't follow the one before", (long)day);
         }
@@ -107,7 +110,7 @@ static void moveups_follow_one_another(void **state)
     is_date(plan.dates[0], "2023-03-14");
     assert_int_equal(wm_moveups_of(&plan, date("2023-12-20"), 6, NULL), WM_OK); /* over the year's end */
     is_date(plan.dates[0], "2024-01-31");
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_moveups_of(&plan, date("2024-01-31"), 0, &err), WM_E_USAGE);
     assert_int_equal(wm_moveups_of(&plan, date("2024-01-31"), 53, &err), WM_E_USAGE);
     assert_int_equal(wm_moveups_of(&plan, date("2024-01-31"), INT32_MAX, &err), WM_E_USAGE);
@@ -120,7 +123,8 @@ static void m19_old_colour_passes_the_row(void **state)
 {
     (void)state;
     wm_growout out;
-    /* 5 cm to go: 5 / 1.25 x 30.4375 = 121.75 days at the earliest, 5 x 30.4375 = 152.19 at the latest; taken to whole days outwards */
+    /* 5 cm to go: 5 / 1.25 x 30.4375 = 121.75 days at the earliest, 5 x 30.4375 = 152.19 at the latest; taken to whole
+     * days outwards */
     assert_int_equal(wm_growout_of(&out, (const double[2]){ 3, 8 }, date("2024-01-01"), 42, NULL), WM_OK);
     assert_true(out.known && !out.past);
     is_date(out.passes[0], "2024-05-01"); /* + 121 */
@@ -132,9 +136,11 @@ static void m19_old_colour_passes_the_row(void **state)
     assert_int_equal(out.passes[0].year, 0);
     assert_int_equal(wm_growout_of(&out, (const double[2]){ 3, -1 }, date("2024-01-01"), 42, NULL), WM_OK);
     assert_true(!out.past && out.passes[0].year == 0);
-    wm_error err = {0};
-    assert_int_equal(wm_growout_of(&out, (const double[2]){ (double)NAN, 8 }, date("2024-01-01"), 42, &err), WM_E_USAGE);
-    assert_int_equal(wm_growout_of(&out, (const double[2]){ 3, (double)NAN }, date("2024-01-01"), 42, &err), WM_E_USAGE);
+    wm_error err = { 0 };
+    assert_int_equal(wm_growout_of(&out, (const double[2]){ (double)NAN, 8 }, date("2024-01-01"), 42, &err),
+                     WM_E_USAGE);
+    assert_int_equal(wm_growout_of(&out, (const double[2]){ 3, (double)NAN }, date("2024-01-01"), 42, &err),
+                     WM_E_USAGE);
     assert_int_equal(wm_growout_of(&out, (const double[2]){ 3, 1e9 }, date("2024-01-01"), 42, &err), WM_E_USAGE);
     assert_int_equal(wm_growout_of(&out, (const double[2]){ 0, 200 }, date("9990-01-01"), 42, &err), WM_E_USAGE);
 }
@@ -151,13 +157,15 @@ static wm_moveups three(void)
 static void rfc5545_calendar_is_written_line_by_line(void **state)
 {
     (void)state;
-    wm_buf out = {0};
+    wm_buf out = { 0 };
     wm_moveups plan = three();
     wm_calendar_info info = { hash, 1706702400, "Move-up: Ida", NULL };
     assert_int_equal(wm_calendar_write(&out, &plan, &info, NULL), WM_OK);
     assert_memory_equal(out.data, "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//weftmatch//weftmatch ", 58);
-    assert_non_null(strstr(out.data, "\r\nBEGIN:VEVENT\r\nUID:00112233445566778899aabbccddeeff-moveup-1@weftmatch\r\nDTSTAMP:20240131T120000Z\r\n"
-                                     "DTSTART;VALUE=DATE:20240313\r\nSUMMARY:Move-up: Ida\r\nEND:VEVENT\r\n"));
+    assert_non_null(strstr(
+        out.data,
+        "\r\nBEGIN:VEVENT\r\nUID:00112233445566778899aabbccddeeff-moveup-1@weftmatch\r\nDTSTAMP:20240131T120000Z\r\n"
+        "DTSTART;VALUE=DATE:20240313\r\nSUMMARY:Move-up: Ida\r\nEND:VEVENT\r\n"));
     assert_non_null(strstr(out.data, "DTSTART;VALUE=DATE:20240605\r\n"));
     assert_string_equal(out.data + out.size - 15, "END:VCALENDAR\r\n");
     wm_buf_free(&out);
@@ -173,7 +181,7 @@ static void rfc5545_lines_fold_at_75_octets_and_never_inside_a_character(void **
             char name[900] = "", unfolded[3000] = "";
             for (int i = 0; i < length; i++)
                 strcat(name, letters[kind]);
-            wm_buf out = {0};
+            wm_buf out = { 0 };
             wm_calendar_info info = { hash, 0, name, NULL };
             assert_int_equal(wm_calendar_write(&out, &plan, &info, NULL), WM_OK);
             size_t used = 0;
@@ -202,7 +210,7 @@ static void rfc5545_lines_fold_at_75_octets_and_never_inside_a_character(void **
 static void rfc5545_text_is_escaped(void **state)
 {
     (void)state;
-    wm_buf out = {0};
+    wm_buf out = { 0 };
     wm_moveups plan = three();
     wm_calendar_info info = { hash, 0, "a,b;c\\d:\"e\"\nEND:VEVENT\r\x01\x7F|", "x\ty" };
     assert_int_equal(wm_calendar_write(&out, &plan, &info, NULL), WM_OK);
@@ -214,13 +222,15 @@ static void rfc5545_text_is_escaped(void **state)
 static void impossible_calendars_are_refused(void **state)
 {
     (void)state;
-    wm_buf out = {0};
+    wm_buf out = { 0 };
     wm_moveups plan = three();
-    wm_calendar_info bad[] = { { "xyz", 0, "a", NULL },     { NULL, 0, "a", NULL },       { "0011223344556677\r\nX:1", 0, "a", NULL },
-                               { hash, INT64_MAX, "a", NULL }, { hash, 0, "\xC3", NULL }, { hash, 0, NULL, NULL },
-                               { hash, 0, "a", "\xFF" } };
+    wm_calendar_info bad[] = {
+        { "xyz", 0, "a", NULL },        { NULL, 0, "a", NULL },    { "0011223344556677\r\nX:1", 0, "a", NULL },
+        { hash, INT64_MAX, "a", NULL }, { hash, 0, "\xC3", NULL }, { hash, 0, NULL, NULL },
+        { hash, 0, "a", "\xFF" }
+    };
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
-        wm_error err = {0};
+        wm_error err = { 0 };
         assert_int_equal(wm_calendar_write(&out, &plan, &bad[i], &err), WM_E_USAGE);
         assert_int_equal(out.size, 0);
         assert_true(err.text[0] != '\0');

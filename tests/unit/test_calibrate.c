@@ -1,5 +1,5 @@
-/* calibrate, with aids and advice: the ladder C1, refusals and fallbacks (C15 to C21, C25), C12, C14, C24, C27. The camera of these tests
- * multiplies the channels by fixed factors; colours, codes and zones are invented. */
+/* calibrate, with aids and advice: the ladder C1, refusals and fallbacks (C15 to C21, C25), C12, C14, C24, C27. The
+ * camera of these tests multiplies the channels by fixed factors; colours, codes and zones are invented. */
 #include "support/near.h"
 
 #include <math.h>
@@ -10,8 +10,8 @@
 #include "measure/calibrate.h"
 
 enum { SIDE = 16, MOST = 8, TARGET_ROWS = 3, TARGET_COLUMNS = 4, PATCHES = TARGET_ROWS * TARGET_COLUMNS };
-static const wm_rgb CAST = {0.8, 0.9, 0.6};
-static const wm_rgb NO_CAST = {1, 1, 1};
+static const wm_rgb CAST = { 0.8, 0.9, 0.6 };
+static const wm_rgb NO_CAST = { 1, 1, 1 };
 
 /* A photo's aids as they are built up by the tests. */
 typedef struct bench {
@@ -29,7 +29,7 @@ typedef struct bench {
 static wm_rgb seen(wm_lab lab, wm_rgb cast)
 {
     const wm_rgb rgb = wm_lab_to_rgb(lab);
-    return (wm_rgb){rgb.r * cast.r, rgb.g * cast.g, rgb.b * cast.b};
+    return (wm_rgb){ rgb.r * cast.r, rgb.g * cast.g, rgb.b * cast.b };
 }
 
 static void flat_window(wm_window *out, wm_rgb rgb)
@@ -44,9 +44,9 @@ static wm_aid *add(bench *b, wm_zone_kind kind, wm_lab reference, wm_rgb rgb)
 {
     const size_t at = b->aids.count++;
     assert_true(at < MOST);
-    b->zones[at] = (wm_zone){.kind = kind, .name = b->nameless};
+    b->zones[at] = (wm_zone){ .kind = kind, .name = b->nameless };
     flat_window(&b->windows[at], rgb);
-    b->items[at] = (wm_aid){.zone = &b->zones[at], .reference = reference, .window = &b->windows[at]};
+    b->items[at] = (wm_aid){ .zone = &b->zones[at], .reference = reference, .window = &b->windows[at] };
     b->aids.items = b->items;
     return &b->items[at];
 }
@@ -68,7 +68,7 @@ static wm_aid *add_swatch(bench *b, const char *code, wm_lab is, wm_lab label, w
 /* Four neutrals and eight hair tones. */
 static wm_lab patch_lab(int i)
 {
-    return i < 4 ? (wm_lab){25 + 22 * i, 0.5, -0.5} : (wm_lab){14 + 6 * (i - 4), 5 + (i % 3), 8 + 2 * (i - 4)};
+    return i < 4 ? (wm_lab){ 25 + 22 * i, 0.5, -0.5 } : (wm_lab){ 14 + 6 * (i - 4), 5 + (i % 3), 8 + 2 * (i - 4) };
 }
 
 static wm_aid *add_target(bench *b, wm_rgb cast)
@@ -76,11 +76,12 @@ static wm_aid *add_target(bench *b, wm_rgb cast)
     const size_t at = b->aids.count++;
     for (int i = 0; i < PATCHES; i++) {
         const wm_rgb rgb = seen(patch_lab(i), cast);
-        b->patches[i] = (wm_patch){.reference = patch_lab(i), .mean = rgb, .e_green = wm_srgb_encode(rgb.g)};
+        b->patches[i] = (wm_patch){ .reference = patch_lab(i), .mean = rgb, .e_green = wm_srgb_encode(rgb.g) };
     }
-    b->target = (wm_target){.rows = TARGET_ROWS, .columns = TARGET_COLUMNS, .patches = b->patches};
-    b->zones[at] = (wm_zone){.kind = WM_ZONE_TARGET, .name = b->nameless, .rows = TARGET_ROWS, .columns = TARGET_COLUMNS};
-    b->items[at] = (wm_aid){.zone = &b->zones[at], .target = &b->target};
+    b->target = (wm_target){ .rows = TARGET_ROWS, .columns = TARGET_COLUMNS, .patches = b->patches };
+    b->zones[at] =
+        (wm_zone){ .kind = WM_ZONE_TARGET, .name = b->nameless, .rows = TARGET_ROWS, .columns = TARGET_COLUMNS };
+    b->items[at] = (wm_aid){ .zone = &b->zones[at], .target = &b->target };
     b->aids.items = b->items;
     return &b->items[at];
 }
@@ -109,7 +110,8 @@ static int settle(bench *b, wm_lab zone, wm_rgb cast)
 static wm_finished finish(const bench *b, wm_lab zone, wm_rgb cast)
 {
     wm_finished out;
-    const wm_sampled sampled = {.lab = wm_rgb_to_lab(wm_stage1_apply(&b->calibration.stage1, seen(zone, cast))), .pixels = 10000};
+    const wm_sampled sampled = { .lab = wm_rgb_to_lab(wm_stage1_apply(&b->calibration.stage1, seen(zone, cast))),
+                                 .pixels = 10000 };
     assert_true(wm_calibration_finish(&b->calibration, &sampled, &out));
     return out;
 }
@@ -139,15 +141,16 @@ static void clear(bench *b)
     memset(b, 0, sizeof *b);
 }
 
-static const wm_lab GRAY = {50, 0, 0}, WHITE = {95, 0, 0}, BLACK = {20, 0, 0};
-static const wm_lab HAIR = {30, 6, 10}, OAT = {34, 6, 12}, UMBER = {26, 6, 8}, SAND = {45, 7, 18}, SOOT = {18, 3, 4};
+static const wm_lab GRAY = { 50, 0, 0 }, WHITE = { 95, 0, 0 }, BLACK = { 20, 0, 0 };
+static const wm_lab HAIR = { 30, 6, 10 }, OAT = { 34, 6, 12 }, UMBER = { 26, 6, 8 }, SAND = { 45, 7, 18 },
+                    SOOT = { 18, 3, 4 };
 
 /* --- the ladder (C1) and its words --- */
 
 static void c1_each_step(void **state)
 {
     (void)state;
-    bench b = {0};
+    bench b = { 0 };
     calibrate(&b);
     assert_string_equal(b.calibration.aid, "none");
     assert_int_equal(b.calibration.row, WM_KRIGE_NONE);
@@ -192,7 +195,7 @@ static void c1_each_step(void **state)
 static void c1_flat_aids_alone(void **state)
 {
     (void)state;
-    bench b = {0};
+    bench b = { 0 };
     add_card(&b, GRAY, CAST);
     calibrate(&b);
     assert_string_equal(b.calibration.aid, "card");
@@ -217,21 +220,25 @@ static void c1_flat_aids_alone(void **state)
 static void c1_corrects(void **state)
 {
     (void)state;
-    bench b = {0};
-    add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST), add_swatch(&b, "sand", SAND, SAND, CAST);
+    bench b = { 0 };
+    add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST),
+        add_swatch(&b, "sand", SAND, SAND, CAST);
     settle(&b, HAIR, CAST);
     wm_finished f = finish(&b, HAIR, CAST);
-    near("swatches L", f.lab.L, HAIR.L, 0.3), near("swatches a", f.lab.a, HAIR.a, 0.3), near("swatches b", f.lab.b, HAIR.b, 0.3);
+    near("swatches L", f.lab.L, HAIR.L, 0.3), near("swatches a", f.lab.a, HAIR.a, 0.3),
+        near("swatches b", f.lab.b, HAIR.b, 0.3);
     clear(&b);
     add_card(&b, GRAY, CAST);
     settle(&b, HAIR, CAST);
     f = finish(&b, HAIR, CAST);
-    near("card L", f.lab.L, HAIR.L, 1e-4), near("card b", f.lab.b, HAIR.b, 1e-4); /* the same camera: exact but for M's digits */
+    near("card L", f.lab.L, HAIR.L, 1e-4),
+        near("card b", f.lab.b, HAIR.b, 1e-4); /* the same camera: exact but for M's digits */
     clear(&b);
     add_target(&b, CAST);
     settle(&b, HAIR, CAST);
     f = finish(&b, HAIR, CAST);
-    near("target L", f.lab.L, HAIR.L, 0.5), near("target a", f.lab.a, HAIR.a, 0.5), near("target b", f.lab.b, HAIR.b, 0.5);
+    near("target L", f.lab.L, HAIR.L, 0.5), near("target a", f.lab.a, HAIR.a, 0.5),
+        near("target b", f.lab.b, HAIR.b, 0.5);
     clear(&b);
 }
 
@@ -240,7 +247,7 @@ static void c1_corrects(void **state)
 static void c15_clipped_aids(void **state)
 {
     (void)state;
-    bench b = {0};
+    bench b = { 0 };
     add_card(&b, GRAY, CAST), add_swatch(&b, "oat", OAT, OAT, CAST);
     b.windows[0].extreme_share = 0.06, b.windows[1].extreme_share = 0.05;
     calibrate(&b);
@@ -253,14 +260,14 @@ static void c15_clipped_aids(void **state)
 static void cv14_c19_uneven_card(void **state)
 {
     (void)state;
-    const double corner[2][4] = {{0.205, 0.198, 0.201, 0.193}, {0.23, 0.198, 0.201, 0.20}};
+    const double corner[2][4] = { { 0.205, 0.198, 0.201, 0.193 }, { 0.23, 0.198, 0.201, 0.20 } };
     for (int kind = 0; kind < 2; kind++) {
-        bench b = {0};
+        bench b = { 0 };
         add_card(&b, GRAY, NO_CAST);
         for (int y = 0; y < SIDE; y++)
             for (int x = 0; x < SIDE; x++) {
                 const double level = corner[kind][(y >= SIDE / 2) * 2 + (x >= SIDE / 2)];
-                b.windows[0].linear[y * SIDE + x] = (wm_rgb){level, level, level};
+                b.windows[0].linear[y * SIDE + x] = (wm_rgb){ level, level, level };
             }
         if (kind == 0)
             near("CV14", wm_window_corner_spread(&b.windows[0]), 0.0602, 5e-5);
@@ -275,8 +282,8 @@ static void cv14_c19_uneven_card(void **state)
 static void c20_dark_cards(void **state)
 {
     (void)state;
-    bench b = {0};
-    const wm_rgb quarter = {0.25, 0.25, 0.25}, ninth = {0.1, 0.1, 0.1}, half = {0.5, 0.5, 0.5};
+    bench b = { 0 };
+    const wm_rgb quarter = { 0.25, 0.25, 0.25 }, ninth = { 0.1, 0.1, 0.1 }, half = { 0.5, 0.5, 0.5 };
     add_card(&b, GRAY, half);
     calibrate(&b);
     assert_false(has_note(&b, "too_dark"));
@@ -286,7 +293,7 @@ static void c20_dark_cards(void **state)
     assert_true(has_note(&b, "too_dark"));
     assert_string_equal(b.calibration.aid, "card");
     clear(&b);
-    add_card(&b, GRAY, (wm_rgb){0.08, 1, 1}); /* red nearly black: its gain would be twelve */
+    add_card(&b, GRAY, (wm_rgb){ 0.08, 1, 1 }); /* red nearly black: its gain would be twelve */
     calibrate(&b);
     assert_true(has_note(&b, "aid_dropped") && is_dropped(&b, "card"));
     clear(&b);
@@ -300,12 +307,13 @@ static void c20_dark_cards(void **state)
 static void c25_cards_that_are_none(void **state)
 {
     (void)state;
-    bench b = {0};
-    add_card(&b, (wm_lab){60, 20, 30}, CAST);
+    bench b = { 0 };
+    add_card(&b, (wm_lab){ 60, 20, 30 }, CAST);
     calibrate(&b);
     assert_true(is_dropped(&b, "card") && has_note(&b, "aid_dropped"));
     clear(&b);
-    add(&b, WM_ZONE_CARD, WHITE, seen(BLACK, CAST)), add(&b, WM_ZONE_CARD, BLACK, seen(WHITE, CAST)); /* named the wrong way round */
+    add(&b, WM_ZONE_CARD, WHITE, seen(BLACK, CAST)),
+        add(&b, WM_ZONE_CARD, BLACK, seen(WHITE, CAST)); /* named the wrong way round */
     calibrate(&b);
     assert_string_equal(b.calibration.aid, "none");
     assert_true(has_note(&b, "cards_mixed_up") && is_dropped(&b, "card 1") && is_dropped(&b, "card 2"));
@@ -315,7 +323,7 @@ static void c25_cards_that_are_none(void **state)
 static void c25_c18_targets(void **state)
 {
     (void)state;
-    bench b = {0};
+    bench b = { 0 };
     add_target(&b, CAST);
     for (int i = 0; i < PATCHES - 6; i++)
         snprintf(b.patches[i + 5].why, sizeof b.patches[0].why, "uneven by 14 %%");
@@ -358,10 +366,11 @@ static void c25_c18_targets(void **state)
 static void c16_wrong_label(void **state)
 {
     (void)state;
-    bench b = {0};
+    bench b = { 0 };
     add_card(&b, GRAY, CAST);
-    add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST), add_swatch(&b, "soot", SOOT, SOOT, CAST);
-    add_swatch(&b, "rye", (wm_lab){30, 6, 10}, (wm_lab){40, 8, 20}, CAST); /* labelled as a much lighter one */
+    add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST),
+        add_swatch(&b, "soot", SOOT, SOOT, CAST);
+    add_swatch(&b, "rye", (wm_lab){ 30, 6, 10 }, (wm_lab){ 40, 8, 20 }, CAST); /* labelled as a much lighter one */
     settle(&b, HAIR, CAST);
     assert_true(is_dropped(&b, "swatch rye") && has_note(&b, "swatch_mislabelled"));
     assert_int_equal(b.calibration.used_count, 3);
@@ -372,11 +381,11 @@ static void c16_wrong_label(void **state)
 static void c16_once_only(void **state)
 {
     (void)state;
-    bench b = {0};
+    bench b = { 0 };
     add_card(&b, GRAY, CAST);
     for (int i = 0; i < 5; i++)
         add_swatch(&b, "oat", OAT, OAT, CAST);
-    add_swatch(&b, "rye", HAIR, (wm_lab){37, 8, 16}, CAST), add_swatch(&b, "fig", UMBER, (wm_lab){34, 3, 3}, CAST);
+    add_swatch(&b, "rye", HAIR, (wm_lab){ 37, 8, 16 }, CAST), add_swatch(&b, "fig", UMBER, (wm_lab){ 34, 3, 3 }, CAST);
     settle(&b, HAIR, CAST);
     int found = 0;
     for (size_t i = 0; i < b.aids.count; i++)
@@ -388,22 +397,23 @@ static void c16_once_only(void **state)
 static void c16_too_few_to_judge(void **state)
 {
     (void)state;
-    bench b = {0};
+    bench b = { 0 };
     add_card(&b, GRAY, CAST);
     add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST);
-    add_swatch(&b, "rye", HAIR, (wm_lab){36, 7, 14}, CAST);
+    add_swatch(&b, "rye", HAIR, (wm_lab){ 36, 7, 14 }, CAST);
     settle(&b, HAIR, CAST);
     assert_int_equal(b.calibration.used_count, 3);
     assert_true(has_note(&b, "few_swatches"));
     clear(&b);
 }
 
-/* C21 warns; leave-one-out sees no contradiction in a common offset, and the widened u still covers what the swatches leave. */
+/* C21 warns; leave-one-out sees no contradiction in a common offset, and the widened u still covers what the swatches
+ * leave. */
 static void c21_card_in_another_light(void **state)
 {
     (void)state;
-    bench b = {0};
-    add_card(&b, GRAY, (wm_rgb){0.2, 0.5, 1.2}); /* in blue shade */
+    bench b = { 0 };
+    add_card(&b, GRAY, (wm_rgb){ 0.2, 0.5, 1.2 }); /* in blue shade */
     add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST);
     settle(&b, HAIR, CAST);
     assert_true(has_note(&b, "card_not_in_same_light"));
@@ -417,8 +427,8 @@ static void c21_card_in_another_light(void **state)
 static void c17_swatches_outvote_the_card(void **state)
 {
     (void)state;
-    bench b = {0};
-    add_card(&b, GRAY, (wm_rgb){0.2, 0.22, 0.16}); /* in deep shade */
+    bench b = { 0 };
+    add_card(&b, GRAY, (wm_rgb){ 0.2, 0.22, 0.16 }); /* in deep shade */
     add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST);
     settle(&b, HAIR, CAST);
     assert_string_equal(b.calibration.aid, "swatches");
@@ -430,9 +440,10 @@ static void c17_swatches_outvote_the_card(void **state)
 static void c17_contradicting_swatches_go(void **state)
 {
     (void)state;
-    bench b = {0};
+    bench b = { 0 };
     add_card(&b, GRAY, CAST);
-    add_swatch(&b, "oat", (wm_lab){27, 7, 10}, (wm_lab){17, 9, 0}, CAST), add_swatch(&b, "umber", (wm_lab){33, 9, 15}, (wm_lab){42, 3, 22}, CAST);
+    add_swatch(&b, "oat", (wm_lab){ 27, 7, 10 }, (wm_lab){ 17, 9, 0 }, CAST),
+        add_swatch(&b, "umber", (wm_lab){ 33, 9, 15 }, (wm_lab){ 42, 3, 22 }, CAST);
     settle(&b, HAIR, CAST);
     assert_string_equal(b.calibration.aid, "card");
     assert_true(is_dropped(&b, "swatch oat") && is_dropped(&b, "swatch umber"));
@@ -445,9 +456,9 @@ static void c17_contradicting_swatches_go(void **state)
 static void c17_a_single_swatch_buys_no_claim(void **state)
 {
     (void)state;
-    bench b = {0};
+    bench b = { 0 };
     add_card(&b, GRAY, CAST);
-    add_swatch(&b, "oat", HAIR, (wm_lab){55, 2, 30}, CAST);
+    add_swatch(&b, "oat", HAIR, (wm_lab){ 55, 2, 30 }, CAST);
     settle(&b, HAIR, CAST);
     assert_string_equal(b.calibration.aid, "card");
     assert_int_equal(finish(&b, HAIR, CAST).claim, WM_CLAIM_ROUGH);
@@ -457,10 +468,11 @@ static void c17_a_single_swatch_buys_no_claim(void **state)
 static void c17_a_target_that_contradicts_itself(void **state)
 {
     (void)state;
-    bench b = {0};
+    bench b = { 0 };
     add_target(&b, CAST);
     for (int i = 4; i < PATCHES; i++) /* hair tones of another edition */
-        b.patches[i].reference = (wm_lab){patch_lab(i).L + (i % 2 ? 25 : -12), -patch_lab(i).a - (i % 2 ? 20 : -20), -patch_lab(i).b};
+        b.patches[i].reference =
+            (wm_lab){ patch_lab(i).L + (i % 2 ? 25 : -12), -patch_lab(i).a - (i % 2 ? 20 : -20), -patch_lab(i).b };
     add_card(&b, GRAY, CAST);
     settle(&b, HAIR, CAST);
     assert_string_equal(b.calibration.aid, "card");
@@ -473,17 +485,19 @@ static void c17_a_target_that_contradicts_itself(void **state)
 static void cv7_c12_c27_gray_card(void **state)
 {
     (void)state;
-    bench b = {0};
-    add(&b, WM_ZONE_CARD, wm_rgb_to_lab((wm_rgb){0.184, 0.184, 0.184}),
-        (wm_rgb){wm_srgb_decode(110 / 255.0), wm_srgb_decode(118 / 255.0), wm_srgb_decode(104 / 255.0)});
+    bench b = { 0 };
+    add(&b, WM_ZONE_CARD, wm_rgb_to_lab((wm_rgb){ 0.184, 0.184, 0.184 }),
+        (wm_rgb){ wm_srgb_decode(110 / 255.0), wm_srgb_decode(118 / 255.0), wm_srgb_decode(104 / 255.0) });
     calibrate(&b);
-    const wm_rgb hair = {wm_srgb_decode(72 / 255.0), wm_srgb_decode(55 / 255.0), wm_srgb_decode(40 / 255.0)};
-    wm_sampled sampled = {.lab = wm_rgb_to_lab(wm_stage1_apply(&b.calibration.stage1, hair)), .pixels = 2500, .place = 1};
+    const wm_rgb hair = { wm_srgb_decode(72 / 255.0), wm_srgb_decode(55 / 255.0), wm_srgb_decode(40 / 255.0) };
+    wm_sampled sampled = { .lab = wm_rgb_to_lab(wm_stage1_apply(&b.calibration.stage1, hair)),
+                           .pixels = 2500,
+                           .place = 1 };
     wm_finished f;
     assert_true(wm_calibration_finish(&b.calibration, &sampled, &f));
     near("CV7", f.u_de00, 6.7419, 5e-5); /* as with a swatch held there: without C27 */
     sampled.place = 0;
-    sampled.sd = (wm_lab){3, 1, 2};
+    sampled.sd = (wm_lab){ 3, 1, 2 };
     assert_true(wm_calibration_finish(&b.calibration, &sampled, &f));
     const double light = 0.12 * (25.7257 + 16) / 3;
     near("C27", f.sigma.L, sqrt(12.7458 + 9 / 100.0 + light * light), 1e-4);
@@ -496,15 +510,15 @@ static void cv7_c12_c27_gray_card(void **state)
 static void c24_cards_alone_name_no_shade(void **state)
 {
     (void)state;
-    double least[2] = {99, 99};
+    double least[2] = { 99, 99 };
     for (int three = 0; three < 2; three++) {
-        bench b = {0};
+        bench b = { 0 };
         add_card(&b, GRAY, NO_CAST);
         if (three)
             add_card(&b, WHITE, NO_CAST), add_card(&b, BLACK, NO_CAST);
         calibrate(&b);
         for (int L = 12; L <= 80; L++)
-            least[three] = fmin(least[three], finish(&b, (wm_lab){L, 2 + L / 20.0, 3 + L / 5.0}, NO_CAST).u_de00);
+            least[three] = fmin(least[three], finish(&b, (wm_lab){ L, 2 + L / 20.0, 3 + L / 5.0 }, NO_CAST).u_de00);
         clear(&b);
     }
     printf("# C24: least u with a gray card %.2f (rule: 5.5), with three cards %.2f (rule: 4.8)\n", least[0], least[1]);
@@ -515,10 +529,10 @@ static void c24_cards_alone_name_no_shade(void **state)
 static void c24_no_aid(void **state)
 {
     (void)state;
-    bench b = {0};
+    bench b = { 0 };
     calibrate(&b);
     for (int L = 15; L <= 75; L += 5) {
-        const double u = finish(&b, (wm_lab){L, 5, 10}, NO_CAST).u_de00;
+        const double u = finish(&b, (wm_lab){ L, 5, 10 }, NO_CAST).u_de00;
         assert_true(u > 8 && u < 11.5);
     }
     near("no agreement", b.calibration.agreement, -1, 0);
@@ -528,22 +542,23 @@ static void c24_no_aid(void **state)
 static void c27_light_from_three_swatches(void **state)
 {
     (void)state;
-    bench b = {0};
-    const double light[3] = {0.8, 1.0, 1.25};
-    const char *codes[3] = {"oat", "umber", "sand"};
-    const wm_lab labs[3] = {OAT, UMBER, SAND};
+    bench b = { 0 };
+    const double light[3] = { 0.8, 1.0, 1.25 };
+    const char *codes[3] = { "oat", "umber", "sand" };
+    const wm_lab labs[3] = { OAT, UMBER, SAND };
     for (int i = 0; i < 2; i++)
-        add_swatch(&b, codes[i], labs[i], labs[i], (wm_rgb){light[i], light[i], light[i]});
+        add_swatch(&b, codes[i], labs[i], labs[i], (wm_rgb){ light[i], light[i], light[i] });
     calibrate(&b);
     near("two swatches", b.calibration.light_sd, 0.12, 0);
-    add_swatch(&b, codes[2], labs[2], labs[2], (wm_rgb){light[2], light[2], light[2]});
+    add_swatch(&b, codes[2], labs[2], labs[2], (wm_rgb){ light[2], light[2], light[2] });
     char crown[] = "crown";
     b.zones[2].at = crown;
     calibrate(&b);
     near("three swatches", b.calibration.light_sd, log(1.25), 1e-6); /* sd of -x, 0, x is x */
     assert_int_equal(wm_calibration_place(&b.calibration, "crown"), 3);
     assert_int_equal(wm_calibration_place(&b.calibration, "ends"), 0);
-    assert_true(b.calibration.uneven > 0.15 && b.calibration.uneven < b.calibration.light_sd); /* less their own noise */
+    assert_true(b.calibration.uneven > 0.15 &&
+                b.calibration.uneven < b.calibration.light_sd); /* less their own noise */
     clear(&b);
 }
 
@@ -551,26 +566,26 @@ static void c27_light_from_three_swatches(void **state)
 static void c27_zones_follow_their_own_swatch(void **state)
 {
     (void)state;
-    bench b = {0};
-    char names[3][8] = {"crown", "mid", "ends"};
-    const double light[3] = {0.75, 1.0, 1.3};
-    const wm_lab labs[3] = {OAT, UMBER, SAND};
+    bench b = { 0 };
+    char names[3][8] = { "crown", "mid", "ends" };
+    const double light[3] = { 0.75, 1.0, 1.3 };
+    const wm_lab labs[3] = { OAT, UMBER, SAND };
     add_card(&b, GRAY, NO_CAST);
     for (int i = 0; i < 3; i++) {
-        add_swatch(&b, names[i], labs[i], labs[i], (wm_rgb){light[i], light[i], light[i]});
+        add_swatch(&b, names[i], labs[i], labs[i], (wm_rgb){ light[i], light[i], light[i] });
         b.zones[i + 1].at = names[i];
     }
     settle(&b, HAIR, NO_CAST);
     for (int i = 0; i < 3; i++) {
-        const wm_rgb cast = {light[i], light[i], light[i]};
+        const wm_rgb cast = { light[i], light[i], light[i] };
         const wm_lab z = wm_rgb_to_lab(seen(HAIR, cast));
-        wm_sampled sampled = {.lab = z, .pixels = 10000, .place = wm_calibration_place(&b.calibration, names[i])};
+        wm_sampled sampled = { .lab = z, .pixels = 10000, .place = wm_calibration_place(&b.calibration, names[i]) };
         wm_finished with, without;
         assert_true(wm_calibration_finish(&b.calibration, &sampled, &with));
         sampled.place = 0;
         assert_true(wm_calibration_finish(&b.calibration, &sampled, &without));
-        printf("# light %.2f: L* off by %.1f, without a swatch at the zone by %.1f, u %.1f and %.1f\n", light[i], with.lab.L - HAIR.L,
-            without.lab.L - HAIR.L, with.u_de00, without.u_de00);
+        printf("# light %.2f: L* off by %.1f, without a swatch at the zone by %.1f, u %.1f and %.1f\n", light[i],
+               with.lab.L - HAIR.L, without.lab.L - HAIR.L, with.u_de00, without.u_de00);
         near("with", with.lab.L, HAIR.L, 1.5);
         assert_true(with.u_de00 < without.u_de00);
     }
@@ -590,49 +605,64 @@ static void advice_table(void **state)
         assert_true(*entry->wrong && *entry->action && *entry->cost);
         assert_true(strlen(entry->wrong) + strlen(entry->action) + strlen(entry->cost) < 280);
     }
-    wm_notes notes = {0};
+    wm_notes notes = { 0 };
     wm_advise(&notes, WM_ADVICE_FLASH_FIRED, "", "");
     wm_advise(&notes, WM_ADVICE_CARD_UNEVEN, "card 2", "by 7 %");
-    assert_string_equal(notes.items[0].text, "the flash fired; switch it off and use indirect daylight; gloss and fall-off of the flash count as "
-                                             "colour: more error than the uncertainty says");
+    assert_string_equal(
+        notes.items[0].text,
+        "the flash fired; switch it off and use indirect daylight; gloss and fall-off of the flash count as "
+        "colour: more error than the uncertainty says");
     assert_string_equal(notes.items[1].code, "card_uneven");
     assert_int_equal(strncmp(notes.items[1].text, "card 2: uneven light or glare on the card (by 7 %); ", 50), 0);
     wm_notes_free(&notes);
 }
 
-/* A cast over two swatches is found again, without a change of the light; a balanced stage 1 and no swatch leave everything. */
+/* A cast over two swatches is found again, without a change of the light; a balanced stage 1 and no swatch leave
+ * everything. */
 static void test_balance_takes_the_cast_off(void **state)
 {
     (void)state;
-    static const wm_lab references[] = {{60, 1.3, 7.2}, {30, 7.6, 13.3}};
-    wm_used_aid used[2] = {{.reference = references[0]}, {.reference = references[1]}};
+    static const wm_lab references[] = { { 60, 1.3, 7.2 }, { 30, 7.6, 13.3 } };
+    wm_used_aid used[2] = { { .reference = references[0] }, { .reference = references[1] } };
     for (int i = 0; i < 2; i++) {
         const wm_rgb true_rgb = wm_lab_to_rgb(references[i]);
-        used[i].measured = wm_rgb_to_lab((wm_rgb){1.2 * true_rgb.r, 1.1 * true_rgb.g, 0.9 * true_rgb.b});
+        used[i].measured = wm_rgb_to_lab((wm_rgb){ 1.2 * true_rgb.r, 1.1 * true_rgb.g, 0.9 * true_rgb.b });
     }
-    wm_calibration calibration = {.stage1 = {.kind = WM_STAGE1_EXPOSURE}, .used = used, .used_count = 2};
+    wm_calibration calibration = { .stage1 = { .kind = WM_STAGE1_EXPOSURE }, .used = used, .used_count = 2 };
     wm_rgb gain = wm_calibration_balance(&calibration);
     near("red to green", gain.r / gain.g, 1.1 / 1.2, 1e-9);
     near("blue to green", gain.b / gain.g, 1.1 / 0.9, 1e-9);
     near("white's luminance", wm_rgb_luminance(gain), 1, 1e-12);
     calibration.stage1.kind = WM_STAGE1_GAIN;
     near("balanced by a card", wm_calibration_balance(&calibration).r, 1, 0);
-    calibration = (wm_calibration){.stage1 = {.kind = WM_STAGE1_NONE}};
+    calibration = (wm_calibration){ .stage1 = { .kind = WM_STAGE1_NONE } };
     near("no aid", wm_calibration_balance(&calibration).b, 1, 0);
 }
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_balance_takes_the_cast_off),
-        cmocka_unit_test(c1_each_step), cmocka_unit_test(c1_flat_aids_alone), cmocka_unit_test(c1_corrects),
-        cmocka_unit_test(c15_clipped_aids), cmocka_unit_test(cv14_c19_uneven_card), cmocka_unit_test(c20_dark_cards),
-        cmocka_unit_test(c25_cards_that_are_none), cmocka_unit_test(c25_c18_targets), cmocka_unit_test(c16_wrong_label),
-        cmocka_unit_test(c16_once_only), cmocka_unit_test(c16_too_few_to_judge), cmocka_unit_test(c21_card_in_another_light), cmocka_unit_test(c17_swatches_outvote_the_card),
-        cmocka_unit_test(c17_contradicting_swatches_go), cmocka_unit_test(c17_a_single_swatch_buys_no_claim),
-        cmocka_unit_test(c17_a_target_that_contradicts_itself), cmocka_unit_test(cv7_c12_c27_gray_card),
-        cmocka_unit_test(c24_cards_alone_name_no_shade), cmocka_unit_test(c24_no_aid), cmocka_unit_test(c27_light_from_three_swatches),
-        cmocka_unit_test(c27_zones_follow_their_own_swatch),
-        cmocka_unit_test(advice_table)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(test_balance_takes_the_cast_off),
+                                        cmocka_unit_test(c1_each_step),
+                                        cmocka_unit_test(c1_flat_aids_alone),
+                                        cmocka_unit_test(c1_corrects),
+                                        cmocka_unit_test(c15_clipped_aids),
+                                        cmocka_unit_test(cv14_c19_uneven_card),
+                                        cmocka_unit_test(c20_dark_cards),
+                                        cmocka_unit_test(c25_cards_that_are_none),
+                                        cmocka_unit_test(c25_c18_targets),
+                                        cmocka_unit_test(c16_wrong_label),
+                                        cmocka_unit_test(c16_once_only),
+                                        cmocka_unit_test(c16_too_few_to_judge),
+                                        cmocka_unit_test(c21_card_in_another_light),
+                                        cmocka_unit_test(c17_swatches_outvote_the_card),
+                                        cmocka_unit_test(c17_contradicting_swatches_go),
+                                        cmocka_unit_test(c17_a_single_swatch_buys_no_claim),
+                                        cmocka_unit_test(c17_a_target_that_contradicts_itself),
+                                        cmocka_unit_test(cv7_c12_c27_gray_card),
+                                        cmocka_unit_test(c24_cards_alone_name_no_shade),
+                                        cmocka_unit_test(c24_no_aid),
+                                        cmocka_unit_test(c27_light_from_three_swatches),
+                                        cmocka_unit_test(c27_zones_follow_their_own_swatch),
+                                        cmocka_unit_test(advice_table) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -43,7 +43,8 @@ static void M17_below_twice_its_u_nothing_is_claimed(void **state)
     assert_string_equal(c.words, "no measurable change");
     c = one_change(zone("mid", HAIR, 0), zone("mid", HAIR, 0)); /* nothing is not a change, however sure we are */
     assert_string_equal(c.words, "no measurable change");
-    c = one_change(zone("mid", HAIR, 0.05), zone("mid", (wm_lab){ 30.4, 5, 10 }, 0.05)); /* too little for a word of M1 */
+    c = one_change(zone("mid", HAIR, 0.05),
+                   zone("mid", (wm_lab){ 30.4, 5, 10 }, 0.05)); /* too little for a word of M1 */
     assert_string_equal(c.words, "dE00 0.3 +- 0.1");
 }
 
@@ -77,7 +78,8 @@ static void only_zones_of_the_same_name_that_were_measured_both_times(void **sta
 {
     (void)state;
     wm_report_zone before[3] = { zone("crown", HAIR, 1), zone("mid", HAIR, 1), zone("ends", HAIR, 1) };
-    wm_report_zone now[4] = { zone("ends", HAIR, 1), zone("nape", HAIR, 1), zone("mid", HAIR, 1), zone("crown", HAIR, 1) };
+    wm_report_zone now[4] = { zone("ends", HAIR, 1), zone("nape", HAIR, 1), zone("mid", HAIR, 1),
+                              zone("crown", HAIR, 1) };
     before[1].refused = true;
     now[3].refused = true;
     wm_report a = { .zones = before, .zone_count = 3 }, b = { .zones = now, .zone_count = 4 };
@@ -106,17 +108,20 @@ static void C14_one_camera_within_the_hour_and_no_swatches(void **state)
 {
     (void)state;
     wm_report_zone z = zone("mid", HAIR, 6);
-    const struct { const char *camera, *first, *second, *aid; bool same; } rows[] = {
-        { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T11:00:00", "none", true },
-        { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T11:01:00", "none", false },
-        { "Phone 1", "2026-03-31T23:40:00", "2026-04-01T00:10:00", "card", true }, /* over midnight and the month's end */
-        { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T09:30:00", "none", true }, /* in either order */
-        { "", "2026-03-31T10:00:00", "2026-03-31T10:01:00", "none", false },
-        { "Phone 1", "", "", "none", false },
-        { "Phone 1", "2026-03-31T10:00:00", "soon", "none", false },
-        { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T25:00:00", "none", false },
-        { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T10:10:00", "swatches", false },
-        { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T10:10:00", "target", false } };
+    const struct {
+        const char *camera, *first, *second, *aid;
+        bool same;
+    } rows[] = { { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T11:00:00", "none", true },
+                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T11:01:00", "none", false },
+                 { "Phone 1", "2026-03-31T23:40:00", "2026-04-01T00:10:00", "card",
+                   true }, /* over midnight and the month's end */
+                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T09:30:00", "none", true }, /* in either order */
+                 { "", "2026-03-31T10:00:00", "2026-03-31T10:01:00", "none", false },
+                 { "Phone 1", "", "", "none", false },
+                 { "Phone 1", "2026-03-31T10:00:00", "soon", "none", false },
+                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T25:00:00", "none", false },
+                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T10:10:00", "swatches", false },
+                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T10:10:00", "target", false } };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         wm_report a = photo(&z, rows[i].camera, rows[i].first), b = photo(&z, rows[i].camera, rows[i].second);
         snprintf(b.calibration.aid, sizeof b.calibration.aid, "%s", rows[i].aid);

@@ -1,4 +1,5 @@
-/* client_file: out of one book and into another, byte for byte; a damaged file changes nothing. Client and visits are invented. */
+/* client_file: out of one book and into another, byte for byte; a damaged file changes nothing. Client and visits are
+ * invented. */
 #include "consult/client_file.h"
 #include "support/near.h"
 #include "support/folder.h"
@@ -27,8 +28,14 @@ static void write_one(wm_buf *out)
     wm_book *book = book_at("a.book");
     wm_client client;
     int64_t id = 0;
-    wm_visit visit = { .date = "2025-05-14", .report_json = lent("{\"format\":1,  \"made\":{\"at\":\"x\"}}"), .photo_jpeg = lent("\377\330 no real photo"),
-                       .installed = "oat,ash,oat", .why = "\"more volume\"", .note = "gr\303\274n", .has_charged = true, .charged_minor = 54050 };
+    wm_visit visit = { .date = "2025-05-14",
+                       .report_json = lent("{\"format\":1,  \"made\":{\"at\":\"x\"}}"),
+                       .photo_jpeg = lent("\377\330 no real photo"),
+                       .installed = "oat,ash,oat",
+                       .why = "\"more volume\"",
+                       .note = "gr\303\274n",
+                       .has_charged = true,
+                       .charged_minor = 54050 };
     assert_int_equal(wm_book_client_add(&id, book, "Anna Berg", "likes tea", "2025-05-01", NULL), WM_OK);
     visit.client_id = id;
     assert_int_equal(wm_book_visit_save(&id, book, &visit, NULL), WM_OK);
@@ -62,7 +69,8 @@ static void comes_back_as_it_was(void **state)
     wm_visit_free(&visit);
     free(ids);
     wm_error err = { 0 };
-    assert_int_equal(wm_client_file_read(&client, book, file.data, file.size, "anna.json", &err), WM_E_BOOK); /* a second time */
+    assert_int_equal(wm_client_file_read(&client, book, file.data, file.size, "anna.json", &err),
+                     WM_E_BOOK); /* a second time */
     assert_non_null(strstr(err.text, "is there already"));
     wm_book_close(book);
     wm_buf_free(&file);
@@ -135,17 +143,21 @@ static void money_of_another_currency_is_refused(void **state)
 static void others_files_are_refused_by_what_they_are(void **state)
 {
     (void)state;
-    static const char *const FILES[][2] = { { "{}", "no exported client" },
-                                            { "[]", "no exported client" },
-                                            { "{\"format\":0.5,\"kind\":\"weftmatch client\"}", "never was" },
-                                            { "{\"format\":2,\"kind\":\"weftmatch client\"}", "newer" },
-                                            { "{\"format\":1,\"kind\":\"weftmatch client\"}", "damaged" },
-                                            { "{\"format\":1,\"kind\":\"weftmatch client\",\"name\":\"A\",\"note\":\"\",\"since\":\"2025-02-30\"}", "damaged" } };
+    static const char *const FILES[][2] = {
+        { "{}", "no exported client" },
+        { "[]", "no exported client" },
+        { "{\"format\":0.5,\"kind\":\"weftmatch client\"}", "never was" },
+        { "{\"format\":2,\"kind\":\"weftmatch client\"}", "newer" },
+        { "{\"format\":1,\"kind\":\"weftmatch client\"}", "damaged" },
+        { "{\"format\":1,\"kind\":\"weftmatch client\",\"name\":\"A\",\"note\":\"\",\"since\":\"2025-02-30\"}",
+          "damaged" }
+    };
     wm_book *book = book_at("b.book");
     for (size_t i = 0; i < sizeof FILES / sizeof FILES[0]; i++) {
         wm_client client;
         wm_error err = { 0 };
-        assert_int_equal(wm_client_file_read(&client, book, FILES[i][0], strlen(FILES[i][0]), "x.json", &err), WM_E_BOOK);
+        assert_int_equal(wm_client_file_read(&client, book, FILES[i][0], strlen(FILES[i][0]), "x.json", &err),
+                         WM_E_BOOK);
         if (!strstr(err.text, FILES[i][1]))
             fail_msg("%s: %s", FILES[i][0], err.text);
     }
@@ -157,7 +169,8 @@ static void others_files_are_refused_by_what_they_are(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = { IN_FOLDER(comes_back_as_it_was), IN_FOLDER(a_damaged_file_changes_nothing),
-                                        IN_FOLDER(a_changed_byte_is_found), IN_FOLDER(money_of_another_currency_is_refused),
+                                        IN_FOLDER(a_changed_byte_is_found),
+                                        IN_FOLDER(money_of_another_currency_is_refused),
                                         IN_FOLDER(others_files_are_refused_by_what_they_are) };
     return cmocka_run_group_tests_name("client_file", tests, NULL, NULL);
 }

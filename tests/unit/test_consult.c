@@ -1,5 +1,5 @@
-/* consult: the order of the whole work, on the sample client: what stands where in the report, what the wishes change, what a failure
- * leaves behind. The colours themselves are judged by tests/photo. */
+/* consult: the order of the whole work, on the sample client: what stands where in the report, what the wishes change,
+ * what a failure leaves behind. The colours themselves are judged by tests/photo. */
 #include "consult/consult.h"
 #include "support/near.h"
 
@@ -40,8 +40,9 @@ static void open_salon(salon *s)
         status = wm_catalogue_load(&s->catalogue, path, NULL, &err);
     if (status)
         fail_msg("%s: %s", err.file, err.text);
-    s->in = (wm_consult_input){ s->photo, &s->zones, &s->catalogue, &s->settings, &s->wishes, "2026-03-31T10:00:00Z", { 2026, 3, 31 }, NULL, NULL,
-                                NULL, 2 };
+    s->in =
+        (wm_consult_input){ s->photo,        &s->zones, &s->catalogue, &s->settings, &s->wishes, "2026-03-31T10:00:00Z",
+                            { 2026, 3, 31 }, NULL,      NULL,          NULL,         2 };
 }
 
 static void close_salon(salon *s)
@@ -230,21 +231,26 @@ static void failures_leave_nothing_behind(void **state)
     s.wishes.filter.max_price_milli = 0;
     s.wishes.arcs_cm[0] = 2;
     s.wishes.arc_count = 1;
-    fails(&s, WM_E_USAGE, "an arc of 2.0 cm (0.8 in) leaves no row between the margins at the hairline, 5.0 cm (2.0 in) in all; measure it again "
-                          "or set a smaller hairline_margin_cm");
+    fails(
+        &s, WM_E_USAGE,
+        "an arc of 2.0 cm (0.8 in) leaves no row between the margins at the hairline, 5.0 cm (2.0 in) in all; measure it again "
+        "or set a smaller hairline_margin_cm");
     s.wishes.arc_count = 0;
     wm_catalogue empty = { 0 };
     s.in.catalogue = &empty;
     wm_report report;
-    assert_int_equal(wm_consult_match(&report, NULL, &s.in, NULL), WM_E_INPUT); /* the swatches in the photo are unknown */
+    assert_int_equal(wm_consult_match(&report, NULL, &s.in, NULL),
+                     WM_E_INPUT); /* the swatches in the photo are unknown */
     close_salon(&s);
 }
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(the_report_holds_everything_in_its_order), cmocka_unit_test(measuring_ends_with_the_zones),
-        cmocka_unit_test(the_same_bytes_with_any_number_of_threads), cmocka_unit_test(wishes_change_what_is_asked),
-        cmocka_unit_test(the_last_visit_is_compared), cmocka_unit_test(failures_leave_nothing_behind) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(the_report_holds_everything_in_its_order),
+                                        cmocka_unit_test(measuring_ends_with_the_zones),
+                                        cmocka_unit_test(the_same_bytes_with_any_number_of_threads),
+                                        cmocka_unit_test(wishes_change_what_is_asked),
+                                        cmocka_unit_test(the_last_visit_is_compared),
+                                        cmocka_unit_test(failures_leave_nothing_behind) };
     return cmocka_run_group_tests_name("consult", tests, NULL, NULL);
 }

@@ -19,7 +19,8 @@ static wm_container sound(const char *name, const wm_bytes *bytes)
 {
     wm_container c;
     wm_error err = { 0 };
-    if (scan(&c, bytes, &err) != WM_OK) fail_msg("%s: refused: %s", name, err.text);
+    if (scan(&c, bytes, &err) != WM_OK)
+        fail_msg("%s: refused: %s", name, err.text);
     return c;
 }
 
@@ -42,7 +43,10 @@ static wm_bytes text_bytes(const char *text, size_t size)
     return out;
 }
 
-static wm_bytes copy_of(const wm_bytes *bytes) { return text_bytes((const char *)bytes->data, bytes->size); }
+static wm_bytes copy_of(const wm_bytes *bytes)
+{
+    return text_bytes((const char *)bytes->data, bytes->size);
+}
 
 static wm_bytes jpeg_of(const jpeg_how *how)
 {
@@ -52,7 +56,10 @@ static wm_bytes jpeg_of(const jpeg_how *how)
     return out;
 }
 
-static wm_bytes plain_jpeg(void) { return jpeg_of(&(jpeg_how){ .quality = 90 }); }
+static wm_bytes plain_jpeg(void)
+{
+    return jpeg_of(&(jpeg_how){ .quality = 90 });
+}
 
 static wm_bytes png_of(int channels, int bits, const png_how *how)
 {
@@ -62,7 +69,10 @@ static wm_bytes png_of(int channels, int bits, const png_how *how)
     return out;
 }
 
-static wm_bytes plain_png(void) { return png_of(3, 8, &(png_how){ 0 }); }
+static wm_bytes plain_png(void)
+{
+    return png_of(3, 8, &(png_how){ 0 });
+}
 
 static wm_bytes heic_of(const heic_how *how) /* of a size that needs no grid around it */
 {
@@ -79,7 +89,8 @@ static void jpeg_facts(void **state)
     (void)state;
     for (int progressive = 0; progressive < 2; progressive++)
         for (int restart = 0; restart < 4; restart++) {
-            wm_bytes bytes = jpeg_of(&(jpeg_how){ .quality = 90, .progressive = progressive, .restart_every = restart, .full_chroma = restart & 1 });
+            wm_bytes bytes = jpeg_of(&(jpeg_how){
+                .quality = 90, .progressive = progressive, .restart_every = restart, .full_chroma = restart & 1 });
             wm_container c = sound("jpeg", &bytes);
             assert_int_equal(c.kind, WM_CONTAINER_JPEG);
             assert_int_equal(c.width, 40);
@@ -119,7 +130,8 @@ static void jpeg_quality_comes_back(void **state)
 
 static void check_exif(const char *name, const wm_container *c, int orientation)
 {
-    if (c->orientation != orientation) fail_msg("%s: orientation %d, want %d", name, c->orientation, orientation);
+    if (c->orientation != orientation)
+        fail_msg("%s: orientation %d, want %d", name, c->orientation, orientation);
     assert_string_equal(c->camera, "Inventa P1");
     assert_string_equal(c->taken, "2025-06-01T14:30:05");
     assert_int_equal(c->flash, WM_FLASH_FIRED);
@@ -135,7 +147,8 @@ static void exif_facts(void **state)
     for (how.orientation = 1; how.orientation <= 8; how.orientation++)
         for (int big = 0; big < 2; big++) {
             how.big_endian = big;
-            wm_bytes exif = exif_make(&how), jpeg = jpeg_of(&(jpeg_how){ .quality = 90, .exif = exif }), png = plain_png();
+            wm_bytes exif = exif_make(&how), jpeg = jpeg_of(&(jpeg_how){ .quality = 90, .exif = exif }),
+                     png = plain_png();
             png_insert(&png, "eXIf", exif.data, exif.size);
             wm_container c = sound("jpeg", &jpeg);
             check_exif("jpeg", &c, how.orientation);
@@ -151,12 +164,14 @@ static void exif_facts(void **state)
 static void exif_nonsense_is_unknown(void **state)
 {
     (void)state;
-    static const struct { exif_how how; const char *camera, *taken; } cases[] = {
-        { { false, 9, NULL, NULL, "2025:13:01 14:30:05", -1, -1, 0, 0 }, "", "" },
-        { { true, 0, NULL, "P1", "2025-06-01 14:30:05", 0, 0, 0, 9 }, "P1", "" },
-        { { false, 77, "Inventa", NULL, "    :  :     :  :  ", -1, 7, 0, 0 }, "Inventa", "" },
-        { { false, 0, "Inventa", "Inventa P1", "", -1, -1, 0, 0 }, "Inventa P1", "" },
-        { { false, 0, "In\nventa\xFF", " P1 ", NULL, -1, -1, 0, 0 }, "In venta P1", "" } };
+    static const struct {
+        exif_how how;
+        const char *camera, *taken;
+    } cases[] = { { { false, 9, NULL, NULL, "2025:13:01 14:30:05", -1, -1, 0, 0 }, "", "" },
+                  { { true, 0, NULL, "P1", "2025-06-01 14:30:05", 0, 0, 0, 9 }, "P1", "" },
+                  { { false, 77, "Inventa", NULL, "    :  :     :  :  ", -1, 7, 0, 0 }, "Inventa", "" },
+                  { { false, 0, "Inventa", "Inventa P1", "", -1, -1, 0, 0 }, "Inventa P1", "" },
+                  { { false, 0, "In\nventa\xFF", " P1 ", NULL, -1, -1, 0, 0 }, "In venta P1", "" } };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         wm_bytes exif = exif_make(&cases[i].how), jpeg = jpeg_of(&(jpeg_how){ .quality = 90, .exif = exif });
         wm_container c = sound("nonsense", &jpeg);
@@ -180,7 +195,8 @@ static void exif_changes_do_no_harm(void **state)
     wm_bytes exif = exif_make(&how);
     for (int i = 0; i < 4000; i++) {
         wm_bytes changed = copy_of(&exif), png = plain_png();
-        for (int k = 0; k <= i % 6; k++) changed.data[rng_bits(&r) % changed.size] = (unsigned char)rng_bits(&r);
+        for (int k = 0; k <= i % 6; k++)
+            changed.data[rng_bits(&r) % changed.size] = (unsigned char)rng_bits(&r);
         png_insert(&png, "eXIf", changed.data, i % 3 == 0 ? (size_t)(rng_bits(&r) % changed.size) : changed.size);
         wm_container c = sound("changed", &png);
         assert_in_range(c.orientation, 1, 8);
@@ -195,7 +211,8 @@ static void icc_is_joined(void **state)
 {
     (void)state;
     unsigned char *noise = malloc(200000); /* four APP2 segments */
-    for (size_t i = 0; i < 200000; i++) noise[i] = (unsigned char)(i * i >> 3);
+    for (size_t i = 0; i < 200000; i++)
+        noise[i] = (unsigned char)(i * i >> 3);
     wm_bytes icc = { noise, 200000 }, jpeg = jpeg_of(&(jpeg_how){ .quality = 90, .icc = icc });
     wm_container c = sound("icc", &jpeg);
     assert_int_equal(c.icc.size, icc.size);
@@ -230,7 +247,8 @@ static void png_colour_chunks(void **state)
     wm_bytes icc = profile_make(PROFILE_P3), png = png_of(3, 8, &(png_how){ .icc = icc });
     png_insert(&png, "sRGB", "\0", 1);
     png_insert(&png, "gAMA", "\0\0\xB1\x8F", 4);
-    png_insert(&png, "cHRM", "\0\0\x7A\x26\0\0\x80\x84\0\0\xFA\0\0\0\x80\xE8\0\0\x75\x30\0\0\xEA\x60\0\0\x3A\x98\0\0\x17\x70", 32);
+    png_insert(&png, "cHRM",
+               "\0\0\x7A\x26\0\0\x80\x84\0\0\xFA\0\0\0\x80\xE8\0\0\x75\x30\0\0\xEA\x60\0\0\x3A\x98\0\0\x17\x70", 32);
     png_insert(&png, "cICP", "\x0C\x0D\0\1", 4);
     wm_container c = sound("chunks", &png);
     assert_true(c.png_srgb && c.has_gama && c.has_chrm && c.has_cicp);
@@ -249,7 +267,8 @@ static void png_colour_chunks(void **state)
 static void heic_facts(void **state)
 {
     (void)state;
-    if (!heic_can_make()) skip();
+    if (!heic_can_make())
+        skip();
     exif_how how = { false, 6, "Inventa", "P1", "2025:06:01 14:30:05", 0x19, 1, 4000, 3000 };
     wm_bytes icc = profile_make(PROFILE_P3), exif = exif_make(&how);
     wm_bytes bytes = heic_of(&(heic_how){ .quality = 90, .icc = icc, .exif = exif });
@@ -297,7 +316,9 @@ static void trailers_are_ignored(void **state)
 static void other_files(void **state)
 {
     (void)state;
-#define OTHER(text, what) refused(what, text_bytes(text, sizeof(text) - 1), "this is " what ", not a JPEG, PNG or HEIC photo; use the photo as it left the camera")
+#define OTHER(text, what)                                                                                              \
+    refused(what, text_bytes(text, sizeof(text) - 1),                                                                  \
+            "this is " what ", not a JPEG, PNG or HEIC photo; use the photo as it left the camera")
     refused("empty", text_bytes("", 0), "the file is empty; send or copy the photo again");
     OTHER("code,L,a,b\noat,60,5,20\n", "a text file");
     OTHER("\xEF\xBB\xBF \n<!DOCTYPE HTML><html>", "a web page");
@@ -309,23 +330,32 @@ static void other_files(void **state)
     OTHER("MM\0*\0\0\0\x08\0\0\0\0", "a TIFF or raw camera file");
     OTHER("II*\0\x10\0\0\0CR\2\0", "a raw camera file");
     OTHER("FUJIFILMCCD-RAW 0201", "a raw camera file");
-    OTHER("\0\0\0\x18" "ftypcrx \0\0\0\1", "a raw camera file");
+    OTHER("\0\0\0\x18"
+          "ftypcrx \0\0\0\1",
+          "a raw camera file");
     OTHER("BM\x36\0\0\0\0\0", "a BMP picture");
     OTHER("8BPS\0\1\0\0", "a layered editor file");
     OTHER("\0\0\0\x0CJXL \r\n\x87\n", "a JPEG XL picture");
     OTHER("\0\0\0\x0CjP  \r\n\x87\n", "a JPEG 2000 picture");
-    OTHER("\0\0\0\x1C" "ftypavif\0\0\0\0", "an AVIF picture");
-    OTHER("\0\0\0\x14" "ftypqt  \0\0\0\0", "a video");
+    OTHER("\0\0\0\x1C"
+          "ftypavif\0\0\0\0",
+          "an AVIF picture");
+    OTHER("\0\0\0\x14"
+          "ftypqt  \0\0\0\0",
+          "a video");
     OTHER("PK\3\4\x14\0", "a zip archive");
-    refused("noise", text_bytes("\1\2\3\4\5\6\7\0", 8), "not a photo that can be read; use a JPEG, PNG or HEIC as it left the camera");
-    refused("one byte", text_bytes("\xFF", 1), "not a photo that can be read; use a JPEG, PNG or HEIC as it left the camera");
+    refused("noise", text_bytes("\1\2\3\4\5\6\7\0", 8),
+            "not a photo that can be read; use a JPEG, PNG or HEIC as it left the camera");
+    refused("one byte", text_bytes("\xFF", 1),
+            "not a photo that can be read; use a JPEG, PNG or HEIC as it left the camera");
 }
 
 /* Offset of the first byte behind a segment's length, found by its marker. */
 static size_t segment(const wm_bytes *jpeg, unsigned marker)
 {
     size_t at = 2;
-    while (jpeg->data[at + 1] != marker) at += 2 + ((size_t)jpeg->data[at + 2] << 8 | jpeg->data[at + 3]);
+    while (jpeg->data[at + 1] != marker)
+        at += 2 + ((size_t)jpeg->data[at + 2] << 8 | jpeg->data[at + 3]);
     return at + 4;
 }
 
@@ -351,7 +381,8 @@ static wm_bytes jpeg_after_soi(const void *data, size_t size)
 static void jpeg_refusals(void **state)
 {
     enum { SOF0 = 0xC0, SOF2 = 0xC2, DHT = 0xC4, SOS = 0xDA, DQT = 0xDB, DRI = 0xDD };
-    const jpeg_how usual = { .quality = 90 }, progressive = { .quality = 90, .progressive = true }, restarts = { .quality = 90, .restart_every = 2 };
+    const jpeg_how usual = { .quality = 90 }, progressive = { .quality = 90, .progressive = true },
+                   restarts = { .quality = 90, .restart_every = 2 };
     (void)state;
 #define DAMAGED(what) "damaged JPEG: " what "; send or copy the photo again"
     refused("DQT precision", jpeg_with(&usual, DQT, 0, 0x20), DAMAGED("impossible quantisation table"));
@@ -364,9 +395,10 @@ static void jpeg_refusals(void **state)
     refused("DHT more symbols than bytes", jpeg_with(&usual, DHT, 16, 200), DAMAGED("impossible Huffman table"));
     refused("DHT symbol", jpeg_with(&usual, DHT, 17, 16), DAMAGED("impossible Huffman table"));
     refused("SOF 12 bit", jpeg_with(&usual, SOF0, 0, 12),
-        "a JPEG of more than 8 bits can't be read; save it as an 8-bit JPEG or a 16-bit PNG");
+            "a JPEG of more than 8 bits can't be read; save it as an 8-bit JPEG or a 16-bit PNG");
     refused("SOF no width", jpeg_with(&usual, SOF0, 4, 0), DAMAGED("impossible frame header"));
-    refused("SOF no height", jpeg_with(&usual, SOF0, 2, 0), "a JPEG that leaves its height open can't be read; save the photo again");
+    refused("SOF no height", jpeg_with(&usual, SOF0, 2, 0),
+            "a JPEG that leaves its height open can't be read; save the photo again");
     refused("SOF two components", jpeg_with(&usual, SOF0, 5, 2), DAMAGED("impossible frame header"));
     refused("SOF same name", jpeg_with(&usual, SOF0, 9, 1), DAMAGED("two components with one name"));
     refused("SOF sampling 0", jpeg_with(&usual, SOF0, 7, 0x02), DAMAGED("impossible colour sampling"));
@@ -385,25 +417,32 @@ static void jpeg_refusals(void **state)
     refused("SOS approximation", jpeg_with(&usual, SOS, 9, 1), DAMAGED("impossible scan header"));
     refused("SOS progressive, DC and AC", jpeg_with(&progressive, SOS, 8, 5), DAMAGED("impossible scan header"));
     refused("SOS progressive, low 14", jpeg_with(&progressive, SOS, 9, 14), DAMAGED("impossible scan header"));
-    refused("SOS progressive, refines nothing", jpeg_with(&progressive, SOS, 9, 0x31), DAMAGED("impossible scan header"));
-    refused("baseline in pieces", jpeg_with(&(jpeg_how){ .quality = 90 }, SOS, 0, 1), DAMAGED("impossible scan header"));
+    refused("SOS progressive, refines nothing", jpeg_with(&progressive, SOS, 9, 0x31),
+            DAMAGED("impossible scan header"));
+    refused("baseline in pieces", jpeg_with(&(jpeg_how){ .quality = 90 }, SOS, 0, 1),
+            DAMAGED("impossible scan header"));
     refused("restarts missing", jpeg_with(&restarts, DRI, 1, 1), DAMAGED("parts of the picture are missing"));
     refused("two frames", jpeg_after_soi("\xFF\xC0\0\x0B\x08\0\x10\0\x10\1\1\x11\0", 13), DAMAGED("two frame headers"));
-    refused("scan first", jpeg_after_soi("\xFF\xDA\0\x08\1\1\0\0\x3F\0", 10), DAMAGED("a scan before its frame header"));
+    refused("scan first", jpeg_after_soi("\xFF\xDA\0\x08\1\1\0\0\x3F\0", 10),
+            DAMAGED("a scan before its frame header"));
     refused("no scan", text_bytes("\xFF\xD8\xFF\xD9", 4), DAMAGED("there is no picture in it"));
     refused("garbage between", jpeg_after_soi("\0\0", 2), DAMAGED("bytes between its segments"));
     refused("length 1", jpeg_after_soi("\xFF\xE5\0\1", 4), DAMAGED("impossible segment length"));
     refused("marker", jpeg_after_soi("\xFF\xF3\0\2", 4), DAMAGED("unknown marker"));
     refused("DRI length", jpeg_after_soi("\xFF\xDD\0\5\0\0\0", 7), DAMAGED("impossible restart interval"));
-    refused("lossless", jpeg_after_soi("\xFF\xC3\0\2", 4), "a lossless or hierarchical JPEG can't be read; save the photo as an ordinary JPEG");
+    refused("lossless", jpeg_after_soi("\xFF\xC3\0\2", 4),
+            "a lossless or hierarchical JPEG can't be read; save the photo as an ordinary JPEG");
     refused("arithmetic", jpeg_of(&(jpeg_how){ .quality = 90, .arithmetic = true }),
-        "an arithmetic-coded JPEG can't be read; save the photo as an ordinary JPEG");
-    refused("ICC 2 of 1", jpeg_after_soi("\xFF\xE2\0\x10ICC_PROFILE\0\2\1", 18), DAMAGED("the colour profile's pieces don't fit together"));
-    refused("ICC 1 of 2 alone", jpeg_after_soi("\xFF\xE2\0\x11ICC_PROFILE\0\1\2x", 19), DAMAGED("a piece of the colour profile is missing"));
+            "an arithmetic-coded JPEG can't be read; save the photo as an ordinary JPEG");
+    refused("ICC 2 of 1", jpeg_after_soi("\xFF\xE2\0\x10ICC_PROFILE\0\2\1", 18),
+            DAMAGED("the colour profile's pieces don't fit together"));
+    refused("ICC 1 of 2 alone", jpeg_after_soi("\xFF\xE2\0\x11ICC_PROFILE\0\1\2x", 19),
+            DAMAGED("a piece of the colour profile is missing"));
     refused("ICC twice", jpeg_after_soi("\xFF\xE2\0\x10ICC_PROFILE\0\1\1\xFF\xE2\0\x10ICC_PROFILE\0\1\1", 36),
-        DAMAGED("the colour profile's pieces don't fit together"));
+            DAMAGED("the colour profile's pieces don't fit together"));
     picture four = picture_new(16, 16, 4, 8);
-    refused("CMYK", jpeg_make(&four, &usual), "a CMYK (print) JPEG has no camera colours; use the photo as it left the camera, or save it as RGB");
+    refused("CMYK", jpeg_make(&four, &usual),
+            "a CMYK (print) JPEG has no camera colours; use the photo as it left the camera, or save it as RGB");
     picture_free(&four);
 #undef DAMAGED
 }
@@ -420,7 +459,8 @@ static void hostile_huffman_tables(void **state)
             segment_bytes[3] = (unsigned char)size;
             segment_bytes[4] = (unsigned char)(dc_or_ac << 4);
             memset(segment_bytes + 5, (int)per_length, 16);
-            refused("Huffman", jpeg_after_soi(segment_bytes, size + 2), "damaged JPEG: impossible Huffman table; send or copy the photo again");
+            refused("Huffman", jpeg_after_soi(segment_bytes, size + 2),
+                    "damaged JPEG: impossible Huffman table; send or copy the photo again");
         }
     /* 257 codes of 16 bit: not over-subscribed, only one symbol too many */
     memset(segment_bytes + 5, 0, 16);
@@ -428,7 +468,8 @@ static void hostile_huffman_tables(void **state)
     segment_bytes[3] = (19 + 257) & 255;
     segment_bytes[19] = 2;
     segment_bytes[20] = 255;
-    refused("257", jpeg_after_soi(segment_bytes, 19 + 257 + 2), "damaged JPEG: impossible Huffman table; send or copy the photo again");
+    refused("257", jpeg_after_soi(segment_bytes, 19 + 257 + 2),
+            "damaged JPEG: impossible Huffman table; send or copy the photo again");
 }
 
 /* A PNG with one chunk's byte changed and its CRC made right again, or not. */
@@ -470,7 +511,8 @@ static void png_refusals(void **state)
     refused("compression", png_header("\0\0\0\1\0\0\0\7\10\2\1\0"), DAMAGED("impossible picture header"));
     refused("filter", png_header("\0\0\0\1\0\0\0\7\10\2\0\1"), DAMAGED("impossible picture header"));
     refused("interlace", png_header("\0\0\0\1\0\0\0\7\10\2\0\0\2"), DAMAGED("impossible picture header"));
-    refused("huge", png_header("\x7F\xFF\xFF\xFF\x7F\xFF\xFF\xFF\10\2\0\0"),
+    refused(
+        "huge", png_header("\x7F\xFF\xFF\xFF\x7F\xFF\xFF\xFF\10\2\0\0"),
         "2147483647 x 2147483647 pixels are more than 200 megapixels; use a smaller photo or raise the setting max_megapixels");
     refused("two headers", png_inserted("IHDR", "\0\0\0\1\0\0\0\7\10\2\0\0", 13), DAMAGED("chunks out of order"));
     refused("palette of 2 bytes", png_inserted("PLTE", "xx", 2), DAMAGED("impossible palette"));
@@ -480,7 +522,8 @@ static void png_refusals(void **state)
     refused("gAMA size", png_inserted("gAMA", "\0\0\xB1\x8F\0", 5), DAMAGED("impossible gamma"));
     refused("cHRM size", png_inserted("cHRM", "\0\0\0\0", 4), DAMAGED("impossible primaries"));
     refused("cICP size", png_inserted("cICP", "\1\15", 2), DAMAGED("impossible colour code"));
-    refused("cICP YCbCr", png_inserted("cICP", "\1\15\1\1", 4), "a PNG of video-range or YCbCr values can't be read; save it as ordinary RGB");
+    refused("cICP YCbCr", png_inserted("cICP", "\1\15\1\1", 4),
+            "a PNG of video-range or YCbCr values can't be read; save it as ordinary RGB");
     refused("iCCP name", png_inserted("iCCP", "nameless", 8), DAMAGED("impossible colour profile"));
     refused("iCCP method", png_inserted("iCCP", "n\0\1xxxx", 7), DAMAGED("impossible colour profile"));
     refused("iCCP zlib", png_inserted("iCCP", "n\0\0xxxx", 7), DAMAGED("its colour profile can't be unpacked"));
@@ -523,9 +566,12 @@ static void limits_name_their_setting(void **state)
     wm_error err;
     wm_photo_limits small_picture = { 0.0005, 256 }, small_file = { 200, 0.0001 }, exact = { 0.00096, 256 };
     assert_int_equal(wm_container_scan(&c, &bytes, &small_picture, &err), WM_E_PHOTO);
-    assert_string_equal(err.text, "40 x 24 pixels are more than 0.0005 megapixels; use a smaller photo or raise the setting max_megapixels");
+    assert_string_equal(
+        err.text,
+        "40 x 24 pixels are more than 0.0005 megapixels; use a smaller photo or raise the setting max_megapixels");
     assert_int_equal(wm_container_scan(&c, &bytes, &small_file, &err), WM_E_PHOTO);
-    assert_string_equal(err.text, "the file is larger than 0.0001 MiB; use a smaller photo or raise the setting max_file_mib");
+    assert_string_equal(err.text,
+                        "the file is larger than 0.0001 MiB; use a smaller photo or raise the setting max_file_mib");
     assert_int_equal(wm_container_scan(&c, &bytes, &exact, &err), WM_OK);
     wm_bytes_free(&bytes);
 }
@@ -537,26 +583,37 @@ static void heic_is_named(void **state)
 #ifdef WM_HAVE_HEIF
     const char *text = "the HEIC is cut off: its end is missing; send or copy the photo again";
 #else
-    const char *text = "HEIC is not built in; install libheif and build again, or set the phone to take JPEG (\"most compatible\")";
+    const char *text =
+        "HEIC is not built in; install libheif and build again, or set the phone to take JPEG (\"most compatible\")";
 #endif
-    refused("HEIC", text_bytes("\0\0\0\x18" "ftypheic\0\0\0\0", 16), text);
+    refused("HEIC",
+            text_bytes("\0\0\0\x18"
+                       "ftypheic\0\0\0\0",
+                       16),
+            text);
 }
 
 static void heic_refusals(void **state)
 {
     (void)state;
-    if (!heic_can_make()) skip();
-    static const struct { const char *type; size_t offset; unsigned char value; const char *text; } cases[] = {
-        { "hvc1", 0, 'x', "a HEIC of an unknown kind of picture can't be read; save it as JPEG" },
-        { "pitm", 9, 77, "damaged HEIC: there is no picture in it; send or copy the photo again" },
-        { "ispe", 11, 0, "damaged HEIC: impossible picture size; send or copy the photo again" },
-        { "iprp", 0, 'x', "damaged HEIC: there is no picture in it; send or copy the photo again" },
-        { "iinf", 0, 'x', "damaged HEIC: there is no picture in it; send or copy the photo again" },
-        { "iloc", 8, 0x33, "damaged HEIC: impossible table of places; send or copy the photo again" } };
+    if (!heic_can_make())
+        skip();
+    static const struct {
+        const char *type;
+        size_t offset;
+        unsigned char value;
+        const char *text;
+    } cases[] = { { "hvc1", 0, 'x', "a HEIC of an unknown kind of picture can't be read; save it as JPEG" },
+                  { "pitm", 9, 77, "damaged HEIC: there is no picture in it; send or copy the photo again" },
+                  { "ispe", 11, 0, "damaged HEIC: impossible picture size; send or copy the photo again" },
+                  { "iprp", 0, 'x', "damaged HEIC: there is no picture in it; send or copy the photo again" },
+                  { "iinf", 0, 'x', "damaged HEIC: there is no picture in it; send or copy the photo again" },
+                  { "iloc", 8, 0x33, "damaged HEIC: impossible table of places; send or copy the photo again" } };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         wm_bytes bytes = heic_of(&(heic_how){ .quality = 50 });
         size_t at = 24; /* behind the brands */
-        while (memcmp(bytes.data + at, cases[i].type, 4) != 0) at++;
+        while (memcmp(bytes.data + at, cases[i].type, 4) != 0)
+            at++;
         bytes.data[at + cases[i].offset] = cases[i].value;
         refused(cases[i].type, bytes, cases[i].text);
     }
@@ -569,8 +626,10 @@ static void cut_everywhere(const char *name, wm_bytes bytes, size_t whole)
     wm_container c;
     wm_error err;
     for (size_t size = 0; size < whole; size++) {
-        wm_bytes cut = text_bytes((const char *)bytes.data, size); /* a block of its own, so that a read behind it is seen */
-        if (scan(&c, &cut, &err) != WM_E_PHOTO) fail_msg("%s: cut to %zu of %zu bytes, but accepted", name, size, bytes.size);
+        wm_bytes cut =
+            text_bytes((const char *)bytes.data, size); /* a block of its own, so that a read behind it is seen */
+        if (scan(&c, &cut, &err) != WM_E_PHOTO)
+            fail_msg("%s: cut to %zu of %zu bytes, but accepted", name, size, bytes.size);
         assert_true(strlen(err.text) > 20);
         wm_bytes_free(&cut);
     }
@@ -597,7 +656,8 @@ static void cut_png(void **state)
 static void cut_heic(void **state)
 {
     (void)state;
-    if (!heic_can_make()) skip();
+    if (!heic_can_make())
+        skip();
     wm_bytes bytes = heic_of(&(heic_how){ .quality = 50 });
     cut_everywhere("HEIC", bytes, bytes.size);
 }
@@ -609,10 +669,13 @@ static void change_anything(const char *name, wm_bytes bytes, uint64_t seed)
     wm_error err;
     for (int i = 0; i < 6000; i++) {
         wm_bytes changed = copy_of(&bytes);
-        for (int k = 0; k <= i % 4; k++) changed.data[rng_bits(&r) % changed.size] = (unsigned char)rng_bits(&r);
+        for (int k = 0; k <= i % 4; k++)
+            changed.data[rng_bits(&r) % changed.size] = (unsigned char)rng_bits(&r);
         wm_status status = scan(&c, &changed, &err);
-        if (status != WM_OK && status != WM_E_PHOTO) fail_msg("%s: status %d", name, (int)status);
-        if (status == WM_OK) wm_container_free(&c);
+        if (status != WM_OK && status != WM_E_PHOTO)
+            fail_msg("%s: status %d", name, (int)status);
+        if (status == WM_OK)
+            wm_container_free(&c);
         wm_bytes_free(&changed);
     }
     wm_bytes_free(&bytes);
@@ -624,17 +687,33 @@ static void changes_do_no_harm(void **state)
     change_anything("JPEG", jpeg_of(&(jpeg_how){ .quality = 30, .restart_every = 2 }), 1);
     change_anything("progressive JPEG", jpeg_of(&(jpeg_how){ .quality = 30, .progressive = true }), 2);
     change_anything("PNG", plain_png(), 3);
-    if (heic_can_make()) change_anything("HEIC", heic_of(&(heic_how){ .quality = 50 }), 4);
+    if (heic_can_make())
+        change_anything("HEIC", heic_of(&(heic_how){ .quality = 50 }), 4);
 }
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(jpeg_facts), cmocka_unit_test(jpeg_quality_comes_back), cmocka_unit_test(exif_facts),
-        cmocka_unit_test(exif_nonsense_is_unknown), cmocka_unit_test(exif_changes_do_no_harm), cmocka_unit_test(icc_is_joined),
-        cmocka_unit_test(png_facts), cmocka_unit_test(png_colour_chunks), cmocka_unit_test(heic_facts), cmocka_unit_test(trailers_are_ignored),
-        cmocka_unit_test(other_files), cmocka_unit_test(jpeg_refusals), cmocka_unit_test(hostile_huffman_tables), cmocka_unit_test(png_refusals),
-        cmocka_unit_test(icc_bomb), cmocka_unit_test(limits_name_their_setting), cmocka_unit_test(heic_is_named), cmocka_unit_test(heic_refusals), cmocka_unit_test(cut_jpeg),
-        cmocka_unit_test(cut_png), cmocka_unit_test(cut_heic), cmocka_unit_test(changes_do_no_harm) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(jpeg_facts),
+                                        cmocka_unit_test(jpeg_quality_comes_back),
+                                        cmocka_unit_test(exif_facts),
+                                        cmocka_unit_test(exif_nonsense_is_unknown),
+                                        cmocka_unit_test(exif_changes_do_no_harm),
+                                        cmocka_unit_test(icc_is_joined),
+                                        cmocka_unit_test(png_facts),
+                                        cmocka_unit_test(png_colour_chunks),
+                                        cmocka_unit_test(heic_facts),
+                                        cmocka_unit_test(trailers_are_ignored),
+                                        cmocka_unit_test(other_files),
+                                        cmocka_unit_test(jpeg_refusals),
+                                        cmocka_unit_test(hostile_huffman_tables),
+                                        cmocka_unit_test(png_refusals),
+                                        cmocka_unit_test(icc_bomb),
+                                        cmocka_unit_test(limits_name_their_setting),
+                                        cmocka_unit_test(heic_is_named),
+                                        cmocka_unit_test(heic_refusals),
+                                        cmocka_unit_test(cut_jpeg),
+                                        cmocka_unit_test(cut_png),
+                                        cmocka_unit_test(cut_heic),
+                                        cmocka_unit_test(changes_do_no_harm) };
     return cmocka_run_group_tests_name("container", tests, NULL, NULL);
 }

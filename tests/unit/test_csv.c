@@ -10,7 +10,7 @@
 static void expect_rows(const char *data, const char *want)
 {
     wm_csv csv;
-    wm_error err = {0};
+    wm_error err = { 0 };
     char got[500] = "";
     assert_int_equal(wm_csv_open(&csv, data, strlen(data), "test.csv", &err), WM_OK);
     for (;;) {
@@ -33,14 +33,16 @@ static void reads_rfc_4180(void **state)
 {
     (void)state;
     expect_rows("a,b\r\nc,d\r\n", "a|b|/c|d|/");
-    expect_rows("a,b\nc,d", "a|b|/c|d|/");          /* the last line needs no end */
-    expect_rows("a,b\rc,d\r", "a|b|/c|d|/");        /* old Macs */
+    expect_rows("a,b\nc,d", "a|b|/c|d|/");   /* the last line needs no end */
+    expect_rows("a,b\rc,d\r", "a|b|/c|d|/"); /* old Macs */
     expect_rows("\"a\",\"b,c\"\n", "a|b,c|/");
     expect_rows("\"a\"\"b\",c\n", "a\"b|c|/");
     expect_rows("\"a\r\nb\",c\n", "a\r\nb|c|/");
-    expect_rows("\"\",\n", "");                      /* a row without any text is no row */
+    expect_rows("\"\",\n", ""); /* a row without any text is no row */
     expect_rows("a,,\n", "a|||/");
-    expect_rows("\xef\xbb\xbf" "a,b\n", "a|b|/");
+    expect_rows("\xef\xbb\xbf"
+                "a,b\n",
+                "a|b|/");
     expect_rows("\n\r\na\n,,\n\nb\n", "a|/b|/");
     expect_rows(" a , b c\t,\" d \" \n", "a|b c| d |/");
     expect_rows("", "");
@@ -66,7 +68,7 @@ static void tells_the_place_of_a_cell(void **state)
 static void expect_fault(const char *data, size_t size, long line, long column, const char *text)
 {
     wm_csv csv;
-    wm_error err = {0};
+    wm_error err = { 0 };
     wm_status status = wm_csv_open(&csv, data, size, "test.csv", &err);
     while (status == WM_OK && (status = wm_csv_next(&csv, &err)) == WM_OK && csv.count)
         continue;
@@ -87,7 +89,9 @@ static void names_faults_with_their_place(void **state)
     expect_fault("a,b\nc,d\"e\n", 10, 2, 4, "quote inside a cell");
     expect_fault("a\n\xff\xff\n", 5, 2, 0, "UTF-8");
     expect_fault("a\nb\0c\n", 6, 2, 0, "UTF-8");
-    expect_fault("\xff\xfe" "a\0", 4, 1, 1, "UTF-16");
+    expect_fault("\xff\xfe"
+                 "a\0",
+                 4, 1, 1, "UTF-16");
 }
 
 static void limits_columns_and_cells(void **state)
@@ -106,9 +110,9 @@ static void limits_columns_and_cells(void **state)
 static void writes_cells_that_read_back(void **state)
 {
     (void)state;
-    const char *const texts[] = {"plain", "a,b", "say \"oat\"", " padded", "two\r\nlines", "", "\xc3\xa4"};
+    const char *const texts[] = { "plain", "a,b", "say \"oat\"", " padded", "two\r\nlines", "", "\xc3\xa4" };
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
-        wm_buf buf = {0};
+        wm_buf buf = { 0 };
         wm_csv csv;
         wm_csv_write(&buf, texts[i]);
         wm_buf_text(&buf, ",end\n");

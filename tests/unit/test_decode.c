@@ -13,7 +13,8 @@ static wm_status scan_and_decode(wm_pixels *out, const wm_bytes *bytes, wm_error
 {
     wm_container c;
     wm_status status = wm_container_scan(&c, bytes, NULL, err);
-    if (status != WM_OK) return status;
+    if (status != WM_OK)
+        return status;
     status = wm_decode(out, bytes, &c, err);
     wm_container_free(&c);
     return status;
@@ -24,7 +25,8 @@ static wm_pixels sound(const char *name, wm_bytes bytes)
 {
     wm_pixels pixels = { 0 };
     wm_error err = { 0 };
-    if (scan_and_decode(&pixels, &bytes, &err) != WM_OK) fail_msg("%s: refused: %s", name, err.text);
+    if (scan_and_decode(&pixels, &bytes, &err) != WM_OK)
+        fail_msg("%s: refused: %s", name, err.text);
     wm_bytes_free(&bytes);
     return pixels;
 }
@@ -34,7 +36,8 @@ static void refused(const char *name, wm_bytes bytes, const char *text)
     wm_pixels pixels = { 0 };
     wm_error err = { 0 };
     wm_status status = scan_and_decode(&pixels, &bytes, &err);
-    if (status != WM_E_PHOTO || strcmp(err.text, text) != 0) fail_msg("%s: want \"%s\", got %d \"%s\"", name, text, (int)status, err.text);
+    if (status != WM_E_PHOTO || strcmp(err.text, text) != 0)
+        fail_msg("%s: want \"%s\", got %d \"%s\"", name, text, (int)status, err.text);
     assert_null(pixels.data);
     wm_bytes_free(&bytes);
 }
@@ -44,8 +47,12 @@ static void sample(int rgb[3], const wm_pixels *p, size_t at)
 {
     double encoded[3];
     const unsigned char *bytes = (const unsigned char *)p->data + 3 * at;
-    if (p->is_ycbcr) wm_ycbcr_to_rgb(encoded, &p->ycbcr, bytes);
-    for (int c = 0; c < 3; c++) rgb[c] = p->is_ycbcr ? (int)lround(encoded[c] * 255) : p->bits == 16 ? ((const uint16_t *)p->data)[3 * at + (size_t)c] : bytes[c];
+    if (p->is_ycbcr)
+        wm_ycbcr_to_rgb(encoded, &p->ycbcr, bytes);
+    for (int c = 0; c < 3; c++)
+        rgb[c] = p->is_ycbcr     ? (int)lround(encoded[c] * 255)
+                 : p->bits == 16 ? ((const uint16_t *)p->data)[3 * at + (size_t)c]
+                                 : bytes[c];
 }
 
 /* Largest difference of a channel between what was drawn and what came back; frees the pixels. */
@@ -61,7 +68,8 @@ static int worst_difference(const picture *p, wm_pixels *got)
             sample(rgb, got, (size_t)y * (size_t)p->width + (size_t)x);
             for (int c = 0; c < 3; c++) {
                 int off = abs(picture_at(p, x, y)[p->channels >= 3 ? c : 0] - rgb[c]);
-                if (off > worst) worst = off;
+                if (off > worst)
+                    worst = off;
             }
         }
     wm_pixels_free(got);
@@ -77,7 +85,8 @@ static void png_is_exact(void **state)
         for (int bits = 8; bits <= 16; bits += 8)
             for (int interlaced = 0; interlaced < 2; interlaced++) {
                 picture p = picture_new(37, 23, channels, bits);
-                for (int i = 0; i < 37 * 23 * channels; i++) p.samples[i] = (uint16_t)(rng_bits(&r) & (bits == 16 ? 65535 : 255));
+                for (int i = 0; i < 37 * 23 * channels; i++)
+                    p.samples[i] = (uint16_t)(rng_bits(&r) & (bits == 16 ? 65535 : 255));
                 wm_pixels got = sound("png", png_make(&p, &(png_how){ .interlaced = interlaced }));
                 assert_int_equal(worst_difference(&p, &got), 0);
                 picture_free(&p);
@@ -88,12 +97,14 @@ static void png_is_exact(void **state)
 static void png_palette_is_filled(void **state)
 {
     (void)state;
-    static const unsigned char palette[3][3] = { { 10, 20, 30 }, { 40, 50, 60 }, { 70, 80, 90 } }, indices[6] = { 0, 1, 2, 3, 200, 255 };
+    static const unsigned char palette[3][3] = { { 10, 20, 30 }, { 40, 50, 60 }, { 70, 80, 90 } },
+                               indices[6] = { 0, 1, 2, 3, 200, 255 };
     wm_pixels got = sound("palette", png_palette(6, 1, indices, palette, 3));
     for (size_t i = 0; i < 6; i++) {
         int rgb[3];
         sample(rgb, &got, i);
-        for (int c = 0; c < 3; c++) assert_int_equal(rgb[c], i < 3 ? palette[i][c] : 0);
+        for (int c = 0; c < 3; c++)
+            assert_int_equal(rgb[c], i < 3 ? palette[i][c] : 0);
     }
     wm_pixels_free(&got);
 }
@@ -106,20 +117,25 @@ static void jpeg_is_near(void **state)
     int worst_full = 0, worst_half = 0;
     for (int progressive = 0; progressive < 2; progressive++)
         for (int restart = 0; restart < 8; restart += 7) {
-            jpeg_how how = { .quality = 100, .progressive = progressive, .restart_every = restart, .full_chroma = true };
+            jpeg_how how = {
+                .quality = 100, .progressive = progressive, .restart_every = restart, .full_chroma = true
+            };
             wm_pixels full = sound("4:4:4", jpeg_make(&p, &how));
             how.full_chroma = false;
             wm_pixels half = sound("4:2:0", jpeg_make(&p, &how));
             int off_full = worst_difference(&p, &full), off_half = worst_difference(&p, &half);
-            if (off_full > worst_full) worst_full = off_full;
-            if (off_half > worst_half) worst_half = off_half;
+            if (off_full > worst_full)
+                worst_full = off_full;
+            if (off_half > worst_half)
+                worst_half = off_half;
         }
     printf("# JPEG quality 100: worst code off by %d (4:4:4), %d (4:2:0)\n", worst_full, worst_half);
     assert_in_range(worst_full, 0, 4);
     assert_in_range(worst_half, 0, 4);
     picture_free(&p);
     p = picture_new(50, 40, 1, 8);
-    for (int i = 0; i < 50 * 40; i++) p.samples[i] = (uint16_t)(i / 8);
+    for (int i = 0; i < 50 * 40; i++)
+        p.samples[i] = (uint16_t)(i / 8);
     wm_pixels gray = sound("gray", jpeg_make(&p, &(jpeg_how){ .quality = 100 }));
     assert_in_range(worst_difference(&p, &gray), 0, 2);
     picture_free(&p);
@@ -128,7 +144,8 @@ static void jpeg_is_near(void **state)
 static void heic_is_near(void **state)
 {
     (void)state;
-    if (!heic_can_make()) skip();
+    if (!heic_can_make())
+        skip();
     static const int sizes[][2] = { { 64, 64 }, { 331, 217 }, { 640, 480 } };
     for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
         picture p = picture_asymmetric(sizes[i][0], sizes[i][1], 8);
@@ -184,15 +201,18 @@ static void broken_data(void **state)
 {
     (void)state;
     refused("no zlib", png_with_idat("\0\0\0\0", 4), "damaged PNG: bad compression; send or copy the photo again");
-    refused("empty zlib", png_with_idat("\x78\x9C\x03\0\0\0\0\1", 8), "damaged PNG: not enough pixels; send or copy the photo again");
+    refused("empty zlib", png_with_idat("\x78\x9C\x03\0\0\0\0\1", 8),
+            "damaged PNG: not enough pixels; send or copy the photo again");
     picture p = picture_asymmetric(64, 64, 8);
     wm_bytes jpeg = jpeg_make(&p, &(jpeg_how){ .quality = 90 });
-    for (size_t i = jpeg.size - 202; i < jpeg.size - 2; i++) jpeg.data[i] = i % 2 == jpeg.size % 2 ? 0xFF : 0; /* no code is all ones */
+    for (size_t i = jpeg.size - 202; i < jpeg.size - 2; i++)
+        jpeg.data[i] = i % 2 == jpeg.size % 2 ? 0xFF : 0; /* no code is all ones */
     refused("no such code", jpeg, "damaged JPEG: bad huffman code; send or copy the photo again");
     if (heic_can_make()) {
         wm_bytes heic = heic_make(&p, &(heic_how){ .quality = 90 });
         size_t at = 0;
-        while (memcmp(heic.data + at, "mdat", 4) != 0) at++;
+        while (memcmp(heic.data + at, "mdat", 4) != 0)
+            at++;
         memset(heic.data + at + 4, 0xFF, 40);
         wm_pixels pixels = { 0 };
         wm_error err;
@@ -224,15 +244,19 @@ static void changed_data(void **state)
 {
     (void)state;
     picture p = picture_asymmetric(64, 64, 8);
-    wm_bytes files[3] = { jpeg_make(&p, &(jpeg_how){ .quality = 60 }), jpeg_make(&p, &(jpeg_how){ .quality = 60, .progressive = true }), { NULL, 0 } };
-    if (heic_can_make()) files[2] = heic_make(&p, &(heic_how){ .quality = 60 });
+    wm_bytes files[3] = { jpeg_make(&p, &(jpeg_how){ .quality = 60 }),
+                          jpeg_make(&p, &(jpeg_how){ .quality = 60, .progressive = true }),
+                          { NULL, 0 } };
+    if (heic_can_make())
+        files[2] = heic_make(&p, &(heic_how){ .quality = 60 });
     rng r = { 9 };
     int accepted = 0;
     for (int f = 0; f < 3 && files[f].size > 0; f++)
         for (int i = 0; i < 60; i++) {
             wm_bytes changed = { malloc(files[f].size), files[f].size };
             memcpy(changed.data, files[f].data, changed.size);
-            for (int k = 0; k < 4; k++) changed.data[changed.size - 2 - rng_bits(&r) % 300] = (unsigned char)(rng_bits(&r) % 255);
+            for (int k = 0; k < 4; k++)
+                changed.data[changed.size - 2 - rng_bits(&r) % 300] = (unsigned char)(rng_bits(&r) % 255);
             wm_pixels pixels = { 0 };
             wm_status status = scan_and_decode(&pixels, &changed, NULL);
             assert_true(status == WM_OK || status == WM_E_PHOTO);
@@ -242,14 +266,18 @@ static void changed_data(void **state)
         }
     printf("# %d changed photos decode to something\n", accepted);
     assert_true(accepted > 0);
-    for (int f = 0; f < 3; f++) wm_bytes_free(&files[f]);
+    for (int f = 0; f < 3; f++)
+        wm_bytes_free(&files[f]);
     picture_free(&p);
 }
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(png_is_exact), cmocka_unit_test(png_palette_is_filled), cmocka_unit_test(jpeg_is_near),
-        cmocka_unit_test(heic_is_near), cmocka_unit_test(same_pixels_again), cmocka_unit_test(broken_data), cmocka_unit_test(other_size_than_walked),
-        cmocka_unit_test(changed_data) };
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(png_is_exact),           cmocka_unit_test(png_palette_is_filled),
+        cmocka_unit_test(jpeg_is_near),           cmocka_unit_test(heic_is_near),
+        cmocka_unit_test(same_pixels_again),      cmocka_unit_test(broken_data),
+        cmocka_unit_test(other_size_than_walked), cmocka_unit_test(changed_data)
+    };
     return cmocka_run_group_tests_name("decode", tests, NULL, NULL);
 }

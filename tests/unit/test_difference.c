@@ -1,5 +1,5 @@
-/* difference (M1): the scalar's parts and symmetries, and the proof that the batch kernel stays within 1e-6 of the scalar. The values
- * themselves are held to published tables in tests/reference. */
+/* difference (M1): the scalar's parts and symmetries, and the proof that the batch kernel stays within 1e-6 of the
+ * scalar. The values themselves are held to published tables in tests/reference. */
 #include "colour/difference.h"
 #include "support/near.h"
 #include "support/rng.h"
@@ -11,14 +11,14 @@
 
 static wm_lab at(double L, double chroma, double hue_deg)
 {
-    return wm_lch_to_lab((wm_lch){L, chroma, hue_deg});
+    return wm_lch_to_lab((wm_lch){ L, chroma, hue_deg });
 }
 
 /* Check value CV3 of the calibration rules, printed there to 4 decimals. */
 static void calibration_check_value(void **state)
 {
     (void)state;
-    near("CV3", wm_de00((wm_lab){30, 6, 10}, (wm_lab){32, 5, 12}), 2.6491, 6e-5);
+    near("CV3", wm_de00((wm_lab){ 30, 6, 10 }, (wm_lab){ 32, 5, 12 }), 2.6491, 6e-5);
 }
 
 static void parts_have_signs(void **state)
@@ -38,9 +38,9 @@ static void parts_have_signs(void **state)
 static void parts_make_up_the_whole_of_a_gray_pair(void **state)
 {
     (void)state;
-    wm_difference d = wm_difference_between((wm_lab){50, 0, 0}, (wm_lab){50, 0, 0});
+    wm_difference d = wm_difference_between((wm_lab){ 50, 0, 0 }, (wm_lab){ 50, 0, 0 });
     near("same", d.de00, 0, 0);
-    d = wm_difference_between((wm_lab){40, 0, 0}, (wm_lab){60, 0, 0}); /* mean L 50: S_L = 1 */
+    d = wm_difference_between((wm_lab){ 40, 0, 0 }, (wm_lab){ 60, 0, 0 }); /* mean L 50: S_L = 1 */
     near("gray", d.de00, 20, 1e-12);
     near("no hue", d.d_hue, 0, 0);
 }
@@ -48,11 +48,11 @@ static void parts_make_up_the_whole_of_a_gray_pair(void **state)
 static void swapping_changes_only_signs(void **state)
 {
     (void)state;
-    rng r = {1};
+    rng r = { 1 };
     worst_reset();
     for (int i = 0; i < 100000; i++) {
-        wm_lab a = {rng_between(&r, 0, 100), rng_between(&r, -100, 100), rng_between(&r, -100, 100)};
-        wm_lab b = {rng_between(&r, 0, 100), rng_between(&r, -100, 100), rng_between(&r, -100, 100)};
+        wm_lab a = { rng_between(&r, 0, 100), rng_between(&r, -100, 100), rng_between(&r, -100, 100) };
+        wm_lab b = { rng_between(&r, 0, 100), rng_between(&r, -100, 100), rng_between(&r, -100, 100) };
         wm_difference one = wm_difference_between(a, b), two = wm_difference_between(b, a);
         near("dE00", one.de00, two.de00, 1e-12);
         near("dL'", one.d_lightness, -two.d_lightness, 0);
@@ -66,7 +66,10 @@ static void swapping_changes_only_signs(void **state)
 
 enum { MANY = 997 }; /* no multiple of its block */
 
-typedef struct worst { double error; wm_lab first, second; } worst;
+typedef struct worst {
+    double error;
+    wm_lab first, second;
+} worst;
 
 static void compare(worst *w, wm_lab reference, const wm_lab *many, size_t count)
 {
@@ -75,14 +78,14 @@ static void compare(worst *w, wm_lab reference, const wm_lab *many, size_t count
     for (size_t i = 0; i < count; i++) {
         double error = fabs(got[i] - wm_de00(reference, many[i]));
         if (!(error <= w->error))
-            *w = (worst){error, reference, many[i]};
+            *w = (worst){ error, reference, many[i] };
     }
 }
 
 static void report(const char *what, const worst *w)
 {
-    printf("# batch kernel, %s: worst %.3g at (%.17g %.17g %.17g) (%.17g %.17g %.17g)\n", what, w->error, w->first.L, w->first.a, w->first.b,
-           w->second.L, w->second.a, w->second.b);
+    printf("# batch kernel, %s: worst %.3g at (%.17g %.17g %.17g) (%.17g %.17g %.17g)\n", what, w->error, w->first.L,
+           w->first.a, w->first.b, w->second.L, w->second.a, w->second.b);
     if (!(w->error <= 1e-6))
         fail_msg("%s: off by %.3g, tolerance 1e-6", what, w->error);
 }
@@ -91,13 +94,14 @@ static void batch_on_random_pairs(void **state)
 {
     (void)state;
     static wm_lab many[MANY];
-    rng r = {2};
-    worst w = {0};
+    rng r = { 2 };
+    worst w = { 0 };
     for (int round = 0; round < 1000; round++) { /* near a million pairs, from hair-like to far outside any gamut */
         double reach = round % 3 == 0 ? 160 : round % 3 == 1 ? 60 : 6;
-        wm_lab reference = {rng_between(&r, 0, 100), rng_between(&r, -reach, reach), rng_between(&r, -reach, reach)};
+        wm_lab reference = { rng_between(&r, 0, 100), rng_between(&r, -reach, reach), rng_between(&r, -reach, reach) };
         for (size_t i = 0; i < MANY; i++)
-            many[i] = (wm_lab){rng_between(&r, 0, 100), rng_between(&r, -reach, reach), rng_between(&r, -reach, reach)};
+            many[i] =
+                (wm_lab){ rng_between(&r, 0, 100), rng_between(&r, -reach, reach), rng_between(&r, -reach, reach) };
         compare(&w, reference, many, MANY);
     }
     report("random pairs", &w);
@@ -108,39 +112,39 @@ static void batch_on_close_pairs(void **state)
 {
     (void)state;
     static wm_lab many[MANY];
-    rng r = {3};
-    worst w = {0};
+    rng r = { 3 };
+    worst w = { 0 };
     for (int round = 0; round < 500; round++) {
-        wm_lab reference = {rng_between(&r, 0, 100), rng_between(&r, -60, 60), rng_between(&r, -60, 60)};
+        wm_lab reference = { rng_between(&r, 0, 100), rng_between(&r, -60, 60), rng_between(&r, -60, 60) };
         for (size_t i = 0; i < MANY; i++) {
             double size = pow(10, -(double)(i % 14));
-            many[i] = (wm_lab){reference.L + rng_between(&r, -size, size), reference.a + rng_between(&r, -size, size),
-                               reference.b + rng_between(&r, -size, size)};
+            many[i] = (wm_lab){ reference.L + rng_between(&r, -size, size), reference.a + rng_between(&r, -size, size),
+                                reference.b + rng_between(&r, -size, size) };
         }
         compare(&w, reference, many, MANY);
     }
     report("close pairs", &w);
 }
 
-/* Where the formula jumps: opposed hues, a mean hue of 360 degrees; approached to the last bit. G moves the hues, so the offsets
- * also scan across the true seam. */
+/* Where the formula jumps: opposed hues, a mean hue of 360 degrees; approached to the last bit. G moves the hues, so
+ * the offsets also scan across the true seam. */
 static void batch_on_hue_seams(void **state)
 {
     (void)state;
     static wm_lab many[MANY];
-    rng r = {4};
-    worst w = {0};
+    rng r = { 4 };
+    worst w = { 0 };
     for (int round = 0; round < 1000; round++) {
         double hue_deg = round % 4 == 0 ? 0 : round % 4 == 1 ? 90 * (round / 4 % 4) : rng_between(&r, 0, 360);
         wm_lab reference = at(rng_between(&r, 0, 100), rng_between(&r, 0, 120), hue_deg);
         for (size_t i = 0; i < MANY; i++) {
             double step = (i & 1 ? 1 : -1) * pow(10, -(double)(i / 2 % 17)), chroma = rng_between(&r, 0, 120);
-            double seams[] = {hue_deg + 180, -hue_deg, hue_deg, 360 - hue_deg, 0, 90, 180, 270};
+            double seams[] = { hue_deg + 180, -hue_deg, hue_deg, 360 - hue_deg, 0, 90, 180, 270 };
             many[i] = at(rng_between(&r, 0, 100), chroma, seams[i % 8] + step);
             if (i % 5 == 0) /* exactly opposed, whatever G does */
-                many[i] = (wm_lab){reference.L + 1, -reference.a, -reference.b};
+                many[i] = (wm_lab){ reference.L + 1, -reference.a, -reference.b };
             if (i % 5 == 1) /* mean hue exactly 0 or 180 */
-                many[i] = (wm_lab){reference.L + 1, reference.a, -reference.b};
+                many[i] = (wm_lab){ reference.L + 1, reference.a, -reference.b };
         }
         compare(&w, reference, many, MANY);
     }
@@ -151,8 +155,8 @@ static void batch_on_neutrals(void **state)
 {
     (void)state;
     static wm_lab many[MANY];
-    rng r = {5};
-    worst w = {0};
+    rng r = { 5 };
+    worst w = { 0 };
     for (int round = 0; round < 500; round++) {
         double chroma = round % 2 ? 0 : pow(10, -rng_between(&r, 0, 200));
         wm_lab reference = at(rng_between(&r, 0, 100), chroma, rng_between(&r, 0, 360));
@@ -174,8 +178,8 @@ static void batch_on_a_grid(void **state)
     for (int L = 0; L <= 100; L += 25)
         for (int a = -40; a <= 40; a += 10)
             for (int b = -40; b <= 40; b += 10)
-                many[count++] = (wm_lab){L, a, b};
-    worst w = {0};
+                many[count++] = (wm_lab){ L, a, b };
+    worst w = { 0 };
     for (size_t i = 0; i < count; i++)
         compare(&w, many[i], many, count);
     report("grid", &w);
@@ -185,7 +189,7 @@ static void batch_on_a_grid(void **state)
 static void batch_does_not_depend_on_place_or_count(void **state)
 {
     (void)state;
-    wm_lab many[40], same = {35, 8, 17}, reference = {33, 7, 15};
+    wm_lab many[40], same = { 35, 8, 17 }, reference = { 33, 7, 15 };
     double out[41];
     for (size_t i = 0; i < 40; i++)
         many[i] = same;
@@ -203,10 +207,15 @@ static void batch_does_not_depend_on_place_or_count(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(calibration_check_value), cmocka_unit_test(parts_have_signs), cmocka_unit_test(parts_make_up_the_whole_of_a_gray_pair),
-        cmocka_unit_test(swapping_changes_only_signs), cmocka_unit_test(batch_on_random_pairs), cmocka_unit_test(batch_on_close_pairs),
-        cmocka_unit_test(batch_on_hue_seams), cmocka_unit_test(batch_on_neutrals), cmocka_unit_test(batch_on_a_grid),
-        cmocka_unit_test(batch_does_not_depend_on_place_or_count)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(calibration_check_value),
+                                        cmocka_unit_test(parts_have_signs),
+                                        cmocka_unit_test(parts_make_up_the_whole_of_a_gray_pair),
+                                        cmocka_unit_test(swapping_changes_only_signs),
+                                        cmocka_unit_test(batch_on_random_pairs),
+                                        cmocka_unit_test(batch_on_close_pairs),
+                                        cmocka_unit_test(batch_on_hue_seams),
+                                        cmocka_unit_test(batch_on_neutrals),
+                                        cmocka_unit_test(batch_on_a_grid),
+                                        cmocka_unit_test(batch_does_not_depend_on_place_or_count) };
     return cmocka_run_group_tests_name("difference", tests, NULL, NULL);
 }

@@ -48,7 +48,9 @@ static void figure_pair_touches(void **state)
     is_a_drawing(&out);
     colour_of(hair, HAIR);
     colour_of(swatch, SWATCH);
-    snprintf(want, sizeof want, "<rect width=\"40\" height=\"40\" fill=\"%s\"/><rect x=\"40\" width=\"40\" height=\"40\" fill=\"%s\"/>", hair, swatch);
+    snprintf(want, sizeof want,
+             "<rect width=\"40\" height=\"40\" fill=\"%s\"/><rect x=\"40\" width=\"40\" height=\"40\" fill=\"%s\"/>",
+             hair, swatch);
     assert_non_null(strstr(out.data, want)); /* the second begins where the first ends */
     assert_non_null(strstr(out.data, "<title>hair &amp; &lt;swatch&gt;</title>"));
     wm_buf_free(&out);
@@ -72,7 +74,8 @@ static void m11_section_order(void **state)
         wm_figure_section(&out, &row);
         is_a_drawing(&out);
         assert_non_null(strstr(out.data, up ? "bark, mist, fern, then own hair" : "fern, mist, bark, then own hair"));
-        const char *fern = strstr(out.data, ">fern</text>"), *bark = strstr(out.data, ">bark</text>"), *own = strstr(out.data, ">own hair</text>");
+        const char *fern = strstr(out.data, ">fern</text>"), *bark = strstr(out.data, ">bark</text>"),
+                   *own = strstr(out.data, ">own hair</text>");
         assert_true(fern && bark && own);
         assert_true(up ? bark < fern : fern < bark);
         assert_true(own > fern && own > bark);
@@ -98,7 +101,8 @@ static void figure_strands_are_of_their_colours(void **state)
         for (const char *p = out.data; (p = strstr(p, " stroke=\"#")) != NULL; p++) {
             unsigned r, g, b;
             assert_int_equal(sscanf(p, " stroke=\"#%2x%2x%2x", &r, &g, &b), 3);
-            wm_lab lab = wm_rgb_to_lab((wm_rgb){ wm_srgb_decode(r / 255.0), wm_srgb_decode(g / 255.0), wm_srgb_decode(b / 255.0) });
+            wm_lab lab = wm_rgb_to_lab(
+                (wm_rgb){ wm_srgb_decode(r / 255.0), wm_srgb_decode(g / 255.0), wm_srgb_decode(b / 255.0) });
             double nearest = INFINITY, ratio = 0;
             for (int k = 0; k < 4; k++) {
                 double off = hypot(lab.a - known[k].a, lab.b - known[k].b);
@@ -118,10 +122,12 @@ static void figure_strands_are_of_their_colours(void **state)
 
 static double luminance(const unsigned char rgba[4])
 {
-    return wm_rgb_luminance((wm_rgb){ wm_srgb_decode(rgba[0] / 255.0), wm_srgb_decode(rgba[1] / 255.0), wm_srgb_decode(rgba[2] / 255.0) });
+    return wm_rgb_luminance(
+        (wm_rgb){ wm_srgb_decode(rgba[0] / 255.0), wm_srgb_decode(rgba[1] / 255.0), wm_srgb_decode(rgba[2] / 255.0) });
 }
 
-/* Base, mixed and gray are told by lightness alone (3 to 1 as contrast goes), the classes that were left out by their patterns. */
+/* Base, mixed and gray are told by lightness alone (3 to 1 as contrast goes), the classes that were left out by their
+ * patterns. */
 static void figure_classes_without_hue(void **state)
 {
     (void)state;
@@ -158,7 +164,7 @@ static void plot_difference_to_its_side(void **state)
     wm_plot_difference(&out, &match, true);
     is_a_drawing(&out);
     assert_non_null(strstr(out.data, "depth 2.0 darker, richness 3.0 richer, tone 40.0 golden"));
-    assert_non_null(strstr(out.data, "<circle cx=\"127.0\""));      /* 9 dots a unit to the left of 145 */
+    assert_non_null(strstr(out.data, "<circle cx=\"127.0\"")); /* 9 dots a unit to the left of 145 */
     assert_non_null(strstr(out.data, "<circle cx=\"172.0\""));
     assert_non_null(strstr(out.data, "M199.0 51.0l5.0 4l-5.0 4z")); /* beyond the picture: an arrow at its end */
     wm_buf_free(&out);
@@ -204,9 +210,12 @@ static void figures_are_the_same_each_time(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(figure_pair_touches), cmocka_unit_test(m11_section_order), cmocka_unit_test(figure_strands_are_of_their_colours),
-        cmocka_unit_test(figure_classes_without_hue), cmocka_unit_test(plot_difference_to_its_side), cmocka_unit_test(plots_of_aids_and_shares),
-        cmocka_unit_test(figures_are_the_same_each_time) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(figure_pair_touches),
+                                        cmocka_unit_test(m11_section_order),
+                                        cmocka_unit_test(figure_strands_are_of_their_colours),
+                                        cmocka_unit_test(figure_classes_without_hue),
+                                        cmocka_unit_test(plot_difference_to_its_side),
+                                        cmocka_unit_test(plots_of_aids_and_shares),
+                                        cmocka_unit_test(figures_are_the_same_each_time) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

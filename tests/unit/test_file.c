@@ -60,7 +60,7 @@ static int remove_folder(void **state)
 
 static void content_is(const char *path, const char *want)
 {
-    wm_bytes bytes = {0};
+    wm_bytes bytes = { 0 };
     assert_int_equal(wm_file_read(&bytes, path, LIMIT, WM_E_INPUT, NULL), WM_OK);
     assert_int_equal(bytes.size, strlen(want));
     assert_string_equal((char *)bytes.data, want);
@@ -82,7 +82,7 @@ static void put(const char *path, const char *text)
 
 static void refuse_write(const char *path, unsigned flags, const char *message)
 {
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_file_write(path, "new", 3, flags, &err), WM_E_OUTPUT);
     assert_string_equal(err.text, message);
     assert_string_equal(err.file, path);
@@ -91,8 +91,8 @@ static void refuse_write(const char *path, unsigned flags, const char *message)
 
 static void refuse_read(const char *path, size_t limit, const char *message)
 {
-    wm_bytes bytes = {0};
-    wm_error err = {0};
+    wm_bytes bytes = { 0 };
+    wm_error err = { 0 };
     assert_int_equal(wm_file_read(&bytes, path, limit, WM_E_PHOTO, &err), WM_E_PHOTO);
     assert_null(bytes.data);
     assert_string_equal(err.text, message);
@@ -178,12 +178,14 @@ static void a_disk_that_fills_up(void **state)
     assert_true(child >= 0);
     if (child == 0) {
         static char large[100000];
-        struct rlimit limit = {4096, 4096};
+        struct rlimit limit = { 4096, 4096 };
         signal(SIGXFSZ, SIG_IGN);
         setrlimit(RLIMIT_FSIZE, &limit);
-        wm_error err = {0};
+        wm_error err = { 0 };
         wm_status status = wm_file_write(path, large, sizeof large, WM_FILE_FORCE, &err);
-        _exit(status == WM_E_OUTPUT && strcmp(err.text, "no space left for it; make room or choose another disk") == 0 ? 0 : 1);
+        _exit(status == WM_E_OUTPUT && strcmp(err.text, "no space left for it; make room or choose another disk") == 0
+                  ? 0
+                  : 1);
     }
     int result = -1;
     assert_int_equal(waitpid(child, &result, 0), child);
@@ -226,7 +228,7 @@ static void through_a_link_the_target_is_replaced(void **state)
 static void asked_before_long_work(void **state)
 {
     (void)state;
-    wm_error err = {0};
+    wm_error err = { 0 };
     put(in_folder("old"), "x");
     assert_int_equal(wm_file_check_new(in_folder("new"), false, &err), WM_OK);
     assert_int_equal(wm_file_check_new(in_folder("old"), true, &err), WM_OK);
@@ -250,7 +252,8 @@ static void reading_refuses(void **state)
     put(in_folder("file"), "12345");
     refuse_read(in_folder("file/x"), LIMIT, "a part of the path is no folder; check the name");
     refuse_read(in_folder("file"), 4, "larger than the limit of 4 bytes; use a smaller file");
-    refuse_read("/dev/zero", 3 << 20, "larger than the limit of 3 MiB; use a smaller file"); /* a size that nobody knows beforehand */
+    refuse_read("/dev/zero", 3 << 20,
+                "larger than the limit of 3 MiB; use a smaller file"); /* a size that nobody knows beforehand */
     refuse_read("", LIMIT, "no such file; check the name and the folder");
 }
 
@@ -258,7 +261,7 @@ static void reading_up_to_the_limit(void **state)
 {
     (void)state;
     put(in_folder("file"), "12345");
-    wm_bytes bytes = {0};
+    wm_bytes bytes = { 0 };
     assert_int_equal(wm_file_read(&bytes, in_folder("file"), 5, WM_E_INPUT, NULL), WM_OK);
     assert_int_equal(bytes.size, 5);
     assert_int_equal(bytes.data[5], 0);
@@ -286,7 +289,7 @@ static void reading_a_pipe(void **state)
                 _exit(1);
         _exit(0);
     }
-    wm_bytes bytes = {0};
+    wm_bytes bytes = { 0 };
     assert_int_equal(wm_file_read(&bytes, in_folder("pipe"), LIMIT, WM_E_INPUT, NULL), WM_OK);
     assert_int_equal(bytes.size, PARTS * PART);
     assert_int_equal(bytes.data[PARTS * PART - 1], 'p');
@@ -302,9 +305,13 @@ static void names(void **state)
     assert_string_equal(wm_file_base_name("a/b/c.jpg"), "c.jpg");
     assert_string_equal(wm_file_base_name("c.jpg"), "c.jpg");
     assert_string_equal(wm_file_base_name("a/"), "");
-    const struct { const char *beside, *name, *want; } cases[] = {
-        {"zones.json", "a.jpg", "a.jpg"}, {"d/zones.json", "a.jpg", "d/a.jpg"}, {"/zones.json", "a.jpg", "/a.jpg"},
-        {"d/zones.json", "/x/a.jpg", "/x/a.jpg"}, {"../d/zones.json", "../a.jpg", "../d/../a.jpg"}};
+    const struct {
+        const char *beside, *name, *want;
+    } cases[] = { { "zones.json", "a.jpg", "a.jpg" },
+                  { "d/zones.json", "a.jpg", "d/a.jpg" },
+                  { "/zones.json", "a.jpg", "/a.jpg" },
+                  { "d/zones.json", "/x/a.jpg", "/x/a.jpg" },
+                  { "../d/zones.json", "../a.jpg", "../d/../a.jpg" } };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         char *got = wm_file_relative_to(cases[i].beside, cases[i].name);
         assert_string_equal(got, cases[i].want);
@@ -314,8 +321,8 @@ static void names(void **state)
     assert_false(wm_file_exists(in_folder("none")));
 }
 
-/* The examples published with FIPS 180-4 (one block, two blocks, a million letters) and the empty message; then every length around the
- * block size against a digest of digests that coreutils' sha256sum gave. */
+/* The examples published with FIPS 180-4 (one block, two blocks, a million letters) and the empty message; then every
+ * length around the block size against a digest of digests that coreutils' sha256sum gave. */
 static void sha256(void **state)
 {
     (void)state;
@@ -346,12 +353,21 @@ static void sha256(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        IN_FOLDER(writes_and_reads), IN_FOLDER(an_existing_file_stays_without_force), IN_FOLDER(client_data_is_private),
-        IN_FOLDER(bad_places_to_write), IN_FOLDER(longest_allowed_name), IN_FOLDER(a_full_device), IN_FOLDER(a_disk_that_fills_up),
-        IN_FOLDER(a_device_is_written_into_not_replaced), IN_FOLDER(a_dangling_link_counts_as_existing),
-        IN_FOLDER(through_a_link_the_target_is_replaced), IN_FOLDER(asked_before_long_work),
-        IN_FOLDER(reading_refuses), IN_FOLDER(reading_up_to_the_limit), IN_FOLDER(reading_a_pipe), IN_FOLDER(names),
-        cmocka_unit_test(sha256)};
+    const struct CMUnitTest tests[] = { IN_FOLDER(writes_and_reads),
+                                        IN_FOLDER(an_existing_file_stays_without_force),
+                                        IN_FOLDER(client_data_is_private),
+                                        IN_FOLDER(bad_places_to_write),
+                                        IN_FOLDER(longest_allowed_name),
+                                        IN_FOLDER(a_full_device),
+                                        IN_FOLDER(a_disk_that_fills_up),
+                                        IN_FOLDER(a_device_is_written_into_not_replaced),
+                                        IN_FOLDER(a_dangling_link_counts_as_existing),
+                                        IN_FOLDER(through_a_link_the_target_is_replaced),
+                                        IN_FOLDER(asked_before_long_work),
+                                        IN_FOLDER(reading_refuses),
+                                        IN_FOLDER(reading_up_to_the_limit),
+                                        IN_FOLDER(reading_a_pipe),
+                                        IN_FOLDER(names),
+                                        cmocka_unit_test(sha256) };
     return cmocka_run_group_tests_name("file", tests, NULL, NULL);
 }

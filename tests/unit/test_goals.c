@@ -1,5 +1,5 @@
-/* goals: what of the client is matched to what (M6 to M9, M17), from surveys filled by hand. Expected values are worked from the rules in the
- * comments beside them. */
+/* goals: what of the client is matched to what (M6 to M9, M17), from surveys filled by hand. Expected values are worked
+ * from the rules in the comments beside them. */
 #include "consult/goals.h"
 #include "support/near.h"
 
@@ -54,7 +54,8 @@ static void same_lab(const char *name, wm_lab got, wm_lab want)
     near(name, got.b, want.b, 1e-9);
 }
 
-static const wm_lab DARK = { 25, 5, 8 }, MIDDLE = { 35, 6, 12 }, LIGHT = { 50, 6, 18 }, SILVER = { 70, 1, 6 }, SMOKE = { 45, 4, 9 };
+static const wm_lab DARK = { 25, 5, 8 }, MIDDLE = { 35, 6, 12 }, LIGHT = { 50, 6, 18 }, SILVER = { 70, 1, 6 },
+                    SMOKE = { 45, 4, 9 };
 
 static void M6_weights_mid_ends_root_and_leaves_gray_zones_out(void **state)
 {
@@ -101,8 +102,14 @@ static void M6_renormalises_what_is_missing_or_refused(void **state)
 static void M6_enters_with_the_base_population_only_when_measured(void **state)
 {
     (void)state;
-    const struct { wm_gray_status status; const wm_lab *want; } rows[] = { { WM_GRAY_MEASURED, &DARK }, { WM_GRAY_LOW, &SMOKE }, { WM_GRAY_NONE_SEEN, &SMOKE },
-                                                                          { WM_GRAY_NOT_RESOLVED, &SMOKE }, { WM_GRAY_NOT_MEASURED, &SMOKE } };
+    const struct {
+        wm_gray_status status;
+        const wm_lab *want;
+    } rows[] = { { WM_GRAY_MEASURED, &DARK },
+                 { WM_GRAY_LOW, &SMOKE },
+                 { WM_GRAY_NONE_SEEN, &SMOKE },
+                 { WM_GRAY_NOT_RESOLVED, &SMOKE },
+                 { WM_GRAY_NOT_MEASURED, &SMOKE } };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         head h = { 0 };
         split(add(&h, WM_ZONE_MID, "mid", SMOKE, 3), 0.3, DARK, SILVER, rows[i].status);
@@ -117,10 +124,15 @@ static void M6_enters_with_the_base_population_only_when_measured(void **state)
 static void M7_takes_the_gray_fibres_or_says_that_the_body_stands_in(void **state)
 {
     (void)state;
-    const struct { wm_gray_status status; const wm_lab *want; const char *said; } rows[] = {
-        { WM_GRAY_MEASURED, &SILVER, "" },
-        { WM_GRAY_NONE_SEEN, &SMOKE, "The body colour of temple stands in: its gray fibres alone are not seen." },
-        { WM_GRAY_NOT_RESOLVED, &SMOKE, "The body colour of temple stands in: its gray fibres alone are not resolved in this photo." } };
+    const struct {
+        wm_gray_status status;
+        const wm_lab *want;
+        const char *said;
+    } rows[] = { { WM_GRAY_MEASURED, &SILVER, "" },
+                 { WM_GRAY_NONE_SEEN, &SMOKE,
+                   "The body colour of temple stands in: its gray fibres alone are not seen." },
+                 { WM_GRAY_NOT_RESOLVED, &SMOKE,
+                   "The body colour of temple stands in: its gray fibres alone are not resolved in this photo." } };
     for (size_t i = 0; i < 3; i++) {
         head h = { 0 };
         split(add(&h, WM_ZONE_GRAY, "temple", SMOKE, 2), 0.4, DARK, SILVER, rows[i].status);
@@ -192,15 +204,21 @@ static void refuses_a_target_that_is_not_there_or_not_measured(void **state)
     assert_int_equal(wm_goals_of(&goals, &h.survey, "nape", false, &err), WM_E_INPUT);
     assert_string_equal(err.text, "there is no zone 'nape' for --target-zone; name one of the marked client zones");
     assert_int_equal(wm_goals_of(&goals, &h.survey, "temple", false, &err), WM_E_PHOTO);
-    assert_string_equal(err.text, "the zone 'temple' of --target-zone could not be measured: 30 % of it is burnt out or black; name another");
+    assert_string_equal(
+        err.text,
+        "the zone 'temple' of --target-zone could not be measured: 30 % of it is burnt out or black; name another");
     assert_int_equal(goals.base_count, 77); /* untouched */
 }
 
 static void M17_populations_come_from_the_target(void **state)
 {
     (void)state;
-    const struct { wm_gray_status status; bool want; } rows[] = { { WM_GRAY_MEASURED, true }, { WM_GRAY_LOW, true }, { WM_GRAY_NONE_SEEN, false },
-                                                                 { WM_GRAY_NOT_RESOLVED, false } };
+    const struct {
+        wm_gray_status status;
+        bool want;
+    } rows[] = {
+        { WM_GRAY_MEASURED, true }, { WM_GRAY_LOW, true }, { WM_GRAY_NONE_SEEN, false }, { WM_GRAY_NOT_RESOLVED, false }
+    };
     for (size_t i = 0; i < 4; i++) {
         head h = { 0 };
         add(&h, WM_ZONE_MID, "mid", MIDDLE, 1);
@@ -223,9 +241,11 @@ static void M17_populations_come_from_the_target(void **state)
 static void M18_a_saved_report_gives_the_same_goal(void **state)
 {
     (void)state;
-    wm_report_zone zones[3] = { { .kind = WM_ZONE_MID, .name = "mid", .lab = MIDDLE, .sigma = { 1, 1, 1 }, .u_de00 = 1.5 },
-                                { .kind = WM_ZONE_GRAY, .name = "temple", .lab = SMOKE, .sigma = { 2, 2, 2 }, .u_de00 = 2.5 },
-                                { .kind = WM_ZONE_GRAY, .name = "nape", .refused = true } };
+    wm_report_zone zones[3] = {
+        { .kind = WM_ZONE_MID, .name = "mid", .lab = MIDDLE, .sigma = { 1, 1, 1 }, .u_de00 = 1.5 },
+        { .kind = WM_ZONE_GRAY, .name = "temple", .lab = SMOKE, .sigma = { 2, 2, 2 }, .u_de00 = 2.5 },
+        { .kind = WM_ZONE_GRAY, .name = "nape", .refused = true }
+    };
     wm_report report = { .zones = zones, .zone_count = 3, .target_zone = "temple" };
     wm_layers_goal goal;
     assert_int_equal(wm_goals_of_report(&goal, &report, NULL), WM_OK);
@@ -258,12 +278,15 @@ static void long_names_are_cut_not_run_over(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(M6_weights_mid_ends_root_and_leaves_gray_zones_out), cmocka_unit_test(M6_renormalises_what_is_missing_or_refused),
-        cmocka_unit_test(M6_enters_with_the_base_population_only_when_measured),
-        cmocka_unit_test(M7_takes_the_gray_fibres_or_says_that_the_body_stands_in),
-        cmocka_unit_test(M6_averages_zones_of_one_kind_in_linear_light), cmocka_unit_test(M8_and_M9_choose_root_gray_and_pile),
-        cmocka_unit_test(refuses_a_target_that_is_not_there_or_not_measured), cmocka_unit_test(M17_populations_come_from_the_target),
-        cmocka_unit_test(M18_a_saved_report_gives_the_same_goal), cmocka_unit_test(long_names_are_cut_not_run_over) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(M6_weights_mid_ends_root_and_leaves_gray_zones_out),
+                                        cmocka_unit_test(M6_renormalises_what_is_missing_or_refused),
+                                        cmocka_unit_test(M6_enters_with_the_base_population_only_when_measured),
+                                        cmocka_unit_test(M7_takes_the_gray_fibres_or_says_that_the_body_stands_in),
+                                        cmocka_unit_test(M6_averages_zones_of_one_kind_in_linear_light),
+                                        cmocka_unit_test(M8_and_M9_choose_root_gray_and_pile),
+                                        cmocka_unit_test(refuses_a_target_that_is_not_there_or_not_measured),
+                                        cmocka_unit_test(M17_populations_come_from_the_target),
+                                        cmocka_unit_test(M18_a_saved_report_gives_the_same_goal),
+                                        cmocka_unit_test(long_names_are_cut_not_run_over) };
     return cmocka_run_group_tests_name("goals", tests, NULL, NULL);
 }

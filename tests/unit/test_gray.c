@@ -1,4 +1,5 @@
-/* gray: check values GV1 to GV18 of the gray-share rules (tolerance there: 0.002 on shares and sd, 0.1 on Lab), statuses, the picture. */
+/* gray: check values GV1 to GV18 of the gray-share rules (tolerance there: 0.002 on shares and sd, 0.1 on Lab),
+ * statuses, the picture. */
 #include "support/near.h"
 
 #include "colour/difference.h"
@@ -13,7 +14,8 @@
 #define SHARE 0.002
 #define LAB 0.1
 
-static const wm_rgb B = {0.040, 0.028, 0.022}, G = {0.32, 0.30, 0.25}, D = {0.16, 0.105, 0.06}, H = {0.30, 0.19, 0.07}, K = {0.32, 0.27, 0.20};
+static const wm_rgb B = { 0.040, 0.028, 0.022 }, G = { 0.32, 0.30, 0.25 }, D = { 0.16, 0.105, 0.06 },
+                    H = { 0.30, 0.19, 0.07 }, K = { 0.32, 0.27, 0.20 };
 
 enum { N = 10000, SIDE = 128 };
 
@@ -32,7 +34,7 @@ static void mix(wm_rgb *pixels, wm_rgb dark, wm_rgb light, int percent)
 static wm_gray measure(const wm_gray_input *input)
 {
     wm_gray result;
-    wm_error err = {0};
+    wm_error err = { 0 };
     if (wm_gray_measure(&result, input, &err))
         fail_msg("%s", err.text);
     return result;
@@ -42,7 +44,7 @@ static wm_gray measure_mix(wm_rgb dark, wm_rgb light, int percent)
 {
     static wm_rgb pixels[N];
     mix(pixels, dark, light, percent);
-    return measure(&(wm_gray_input){.pixels = pixels, .count = N, .reference = &dark});
+    return measure(&(wm_gray_input){ .pixels = pixels, .count = N, .reference = &dark });
 }
 
 static void near_lab(const char *name, wm_rgb got, wm_lab want)
@@ -65,7 +67,7 @@ static void gv1_constants(void **state)
     near("GV1 rho(B)", index_of(B), 0.59393, 5e-6);
     near("GV1 Y(G)", wm_rgb_luminance(G), 0.301419, 5e-7);
     near("GV1 rho(G)", index_of(G), 0.23223, 5e-6);
-    near("GV1 Y(G0c)", wm_rgb_luminance(wm_lab_to_rgb((wm_lab){60.0, 0.5, 7.5})), 0.28123, 5e-6);
+    near("GV1 Y(G0c)", wm_rgb_luminance(wm_lab_to_rgb((wm_lab){ 60.0, 0.5, 7.5 })), 0.28123, 5e-6);
 }
 
 static void gv2_share_without_ramp(void **state)
@@ -74,7 +76,7 @@ static void gv2_share_without_ramp(void **state)
     static wm_rgb pixels[N];
     for (int i = 0; i < N; i++)
         pixels[i] = (37 * i) % 100 < 30 ? G : B;
-    wm_gray g = measure(&(wm_gray_input){.pixels = pixels, .count = N, .reference = &B});
+    wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = N, .reference = &B });
     near("GV2 sL", g.mixture_share, 0.3000, SHARE);
     near("GV2 s", g.share, 0.3000, SHARE);
     near("GV2 sd", g.u_share, 0.0334, SHARE);
@@ -87,8 +89,8 @@ static void gv2_share_without_ramp(void **state)
     near("GV2 m r", g.body.r, 0.1240, 0.00005);
     near("GV2 m g", g.body.g, 0.1096, 0.00005);
     near("GV2 m b", g.body.b, 0.0904, 0.00005);
-    near_lab("GV2 base", g.base, (wm_lab){20.38, 3.76, 5.49});
-    near_lab("GV2 gray", g.gray, (wm_lab){61.42, 0.14, 7.02});
+    near_lab("GV2 base", g.base, (wm_lab){ 20.38, 3.76, 5.49 });
+    near_lab("GV2 gray", g.gray, (wm_lab){ 61.42, 0.14, 7.02 });
     near("GV2 closure", g.closure_de00, 0.16, LAB);
     assert_int_equal(g.status, WM_GRAY_MEASURED);
     assert_int_equal(g.base_status, WM_POPULATION_MEASURED);
@@ -107,7 +109,7 @@ static void assert_gv3(const char *name, const wm_gray *g)
     near(name, g->mixture.base_y, 0.02984, 0.00002);
     near(name, g->mixture.gray_y, 0.29693, 0.00002);
     near(name, g->mixture.pure_gray, 0.2979, SHARE);
-    near_lab(name, g->gray, (wm_lab){61.39, 0.19, 7.04});
+    near_lab(name, g->gray, (wm_lab){ 61.39, 0.19, 7.04 });
     assert_int_equal(g->status, WM_GRAY_MEASURED);
 }
 
@@ -136,7 +138,7 @@ static void gv5_blind(void **state)
     (void)state;
     static wm_rgb pixels[N];
     mix(pixels, B, G, 30);
-    wm_gray g = measure(&(wm_gray_input){.pixels = pixels, .count = N});
+    wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = N });
     near("GV5 s", g.share, 0.2992, SHARE);
     near("GV5 sd", g.u_share, 0.0381, SHARE);
     near("GV5 R", g.contrast, 9.966, 0.002);
@@ -154,7 +156,7 @@ static void gv6_gray_swatch(void **state)
     static wm_rgb pixels[N];
     mix(pixels, B, G, 30);
     wm_rgb swatch = wm_rgb_scale(G, 1.0 / 0.75);
-    wm_gray g = measure(&(wm_gray_input){.pixels = pixels, .count = N, .reference = &B, .gray_swatch = &swatch});
+    wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = N, .reference = &B, .gray_swatch = &swatch });
     near("GV6 s", g.share, 0.2985, SHARE);
     near("GV6 sd", g.u_share, 0.0332, SHARE);
     near("GV6 R", g.contrast, 9.999, 0.002);
@@ -168,7 +170,7 @@ static void gv7_gaps_change_nothing(void **state)
     mix(pixels, B, G, 30);
     for (int i = N; i < N + 2500; i++)
         pixels[i] = wm_rgb_scale(B, 0.05);
-    wm_gray g = measure(&(wm_gray_input){.pixels = pixels, .count = N + 2500, .reference = &B});
+    wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = N + 2500, .reference = &B });
     near("GV7 gap fraction", g.gap_share, 0.2000, 1e-9);
     assert_int_equal(g.kept, N);
     assert_gv3("GV7", &g);
@@ -195,7 +197,7 @@ static void gv9_dark_blond(void **state)
     near("GV9 sd", g.u_share, 0.0829, SHARE);
     near("GV9 R", g.contrast, 2.636, 0.002);
     near("GV9 W1", g.mixture.pure_gray, 0.2946, SHARE);
-    near_lab("GV9 base", g.base, (wm_lab){40.05, 5.96, 15.81});
+    near_lab("GV9 base", g.base, (wm_lab){ 40.05, 5.96, 15.81 });
     assert_int_equal(g.status, WM_GRAY_MEASURED);
 }
 
@@ -211,7 +213,7 @@ static void gv10_base_never_seen(void **state)
     (void)state;
     static wm_rgb pixels[N];
     even_mixture(pixels);
-    wm_gray g = measure(&(wm_gray_input){.pixels = pixels, .count = N, .reference = &B});
+    wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = N, .reference = &B });
     near("GV10 s", g.share, 0.8961, SHARE);
     near("GV10 sd", g.u_share, 0.1282, SHARE);
     near("GV10 R", g.contrast, 5.937, 0.002);
@@ -227,7 +229,7 @@ static void gv11_blind_even_mixture_is_not_resolved(void **state)
     (void)state;
     static wm_rgb pixels[N];
     even_mixture(pixels);
-    wm_gray g = measure(&(wm_gray_input){.pixels = pixels, .count = N});
+    wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = N });
     near("GV11 sL", g.mixture_share, 0.0073, SHARE);
     near("GV11 sd", g.u_share, 0.4072, SHARE);
     near("GV11 R", g.contrast, 1.734, 0.002);
@@ -240,13 +242,13 @@ static wm_gray measure_picture(const wm_rgb *picture)
 {
     wm_window window;
     wm_cleaning cleaning;
-    wm_error err = {0};
+    wm_error err = { 0 };
     wm_rgb *kept = NULL;
     size_t count = 0;
     assert_int_equal(wm_window_from_pixels(&window, picture, SIDE, SIDE, &err), WM_OK);
     assert_int_equal(wm_window_clean(&window, false, &cleaning, &err), WM_OK);
     assert_int_equal(wm_window_kept(&window, &kept, &count, &err), WM_OK);
-    wm_gray g = measure(&(wm_gray_input){.pixels = kept, .count = count, .reference = &B});
+    wm_gray g = measure(&(wm_gray_input){ .pixels = kept, .count = count, .reference = &B });
     free(kept);
     wm_window_free(&window);
     return g;
@@ -264,7 +266,7 @@ static void gv12_gv13_picture_with_sheen_and_skin(void **state)
     static wm_rgb picture[SIDE * SIDE];
     stripes(picture);
     for (int i = 48 * SIDE; i < 80 * SIDE; i++)
-        picture[i] = wm_rgb_add(picture[i], (wm_rgb){0.15, 0.15, 0.15});
+        picture[i] = wm_rgb_add(picture[i], (wm_rgb){ 0.15, 0.15, 0.15 });
     wm_gray g = measure_picture(picture);
     near("GV12 s", g.share, 0.2500, SHARE);
     near("GV12 sd", g.u_share, 0.0338, SHARE);
@@ -272,7 +274,7 @@ static void gv12_gv13_picture_with_sheen_and_skin(void **state)
     stripes(picture);
     for (int i = 0; i < SIDE * SIDE; i++)
         if (i % SIDE < 16)
-            picture[i] = wm_lab_to_rgb((wm_lab){60.0, 14.0, 17.0});
+            picture[i] = wm_lab_to_rgb((wm_lab){ 60.0, 14.0, 17.0 });
     g = measure_picture(picture);
     near("GV13 s", g.share, 0.2522, SHARE);
 }
@@ -290,7 +292,7 @@ static void gv15_reference_colour(void **state)
     (void)state;
     static wm_rgb pixels[N];
     wm_rgb reference;
-    wm_error err = {0};
+    wm_error err = { 0 };
     mix(pixels, B, G, 6);
     assert_int_equal(wm_gray_reference(&reference, pixels, N, &err), WM_OK);
     near("GV15 r", reference.r, 0.03787, 0.000005);
@@ -298,7 +300,7 @@ static void gv15_reference_colour(void **state)
     near("GV15 b", reference.b, 0.02083, 0.000005);
     near("GV15 Y", wm_rgb_luminance(reference), 0.02869, 0.000005);
     assert_int_equal(wm_gray_reference(&reference, pixels, 0, &err), WM_E_INPUT);
-    wm_rgb two[2] = {{0.01, 0.01, 0.01}, {1.0, 1.0, 1.0}}; /* the median lies far above the dark one */
+    wm_rgb two[2] = { { 0.01, 0.01, 0.01 }, { 1.0, 1.0, 1.0 } }; /* the median lies far above the dark one */
     assert_int_equal(wm_gray_reference(&reference, two, 2, &err), WM_OK);
     near("two pixels", reference.g, 0.011, 1e-12);
 }
@@ -310,7 +312,7 @@ static void gv16_yellowed_gray(void **state)
     near("GV16 s", g.share, 0.2983, SHARE);
     near("GV16 rho(g)", g.index_rest, 0.4339, SHARE);
     near("GV16 R", g.contrast, 9.190, 0.002);
-    near_lab("GV16 gray", g.gray, (wm_lab){59.36, 1.78, 10.56});
+    near_lab("GV16 gray", g.gray, (wm_lab){ 59.36, 1.78, 10.56 });
     assert_int_equal(g.status, WM_GRAY_MEASURED);
 }
 
@@ -324,26 +326,27 @@ static void gv18_ten_percent(void **state)
     assert_int_equal(g.status, WM_GRAY_MEASURED);
 }
 
-/* ---- G9: statuses ---------------------------------------------------------------------------------------------------------- */
+/* ---- G9: statuses
+ * ---------------------------------------------------------------------------------------------------------- */
 
 static void g9_few_pixels_are_not_measured(void **state)
 {
     (void)state;
     static wm_rgb pixels[N];
     mix(pixels, B, G, 30);
-    wm_gray g = measure(&(wm_gray_input){.pixels = pixels, .count = 999, .reference = &B});
+    wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = 999, .reference = &B });
     assert_int_equal(g.status, WM_GRAY_NOT_MEASURED);
     assert_int_equal(g.base_status, WM_POPULATION_UNKNOWN);
-    g = measure(&(wm_gray_input){.pixels = pixels, .count = 1000, .reference = &B});
+    g = measure(&(wm_gray_input){ .pixels = pixels, .count = 1000, .reference = &B });
     assert_int_equal(g.status, WM_GRAY_MEASURED);
-    g = measure(&(wm_gray_input){.pixels = pixels, .count = 1000, .zone_pixels = 10001, .reference = &B});
+    g = measure(&(wm_gray_input){ .pixels = pixels, .count = 1000, .zone_pixels = 10001, .reference = &B });
     assert_int_equal(g.status, WM_GRAY_NOT_MEASURED);
-    g = measure(&(wm_gray_input){.pixels = pixels, .count = 1000, .zone_pixels = 10000, .reference = &B});
+    g = measure(&(wm_gray_input){ .pixels = pixels, .count = 1000, .zone_pixels = 10000, .reference = &B });
     assert_int_equal(g.status, WM_GRAY_MEASURED);
-    g = measure(&(wm_gray_input){.pixels = pixels, .count = 1, .reference = &B});
+    g = measure(&(wm_gray_input){ .pixels = pixels, .count = 1, .reference = &B });
     near("one pixel's sd", g.body_sd.L, 0.0, 0.0);
-    wm_error err = {0};
-    assert_int_equal(wm_gray_measure(&g, &(wm_gray_input){.pixels = pixels, .count = 0}, &err), WM_E_INPUT);
+    wm_error err = { 0 };
+    assert_int_equal(wm_gray_measure(&g, &(wm_gray_input){ .pixels = pixels, .count = 0 }, &err), WM_E_INPUT);
 }
 
 static void g9_sheen_everywhere_is_not_resolved(void **state)
@@ -351,7 +354,7 @@ static void g9_sheen_everywhere_is_not_resolved(void **state)
     (void)state;
     static wm_rgb pixels[N];
     mix(pixels, B, G, 30);
-    wm_gray g = measure(&(wm_gray_input){.pixels = pixels, .count = N, .reference = &B, .sheen_everywhere = true});
+    wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = N, .reference = &B, .sheen_everywhere = true });
     assert_int_equal(g.status, WM_GRAY_NOT_RESOLVED);
     assert_int_equal(g.gray_status, WM_POPULATION_UNKNOWN);
     near("flagged body", g.body_u_de00, 3.0, 0.0);
@@ -360,7 +363,7 @@ static void g9_sheen_everywhere_is_not_resolved(void **state)
 static void g9_light_base_has_no_contrast(void **state)
 {
     (void)state;
-    wm_rgb light = {0.30, 0.22, 0.12};
+    wm_rgb light = { 0.30, 0.22, 0.12 };
     wm_gray g = measure_mix(light, G, 30);
     assert_int_equal(g.status, WM_GRAY_NOT_RESOLVED);
 }
@@ -378,7 +381,7 @@ static void g9_interval_is_rounded_to_five_percent(void **state)
     (void)state;
     double low, high;
     wm_gray_interval(0.31, 0.05, &low, &high);
-    near("low", low, 0.25, 1e-12); /* 0.2275 */
+    near("low", low, 0.25, 1e-12);   /* 0.2275 */
     near("high", high, 0.40, 1e-12); /* 0.3925 */
     wm_gray_interval(0.02, 0.04, &low, &high);
     near("clipped low", low, 0.0, 0.0);
@@ -389,12 +392,13 @@ static void g9_interval_is_rounded_to_five_percent(void **state)
 static void statuses_have_the_words_of_the_json(void **state)
 {
     (void)state;
-    static const char *const words[] = {"not measured", "not resolved", "none seen", "low", "measured"};
+    static const char *const words[] = { "not measured", "not resolved", "none seen", "low", "measured" };
     for (int i = 0; i < 5; i++)
         assert_string_equal(wm_gray_status_name((wm_gray_status)i), words[i]);
 }
 
-/* ---- our own limits -------------------------------------------------------------------------------------------------------- */
+/* ---- our own limits
+ * -------------------------------------------------------------------------------------------------------- */
 
 /* A lighter length as reference of a dark root: the root's colour must not come from its few bright pixels. */
 static void lighter_reference_is_refused(void **state)
@@ -402,9 +406,9 @@ static void lighter_reference_is_refused(void **state)
     (void)state;
     static wm_rgb pixels[N];
     mix(pixels, B, G, 5);
-    wm_gray blind = measure(&(wm_gray_input){.pixels = pixels, .count = N});
+    wm_gray blind = measure(&(wm_gray_input){ .pixels = pixels, .count = N });
     wm_rgb lighter = wm_rgb_scale(B, 8.0);
-    wm_gray g = measure(&(wm_gray_input){.pixels = pixels, .count = N, .reference = &lighter});
+    wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = N, .reference = &lighter });
     assert_true(g.reference_refused && g.blind);
     near("body as blind", wm_de00(wm_rgb_to_lab(g.body), wm_rgb_to_lab(blind.body)), 0.0, 1e-12);
     near("share as blind", g.share, blind.share, 1e-12);
@@ -414,7 +418,8 @@ static void lighter_reference_is_refused(void **state)
 static void never_a_nan(void **state)
 {
     (void)state;
-    static const wm_rgb colours[] = {{0, 0, 0}, {1, 1, 1}, {-0.1, 0.02, -0.3}, {1e-9, 0, 0}, {0, 0, 3}, {5, 5, 5}, {0.3, -0.05, 0.01}};
+    static const wm_rgb colours[] = { { 0, 0, 0 }, { 1, 1, 1 }, { -0.1, 0.02, -0.3 }, { 1e-9, 0, 0 },
+                                      { 0, 0, 3 }, { 5, 5, 5 }, { 0.3, -0.05, 0.01 } };
     enum { COUNT = sizeof colours / sizeof colours[0] };
     static wm_rgb pixels[2000];
     for (int a = 0; a < COUNT; a++)
@@ -422,18 +427,24 @@ static void never_a_nan(void **state)
             for (int way = 0; way < 4; way++) {
                 for (int i = 0; i < 2000; i++)
                     pixels[i] = colours[i % 3 ? a : b];
-                wm_gray_input input = {.pixels = pixels, .count = 2000, .reference = way & 1 ? &colours[b] : NULL, .gray_swatch = way & 2 ? &G : NULL};
+                wm_gray_input input = { .pixels = pixels,
+                                        .count = 2000,
+                                        .reference = way & 1 ? &colours[b] : NULL,
+                                        .gray_swatch = way & 2 ? &G : NULL };
                 wm_gray g = measure(&input);
-                double all[] = {g.body.r, g.body.g, g.body.b, g.body_sd.L, g.body_sd.a, g.body_sd.b, g.gap_below_y, g.share, g.u_share, g.contrast,
-                    g.index_rest, g.base.r, g.base.g, g.base.b, g.gray.r, g.gray.g, g.gray.b, g.closure_de00};
+                double all[] = { g.body.r,      g.body.g, g.body.b,  g.body_sd.L, g.body_sd.a,  g.body_sd.b,
+                                 g.gap_below_y, g.share,  g.u_share, g.contrast,  g.index_rest, g.base.r,
+                                 g.base.g,      g.base.b, g.gray.r,  g.gray.g,    g.gray.b,     g.closure_de00 };
                 for (size_t i = 0; i < sizeof all / sizeof all[0]; i++)
                     assert_true(isfinite(all[i]));
             }
     pixels[7].g = NAN;
     wm_gray g;
-    wm_error err = {0};
-    assert_int_equal(wm_gray_measure(&g, &(wm_gray_input){.pixels = pixels, .count = 2000}, &err), WM_E_BUG);
-    assert_int_equal(wm_gray_measure(&g, &(wm_gray_input){.pixels = pixels + 8, .count = 9, .gray_swatch = &colours[0]}, &err), WM_E_USAGE);
+    wm_error err = { 0 };
+    assert_int_equal(wm_gray_measure(&g, &(wm_gray_input){ .pixels = pixels, .count = 2000 }, &err), WM_E_BUG);
+    assert_int_equal(
+        wm_gray_measure(&g, &(wm_gray_input){ .pixels = pixels + 8, .count = 9, .gray_swatch = &colours[0] }, &err),
+        WM_E_USAGE);
 }
 
 /* Above 250 000 pixels every second one is measured; the count stays the whole. */
@@ -444,14 +455,15 @@ static void many_pixels_are_halved(void **state)
     wm_rgb *pixels = malloc(MANY * sizeof *pixels);
     assert_non_null(pixels);
     for (int i = 0; i < MANY; i++)
-        pixels[i] = i % 2 ? (wm_rgb){9.0, 9.0, 9.0} : wm_rgb_scale((37 * (i / 2)) % 100 < 30 ? G : B, ramp(i / 2));
-    wm_gray g = measure(&(wm_gray_input){.pixels = pixels, .count = MANY, .reference = &B});
+        pixels[i] = i % 2 ? (wm_rgb){ 9.0, 9.0, 9.0 } : wm_rgb_scale((37 * (i / 2)) % 100 < 30 ? G : B, ramp(i / 2));
+    wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = MANY, .reference = &B });
     near("every second pixel", g.share, 0.2992, SHARE);
     assert_int_equal(g.kept, MANY);
     free(pixels);
 }
 
-/* ---- the picture ----------------------------------------------------------------------------------------------------------- */
+/* ---- the picture
+ * ----------------------------------------------------------------------------------------------------------- */
 
 static uint32_t random_step(uint32_t *state)
 {
@@ -476,7 +488,7 @@ static void draw_hair(wm_rgb *picture, double width, double share, uint32_t seed
     }
     for (int y = 0; y < SIDE; y++)
         for (int x = 0; x < SIDE; x++) {
-            wm_rgb sum = {0.0, 0.0, 0.0};
+            wm_rgb sum = { 0.0, 0.0, 0.0 };
             for (int i = 0; i < FINE; i++)
                 sum = wm_rgb_add(sum, wm_rgb_scale(gray_part[x * FINE + i] > 0.5 ? G : B, light[x * FINE + i] / FINE));
             picture[y * SIDE + x] = sum;
@@ -488,17 +500,17 @@ static void picture_agrees_with_the_share(void **state)
     (void)state;
     static wm_rgb picture[SIDE * SIDE];
     static unsigned char classes[SIDE * SIDE];
-    static const double widths[] = {0.6, 1.2, 2.5}, shares[] = {0.15, 0.4, 0.7};
+    static const double widths[] = { 0.6, 1.2, 2.5 }, shares[] = { 0.15, 0.4, 0.7 };
     worst_reset();
     for (int w = 0; w < 3; w++)
         for (int s = 0; s < 3; s++) {
             wm_window window;
-            wm_error err = {0};
+            wm_error err = { 0 };
             draw_hair(picture, widths[w], shares[s], (uint32_t)(7 + w * 3 + s));
             assert_int_equal(wm_window_from_pixels(&window, picture, SIDE, SIDE, &err), WM_OK);
-            wm_gray g = measure(&(wm_gray_input){.pixels = picture, .count = SIDE * SIDE, .reference = &B});
+            wm_gray g = measure(&(wm_gray_input){ .pixels = picture, .count = SIDE * SIDE, .reference = &B });
             wm_gray_classify(&window, &g, classes);
-            double count[8] = {0};
+            double count[8] = { 0 };
             for (int i = 0; i < SIDE * SIDE; i++)
                 count[classes[i]]++;
             double hair = count[WM_CLASS_BASE] + count[WM_CLASS_MIXED] + count[WM_CLASS_GRAY];
@@ -517,15 +529,20 @@ static void picture_shows_what_was_dropped(void **state)
     static wm_rgb picture[SIDE * SIDE];
     static unsigned char classes[SIDE * SIDE];
     wm_window window;
-    wm_error err = {0};
+    wm_error err = { 0 };
     stripes(picture);
-    picture[6] = (wm_rgb){0.001, 0.001, 0.001};
+    picture[6] = (wm_rgb){ 0.001, 0.001, 0.001 };
     assert_int_equal(wm_window_from_pixels(&window, picture, SIDE, SIDE, &err), WM_OK);
-    static const unsigned char flags[] = {0, WM_PX_ZONE | WM_PX_CLIPPED | WM_PX_SKIN, WM_PX_ZONE | WM_PX_SKIN, WM_PX_ZONE | WM_PX_SHEEN,
-        WM_PX_ZONE | WM_PX_SHADOW, WM_PX_ZONE | WM_PX_EXTREME};
-    static const unsigned char want[] = {WM_CLASS_OUTSIDE, WM_CLASS_CLIPPED, WM_CLASS_SKIN, WM_CLASS_SHEEN, WM_CLASS_GAP, WM_CLASS_BASE, WM_CLASS_GAP};
+    static const unsigned char flags[] = { 0,
+                                           WM_PX_ZONE | WM_PX_CLIPPED | WM_PX_SKIN,
+                                           WM_PX_ZONE | WM_PX_SKIN,
+                                           WM_PX_ZONE | WM_PX_SHEEN,
+                                           WM_PX_ZONE | WM_PX_SHADOW,
+                                           WM_PX_ZONE | WM_PX_EXTREME };
+    static const unsigned char want[] = { WM_CLASS_OUTSIDE, WM_CLASS_CLIPPED, WM_CLASS_SKIN, WM_CLASS_SHEEN,
+                                          WM_CLASS_GAP,     WM_CLASS_BASE,    WM_CLASS_GAP };
     memcpy(window.flags, flags, sizeof flags);
-    wm_gray g = measure(&(wm_gray_input){.pixels = picture, .count = SIDE * SIDE, .reference = &B});
+    wm_gray g = measure(&(wm_gray_input){ .pixels = picture, .count = SIDE * SIDE, .reference = &B });
     wm_gray_classify(&window, &g, classes);
     assert_memory_equal(classes, want, sizeof want);
     assert_int_equal(classes[12], WM_CLASS_GRAY);
@@ -537,33 +554,32 @@ static void picture_shows_what_was_dropped(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(gv1_constants),
-        cmocka_unit_test(gv2_share_without_ramp),
-        cmocka_unit_test(gv3_share_with_ramp),
-        cmocka_unit_test(gv4_no_gray),
-        cmocka_unit_test(gv5_blind),
-        cmocka_unit_test(gv6_gray_swatch),
-        cmocka_unit_test(gv7_gaps_change_nothing),
-        cmocka_unit_test(gv8_bleached_fibres_are_not_gray),
-        cmocka_unit_test(gv9_dark_blond),
-        cmocka_unit_test(gv10_base_never_seen),
-        cmocka_unit_test(gv11_blind_even_mixture_is_not_resolved),
-        cmocka_unit_test(gv12_gv13_picture_with_sheen_and_skin),
-        cmocka_unit_test(gv14_area_share),
-        cmocka_unit_test(gv15_reference_colour),
-        cmocka_unit_test(gv16_yellowed_gray),
-        cmocka_unit_test(gv18_ten_percent),
-        cmocka_unit_test(g9_few_pixels_are_not_measured),
-        cmocka_unit_test(g9_sheen_everywhere_is_not_resolved),
-        cmocka_unit_test(g9_light_base_has_no_contrast),
-        cmocka_unit_test(g9_little_gray_is_low),
-        cmocka_unit_test(g9_interval_is_rounded_to_five_percent),
-        cmocka_unit_test(statuses_have_the_words_of_the_json),
-        cmocka_unit_test(lighter_reference_is_refused),
-        cmocka_unit_test(never_a_nan),
-        cmocka_unit_test(many_pixels_are_halved),
-        cmocka_unit_test(picture_agrees_with_the_share),
-        cmocka_unit_test(picture_shows_what_was_dropped)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(gv1_constants),
+                                        cmocka_unit_test(gv2_share_without_ramp),
+                                        cmocka_unit_test(gv3_share_with_ramp),
+                                        cmocka_unit_test(gv4_no_gray),
+                                        cmocka_unit_test(gv5_blind),
+                                        cmocka_unit_test(gv6_gray_swatch),
+                                        cmocka_unit_test(gv7_gaps_change_nothing),
+                                        cmocka_unit_test(gv8_bleached_fibres_are_not_gray),
+                                        cmocka_unit_test(gv9_dark_blond),
+                                        cmocka_unit_test(gv10_base_never_seen),
+                                        cmocka_unit_test(gv11_blind_even_mixture_is_not_resolved),
+                                        cmocka_unit_test(gv12_gv13_picture_with_sheen_and_skin),
+                                        cmocka_unit_test(gv14_area_share),
+                                        cmocka_unit_test(gv15_reference_colour),
+                                        cmocka_unit_test(gv16_yellowed_gray),
+                                        cmocka_unit_test(gv18_ten_percent),
+                                        cmocka_unit_test(g9_few_pixels_are_not_measured),
+                                        cmocka_unit_test(g9_sheen_everywhere_is_not_resolved),
+                                        cmocka_unit_test(g9_light_base_has_no_contrast),
+                                        cmocka_unit_test(g9_little_gray_is_low),
+                                        cmocka_unit_test(g9_interval_is_rounded_to_five_percent),
+                                        cmocka_unit_test(statuses_have_the_words_of_the_json),
+                                        cmocka_unit_test(lighter_reference_is_refused),
+                                        cmocka_unit_test(never_a_nan),
+                                        cmocka_unit_test(many_pixels_are_halved),
+                                        cmocka_unit_test(picture_agrees_with_the_share),
+                                        cmocka_unit_test(picture_shows_what_was_dropped) };
     return cmocka_run_group_tests_name("gray", tests, NULL, NULL);
 }

@@ -31,7 +31,10 @@ static wm_guard_end run(void (*work)(void *), int *word, size_t memory)
     return wm_guard_run(&(wm_guard_task){ NULL, work, word, work == spin ? 1 : 60, memory });
 }
 
-static void answer(void *data) { *(int *)data = 42; }
+static void answer(void *data)
+{
+    *(int *)data = 42;
+}
 
 static void fault(void *data)
 {
@@ -75,12 +78,14 @@ static void make_executable(void *data)
     *(int *)data = 1;
 }
 
-/* Mapped, not malloc: test runners have malloc fill what it gives (MALLOC_PERTURB_), and gigabytes of that take long. */
+/* Mapped, not malloc: test runners have malloc fill what it gives (MALLOC_PERTURB_), and gigabytes of that take long.
+ */
 static void take_memory(void *data)
 {
     *(int *)data = 2;
     for (int i = 0; i < 64; i++)
-        if (mmap(NULL, (size_t)256 << 20, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0) == MAP_FAILED) *(int *)data = 1;
+        if (mmap(NULL, (size_t)256 << 20, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0) == MAP_FAILED)
+            *(int *)data = 1;
 }
 
 static void *thread_answer(void *data)
@@ -92,7 +97,8 @@ static void *thread_answer(void *data)
 static void start_thread(void *data)
 {
     pthread_t thread;
-    if (pthread_create(&thread, NULL, thread_answer, data) == 0) (void)pthread_join(thread, NULL);
+    if (pthread_create(&thread, NULL, thread_answer, data) == 0)
+        (void)pthread_join(thread, NULL);
 }
 
 static void work_is_done(void **state)
@@ -132,13 +138,15 @@ static void callers_signals(void **state)
     signal(SIGCHLD, SIG_DFL);
 }
 
-/* What the locked child tries, it does not get: no files, and death for sockets, processes, output, signals, executable memory. */
+/* What the locked child tries, it does not get: no files, and death for sockets, processes, output, signals, executable
+ * memory. */
 static void nothing_but_computing(void **state)
 {
     (void)state;
     static void (*const forbidden[])(void *) = { open_socket, start_process, write_out, kill_parent, make_executable };
     int *word = shared_word();
-    if (!wm_guard_locks()) skip(); /* sanitizer, or built without libseccomp */
+    if (!wm_guard_locks())
+        skip(); /* sanitizer, or built without libseccomp */
     assert_int_equal(run(open_file, word, 0), WM_GUARD_DONE);
     assert_int_equal(*word, 2);
     for (size_t i = 0; i < sizeof forbidden / sizeof *forbidden; i++) {
@@ -153,7 +161,7 @@ static void nothing_but_computing(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(work_is_done), cmocka_unit_test(bad_ends), cmocka_unit_test(callers_signals),
-        cmocka_unit_test(nothing_but_computing) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(work_is_done), cmocka_unit_test(bad_ends),
+                                        cmocka_unit_test(callers_signals), cmocka_unit_test(nothing_but_computing) };
     return cmocka_run_group_tests_name("guard", tests, NULL, NULL);
 }

@@ -1,4 +1,5 @@
-/* The report as a page: what must be on it, what must never be, the same bytes each time. Its form and looks: tests/browser. */
+/* The report as a page: what must be on it, what must never be, the same bytes each time. Its form and looks:
+ * tests/browser. */
 #include "support/near.h"
 
 #include <math.h>
@@ -46,19 +47,69 @@ static void html_says_what_matters(void **state)
 {
     (void)state;
     wm_buf out = written(MODEL_FULL);
-    static const char *const WANTED[] = {
-        /* head */ "<title>Anna Berg, 14 March 2024</title>", "Fern and Linen", "<h1>Anna Berg</h1>",
-        /* answer */ "Before you order", "The photo is good enough to name the shade.", "Nearest to the base: fern. bark is 1.3 farther off", "fern / mist / fern",
-        "Three layers, front first", "worn down, seen from outside", "hair up, seen from beneath", "dE00 1.0 worn down", "dE00 1.3 with the hair up",
-        "covers the lighter mist", "Other ways", "dusk", "For orientation only, it can't be sewn", "The filter &#39;in stock&#39; left out 3 shades.",
-        /* photo */ "data:image/jpeg;base64,/9j/", "left temple", "stroke-dasharray", "held at mid", "What would make it surer", "To do: check its code", "swatch_mislabelled",
-        /* shades */ "Hair at the left, bark at the right", "lighter, richer, redder", "tied with the first", "in stock", "Beads, by the root", "Zone left temple",
-        /* care */ "Take care", "licensed practice",
-        /* plan */ "Work list", "type=\"checkbox\"", "24.0 cm", "cut 216 to 264 cm", "52 + 6 spare", "180.00 EUR", "887.15 EUR", "25 April 2024", "6 June 2024",
-        /* future, past */ "Gray as now, about 30 %", "at 50 %", "Since 20 December 2023", "no measurable change", "dE00 3.1 \302\261 1.4", "fern / mist / fern", "not noted",
-        /* evidence */ "35.1 / 5.2 / 11.4", "\302\261 1.1 dE00, 15102 of 18000 pixels", "gray 30 % (25 to 40)", "little gray, under 10 %", "no gray seen",
-        "can&#39;t be told from this photo", "data:image/png;base64,iVBOR", "sheen, left out", "a gray card and swatches", "swatch oat</b>: does not agree",
-        /* provenance */ "3f2a90d1c4b58e77", "Display P3", "Meadow P4", "2024-03-14T10:20:00Z", "weftmatch 0.1.0, LittleCMS 2.14, SQLite 3.40.1" };
+    static const char *const WANTED[] = { /* head */ "<title>Anna Berg, 14 March 2024</title>",
+                                          "Fern and Linen",
+                                          "<h1>Anna Berg</h1>",
+                                          /* answer */ "Before you order",
+                                          "The photo is good enough to name the shade.",
+                                          "Nearest to the base: fern. bark is 1.3 farther off",
+                                          "fern / mist / fern",
+                                          "Three layers, front first",
+                                          "worn down, seen from outside",
+                                          "hair up, seen from beneath",
+                                          "dE00 1.0 worn down",
+                                          "dE00 1.3 with the hair up",
+                                          "covers the lighter mist",
+                                          "Other ways",
+                                          "dusk",
+                                          "For orientation only, it can't be sewn",
+                                          "The filter &#39;in stock&#39; left out 3 shades.",
+                                          /* photo */ "data:image/jpeg;base64,/9j/",
+                                          "left temple",
+                                          "stroke-dasharray",
+                                          "held at mid",
+                                          "What would make it surer",
+                                          "To do: check its code",
+                                          "swatch_mislabelled",
+                                          /* shades */ "Hair at the left, bark at the right",
+                                          "lighter, richer, redder",
+                                          "tied with the first",
+                                          "in stock",
+                                          "Beads, by the root",
+                                          "Zone left temple",
+                                          /* care */ "Take care",
+                                          "licensed practice",
+                                          /* plan */ "Work list",
+                                          "type=\"checkbox\"",
+                                          "24.0 cm",
+                                          "cut 216 to 264 cm",
+                                          "52 + 6 spare",
+                                          "180.00 EUR",
+                                          "887.15 EUR",
+                                          "25 April 2024",
+                                          "6 June 2024",
+                                          /* future, past */ "Gray as now, about 30 %",
+                                          "at 50 %",
+                                          "Since 20 December 2023",
+                                          "no measurable change",
+                                          "dE00 3.1 \302\261 1.4",
+                                          "fern / mist / fern",
+                                          "not noted",
+                                          /* evidence */ "35.1 / 5.2 / 11.4",
+                                          "\302\261 1.1 dE00, 15102 of 18000 pixels",
+                                          "gray 30 % (25 to 40)",
+                                          "little gray, under 10 %",
+                                          "no gray seen",
+                                          "can&#39;t be told from this photo",
+                                          "data:image/png;base64,iVBOR",
+                                          "sheen, left out",
+                                          "a gray card and swatches",
+                                          "swatch oat</b>: does not agree",
+                                          /* provenance */ "3f2a90d1c4b58e77",
+                                          "Display P3",
+                                          "Meadow P4",
+                                          "2024-03-14T10:20:00Z",
+                                          "weftmatch 0.1.0, LittleCMS 2.14, SQLite 3.40.1" };
     for (size_t i = 0; i < sizeof WANTED / sizeof WANTED[0]; i++)
         says(&out, WANTED[i]);
     wm_buf_free(&out);
@@ -88,7 +139,8 @@ static void html_of_little(void **state)
 {
     (void)state;
     wm_buf out = written(MODEL_SMALL);
-    static const char *const NOT[] = { "id=\"plan\"", "id=\"visits\"", "id=\"grayer\"", "id=\"photo\"", "<image", "Other ways", "What counts as what", "Left out" };
+    static const char *const NOT[] = { "id=\"plan\"", "id=\"visits\"", "id=\"grayer\"",       "id=\"photo\"",
+                                       "<image",      "Other ways",    "What counts as what", "Left out" };
     for (size_t i = 0; i < sizeof NOT / sizeof NOT[0]; i++)
         never_says(&out, NOT[i]);
     says(&out, "<h1>spring.jpg</h1>"); /* nobody is named */
@@ -165,10 +217,13 @@ static void html_fetches_and_runs_nothing(void **state)
     (void)state;
     for (int kind = MODEL_FULL; kind <= MODEL_HOSTILE; kind++) {
         wm_buf out = written((model_kind)kind);
-        static const char *const NEVER[] = { "<script", "javascript:", "src=\"", "url(", "@import", "<link", "<iframe", "http:", "https:", " style=\"" };
+        static const char *const NEVER[] = { "<script", "javascript:", "src=\"", "url(",   "@import",
+                                             "<link",   "<iframe",     "http:",  "https:", " style=\"" };
         for (size_t i = 0; i < sizeof NEVER / sizeof NEVER[0]; i++)
             never_says(&out, NEVER[i]);
-        says(&out, "Content-Security-Policy\" content=\"default-src 'none'; img-src data:; base-uri 'none'; form-action 'none'; style-src 'sha256-");
+        says(
+            &out,
+            "Content-Security-Policy\" content=\"default-src 'none'; img-src data:; base-uri 'none'; form-action 'none'; style-src 'sha256-");
         wm_buf_free(&out);
     }
 }
@@ -177,7 +232,8 @@ static void markup_holes(void **state)
 {
     (void)state;
     wm_buf out = { 0 };
-    wm_markup(&out, "<p title=\"%s\">%d %z %0 %2 %c %% %s</p>", "\"><b>", -3, (size_t)7, 2.5, 1.005, (wm_lab){ 100, 0, 0 }, "a\001&\xff");
+    wm_markup(&out, "<p title=\"%s\">%d %z %0 %2 %c %% %s</p>", "\"><b>", -3, (size_t)7, 2.5, 1.005,
+              (wm_lab){ 100, 0, 0 }, "a\001&\xff");
     assert_string_equal(out.data, "<p title=\"&quot;&gt;&lt;b&gt;\">-3 7 2 1.00 #ffffff % a&amp;\xef\xbf\xbd</p>");
     wm_buf_free(&out);
     wm_markup(&out, "%q");
@@ -243,10 +299,18 @@ static void html_of_damaged_zones(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(html_says_what_matters), cmocka_unit_test(c24_html_that_names_no_shade), cmocka_unit_test(html_of_little),
-        cmocka_unit_test(m12_html_draws_what_counts), cmocka_unit_test(html_without_pictures), cmocka_unit_test(html_in_inches), cmocka_unit_test(html_escapes_everything),
-        cmocka_unit_test(html_fetches_and_runs_nothing), cmocka_unit_test(markup_holes), cmocka_unit_test(html_is_the_same_each_time), cmocka_unit_test(html_in_a_locale_with_commas),
-        cmocka_unit_test(html_never_nan), cmocka_unit_test(html_of_damaged_zones) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(html_says_what_matters),
+                                        cmocka_unit_test(c24_html_that_names_no_shade),
+                                        cmocka_unit_test(html_of_little),
+                                        cmocka_unit_test(m12_html_draws_what_counts),
+                                        cmocka_unit_test(html_without_pictures),
+                                        cmocka_unit_test(html_in_inches),
+                                        cmocka_unit_test(html_escapes_everything),
+                                        cmocka_unit_test(html_fetches_and_runs_nothing),
+                                        cmocka_unit_test(markup_holes),
+                                        cmocka_unit_test(html_is_the_same_each_time),
+                                        cmocka_unit_test(html_in_a_locale_with_commas),
+                                        cmocka_unit_test(html_never_nan),
+                                        cmocka_unit_test(html_of_damaged_zones) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

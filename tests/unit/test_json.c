@@ -17,7 +17,7 @@ static int plain_locale(void **state)
 static wm_json_document *parse(const char *text)
 {
     wm_json_document *document = NULL;
-    wm_error err = {0};
+    wm_error err = { 0 };
     if (wm_json_parse(&document, text, strlen(text), "t.json", WM_E_INPUT, &err))
         fail_msg("%s: %ld:%ld: %s", text, err.line, err.column, err.text);
     return document;
@@ -26,7 +26,7 @@ static wm_json_document *parse(const char *text)
 static void refuse(const char *text, size_t size, long line, long column)
 {
     wm_json_document *document = NULL;
-    wm_error err = {0};
+    wm_error err = { 0 };
     char *exact = malloc(size ? size : 1); /* a sanitizer sees a byte read too far */
     assert_non_null(exact);
     memcpy(exact, text, size);
@@ -44,10 +44,30 @@ static void refuse(const char *text, size_t size, long line, long column)
 static void refusals_name_line_and_column(void **state)
 {
     (void)state;
-    const struct { const char *text; long line, column; } bad[] = {
-        {"", 1, 0}, {"{", 1, 1}, {"{\"a\":1,}", 1, 8}, {"[1 2]", 1, 4}, {"{\"a\":1,\n \"b\":2,\n \"a\":3}", 3, 4}, {"nul", 1, 3}, {"'a'", 1, 1},
-        {"[1.]", 1, 3}, {"[01]", 1, 2}, {"[.5]", 1, 2}, {"[+1]", 1, 2}, {"[NaN]", 1, 4}, {"[1e999]", 1, 6}, {"[\"\\x\"]", 1, 4}, {"[\"a\nb\"]", 1, 3},
-        {"[1] x", 1, 5}, {"\"\\u0000\"", 1, 8}, {"[\"\xff\"]", 1, 2}, {"[\"\\ud800\"]", 1, 9}, {"/* c */ 1", 1, 1}, {"{1:2}", 1, 2}};
+    const struct {
+        const char *text;
+        long line, column;
+    } bad[] = { { "", 1, 0 },
+                { "{", 1, 1 },
+                { "{\"a\":1,}", 1, 8 },
+                { "[1 2]", 1, 4 },
+                { "{\"a\":1,\n \"b\":2,\n \"a\":3}", 3, 4 },
+                { "nul", 1, 3 },
+                { "'a'", 1, 1 },
+                { "[1.]", 1, 3 },
+                { "[01]", 1, 2 },
+                { "[.5]", 1, 2 },
+                { "[+1]", 1, 2 },
+                { "[NaN]", 1, 4 },
+                { "[1e999]", 1, 6 },
+                { "[\"\\x\"]", 1, 4 },
+                { "[\"a\nb\"]", 1, 3 },
+                { "[1] x", 1, 5 },
+                { "\"\\u0000\"", 1, 8 },
+                { "[\"\xff\"]", 1, 2 },
+                { "[\"\\ud800\"]", 1, 9 },
+                { "/* c */ 1", 1, 1 },
+                { "{1:2}", 1, 2 } };
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         refuse(bad[i].text, strlen(bad[i].text), bad[i].line, bad[i].column);
 }
@@ -67,7 +87,7 @@ static void depth_is_limited(void **state)
     memset(deep, '[', DEPTH);
     deep[DEPTH] = '\0';
     wm_json_document *document = NULL;
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_json_parse(&document, deep, DEPTH, "t.json", WM_E_INPUT, &err), WM_E_INPUT);
     assert_string_equal(err.text, "nested too deeply for any file of ours; correct the JSON here");
     assert_int_equal(err.line, 1);
@@ -84,7 +104,7 @@ static void an_object_with_endless_keys_is_refused(void **state)
         end += sprintf(end, "%s\"k%d\":%d", i ? "," : "", i, i);
     strcpy(end, "}]");
     wm_json_document *document = NULL;
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_json_parse(&document, text, strlen(text), "t.json", WM_E_INPUT, &err), WM_E_INPUT);
     assert_string_equal(err.text, "an object has more than 4096 keys; this is no file of ours");
 }
@@ -130,9 +150,14 @@ static void values_and_order(void **state)
 static void scalars_are_documents(void **state)
 {
     (void)state;
-    const struct { const char *text; wm_json_kind kind; const char *name; } all[] = {
-        {"null", WM_JSON_NULL, "null"}, {"false", WM_JSON_FALSE, "false"}, {"true", WM_JSON_TRUE, "true"}, {"1", WM_JSON_NUMBER, "a number"},
-        {"\"\"", WM_JSON_STRING, "a text"}, {"[]", WM_JSON_ARRAY, "a list"}, {"{}", WM_JSON_OBJECT, "an object"}};
+    const struct {
+        const char *text;
+        wm_json_kind kind;
+        const char *name;
+    } all[] = { { "null", WM_JSON_NULL, "null" },     { "false", WM_JSON_FALSE, "false" },
+                { "true", WM_JSON_TRUE, "true" },     { "1", WM_JSON_NUMBER, "a number" },
+                { "\"\"", WM_JSON_STRING, "a text" }, { "[]", WM_JSON_ARRAY, "a list" },
+                { "{}", WM_JSON_OBJECT, "an object" } };
     for (size_t i = 0; i < sizeof all / sizeof *all; i++) {
         wm_json_document *document = parse(all[i].text);
         assert_int_equal(wm_json_kind_of(wm_json_root(document)), all[i].kind);
@@ -146,7 +171,7 @@ static void accessors_bear_null_and_the_wrong_kind(void **state)
     (void)state;
     wm_json_document *document = parse("[{\"a\":1},\"t\",5]");
     const wm_json *root = wm_json_root(document);
-    const wm_json *values[] = {NULL, root, wm_json_at(root, 1), wm_json_at(root, 2)};
+    const wm_json *values[] = { NULL, root, wm_json_at(root, 1), wm_json_at(root, 2) };
     for (size_t i = 0; i < 4; i++) {
         double value = 7;
         assert_null(wm_json_get(values[i], "a"));
@@ -175,10 +200,14 @@ static void numbers_under_a_comma_locale(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(refusals_name_line_and_column), cmocka_unit_test(nul_bytes_are_refused), cmocka_unit_test(depth_is_limited),
-        cmocka_unit_test(an_object_with_endless_keys_is_refused), cmocka_unit_test(every_truncation_is_refused),
-        cmocka_unit_test(values_and_order), cmocka_unit_test(scalars_are_documents), cmocka_unit_test(accessors_bear_null_and_the_wrong_kind),
-        cmocka_unit_test_teardown(numbers_under_a_comma_locale, plain_locale)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(refusals_name_line_and_column),
+                                        cmocka_unit_test(nul_bytes_are_refused),
+                                        cmocka_unit_test(depth_is_limited),
+                                        cmocka_unit_test(an_object_with_endless_keys_is_refused),
+                                        cmocka_unit_test(every_truncation_is_refused),
+                                        cmocka_unit_test(values_and_order),
+                                        cmocka_unit_test(scalars_are_documents),
+                                        cmocka_unit_test(accessors_bear_null_and_the_wrong_kind),
+                                        cmocka_unit_test_teardown(numbers_under_a_comma_locale, plain_locale) };
     return cmocka_run_group_tests_name("json", tests, NULL, NULL);
 }

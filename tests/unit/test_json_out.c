@@ -61,18 +61,23 @@ static void json_keys_of_the_contract(void **state)
     wm_buf json = written(&m);
     wm_json_document *document = parsed(&json);
     const wm_json *root = wm_json_root(document);
-    keys_in_order(root, "the document", "format program made photo calibration zones rankings proposals ideal_mix plan warnings cautions");
+    keys_in_order(root, "the document",
+                  "format program made photo calibration zones rankings proposals ideal_mix plan warnings cautions");
     keys_in_order(get(root, "program"), "program", "name version lcms sqlite");
     keys_in_order(get(root, "made"), "made", "at");
-    keys_in_order(get(root, "photo"), "photo", "file sha256 width height orientation profile profile_assumed camera taken");
+    keys_in_order(get(root, "photo"), "photo",
+                  "file sha256 width height orientation profile profile_assumed camera taken");
     keys_in_order(get(root, "calibration"), "calibration", "aid stage1 agreement dropped");
     keys_in_order(wm_json_at(get(get(root, "calibration"), "dropped"), 0), "dropped", "zone why");
-    const wm_json *zone = wm_json_at(get(root, "zones"), 3), *ranking = wm_json_at(get(root, "rankings"), 0), *proposal = wm_json_at(get(root, "proposals"), 0);
+    const wm_json *zone = wm_json_at(get(root, "zones"), 3), *ranking = wm_json_at(get(root, "rankings"), 0),
+                  *proposal = wm_json_at(get(root, "proposals"), 0);
     keys_in_order(zone, "a zone", "kind name pixels kept lab sd sigma u_de00 claim gray");
     keys_in_order(get(zone, "gray"), "gray", "status share u_share base_lab gray_lab");
     keys_in_order(ranking, "a ranking", "target swatches");
-    keys_in_order(wm_json_at(get(ranking, "swatches"), 0), "a swatch", "code lab de00 d_lightness d_chroma d_hue words u_de00 verdict tied_with_best");
-    keys_in_order(proposal, "a proposal", "arrangement layers ratio shades worst_de00 u_de00 verdict claim views colours why");
+    keys_in_order(wm_json_at(get(ranking, "swatches"), 0), "a swatch",
+                  "code lab de00 d_lightness d_chroma d_hue words u_de00 verdict tied_with_best");
+    keys_in_order(proposal, "a proposal",
+                  "arrangement layers ratio shades worst_de00 u_de00 verdict claim views colours why");
     keys_in_order(wm_json_at(get(proposal, "shades"), 0), "a shade", "code share");
     keys_in_order(get(proposal, "views"), "views", "down up");
     keys_in_order(get(get(proposal, "views"), "down"), "a view", "lab de00");
@@ -97,10 +102,21 @@ static void json_nulls_of_the_contract(void **state)
     m.report.photo.camera[0] = m.report.photo.taken[0] = '\0';
     wm_buf json = written(&m);
     wm_json_document *document = parsed(&json);
-    const wm_json *root = wm_json_root(document), *refused = wm_json_at(get(root, "zones"), 1), *gray = get(wm_json_at(get(root, "zones"), 2), "gray");
-    const wm_json *null[] = { get(refused, "lab"), get(refused, "sd"), get(refused, "sigma"), get(refused, "u_de00"), get(refused, "claim"),
-                              get(gray, "share"), get(gray, "u_share"), get(gray, "base_lab"), get(gray, "gray_lab"), get(root, "ideal_mix"),
-                              get(root, "plan"), get(get(root, "calibration"), "agreement"), get(get(root, "photo"), "camera") };
+    const wm_json *root = wm_json_root(document), *refused = wm_json_at(get(root, "zones"), 1),
+                  *gray = get(wm_json_at(get(root, "zones"), 2), "gray");
+    const wm_json *null[] = { get(refused, "lab"),
+                              get(refused, "sd"),
+                              get(refused, "sigma"),
+                              get(refused, "u_de00"),
+                              get(refused, "claim"),
+                              get(gray, "share"),
+                              get(gray, "u_share"),
+                              get(gray, "base_lab"),
+                              get(gray, "gray_lab"),
+                              get(root, "ideal_mix"),
+                              get(root, "plan"),
+                              get(get(root, "calibration"), "agreement"),
+                              get(get(root, "photo"), "camera") };
     for (size_t i = 0; i < sizeof null / sizeof null[0]; i++)
         if (wm_json_kind_of(null[i]) != WM_JSON_NULL)
             fail_msg("value %zu is not null", i);
@@ -232,14 +248,33 @@ static wm_status try_read(const char *json, size_t size)
 static void json_damaged_documents(void **state)
 {
     (void)state;
-    static const char *const BAD[] = {
-        "", "{", "null", "[]", "{}", "7", "{\"format\":\"1\"}", "{\"format\":0}", "{\"format\":2}", "{\"format\":1,\"photo\":[]}",
-        "{\"format\":1,\"zones\":{}}", "{\"format\":1,\"zones\":[7]}", "{\"format\":1,\"zones\":[{\"kind\":\"nose\"}]}",
-        "{\"format\":1,\"zones\":[{\"lab\":[1,2]}]}", "{\"format\":1,\"zones\":[{\"lab\":[1,2,1e9]}]}", "{\"format\":1,\"zones\":[{\"pixels\":-1}]}",
-        "{\"format\":1,\"zones\":[{\"pixels\":1.5}]}", "{\"format\":1,\"zones\":[{\"name\":7}]}", "{\"format\":1,\"rankings\":[{\"swatches\":7}]}",
-        "{\"format\":1,\"proposals\":[{\"layers\":[\"a\",\"b\",\"c\",\"d\"]}]}", "{\"format\":1,\"proposals\":[{\"worst_de00\":null}]}",
-        "{\"format\":1,\"plan\":7}", "{\"format\":1,\"plan\":{\"moveups\":{\"dates\":[\"2024-02-30\"]}}}", "{\"format\":1,\"warnings\":[7]}",
-        "{\"format\":1,\"cautions\":[{}]}", "{\"format\":1,\"program\":[]}", "{\"format\":1,\"photo\":{\"width\":1e12}}" };
+    static const char *const BAD[] = { "",
+                                       "{",
+                                       "null",
+                                       "[]",
+                                       "{}",
+                                       "7",
+                                       "{\"format\":\"1\"}",
+                                       "{\"format\":0}",
+                                       "{\"format\":2}",
+                                       "{\"format\":1,\"photo\":[]}",
+                                       "{\"format\":1,\"zones\":{}}",
+                                       "{\"format\":1,\"zones\":[7]}",
+                                       "{\"format\":1,\"zones\":[{\"kind\":\"nose\"}]}",
+                                       "{\"format\":1,\"zones\":[{\"lab\":[1,2]}]}",
+                                       "{\"format\":1,\"zones\":[{\"lab\":[1,2,1e9]}]}",
+                                       "{\"format\":1,\"zones\":[{\"pixels\":-1}]}",
+                                       "{\"format\":1,\"zones\":[{\"pixels\":1.5}]}",
+                                       "{\"format\":1,\"zones\":[{\"name\":7}]}",
+                                       "{\"format\":1,\"rankings\":[{\"swatches\":7}]}",
+                                       "{\"format\":1,\"proposals\":[{\"layers\":[\"a\",\"b\",\"c\",\"d\"]}]}",
+                                       "{\"format\":1,\"proposals\":[{\"worst_de00\":null}]}",
+                                       "{\"format\":1,\"plan\":7}",
+                                       "{\"format\":1,\"plan\":{\"moveups\":{\"dates\":[\"2024-02-30\"]}}}",
+                                       "{\"format\":1,\"warnings\":[7]}",
+                                       "{\"format\":1,\"cautions\":[{}]}",
+                                       "{\"format\":1,\"program\":[]}",
+                                       "{\"format\":1,\"photo\":{\"width\":1e12}}" };
     for (size_t i = 0; i < sizeof BAD / sizeof BAD[0]; i++)
         if (try_read(BAD[i], strlen(BAD[i])) != WM_E_BOOK)
             fail_msg("taken: %s", BAD[i]);
@@ -257,7 +292,8 @@ static void json_damaged_at_any_byte(void **state)
     char *copy = malloc(json.size);
     assert_non_null(copy);
     for (int i = 0; i < 1500; i++, tried++) {
-        static const char NASTY[] = "\0\"{}[],:-9eE\\ \x80\xff" "nt";
+        static const char NASTY[] = "\0\"{}[],:-9eE\\ \x80\xff"
+                                    "nt";
         size_t size = json.size;
         memcpy(copy, json.data, size);
         size_t at = (size_t)(rng_between(&r, 0, (double)size));
@@ -293,10 +329,15 @@ static void json_long_texts_are_cut_at_a_character(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(json_keys_of_the_contract), cmocka_unit_test(json_nulls_of_the_contract), cmocka_unit_test(json_of_measure),
-        cmocka_unit_test(json_fixed_decimals), cmocka_unit_test(json_read_back_is_the_same_bytes), cmocka_unit_test(json_in_a_locale_with_commas),
-        cmocka_unit_test(json_never_nan), cmocka_unit_test(json_damaged_documents), cmocka_unit_test(json_damaged_at_any_byte),
-        cmocka_unit_test(json_long_texts_are_cut_at_a_character) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(json_keys_of_the_contract),
+                                        cmocka_unit_test(json_nulls_of_the_contract),
+                                        cmocka_unit_test(json_of_measure),
+                                        cmocka_unit_test(json_fixed_decimals),
+                                        cmocka_unit_test(json_read_back_is_the_same_bytes),
+                                        cmocka_unit_test(json_in_a_locale_with_commas),
+                                        cmocka_unit_test(json_never_nan),
+                                        cmocka_unit_test(json_damaged_documents),
+                                        cmocka_unit_test(json_damaged_at_any_byte),
+                                        cmocka_unit_test(json_long_texts_are_cut_at_a_character) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,5 +1,5 @@
-/* kriging: C6 to C8, C11, C12. Values CV6 to CV11 are the calibration rules' own; the independent check solves the same system by
- * Gauss-Jordan elimination. */
+/* kriging: C6 to C8, C11, C12. Values CV6 to CV11 are the calibration rules' own; the independent check solves the same
+ * system by Gauss-Jordan elimination. */
 #include "support/near.h"
 
 #include <math.h>
@@ -22,17 +22,17 @@ static void near_lab(const char *name, wm_lab got, double L, double a, double b)
 /* sqrt(s2 V), without the zone's own scatter (the check values have none). */
 static double u_of(const wm_kriged *k)
 {
-    wm_lab sigma = {sqrt(k->s2 * k->variance[0]), sqrt(k->s2 * k->variance[1]), sqrt(k->s2 * k->variance[2])};
+    wm_lab sigma = { sqrt(k->s2 * k->variance[0]), sqrt(k->s2 * k->variance[1]), sqrt(k->s2 * k->variance[2]) };
     return wm_sigma_to_u(k->lab, sigma);
 }
 
-static const wm_krige_aid CV8_AIDS[2] = {{{27, 7, 10}, {26, 6, 8.5}}, {{33, 9, 15}, {31.5, 8, 13}}};
-static const wm_lab CV8_ZONE = {30, 8, 12};
+static const wm_krige_aid CV8_AIDS[2] = { { { 27, 7, 10 }, { 26, 6, 8.5 } }, { { 33, 9, 15 }, { 31.5, 8, 13 } } };
+static const wm_lab CV8_ZONE = { 30, 8, 12 };
 
 static void cv6_kernel(void **state)
 {
     (void)state;
-    const wm_lab p = {30, 6, 10}, q = {40, 8, 16};
+    const wm_lab p = { 30, 6, 10 }, q = { 40, 8, 16 };
     near("CV6 L", wm_krige_kernel(WM_KRIGE_GRAY, 0, p, q), 5.4525, LAB_TOLERANCE);
     near("CV6 a", wm_krige_kernel(WM_KRIGE_GRAY, 1, p, q), 6.0769, LAB_TOLERANCE);
     near("CV6 b", wm_krige_kernel(WM_KRIGE_GRAY, 2, p, q), 15.1242, LAB_TOLERANCE);
@@ -41,13 +41,12 @@ static void cv6_kernel(void **state)
 static void cv7_gray_card_only(void **state)
 {
     (void)state;
-    const wm_lab z = wm_rgb_to_lab((wm_rgb){
-        wm_srgb_decode(72 / 255.0) * 0.184 / wm_srgb_decode(110 / 255.0),
-        wm_srgb_decode(55 / 255.0) * 0.184 / wm_srgb_decode(118 / 255.0),
-        wm_srgb_decode(40 / 255.0) * 0.184 / wm_srgb_decode(104 / 255.0)});
+    const wm_lab z = wm_rgb_to_lab((wm_rgb){ wm_srgb_decode(72 / 255.0) * 0.184 / wm_srgb_decode(110 / 255.0),
+                                             wm_srgb_decode(55 / 255.0) * 0.184 / wm_srgb_decode(118 / 255.0),
+                                             wm_srgb_decode(40 / 255.0) * 0.184 / wm_srgb_decode(104 / 255.0) });
     near_lab("CV4", z, 25.7257, 9.4462, 9.6055);
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = NULL, .count = 0}, z));
+    assert_true(wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = NULL, .count = 0 }, z));
     near("CV7 V L", k.variance[0], 12.7458, LAB_TOLERANCE);
     near("CV7 V a", k.variance[1], 6.7333, LAB_TOLERANCE);
     near("CV7 V b", k.variance[2], 17.1559, LAB_TOLERANCE);
@@ -60,7 +59,7 @@ static void cv8_two_swatches(void **state)
 {
     (void)state;
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = CV8_AIDS, .count = 2}, CV8_ZONE));
+    assert_true(wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = CV8_AIDS, .count = 2 }, CV8_ZONE));
     near_lab("CV8", k.lab, 28.8791, 7.0545, 10.3101);
     near("CV8 V L", k.variance[0], 1.4273, LAB_TOLERANCE);
     near("CV8 V a", k.variance[1], 0.5589, LAB_TOLERANCE);
@@ -73,7 +72,8 @@ static void cv9_far_zone(void **state)
 {
     (void)state;
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = CV8_AIDS, .count = 2}, (wm_lab){60, 3, 14}));
+    assert_true(
+        wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = CV8_AIDS, .count = 2 }, (wm_lab){ 60, 3, 14 }));
     near_lab("CV9", k.lab, 60.0007, 2.3829, 12.6957);
     near("CV9 u", u_of(&k), 2.5780, LAB_TOLERANCE);
 }
@@ -82,7 +82,7 @@ static void cv10_one_swatch_alone(void **state)
 {
     (void)state;
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_SWATCH, .aids = CV8_AIDS, .count = 1}, CV8_ZONE));
+    assert_true(wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_SWATCH, .aids = CV8_AIDS, .count = 1 }, CV8_ZONE));
     near_lab("CV10", k.lab, 29.0258, 6.9889, 10.4922);
     near("CV10 s2", k.s2, 0.8039, LAB_TOLERANCE);
     near("CV10 u", u_of(&k), 1.7783, LAB_TOLERANCE);
@@ -91,9 +91,9 @@ static void cv10_one_swatch_alone(void **state)
 static void cv11_contradiction(void **state)
 {
     (void)state;
-    const wm_krige_aid aids[2] = {{{27, 7, 10}, {20, 9, 2}}, {{33, 9, 15}, {38, 3, 20}}};
+    const wm_krige_aid aids[2] = { { { 27, 7, 10 }, { 20, 9, 2 } }, { { 33, 9, 15 }, { 38, 3, 20 } } };
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = aids, .count = 2}, CV8_ZONE));
+    assert_true(wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = aids, .count = 2 }, CV8_ZONE));
     near_lab("CV11", k.lab, 28.5390, 6.0556, 10.3228);
     near("CV11 s2", k.s2, WM_KRIGE_S2_HIGH, 0);
     near("CV11 u", u_of(&k), 2.7674, LAB_TOLERANCE);
@@ -106,25 +106,29 @@ static void c6_nearest_twelve(void **state)
     wm_krige_aid aids[20];
     for (int i = 0; i < 20; i++) {
         double L = 30 + (i % 2 ? 1 : -1) * (20 - i); /* the later, the nearer to 30 */
-        aids[i] = (wm_krige_aid){{L, 5, 10}, {L, 5, 10}};
+        aids[i] = (wm_krige_aid){ { L, 5, 10 }, { L, 5, 10 } };
     }
     aids[3] = aids[18]; /* a tie: index 3 before 18 */
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_TARGET, .aids = aids, .count = 20}, (wm_lab){30, 5, 10}));
+    assert_true(
+        wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_TARGET, .aids = aids, .count = 20 }, (wm_lab){ 30, 5, 10 }));
     assert_int_equal(k.used, WM_KRIGE_NEAREST);
-    const int want[WM_KRIGE_NEAREST] = {19, 3, 18, 17, 16, 15, 14, 13, 12, 11, 10, 9};
+    const int want[WM_KRIGE_NEAREST] = { 19, 3, 18, 17, 16, 15, 14, 13, 12, 11, 10, 9 };
     assert_memory_equal(k.nearest, want, sizeof want);
 }
 
-/* C11: z_i is what leaving the aid out would say: (r_i - prediction of r_i from the others) / its standard deviation. */
+/* C11: z_i is what leaving the aid out would say: (r_i - prediction of r_i from the others) / its standard deviation.
+ */
 static void c11_leave_one_out(void **state)
 {
     (void)state;
-    const wm_krige_aid aids[4] = {
-        {{27, 7, 10}, {26, 6, 8.5}}, {{33, 9, 15}, {31.5, 8, 13}}, {{55, 3, 14}, {56, 3, 12}}, {{20, 2, 3}, {19, 2.5, 2}}};
+    const wm_krige_aid aids[4] = { { { 27, 7, 10 }, { 26, 6, 8.5 } },
+                                   { { 33, 9, 15 }, { 31.5, 8, 13 } },
+                                   { { 55, 3, 14 }, { 56, 3, 12 } },
+                                   { { 20, 2, 3 }, { 19, 2.5, 2 } } };
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = aids, .count = 4}, CV8_ZONE));
-    const double zone2[3] = {0.64, 0.25, 0.25}, noise2[3] = {1.44, 0.49, 0.49}; /* C8, row gray */
+    assert_true(wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = aids, .count = 4 }, CV8_ZONE));
+    const double zone2[3] = { 0.64, 0.25, 0.25 }, noise2[3] = { 1.44, 0.49, 0.49 }; /* C8, row gray */
     worst_reset();
     for (int at = 0; at < 4; at++) {
         const int left_out = k.nearest[at];
@@ -134,49 +138,56 @@ static void c11_leave_one_out(void **state)
                 others[n++] = aids[i];
         wm_kriged rest;
         const wm_lab p = aids[left_out].measured, q = aids[left_out].reference;
-        assert_true(wm_krige(&rest, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = others, .count = 3}, p));
-        const double residual[3] = {q.L - rest.lab.L, q.a - rest.lab.a, q.b - rest.lab.b};
+        assert_true(wm_krige(&rest, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = others, .count = 3 }, p));
+        const double residual[3] = { q.L - rest.lab.L, q.a - rest.lab.a, q.b - rest.lab.b };
         for (int o = 0; o < 3; o++)
             near("C11 z", k.z_score[at][o], residual[o] / sqrt(rest.variance[o] - zone2[o] + noise2[o]), 1e-9);
     }
     worst_print("C11 leave-one-out against refitting");
 }
 
-/* C16 with C27: light that may differ from swatch to swatch makes a swatch of another lightness less suspect, one of another hue not. */
+/* C16 with C27: light that may differ from swatch to swatch makes a swatch of another lightness less suspect, one of
+ * another hue not. */
 static void c27_light_is_noise_in_lightness(void **state)
 {
     (void)state;
-    wm_krige_aid aids[4] = {{{30, 6, 10}, {30, 6, 10}}, {{34, 6, 12}, {34, 6, 12}}, {{26, 6, 8}, {26, 6, 8}}, {{32, 6, 11}, {38, 6, 19}}};
+    wm_krige_aid aids[4] = { { { 30, 6, 10 }, { 30, 6, 10 } },
+                             { { 34, 6, 12 }, { 34, 6, 12 } },
+                             { { 26, 6, 8 }, { 26, 6, 8 } },
+                             { { 32, 6, 11 }, { 38, 6, 19 } } };
     wm_kriged plain, light;
-    assert_true(wm_krige(&plain, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = aids, .count = 4}, aids[3].measured));
-    assert_true(wm_krige(&light, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = aids, .count = 4, .light = {.sd = 0.12}}, aids[3].measured));
+    assert_true(wm_krige(&plain, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = aids, .count = 4 }, aids[3].measured));
+    assert_true(wm_krige(&light,
+                         &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = aids, .count = 4, .light = { .sd = 0.12 } },
+                         aids[3].measured));
     assert_int_equal(plain.nearest[0], 3);
     assert_true(light.z_score[0][0] < 0.65 * plain.z_score[0][0]);
     near("b", light.z_score[0][2], plain.z_score[0][2], 0);
     near("C27", wm_light_to_lightness(0.12, 44), 2.4, 1e-12);
 }
 
-/* C27: two swatches in lights of their own; a zone goes with the one that hangs at it, and no further than without any light term. */
+/* C27: two swatches in lights of their own; a zone goes with the one that hangs at it, and no further than without any
+ * light term. */
 static void c27_a_zone_shares_the_light_of_its_swatch(void **state)
 {
     (void)state;
-    const wm_krige_aid aids[2] = {{{30, 6, 10}, {25, 6, 10}}, {{30, 6, 10}, {35, 6, 10}}};
-    const int places[2] = {1, 2};
-    wm_krige_set set = {.row = WM_KRIGE_GRAY, .aids = aids, .count = 2, .light = {.sd = 0.2, .places = places}};
+    const wm_krige_aid aids[2] = { { { 30, 6, 10 }, { 25, 6, 10 } }, { { 30, 6, 10 }, { 35, 6, 10 } } };
+    const int places[2] = { 1, 2 };
+    wm_krige_set set = { .row = WM_KRIGE_GRAY, .aids = aids, .count = 2, .light = { .sd = 0.2, .places = places } };
     double L[3], V[3];
     for (int here = 0; here < 3; here++) {
         wm_kriged k;
         set.light.zone_place = here;
-        assert_true(wm_krige(&k, &set, (wm_lab){30, 6, 10}));
+        assert_true(wm_krige(&k, &set, (wm_lab){ 30, 6, 10 }));
         L[here] = k.lab.L, V[here] = k.variance[0];
     }
     near("between", L[0], 30, 1e-9);
     assert_true(L[1] > 25 && L[1] < 28 && L[2] > 32 && L[2] < 35);
     near("alike", V[1], V[2], 1e-9);
-    const int one[2] = {1, 1};
+    const int one[2] = { 1, 1 };
     set.light.places = one; /* both in one light: they can only be averaged */
     wm_kriged k;
-    assert_true(wm_krige(&k, &set, (wm_lab){30, 6, 10}));
+    assert_true(wm_krige(&k, &set, (wm_lab){ 30, 6, 10 }));
     near("averaged", k.lab.L, 30, 1e-9);
     near("noise of C8", wm_krige_noise(WM_KRIGE_SWATCH, 0), 1.2, 0);
 }
@@ -185,9 +196,9 @@ static void c27_a_zone_shares_the_light_of_its_swatch(void **state)
 static void c7_pulls_towards_the_aid(void **state)
 {
     (void)state;
-    const wm_krige_aid aid = {{30, 8, 12}, {36, 8, 12}};
+    const wm_krige_aid aid = { { 30, 8, 12 }, { 36, 8, 12 } };
     wm_kriged k;
-    assert_true(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_SWATCH, .aids = &aid, .count = 1}, aid.measured));
+    assert_true(wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_SWATCH, .aids = &aid, .count = 1 }, aid.measured));
     assert_true(k.lab.L > 35.5 && k.lab.L < 36);
     assert_true(k.variance[0] > 0.64 && k.variance[0] < 0.64 + 1.44); /* zone^2 and at most noise^2 */
 }
@@ -195,27 +206,34 @@ static void c7_pulls_towards_the_aid(void **state)
 static void u_is_zero_without_sigma(void **state)
 {
     (void)state;
-    near("C12", wm_sigma_to_u(CV8_ZONE, (wm_lab){0, 0, 0}), 0, 0);
-    const double up = wm_de00(CV8_ZONE, (wm_lab){32, 8, 12}), down = wm_de00(CV8_ZONE, (wm_lab){28, 8, 12});
-    near("C12 L alone", wm_sigma_to_u(CV8_ZONE, (wm_lab){2, 0, 0}), (up + down) / 2, 1e-12);
+    near("C12", wm_sigma_to_u(CV8_ZONE, (wm_lab){ 0, 0, 0 }), 0, 0);
+    const double up = wm_de00(CV8_ZONE, (wm_lab){ 32, 8, 12 }), down = wm_de00(CV8_ZONE, (wm_lab){ 28, 8, 12 });
+    near("C12 L alone", wm_sigma_to_u(CV8_ZONE, (wm_lab){ 2, 0, 0 }), (up + down) / 2, 1e-12);
 }
 
 static void c25_nonsense_is_refused_not_passed_on(void **state)
 {
     (void)state;
-    const wm_krige_aid aid = {{INFINITY, 0, 0}, {50, 0, 0}};
+    const wm_krige_aid aid = { { INFINITY, 0, 0 }, { 50, 0, 0 } };
     wm_kriged k;
     memset(&k, 7, sizeof k);
-    assert_false(wm_krige(&k, &(wm_krige_set){.row = WM_KRIGE_GRAY, .aids = &aid, .count = 1}, CV8_ZONE));
+    assert_false(wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = &aid, .count = 1 }, CV8_ZONE));
 }
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(cv6_kernel), cmocka_unit_test(cv7_gray_card_only), cmocka_unit_test(cv8_two_swatches),
-        cmocka_unit_test(cv9_far_zone), cmocka_unit_test(cv10_one_swatch_alone), cmocka_unit_test(cv11_contradiction),
-        cmocka_unit_test(c6_nearest_twelve), cmocka_unit_test(c11_leave_one_out), cmocka_unit_test(c27_light_is_noise_in_lightness),
-        cmocka_unit_test(c27_a_zone_shares_the_light_of_its_swatch), cmocka_unit_test(c7_pulls_towards_the_aid),
-        cmocka_unit_test(u_is_zero_without_sigma), cmocka_unit_test(c25_nonsense_is_refused_not_passed_on)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(cv6_kernel),
+                                        cmocka_unit_test(cv7_gray_card_only),
+                                        cmocka_unit_test(cv8_two_swatches),
+                                        cmocka_unit_test(cv9_far_zone),
+                                        cmocka_unit_test(cv10_one_swatch_alone),
+                                        cmocka_unit_test(cv11_contradiction),
+                                        cmocka_unit_test(c6_nearest_twelve),
+                                        cmocka_unit_test(c11_leave_one_out),
+                                        cmocka_unit_test(c27_light_is_noise_in_lightness),
+                                        cmocka_unit_test(c27_a_zone_shares_the_light_of_its_swatch),
+                                        cmocka_unit_test(c7_pulls_towards_the_aid),
+                                        cmocka_unit_test(u_is_zero_without_sigma),
+                                        cmocka_unit_test(c25_nonsense_is_refused_not_passed_on) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -7,7 +7,7 @@
 
 static double parsed(const char *text, wm_units units)
 {
-    wm_error err = {0};
+    wm_error err = { 0 };
     double cm = -7;
     assert_int_equal(wm_length_parse(&cm, text, units, &err), WM_OK);
     return cm;
@@ -27,10 +27,12 @@ static void takes_the_setting_or_the_own_suffix(void **state)
 static void refuses_what_is_no_length(void **state)
 {
     (void)state;
-    static const char *const bad[] = { "", "cm", "in", "x", "29m", "29,5", "nan", "inf", "1e999", "0", "-3", "201", "79in", "29 cm cm", " 29",
-                                       "29cmx", "0x10", "1111111111111111111111111111111111111111111" };
+    static const char *const bad[] = {
+        "",  "cm", "in",  "x",    "29m",      "29,5", "nan",   "inf",  "1e999",
+        "0", "-3", "201", "79in", "29 cm cm", " 29",  "29cmx", "0x10", "1111111111111111111111111111111111111111111"
+    };
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
-        wm_error err = {0};
+        wm_error err = { 0 };
         double cm = -7;
         assert_int_equal(wm_length_parse(&cm, bad[i], WM_UNITS_CM, &err), WM_E_USAGE);
         near("untouched", cm, -7, 0);

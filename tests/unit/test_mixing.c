@@ -1,5 +1,6 @@
-/* B1 to B19 of the blending rules with the check values BV1 to BV24 (section 7), the simulated mixes of section 7 [S], and the exact
- * consequences of the formulas [F]. Check values are given to four decimals: tolerance 5e-5, or one unit more where a Lab went in rounded. */
+/* B1 to B19 of the blending rules with the check values BV1 to BV24 (section 7), the simulated mixes of section 7 [S],
+ * and the exact consequences of the formulas [F]. Check values are given to four decimals: tolerance 5e-5, or one unit
+ * more where a Lab went in rounded. */
 #include "support/near.h"
 
 #include <math.h>
@@ -8,26 +9,26 @@
 #include "colour/difference.h"
 #include "match/mixing.h"
 
-static const wm_lab A = {27.5, 6.2, 14.1}, B = {76.5, 2.4, 1.4}, M = {52.5, 4.8, 21.3};
+static const wm_lab A = { 27.5, 6.2, 14.1 }, B = { 76.5, 2.4, 1.4 }, M = { 52.5, 4.8, 21.3 };
 static const wm_hair_law LAW = WM_HAIR_LAW_DEFAULT;
 static const double FOUR = 5.0001e-5;
 
 static void near3(const char *name, const double *got, double x, double y, double z)
 {
-    const double want[] = {x, y, z};
+    const double want[] = { x, y, z };
     for (int i = 0; i < 3; i++)
         near(name, got[i], want[i], FOUR);
 }
 
 static void near_lab(const char *name, wm_lab got, double L, double a, double b)
 {
-    const double values[] = {got.L, got.a, got.b};
+    const double values[] = { got.L, got.a, got.b };
     near3(name, values, L, a, b);
 }
 
 static wm_cone mixed(wm_lab first, wm_lab second, double p, double phi)
 {
-    wm_part parts[] = {{wm_lab_to_cone(first), p}, {wm_lab_to_cone(second), 1 - p}};
+    wm_part parts[] = { { wm_lab_to_cone(first), p }, { wm_lab_to_cone(second), 1 - p } };
     wm_cone out;
     assert_int_equal(wm_mix(&out, parts, 2, phi, &LAW, NULL), WM_OK);
     return out;
@@ -38,10 +39,10 @@ static void bv1_to_bv5_transforms(void **state)
     (void)state;
     near3("BV1", wm_lab_to_cone(A).c, 0.0607, 0.0482, 0.0276);
     near3("BV2", wm_lab_to_cone(B).c, 0.5168, 0.5001, 0.4937);
-    near_lab("BV3", wm_cone_to_lab((wm_cone){{0.30, 0.25, 0.15}}), 58.7424, 7.8044, 21.8015);
-    const double z[] = {wm_absorb(0.05, 0.75), wm_absorb(0.30, 0.75), wm_absorb(0.60, 0.75)};
+    near_lab("BV3", wm_cone_to_lab((wm_cone){ { 0.30, 0.25, 0.15 } }), 58.7424, 7.8044, 21.8015);
+    const double z[] = { wm_absorb(0.05, 0.75), wm_absorb(0.30, 0.75), wm_absorb(0.60, 0.75) };
     near3("BV4", z, 2.1204, 0.3705, 0.0656);
-    const double c[] = {wm_unabsorb(0.5, 0.75), wm_unabsorb(1.0, 0.75), wm_unabsorb(3.9, 0.75)};
+    const double c[] = { wm_unabsorb(0.5, 0.75), wm_unabsorb(1.0, 0.75), wm_unabsorb(3.9, 0.75) };
     near3("BV5", c, 0.2476, 0.1390, 0.0016);
 }
 
@@ -85,7 +86,7 @@ static wm_cone stacked(const wm_lab *shades, const double *tau, size_t count, wm
 {
     wm_layer layers[3];
     for (size_t i = 0; i < count; i++)
-        layers[i] = (wm_layer){wm_lab_to_cone(shades[i]), tau[i], 1};
+        layers[i] = (wm_layer){ wm_lab_to_cone(shades[i]), tau[i], 1 };
     wm_cone out;
     assert_int_equal(wm_stack(&out, layers, count, behind, &LAW, NULL), WM_OK);
     return out;
@@ -94,9 +95,9 @@ static wm_cone stacked(const wm_lab *shades, const double *tau, size_t count, wm
 static void bv15_to_bv20_sandwich(void **state)
 {
     (void)state;
-    const wm_lab aba[] = {A, B, A};
-    const double thin[] = {1.5, 1, 1.5}, thick[] = {2.75, 2.75, 2.75};
-    wm_cone pile = wm_lab_to_cone(A), black = {{0, 0, 0}};
+    const wm_lab aba[] = { A, B, A };
+    const double thin[] = { 1.5, 1, 1.5 }, thick[] = { 2.75, 2.75, 2.75 };
+    wm_cone pile = wm_lab_to_cone(A), black = { { 0, 0, 0 } };
     wm_cone intact = stacked(aba, thin, 3, pile), parted = stacked(aba + 1, thin + 1, 2, pile);
     near_lab("BV15", wm_cone_to_lab(intact), 30.0792, 6.6229, 14.8203);
     near_lab("BV16", wm_cone_to_lab(stacked(aba, thin, 3, black)), 30.0248, 6.5484, 14.7462);
@@ -112,18 +113,23 @@ static void bv15_to_bv20_sandwich(void **state)
 static void bv21_bv22_inverse(void **state)
 {
     (void)state;
-    static const struct { wm_lab target; double phi, q, de00; } cases[] = {
-        {{42.3353, 4.7504, 9.7403}, 1, 0.5, 0}, {{42.3353, 4.7504, 9.7403}, 0.5, 0.2514, 1.9188}, {{42.3353, 4.7504, 9.7403}, 0, 0.1537, 2.4652},
-        {{43.5, 5, 11}, 1, 0.5267, 1.0244}, {{43.5, 5, 11}, 0.5, 0.2725, 2.9975}, {{43.5, 5, 11}, 0, 0.1668, 3.5791}};
+    static const struct {
+        wm_lab target;
+        double phi, q, de00;
+    } cases[] = {
+        { { 42.3353, 4.7504, 9.7403 }, 1, 0.5, 0 },         { { 42.3353, 4.7504, 9.7403 }, 0.5, 0.2514, 1.9188 },
+        { { 42.3353, 4.7504, 9.7403 }, 0, 0.1537, 2.4652 }, { { 43.5, 5, 11 }, 1, 0.5267, 1.0244 },
+        { { 43.5, 5, 11 }, 0.5, 0.2725, 2.9975 },           { { 43.5, 5, 11 }, 0, 0.1668, 3.5791 }
+    };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         wm_share_fit fit = wm_fit_share(A, B, cases[i].target, cases[i].phi, &LAW);
         near("BV21, BV22 q", fit.q, cases[i].q, FOUR);
         near("BV21, BV22 dE00", fit.de00, cases[i].de00, FOUR);
         assert_true(fit.q_low < fit.q && fit.q < fit.q_high);
-        const double ends[] = {fit.q_low, fit.q_high};
+        const double ends[] = { fit.q_low, fit.q_high };
         for (int e = 0; e < 2; e++)
-            near("B10 interval ends 1 dE00 above the best", wm_de00(wm_cone_to_lab(mixed(A, B, 1 - ends[e], cases[i].phi)), cases[i].target),
-                 fit.de00 + 1, 1e-6);
+            near("B10 interval ends 1 dE00 above the best",
+                 wm_de00(wm_cone_to_lab(mixed(A, B, 1 - ends[e], cases[i].phi)), cases[i].target), fit.de00 + 1, 1e-6);
     }
     wm_share_fit pure = wm_fit_share(A, B, A, 1, &LAW);
     near("B10 at the end of the line", pure.q, 0, 1e-9);
@@ -134,7 +140,7 @@ static void bv23_bv24_gaps(void **state)
 {
     (void)state;
     wm_cone out;
-    wm_layer layer = {wm_lab_to_cone(A), 2.75, 0.9};
+    wm_layer layer = { wm_lab_to_cone(A), 2.75, 0.9 };
     assert_int_equal(wm_stack(&out, &layer, 1, wm_lab_to_cone(B), &LAW, NULL), WM_OK);
     near_lab("BV23", wm_cone_to_lab(out), 37.9225, 4.8536, 8.4770);
     layer.kappa = 1;
@@ -146,13 +152,16 @@ static void bv23_bv24_gaps(void **state)
 static void simulated_mixes(void **state)
 {
     (void)state;
-    static const struct { wm_lab first, second, seen; double p; } cases[] = {
-        {{27.66, 7.20, 14.25}, {82.75, 1.83, 8.98}, {43.90, 5.29, 11.01}, 0.5},
-        {{38.36, 7.79, 20.33}, {76.56, 2.49, 1.47}, {46.21, 6.56, 16.86}, 0.67},
-        {{16.11, 1.04, 0.69}, {63.78, 0.20, 2.18}, {33.40, 0.71, 0.85}, 0.5}};
+    static const struct {
+        wm_lab first, second, seen;
+        double p;
+    } cases[] = { { { 27.66, 7.20, 14.25 }, { 82.75, 1.83, 8.98 }, { 43.90, 5.29, 11.01 }, 0.5 },
+                  { { 38.36, 7.79, 20.33 }, { 76.56, 2.49, 1.47 }, { 46.21, 6.56, 16.86 }, 0.67 },
+                  { { 16.11, 1.04, 0.69 }, { 63.78, 0.20, 2.18 }, { 33.40, 0.71, 0.85 }, 0.5 } };
     worst_reset();
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++)
-        near("[S]", wm_de00(wm_cone_to_lab(mixed(cases[i].first, cases[i].second, cases[i].p, 1)), cases[i].seen), 0, 1.2);
+        near("[S]", wm_de00(wm_cone_to_lab(mixed(cases[i].first, cases[i].second, cases[i].p, 1)), cases[i].seen), 0,
+             1.2);
     worst_print("formula against simulated mixes, dE00");
 }
 
@@ -160,17 +169,18 @@ static void simulated_mixes(void **state)
 static void mixes_stay_between_and_nest(void **state)
 {
     (void)state;
-    const wm_lab shades[] = {A, B, M, {10, 0, 0}, {95, -2, 5}, {0, 0, 0}, {40, 30, 40}};
+    const wm_lab shades[] = { A, B, M, { 10, 0, 0 }, { 95, -2, 5 }, { 0, 0, 0 }, { 40, 30, 40 } };
     worst_reset();
     for (size_t i = 0; i < 7; i++) {
         for (size_t j = 0; j < 7; j++) {
             for (int k = 0; k <= 40; k++) {
                 double p = (k % 21) / 20.0, phi = k < 21 ? 1 : 0.3;
-                wm_cone a = mixed(shades[i], shades[i], 1, 1), b = mixed(shades[j], shades[j], 1, 1), m = mixed(shades[i], shades[j], p, phi);
+                wm_cone a = mixed(shades[i], shades[i], 1, 1), b = mixed(shades[j], shades[j], 1, 1),
+                        m = mixed(shades[i], shades[j], p, phi);
                 for (int c = 0; c < 3; c++)
                     assert_true(m.c[c] >= fmin(a.c[c], b.c[c]) - 1e-12 && m.c[c] <= fmax(a.c[c], b.c[c]) + 1e-12);
             }
-            wm_part parts[] = {{wm_lab_to_cone(shades[i]), 0.2}, {mixed(shades[i], shades[j], 0.25, 1), 0.8}};
+            wm_part parts[] = { { wm_lab_to_cone(shades[i]), 0.2 }, { mixed(shades[i], shades[j], 0.25, 1), 0.8 } };
             wm_cone nested, flat = mixed(shades[i], shades[j], 0.4, 1);
             assert_int_equal(wm_mix(&nested, parts, 2, 1, &LAW, NULL), WM_OK);
             for (int c = 0; c < 3; c++)
@@ -187,7 +197,7 @@ static double distance_from_mix(size_t count)
     static wm_layer layers[MOST];
     assert_true(count <= MOST);
     for (size_t i = 0; i < count; i++)
-        layers[i] = (wm_layer){wm_lab_to_cone(i % 2 ? A : B), 60.0 / (double)count, 1};
+        layers[i] = (wm_layer){ wm_lab_to_cone(i % 2 ? A : B), 60.0 / (double)count, 1 };
     wm_cone out, mix = mixed(A, B, 0.5, 1);
     assert_int_equal(wm_stack(&out, layers, count, mix, &LAW, NULL), WM_OK);
     double worst = 0;
@@ -208,11 +218,13 @@ static void thin_layers_tend_to_the_mix(void **state)
 static void b4_refuses_what_is_out_of_its_domain(void **state)
 {
     (void)state;
-    const double bad_share[][2] = {{0.5, 0.6}, {-0.1, 1.1}, {NAN, 1}, {0.5, 0.4999}};
-    const double bad_phi[] = {-0.01, 1.01, NAN};
-    const struct { double tau, kappa; } bad_layer[] = {{-0.1, 1}, {30.1, 1}, {NAN, 1}, {1, 0}, {1, 1.01}, {1, NAN}};
-    wm_cone out = {{7, 7, 7}}, nan = {{NAN, 0, 0}};
-    wm_part parts[2] = {{wm_lab_to_cone(A), 0.5}, {wm_lab_to_cone(B), 0.5}};
+    const double bad_share[][2] = { { 0.5, 0.6 }, { -0.1, 1.1 }, { NAN, 1 }, { 0.5, 0.4999 } };
+    const double bad_phi[] = { -0.01, 1.01, NAN };
+    const struct {
+        double tau, kappa;
+    } bad_layer[] = { { -0.1, 1 }, { 30.1, 1 }, { NAN, 1 }, { 1, 0 }, { 1, 1.01 }, { 1, NAN } };
+    wm_cone out = { { 7, 7, 7 } }, nan = { { NAN, 0, 0 } };
+    wm_part parts[2] = { { wm_lab_to_cone(A), 0.5 }, { wm_lab_to_cone(B), 0.5 } };
     for (size_t i = 0; i < sizeof bad_phi / sizeof *bad_phi; i++)
         assert_int_equal(wm_mix(&out, parts, 2, bad_phi[i], &LAW, NULL), WM_E_USAGE);
     for (size_t i = 0; i < sizeof bad_share / sizeof *bad_share; i++) {
@@ -220,11 +232,11 @@ static void b4_refuses_what_is_out_of_its_domain(void **state)
         parts[1].share = bad_share[i][1];
         assert_int_equal(wm_mix(&out, parts, 2, 1, &LAW, NULL), WM_E_USAGE);
     }
-    parts[0] = (wm_part){nan, 1};
+    parts[0] = (wm_part){ nan, 1 };
     assert_int_equal(wm_mix(&out, parts, 1, 1, &LAW, NULL), WM_E_USAGE);
     for (size_t i = 0; i < sizeof bad_layer / sizeof *bad_layer; i++) {
-        wm_layer layer = {wm_lab_to_cone(A), bad_layer[i].tau, bad_layer[i].kappa};
-        wm_error err = {0};
+        wm_layer layer = { wm_lab_to_cone(A), bad_layer[i].tau, bad_layer[i].kappa };
+        wm_error err = { 0 };
         assert_int_equal(wm_stack(&out, &layer, 1, wm_lab_to_cone(B), &LAW, &err), WM_E_USAGE);
         assert_true(err.text[0]);
     }
@@ -241,7 +253,7 @@ static void b12_finds_the_law(void **state)
         double g = 0.4 + 0.05 * i;
         wm_hair_law law = wm_hair_law_of(g);
         near("k0", law.k0, 1.5 * (1 - g), 1e-12);
-        wm_part parts[] = {{wm_lab_to_cone(A), 0.5}, {wm_lab_to_cone(B), 0.5}};
+        wm_part parts[] = { { wm_lab_to_cone(A), 0.5 }, { wm_lab_to_cone(B), 0.5 } };
         wm_cone out;
         assert_int_equal(wm_mix(&out, parts, 2, 1, &law, NULL), WM_OK);
         wm_law_fit fit = wm_fit_hair_law(A, B, wm_cone_to_lab(out));
@@ -250,7 +262,7 @@ static void b12_finds_the_law(void **state)
         assert_true(fit.g_low <= fit.law.g && fit.law.g <= fit.g_high && fit.g_high - fit.g_low < 0.3);
     }
     worst_print("B12 g");
-    wm_law_fit usual = wm_fit_hair_law(A, B, (wm_lab){42.3353, 4.7504, 9.7403});
+    wm_law_fit usual = wm_fit_hair_law(A, B, (wm_lab){ 42.3353, 4.7504, 9.7403 });
     near("the default law leaves nothing at BV6", usual.default_de00, 0, 1e-4);
     wm_law_fit blind = wm_fit_hair_law(A, A, A);
     near("two equal shades tell nothing", blind.g_high - blind.g_low, 0.5, 1e-9);

@@ -24,11 +24,20 @@ static void currencies_have_their_exponent(void **state)
 static void thousandths_are_exact(void **state)
 {
     (void)state;
-    static const struct { const char *text; int64_t milli; } good[] = {
-        { "0", 0 }, { "19", 19000 }, { "8.875", 8875 }, { "89.9", 89900 }, { "0.001", 1 }, { "007", 7000 }, { "1000000000", 1000000000000 },
+    static const struct {
+        const char *text;
+        int64_t milli;
+    } good[] = {
+        { "0", 0 },
+        { "19", 19000 },
+        { "8.875", 8875 },
+        { "89.9", 89900 },
+        { "0.001", 1 },
+        { "007", 7000 },
+        { "1000000000", 1000000000000 },
     };
-    static const char *const bad[] = { "", ".5", "5.", "-1", "+1", "1.0005", "1e3", "nan", "1,5", " 1", "1 ", "1..2", "1000000001",
-                                       "99999999999999999999999999" };
+    static const char *const bad[] = { "",    ".5",  "5.", "-1", "+1",   "1.0005",     "1e3",
+                                       "nan", "1,5", " 1", "1 ", "1..2", "1000000001", "99999999999999999999999999" };
     for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
         int64_t milli = -7;
         assert_int_equal(wm_milli_parse(&milli, good[i].text, "row_fee", NULL), WM_OK);
@@ -36,7 +45,7 @@ static void thousandths_are_exact(void **state)
     }
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         int64_t milli = -7;
-        wm_error err = {0};
+        wm_error err = { 0 };
         assert_int_equal(wm_milli_parse(&milli, bad[i], "row_fee", &err), WM_E_USAGE);
         assert_int_equal(milli, -7);
         assert_non_null(strstr(err.text, "row_fee can't be '"));
@@ -86,9 +95,9 @@ static int64_t line(int64_t quantity, int64_t milli, const char *currency)
 static void lines_round_half_up_once(void **state)
 {
     (void)state;
-    assert_int_equal(line(1, 5, "EUR"), 1);        /* 0.005 */
+    assert_int_equal(line(1, 5, "EUR"), 1); /* 0.005 */
     assert_int_equal(line(1, 4, "EUR"), 0);
-    assert_int_equal(line(3, 5, "EUR"), 2);        /* 0.015: the line, not each pack */
+    assert_int_equal(line(3, 5, "EUR"), 2); /* 0.015: the line, not each pack */
     assert_int_equal(line(2, 1005, "EUR"), 201);
     assert_int_equal(line(1, 1500, "JPY"), 2);
     assert_int_equal(line(1, 1499, "JPY"), 1);
@@ -101,7 +110,7 @@ static void tax_is_a_line_of_its_own(void **state)
     (void)state;
     wm_quote quote;
     assert_int_equal(wm_quote_open(&quote, "EUR", 19000, NULL), WM_OK);
-    assert_int_equal(wm_quote_add(&quote, "rows", 2, 120000, NULL), WM_OK);           /* 240.00 */
+    assert_int_equal(wm_quote_add(&quote, "rows", 2, 120000, NULL), WM_OK);            /* 240.00 */
     assert_int_equal(wm_quote_add(&quote, "packs of walnut", 2, 119000, NULL), WM_OK); /* 238.00 */
     assert_int_equal(wm_quote_add(&quote, "pack of mist", 1, 104500, NULL), WM_OK);    /* 104.50 */
     assert_int_equal(quote.net_minor, 58250);
@@ -117,14 +126,15 @@ static void overflow_and_nonsense_are_errors(void **state)
 {
     (void)state;
     wm_quote quote;
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_quote_open(&quote, "EU", 0, &err), WM_E_USAGE);
     assert_int_equal(wm_quote_open(&quote, "EUR", -1, &err), WM_E_USAGE);
     assert_int_equal(wm_quote_open(&quote, "EUR", 100001, &err), WM_E_USAGE);
     assert_int_equal(wm_quote_open(&quote, "KWD", 19000, &err), WM_OK);
     int64_t minor = -7;
     assert_int_equal(wm_money_line(&minor, INT64_MAX, 2, "KWD", &err), WM_E_USAGE);
-    assert_int_equal(wm_money_line(&minor, INT64_MAX, 1, "KWD", &err), WM_E_USAGE); /* fits in int64, not in JSON's doubles */
+    assert_int_equal(wm_money_line(&minor, INT64_MAX, 1, "KWD", &err),
+                     WM_E_USAGE); /* fits in int64, not in JSON's doubles */
     assert_int_equal(wm_money_line(&minor, WM_MONEY_LIMIT, 1, "KWD", &err), WM_E_USAGE);
     assert_int_equal(wm_money_line(&minor, -1, 5, "EUR", &err), WM_E_USAGE);
     assert_int_equal(wm_money_line(&minor, 1, -5, "EUR", &err), WM_E_USAGE);
@@ -146,14 +156,10 @@ static void the_largest_line_passes(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(currencies_have_their_exponent),
-        cmocka_unit_test(thousandths_are_exact),
-        cmocka_unit_test(amounts_keep_to_their_currency),
-        cmocka_unit_test(amounts_are_shown_with_their_decimals),
-        cmocka_unit_test(lines_round_half_up_once),
-        cmocka_unit_test(tax_is_a_line_of_its_own),
-        cmocka_unit_test(overflow_and_nonsense_are_errors),
-        cmocka_unit_test(the_largest_line_passes),
+        cmocka_unit_test(currencies_have_their_exponent),   cmocka_unit_test(thousandths_are_exact),
+        cmocka_unit_test(amounts_keep_to_their_currency),   cmocka_unit_test(amounts_are_shown_with_their_decimals),
+        cmocka_unit_test(lines_round_half_up_once),         cmocka_unit_test(tax_is_a_line_of_its_own),
+        cmocka_unit_test(overflow_and_nonsense_are_errors), cmocka_unit_test(the_largest_line_passes),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -16,14 +16,15 @@ static wm_photo *photo_of(wm_bytes bytes, const char *name)
     wm_error err = { 0 };
     folder_write(name, bytes.data, bytes.size);
     wm_bytes_free(&bytes);
-    if (wm_photo_open(&photo, folder_file(name), NULL, &err) != WM_OK) fail_msg("%s refused: %s", name, err.text);
+    if (wm_photo_open(&photo, folder_file(name), NULL, &err) != WM_OK)
+        fail_msg("%s refused: %s", name, err.text);
     return photo;
 }
 
 /* ---- Orientation ---- */
 
-/* How a camera held in orientation `o` stores the upright picture (EXIF 2.32, tag 0112: where row 0 and column 0 lie): for each stored
- * pixel the upright one, written out case by case and apart from the library's own way of doing it. */
+/* How a camera held in orientation `o` stores the upright picture (EXIF 2.32, tag 0112: where row 0 and column 0 lie):
+ * for each stored pixel the upright one, written out case by case and apart from the library's own way of doing it. */
 static picture stored_as(const picture *upright, int o)
 {
     int w = upright->width, h = upright->height;
@@ -32,17 +33,42 @@ static picture stored_as(const picture *upright, int o)
         for (int column = 0; column < out.width; column++) {
             int x = 0, y = 0;
             switch (o) {
-            case 1: x = column; y = row; break;                 /* row 0 top, column 0 left */
-            case 2: x = w - 1 - column; y = row; break;         /* top, right */
-            case 3: x = w - 1 - column; y = h - 1 - row; break; /* bottom, right */
-            case 4: x = column; y = h - 1 - row; break;         /* bottom, left */
-            case 5: x = row; y = column; break;                 /* left, top */
-            case 6: x = w - 1 - row; y = column; break;         /* right, top */
-            case 7: x = w - 1 - row; y = h - 1 - column; break; /* right, bottom */
-            case 8: x = row; y = h - 1 - column; break;         /* left, bottom */
+            case 1:
+                x = column;
+                y = row;
+                break; /* row 0 top, column 0 left */
+            case 2:
+                x = w - 1 - column;
+                y = row;
+                break; /* top, right */
+            case 3:
+                x = w - 1 - column;
+                y = h - 1 - row;
+                break; /* bottom, right */
+            case 4:
+                x = column;
+                y = h - 1 - row;
+                break; /* bottom, left */
+            case 5:
+                x = row;
+                y = column;
+                break; /* left, top */
+            case 6:
+                x = w - 1 - row;
+                y = column;
+                break; /* right, top */
+            case 7:
+                x = w - 1 - row;
+                y = h - 1 - column;
+                break; /* right, bottom */
+            case 8:
+                x = row;
+                y = h - 1 - column;
+                break; /* left, bottom */
             default: fail();
             }
-            memcpy(picture_at(&out, column, row), picture_at(upright, x, y), (size_t)upright->channels * sizeof(uint16_t));
+            memcpy(picture_at(&out, column, row), picture_at(upright, x, y),
+                   (size_t)upright->channels * sizeof(uint16_t));
         }
     return out;
 }
@@ -51,13 +77,15 @@ static picture stored_as(const picture *upright, int o)
 static double upright_error(const wm_photo *photo, const picture *want)
 {
     wm_photo_facts facts = wm_photo_facts_of(photo);
-    double worst = 0, top = want->bits == 16 ? 65535 : 255, *encoded = malloc(3 * (size_t)want->width * sizeof *encoded);
+    double worst = 0, top = want->bits == 16 ? 65535 : 255,
+           *encoded = malloc(3 * (size_t)want->width * sizeof *encoded);
     assert_int_equal(facts.width, want->width);
     assert_int_equal(facts.height, want->height);
     for (int y = 0; y < want->height; y++) {
         int from = y % want->width, count = want->width - from;
         wm_photo_read(photo, from, y, count, NULL, encoded);
-        for (int i = 0; i < 3 * count; i++) worst = fmax(worst, fabs(encoded[i] * top - picture_at(want, from, y)[i]));
+        for (int i = 0; i < 3 * count; i++)
+            worst = fmax(worst, fabs(encoded[i] * top - picture_at(want, from, y)[i]));
     }
     free(encoded);
     return worst;
@@ -93,7 +121,8 @@ static void orientation_of_jpeg(void **state)
         how.orientation = o;
         how.big_endian = o & 1;
         wm_bytes exif = exif_make(&how);
-        wm_photo *photo = photo_of(jpeg_make(&stored, &(jpeg_how){ .quality = 98, .exif = exif, .full_chroma = true }), "turned.jpg");
+        wm_photo *photo =
+            photo_of(jpeg_make(&stored, &(jpeg_how){ .quality = 98, .exif = exif, .full_chroma = true }), "turned.jpg");
         near("orientation JPEG", upright_error(photo, &upright), 0, 4);
         wm_photo_free(photo);
         wm_bytes_free(&exif);
@@ -107,14 +136,16 @@ static void orientation_of_jpeg(void **state)
 static void orientation_of_heic_is_applied_once(void **state)
 {
     (void)state;
-    if (!heic_can_make()) skip();
+    if (!heic_can_make())
+        skip();
     worst_reset();
     for (int o = 1; o <= 8; o++) {
         picture upright = picture_asymmetric(290, 170, 8), stored = stored_as(&upright, o);
         exif_how how = EXIF_HOW;
         how.orientation = o;
         wm_bytes exif = exif_make(&how);
-        wm_photo *photo = photo_of(heic_make(&stored, &(heic_how){ .quality = 98, .orientation = o, .exif = exif }), "turned.heic");
+        wm_photo *photo =
+            photo_of(heic_make(&stored, &(heic_how){ .quality = 98, .orientation = o, .exif = exif }), "turned.heic");
         assert_int_equal(wm_photo_facts_of(photo).orientation, 1);
         near("orientation HEIC", upright_error(photo, &upright), 0, 9);
         wm_photo_free(photo);
@@ -132,7 +163,8 @@ static void facts(void **state)
     (void)state;
     exif_how how = { true, 8, "Inventa", "Inventa P2", "2025:11:03 09:05:00", 0, 0, 400, 300 };
     picture p = picture_asymmetric(400, 300, 8);
-    wm_bytes exif = exif_make(&how), icc = profile_make(PROFILE_P3), jpeg = jpeg_make(&p, &(jpeg_how){ .quality = 83, .exif = exif, .icc = icc });
+    wm_bytes exif = exif_make(&how), icc = profile_make(PROFILE_P3),
+             jpeg = jpeg_make(&p, &(jpeg_how){ .quality = 83, .exif = exif, .icc = icc });
     char digest[65];
     wm_sha256_hex(digest, jpeg.data, jpeg.size);
     wm_photo *photo = photo_of(jpeg, "client one.jpg");
@@ -177,9 +209,11 @@ static void bad_files_name_themselves(void **state)
     memset(&err, 0, sizeof err);
     assert_int_equal(wm_photo_open(&photo, path, NULL, &err), WM_E_PHOTO);
     assert_string_equal(err.file, path);
-    assert_string_equal(err.text, "this is a text file, not a JPEG, PNG or HEIC photo; use the photo as it left the camera");
+    assert_string_equal(err.text,
+                        "this is a text file, not a JPEG, PNG or HEIC photo; use the photo as it left the camera");
     assert_int_equal(wm_photo_open(&photo, path, &(wm_photo_limits){ 200, 8e-6 }, &err), WM_E_PHOTO);
-    assert_string_equal(err.text, "the file is larger than 0 MiB; use a smaller photo or raise the setting max_file_mib");
+    assert_string_equal(err.text,
+                        "the file is larger than 0 MiB; use a smaller photo or raise the setting max_file_mib");
     assert_null(photo);
 }
 
@@ -222,7 +256,8 @@ static wm_srgb8 cell_mean(const wm_photo *photo, double x0, double x1, double y0
         for (int x = (int)x0; x < x1; x++) {
             double w = (fmin(x + 1, x1) - fmax(x, x0)) * (fmin(y + 1, y1) - fmax(y, y0));
             wm_rgb linear;
-            if (w <= 1e-9) continue;
+            if (w <= 1e-9)
+                continue;
             wm_photo_read(photo, x, y, 1, &linear, NULL);
             sum = wm_rgb_add(sum, wm_rgb_scale(linear, w));
             weights += w;
@@ -240,7 +275,8 @@ static void reduced_is_the_mean(void **state)
             how.orientation = o;
             wm_bytes icc = profile_make((profile_kind)kind), exif = exif_make(&how);
             picture p = picture_asymmetric(101, 67, kind == PROFILE_P3 ? 16 : 8);
-            for (int i = 0; i < 101 * 67 * 3; i += 7) p.samples[i] = (uint16_t)(p.samples[i] / 3); /* contrast inside a cell */
+            for (int i = 0; i < 101 * 67 * 3; i += 7)
+                p.samples[i] = (uint16_t)(p.samples[i] / 3); /* contrast inside a cell */
             wm_bytes png = png_make(&p, &(png_how){ .icc = icc });
             png_insert(&png, "eXIf", exif.data, exif.size);
             wm_photo *photo = photo_of(png, "p.png");
@@ -255,8 +291,10 @@ static void reduced_is_the_mean(void **state)
                     wm_srgb8 want = cell_mean(photo, x * sx, (x + 1) * sx, y * sy, (y + 1) * sy);
                     const unsigned char *got = small.data + 3 * (y * small.width + x);
                     int off = abs(got[0] - want.r) > abs(got[1] - want.g) ? abs(got[0] - want.r) : abs(got[1] - want.g);
-                    if (abs(got[2] - want.b) > off) off = abs(got[2] - want.b);
-                    if (off > worst) worst = off;
+                    if (abs(got[2] - want.b) > off)
+                        off = abs(got[2] - want.b);
+                    if (off > worst)
+                        worst = off;
                 }
             wm_picture_free(&small);
             wm_photo_free(photo);
@@ -271,8 +309,8 @@ static void reduced_is_the_mean(void **state)
 static void reduced_sizes(void **state)
 {
     (void)state;
-    static const int cases[][5] = { { 40, 30, 100, 40, 30 }, { 40, 30, 40, 40, 30 }, { 40, 30, 20, 20, 15 }, { 400, 2, 20, 20, 1 }, { 3, 500, 50, 1, 50 },
-        { 40, 30, 1, 1, 1 } };
+    static const int cases[][5] = { { 40, 30, 100, 40, 30 }, { 40, 30, 40, 40, 30 }, { 40, 30, 20, 20, 15 },
+                                    { 400, 2, 20, 20, 1 },   { 3, 500, 50, 1, 50 },  { 40, 30, 1, 1, 1 } };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         picture p = picture_asymmetric(cases[i][0], cases[i][1], 8);
         wm_photo *photo = photo_of(png_make(&p, &(png_how){ 0 }), "p.png");
@@ -282,7 +320,8 @@ static void reduced_sizes(void **state)
         assert_int_equal(small.width, cases[i][3]);
         assert_int_equal(small.height, cases[i][4]);
         assert_memory_equal(small.data, again.data, 3 * (size_t)small.width * (size_t)small.height);
-        for (int k = 0; i == 0 && k < 40 * 30 * 3; k++) assert_int_equal(small.data[k], p.samples[k]); /* sRGB, not reduced: itself */
+        for (int k = 0; i == 0 && k < 40 * 30 * 3; k++)
+            assert_int_equal(small.data[k], p.samples[k]); /* sRGB, not reduced: itself */
         wm_picture_free(&small);
         wm_picture_free(&again);
         wm_photo_free(photo);
@@ -294,8 +333,13 @@ static void reduced_sizes(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { IN_FOLDER(orientation_of_png_is_exact), IN_FOLDER(orientation_of_jpeg),
-        IN_FOLDER(orientation_of_heic_is_applied_once), IN_FOLDER(facts), IN_FOLDER(bad_files_name_themselves),
-        IN_FOLDER(linear_and_encoded_agree), IN_FOLDER(reduced_is_the_mean), IN_FOLDER(reduced_sizes) };
+    const struct CMUnitTest tests[] = { IN_FOLDER(orientation_of_png_is_exact),
+                                        IN_FOLDER(orientation_of_jpeg),
+                                        IN_FOLDER(orientation_of_heic_is_applied_once),
+                                        IN_FOLDER(facts),
+                                        IN_FOLDER(bad_files_name_themselves),
+                                        IN_FOLDER(linear_and_encoded_agree),
+                                        IN_FOLDER(reduced_is_the_mean),
+                                        IN_FOLDER(reduced_sizes) };
     return cmocka_run_group_tests_name("photo", tests, NULL, NULL);
 }

@@ -68,7 +68,8 @@ static void read_map(sample *s)
     if (s->rgba)
         return;
     s->map = (png_image){ .version = PNG_IMAGE_VERSION };
-    assert_true(png_image_begin_read_from_memory(&s->map, s->pictures.gray_map_png.data, s->pictures.gray_map_png.size));
+    assert_true(
+        png_image_begin_read_from_memory(&s->map, s->pictures.gray_map_png.data, s->pictures.gray_map_png.size));
     assert_true(s->map.format & PNG_FORMAT_FLAG_ALPHA);
     s->map.format = PNG_FORMAT_RGBA;
     s->rgba = malloc(PNG_IMAGE_SIZE(s->map));
@@ -121,7 +122,8 @@ static void pictures_map_shows_the_classes(void **state)
     size_t painted = 0;
     for (int y = 0; y < (int)s->map.height; y++)
         for (int x = 0; x < (int)s->map.width; x++) {
-            int px = (int)floor((x + 0.5) * facts.width / (double)s->map.width), py = (int)floor((y + 0.5) * facts.height / (double)s->map.height);
+            int px = (int)floor((x + 0.5) * facts.width / (double)s->map.width),
+                py = (int)floor((y + 0.5) * facts.height / (double)s->map.height);
             wm_figure_class(rgba, (wm_pixel_class)want[py * facts.width + px], x, y);
             const unsigned char *got = s->rgba + 4 * ((size_t)y * s->map.width + (size_t)x);
             assert_int_equal(got[3], rgba[3]);
@@ -148,8 +150,10 @@ static void pictures_map_shows_about_the_share(void **state)
     assert_non_null(gray);
     assert_int_equal(gray->gray.status, WM_GRAY_MEASURED);
     double scale = (double)s->map.width / facts.width;
-    for (int y = (int)(gray->window.box.y * scale) + 1; y < (gray->window.box.y + gray->window.box.height) * scale - 1; y++)
-        for (int x = (int)(gray->window.box.x * scale) + 1; x < (gray->window.box.x + gray->window.box.width) * scale - 1; x++)
+    for (int y = (int)(gray->window.box.y * scale) + 1; y < (gray->window.box.y + gray->window.box.height) * scale - 1;
+         y++)
+        for (int x = (int)(gray->window.box.x * scale) + 1;
+             x < (gray->window.box.x + gray->window.box.width) * scale - 1; x++)
             for (int c = WM_CLASS_BASE; c <= WM_CLASS_GRAY; c++) {
                 unsigned char rgba[4];
                 wm_figure_class(rgba, (wm_pixel_class)c, x, y);
@@ -173,8 +177,10 @@ static void pictures_are_deterministic(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(pictures_are_reduced), cmocka_unit_test(pictures_keep_the_zones), cmocka_unit_test(pictures_map_shows_the_classes),
-        cmocka_unit_test(pictures_map_shows_about_the_share), cmocka_unit_test(pictures_are_deterministic) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(pictures_are_reduced),
+                                        cmocka_unit_test(pictures_keep_the_zones),
+                                        cmocka_unit_test(pictures_map_shows_the_classes),
+                                        cmocka_unit_test(pictures_map_shows_about_the_share),
+                                        cmocka_unit_test(pictures_are_deterministic) };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }

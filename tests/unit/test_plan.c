@@ -1,4 +1,5 @@
-/* plan: three clients, invented, worked by hand from arc to total; then the words. Trade rules: common practice, no source. */
+/* plan: three clients, invented, worked by hand from arc to total; then the words. Trade rules: common practice, no
+ * source. */
 #include "plan/plan.h"
 #include "support/near.h"
 
@@ -10,8 +11,17 @@ enum { WALNUT_45, WALNUT_60, MIST_50, BIRCH_50, BEAN, SHADES };
 
 static void put(wm_swatch *s, const char *code, wm_lab lab, double length_cm)
 {
-    *s = (wm_swatch){ .kind = WM_SWATCH_HAIR, .lab = lab, .u = -1, .length_cm = length_cm, .pieces_per_pack = 3, .piece_width_cm = 30,
-                      .pack_weight_g = 90, .cuttable = true, .stock_packs = -1, .gray_share = -1, .pack_price_milli = -1 };
+    *s = (wm_swatch){ .kind = WM_SWATCH_HAIR,
+                      .lab = lab,
+                      .u = -1,
+                      .length_cm = length_cm,
+                      .pieces_per_pack = 3,
+                      .piece_width_cm = 30,
+                      .pack_weight_g = 90,
+                      .cuttable = true,
+                      .stock_packs = -1,
+                      .gray_share = -1,
+                      .pack_price_milli = -1 };
     strcpy(s->code, code);
 }
 
@@ -35,7 +45,7 @@ static wm_catalogue shelf(wm_swatch items[SHADES])
 static wm_plan made(const wm_plan_input *input, const wm_plan_settings *settings)
 {
     wm_plan plan;
-    wm_error err = {0};
+    wm_error err = { 0 };
     if (wm_plan_make(&plan, input, settings, &err) != WM_OK)
         fail_msg("%s", err.text);
     return plan;
@@ -88,7 +98,8 @@ static wm_plan_input mara(const wm_catalogue *catalogue)
     return input;
 }
 
-/* Rosa, invented: mostly gray, the base between two grays that may not be cut; inches, dinars; coarse, thin, shedding hair. */
+/* Rosa, invented: mostly gray, the base between two grays that may not be cut; inches, dinars; coarse, thin, shedding
+ * hair. */
 static wm_plan_input rosa(const wm_catalogue *catalogue)
 {
     wm_plan_input input = ida(catalogue);
@@ -124,39 +135,41 @@ static void little_gray_is_one_shade(void **state)
     const wm_weft *walnut = &plan.wefts[0];
     assert_int_equal(plan.row_count, 1);
     assert_int_equal(plan.weft_count, 1);
-    near("row", row->row_cm, 24, 1e-9);                   /* 29 - 2 x 2.5 */
-    assert_int_equal(plan.beads, 25);                     /* 24 / 1.0 + 1 */
-    assert_int_equal(plan.bead_reserve, 3);               /* 2.5, up */
+    near("row", row->row_cm, 24, 1e-9);     /* 29 - 2 x 2.5 */
+    assert_int_equal(plan.beads, 25);       /* 24 / 1.0 + 1 */
+    assert_int_equal(plan.bead_reserve, 3); /* 2.5, up */
     assert_string_equal(plan.bead_code, "bean");
-    near("thread", row->thread_cut_cm[0], 216, 1e-9);     /* 24 x 9 */
-    near("thread", row->thread_cut_cm[1], 264, 1e-9);     /* 24 x 11 */
+    near("thread", row->thread_cut_cm[0], 216, 1e-9); /* 24 x 9 */
+    near("thread", row->thread_cut_cm[1], 264, 1e-9); /* 24 x 11 */
     near("thread", row->thread_working_cm[0], 108, 1e-9);
     near("thread", row->thread_working_cm[1], 132, 1e-9);
-    near("length", walnut->length_cm, 45, 0);             /* not shorter than 40 */
+    near("length", walnut->length_cm, 45, 0); /* not shorter than 40 */
     near("trim", walnut->trim_cm, 5, 1e-9);
-    assert_int_equal(walnut->pieces, 1);                  /* 24 of 30 cm */
+    assert_int_equal(walnut->pieces, 1); /* 24 of 30 cm */
     assert_int_equal(walnut->packs, 1);
-    assert_int_equal(walnut->packs_to_order, 0);          /* 2 in stock */
+    assert_int_equal(walnut->packs_to_order, 0); /* 2 in stock */
     near("rest", walnut->rest_cm, 6, 1e-9);
     assert_int_equal(walnut->rest_pieces, 2);
     /* 100000 hairs x pi/4 x 0.007^2 cm2 x 40 cm x 1.32 g/cm3 */
     near("natural grams", plan.fullness.natural_grams, 203.1982, 1e-4);
-    near("grams a cm", walnut->grams_per_cm, 0.888889, 1e-6); /* 90 / (3 x 30) x 40 / 45 */
+    near("grams a cm", walnut->grams_per_cm, 0.888889, 1e-6);        /* 90 / (3 x 30) x 40 / 45 */
     near("added grams", plan.fullness.added_grams, 21.333333, 1e-6); /* 24 x 0.888889 */
     near("added per cent", plan.fullness.added_percent, 10.49878, 1e-4);
-    near("on a bead", row->bead_grams, 0.853333, 1e-6);   /* 21.3333 / 25 */
-    near("hairs in a bead", plan.fullness.hairs_per_bead, 76.923077, 1e-6); /* 100000 / 650 x 1.0 x 0.5 */
+    near("on a bead", row->bead_grams, 0.853333, 1e-6);                      /* 21.3333 / 25 */
+    near("hairs in a bead", plan.fullness.hairs_per_bead, 76.923077, 1e-6);  /* 100000 / 650 x 1.0 x 0.5 */
     near("their grams", plan.fullness.bead_natural_grams, 0.15630632, 1e-7); /* 76.923 x 0.002031982 */
     near("load", row->bead_load_percent, 545.9366, 1e-3);
-    assert_int_equal(plan.quote.net_minor, 20990);        /* 120.00 + 89.90 */
-    assert_int_equal(plan.quote.tax_minor, 3988);         /* 39.881 */
+    assert_int_equal(plan.quote.net_minor, 20990); /* 120.00 + 89.90 */
+    assert_int_equal(plan.quote.tax_minor, 3988);  /* 39.881 */
     assert_int_equal(plan.quote.total_minor, 24978);
     assert_true(plan.quote.complete);
-    is_date(plan.moveups.dates[0], "2024-03-13");         /* 42 days over 29 February */
+    is_date(plan.moveups.dates[0], "2024-03-13");              /* 42 days over 29 February */
     near("growth", plan.moveups.growth_cm[0], 1.379877, 1e-6); /* 42 / 30.4375 */
     near("growth", plan.moveups.growth_cm[1], 1.724846, 1e-6); /* x 1.25 */
-    assert_false(cautioned(&plan, "Load") || cautioned(&plan, "Traction") || cautioned(&plan, "Three") || plan.growout.known);
-    assert_true(cautioned(&plan, "Pain") && cautioned(&plan, "Beads") && cautioned(&plan, "Sew rows only as licensed practice"));
+    assert_false(cautioned(&plan, "Load") || cautioned(&plan, "Traction") || cautioned(&plan, "Three") ||
+                 plan.growout.known);
+    assert_true(cautioned(&plan, "Pain") && cautioned(&plan, "Beads") &&
+                cautioned(&plan, "Sew rows only as licensed practice"));
     assert_int_equal(plan.caution_count, 3);
 }
 
@@ -170,38 +183,38 @@ static void a_third_gray_is_a_sandwich(void **state)
     wm_plan plan = made(&input, &settings);
     const wm_weft *walnut = &plan.wefts[0], *mist = &plan.wefts[1];
     near("rows", plan.rows[0].row_cm, 24, 1e-9);
-    near("rows", plan.rows[1].row_cm, 28, 1e-9);          /* 33 - 5 */
-    near("weft of row 2", plan.rows[1].weft_cm, 84, 1e-9); /* 28 x 3 */
-    assert_int_equal(plan.beads, 54);                     /* 25 + 29 */
-    assert_int_equal(plan.bead_reserve, 6);               /* 5.4, up */
+    near("rows", plan.rows[1].row_cm, 28, 1e-9);                       /* 33 - 5 */
+    near("weft of row 2", plan.rows[1].weft_cm, 84, 1e-9);             /* 28 x 3 */
+    assert_int_equal(plan.beads, 54);                                  /* 25 + 29 */
+    assert_int_equal(plan.bead_reserve, 6);                            /* 5.4, up */
     near("thread of row 2", plan.rows[1].thread_cut_cm[0], 252, 1e-9); /* 28 x 9 */
     near("thread of row 2", plan.rows[1].thread_cut_cm[1], 308, 1e-9); /* 28 x 11 */
     assert_int_equal(plan.weft_count, 2);
-    near("walnut", walnut->needed_cm, 104, 1e-9);         /* 2 x (24 + 28) */
-    near("walnut, stocked", walnut->length_cm, 60, 0);    /* 45 is shorter than 55 */
+    near("walnut", walnut->needed_cm, 104, 1e-9);      /* 2 x (24 + 28) */
+    near("walnut, stocked", walnut->length_cm, 60, 0); /* 45 is shorter than 55 */
     near("walnut, trim", walnut->trim_cm, 5, 1e-9);
-    assert_int_equal(walnut->pieces, 4);                  /* 104 / 30, up */
+    assert_int_equal(walnut->pieces, 4); /* 104 / 30, up */
     assert_int_equal(walnut->packs, 2);
-    assert_int_equal(walnut->packs_to_order, 1);          /* 1 in stock */
+    assert_int_equal(walnut->packs_to_order, 1); /* 1 in stock */
     near("walnut, rest", walnut->rest_cm, 16, 1e-9);
     assert_int_equal(walnut->rest_pieces, 2);
     near("mist", mist->needed_cm, 52, 1e-9);
-    near("mist, short", mist->trim_cm, -5, 1e-9);         /* 50 is all there is */
+    near("mist, short", mist->trim_cm, -5, 1e-9); /* 50 is all there is */
     assert_int_equal(mist->pieces, 2);
     assert_int_equal(mist->packs, 1);
-    assert_int_equal(mist->packs_to_order, 1);            /* out of stock */
+    assert_int_equal(mist->packs_to_order, 1); /* out of stock */
     near("mist, rest", mist->rest_cm, 8, 1e-9);
     /* 100000 x pi/4 x 0.005^2 x 45 x 1.32 */
     near("natural grams", plan.fullness.natural_grams, 116.63163, 1e-4);
     /* walnut 120/90 x 55/60 = 1.222222 g/cm, mist 90/90 = 1 g/cm */
-    near("row 1", plan.rows[0].grams, 82.666667, 1e-6);   /* 48 x 1.222222 + 24 */
-    near("row 2", plan.rows[1].grams, 96.444444, 1e-6);   /* 56 x 1.222222 + 28 */
+    near("row 1", plan.rows[0].grams, 82.666667, 1e-6); /* 48 x 1.222222 + 24 */
+    near("row 2", plan.rows[1].grams, 96.444444, 1e-6); /* 56 x 1.222222 + 28 */
     near("added", plan.fullness.added_grams, 179.111111, 1e-6);
     near("added per cent", plan.fullness.added_percent, 153.57, 0.005);
     near("load of row 1", plan.rows[0].bead_load_percent, 3685.7, 0.05); /* 3.306667 / (76.923 x 0.001166316) */
     near("load of row 2", plan.rows[1].bead_load_percent, 3706.9, 0.05);
-    assert_int_equal(plan.quote.net_minor, 58250);        /* 240 + 238 + 104.50 */
-    assert_int_equal(plan.quote.tax_minor, 11068);        /* 110.675 */
+    assert_int_equal(plan.quote.net_minor, 58250); /* 240 + 238 + 104.50 */
+    assert_int_equal(plan.quote.tax_minor, 11068); /* 110.675 */
     assert_int_equal(plan.quote.total_minor, 69318);
     is_date(plan.moveups.dates[0], "2024-01-31");
     is_date(plan.moveups.dates[1], "2024-03-13");
@@ -220,32 +233,32 @@ static void mostly_gray_has_the_base_between_two_grays(void **state)
     wm_plan plan = made(&input, &settings);
     const wm_row *row = &plan.rows[0];
     const wm_weft *birch = &plan.wefts[0], *walnut = &plan.wefts[1];
-    near("row", row->row_cm, 25.48, 1e-9);                /* 12 in = 30.48 cm, less 5 */
+    near("row", row->row_cm, 25.48, 1e-9); /* 12 in = 30.48 cm, less 5 */
     assert_int_equal(row->beads, 26);
     assert_int_equal(plan.bead_reserve, 3);
-    assert_int_equal(row->sections, 3);                   /* of 8.5 cm */
-    near("thread", row->thread_cut_cm[0], 229.32, 1e-9);  /* 25.48 x 9 */
+    assert_int_equal(row->sections, 3);                      /* of 8.5 cm */
+    near("thread", row->thread_cut_cm[0], 229.32, 1e-9);     /* 25.48 x 9 */
     near("thread", row->thread_working_cm[1], 140.14, 1e-9); /* 25.48 x 11 / 2 */
-    assert_int_equal(birch->pieces, 2);                   /* 50.96 cm back and forth on pieces of 35 cm */
-    near("birch, folded", birch->folded_cm, 19.04, 1e-9); /* 70 - 50.96 */
+    assert_int_equal(birch->pieces, 2);                      /* 50.96 cm back and forth on pieces of 35 cm */
+    near("birch, folded", birch->folded_cm, 19.04, 1e-9);    /* 70 - 50.96 */
     assert_int_equal(birch->fold_layers, 2);
     assert_int_equal(birch->packs, 1);
-    assert_int_equal(birch->packs_to_order, -1);          /* its stock is not known */
-    near("birch, trim", birch->trim_cm, 14.44, 1e-9);     /* 50 - 14 x 2.54 */
-    near("walnut, rest", walnut->rest_cm, 4.52, 1e-9);    /* 30 - 25.48 */
+    assert_int_equal(birch->packs_to_order, -1);       /* its stock is not known */
+    near("birch, trim", birch->trim_cm, 14.44, 1e-9);  /* 50 - 14 x 2.54 */
+    near("walnut, rest", walnut->rest_cm, 4.52, 1e-9); /* 30 - 25.48 */
     /* birch: all 70 cm at 70/70 x 35.56/50 g/cm = 49.784; walnut: 25.48 x 90/90 x 35.56/45 = 20.134862 */
     near("added", plan.fullness.added_grams, 69.918862, 1e-6);
     /* 80000 x pi/4 x 0.01^2 x 35.56 x 1.32 */
     near("natural", plan.fullness.natural_grams, 294.9277, 1e-4);
     near("added per cent", plan.fullness.added_percent, 23.7071, 1e-4);
     near("hairs in a bead", plan.fullness.hairs_per_bead, 61.538462, 1e-6); /* 80000 / 650 x 0.5 */
-    near("load", row->bead_load_percent, 1185.36, 0.005); /* 2.689187 / 0.2268675 */
-    assert_int_equal(plan.quote.net_minor, 228025);       /* 40.125 + 98.000 + 89.900 */
-    assert_int_equal(plan.quote.tax_minor, 11401);        /* 11.40125 */
+    near("load", row->bead_load_percent, 1185.36, 0.005);                   /* 2.689187 / 0.2268675 */
+    assert_int_equal(plan.quote.net_minor, 228025);                         /* 40.125 + 98.000 + 89.900 */
+    assert_int_equal(plan.quote.tax_minor, 11401);                          /* 11.40125 */
     assert_int_equal(plan.quote.total_minor, 239426);
-    is_date(plan.moveups.dates[0], "2024-03-11");         /* 70 days */
-    is_date(plan.growout.passes[0], "2024-05-01");        /* M19: 5 / 1.25 x 30.4375 = 121 days */
-    is_date(plan.growout.passes[1], "2024-06-02");        /* 5 x 30.4375 = 153 days, up */
+    is_date(plan.moveups.dates[0], "2024-03-11");                          /* 70 days */
+    is_date(plan.growout.passes[0], "2024-05-01");                         /* M19: 5 / 1.25 x 30.4375 = 121 days */
+    is_date(plan.growout.passes[1], "2024-06-02");                         /* 5 x 30.4375 = 153 days, up */
     assert_true(cautioned(&plan, "Load: more than two layers are heavy")); /* below the limit, but thin and shedding */
     assert_true(cautioned(&plan, "Traction: thin hair") && cautioned(&plan, "Traction: the hair sheds"));
     assert_true(cautioned(&plan, "Sudden or patchy loss") && cautioned(&plan, "10 weeks to the move-up"));
@@ -292,18 +305,26 @@ static void the_work_list_names_every_row_and_layer(void **state)
     wm_plan_settings settings = salon();
     wm_plan plan = made(&input, &settings);
     assert_string_equal(plan.steps[1], "Draw clean partings: 24.0 cm (row 1), 28.0 cm (row 2).");
-    assert_string_equal(plan.steps[5], "Sew the layers in this order, from the head outwards: walnut, mist, walnut in front. The gray stays "
-                                       "inside. walnut: 104.0 cm from 4 pieces, joined where one ends. mist: 52.0 cm from 2 pieces, joined "
-                                       "where one ends.");
-    assert_string_equal(plan.steps[8], "Cut to 55.0 cm from the row, as wanted; the natural hair ends at 45.0 cm. About 5.0 cm come off "
-                                       "walnut.");
+    assert_string_equal(
+        plan.steps[5],
+        "Sew the layers in this order, from the head outwards: walnut, mist, walnut in front. The gray stays "
+        "inside. walnut: 104.0 cm from 4 pieces, joined where one ends. mist: 52.0 cm from 2 pieces, joined "
+        "where one ends.");
+    assert_string_equal(
+        plan.steps[8],
+        "Cut to 55.0 cm from the row, as wanted; the natural hair ends at 45.0 cm. About 5.0 cm come off "
+        "walnut.");
     input = rosa(&catalogue);
     settings = dinar_salon();
     plan = made(&input, &settings);
-    assert_string_equal(plan.steps[5], "Sew the layers in this order, from the head outwards: birch, walnut, birch in front. birch: 2 whole "
-                                       "pieces, not cut; fold 7.5 in back into the row. walnut: 10.0 in from 1 piece.");
-    assert_string_equal(plan.steps[6], "Cut 90 to 110 in of thread and use it doubled, 45 to 55 in to work with. Stitch left and right of "
-                                       "each bead, never through it.");
+    assert_string_equal(
+        plan.steps[5],
+        "Sew the layers in this order, from the head outwards: birch, walnut, birch in front. birch: 2 whole "
+        "pieces, not cut; fold 7.5 in back into the row. walnut: 10.0 in from 1 piece.");
+    assert_string_equal(
+        plan.steps[6],
+        "Cut 90 to 110 in of thread and use it doubled, 45 to 55 in to work with. Stitch left and right of "
+        "each bead, never through it.");
 }
 
 static void the_load_caution_follows_its_setting(void **state)
@@ -322,7 +343,12 @@ static void the_load_caution_follows_its_setting(void **state)
     /* the usual limit: two layers on medium, average hair pass; three, or two on fine or thin hair, don't */
     settings = salon();
     input.layers[1] = input.layers[2] = "walnut";
-    static const struct { wm_hair hair; wm_amount amount; size_t layers; bool fires; } cases[] = {
+    static const struct {
+        wm_hair hair;
+        wm_amount amount;
+        size_t layers;
+        bool fires;
+    } cases[] = {
         { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, 2, false }, { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, 3, true },
         { WM_HAIR_FINE, WM_AMOUNT_AVERAGE, 1, false },   { WM_HAIR_FINE, WM_AMOUNT_AVERAGE, 2, true },
         { WM_HAIR_MEDIUM, WM_AMOUNT_THIN, 2, true },     { WM_HAIR_COARSE, WM_AMOUNT_THICK, 3, false },
@@ -366,9 +392,10 @@ static void what_is_not_known_is_said(void **state)
     assert_true(cautioned(&plan, "The wanted length (40.0 cm) ends above the natural hair (50.0 cm)"));
     input.to_length_cm = -1, input.line_cm = 9, input.cover_cm = 8;
     plan = made(&input, &settings);
-    assert_string_equal(plan.cautions[plan.caution_count - 4],
-                        "Old colour grows out: root, mid-length and ends will differ, that is not a bad match. The line is 9.0 cm from the "
-                        "scalp and at the first move-up 10.38 to 10.72 cm; it has passed the row already.");
+    assert_string_equal(
+        plan.cautions[plan.caution_count - 4],
+        "Old colour grows out: root, mid-length and ends will differ, that is not a bad match. The line is 9.0 cm from the "
+        "scalp and at the first move-up 10.38 to 10.72 cm; it has passed the row already.");
 }
 
 static void impossible_plans_are_refused(void **state)
@@ -395,7 +422,7 @@ static void impossible_plans_are_refused(void **state)
     settings[11].row.bead_spacing_cm = 0;
     for (int i = 0; i < 12; i++) {
         wm_plan plan = { .beads = -7 };
-        wm_error err = {0};
+        wm_error err = { 0 };
         assert_int_equal(wm_plan_make(&plan, &input[i], &settings[i], &err), WM_E_USAGE);
         assert_int_equal(plan.beads, -7);
         assert_true(strchr(err.text, ';') != NULL && strchr(err.text, '\n') == NULL);
@@ -404,7 +431,7 @@ static void impossible_plans_are_refused(void **state)
     wm_plan_settings usual = salon();
     wm_plan plan;
     unknown.layers[0] = "wallnut";
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_plan_make(&plan, &unknown, &usual, &err), WM_E_INPUT);
     assert_string_equal(err.text, "the catalogue has no hair 'wallnut'; did you mean 'walnut'?");
 }
@@ -455,7 +482,7 @@ static void the_calendar_tells_what_to_prepare(void **state)
     wm_plan_input input = ida(&catalogue);
     wm_plan_settings settings = salon();
     wm_plan plan = made(&input, &settings);
-    wm_buf out = {0};
+    wm_buf out = { 0 };
     wm_plan_visit visit = { "Ida", "0123456789abcdef0123456789abcdef", 1706702400 };
     assert_int_equal(wm_plan_calendar(&out, &plan, &visit, NULL), WM_OK);
     assert_non_null(strstr(out.data, "SUMMARY:Move-up: Ida\r\n"));

@@ -15,7 +15,8 @@ static wm_profile *opened(const wm_container *c)
 {
     wm_profile *profile = NULL;
     wm_error err = { 0 };
-    if (wm_profile_open(&profile, c, &err) != WM_OK) fail_msg("refused: %s", err.text);
+    if (wm_profile_open(&profile, c, &err) != WM_OK)
+        fail_msg("refused: %s", err.text);
     return profile;
 }
 
@@ -28,7 +29,10 @@ static void refused(const wm_container *c, const char *text)
     assert_null(profile);
 }
 
-static wm_container with_icc(const wm_bytes *icc, int channels) { return (wm_container){ .channels = channels, .icc = *icc }; }
+static wm_container with_icc(const wm_bytes *icc, int channels)
+{
+    return (wm_container){ .channels = channels, .icc = *icc };
+}
 
 static wm_lab lab_of(const wm_profile *profile, double r, double g, double b)
 {
@@ -45,18 +49,22 @@ static void near_lab(const char *name, wm_lab got, const double want[3], double 
     near(name, got.b, want[2], tolerance);
 }
 
-/* reference/rgb_xyz_lab.csv was computed with 50 digits; LittleCMS keeps D50 to 5 digits and computes in single precision. */
+/* reference/rgb_xyz_lab.csv was computed with 50 digits; LittleCMS keeps D50 to 5 digits and computes in single
+ * precision. */
 static void published_colours(void **state)
 {
     (void)state;
     table *t = table_open("rgb_xyz_lab.csv");
     wm_profile *srgb = opened(&(wm_container){ .channels = 3 });
-    wm_profile *p3 = opened(&(wm_container){ .channels = 3, .has_cicp = true, .cicp_primaries = 12, .cicp_transfer = 13 });
+    wm_profile *p3 =
+        opened(&(wm_container){ .channels = 3, .has_cicp = true, .cicp_primaries = 12, .cicp_transfer = 13 });
     worst_reset();
     for (size_t i = 0; i < table_rows(t); i++) {
         const wm_profile *profile = strcmp(table_text(t, i, "space"), "srgb") == 0 ? srgb : p3;
-        double want[3] = { table_number(t, i, "L_iccD50"), table_number(t, i, "a_iccD50"), table_number(t, i, "b_iccD50") };
-        wm_lab got = lab_of(profile, table_number(t, i, "R") / 255, table_number(t, i, "G") / 255, table_number(t, i, "B") / 255);
+        double want[3] = { table_number(t, i, "L_iccD50"), table_number(t, i, "a_iccD50"),
+                           table_number(t, i, "b_iccD50") };
+        wm_lab got = lab_of(profile, table_number(t, i, "R") / 255, table_number(t, i, "G") / 255,
+                            table_number(t, i, "B") / 255);
         near_lab(table_text(t, i, "note"), got, want, 2e-3);
     }
     worst_print("Lab of published sRGB and P3 colours");
@@ -69,18 +77,30 @@ static void order_of_sources(void **state)
 {
     (void)state;
     wm_bytes icc = profile_make(PROFILE_TABLE);
-    wm_container c = { .channels = 3, .icc = icc, .png_srgb = true, .has_gama = true, .gama = 0.5, .has_chrm = true,
-        .chrm = { 0.3127, 0.3290, 0.64, 0.33, 0.30, 0.60, 0.15, 0.06 }, .has_cicp = true, .cicp_primaries = 12, .cicp_transfer = 13 };
+    wm_container c = { .channels = 3,
+                       .icc = icc,
+                       .png_srgb = true,
+                       .has_gama = true,
+                       .gama = 0.5,
+                       .has_chrm = true,
+                       .chrm = { 0.3127, 0.3290, 0.64, 0.33, 0.30, 0.60, 0.15, 0.06 },
+                       .has_cicp = true,
+                       .cicp_primaries = 12,
+                       .cicp_transfer = 13 };
     static const char *const names[] = { "Display P3", "test table", "sRGB", "RGB (gAMA, cHRM)", "sRGB (assumed)" };
     for (int i = 0; i < 5; i++) {
         wm_profile *profile = opened(&c);
         assert_string_equal(wm_profile_name(profile), names[i]);
         assert_int_equal(wm_profile_assumed(profile), i == 4);
         wm_profile_free(profile);
-        if (i == 0) c.has_cicp = false;
-        if (i == 1) c.icc = (wm_bytes){ NULL, 0 };
-        if (i == 2) c.png_srgb = false;
-        if (i == 3) c.has_chrm = false; /* gAMA alone says too little */
+        if (i == 0)
+            c.has_cicp = false;
+        if (i == 1)
+            c.icc = (wm_bytes){ NULL, 0 };
+        if (i == 2)
+            c.png_srgb = false;
+        if (i == 3)
+            c.has_chrm = false; /* gAMA alone says too little */
     }
     wm_bytes_free(&icc);
 }
@@ -89,16 +109,19 @@ static void order_of_sources(void **state)
 static void cicp_codes(void **state)
 {
     (void)state;
-    static const struct { int transfer; double want; } curves[] = {
-        { 1, 0.25971944 }, /* ((0.5 + 0.0992968) / 1.0992968)^(1 / 0.45) */
-        { 6, 0.25971944 }, { 14, 0.25971944 }, { 15, 0.25971944 },
-        { 4, 0.21763764 }, /* 0.5^2.2 */
-        { 5, 0.14358729 }, /* 0.5^2.8 */
-        { 8, 0.5 }, { 13, 0.21404114 } /* ((0.5 + 0.055) / 1.055)^2.4 */ };
+    static const struct {
+        int transfer;
+        double want;
+    } curves[] = { { 1, 0.25971944 }, /* ((0.5 + 0.0992968) / 1.0992968)^(1 / 0.45) */
+                   { 6, 0.25971944 }, { 14, 0.25971944 }, { 15, 0.25971944 }, { 4, 0.21763764 }, /* 0.5^2.2 */
+                   { 5, 0.14358729 },                                                            /* 0.5^2.8 */
+                   { 8, 0.5 },        { 13, 0.21404114 } /* ((0.5 + 0.055) / 1.055)^2.4 */ };
     static const int primaries[] = { 1, 5, 6, 7, 9, 12, 22 };
     for (size_t p = 0; p < sizeof primaries / sizeof *primaries; p++)
         for (size_t t = 0; t < sizeof curves / sizeof *curves; t++) {
-            wm_container c = { .channels = 3, .has_cicp = true, .cicp_primaries = primaries[p], .cicp_transfer = curves[t].transfer };
+            wm_container c = {
+                .channels = 3, .has_cicp = true, .cicp_primaries = primaries[p], .cicp_transfer = curves[t].transfer
+            };
             wm_profile *profile = opened(&c);
             double codes[6] = { 1, 1, 1, 0.5, 0.5, 0.5 };
             wm_rgb linear[2];
@@ -114,24 +137,31 @@ static void cicp_codes(void **state)
         }
     for (int transfer = 16; transfer <= 18; transfer += 2)
         refused(&(wm_container){ .channels = 3, .has_cicp = true, .cicp_primaries = 9, .cicp_transfer = transfer },
-            "an HDR photo (PQ or HLG) can't be measured; switch HDR off, or save it as an ordinary sRGB photo");
-    refused(&(wm_container){ .channels = 3, .has_cicp = true, .cicp_primaries = 10, .cicp_transfer = 13 },
+                "an HDR photo (PQ or HLG) can't be measured; switch HDR off, or save it as an ordinary sRGB photo");
+    refused(
+        &(wm_container){ .channels = 3, .has_cicp = true, .cicp_primaries = 10, .cicp_transfer = 13 },
         "its colour code (primaries 10, transfer 13) is not one that can be measured; save it as an ordinary sRGB photo");
-    refused(&(wm_container){ .channels = 3, .has_cicp = true, .cicp_primaries = 1, .cicp_transfer = 11 },
+    refused(
+        &(wm_container){ .channels = 3, .has_cicp = true, .cicp_primaries = 1, .cicp_transfer = 11 },
         "its colour code (primaries 1, transfer 11) is not one that can be measured; save it as an ordinary sRGB photo");
 }
 
 static void gamma_and_primaries(void **state)
 {
     (void)state;
-    wm_container c = { .channels = 3, .has_gama = true, .gama = 1 / 1.8, .has_chrm = true, .chrm = { 0.3127, 0.3290, 0.64, 0.33, 0.30, 0.60, 0.15, 0.06 } };
+    wm_container c = { .channels = 3,
+                       .has_gama = true,
+                       .gama = 1 / 1.8,
+                       .has_chrm = true,
+                       .chrm = { 0.3127, 0.3290, 0.64, 0.33, 0.30, 0.60, 0.15, 0.06 } };
     wm_profile *profile = opened(&c);
     double gray[3] = { 0.5, 0.5, 0.5 };
     wm_rgb linear;
     wm_profile_to_linear(profile, &linear, gray, 1);
     near("gamma 1.8", wm_rgb_luminance(linear), pow(0.5, 1.8), 1e-6);
     wm_profile_free(profile);
-    for (int i = 2; i < 8; i++) c.chrm[i] = 0.3; /* three times the same primary */
+    for (int i = 2; i < 8; i++)
+        c.chrm[i] = 0.3; /* three times the same primary */
     refused(&c, "its colour chunks describe no possible colour space; save the photo again with an sRGB profile");
     memset(c.chrm, 0, sizeof c.chrm);
     refused(&c, "its colour chunks describe no possible colour space; save the photo again with an sRGB profile");
@@ -143,8 +173,9 @@ static double codes_apart(wm_rgb a, wm_rgb b)
     return fmax(abs(x.r - y.r), fmax(abs(x.g - y.g), abs(x.b - y.b)));
 }
 
-/* Straight to Lab and by way of linear light must meet. v2's curve is itself a table of 16-bit steps, whose corners the fine table cuts: by
- * (2 / 65535) / 4 of light at most, times 500 (841/108) is 0.03 of a. Pictures may be off by one code. */
+/* Straight to Lab and by way of linear light must meet. v2's curve is itself a table of 16-bit steps, whose corners the
+ * fine table cuts: by (2 / 65535) / 4 of light at most, times 500 (841/108) is 0.03 of a. Pictures may be off by one
+ * code. */
 static void icc_profiles(void **state)
 {
     (void)state;
@@ -160,13 +191,17 @@ static void icc_profiles(void **state)
             uint16_t code[3];
             double encoded[3], want[3];
             wm_rgb linear, sketch;
-            for (int k = 0; k < 3; k++) code[k] = (uint16_t)(i < 8 ? (i >> k & 1) * 65535 : (int)(rng_bits(&r) & 65535));
-            if (kind == PROFILE_GRAY) code[1] = code[2] = code[0];
-            for (int k = 0; k < 3; k++) encoded[k] = code[k] / 65535.0;
+            for (int k = 0; k < 3; k++)
+                code[k] = (uint16_t)(i < 8 ? (i >> k & 1) * 65535 : (int)(rng_bits(&r) & 65535));
+            if (kind == PROFILE_GRAY)
+                code[1] = code[2] = code[0];
+            for (int k = 0; k < 3; k++)
+                encoded[k] = code[k] / 65535.0;
             profile_lab(&icc, encoded, want);
             wm_profile_to_linear(profile, &linear, encoded, 1);
             wm_profile_sketch(profile, &sketch, code, 1);
-            near_lab(wm_profile_name(profile), wm_xyz_to_lab(wm_rgb_to_xyz(linear), WM_D50), want, kind == PROFILE_SRGB_V2 ? 0.03 : 2e-4);
+            near_lab(wm_profile_name(profile), wm_xyz_to_lab(wm_rgb_to_xyz(linear), WM_D50), want,
+                     kind == PROFILE_SRGB_V2 ? 0.03 : 2e-4);
             worst_sketch = fmax(worst_sketch, codes_apart(linear, sketch));
         }
         worst_print(wm_profile_name(profile));
@@ -207,13 +242,16 @@ static void changed_profiles(void **state)
             wm_profile *profile = NULL;
             wm_error err;
             memcpy(changed.data, icc.data, icc.size);
-            for (int k = 0; k < 3; k++) changed.data[128 + rng_bits(&r) % (icc.size < 900 ? icc.size - 128 : 900)] = (unsigned char)rng_bits(&r);
+            for (int k = 0; k < 3; k++)
+                changed.data[128 + rng_bits(&r) % (icc.size < 900 ? icc.size - 128 : 900)] =
+                    (unsigned char)rng_bits(&r);
             wm_container c = with_icc(&changed, 3);
             if (wm_profile_open(&profile, &c, &err) == WM_OK) {
                 wm_rgb linear[3];
                 double codes[9] = { 0, 0, 0, 0.5, 0.2, 0.9, 1, 1, 1 };
                 wm_profile_to_linear(profile, linear, codes, 3);
-                for (int k = 0; k < 3; k++) assert_true(isfinite(linear[k].r + linear[k].g + linear[k].b));
+                for (int k = 0; k < 3; k++)
+                    assert_true(isfinite(linear[k].r + linear[k].g + linear[k].b));
                 wm_profile_free(profile);
                 accepted++;
             }
@@ -238,7 +276,8 @@ typedef struct share {
 static void *convert(void *data)
 {
     share *s = data;
-    for (int i = 0; i < 5; i++) wm_profile_to_linear(s->profile, s->linear, s->encoded, PIXELS);
+    for (int i = 0; i < 5; i++)
+        wm_profile_to_linear(s->profile, s->linear, s->encoded, PIXELS);
     return NULL;
 }
 
@@ -251,14 +290,17 @@ static void threads_share_a_profile(void **state)
     share *shares = calloc(4, sizeof *shares);
     pthread_t threads[4];
     rng r = { 3 };
-    for (int i = 0; i < 3 * PIXELS; i++) shares[0].encoded[i] = rng_between(&r, 0, 1);
+    for (int i = 0; i < 3 * PIXELS; i++)
+        shares[0].encoded[i] = rng_between(&r, 0, 1);
     for (int t = 0; t < 4; t++) {
         memcpy(shares[t].encoded, shares[0].encoded, sizeof shares[0].encoded);
         shares[t].profile = profile;
         assert_int_equal(pthread_create(&threads[t], NULL, convert, &shares[t]), 0);
     }
-    for (int t = 0; t < 4; t++) pthread_join(threads[t], NULL);
-    for (int t = 1; t < 4; t++) assert_memory_equal(shares[t].linear, shares[0].linear, sizeof shares[0].linear);
+    for (int t = 0; t < 4; t++)
+        pthread_join(threads[t], NULL);
+    for (int t = 1; t < 4; t++)
+        assert_memory_equal(shares[t].linear, shares[0].linear, sizeof shares[0].linear);
     for (int i = 0; i < 3 * PIXELS; i += 300) { /* alone and in a run: the same */
         wm_rgb alone;
         wm_profile_to_linear(profile, &alone, shares[0].encoded + i, 1);
@@ -279,8 +321,10 @@ static void engine_version(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(published_colours), cmocka_unit_test(order_of_sources), cmocka_unit_test(cicp_codes),
-        cmocka_unit_test(gamma_and_primaries), cmocka_unit_test(icc_profiles), cmocka_unit_test(unusable_icc), cmocka_unit_test(changed_profiles),
-        cmocka_unit_test(threads_share_a_profile), cmocka_unit_test(engine_version) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(published_colours), cmocka_unit_test(order_of_sources),
+                                        cmocka_unit_test(cicp_codes),        cmocka_unit_test(gamma_and_primaries),
+                                        cmocka_unit_test(icc_profiles),      cmocka_unit_test(unusable_icc),
+                                        cmocka_unit_test(changed_profiles),  cmocka_unit_test(threads_share_a_profile),
+                                        cmocka_unit_test(engine_version) };
     return cmocka_run_group_tests_name("profile", tests, NULL, NULL);
 }

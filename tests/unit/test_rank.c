@@ -11,8 +11,11 @@ static void m3_verdicts(void **state)
 {
     (void)state;
     const wm_verdict_limits limits = WM_VERDICT_LIMITS_DEFAULT;
-    static const struct { double de00; const char *name; } cases[] = {
-        {0, "match"}, {1.8, "match"}, {1.8001, "close"}, {3.6, "close"}, {3.6001, "visible"}, {7.2, "visible"}, {7.2001, "far"}, {99, "far"}};
+    static const struct {
+        double de00;
+        const char *name;
+    } cases[] = { { 0, "match" },        { 1.8, "match" },   { 1.8001, "close" }, { 3.6, "close" },
+                  { 3.6001, "visible" }, { 7.2, "visible" }, { 7.2001, "far" },   { 99, "far" } };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++)
         assert_string_equal(wm_verdict_name(wm_verdict_of(cases[i].de00, &limits)), cases[i].name);
 }
@@ -20,25 +23,28 @@ static void m3_verdicts(void **state)
 static void m1_words(void **state)
 {
     (void)state;
-    static const struct { wm_lab hair, swatch; const char *words; } cases[] = {
-        {{50, 5, 20}, {50, 5, 20}, ""},
-        {{50, 5, 20}, {50.49, 5, 20}, ""},
-        {{50, 5, 20}, {50.5, 5, 20}, "lighter"},
-        {{50, 5, 20}, {45, 5, 20}, "darker"},
-        {{50, 5, 20}, {50, 6, 24}, "richer"},
-        {{50, 5, 20}, {50, 4, 16}, "softer"},
-        {{50, 5, 20}, {50, 9, 17.5}, "redder"},           /* hue 62.8 after 76.0 */
-        {{50, 5, 20}, {50, 2, 20.5}, "more golden"},      /* hue 84.4 */
-        {{50, 0.5, 20}, {50, -3, 20}, "ashier"},          /* hue 98.5 after 88.6 */
-        {{50, 5, 20}, {50, -3, 20.4}, "ashier"},          /* from the gold side beyond 95 degrees */
-        {{50, 5, 20}, {60, 4, 24}, "lighter, richer, more golden"},
-        {{60, 5, 20}, {50, 7, 12}, "darker, softer, redder"},
-        {{50, 3, -4.5}, {50, 4.2, 0}, "more golden"},     /* hue 303.7 to 0: the short way round */
-        {{50, 4.2, 0}, {50, 3, -4.5}, "redder"},
-        {{70, 1, 1}, {70, 1, 2}, "richer, warmer"},       /* mean chroma 1.8: the hue angle means little */
-        {{70, 0, 3.2}, {70, 0, 2.8}, ""},
-        {{70, 0, 3.5}, {60, 0.5, 1.5}, "darker, softer, cooler"},
-        {{70, 0, 0}, {70, 0, 1}, "richer, warmer"},
+    static const struct {
+        wm_lab hair, swatch;
+        const char *words;
+    } cases[] = {
+        { { 50, 5, 20 }, { 50, 5, 20 }, "" },
+        { { 50, 5, 20 }, { 50.49, 5, 20 }, "" },
+        { { 50, 5, 20 }, { 50.5, 5, 20 }, "lighter" },
+        { { 50, 5, 20 }, { 45, 5, 20 }, "darker" },
+        { { 50, 5, 20 }, { 50, 6, 24 }, "richer" },
+        { { 50, 5, 20 }, { 50, 4, 16 }, "softer" },
+        { { 50, 5, 20 }, { 50, 9, 17.5 }, "redder" },      /* hue 62.8 after 76.0 */
+        { { 50, 5, 20 }, { 50, 2, 20.5 }, "more golden" }, /* hue 84.4 */
+        { { 50, 0.5, 20 }, { 50, -3, 20 }, "ashier" },     /* hue 98.5 after 88.6 */
+        { { 50, 5, 20 }, { 50, -3, 20.4 }, "ashier" },     /* from the gold side beyond 95 degrees */
+        { { 50, 5, 20 }, { 60, 4, 24 }, "lighter, richer, more golden" },
+        { { 60, 5, 20 }, { 50, 7, 12 }, "darker, softer, redder" },
+        { { 50, 3, -4.5 }, { 50, 4.2, 0 }, "more golden" }, /* hue 303.7 to 0: the short way round */
+        { { 50, 4.2, 0 }, { 50, 3, -4.5 }, "redder" },
+        { { 70, 1, 1 }, { 70, 1, 2 }, "richer, warmer" }, /* mean chroma 1.8: the hue angle means little */
+        { { 70, 0, 3.2 }, { 70, 0, 2.8 }, "" },
+        { { 70, 0, 3.5 }, { 60, 0.5, 1.5 }, "darker, softer, cooler" },
+        { { 70, 0, 0 }, { 70, 0, 1 }, "richer, warmer" },
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         char words[WM_WORDS_SIZE];
@@ -50,12 +56,12 @@ static void m1_words(void **state)
 
 static wm_swatch shade(const char *code, double L, double a, double b)
 {
-    return wm_swatch_new(code, "", (wm_lab){L, a, b});
+    return wm_swatch_new(code, "", (wm_lab){ L, a, b });
 }
 
 static wm_goal goal(wm_lab lab, double weight)
 {
-    return (wm_goal){lab, {0.8, 0.5, 0.6}, 1.0, weight};
+    return (wm_goal){ lab, { 0.8, 0.5, 0.6 }, 1.0, weight };
 }
 
 /* The distances of M6's check values come out of lightness steps: dE00 = dL / S_L, so L is searched for. */
@@ -64,20 +70,20 @@ static wm_lab lab_at(wm_lab from, double de00)
     double low = 0, high = 40;
     for (int i = 0; i < 60; i++) {
         double middle = (low + high) / 2;
-        wm_lab there = {from.L + middle, from.a, from.b};
+        wm_lab there = { from.L + middle, from.a, from.b };
         if (wm_de00(there, from) < de00)
             low = middle;
         else
             high = middle;
     }
-    return (wm_lab){from.L + low, from.a, from.b};
+    return (wm_lab){ from.L + low, from.a, from.b };
 }
 
 static wm_ranked rank_of_one(const wm_swatch *swatch, const wm_goal *goals, size_t count)
 {
     const wm_verdict_limits limits = WM_VERDICT_LIMITS_DEFAULT;
-    const wm_swatch *items[] = {swatch};
-    wm_shades shades = {.items = items, .count = 1};
+    const wm_swatch *items[] = { swatch };
+    wm_shades shades = { .items = items, .count = 1 };
     wm_ranked ranked;
     wm_rank(&ranked, &shades, goals, count, &limits);
     return ranked;
@@ -87,14 +93,15 @@ static void m6_check_values(void **state)
 {
     (void)state;
     wm_swatch oat = shade("oat", 40, 6, 18);
-    const wm_zone_kind kinds[] = {WM_ZONE_MID, WM_ZONE_ENDS, WM_ZONE_ROOT};
-    const wm_zone_kind fewer[] = {WM_ZONE_MID, WM_ZONE_ROOT};
+    const wm_zone_kind kinds[] = { WM_ZONE_MID, WM_ZONE_ENDS, WM_ZONE_ROOT };
+    const wm_zone_kind fewer[] = { WM_ZONE_MID, WM_ZONE_ROOT };
     double weight[3];
     wm_base_weights(weight, kinds, 3, false);
-    wm_goal goals[] = {goal(lab_at(oat.lab, 2), weight[0]), goal(lab_at(oat.lab, 4), weight[1]), goal(lab_at(oat.lab, 1), weight[2])};
+    wm_goal goals[] = { goal(lab_at(oat.lab, 2), weight[0]), goal(lab_at(oat.lab, 4), weight[1]),
+                        goal(lab_at(oat.lab, 1), weight[2]) };
     near("M6 mid 2, ends 4, root 1", rank_of_one(&oat, goals, 3).de00, 2.5, 5e-5);
     wm_base_weights(weight, fewer, 2, false);
-    wm_goal two[] = {goal(lab_at(oat.lab, 2), weight[0]), goal(lab_at(oat.lab, 1), weight[1])};
+    wm_goal two[] = { goal(lab_at(oat.lab, 2), weight[0]), goal(lab_at(oat.lab, 1), weight[1]) };
     near("M6 mid 2, root 1", rank_of_one(&oat, two, 2).de00, 1.7321, 5e-5);
     two[0].weight *= 7;
     two[1].weight *= 7;
@@ -111,18 +118,18 @@ static void m6_m9_weights(void **state)
 {
     (void)state;
     double w[6];
-    const wm_zone_kind all[] = {WM_ZONE_ROOT, WM_ZONE_MID, WM_ZONE_ENDS, WM_ZONE_GRAY, WM_ZONE_MID, WM_ZONE_CARD};
+    const wm_zone_kind all[] = { WM_ZONE_ROOT, WM_ZONE_MID, WM_ZONE_ENDS, WM_ZONE_GRAY, WM_ZONE_MID, WM_ZONE_CARD };
     wm_base_weights(w, all, 6, false);
-    static const double near_roots[] = {0.25, 0.25, 0.25, 0, 0.25, 0}, free_length[] = {0.2, 0.2, 0.4, 0, 0.2, 0};
+    static const double near_roots[] = { 0.25, 0.25, 0.25, 0, 0.25, 0 }, free_length[] = { 0.2, 0.2, 0.4, 0, 0.2, 0 };
     for (size_t i = 0; i < 6; i++)
         near("M6", w[i], near_roots[i], 1e-12);
     wm_base_weights(w, all, 6, true);
     for (size_t i = 0; i < 6; i++)
         near("M9 hangs free", w[i], free_length[i], 1e-12);
-    const wm_zone_kind ends[] = {WM_ZONE_ENDS, WM_ZONE_ENDS};
+    const wm_zone_kind ends[] = { WM_ZONE_ENDS, WM_ZONE_ENDS };
     wm_base_weights(w, ends, 2, false);
     near("zones of one kind share", w[0], 0.5, 1e-12);
-    const wm_zone_kind gray[] = {WM_ZONE_GRAY};
+    const wm_zone_kind gray[] = { WM_ZONE_GRAY };
     wm_base_weights(w, gray, 1, false);
     near("gray has none", w[0], 0, 0);
 }
@@ -130,18 +137,20 @@ static void m6_m9_weights(void **state)
 static void m5_order_and_ties(void **state)
 {
     (void)state;
-    const wm_lab hair = {50, 5, 20};
-    wm_swatch far = shade("a-far", 70, 5, 20), near_one = shade("z-near", 51, 5, 20), dear = shade("m-dear", 51.02, 5, 20),
-              stocked = shade("y-stock", 50.98, 5, 20), cheap = shade("x-cheap", 51.01, 5, 20);
+    const wm_lab hair = { 50, 5, 20 };
+    wm_swatch far = shade("a-far", 70, 5, 20), near_one = shade("z-near", 51, 5, 20),
+              dear = shade("m-dear", 51.02, 5, 20), stocked = shade("y-stock", 50.98, 5, 20),
+              cheap = shade("x-cheap", 51.01, 5, 20);
     stocked.stock_packs = 1;
     cheap.pack_price_milli = 1000;
     dear.pack_price_milli = 2000;
-    const wm_swatch *orders[2][5] = {{&far, &near_one, &dear, &stocked, &cheap}, {&cheap, &stocked, &dear, &near_one, &far}};
+    const wm_swatch *orders[2][5] = { { &far, &near_one, &dear, &stocked, &cheap },
+                                      { &cheap, &stocked, &dear, &near_one, &far } };
     const wm_verdict_limits limits = WM_VERDICT_LIMITS_DEFAULT;
     const wm_goal one = goal(hair, 1);
-    static const char *const want[] = {"y-stock", "x-cheap", "m-dear", "z-near", "a-far"};
+    static const char *const want[] = { "y-stock", "x-cheap", "m-dear", "z-near", "a-far" };
     for (int order = 0; order < 2; order++) {
-        wm_shades shades = {.items = orders[order], .count = 5};
+        wm_shades shades = { .items = orders[order], .count = 5 };
         wm_ranked ranked[5];
         wm_rank(ranked, &shades, &one, 1, &limits);
         for (int i = 0; i < 5; i++) {
@@ -162,8 +171,8 @@ static double plain_u_diff(const wm_goal *g, wm_swatch a, wm_swatch b)
         for (int o = 0; o < 3; o++) {
             double value[2];
             for (int side = 0; side < 2; side++) {
-                wm_lab lab[3] = {g->lab, a.lab, b.lab};
-                const double sigma[3] = {g->sigma.L, g->sigma.a, g->sigma.b};
+                wm_lab lab[3] = { g->lab, a.lab, b.lab };
+                const double sigma[3] = { g->sigma.L, g->sigma.a, g->sigma.b };
                 double s = which == 0 ? sigma[o] : wm_swatch_u(which == 1 ? &a : &b) * (o == 0 ? 1 : 0.5);
                 *(o == 0 ? &lab[which].L : o == 1 ? &lab[which].a : &lab[which].b) += side ? -s : s;
                 value[side] = wm_de00(lab[0], lab[1]) - wm_de00(lab[0], lab[2]);
@@ -177,14 +186,15 @@ static double plain_u_diff(const wm_goal *g, wm_swatch a, wm_swatch b)
 static void m2_ties_follow_u_diff(void **state)
 {
     (void)state;
-    const wm_goal one = goal((wm_lab){45, 7, 19}, 1);
+    const wm_goal one = goal((wm_lab){ 45, 7, 19 }, 1);
     const wm_verdict_limits limits = WM_VERDICT_LIMITS_DEFAULT;
     int tied = 0;
     for (int i = 0; i < 60; i++) {
-        wm_swatch best = shade("best", 45.5, 7, 19.2), other = shade("other", 46 + i * 0.1, 7 - i * 0.03, 19 + i * 0.04);
+        wm_swatch best = shade("best", 45.5, 7, 19.2),
+                  other = shade("other", 46 + i * 0.1, 7 - i * 0.03, 19 + i * 0.04);
         other.u = 0.3 + 0.01 * i;
-        const wm_swatch *items[] = {&other, &best};
-        wm_shades shades = {.items = items, .count = 2};
+        const wm_swatch *items[] = { &other, &best };
+        wm_shades shades = { .items = items, .count = 2 };
         wm_ranked ranked[2];
         wm_rank(ranked, &shades, &one, 1, &limits);
         bool want = ranked[1].de00 - ranked[0].de00 < 2 * plain_u_diff(&one, best, other);
@@ -198,12 +208,8 @@ static void m2_ties_follow_u_diff(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(m3_verdicts),
-        cmocka_unit_test(m1_words),
-        cmocka_unit_test(m6_check_values),
-        cmocka_unit_test(m6_m9_weights),
-        cmocka_unit_test(m5_order_and_ties),
-        cmocka_unit_test(m2_ties_follow_u_diff),
+        cmocka_unit_test(m3_verdicts),   cmocka_unit_test(m1_words),          cmocka_unit_test(m6_check_values),
+        cmocka_unit_test(m6_m9_weights), cmocka_unit_test(m5_order_and_ties), cmocka_unit_test(m2_ties_follow_u_diff),
     };
     return cmocka_run_group_tests_name("rank", tests, NULL, NULL);
 }

@@ -12,11 +12,21 @@
 /* A report of one mid zone, proposing one shade. */
 static void report_of(wm_buf *out, const char *client, wm_lab hair, const char *code, wm_lab shade)
 {
-    wm_report_zone zone = { .kind = WM_ZONE_MID, .name = "mid", .lab = hair, .sigma = { 0.3, 0.2, 0.2 }, .u_de00 = 0.4, .claim = WM_CLAIM_NAME };
+    wm_report_zone zone = { .kind = WM_ZONE_MID,
+                            .name = "mid",
+                            .lab = hair,
+                            .sigma = { 0.3, 0.2, 0.2 },
+                            .u_de00 = 0.4,
+                            .claim = WM_CLAIM_NAME };
     wm_report_match match = { .lab = shade };
     wm_report_ranking ranking = { .target = "mid", .items = &match, .count = 1 };
     wm_report_proposal proposal = { .layer_count = 1, .shade_count = 1, .ratio = { 1 }, .why = "invented" };
-    wm_report report = { .zones = &zone, .zone_count = 1, .rankings = &ranking, .ranking_count = 1, .proposals = &proposal, .proposal_count = 1,
+    wm_report report = { .zones = &zone,
+                         .zone_count = 1,
+                         .rankings = &ranking,
+                         .ranking_count = 1,
+                         .proposals = &proposal,
+                         .proposal_count = 1,
                          .target_zone = "mid" };
     snprintf(match.code, sizeof match.code, "%s", code);
     snprintf(proposal.layers[0], sizeof proposal.layers[0], "%s", code);
@@ -33,7 +43,9 @@ static void add_visit(wm_book *book, const char *client, wm_lab hair, const char
     int64_t id = 0;
     report_of(&json, client, hair, "old", (wm_lab){ 40, 5, 12 });
     assert_int_equal(wm_book_client_add(&id, book, client, "", "2025-05-01", NULL), WM_OK);
-    wm_visit visit = { .client_id = id, .date = "2025-05-14", .report_json = { (unsigned char *)json.data, json.size } };
+    wm_visit visit = { .client_id = id,
+                       .date = "2025-05-14",
+                       .report_json = { (unsigned char *)json.data, json.size } };
     snprintf(visit.installed, sizeof visit.installed, "%s", installed);
     assert_int_equal(wm_book_visit_save(&id, book, &visit, NULL), WM_OK);
     wm_buf_free(&json);
@@ -41,7 +53,11 @@ static void add_visit(wm_book *book, const char *client, wm_lab hair, const char
 
 static const char CATALOGUE[] = "code,L,a,b,u\nnew,30,5,10,0.3\nother,60,4,18,0.3\n";
 
-typedef struct desk { wm_book *book; wm_catalogue catalogue; wm_settings settings; } desk;
+typedef struct desk {
+    wm_book *book;
+    wm_catalogue catalogue;
+    wm_settings settings;
+} desk;
 
 static void open_desk(desk *d)
 {
@@ -50,10 +66,10 @@ static void open_desk(desk *d)
         wm_catalogue_parse_csv(&d->catalogue, CATALOGUE, strlen(CATALOGUE), "c.csv", NULL, &err))
         fail_msg("%s", err.text);
     d->settings = wm_settings_default();
-    add_visit(d->book, "Carla", (wm_lab){ 40, 5, 12 }, "");         /* the old shade was right for her */
-    add_visit(d->book, "Anna", (wm_lab){ 30, 5, 10 }, "");          /* 10 darker than what was proposed: new is hers */
-    add_visit(d->book, "Berta", (wm_lab){ 31, 5, 10 }, "old,old");  /* installed twice over */
-    add_visit(d->book, "Dora", (wm_lab){ 31, 5, 10 }, "lost");      /* a code that nobody knows any more */
+    add_visit(d->book, "Carla", (wm_lab){ 40, 5, 12 }, "");        /* the old shade was right for her */
+    add_visit(d->book, "Anna", (wm_lab){ 30, 5, 10 }, "");         /* 10 darker than what was proposed: new is hers */
+    add_visit(d->book, "Berta", (wm_lab){ 31, 5, 10 }, "old,old"); /* installed twice over */
+    add_visit(d->book, "Dora", (wm_lab){ 31, 5, 10 }, "lost");     /* a code that nobody knows any more */
 }
 
 static wm_rechecked *recheck(desk *d, int jobs, size_t *count)
@@ -118,6 +134,7 @@ static void threads_do_not_show_in_the_result(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { IN_FOLDER(M18_who_gains_stands_first), IN_FOLDER(threads_do_not_show_in_the_result) };
+    const struct CMUnitTest tests[] = { IN_FOLDER(M18_who_gains_stands_first),
+                                        IN_FOLDER(threads_do_not_show_in_the_result) };
     return cmocka_run_group_tests_name("recheck", tests, NULL, NULL);
 }

@@ -28,9 +28,15 @@ static wm_surveyed_zone zone_of(const wm_zone *shape, wm_gray_status status)
 static void zones_keep_their_numbers(void **state)
 {
     (void)state;
-    const struct { wm_gray_status status; bool share; } rows[] = { { WM_GRAY_NOT_MEASURED, false }, { WM_GRAY_NOT_RESOLVED, false },
-                                                                  { WM_GRAY_NONE_SEEN, true }, { WM_GRAY_LOW, true }, { WM_GRAY_MEASURED, true } };
-    wm_zone shape = { .kind = WM_ZONE_ROOT, .name = (char *)(uintptr_t)"crown" };
+    const struct {
+        wm_gray_status status;
+        bool share;
+    } rows[] = { { WM_GRAY_NOT_MEASURED, false },
+                 { WM_GRAY_NOT_RESOLVED, false },
+                 { WM_GRAY_NONE_SEEN, true },
+                 { WM_GRAY_LOW, true },
+                 { WM_GRAY_MEASURED, true } };
+    wm_zone shape = { .kind = WM_ZONE_ROOT, .name = (char *)(uintptr_t) "crown" };
     for (size_t i = 0; i < 5; i++) {
         wm_surveyed_zone z = zone_of(&shape, rows[i].status);
         wm_survey survey = { .zones = &z, .zone_count = 1 };
@@ -61,7 +67,7 @@ static void zones_keep_their_numbers(void **state)
 static void a_refused_zone_has_no_colour(void **state)
 {
     (void)state;
-    wm_zone shape = { .kind = WM_ZONE_MID, .name = (char *)(uintptr_t)"mid" };
+    wm_zone shape = { .kind = WM_ZONE_MID, .name = (char *)(uintptr_t) "mid" };
     wm_surveyed_zone z = zone_of(&shape, WM_GRAY_MEASURED);
     wm_survey survey = { .zones = &z, .zone_count = 1 };
     wm_report report = { 0 };
@@ -77,7 +83,8 @@ static void a_refused_zone_has_no_colour(void **state)
 static void aids_and_notes_go_along(void **state)
 {
     (void)state;
-    wm_used_aid used[2] = { { .name = "swatch oat", .measured = { 50, 5, 15 }, .reference = { 51, 5, 16 } }, { .name = "swatch ink" } };
+    wm_used_aid used[2] = { { .name = "swatch oat", .measured = { 50, 5, 15 }, .reference = { 51, 5, 16 } },
+                            { .name = "swatch ink" } };
     wm_dropped dropped[1] = { { "card", "uneven light" } };
     wm_survey survey = { 0 };
     wm_report report = { 0 };
@@ -97,8 +104,9 @@ static void aids_and_notes_go_along(void **state)
     wm_report_free(&report);
 }
 
-static const wm_swatch OAT = { .code = "oat", .name = "medium blond", .lab = { 55, 6, 19 }, .u = 0.6, .stock_packs = 3, .length_cm = 50 },
-                       INK = { .code = "ink", .name = "", .lab = { 19, 1, 0 }, .u = 0.6, .stock_packs = 0, .length_cm = 50 };
+static const wm_swatch
+    OAT = { .code = "oat", .name = "medium blond", .lab = { 55, 6, 19 }, .u = 0.6, .stock_packs = 3, .length_cm = 50 },
+    INK = { .code = "ink", .name = "", .lab = { 19, 1, 0 }, .u = 0.6, .stock_packs = 0, .length_cm = 50 };
 
 static void rankings_are_copied_nearest_first(void **state)
 {
@@ -137,8 +145,17 @@ static void proposals_are_copied_with_their_shares(void **state)
     (void)state;
     wm_proposals found = { .count = 1, .has_ideal_mix = true, .ideal = { &OAT, &INK } };
     wm_proposal *p = &found.items[0];
-    *p = (wm_proposal){ .layer_count = 3, .layers = { &OAT, &INK, &OAT }, .shade_count = 2, .shades = { &OAT, &INK }, .of_each = { 2, 1 },
-                        .worst_de00 = 3.1, .u_de00 = 0.9, .verdict = WM_VERDICT_CLOSE, .down_de00 = 3.1, .up_de00 = 2.2, .why = "because" };
+    *p = (wm_proposal){ .layer_count = 3,
+                        .layers = { &OAT, &INK, &OAT },
+                        .shade_count = 2,
+                        .shades = { &OAT, &INK },
+                        .of_each = { 2, 1 },
+                        .worst_de00 = 3.1,
+                        .u_de00 = 0.9,
+                        .verdict = WM_VERDICT_CLOSE,
+                        .down_de00 = 3.1,
+                        .up_de00 = 2.2,
+                        .why = "because" };
     p->views.down = (wm_lab){ 40, 4, 9 };
     found.ideal_fit.q = 0.3;
     found.ideal_fit.de00 = 1.5;
@@ -166,8 +183,10 @@ static void proposals_are_copied_with_their_shares(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(zones_keep_their_numbers), cmocka_unit_test(a_refused_zone_has_no_colour),
-                                        cmocka_unit_test(aids_and_notes_go_along), cmocka_unit_test(rankings_are_copied_nearest_first),
+    const struct CMUnitTest tests[] = { cmocka_unit_test(zones_keep_their_numbers),
+                                        cmocka_unit_test(a_refused_zone_has_no_colour),
+                                        cmocka_unit_test(aids_and_notes_go_along),
+                                        cmocka_unit_test(rankings_are_copied_nearest_first),
                                         cmocka_unit_test(proposals_are_copied_with_their_shares) };
     return cmocka_run_group_tests_name("record", tests, NULL, NULL);
 }

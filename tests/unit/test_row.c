@@ -1,5 +1,5 @@
-/* row: every step of the arithmetic by worked examples. Trade rules: common practice, no source. Hair: reference/hair_facts.csv. The
- * catalogue is invented. */
+/* row: every step of the arithmetic by worked examples. Trade rules: common practice, no source. Hair:
+ * reference/hair_facts.csv. The catalogue is invented. */
 #include "plan/row.h"
 #include "support/near.h"
 #include "support/table.h"
@@ -12,7 +12,7 @@ static const wm_row_settings usual = WM_ROW_SETTINGS_DEFAULT;
 static wm_row row_of(double arc_cm, int layers)
 {
     wm_row row;
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_row_of(&row, arc_cm, layers, &usual, &err), WM_OK);
     return row;
 }
@@ -22,13 +22,13 @@ static void a_29_cm_arc_gives_a_24_cm_row_with_25_beads(void **state)
 {
     (void)state;
     wm_row row = row_of(29, 3);
-    near("row", row.row_cm, 24, 1e-12);        /* 29 - 2 x 2.5 */
-    near("weft", row.weft_cm, 72, 1e-12);      /* 24 x 3 */
-    assert_int_equal(row.beads, 25);           /* floor(24 / 1.0) + 1 */
-    assert_int_equal(wm_bead_reserve(row.beads, 10), 3); /* ceil(2.5) */
-    assert_int_equal(row.sections, 2);         /* 24 / 10, rounded */
-    near("thread cut, low", row.thread_cut_cm[0], 216, 1e-12);   /* 24 x (1 + 8) */
-    near("thread cut, high", row.thread_cut_cm[1], 264, 1e-12);  /* 24 x (1 + 10) */
+    near("row", row.row_cm, 24, 1e-12);                         /* 29 - 2 x 2.5 */
+    near("weft", row.weft_cm, 72, 1e-12);                       /* 24 x 3 */
+    assert_int_equal(row.beads, 25);                            /* floor(24 / 1.0) + 1 */
+    assert_int_equal(wm_bead_reserve(row.beads, 10), 3);        /* ceil(2.5) */
+    assert_int_equal(row.sections, 2);                          /* 24 / 10, rounded */
+    near("thread cut, low", row.thread_cut_cm[0], 216, 1e-12);  /* 24 x (1 + 8) */
+    near("thread cut, high", row.thread_cut_cm[1], 264, 1e-12); /* 24 x (1 + 10) */
     near("thread working, low", row.thread_working_cm[0], 108, 1e-12);
     near("thread working, high", row.thread_working_cm[1], 132, 1e-12);
     assert_true(row.grams < 0 && row.bead_grams < 0 && row.bead_load_percent < 0);
@@ -41,7 +41,7 @@ static void beads_are_counted_in_whole_steps(void **state)
     wm_row_settings settings = { 0.1, 10, 0, { 8, 10 } };
     wm_row row;
     assert_int_equal(wm_row_of(&row, 29, 1, &(wm_row_settings){ 0.3, 10, 0, { 8, 10 } }, NULL), WM_OK);
-    assert_int_equal(row.beads, 97); /* 96.67 */
+    assert_int_equal(row.beads, 97);               /* 96.67 */
     for (int tenths = 10; tenths <= 700; tenths++) /* spacing 0.2 to 1.4 cm: tenths, in a row of n such steps */
         for (int step = 2; step <= 14; step++) {
             double arc = tenths / 10.0, spacing = step / 10.0;
@@ -61,10 +61,10 @@ static void beads_are_counted_in_whole_steps(void **state)
 static void sections_are_about_10_cm(void **state)
 {
     (void)state;
-    assert_int_equal(row_of(7, 1).sections, 1);   /* a row of 2 cm */
-    assert_int_equal(row_of(19, 1).sections, 1);  /* 14 */
-    assert_int_equal(row_of(20, 1).sections, 2);  /* 15: two of 7.5 */
-    assert_int_equal(row_of(33, 1).sections, 3);  /* 28: three of 9.3 */
+    assert_int_equal(row_of(7, 1).sections, 1);  /* a row of 2 cm */
+    assert_int_equal(row_of(19, 1).sections, 1); /* 14 */
+    assert_int_equal(row_of(20, 1).sections, 2); /* 15: two of 7.5 */
+    assert_int_equal(row_of(33, 1).sections, 3); /* 28: three of 9.3 */
 }
 
 static void impossible_rows_are_refused(void **state)
@@ -72,36 +72,47 @@ static void impossible_rows_are_refused(void **state)
     (void)state;
     static const double arcs[] = { (double)NAN, (double)INFINITY, -29, 0, 5, 5.5, 70.001, 1e300 };
     static const wm_row_settings settings[] = {
-        { 0, 10, 2.5, { 8, 10 } },   { (double)NAN, 10, 2.5, { 8, 10 } }, { -1, 10, 2.5, { 8, 10 } },  { 1e-300, 10, 2.5, { 8, 10 } },
-        { 1, -1, 2.5, { 8, 10 } },   { 1, 101, 2.5, { 8, 10 } },          { 1, 10, -1, { 8, 10 } },    { 1, 10, (double)NAN, { 8, 10 } },
-        { 1, 10, 2.5, { 10, 8 } },   { 1, 10, 2.5, { -1, 8 } },           { 1, 10, 2.5, { 8, (double)NAN } },
+        { 0, 10, 2.5, { 8, 10 } },      { (double)NAN, 10, 2.5, { 8, 10 } }, { -1, 10, 2.5, { 8, 10 } },
+        { 1e-300, 10, 2.5, { 8, 10 } }, { 1, -1, 2.5, { 8, 10 } },           { 1, 101, 2.5, { 8, 10 } },
+        { 1, 10, -1, { 8, 10 } },       { 1, 10, (double)NAN, { 8, 10 } },   { 1, 10, 2.5, { 10, 8 } },
+        { 1, 10, 2.5, { -1, 8 } },      { 1, 10, 2.5, { 8, (double)NAN } },
     };
     wm_row row = { .beads = -7 };
     for (size_t i = 0; i < sizeof arcs / sizeof arcs[0]; i++) {
-        wm_error err = {0};
+        wm_error err = { 0 };
         assert_int_equal(wm_row_of(&row, arcs[i], 1, &usual, &err), WM_E_USAGE);
         assert_non_null(strstr(err.text, "an arc of "));
         assert_null(strstr(err.text, "nan"));
     }
     for (size_t i = 0; i < sizeof settings / sizeof settings[0]; i++) {
-        wm_error err = {0};
+        wm_error err = { 0 };
         assert_int_equal(wm_row_of(&row, 29, 1, &settings[i], &err), WM_E_USAGE);
         assert_non_null(strstr(err.text, "salon set"));
     }
     assert_int_equal(wm_row_of(&row, 29, 0, &usual, NULL), WM_E_USAGE);
     assert_int_equal(wm_row_of(&row, 29, 4, &usual, NULL), WM_E_USAGE);
     assert_int_equal(row.beads, -7);
-    wm_error err = {0};
+    wm_error err = { 0 };
     wm_row_of(&row, 5.5, 1, &usual, &err);
-    assert_string_equal(err.text, "an arc of 5.5 cm (2.2 in) leaves no row between the margins at the hairline, 5.0 cm (2.0 in) in all; measure "
-                                  "it again or set a smaller hairline_margin_cm");
+    assert_string_equal(
+        err.text,
+        "an arc of 5.5 cm (2.2 in) leaves no row between the margins at the hairline, 5.0 cm (2.0 in) in all; measure "
+        "it again or set a smaller hairline_margin_cm");
 }
 
 /* Invented. */
 static wm_swatch swatch(const char *code, double length_cm)
 {
-    wm_swatch s = { .kind = WM_SWATCH_HAIR, .lab = { 27.5, 6.2, 14.1 }, .u = -1, .length_cm = length_cm, .pieces_per_pack = 3,
-                    .piece_width_cm = 30, .pack_weight_g = 90, .pack_price_milli = 89900, .cuttable = true, .stock_packs = 2,
+    wm_swatch s = { .kind = WM_SWATCH_HAIR,
+                    .lab = { 27.5, 6.2, 14.1 },
+                    .u = -1,
+                    .length_cm = length_cm,
+                    .pieces_per_pack = 3,
+                    .piece_width_cm = 30,
+                    .pack_weight_g = 90,
+                    .pack_price_milli = 89900,
+                    .cuttable = true,
+                    .stock_packs = 2,
                     .gray_share = -1 };
     strcpy(s.code, code);
     return s;
@@ -110,7 +121,7 @@ static wm_swatch swatch(const char *code, double length_cm)
 static wm_weft weft_of(wm_swatch *items, size_t count, wm_weft_request request, const wm_row *rows, size_t row_count)
 {
     wm_weft weft;
-    wm_error err = {0};
+    wm_error err = { 0 };
     wm_catalogue catalogue = { .items = items, .count = count };
     request.catalogue = &catalogue;
     assert_int_equal(wm_weft_of(&weft, &request, rows, row_count, &err), WM_OK);
@@ -121,7 +132,8 @@ static void the_stocked_length_is_the_nearest_that_is_not_shorter(void **state)
 {
     (void)state;
     wm_row row = row_of(29, 1);
-    wm_swatch items[] = { swatch("oat", 60), swatch("oat", 40), swatch("oat", 45), swatch("oat", 50), swatch("rye", 42) };
+    wm_swatch items[] = { swatch("oat", 60), swatch("oat", 40), swatch("oat", 45), swatch("oat", 50),
+                          swatch("rye", 42) };
     wm_weft_request request = { NULL, "oat", 1, 41 };
     near("stocked length", weft_of(items, 5, request, &row, 1).length_cm, 45.0, 0);
     near("trim", weft_of(items, 5, request, &row, 1).trim_cm, 4, 1e-12);
@@ -132,7 +144,8 @@ static void the_stocked_length_is_the_nearest_that_is_not_shorter(void **state)
     items[2].stock_packs = 0;
     near("stocked length", weft_of(items, 5, request, &row, 1).length_cm, 50.0, 0); /* 45 is out of stock */
     items[0].stock_packs = items[3].stock_packs = 0;
-    near("stocked length", weft_of(items, 5, request, &row, 1).length_cm, 45.0, 0); /* none is in stock: the shortest to order */
+    near("stocked length", weft_of(items, 5, request, &row, 1).length_cm, 45.0,
+         0); /* none is in stock: the shortest to order */
     request.wanted_cm = 65;
     wm_weft weft = weft_of(items, 5, request, &row, 1);
     near("stocked length", weft.length_cm, 60, 0); /* too short: the longest */
@@ -154,12 +167,12 @@ static void pieces_are_joined_over_all_rows(void **state)
     wm_row rows[] = { row_of(29, 3), row_of(33, 3) }; /* 24 and 28 cm */
     wm_swatch items[] = { swatch("oat", 60) };
     wm_weft weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 2, 55 }, rows, 2);
-    near("needed", weft.needed_cm, 104, 1e-12);       /* 2 x (24 + 28) */
-    assert_int_equal(weft.pieces, 4);                 /* 104 / 30 = 3.47 */
-    assert_int_equal(weft.packs, 2);                  /* of 3 */
-    assert_int_equal(weft.packs_to_order, 0);         /* 2 in stock */
+    near("needed", weft.needed_cm, 104, 1e-12);            /* 2 x (24 + 28) */
+    assert_int_equal(weft.pieces, 4);                      /* 104 / 30 = 3.47 */
+    assert_int_equal(weft.packs, 2);                       /* of 3 */
+    assert_int_equal(weft.packs_to_order, 0);              /* 2 in stock */
     near("rest of the cut piece", weft.rest_cm, 16, 1e-9); /* 4 x 30 - 104 */
-    assert_int_equal(weft.rest_pieces, 2);            /* 6 - 4 */
+    assert_int_equal(weft.rest_pieces, 2);                 /* 6 - 4 */
     near("folded", weft.folded_cm, 0, 0);
     assert_int_equal(weft.fold_layers, 1);
     near("trim", weft.trim_cm, 5, 1e-12);
@@ -209,25 +222,26 @@ static void what_is_not_cuttable_is_folded(void **state)
     wm_swatch items[] = { swatch("oat", 50) };
     items[0].cuttable = false;
     wm_weft weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 1, 40 }, rows, 2);
-    assert_int_equal(weft.pieces, 2);                     /* one piece of 30 for 24, one for 28 */
-    near("folded", weft.folded_cm, 8, 1e-9);              /* 6 + 2 */
+    assert_int_equal(weft.pieces, 2);        /* one piece of 30 for 24, one for 28 */
+    near("folded", weft.folded_cm, 8, 1e-9); /* 6 + 2 */
     assert_int_equal(weft.fold_layers, 2);
     near("rest", weft.rest_cm, 0, 0);
     assert_int_equal(weft.rest_pieces, 1);
-    near("tau of one layer", weft.tau, 2.7559 , 5e-5);    /* 30 g on 300 mm x 500 mm: BV14 */
+    near("tau of one layer", weft.tau, 2.7559, 5e-5); /* 30 g on 300 mm x 500 mm: BV14 */
     weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 2, 40 }, rows, 1);
-    assert_int_equal(weft.pieces, 2);                     /* 48 cm back and forth */
+    assert_int_equal(weft.pieces, 2); /* 48 cm back and forth */
     near("folded twice", weft.folded_cm, 12, 1e-9);
     items[0].piece_width_cm = 60;
     weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 1, 40 }, rows, 1);
     assert_int_equal(weft.pieces, 1);
     near("folded over and over", weft.folded_cm, 36, 1e-9);
-    assert_int_equal(weft.fold_layers, 3);                /* 24 + 24 + 12 */
+    assert_int_equal(weft.fold_layers, 3); /* 24 + 24 + 12 */
     wm_fullness fullness;
     wm_head head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, 40 };
     wm_fullness_of(&fullness, &head, 1.0);
     wm_fullness_add(&fullness, rows, 1, &weft, 1);
-    near("the whole piece hangs there", rows[0].grams, 30.0 * 40 / 50, 1e-9); /* a third of 90 g, cut from 50 to 40 cm */
+    near("the whole piece hangs there", rows[0].grams, 30.0 * 40 / 50,
+         1e-9); /* a third of 90 g, cut from 50 to 40 cm */
 }
 
 static void what_the_catalogue_does_not_say_stays_unknown(void **state)
@@ -237,7 +251,8 @@ static void what_the_catalogue_does_not_say_stays_unknown(void **state)
     wm_swatch items[] = { swatch("oat", 45) };
     items[0].piece_width_cm = -1;
     wm_weft weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 1, 40 }, &row, 1);
-    assert_true(weft.pieces < 0 && weft.packs < 0 && weft.packs_to_order < 0 && weft.rest_pieces < 0 && weft.rest_cm < 0);
+    assert_true(weft.pieces < 0 && weft.packs < 0 && weft.packs_to_order < 0 && weft.rest_pieces < 0 &&
+                weft.rest_cm < 0);
     assert_true(weft.grams_per_cm < 0);
     near("needed all the same", weft.needed_cm, 24, 1e-12);
     items[0].piece_width_cm = 1e-9; /* a slip of the pen: no millions of pieces */
@@ -262,7 +277,7 @@ static void an_unknown_code_names_the_nearest(void **state)
     items[1].kind = WM_SWATCH_BEAD;
     wm_catalogue catalogue = { .items = items, .count = 2 };
     wm_weft weft = { .pieces = -7 };
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_weft_of(&weft, &(wm_weft_request){ &catalogue, "walnit", 1, 40 }, &row, 1, &err), WM_E_INPUT);
     assert_string_equal(err.text, "the catalogue has no hair 'walnit'; did you mean 'walnut'?");
     assert_int_equal(wm_weft_of(&weft, &(wm_weft_request){ &catalogue, "bean", 1, 40 }, &row, 1, &err), WM_E_INPUT);
@@ -270,7 +285,8 @@ static void an_unknown_code_names_the_nearest(void **state)
     assert_int_equal(weft.pieces, -7);
 }
 
-/* The constants of the fullness are those of reference/hair_facts.csv (Robbins; the counts: common practice, no source). */
+/* The constants of the fullness are those of reference/hair_facts.csv (Robbins; the counts: common practice, no
+ * source). */
 static void fullness_follows_the_reference_table(void **state)
 {
     (void)state;
@@ -291,7 +307,8 @@ static void fullness_follows_the_reference_table(void **state)
             double hairs = table_number(facts, count, steps[amount]);
             double grams_a_hair = acos(-1.0) * d_cm * d_cm / 4 * 40 * table_number(facts, density, "typical");
             near("natural grams", fullness.natural_grams, hairs * grams_a_hair, 1e-9);
-            near("hairs in a bead", fullness.hairs_per_bead, hairs / 650 * 1.0 * 0.5, 1e-9); /* common practice, no source */
+            near("hairs in a bead", fullness.hairs_per_bead, hairs / 650 * 1.0 * 0.5,
+                 1e-9); /* common practice, no source */
             near("their grams", fullness.bead_natural_grams, hairs / 650 * 0.5 * grams_a_hair, 1e-12);
         }
     table_free(facts);

@@ -1,4 +1,5 @@
-/* sample: windows, G1 to G3 with the check values GV12 and GV13 of the gray-share rules, flat areas (C19). Scenes are invented. */
+/* sample: windows, G1 to G3 with the check values GV12 and GV13 of the gray-share rules, flat areas (C19). Scenes are
+ * invented. */
 #include "support/near.h"
 #include "support/pictures.h"
 
@@ -11,7 +12,7 @@
 #include <string.h>
 
 /* B and G of the check values. */
-static const wm_rgb base = {0.040, 0.028, 0.022}, gray = {0.32, 0.30, 0.25};
+static const wm_rgb base = { 0.040, 0.028, 0.022 }, gray = { 0.32, 0.30, 0.25 };
 
 enum { SIDE = 128 };
 
@@ -26,7 +27,7 @@ static void stripes(wm_rgb *pixels)
 static wm_window window_of(const wm_rgb *pixels, int width, int height)
 {
     wm_window window;
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_window_from_pixels(&window, pixels, width, height, &err), WM_OK);
     return window;
 }
@@ -34,7 +35,7 @@ static wm_window window_of(const wm_rgb *pixels, int width, int height)
 static wm_cleaning clean(wm_window *window, bool is_reference)
 {
     wm_cleaning cleaning;
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_window_clean(window, is_reference, &cleaning, &err), WM_OK);
     return cleaning;
 }
@@ -43,7 +44,7 @@ static size_t kept_count(const wm_window *window)
 {
     wm_rgb *kept = NULL;
     size_t count = 0;
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_window_kept(window, &kept, &count, &err), WM_OK);
     free(kept);
     return count;
@@ -61,8 +62,8 @@ static wm_photo *photo_of(const picture *p)
 {
     char folder[] = "/tmp/sample-test-XXXXXX", path[64];
     wm_photo *photo = NULL;
-    wm_error err = {0};
-    wm_bytes png = png_make(p, &(png_how){0});
+    wm_error err = { 0 };
+    wm_bytes png = png_make(p, &(png_how){ 0 });
     assert_non_null(mkdtemp(folder));
     snprintf(path, sizeof path, "%s/p.png", folder);
     assert_int_equal(wm_file_write(path, png.data, png.size, 0, &err), WM_OK);
@@ -82,7 +83,8 @@ static void paint(const picture *p, int x, int y, int r, int g, int b)
     pixel[2] = (uint16_t)b;
 }
 
-/* A window over a triangle of a photo: its box, its pixels, G1 (any channel >= 250, or all <= 3) and C15 (>= 0.98 or <= 0.01). */
+/* A window over a triangle of a photo: its box, its pixels, G1 (any channel >= 250, or all <= 3) and C15 (>= 0.98 or <=
+ * 0.01). */
 static void window_of_a_photo_knows_its_pixels(void **state)
 {
     (void)state;
@@ -97,10 +99,10 @@ static void window_of_a_photo_knows_its_pixels(void **state)
     paint(&p, 8, 3, 100, 80, 2);
     wm_photo *photo = photo_of(&p);
     picture_free(&p);
-    wm_point corners[] = {{4, 3}, {14, 3}, {4, 8}};
-    wm_zone zone = {.kind = WM_ZONE_ROOT, .name = NULL, .points = corners, .point_count = 3};
+    wm_point corners[] = { { 4, 3 }, { 14, 3 }, { 4, 8 } };
+    wm_zone zone = { .kind = WM_ZONE_ROOT, .name = NULL, .points = corners, .point_count = 3 };
     wm_window window;
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_window_read(&window, photo, &zone, &err), WM_OK);
     assert_int_equal(window.box.x, 4);
     assert_int_equal(window.box.y, 3);
@@ -111,15 +113,18 @@ static void window_of_a_photo_knows_its_pixels(void **state)
     for (int i = 0; i < 50; i++)
         inside += window.flags[i] & WM_PX_ZONE;
     assert_int_equal(inside, 25);
-    static const unsigned char want[] = {WM_PX_ZONE | WM_PX_CLIPPED | WM_PX_EXTREME, WM_PX_ZONE, WM_PX_ZONE | WM_PX_CLIPPED, WM_PX_ZONE,
-        WM_PX_ZONE | WM_PX_EXTREME};
+    static const unsigned char want[] = { WM_PX_ZONE | WM_PX_CLIPPED | WM_PX_EXTREME, WM_PX_ZONE,
+                                          WM_PX_ZONE | WM_PX_CLIPPED, WM_PX_ZONE, WM_PX_ZONE | WM_PX_EXTREME };
     assert_memory_equal(window.flags, want, sizeof want);
     near("C15 extreme share", window.extreme_share, 2.0 / 25.0, 1e-12);
     near("encoded mean", window.encoded_mean.r, (100.0 * 21 + 250 + 249 + 3 + 3) / 25.0 / 255.0, 1e-6);
-    near("linear", window.linear[25].g, wm_srgb_decode(80.0 / 255.0), 0.001); /* D65 white adapted to D50: the primaries stay */
+    near("linear", window.linear[25].g, wm_srgb_decode(80.0 / 255.0),
+         0.001); /* D65 white adapted to D50: the primaries stay */
     wm_window_free(&window);
 
-    wm_zone outside = {.kind = WM_ZONE_ROOT, .points = (wm_point[]){{30, 30}, {40, 30}, {40, 40}}, .point_count = 3};
+    wm_zone outside = { .kind = WM_ZONE_ROOT,
+                        .points = (wm_point[]){ { 30, 30 }, { 40, 30 }, { 40, 40 } },
+                        .point_count = 3 };
     assert_int_equal(wm_window_read(&window, photo, &outside, &err), WM_E_INPUT);
     wm_photo_free(photo);
 }
@@ -130,7 +135,7 @@ static void gv12_sheen_bands_are_dropped(void **state)
     static wm_rgb pixels[SIDE * SIDE];
     stripes(pixels);
     for (int i = 48 * SIDE; i < 80 * SIDE; i++)
-        pixels[i] = wm_rgb_add(pixels[i], (wm_rgb){0.15, 0.15, 0.15});
+        pixels[i] = wm_rgb_add(pixels[i], (wm_rgb){ 0.15, 0.15, 0.15 });
     wm_window window = window_of(pixels, SIDE, SIDE);
     wm_cleaning cleaning = clean(&window, false);
     near("GV12 phi", cleaning.direction_rad, 0.0, 0.00005);
@@ -155,7 +160,7 @@ static void gv13_skin_is_dropped(void **state)
     stripes(pixels);
     for (int i = 0; i < SIDE * SIDE; i++)
         if (i % SIDE < 16)
-            pixels[i] = wm_lab_to_rgb((wm_lab){60.0, 14.0, 17.0});
+            pixels[i] = wm_lab_to_rgb((wm_lab){ 60.0, 14.0, 17.0 });
     wm_window window = window_of(pixels, SIDE, SIDE);
     wm_cleaning cleaning = clean(&window, false);
     near("GV13 skin", cleaning.skin_share, 0.1326, 0.00005);
@@ -180,7 +185,7 @@ static void g2_skin_like_base_drops_nothing(void **state)
     enum { WIDTH = 60, HEIGHT = 40 };
     static wm_rgb pixels[WIDTH * HEIGHT];
     for (int i = 0; i < WIDTH * HEIGHT; i++)
-        pixels[i] = i % WIDTH < 24 ? wm_lab_to_rgb((wm_lab){60.0, 14.0, 17.0}) : base;
+        pixels[i] = i % WIDTH < 24 ? wm_lab_to_rgb((wm_lab){ 60.0, 14.0, 17.0 }) : base;
     wm_window window = window_of(pixels, WIDTH, HEIGHT);
     wm_cleaning cleaning = clean(&window, false);
     assert_true(cleaning.skin_like_base);
@@ -195,7 +200,7 @@ static void g2_counts_zone_pixels_only(void **state)
     (void)state;
     static wm_rgb pixels[SIDE * SIDE];
     for (int i = 0; i < SIDE * SIDE; i++)
-        pixels[i] = i % SIDE < 16 ? wm_lab_to_rgb((wm_lab){60.0, 14.0, 17.0}) : base;
+        pixels[i] = i % SIDE < 16 ? wm_lab_to_rgb((wm_lab){ 60.0, 14.0, 17.0 }) : base;
     wm_window window = window_of(pixels, SIDE, SIDE);
     for (int i = 0; i < SIDE * SIDE; i++)
         if (i % SIDE < 16)
@@ -246,7 +251,8 @@ static void g3_follows_the_fibres(void **state)
         slanted(pixels, phi, 1.0);
         wm_window window = window_of(pixels, LARGE, LARGE);
         wm_cleaning cleaning = clean(&window, false);
-        near("G3 direction", remainder(cleaning.direction_rad - phi, 3.14159265358979323846), 0.0, 0.05); /* differences see fine fibres a little turned */
+        near("G3 direction", remainder(cleaning.direction_rad - phi, 3.14159265358979323846), 0.0,
+             0.05); /* differences see fine fibres a little turned */
         wm_window_free(&window);
 
         slanted(pixels, phi, 2.5);
@@ -309,7 +315,9 @@ static void g3_sheen_everywhere_drops_nothing(void **state)
 static void windows_of_any_size_are_cleaned(void **state)
 {
     (void)state;
-    static const struct { int width, height; } sizes[] = {{1, 1}, {2, 1}, {1, 9}, {3, 3}, {5, 400}, {700, 2}};
+    static const struct {
+        int width, height;
+    } sizes[] = { { 1, 1 }, { 2, 1 }, { 1, 9 }, { 3, 3 }, { 5, 400 }, { 700, 2 } };
     static wm_rgb pixels[2000];
     for (int i = 0; i < 2000; i++)
         pixels[i] = i % 7 ? base : gray;
@@ -330,7 +338,7 @@ static void windows_of_any_size_are_cleaned(void **state)
     clean(&window, false);
     assert_int_equal(kept_count(&window), 0);
     wm_window_free(&window);
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_window_from_pixels(&window, pixels, 0, 5, &err), WM_E_INPUT);
 }
 
@@ -339,7 +347,7 @@ static void flat_areas_give_mean_and_spread(void **state)
     (void)state;
     static wm_rgb pixels[40 * 40];
     for (int i = 0; i < 1600; i++)
-        pixels[i] = wm_rgb_scale((wm_rgb){0.2, 0.2, 0.2}, i % 2 ? 1.1 : 0.9);
+        pixels[i] = wm_rgb_scale((wm_rgb){ 0.2, 0.2, 0.2 }, i % 2 ? 1.1 : 0.9);
     wm_window window = window_of(pixels, 40, 40);
     wm_flat_sample flat = wm_window_flat(&window);
     assert_int_equal(flat.pixels, 1600);
@@ -348,10 +356,10 @@ static void flat_areas_give_mean_and_spread(void **state)
     near("even card", wm_window_corner_spread(&window), 0.0, 1e-12);
     wm_window_free(&window);
 
-    static const double corner_y[4] = {0.205, 0.198, 0.201, 0.193}; /* CV14 of the calibration rules */
+    static const double corner_y[4] = { 0.205, 0.198, 0.201, 0.193 }; /* CV14 of the calibration rules */
     for (int y = 0; y < 40; y++)
         for (int x = 0; x < 40; x++)
-            pixels[y * 40 + x] = wm_rgb_scale((wm_rgb){1.0, 1.0, 1.0}, corner_y[(y >= 20) * 2 + (x >= 20)]);
+            pixels[y * 40 + x] = wm_rgb_scale((wm_rgb){ 1.0, 1.0, 1.0 }, corner_y[(y >= 20) * 2 + (x >= 20)]);
     window = window_of(pixels, 40, 40);
     near("CV14 spread", wm_window_corner_spread(&window), 0.0602, 0.00005);
     wm_window_free(&window);
@@ -359,16 +367,15 @@ static void flat_areas_give_mean_and_spread(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(window_of_a_photo_knows_its_pixels),
-        cmocka_unit_test(gv12_sheen_bands_are_dropped),
-        cmocka_unit_test(gv13_skin_is_dropped),
-        cmocka_unit_test(g2_skin_like_base_drops_nothing),
-        cmocka_unit_test(g2_counts_zone_pixels_only),
-        cmocka_unit_test(g3_follows_the_fibres),
-        cmocka_unit_test(g3_broad_shadow_is_dropped),
-        cmocka_unit_test(g3_sheen_everywhere_drops_nothing),
-        cmocka_unit_test(windows_of_any_size_are_cleaned),
-        cmocka_unit_test(flat_areas_give_mean_and_spread)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(window_of_a_photo_knows_its_pixels),
+                                        cmocka_unit_test(gv12_sheen_bands_are_dropped),
+                                        cmocka_unit_test(gv13_skin_is_dropped),
+                                        cmocka_unit_test(g2_skin_like_base_drops_nothing),
+                                        cmocka_unit_test(g2_counts_zone_pixels_only),
+                                        cmocka_unit_test(g3_follows_the_fibres),
+                                        cmocka_unit_test(g3_broad_shadow_is_dropped),
+                                        cmocka_unit_test(g3_sheen_everywhere_drops_nothing),
+                                        cmocka_unit_test(windows_of_any_size_are_cleaned),
+                                        cmocka_unit_test(flat_areas_give_mean_and_spread) };
     return cmocka_run_group_tests_name("sample", tests, NULL, NULL);
 }

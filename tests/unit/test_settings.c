@@ -1,4 +1,5 @@
-/* settings: the defaults are those of the README and of the rules; every key takes what it promises and refuses the rest in one line. */
+/* settings: the defaults are those of the README and of the rules; every key takes what it promises and refuses the
+ * rest in one line. */
 #include "consult/settings.h"
 #include "support/near.h"
 
@@ -26,11 +27,22 @@ static void printed_as(const wm_settings *settings, const char *key, const char 
 }
 
 /* The contract's defaults, as text, so that this table is read beside it. */
-static const char *const DEFAULTS[][2] = {
-    { "salon_name", "" }, { "currency", "EUR" }, { "units", "cm" }, { "row_fee", "none" }, { "tax_percent", "0" }, { "bead_spacing_cm", "1" },
-    { "bead_reserve_percent", "10" }, { "hairline_margin_cm", "2.5" }, { "thread_widths", "8,10" }, { "moveup_weeks", "6" },
-    { "verdict", "1.8,3.6,7.2" }, { "area_weights", "0.8,0.15,0.05" }, { "max_layers", "3" }, { "blend_g", "0.75" },
-    { "max_megapixels", "200" }, { "max_file_mib", "256" } };
+static const char *const DEFAULTS[][2] = { { "salon_name", "" },
+                                           { "currency", "EUR" },
+                                           { "units", "cm" },
+                                           { "row_fee", "none" },
+                                           { "tax_percent", "0" },
+                                           { "bead_spacing_cm", "1" },
+                                           { "bead_reserve_percent", "10" },
+                                           { "hairline_margin_cm", "2.5" },
+                                           { "thread_widths", "8,10" },
+                                           { "moveup_weeks", "6" },
+                                           { "verdict", "1.8,3.6,7.2" },
+                                           { "area_weights", "0.8,0.15,0.05" },
+                                           { "max_layers", "3" },
+                                           { "blend_g", "0.75" },
+                                           { "max_megapixels", "200" },
+                                           { "max_file_mib", "256" } };
 
 static void defaults_are_those_promised(void **state)
 {
@@ -61,12 +73,26 @@ static void every_key_has_help_and_takes_its_own_default(void **state)
 static void takes_what_is_possible(void **state)
 {
     (void)state;
-    static const char *const GOOD[][3] = {
-        { "salon_name", "Fern & Linen \xc3\xa9", NULL }, { "currency", "JPY", NULL }, { "units", "in", NULL }, { "row_fee", "180.5", NULL },
-        { "row_fee", "none", NULL }, { "tax_percent", "19.25", NULL }, { "bead_spacing_cm", "0.2", NULL }, { "bead_spacing_cm", "1.50", "1.5" },
-        { "hairline_margin_cm", "0", NULL }, { "thread_widths", "0,40", NULL }, { "thread_widths", "9,9", NULL }, { "moveup_weeks", "26", NULL },
-        { "verdict", "1,2,3", NULL }, { "area_weights", "1,0,0", NULL }, { "area_weights", "0.7,0.2,0.1", NULL }, { "max_layers", "1", NULL },
-        { "blend_g", "0.4", NULL }, { "blend_g", "0.812", NULL }, { "max_megapixels", "1.5", NULL }, { "max_file_mib", "4096", NULL } };
+    static const char *const GOOD[][3] = { { "salon_name", "Fern & Linen \xc3\xa9", NULL },
+                                           { "currency", "JPY", NULL },
+                                           { "units", "in", NULL },
+                                           { "row_fee", "180.5", NULL },
+                                           { "row_fee", "none", NULL },
+                                           { "tax_percent", "19.25", NULL },
+                                           { "bead_spacing_cm", "0.2", NULL },
+                                           { "bead_spacing_cm", "1.50", "1.5" },
+                                           { "hairline_margin_cm", "0", NULL },
+                                           { "thread_widths", "0,40", NULL },
+                                           { "thread_widths", "9,9", NULL },
+                                           { "moveup_weeks", "26", NULL },
+                                           { "verdict", "1,2,3", NULL },
+                                           { "area_weights", "1,0,0", NULL },
+                                           { "area_weights", "0.7,0.2,0.1", NULL },
+                                           { "max_layers", "1", NULL },
+                                           { "blend_g", "0.4", NULL },
+                                           { "blend_g", "0.812", NULL },
+                                           { "max_megapixels", "1.5", NULL },
+                                           { "max_file_mib", "4096", NULL } };
     for (size_t i = 0; i < sizeof GOOD / sizeof GOOD[0]; i++) {
         wm_settings settings = wm_settings_default();
         wm_error err = { 0 };
@@ -91,25 +117,31 @@ static void refuses_the_rest_and_stays_as_it_was(void **state)
         { "currency", "eur", "currency can't be 'eur'; give an ISO 4217 code of three capital letters such as EUR" },
         { "currency", "EURO", "currency can't be 'EURO'; give an ISO 4217 code of three capital letters such as EUR" },
         { "units", "CM", "units can't be 'CM'; give cm or in" },
-        { "row_fee", "-1", "row_fee can't be '-1'; give a number from 0 up with a point and at most three decimals, such as 89.50" },
-        { "row_fee", "12,5", "row_fee can't be '12,5'; give a number from 0 up with a point and at most three decimals, such as 89.50" },
+        { "row_fee", "-1",
+          "row_fee can't be '-1'; give a number from 0 up with a point and at most three decimals, such as 89.50" },
+        { "row_fee", "12,5",
+          "row_fee can't be '12,5'; give a number from 0 up with a point and at most three decimals, such as 89.50" },
         { "tax_percent", "101", "tax_percent can't be '101'; give 0 to 100" },
         { "bead_spacing_cm", "0.1", "bead_spacing_cm can't be '0.1'; give a number from 0.2 to 5" },
         { "bead_spacing_cm", "nan", "bead_spacing_cm can't be 'nan'; give a number from 0.2 to 5" },
         { "bead_spacing_cm", "inf", "bead_spacing_cm can't be 'inf'; give a number from 0.2 to 5" },
         { "bead_spacing_cm", "1,2", "bead_spacing_cm can't be '1,2'; give a number from 0.2 to 5" },
         { "bead_spacing_cm", "", "bead_spacing_cm can't be ''; give a number from 0.2 to 5" },
-        { "thread_widths", "10,8", "thread_widths can't be '10,8'; give 2 numbers from 0 to 40 with commas between, rising" },
+        { "thread_widths", "10,8",
+          "thread_widths can't be '10,8'; give 2 numbers from 0 to 40 with commas between, rising" },
         { "thread_widths", "8", "thread_widths can't be '8'; give 2 numbers from 0 to 40 with commas between, rising" },
         { "moveup_weeks", "0", "moveup_weeks can't be '0'; give a whole number from 1 to 26" },
         { "moveup_weeks", "6.5", "moveup_weeks can't be '6.5'; give a whole number from 1 to 26" },
         { "verdict", "1,2", "verdict can't be '1,2'; give 3 numbers from 0.1 to 50 with commas between, rising" },
-        { "verdict", "1,2,3,4", "verdict can't be '1,2,3,4'; give 3 numbers from 0.1 to 50 with commas between, rising" },
+        { "verdict", "1,2,3,4",
+          "verdict can't be '1,2,3,4'; give 3 numbers from 0.1 to 50 with commas between, rising" },
         { "verdict", "1,2,3,", "verdict can't be '1,2,3,'; give 3 numbers from 0.1 to 50 with commas between, rising" },
         { "area_weights", "0.5,0.4,0.2", "area_weights can't be '0.5,0.4,0.2'; give three numbers that sum to 1" },
-        { "area_weights", "1.5,-0.5,0", "area_weights can't be '1.5,-0.5,0'; give 3 numbers from 0 to 1 with commas between" },
+        { "area_weights", "1.5,-0.5,0",
+          "area_weights can't be '1.5,-0.5,0'; give 3 numbers from 0 to 1 with commas between" },
         { "max_layers", "4", "max_layers can't be '4'; give a whole number from 1 to 3" },
-        { "blend_g", "1", "blend_g can't be '1'; give a number from 0.4 to 0.9" } };
+        { "blend_g", "1", "blend_g can't be '1'; give a number from 0.4 to 0.9" }
+    };
     for (size_t i = 0; i < sizeof BAD / sizeof BAD[0]; i++) {
         wm_settings settings = wm_settings_default(), before = settings;
         wm_error err = { 0 };
@@ -145,7 +177,8 @@ static void the_book_overlays_the_defaults(void **state)
     near("visible", settings.verdict.visible, 3, 0);
     assert_int_equal(wm_book_setting_set(book, "max_layers", "9", &err), WM_OK);
     assert_int_equal(wm_settings_load(&settings, book, &err), WM_E_BOOK);
-    assert_string_equal(err.text, "the book holds max_layers=9, which is not possible; set it again with weftmatch salon set");
+    assert_string_equal(err.text,
+                        "the book holds max_layers=9, which is not possible; set it again with weftmatch salon set");
     printed_as(&settings, "currency", "USD"); /* untouched */
     wm_book_close(book);
 }
@@ -155,6 +188,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(defaults_are_those_promised), cmocka_unit_test(every_key_has_help_and_takes_its_own_default),
         cmocka_unit_test(takes_what_is_possible), cmocka_unit_test(refuses_the_rest_and_stays_as_it_was),
-        cmocka_unit_test_setup_teardown(the_book_overlays_the_defaults, folder_make, folder_remove) };
+        cmocka_unit_test_setup_teardown(the_book_overlays_the_defaults, folder_make, folder_remove)
+    };
     return cmocka_run_group_tests_name("settings", tests, NULL, NULL);
 }

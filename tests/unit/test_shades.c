@@ -9,21 +9,20 @@
 
 static wm_catalogue parsed(const char *text)
 {
-    wm_catalogue catalogue = {0};
-    wm_error err = {0};
+    wm_catalogue catalogue = { 0 };
+    wm_error err = { 0 };
     if (wm_catalogue_parse_csv(&catalogue, text, strlen(text), "test.csv", NULL, &err))
         fail_msg("%ld:%ld: %s", err.line, err.column, err.text);
     return catalogue;
 }
 
-static const char STOCKED[] =
-    "code,kind,L,a,b,length_cm,pack_price,stock\n"
-    "rye,hair,60,4,20,40,90,0\n"
-    "rye,hair,60,4,20,50,110,3\n"
-    "rye,hair,60,4,20,60,130,1\n"
-    "oat,hair,52,5,21,50,80,\n"
-    "peat,hair,27,6,14,,70,2\n"
-    "umber,bead,30,3,8,,1,9\n";
+static const char STOCKED[] = "code,kind,L,a,b,length_cm,pack_price,stock\n"
+                              "rye,hair,60,4,20,40,90,0\n"
+                              "rye,hair,60,4,20,50,110,3\n"
+                              "rye,hair,60,4,20,60,130,1\n"
+                              "oat,hair,52,5,21,50,80,\n"
+                              "peat,hair,27,6,14,,70,2\n"
+                              "umber,bead,30,3,8,,1,9\n";
 
 static void finds_codes(void **state)
 {
@@ -39,7 +38,7 @@ static void finds_codes(void **state)
 
 static wm_shades shades_of(const wm_catalogue *catalogue, wm_swatch_kind kind, wm_filter filter)
 {
-    wm_shades shades = {0};
+    wm_shades shades = { 0 };
     assert_int_equal(wm_shades_of(&shades, catalogue, kind, &filter, NULL), WM_OK);
     return shades;
 }
@@ -48,7 +47,7 @@ static void m14_filters_and_counts(void **state)
 {
     (void)state;
     wm_catalogue catalogue = parsed(STOCKED);
-    wm_shades all = shades_of(&catalogue, WM_SWATCH_HAIR, (wm_filter){0});
+    wm_shades all = shades_of(&catalogue, WM_SWATCH_HAIR, (wm_filter){ 0 });
     assert_int_equal(all.count, 3); /* one a code, by code */
     assert_string_equal(all.items[0]->code, "oat");
     assert_string_equal(all.items[1]->code, "peat");
@@ -57,7 +56,8 @@ static void m14_filters_and_counts(void **state)
     assert_int_equal(all.removed[0].removed + all.removed[1].removed + all.removed[2].removed, 0);
     wm_shades_free(&all);
 
-    wm_shades stocked = shades_of(&catalogue, WM_SWATCH_HAIR, (wm_filter){.in_stock = true, .max_price_milli = 75000, .min_length_cm = 55});
+    wm_shades stocked = shades_of(&catalogue, WM_SWATCH_HAIR,
+                                  (wm_filter){ .in_stock = true, .max_price_milli = 75000, .min_length_cm = 55 });
     assert_int_equal(stocked.count, 1); /* peat: its length is unknown, so it passes */
     assert_string_equal(stocked.items[0]->code, "peat");
     assert_string_equal(stocked.removed[0].name, "in stock");
@@ -68,12 +68,13 @@ static void m14_filters_and_counts(void **state)
     assert_int_equal(stocked.removed[2].removed, 1);
     wm_shades_free(&stocked);
 
-    wm_shades longer = shades_of(&catalogue, WM_SWATCH_HAIR, (wm_filter){.max_price_milli = 120000, .min_length_cm = 45});
+    wm_shades longer =
+        shades_of(&catalogue, WM_SWATCH_HAIR, (wm_filter){ .max_price_milli = 120000, .min_length_cm = 45 });
     assert_int_equal(longer.count, 3);
     near("a row must pass all filters at once", longer.items[2]->length_cm, 50, 0);
     wm_shades_free(&longer);
 
-    wm_shades beads = shades_of(&catalogue, WM_SWATCH_BEAD, (wm_filter){0});
+    wm_shades beads = shades_of(&catalogue, WM_SWATCH_BEAD, (wm_filter){ 0 });
     assert_int_equal(beads.count, 1);
     wm_shades_free(&beads);
     wm_catalogue_free(&catalogue);
@@ -82,7 +83,7 @@ static void m14_filters_and_counts(void **state)
 static void m5_orders_by_stock_price_code_length(void **state)
 {
     (void)state;
-    wm_swatch a = wm_swatch_new("a", "", (wm_lab){50, 0, 0}), b = wm_swatch_new("b", "", (wm_lab){50, 0, 0});
+    wm_swatch a = wm_swatch_new("a", "", (wm_lab){ 50, 0, 0 }), b = wm_swatch_new("b", "", (wm_lab){ 50, 0, 0 });
     assert_true(wm_swatch_order(&a, &b) < 0);
     b.pack_price_milli = 5000; /* a known price goes before an unknown one */
     assert_true(wm_swatch_order(&a, &b) > 0);
@@ -99,14 +100,15 @@ static void m5_orders_by_stock_price_code_length(void **state)
 static void finds_twins(void **state)
 {
     (void)state;
-    wm_catalogue catalogue = parsed("code,kind,L,a,b,length_cm\noat,hair,52,5,21,40\noat,hair,52,5,21,50\nrye,hair,53,5,21,\nbran,hair,52,5.4,21.5,\n"
-                                    "dusk,bead,52,5,21,\nmist,hair,80,5,21,\n");
-    wm_twins twins = {0};
+    wm_catalogue catalogue = parsed(
+        "code,kind,L,a,b,length_cm\noat,hair,52,5,21,40\noat,hair,52,5,21,50\nrye,hair,53,5,21,\nbran,hair,52,5.4,21.5,\n"
+        "dusk,bead,52,5,21,\nmist,hair,80,5,21,\n");
+    wm_twins twins = { 0 };
     assert_int_equal(wm_catalogue_twins(&twins, &catalogue, WM_TWIN_DE00, NULL), WM_OK);
     assert_int_equal(twins.count, 3); /* not oat with itself, not with the bead */
     assert_string_equal(twins.items[0].a->code, "bran");
     assert_string_equal(twins.items[0].b->code, "oat");
-    near("distance", twins.items[0].de00, wm_de00((wm_lab){52, 5, 21}, (wm_lab){52, 5.4, 21.5}), 1e-12);
+    near("distance", twins.items[0].de00, wm_de00((wm_lab){ 52, 5, 21 }, (wm_lab){ 52, 5.4, 21.5 }), 1e-12);
     assert_true(twins.items[1].de00 <= twins.items[2].de00);
     assert_false(twins.more);
     wm_twins_free(&twins);
@@ -128,14 +130,14 @@ static void twins_are_those_of_brute_force(void **state)
         }
         char code[8];
         snprintf(code, sizeof code, "s%d", i);
-        items[i] = wm_swatch_new(code, "", (wm_lab){100 * v[0], 20 * v[1] - 5, 30 * v[2] - 5});
+        items[i] = wm_swatch_new(code, "", (wm_lab){ 100 * v[0], 20 * v[1] - 5, 30 * v[2] - 5 });
     }
     size_t brute = 0;
     for (int i = 0; i < COUNT; i++)
         for (int j = 0; j < i; j++)
             brute += wm_de00(items[i].lab, items[j].lab) < 3;
-    wm_catalogue catalogue = {.items = items, .count = COUNT};
-    wm_twins twins = {0};
+    wm_catalogue catalogue = { .items = items, .count = COUNT };
+    wm_twins twins = { 0 };
     assert_int_equal(wm_catalogue_twins(&twins, &catalogue, 3, NULL), WM_OK);
     assert_true(brute > 100);
     assert_int_equal(twins.count, brute);

@@ -10,37 +10,43 @@ static const double PRINTED = 5e-5; /* values are printed to 4 decimals */
 
 static wm_neutral neutral(double measured, double reference)
 {
-    return (wm_neutral){{measured, measured, measured}, {reference, reference, reference}};
+    return (wm_neutral){ { measured, measured, measured }, { reference, reference, reference } };
 }
 
 static void cv1_cv2_cv3_colours(void **state)
 {
     (void)state;
-    const wm_lab gray = wm_rgb_to_lab((wm_rgb){0.184, 0.184, 0.184}), dark = wm_rgb_to_lab((wm_rgb){0.05, 0.03, 0.02});
-    near("CV1 L", gray.L, 49.9777, PRINTED), near("CV1 a", gray.a, 0.0020, PRINTED), near("CV1 b", gray.b, -0.0142, PRINTED);
-    near("CV1 L", dark.L, 21.5219, PRINTED), near("CV1 a", dark.a, 5.7181, PRINTED), near("CV1 b", dark.b, 8.9154, PRINTED);
-    const wm_rgb rgb = wm_lab_to_rgb((wm_lab){30, 6, 10});
+    const wm_lab gray = wm_rgb_to_lab((wm_rgb){ 0.184, 0.184, 0.184 }),
+                 dark = wm_rgb_to_lab((wm_rgb){ 0.05, 0.03, 0.02 });
+    near("CV1 L", gray.L, 49.9777, PRINTED), near("CV1 a", gray.a, 0.0020, PRINTED),
+        near("CV1 b", gray.b, -0.0142, PRINTED);
+    near("CV1 L", dark.L, 21.5219, PRINTED), near("CV1 a", dark.a, 5.7181, PRINTED),
+        near("CV1 b", dark.b, 8.9154, PRINTED);
+    const wm_rgb rgb = wm_lab_to_rgb((wm_lab){ 30, 6, 10 });
     near("CV2 r", rgb.r, 0.088387, 5e-7), near("CV2 g", rgb.g, 0.056281, 5e-7), near("CV2 b", rgb.b, 0.038696, 5e-7);
-    near("CV3", wm_de00((wm_lab){30, 6, 10}, (wm_lab){32, 5, 12}), 2.6491, PRINTED);
+    near("CV3", wm_de00((wm_lab){ 30, 6, 10 }, (wm_lab){ 32, 5, 12 }), 2.6491, PRINTED);
 }
 
 static void cv4_c2_gain_of_one_card(void **state)
 {
     (void)state;
-    const wm_neutral card = {{wm_srgb_decode(110 / 255.0), wm_srgb_decode(118 / 255.0), wm_srgb_decode(104 / 255.0)}, {0.184, 0.184, 0.184}};
+    const wm_neutral card = { { wm_srgb_decode(110 / 255.0), wm_srgb_decode(118 / 255.0), wm_srgb_decode(104 / 255.0) },
+                              { 0.184, 0.184, 0.184 } };
     const wm_stage1 stage1 = wm_stage1_fit(&card, 1);
     assert_int_equal(stage1.kind, WM_STAGE1_GAIN);
-    near("CV4 r", stage1.gain[0], 1.1800, PRINTED), near("CV4 g", stage1.gain[1], 1.0157, PRINTED), near("CV4 b", stage1.gain[2], 1.3292, PRINTED);
-    const wm_rgb hair = {wm_srgb_decode(72 / 255.0), wm_srgb_decode(55 / 255.0), wm_srgb_decode(40 / 255.0)};
+    near("CV4 r", stage1.gain[0], 1.1800, PRINTED), near("CV4 g", stage1.gain[1], 1.0157, PRINTED),
+        near("CV4 b", stage1.gain[2], 1.3292, PRINTED);
+    const wm_rgb hair = { wm_srgb_decode(72 / 255.0), wm_srgb_decode(55 / 255.0), wm_srgb_decode(40 / 255.0) };
     const wm_lab lab = wm_rgb_to_lab(wm_stage1_apply(&stage1, hair));
-    near("CV4 L", lab.L, 25.7257, PRINTED), near("CV4 a", lab.a, 9.4462, PRINTED), near("CV4 b", lab.b, 9.6055, PRINTED);
+    near("CV4 L", lab.L, 25.7257, PRINTED), near("CV4 a", lab.a, 9.4462, PRINTED),
+        near("CV4 b", lab.b, 9.6055, PRINTED);
 }
 
 static void cv5_c3_curve(void **state)
 {
     (void)state;
-    const double e[3] = {228 / 255.0, 118 / 255.0, 52 / 255.0};
-    const double R[3] = {wm_srgb_encode(0.88), wm_srgb_encode(0.184), wm_srgb_encode(0.035)};
+    const double e[3] = { 228 / 255.0, 118 / 255.0, 52 / 255.0 };
+    const double R[3] = { wm_srgb_encode(0.88), wm_srgb_encode(0.184), wm_srgb_encode(0.035) };
     double a, b, g;
     assert_true(wm_stage1_fit_curve(e, R, 3, &a, &b, &g));
     near("CV5 a", a, 0.0139, PRINTED), near("CV5 b", b, 1.0489, PRINTED), near("CV5 g", g, 1.0783, PRINTED);
@@ -51,35 +57,38 @@ static void cv5_c3_curve(void **state)
     const wm_stage1 stage1 = wm_stage1_fit(neutrals, 3);
     assert_int_equal(stage1.kind, WM_STAGE1_CURVE);
     const double l = wm_srgb_decode(55 / 255.0);
-    near("CV5 l'", wm_stage1_apply(&stage1, (wm_rgb){l, l, l}).g, 0.037829, 5e-7);
+    near("CV5 l'", wm_stage1_apply(&stage1, (wm_rgb){ l, l, l }).g, 0.037829, 5e-7);
 }
 
 /* Neutrals that are right already: hardly anything to correct. */
 static void c3_leaves_a_right_photo_alone(void **state)
 {
     (void)state;
-    const wm_neutral neutrals[4] = {neutral(0.85, 0.85), neutral(0.36, 0.36), neutral(0.18, 0.18), neutral(0.03, 0.03)};
+    const wm_neutral neutrals[4] = { neutral(0.85, 0.85), neutral(0.36, 0.36), neutral(0.18, 0.18),
+                                     neutral(0.03, 0.03) };
     const wm_stage1 stage1 = wm_stage1_fit(neutrals, 4);
     assert_int_equal(stage1.kind, WM_STAGE1_CURVE);
-    near("hair", wm_stage1_apply(&stage1, (wm_rgb){0.05, 0.05, 0.05}).r, 0.05, 0.0005); /* the grid of g and the ridge */
+    near("hair", wm_stage1_apply(&stage1, (wm_rgb){ 0.05, 0.05, 0.05 }).r, 0.05,
+         0.0005); /* the grid of g and the ridge */
 }
 
 /* C4: two cards share one gain, the lighter one weighs more. */
 static void c4_gain_of_two_cards(void **state)
 {
     (void)state;
-    const wm_neutral neutrals[2] = {neutral(0.60, 0.80), neutral(0.02, 0.04)};
+    const wm_neutral neutrals[2] = { neutral(0.60, 0.80), neutral(0.02, 0.04) };
     const wm_stage1 stage1 = wm_stage1_fit(neutrals, 2);
     assert_int_equal(stage1.kind, WM_STAGE1_GAIN);
     const double w1 = pow(0.8, 0.66), w2 = pow(0.04, 0.66); /* Y of the reference, here its level */
-    near("C4", stage1.gain[1], exp((w1 * log(0.8 / 0.6) + w2 * log(2)) / (w1 + w2)), 1e-6); /* M's rows add up to 1 within 1e-7 */
+    near("C4", stage1.gain[1], exp((w1 * log(0.8 / 0.6) + w2 * log(2)) / (w1 + w2)),
+         1e-6); /* M's rows add up to 1 within 1e-7 */
 }
 
 /* Three cards of one lightness can't tell a curve. */
 static void c4_instead_of_a_curve_without_levels(void **state)
 {
     (void)state;
-    const wm_neutral same[3] = {neutral(0.20, 0.184), neutral(0.19, 0.184), neutral(0.21, 0.184)};
+    const wm_neutral same[3] = { neutral(0.20, 0.184), neutral(0.19, 0.184), neutral(0.21, 0.184) };
     assert_int_equal(wm_stage1_fit(same, 3).kind, WM_STAGE1_GAIN);
 }
 
@@ -87,16 +96,16 @@ static void c4_instead_of_a_curve_without_levels(void **state)
 static void c4_instead_of_a_bad_curve(void **state)
 {
     (void)state;
-    const wm_neutral falling[3] = {neutral(0.03, 0.80), neutral(0.18, 0.18), neutral(0.80, 0.03)};
+    const wm_neutral falling[3] = { neutral(0.03, 0.80), neutral(0.18, 0.18), neutral(0.80, 0.03) };
     assert_int_equal(wm_stage1_fit(falling, 3).kind, WM_STAGE1_GAIN);
-    const wm_neutral bent[3] = {neutral(0.80, 0.80), neutral(0.50, 0.02), neutral(0.45, 0.005)};
+    const wm_neutral bent[3] = { neutral(0.80, 0.80), neutral(0.50, 0.02), neutral(0.45, 0.005) };
     assert_int_equal(wm_stage1_fit(bent, 3).kind, WM_STAGE1_GAIN);
 }
 
 static void c5_one_gain(void **state)
 {
     (void)state;
-    const double ratio[3] = {0.5, 1, 4};
+    const double ratio[3] = { 0.5, 1, 4 };
     const wm_stage1 stage1 = wm_stage1_exposure(ratio, 3);
     assert_int_equal(stage1.kind, WM_STAGE1_EXPOSURE);
     near("C5", stage1.gain[0], cbrt(2), 1e-12);
@@ -107,8 +116,9 @@ static void c5_one_gain(void **state)
 static void c18_neutrals_must_rise(void **state)
 {
     (void)state;
-    const wm_neutral neutrals[4] = {neutral(0.3, 0.8), neutral(0.2, 0.05), neutral(0.1, 0.3), neutral(0.1, 0.301)};
-    const double rises[4] = {0.8, 0.2, 0.5, 0.499}, falls[4] = {0.8, 0.6, 0.5, 0.5}, flat[4] = {0.8, 0.495, 0.5, 0.5};
+    const wm_neutral neutrals[4] = { neutral(0.3, 0.8), neutral(0.2, 0.05), neutral(0.1, 0.3), neutral(0.1, 0.301) };
+    const double rises[4] = { 0.8, 0.2, 0.5, 0.499 }, falls[4] = { 0.8, 0.6, 0.5, 0.5 },
+                 flat[4] = { 0.8, 0.495, 0.5, 0.5 };
     assert_true(wm_neutrals_rise(neutrals, rises, 4)); /* two patches of one level ask for no step */
     assert_false(wm_neutrals_rise(neutrals, falls, 4));
     assert_false(wm_neutrals_rise(neutrals, flat, 4)); /* less than 0.01 */
@@ -119,21 +129,26 @@ static void nothing_to_go_by(void **state)
 {
     (void)state;
     assert_int_equal(wm_stage1_fit(NULL, 0).kind, WM_STAGE1_NONE);
-    const wm_neutral dead = {{0.2, 0.2, 0}, {0.184, 0.184, 0.184}};
+    const wm_neutral dead = { { 0.2, 0.2, 0 }, { 0.184, 0.184, 0.184 } };
     assert_int_equal(wm_stage1_fit(&dead, 1).kind, WM_STAGE1_NONE);
     const wm_stage1 none = wm_stage1_none();
-    const wm_rgb same = wm_stage1_apply(&none, (wm_rgb){0.1, 0.2, 0.3});
+    const wm_rgb same = wm_stage1_apply(&none, (wm_rgb){ 0.1, 0.2, 0.3 });
     near("untouched", same.r, 0.1, 0), near("untouched", same.b, 0.3, 0);
-    assert_true(wm_lab_is_neutral((wm_lab){50, 3, -3.9}));
-    assert_false(wm_lab_is_neutral((wm_lab){50, 3, -4}));
+    assert_true(wm_lab_is_neutral((wm_lab){ 50, 3, -3.9 }));
+    assert_false(wm_lab_is_neutral((wm_lab){ 50, 3, -4 }));
 }
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(cv1_cv2_cv3_colours), cmocka_unit_test(cv4_c2_gain_of_one_card), cmocka_unit_test(cv5_c3_curve),
-        cmocka_unit_test(c3_leaves_a_right_photo_alone), cmocka_unit_test(c4_gain_of_two_cards),
-        cmocka_unit_test(c4_instead_of_a_curve_without_levels), cmocka_unit_test(c4_instead_of_a_bad_curve), cmocka_unit_test(c5_one_gain),
-        cmocka_unit_test(c18_neutrals_must_rise), cmocka_unit_test(nothing_to_go_by)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(cv1_cv2_cv3_colours),
+                                        cmocka_unit_test(cv4_c2_gain_of_one_card),
+                                        cmocka_unit_test(cv5_c3_curve),
+                                        cmocka_unit_test(c3_leaves_a_right_photo_alone),
+                                        cmocka_unit_test(c4_gain_of_two_cards),
+                                        cmocka_unit_test(c4_instead_of_a_curve_without_levels),
+                                        cmocka_unit_test(c4_instead_of_a_bad_curve),
+                                        cmocka_unit_test(c5_one_gain),
+                                        cmocka_unit_test(c18_neutrals_must_rise),
+                                        cmocka_unit_test(nothing_to_go_by) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -13,7 +13,9 @@ static void fill(double *values, size_t count, int kind, rng *r)
 {
     for (size_t i = 0; i < count; i++) {
         double x = rng_between(r, -5, 5);
-        double kinds[] = {x, floor(x), (double)i, -(double)i, 3, i % 2 ? 1.0 : 2.0, i == count / 2 ? 9 : 0.0, (double)(i * 7 % 11)};
+        double kinds[] = {
+            x, floor(x), (double)i, -(double)i, 3, i % 2 ? 1.0 : 2.0, i == count / 2 ? 9 : 0.0, (double)(i * 7 % 11)
+        };
         values[i] = kinds[kind];
     }
 }
@@ -22,8 +24,8 @@ static void fill(double *values, size_t count, int kind, rng *r)
 static void quantile_agrees_with_sorting(void **state)
 {
     (void)state;
-    rng r = {6};
-    static const double fractions[] = {-1, 0, .1, .25, .5, .75, .9, .999999, 1, 2};
+    rng r = { 6 };
+    static const double fractions[] = { -1, 0, .1, .25, .5, .75, .9, .999999, 1, 2 };
     for (size_t count = 1; count <= MOST; count += count < 20 ? 1 : 37) {
         for (int kind = 0; kind < 8; kind++) {
             double values[MOST], sorted[MOST], work[MOST];
@@ -46,19 +48,19 @@ static void quantile_agrees_with_sorting(void **state)
 static void mean_and_sd(void **state)
 {
     (void)state;
-    const double values[] = {2, 4, 4, 4, 5, 5, 7, 9};
+    const double values[] = { 2, 4, 4, 4, 5, 5, 7, 9 };
     near("mean", wm_mean(values, 8), 5, 1e-15);
     near("sd", wm_sd(values, 8), sqrt(32.0 / 7), 1e-15);
     near("mean of none", wm_mean(values, 0), 0, 0);
     near("sd of one", wm_sd(values, 1), 0, 0);
-    double far[3] = {1e9 + 1, 1e9 + 2, 1e9 + 3}; /* no cancellation */
+    double far[3] = { 1e9 + 1, 1e9 + 2, 1e9 + 3 }; /* no cancellation */
     near("sd far from 0", wm_sd(far, 3), 1, 1e-9);
 }
 
 static void cholesky_solves(void **state)
 {
     (void)state;
-    rng r = {7};
+    rng r = { 7 };
     worst_reset();
     for (int n = 1; n <= 16; n++) {
         double root[256], matrix[256], factor[256], x[16], b[16];
@@ -90,7 +92,8 @@ static void cholesky_solves(void **state)
 static void cholesky_refuses(void **state)
 {
     (void)state;
-    double singular[] = {1, 1, 1, 1}, indefinite[] = {1, 2, 2, 1}, tiny[] = {1e-9}, just[] = {1.1e-9}, bad[] = {(double)NAN};
+    double singular[] = { 1, 1, 1, 1 }, indefinite[] = { 1, 2, 2, 1 }, tiny[] = { 1e-9 }, just[] = { 1.1e-9 },
+           bad[] = { (double)NAN };
     assert_false(wm_cholesky(singular, 2));
     assert_false(wm_cholesky(indefinite, 2));
     assert_false(wm_cholesky(tiny, 1));
@@ -100,7 +103,7 @@ static void cholesky_refuses(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(quantile_agrees_with_sorting), cmocka_unit_test(mean_and_sd),
-                                       cmocka_unit_test(cholesky_solves), cmocka_unit_test(cholesky_refuses)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(quantile_agrees_with_sorting), cmocka_unit_test(mean_and_sd),
+                                        cmocka_unit_test(cholesky_solves), cmocka_unit_test(cholesky_refuses) };
     return cmocka_run_group_tests_name("stats", tests, NULL, NULL);
 }

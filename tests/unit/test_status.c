@@ -9,8 +9,9 @@
 static void failure_carries_code_text_and_place(void **state)
 {
     (void)state;
-    wm_error err = {0};
-    assert_int_equal(wm_fail_at(&err, WM_E_INPUT, "zones.json", 3, 7, "zone '%s' is empty; draw it again", "crown"), WM_E_INPUT);
+    wm_error err = { 0 };
+    assert_int_equal(wm_fail_at(&err, WM_E_INPUT, "zones.json", 3, 7, "zone '%s' is empty; draw it again", "crown"),
+                     WM_E_INPUT);
     assert_int_equal(err.code, WM_E_INPUT);
     assert_string_equal(err.text, "zone 'crown' is empty; draw it again");
     assert_string_equal(err.file, "zones.json");
@@ -37,7 +38,9 @@ static void control_bytes_become_question_marks(void **state)
 {
     (void)state;
     wm_error err;
-    wm_fail_at(&err, WM_E_INPUT, "a\x1b[31mb\n", 0, 0, "bad '%s'; rename it", "x\x07\x7f\xc2\x9b\xff" "caf\xc3\xa9");
+    wm_fail_at(&err, WM_E_INPUT, "a\x1b[31mb\n", 0, 0, "bad '%s'; rename it",
+               "x\x07\x7f\xc2\x9b\xff"
+               "caf\xc3\xa9");
     assert_string_equal(err.file, "a?[31mb?");
     assert_string_equal(err.text, "bad 'x????caf\xc3\xa9'; rename it");
 }
@@ -62,7 +65,7 @@ static void long_texts_are_cut_between_characters(void **state)
 static void notes_keep_one_of_equals(void **state)
 {
     (void)state;
-    wm_notes notes = {0};
+    wm_notes notes = { 0 };
     wm_notes_add(&notes, "clipped", "%d %% of %s is clipped; expose less", 7, "crown");
     wm_notes_add(&notes, "clipped", "%d %% of %s is clipped; expose less", 7, "crown");
     wm_notes_add(&notes, "clipped", "%d %% of %s is clipped; expose less", 9, "fringe");
@@ -85,9 +88,11 @@ static void version_has_three_numbers(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(failure_carries_code_text_and_place), cmocka_unit_test(null_is_fine_everywhere),
-        cmocka_unit_test(control_bytes_become_question_marks), cmocka_unit_test(long_texts_are_cut_between_characters),
-        cmocka_unit_test(notes_keep_one_of_equals), cmocka_unit_test(version_has_three_numbers)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(failure_carries_code_text_and_place),
+                                        cmocka_unit_test(null_is_fine_everywhere),
+                                        cmocka_unit_test(control_bytes_become_question_marks),
+                                        cmocka_unit_test(long_texts_are_cut_between_characters),
+                                        cmocka_unit_test(notes_keep_one_of_equals),
+                                        cmocka_unit_test(version_has_three_numbers) };
     return cmocka_run_group_tests_name("status", tests, NULL, NULL);
 }

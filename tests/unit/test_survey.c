@@ -1,5 +1,6 @@
-/* survey, with target and remarks: the sample photos (each rendered for one aid or one warning; see samples/README.md) and made pictures
- * from photo and zones to measured zones. The truth of the sample photos is not asked here but by tests/photo. */
+/* survey, with target and remarks: the sample photos (each rendered for one aid or one warning; see samples/README.md)
+ * and made pictures from photo and zones to measured zones. The truth of the sample photos is not asked here but by
+ * tests/photo. */
 #include "support/near.h"
 #include "support/pictures.h"
 
@@ -31,9 +32,9 @@ static void path_of(char *out, size_t size, const char *name)
 static void open_sample(job *j, const char *name)
 {
     char path[600], file[200];
-    wm_notes notes = {0};
-    wm_error err = {0};
-    *j = (job){0};
+    wm_notes notes = { 0 };
+    wm_error err = { 0 };
+    *j = (job){ 0 };
     snprintf(file, sizeof file, "%s.jpg", name), path_of(path, sizeof path, file);
     if (wm_photo_open(&j->photo, path, NULL, &err))
         fail_msg("%s", err.text);
@@ -48,7 +49,7 @@ static void open_sample(job *j, const char *name)
 
 static void survey(job *j)
 {
-    wm_error err = {0};
+    wm_error err = { 0 };
     if (wm_survey_zones(&j->survey, j->photo, &j->zones, &j->catalogue, &err))
         fail_msg("%s", err.text);
     j->surveyed = true;
@@ -84,24 +85,25 @@ static const wm_surveyed_zone *zone_named(const wm_survey *s, const char *name)
 static void samples_say_what_they_are_for(void **state)
 {
     (void)state;
-    const struct { const char *name, *aid, *says, *not; } rows[] = {
-        {"client", "swatches", NULL, "no_swatch_at_zone"},
-        {"photos/card", "card", "no_swatch_at_zone", "no_aid"},
-        {"photos/cards", "cards+swatches", NULL, "light_unknown"},
-        {"photos/target", "target", "light_unknown", "target_turned"},
-        {"photos/target-turned", "none", "target_turned", "aid_dropped"},
-        {"photos/nothing", "none", "no_aid", "no_swatch_at_zone"},
-        {"photos/clipped", NULL, "clipped_zone", "too_dark"},
-        {"photos/dark", NULL, "too_dark", "noisy"},
-        {"photos/noisy", "swatches", "noisy", "photo_compressed"},
-        {"photos/flash", "swatches", "flash_fired", "photo_resized"},
-        {"photos/uneven", "swatches", "uneven_light_on_head", "flash_fired"},
-        {"photos/uneven-card", "none", "card_uneven", "clipped_aid"},
-        {"photos/one-missing", "swatches", "no_swatch_at_zone", "no_aid"},
-        {"photos/mislabelled", "swatches", "swatch_mislabelled", "few_swatches"},
-        {"photos/wet", "swatches", "hair_wet_or_shiny", "noisy"},
-        {"photos/resized", "swatches", "photo_resized", "hair_wet_or_shiny"},
-        {"photos/compressed", "swatches", "photo_compressed", "photo_resized"}};
+    const struct {
+        const char *name, *aid, *says, *not ;
+    } rows[] = { { "client", "swatches", NULL, "no_swatch_at_zone" },
+                 { "photos/card", "card", "no_swatch_at_zone", "no_aid" },
+                 { "photos/cards", "cards+swatches", NULL, "light_unknown" },
+                 { "photos/target", "target", "light_unknown", "target_turned" },
+                 { "photos/target-turned", "none", "target_turned", "aid_dropped" },
+                 { "photos/nothing", "none", "no_aid", "no_swatch_at_zone" },
+                 { "photos/clipped", NULL, "clipped_zone", "too_dark" },
+                 { "photos/dark", NULL, "too_dark", "noisy" },
+                 { "photos/noisy", "swatches", "noisy", "photo_compressed" },
+                 { "photos/flash", "swatches", "flash_fired", "photo_resized" },
+                 { "photos/uneven", "swatches", "uneven_light_on_head", "flash_fired" },
+                 { "photos/uneven-card", "none", "card_uneven", "clipped_aid" },
+                 { "photos/one-missing", "swatches", "no_swatch_at_zone", "no_aid" },
+                 { "photos/mislabelled", "swatches", "swatch_mislabelled", "few_swatches" },
+                 { "photos/wet", "swatches", "hair_wet_or_shiny", "noisy" },
+                 { "photos/resized", "swatches", "photo_resized", "hair_wet_or_shiny" },
+                 { "photos/compressed", "swatches", "photo_compressed", "photo_resized" } };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         job j;
         open_sample(&j, rows[i].name);
@@ -111,8 +113,8 @@ static void samples_say_what_they_are_for(void **state)
             assert_string_equal(j.survey.calibration.aid, rows[i].aid);
         if (rows[i].says && !note(&j.survey, rows[i].says))
             fail_msg("%s does not say %s", rows[i].name, rows[i].says);
-        if (note(&j.survey, rows[i].not))
-            fail_msg("%s says %s", rows[i].name, rows[i].not);
+        if (note(&j.survey, rows[i].not ))
+            fail_msg("%s says %s", rows[i].name, rows[i].not );
         finish(&j);
     }
 }
@@ -127,7 +129,7 @@ static void c18_turned_target_says_where_to_start(void **state)
     assert_int_equal(target->kind, WM_ZONE_TARGET);
     const wm_point first = target->points[0], last = target->points[3];
     for (int turn = 1; turn < 8; turn++) { /* 1 to 3: started at another corner; 4 to 7: the other way round */
-        wm_point given[4], right[4] = {first, target->points[1], target->points[2], last};
+        wm_point given[4], right[4] = { first, target->points[1], target->points[2], last };
         for (int i = 0; i < 4; i++)
             given[i] = right[turn < 4 ? (turn + i) % 4 : (turn + 4 - i) % 4];
         wm_point *kept = target->points;
@@ -185,12 +187,15 @@ static void a_further_zone_by_the_same_calibration(void **state)
     open_sample(&j, "client");
     survey(&j);
     const wm_surveyed_zone *mid = zone_named(&j.survey, "mid");
-    const wm_survey_look look = {.calibration = &j.survey.calibration, .keep_skin = true};
+    const wm_survey_look look = { .calibration = &j.survey.calibration, .keep_skin = true };
     wm_surveyed_zone again;
     assert_int_equal(wm_survey_measure(&again, j.photo, mid->zone, &look, NULL), WM_OK);
-    near("body", wm_de00(again.body.lab, mid->body.lab), 0, 0.5); /* blind here, so that G6 may draw its limit elsewhere */
-    const wm_rgb swatch = wm_lab_to_rgb((wm_lab){68, 1, 6});
-    const wm_survey_look with_swatch = {.calibration = &j.survey.calibration, .keep_skin = true, .gray_swatch = &swatch};
+    near("body", wm_de00(again.body.lab, mid->body.lab), 0,
+         0.5); /* blind here, so that G6 may draw its limit elsewhere */
+    const wm_rgb swatch = wm_lab_to_rgb((wm_lab){ 68, 1, 6 });
+    const wm_survey_look with_swatch = { .calibration = &j.survey.calibration,
+                                         .keep_skin = true,
+                                         .gray_swatch = &swatch };
     const wm_lab before = again.body.lab;
     assert_int_equal(wm_survey_measure_again(&again, &with_swatch, NULL), WM_OK);
     near("the body stays", wm_de00(again.body.lab, before), 0, 0.5);
@@ -204,7 +209,7 @@ static void unknown_codes(void **state)
 {
     (void)state;
     job j;
-    wm_error err = {0};
+    wm_error err = { 0 };
     wm_survey s;
     open_sample(&j, "client");
     assert_int_equal(wm_survey_zones(&s, j.photo, &j.zones, NULL, &err), WM_E_INPUT);
@@ -224,8 +229,8 @@ static void target_references(void **state)
 {
     char path[600];
     wm_lab *labs = NULL;
-    wm_notes notes = {0};
-    wm_error err = {0};
+    wm_notes notes = { 0 };
+    wm_error err = { 0 };
     path_of(path, sizeof path, "target.txt");
     assert_int_equal(wm_target_references(&labs, path, 4, 6, &notes, &err), WM_OK);
     assert_true(wm_lab_valid(labs[23]));
@@ -234,8 +239,9 @@ static void target_references(void **state)
     assert_int_equal(wm_target_references(&labs, path, 4, 5, &notes, &err), WM_E_INPUT);
     assert_non_null(strstr(err.text, "24 patches"));
     assert_int_equal(wm_target_references(&labs, folder_file("missing.txt"), 4, 6, &notes, &err), WM_E_INPUT);
-    static const char far[] = "CGATS.17\nNUMBER_OF_FIELDS 4\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\nNUMBER_OF_SETS 1\n"
-                              "BEGIN_DATA\n1 120 0 0\nEND_DATA\n";
+    static const char far[] =
+        "CGATS.17\nNUMBER_OF_FIELDS 4\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\nNUMBER_OF_SETS 1\n"
+        "BEGIN_DATA\n1 120 0 0\nEND_DATA\n";
     folder_write("far.txt", far, sizeof far - 1);
     assert_int_equal(wm_target_references(&labs, folder_file("far.txt"), 1, 1, &notes, &err), WM_E_INPUT);
     assert_int_equal(err.line, 8);
@@ -247,12 +253,12 @@ static void target_references(void **state)
 /* Two halves: one burnt out, one plain. */
 static void open_halves(job *j, const char *zones)
 {
-    wm_notes notes = {0};
-    const unsigned char colours[2][3] = {{255, 255, 255}, {120, 90, 70}};
+    wm_notes notes = { 0 };
+    const unsigned char colours[2][3] = { { 255, 255, 255 }, { 120, 90, 70 } };
     picture p = picture_patches(colours, 2, 1, 80);
-    png_how how = {0};
+    png_how how = { 0 };
     wm_bytes png = png_make(&p, &how);
-    *j = (job){0};
+    *j = (job){ 0 };
     folder_write("halves.png", png.data, png.size);
     assert_int_equal(wm_photo_open(&j->photo, folder_file("halves.png"), NULL, NULL), WM_OK);
     assert_int_equal(wm_zones_add_json(&j->zones, zones, strlen(zones), "zones", &notes, NULL), WM_OK);
@@ -265,9 +271,11 @@ static void c15_burnt_out_zone_has_no_colour(void **state)
 {
     (void)state;
     job j;
-    wm_error err = {0};
+    wm_error err = { 0 };
     wm_survey s;
-    open_halves(&j, "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"rect\":[0,0,80,80]},{\"kind\":\"mid\",\"rect\":[80,0,80,80]}]}");
+    open_halves(
+        &j,
+        "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"rect\":[0,0,80,80]},{\"kind\":\"mid\",\"rect\":[80,0,80,80]}]}");
     survey(&j);
     assert_true(j.survey.zones[0].refused && !j.survey.zones[1].refused);
     assert_non_null(note(&j.survey, "clipped_zone"));
@@ -291,7 +299,9 @@ static void flat_colours(void **state)
 {
     (void)state;
     job j;
-    open_halves(&j, "{\"format\":1,\"zones\":[{\"kind\":\"mid\",\"rect\":[84,4,72,72]},{\"kind\":\"card\",\"rect\":[90,10,40,40],\"lab\":[50,0,0]}]}");
+    open_halves(
+        &j,
+        "{\"format\":1,\"zones\":[{\"kind\":\"mid\",\"rect\":[84,4,72,72]},{\"kind\":\"card\",\"rect\":[90,10,40,40],\"lab\":[50,0,0]}]}");
     survey(&j);
     const wm_lab lab = j.survey.zones[0].body.lab; /* the same pixels as the card: gray of the card's lightness */
     near("L", lab.L, 50, 1e-3), near("a", lab.a, 0, 1e-3), near("b", lab.b, 0, 1e-3);
@@ -300,12 +310,15 @@ static void flat_colours(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(samples_say_what_they_are_for), cmocka_unit_test(c18_turned_target_says_where_to_start),
-        cmocka_unit_test(zones_keep_their_order_and_the_reference_is_marked), cmocka_unit_test(same_input_same_colours),
-        cmocka_unit_test(a_further_zone_by_the_same_calibration), cmocka_unit_test(unknown_codes),
-        cmocka_unit_test_setup_teardown(target_references, folder_make, folder_remove),
-        cmocka_unit_test_setup_teardown(c15_burnt_out_zone_has_no_colour, folder_make, folder_remove),
-        cmocka_unit_test_setup_teardown(flat_colours, folder_make, folder_remove)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(samples_say_what_they_are_for),
+                                        cmocka_unit_test(c18_turned_target_says_where_to_start),
+                                        cmocka_unit_test(zones_keep_their_order_and_the_reference_is_marked),
+                                        cmocka_unit_test(same_input_same_colours),
+                                        cmocka_unit_test(a_further_zone_by_the_same_calibration),
+                                        cmocka_unit_test(unknown_codes),
+                                        cmocka_unit_test_setup_teardown(target_references, folder_make, folder_remove),
+                                        cmocka_unit_test_setup_teardown(c15_burnt_out_zone_has_no_colour, folder_make,
+                                                                        folder_remove),
+                                        cmocka_unit_test_setup_teardown(flat_colours, folder_make, folder_remove) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,4 +1,5 @@
-/* The catalogue at the door: what is read, and every fault with its place and what to do. The demo shades are invented. */
+/* The catalogue at the door: what is read, and every fault with its place and what to do. The demo shades are invented.
+ */
 #include "support/near.h"
 
 #include <math.h>
@@ -17,8 +18,8 @@ static const char FULL[] =
 
 static wm_catalogue parsed(const char *text)
 {
-    wm_catalogue catalogue = {0};
-    wm_error err = {0};
+    wm_catalogue catalogue = { 0 };
+    wm_error err = { 0 };
     if (wm_catalogue_parse_csv(&catalogue, text, strlen(text), "test.csv", NULL, &err))
         fail_msg("%ld:%ld: %s", err.line, err.column, err.text);
     return catalogue;
@@ -49,7 +50,8 @@ static void reads_every_column_in_any_order(void **state)
     assert_string_equal(oat->source, "own measurement");
     assert_int_equal(oat->line, 2);
     /* what is not written is unknown */
-    assert_true(peat->u < 0 && peat->length_cm < 0 && peat->pieces_per_pack < 0 && peat->piece_width_cm < 0 && peat->pack_weight_g < 0);
+    assert_true(peat->u < 0 && peat->length_cm < 0 && peat->pieces_per_pack < 0 && peat->piece_width_cm < 0 &&
+                peat->pack_weight_g < 0);
     assert_true(peat->pack_price_milli < 0 && peat->stock_packs < 0 && peat->gray_share < 0 && peat->cuttable);
     assert_string_equal(peat->name, "");
     assert_int_equal(umber->kind, WM_SWATCH_BEAD);
@@ -77,7 +79,8 @@ static void turns_inches_into_centimetres(void **state)
 static void takes_what_spreadsheets_leave(void **state)
 {
     (void)state;
-    wm_catalogue catalogue = parsed("\xef\xbb\xbf" "code,L,a,b,,\r\n oat , 52.5 ,+4.8,2.13e1,,\r\n,,,,,\r\n\r\n");
+    wm_catalogue catalogue = parsed("\xef\xbb\xbf"
+                                    "code,L,a,b,,\r\n oat , 52.5 ,+4.8,2.13e1,,\r\n,,,,,\r\n\r\n");
     assert_int_equal(catalogue.count, 1);
     assert_string_equal(catalogue.items[0].code, "oat");
     near("b", catalogue.items[0].lab.b, 21.3, 1e-12);
@@ -97,62 +100,68 @@ static void knows_u_and_tau(void **state)
     wm_catalogue_free(&catalogue);
 }
 
-typedef struct fault { const char *data; long line, column; const char *text; } fault;
+typedef struct fault {
+    const char *data;
+    long line, column;
+    const char *text;
+} fault;
 
 #define ROW "code,L,a,b\noat,"
 static const fault FAULTS[] = {
-    {"", 0, 0, "empty"},
-    {"code,L,a,b\n", 0, 0, "no swatches"},
-    {"code,L,a\noat,1,2\n", 1, 0, "column b is missing"},
-    {"L,a,b\n1,2,3\n", 1, 0, "column code is missing"},
-    {"code,l,a,b\noat,1,2,3\n", 1, 0, "column L is missing"},
-    {"code,L,a,b,L\noat,1,2,3,4\n", 1, 12, "'L' is named twice"},
-    {"code,L,a,b,x,x\noat,1,2,3,4,5\n", 1, 14, "'x' is named twice"},
-    {"code,L,a,b,length_cm,length_in\noat,1,2,3,4,5\n", 1, 0, "both length_cm and length_in"},
-    {"code,L,a,b,piece_width_in,piece_width_cm\noat,1,2,3,4,5\n", 1, 0, "both piece_width_cm and piece_width_in"},
-    {"code;L;a;b\noat;1,5;2;3\n", 1, 1, "semicolons"},
-    {"code\tL\ta\tb\n", 1, 1, "tabs"},
-    {ROW "52,5,4.8,21.3\n", 2, 14, "5 cells where the header has 4"},
-    {ROW "52.5,4.8\n", 2, 10, "3 cells where the header has 4"},
-    {ROW "\"52,5\",4.8,21.3\n", 2, 5, "decimal comma"},
-    {ROW "nan,4.8,21.3\n", 2, 5, "not a number"},
-    {ROW "52.5,inf,21.3\n", 2, 10, "not a number"},
-    {ROW "52.5,4.8,1e999\n", 2, 14, "not a number"},
-    {ROW "52.5 %,4.8,21\n", 2, 5, "without a unit"},
-    {ROW "0x1p3,4.8,21\n", 2, 5, "not a number"},
-    {ROW "100.5,4.8,21.3\n", 2, 5, "from 0 to 100"},
-    {ROW "-1,4.8,21.3\n", 2, 5, "from 0 to 100"},
-    {ROW "50,-128.1,21.3\n", 2, 8, "from -128 to 127"},
-    {ROW "50,4,127.5\n", 2, 10, "from -128 to 127"},
-    {ROW ",4,12\n", 2, 5, "column L is empty"},
-    {"code,L,a,b\n,50,4,12\n", 2, 1, "column code is empty"},
-    {"code,L,a,b\na\tb\x01,50,4,12\n", 2, 1, "control character"},
-    {"code,L,a,b\n\"a\nb\",50,4,12\n", 2, 1, "line break"},
-    {"code,L,a,b\naaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa,50,4,12\n", 2, 1, "longer than 63 bytes"},
-    {"code,L,a,b,u\noat,50,4,12,-0.1\n", 2, 13, "from 0 to 100"},
-    {"code,L,a,b,gray_share\noat,50,4,12,33\n", 2, 13, "from 0 to 1"},
-    {"code,L,a,b,length_cm\noat,50,4,12,0\n", 2, 13, "from 1 to 300"},
-    {"code,L,a,b,length_in\noat,50,4,12,0.1\n", 2, 13, "from 0.40 to 118"},
-    {"code,L,a,b,length_cm\noat,50,4,12,50 cm\n", 2, 13, "without a unit"},
-    {"code,L,a,b,pieces_per_pack\noat,50,4,12,1.5\n", 2, 13, "whole number from 1 to 1000"},
-    {"code,L,a,b,pieces_per_pack\noat,50,4,12,0\n", 2, 13, "whole number from 1 to 1000"},
-    {"code,L,a,b,pack_price\noat,50,4,12,\"89,90\"\n", 2, 13, "decimal comma"},
-    {"code,L,a,b,pack_price\noat,50,4,12,89.9001\n", 2, 13, "at most three decimals"},
-    {"code,L,a,b,pack_price\noat,50,4,12,9e1\n", 2, 13, "at most three decimals"},
-    {"code,L,a,b,pack_price\noat,50,4,12,-1\n", 2, 13, "from 0 to 1000000000"},
-    {"code,L,a,b,stock\noat,50,4,12,-1\n", 2, 13, "from 0 to 1000000"},
-    {"code,L,a,b,cuttable\noat,50,4,12,maybe\n", 2, 13, "write yes or no"},
-    {"code,L,a,b,kind\noat,50,4,12,clip\n", 2, 13, "write hair or bead"},
-    {"code,L,a,b,measured\noat,50,4,12,2023-02-29\n", 2, 13, "no date"},
-    {"code,L,a,b,measured\noat,50,4,12,29.02.2024\n", 2, 13, "no date"},
-    {"code,L,a,b,measured\noat,50,4,12,1900-02-29\n", 2, 13, "no date"},
-    {"code,L,a,b,measured\noat,50,4,12,2024-13-01\n", 2, 13, "no date"},
-    {"code,L,a,b,\noat,50,4,12,left\n", 2, 13, "no column name"},
-    {"code,L,a,b\noat,50,4,12\npeat,30,4,12\noat,50,4,12\n", 4, 0, "'oat' of this length is on line 2 already"},
-    {"code,L,a,b,length_cm\noat,50,4,12,40\noat,50,4,12,50\noat,50,4,12,40\n", 4, 0, "on line 2 already"},
-    {"code,L,a,b,length_cm\noat,50,4,12,40\noat,50,4,12.1,50\n", 3, 0, "another colour on line 2"},
-    {"code,L,a,b,length_cm,pieces_per_pack,piece_width_cm,pack_weight_g\noat,50,4,12,50,1,1,500\n", 2, 0, "too heavy"},
-    {ROW "\"50,4,12\n", 2, 5, "never closed"},
+    { "", 0, 0, "empty" },
+    { "code,L,a,b\n", 0, 0, "no swatches" },
+    { "code,L,a\noat,1,2\n", 1, 0, "column b is missing" },
+    { "L,a,b\n1,2,3\n", 1, 0, "column code is missing" },
+    { "code,l,a,b\noat,1,2,3\n", 1, 0, "column L is missing" },
+    { "code,L,a,b,L\noat,1,2,3,4\n", 1, 12, "'L' is named twice" },
+    { "code,L,a,b,x,x\noat,1,2,3,4,5\n", 1, 14, "'x' is named twice" },
+    { "code,L,a,b,length_cm,length_in\noat,1,2,3,4,5\n", 1, 0, "both length_cm and length_in" },
+    { "code,L,a,b,piece_width_in,piece_width_cm\noat,1,2,3,4,5\n", 1, 0, "both piece_width_cm and piece_width_in" },
+    { "code;L;a;b\noat;1,5;2;3\n", 1, 1, "semicolons" },
+    { "code\tL\ta\tb\n", 1, 1, "tabs" },
+    { ROW "52,5,4.8,21.3\n", 2, 14, "5 cells where the header has 4" },
+    { ROW "52.5,4.8\n", 2, 10, "3 cells where the header has 4" },
+    { ROW "\"52,5\",4.8,21.3\n", 2, 5, "decimal comma" },
+    { ROW "nan,4.8,21.3\n", 2, 5, "not a number" },
+    { ROW "52.5,inf,21.3\n", 2, 10, "not a number" },
+    { ROW "52.5,4.8,1e999\n", 2, 14, "not a number" },
+    { ROW "52.5 %,4.8,21\n", 2, 5, "without a unit" },
+    { ROW "0x1p3,4.8,21\n", 2, 5, "not a number" },
+    { ROW "100.5,4.8,21.3\n", 2, 5, "from 0 to 100" },
+    { ROW "-1,4.8,21.3\n", 2, 5, "from 0 to 100" },
+    { ROW "50,-128.1,21.3\n", 2, 8, "from -128 to 127" },
+    { ROW "50,4,127.5\n", 2, 10, "from -128 to 127" },
+    { ROW ",4,12\n", 2, 5, "column L is empty" },
+    { "code,L,a,b\n,50,4,12\n", 2, 1, "column code is empty" },
+    { "code,L,a,b\na\tb\x01,50,4,12\n", 2, 1, "control character" },
+    { "code,L,a,b\n\"a\nb\",50,4,12\n", 2, 1, "line break" },
+    { "code,L,a,b\naaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa,50,4,12\n", 2, 1,
+      "longer than 63 bytes" },
+    { "code,L,a,b,u\noat,50,4,12,-0.1\n", 2, 13, "from 0 to 100" },
+    { "code,L,a,b,gray_share\noat,50,4,12,33\n", 2, 13, "from 0 to 1" },
+    { "code,L,a,b,length_cm\noat,50,4,12,0\n", 2, 13, "from 1 to 300" },
+    { "code,L,a,b,length_in\noat,50,4,12,0.1\n", 2, 13, "from 0.40 to 118" },
+    { "code,L,a,b,length_cm\noat,50,4,12,50 cm\n", 2, 13, "without a unit" },
+    { "code,L,a,b,pieces_per_pack\noat,50,4,12,1.5\n", 2, 13, "whole number from 1 to 1000" },
+    { "code,L,a,b,pieces_per_pack\noat,50,4,12,0\n", 2, 13, "whole number from 1 to 1000" },
+    { "code,L,a,b,pack_price\noat,50,4,12,\"89,90\"\n", 2, 13, "decimal comma" },
+    { "code,L,a,b,pack_price\noat,50,4,12,89.9001\n", 2, 13, "at most three decimals" },
+    { "code,L,a,b,pack_price\noat,50,4,12,9e1\n", 2, 13, "at most three decimals" },
+    { "code,L,a,b,pack_price\noat,50,4,12,-1\n", 2, 13, "from 0 to 1000000000" },
+    { "code,L,a,b,stock\noat,50,4,12,-1\n", 2, 13, "from 0 to 1000000" },
+    { "code,L,a,b,cuttable\noat,50,4,12,maybe\n", 2, 13, "write yes or no" },
+    { "code,L,a,b,kind\noat,50,4,12,clip\n", 2, 13, "write hair or bead" },
+    { "code,L,a,b,measured\noat,50,4,12,2023-02-29\n", 2, 13, "no date" },
+    { "code,L,a,b,measured\noat,50,4,12,29.02.2024\n", 2, 13, "no date" },
+    { "code,L,a,b,measured\noat,50,4,12,1900-02-29\n", 2, 13, "no date" },
+    { "code,L,a,b,measured\noat,50,4,12,2024-13-01\n", 2, 13, "no date" },
+    { "code,L,a,b,\noat,50,4,12,left\n", 2, 13, "no column name" },
+    { "code,L,a,b\noat,50,4,12\npeat,30,4,12\noat,50,4,12\n", 4, 0, "'oat' of this length is on line 2 already" },
+    { "code,L,a,b,length_cm\noat,50,4,12,40\noat,50,4,12,50\noat,50,4,12,40\n", 4, 0, "on line 2 already" },
+    { "code,L,a,b,length_cm\noat,50,4,12,40\noat,50,4,12.1,50\n", 3, 0, "another colour on line 2" },
+    { "code,L,a,b,length_cm,pieces_per_pack,piece_width_cm,pack_weight_g\noat,50,4,12,50,1,1,500\n", 2, 0,
+      "too heavy" },
+    { ROW "\"50,4,12\n", 2, 5, "never closed" },
 };
 
 static void names_every_fault(void **state)
@@ -160,11 +169,12 @@ static void names_every_fault(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof FAULTS / sizeof *FAULTS; i++) {
         const fault *f = &FAULTS[i];
-        wm_catalogue catalogue = {.count = 77};
-        wm_error err = {0};
+        wm_catalogue catalogue = { .count = 77 };
+        wm_error err = { 0 };
         wm_status status = wm_catalogue_parse_csv(&catalogue, f->data, strlen(f->data), "test.csv", NULL, &err);
         if (status != WM_E_INPUT || err.line != f->line || err.column != f->column || !strstr(err.text, f->text))
-            fail_msg("%s\nwant %ld:%ld %s\ngot %d %ld:%ld %s", f->data, f->line, f->column, f->text, status, err.line, err.column, err.text);
+            fail_msg("%s\nwant %ld:%ld %s\ngot %d %ld:%ld %s", f->data, f->line, f->column, f->text, status, err.line,
+                     err.column, err.text);
         if (!strchr(err.text, ';') || strchr(err.text, '\n'))
             fail_msg("'%s' must be one line that says what to do", err.text);
         assert_string_equal(err.file, "test.csv");
@@ -177,8 +187,8 @@ static void notes_a_catalogue_of_beads(void **state)
 {
     (void)state;
     const char *text = "code,L,a,b,kind\number,30,3,8,bead\n";
-    wm_catalogue catalogue = {0};
-    wm_notes notes = {0};
+    wm_catalogue catalogue = { 0 };
+    wm_notes notes = { 0 };
     assert_int_equal(wm_catalogue_parse_csv(&catalogue, text, strlen(text), "test.csv", &notes, NULL), WM_OK);
     assert_int_equal(notes.count, 1);
     assert_string_equal(notes.items[0].code, "beads_only");
@@ -189,12 +199,12 @@ static void notes_a_catalogue_of_beads(void **state)
 static void refuses_too_many_rows(void **state)
 {
     (void)state;
-    wm_buf buf = {0};
+    wm_buf buf = { 0 };
     wm_buf_text(&buf, "code,L,a,b\n");
     for (int i = 0; i <= WM_CATALOGUE_ROWS; i++)
         wm_buf_format(&buf, "s%d,50,4,12\n", i);
-    wm_catalogue catalogue = {0};
-    wm_error err = {0};
+    wm_catalogue catalogue = { 0 };
+    wm_error err = { 0 };
     assert_int_equal(wm_catalogue_parse_csv(&catalogue, buf.data, buf.size, "test.csv", NULL, &err), WM_E_INPUT);
     assert_non_null(strstr(err.text, "more than 100000 rows"));
     assert_int_equal(err.line, WM_CATALOGUE_ROWS + 2);
@@ -211,10 +221,11 @@ static wm_status parse_cgats(wm_catalogue *out, const char *text, wm_error *err)
 static void reads_cgats(void **state)
 {
     (void)state;
-    wm_catalogue catalogue = {0};
-    wm_error err = {0};
-    const char *text = "CGATS.17\nNUMBER_OF_FIELDS 6\nBEGIN_DATA_FORMAT\nLAB_B LAB_A LAB_L SAMPLE_ID SAMPLE_NAME XYZ_Y\nEND_DATA_FORMAT\n"
-                       "NUMBER_OF_SETS 2\nBEGIN_DATA\n21.3 4.8 52.5 \"oat 2\" \"Oat \"\"two\"\"\" 20.1\n5 1.5 68 mist \"\" 38.1\nEND_DATA\n";
+    wm_catalogue catalogue = { 0 };
+    wm_error err = { 0 };
+    const char *text =
+        "CGATS.17\nNUMBER_OF_FIELDS 6\nBEGIN_DATA_FORMAT\nLAB_B LAB_A LAB_L SAMPLE_ID SAMPLE_NAME XYZ_Y\nEND_DATA_FORMAT\n"
+        "NUMBER_OF_SETS 2\nBEGIN_DATA\n21.3 4.8 52.5 \"oat 2\" \"Oat \"\"two\"\"\" 20.1\n5 1.5 68 mist \"\" 38.1\nEND_DATA\n";
     if (parse_cgats(&catalogue, text, &err))
         fail_msg("%ld:%ld %s", err.line, err.column, err.text);
     assert_int_equal(catalogue.count, 2);
@@ -230,13 +241,13 @@ static void reads_cgats(void **state)
 
 #define FORMAT "CGATS.17\nNUMBER_OF_FIELDS 4\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\n"
 static const fault CGATS_FAULTS[] = {
-    {"CGATS.17\nNUMBER_OF_FIELDS 3\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A\nEND_DATA_FORMAT\nNUMBER_OF_SETS 1\nBEGIN_DATA\na 1 2\nEND_DATA\n", 0, 0,
-     "LAB_B is missing"},
-    {FORMAT "NUMBER_OF_SETS 1\nBEGIN_DATA\na 52,5 2 3\nEND_DATA\n", 8, 3, "decimal comma"},
-    {FORMAT "NUMBER_OF_SETS 1\nBEGIN_DATA\na 52.5 nan 3\nEND_DATA\n", 8, 8, "not a number"},
-    {FORMAT "NUMBER_OF_SETS 1\nBEGIN_DATA\na 52.5 2 300\nEND_DATA\n", 8, 10, "from -128 to 127"},
-    {FORMAT "NUMBER_OF_SETS 2\nBEGIN_DATA\na 52 2 3\na 52 2 3\nEND_DATA\n", 9, 1, "on line 8 already"},
-    {FORMAT "NUMBER_OF_SETS 2\nBEGIN_DATA\na 52 2 3\na 52 2 4\nEND_DATA\n", 9, 1, "on line 8 already"},
+    { "CGATS.17\nNUMBER_OF_FIELDS 3\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A\nEND_DATA_FORMAT\nNUMBER_OF_SETS 1\nBEGIN_DATA\na 1 2\nEND_DATA\n",
+      0, 0, "LAB_B is missing" },
+    { FORMAT "NUMBER_OF_SETS 1\nBEGIN_DATA\na 52,5 2 3\nEND_DATA\n", 8, 3, "decimal comma" },
+    { FORMAT "NUMBER_OF_SETS 1\nBEGIN_DATA\na 52.5 nan 3\nEND_DATA\n", 8, 8, "not a number" },
+    { FORMAT "NUMBER_OF_SETS 1\nBEGIN_DATA\na 52.5 2 300\nEND_DATA\n", 8, 10, "from -128 to 127" },
+    { FORMAT "NUMBER_OF_SETS 2\nBEGIN_DATA\na 52 2 3\na 52 2 3\nEND_DATA\n", 9, 1, "on line 8 already" },
+    { FORMAT "NUMBER_OF_SETS 2\nBEGIN_DATA\na 52 2 3\na 52 2 4\nEND_DATA\n", 9, 1, "on line 8 already" },
 };
 
 static void names_every_fault_of_cgats(void **state)
@@ -244,11 +255,12 @@ static void names_every_fault_of_cgats(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof CGATS_FAULTS / sizeof *CGATS_FAULTS; i++) {
         const fault *f = &CGATS_FAULTS[i];
-        wm_catalogue catalogue = {0};
-        wm_error err = {0};
+        wm_catalogue catalogue = { 0 };
+        wm_error err = { 0 };
         wm_status status = parse_cgats(&catalogue, f->data, &err);
         if (status != WM_E_INPUT || err.line != f->line || err.column != f->column || !strstr(err.text, f->text))
-            fail_msg("%s\nwant %ld:%ld %s\ngot %d %ld:%ld %s", f->data, f->line, f->column, f->text, status, err.line, err.column, err.text);
+            fail_msg("%s\nwant %ld:%ld %s\ngot %d %ld:%ld %s", f->data, f->line, f->column, f->text, status, err.line,
+                     err.column, err.text);
     }
 }
 
@@ -257,8 +269,8 @@ static void loads_by_the_ending(void **state)
     (void)state;
     char path[1024];
     snprintf(path, sizeof path, "%s/cgats/ok_minimal.txt", getenv("REFERENCE_DIR"));
-    wm_catalogue catalogue = {0};
-    wm_error err = {0};
+    wm_catalogue catalogue = { 0 };
+    wm_error err = { 0 };
     if (wm_catalogue_load(&catalogue, path, NULL, &err))
         fail_msg("%s", err.text);
     assert_int_equal(catalogue.count, 3);

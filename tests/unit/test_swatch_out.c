@@ -1,4 +1,5 @@
-/* What we write, we read back the same; LittleCMS's own IT8 reader is the second opinion on our CGATS.17. Shades are invented. */
+/* What we write, we read back the same; LittleCMS's own IT8 reader is the second opinion on our CGATS.17. Shades are
+ * invented. */
 #include "support/near.h"
 
 #include <lcms2.h>
@@ -15,8 +16,8 @@ static const char FULL[] =
 
 static wm_catalogue parsed(const char *text)
 {
-    wm_catalogue catalogue = {0};
-    wm_error err = {0};
+    wm_catalogue catalogue = { 0 };
+    wm_error err = { 0 };
     if (wm_catalogue_parse_csv(&catalogue, text, strlen(text), "test.csv", NULL, &err))
         fail_msg("%ld:%ld: %s", err.line, err.column, err.text);
     return catalogue;
@@ -26,7 +27,7 @@ static void csv_comes_back_byte_for_byte(void **state)
 {
     (void)state;
     wm_catalogue catalogue = parsed(FULL);
-    wm_buf buf = {0};
+    wm_buf buf = { 0 };
     wm_catalogue_write_csv(&buf, &catalogue);
     assert_string_equal(buf.data, FULL);
     wm_buf_free(&buf);
@@ -37,7 +38,7 @@ static void csv_has_only_columns_that_hold_something(void **state)
 {
     (void)state;
     wm_catalogue catalogue = parsed("a,stock,b,code,L,name,length_in\n4.8,,21.3,oat,52.50,,20\n");
-    wm_buf buf = {0};
+    wm_buf buf = { 0 };
     wm_catalogue_write_csv(&buf, &catalogue);
     assert_string_equal(buf.data, "code,L,a,b,length_cm\r\noat,52.5,4.8,21.3,50.8\r\n");
     wm_buf_free(&buf);
@@ -48,9 +49,10 @@ static void puts_new_rows_and_new_colours(void **state)
 {
     (void)state;
     wm_catalogue catalogue = parsed(FULL);
-    wm_swatch mist = wm_swatch_new("mist", "Mist", (wm_lab){68, 1.5, 5}), oat = wm_swatch_new("oat", "", (wm_lab){53, 5, 20});
+    wm_swatch mist = wm_swatch_new("mist", "Mist", (wm_lab){ 68, 1.5, 5 }),
+              oat = wm_swatch_new("oat", "", (wm_lab){ 53, 5, 20 });
     oat.u = 0.3;
-    wm_error err = {0};
+    wm_error err = { 0 };
     assert_int_equal(wm_catalogue_put(&catalogue, &mist, false, &err), WM_OK);
     assert_int_equal(catalogue.count, 4);
     assert_string_equal(catalogue.items[3].code, "mist");
@@ -62,13 +64,13 @@ static void puts_new_rows_and_new_colours(void **state)
     near("new u", catalogue.items[0].u, 0.3, 0);
     assert_string_equal(catalogue.items[0].name, "Oat, rolled");
     assert_int_equal(catalogue.items[0].pack_price_milli, 89900);
-    wm_buf buf = {0};
+    wm_buf buf = { 0 };
     wm_catalogue_write_csv(&buf, &catalogue);
     wm_catalogue again = parsed(buf.data);
     assert_int_equal(again.count, 4);
     wm_catalogue_free(&again);
     wm_buf_free(&buf);
-    wm_catalogue empty = {0};
+    wm_catalogue empty = { 0 };
     assert_int_equal(wm_catalogue_put(&empty, &mist, false, &err), WM_OK);
     assert_int_equal(empty.count, 1);
     wm_catalogue_free(&empty);
@@ -78,9 +80,11 @@ static void puts_new_rows_and_new_colours(void **state)
 static void cgats_comes_back(void **state)
 {
     (void)state;
-    wm_catalogue catalogue = parsed("code,name,L,a,b\noat 2,\"Oat \"\"two\"\" # 2\",52.5,4.8,21.3\nmist,,68.123456789,-1.5,5\n"), again = {0};
-    wm_buf buf = {0};
-    wm_error err = {0};
+    wm_catalogue catalogue = parsed(
+                     "code,name,L,a,b\noat 2,\"Oat \"\"two\"\" # 2\",52.5,4.8,21.3\nmist,,68.123456789,-1.5,5\n"),
+                 again = { 0 };
+    wm_buf buf = { 0 };
+    wm_error err = { 0 };
     assert_int_equal(wm_catalogue_write(&buf, &catalogue, "out.TXT", false, &err), WM_OK);
     if (wm_catalogue_parse_cgats(&again, buf.data, buf.size, "out.txt", NULL, &err))
         fail_msg("%ld:%ld %s", err.line, err.column, err.text);
@@ -100,8 +104,9 @@ static void cgats_comes_back(void **state)
 static void littlecms_reads_our_cgats(void **state)
 {
     (void)state;
-    wm_catalogue catalogue = parsed("code,name,L,a,b\noat 2,Oat # 2,52.5,4.8,21.3\nmist,,68.123456789,-1.5,5\n1,,0,127,-128\n");
-    wm_buf buf = {0};
+    wm_catalogue catalogue =
+        parsed("code,name,L,a,b\noat 2,Oat # 2,52.5,4.8,21.3\nmist,,68.123456789,-1.5,5\n1,,0,127,-128\n");
+    wm_buf buf = { 0 };
     assert_int_equal(wm_catalogue_write_cgats(&buf, &catalogue, false, NULL), WM_OK);
     cmsHANDLE it8 = cmsIT8LoadFromMem(NULL, buf.data, (cmsUInt32Number)buf.size);
     assert_non_null(it8);
@@ -128,8 +133,8 @@ static void we_read_the_cgats_of_littlecms(void **state)
     cmsIT8SetSheetType(it8, "CGATS.17");
     cmsIT8SetPropertyDbl(it8, "NUMBER_OF_FIELDS", 4);
     cmsIT8SetPropertyDbl(it8, "NUMBER_OF_SETS", 2);
-    static const char *const fields[] = {"SAMPLE_ID", "LAB_L", "LAB_A", "LAB_B"};
-    static const char *const codes[] = {"oat 2", "mist"};
+    static const char *const fields[] = { "SAMPLE_ID", "LAB_L", "LAB_A", "LAB_B" };
+    static const char *const codes[] = { "oat 2", "mist" };
     for (int i = 0; i < 4; i++)
         assert_true(cmsIT8SetDataFormat(it8, i, fields[i]));
     for (int i = 0; i < 2; i++) {
@@ -140,8 +145,8 @@ static void we_read_the_cgats_of_littlecms(void **state)
     cmsUInt32Number size = sizeof text;
     assert_true(cmsIT8SaveToMem(it8, text, &size));
     cmsIT8Free(it8);
-    wm_catalogue catalogue = {0};
-    wm_error err = {0};
+    wm_catalogue catalogue = { 0 };
+    wm_error err = { 0 };
     if (wm_catalogue_parse_cgats(&catalogue, text, strlen(text), "lcms.txt", NULL, &err))
         fail_msg("%ld:%ld %s\n%s", err.line, err.column, err.text, text);
     assert_int_equal(catalogue.count, 2);
@@ -153,17 +158,19 @@ static void we_read_the_cgats_of_littlecms(void **state)
 static void cgats_says_what_it_can_not_carry(void **state)
 {
     (void)state;
-    static const struct { const char *csv, *text; } cases[] = {
-        {"code,L,a,b,kind\noat,50,4,12,hair\number,30,3,8,bead\n", "the column kind"},
-        {"code,L,a,b,length_cm\noat,50,4,12,40\noat,50,4,12,50\n", "the column length_cm"},
-        {"code,L,a,b,u\noat,50,4,12,0.5\n", "the column u"},
-        {"code,L,a,b,pack_price\noat,50,4,12,0\n", "the column pack_price"},
-        {"code,L,a,b,shelf\noat,50,4,12,left\n", "the column 'shelf'"},
+    static const struct {
+        const char *csv, *text;
+    } cases[] = {
+        { "code,L,a,b,kind\noat,50,4,12,hair\number,30,3,8,bead\n", "the column kind" },
+        { "code,L,a,b,length_cm\noat,50,4,12,40\noat,50,4,12,50\n", "the column length_cm" },
+        { "code,L,a,b,u\noat,50,4,12,0.5\n", "the column u" },
+        { "code,L,a,b,pack_price\noat,50,4,12,0\n", "the column pack_price" },
+        { "code,L,a,b,shelf\noat,50,4,12,left\n", "the column 'shelf'" },
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         wm_catalogue catalogue = parsed(cases[i].csv);
-        wm_buf buf = {0};
-        wm_error err = {0};
+        wm_buf buf = { 0 };
+        wm_error err = { 0 };
         assert_int_equal(wm_catalogue_write_cgats(&buf, &catalogue, false, &err), WM_E_INPUT);
         if (!strstr(err.text, cases[i].text) || !strstr(err.text, "--lossy"))
             fail_msg("'%s' lacks '%s'", err.text, cases[i].text);
@@ -180,8 +187,8 @@ static void refuses_other_endings(void **state)
 {
     (void)state;
     wm_catalogue catalogue = parsed(FULL);
-    wm_buf buf = {0};
-    wm_error err = {0};
+    wm_buf buf = { 0 };
+    wm_error err = { 0 };
     assert_int_equal(wm_catalogue_write(&buf, &catalogue, "out.ods", false, &err), WM_E_USAGE);
     assert_int_equal(wm_catalogue_write(&buf, &catalogue, "out", false, &err), WM_E_USAGE);
     assert_int_equal(wm_catalogue_write(&buf, &catalogue, "out.csv", false, &err), WM_OK);
@@ -192,14 +199,10 @@ static void refuses_other_endings(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(csv_comes_back_byte_for_byte),
-        cmocka_unit_test(csv_has_only_columns_that_hold_something),
-        cmocka_unit_test(puts_new_rows_and_new_colours),
-        cmocka_unit_test(cgats_comes_back),
-        cmocka_unit_test(littlecms_reads_our_cgats),
-        cmocka_unit_test(we_read_the_cgats_of_littlecms),
-        cmocka_unit_test(cgats_says_what_it_can_not_carry),
-        cmocka_unit_test(refuses_other_endings),
+        cmocka_unit_test(csv_comes_back_byte_for_byte),     cmocka_unit_test(csv_has_only_columns_that_hold_something),
+        cmocka_unit_test(puts_new_rows_and_new_colours),    cmocka_unit_test(cgats_comes_back),
+        cmocka_unit_test(littlecms_reads_our_cgats),        cmocka_unit_test(we_read_the_cgats_of_littlecms),
+        cmocka_unit_test(cgats_says_what_it_can_not_carry), cmocka_unit_test(refuses_other_endings),
     };
     return cmocka_run_group_tests_name("swatch_out", tests, NULL, NULL);
 }

@@ -35,15 +35,46 @@ static void text_says_what_matters(void **state)
 {
     (void)state;
     wm_buf out = written(MODEL_FULL, &PLAIN);
-    static const char *const WANTED[] = {
-        "Fern and Linen", "2024-03-14", "Client    Anna Berg", "Display P3", "light unknown", "swatch oat: does not agree",
-        "Advice    no_swatch_at_zone, swatch_mislabelled, light_unknown",
-        "What to sew", "The photo is good enough to name the shade.", "Nearest to the base: fern.", "three layers, front first: fern / mist / fern",
-        "blends without a visible edge, dE00 1.3 \302\2611.2 (down 1.0, up 1.3)", "one shade: dusk", "can't be sewn", "The filter 'in stock' left out 3 shades.",
-        "gray 30 % (25 to 40)", "little gray, under 10 %", "no gray seen", "can't be told from this photo",
-        "To the base; the second is", "tied", "Rows", "25 beads", "216 to 264 cm, used doubled", "52 and 6 in reserve, shade bark", "Quote", "2 rows, 180.00 EUR each",
-        "tax 19 %", "total", "2024-04-25, 2024-06-06, 2024-07-18", "Work list", "10. ", "gray as now, about 30 %:", "gray at 40 %:", "gray at 50 %:",
-        "Since 2023-12-20", "crown: no measurable change", "dE00 3.1 \302\261 1.4", "Take care", "licensed practice" };
+    static const char *const WANTED[] = { "Fern and Linen",
+                                          "2024-03-14",
+                                          "Client    Anna Berg",
+                                          "Display P3",
+                                          "light unknown",
+                                          "swatch oat: does not agree",
+                                          "Advice    no_swatch_at_zone, swatch_mislabelled, light_unknown",
+                                          "What to sew",
+                                          "The photo is good enough to name the shade.",
+                                          "Nearest to the base: fern.",
+                                          "three layers, front first: fern / mist / fern",
+                                          "blends without a visible edge, dE00 1.3 \302\2611.2 (down 1.0, up 1.3)",
+                                          "one shade: dusk",
+                                          "can't be sewn",
+                                          "The filter 'in stock' left out 3 shades.",
+                                          "gray 30 % (25 to 40)",
+                                          "little gray, under 10 %",
+                                          "no gray seen",
+                                          "can't be told from this photo",
+                                          "To the base; the second is",
+                                          "tied",
+                                          "Rows",
+                                          "25 beads",
+                                          "216 to 264 cm, used doubled",
+                                          "52 and 6 in reserve, shade bark",
+                                          "Quote",
+                                          "2 rows, 180.00 EUR each",
+                                          "tax 19 %",
+                                          "total",
+                                          "2024-04-25, 2024-06-06, 2024-07-18",
+                                          "Work list",
+                                          "10. ",
+                                          "gray as now, about 30 %:",
+                                          "gray at 40 %:",
+                                          "gray at 50 %:",
+                                          "Since 2023-12-20",
+                                          "crown: no measurable change",
+                                          "dE00 3.1 \302\261 1.4",
+                                          "Take care",
+                                          "licensed practice" };
     for (size_t i = 0; i < sizeof WANTED / sizeof WANTED[0]; i++)
         says(&out, WANTED[i]);
     never_says(&out, "To do"); /* what warnings say in full goes to standard error */
@@ -72,10 +103,13 @@ static void c24_text_that_names_no_shade(void **state)
 static void m4_text_names_as_many_as_the_claim(void **state)
 {
     (void)state;
-    static const struct { wm_claim claim; const char *words; } CASES[] = {
-        { WM_CLAIM_NAME, "Nearest to the base: fern. bark is" }, { WM_CLAIM_RUNNER_UP, "Nearest to the base: fern, bark. bark" },
-        { WM_CLAIM_THREE, "Short list for the base, nearest first: fern, bark, dusk. bark" },
-        { WM_CLAIM_FIVE, "Short list for the base, nearest first: fern, bark, dusk, rust, slate. bark" } };
+    static const struct {
+        wm_claim claim;
+        const char *words;
+    } CASES[] = { { WM_CLAIM_NAME, "Nearest to the base: fern. bark is" },
+                  { WM_CLAIM_RUNNER_UP, "Nearest to the base: fern, bark. bark" },
+                  { WM_CLAIM_THREE, "Short list for the base, nearest first: fern, bark, dusk. bark" },
+                  { WM_CLAIM_FIVE, "Short list for the base, nearest first: fern, bark, dusk, rust, slate. bark" } };
     for (size_t i = 0; i < sizeof CASES / sizeof CASES[0]; i++) {
         model m;
         wm_buf out = { 0 };
@@ -166,10 +200,14 @@ static void text_long_codes_stay_whole(void **state)
 static void text_chips(void **state)
 {
     (void)state;
-    static const struct { wm_lab lab; const char *wide, *narrow; } CASES[] = {
+    static const struct {
+        wm_lab lab;
+        const char *wide, *narrow;
+    } CASES[] = {
         { { 0, 0, 0 }, "\033[48;2;0;0;0m   \033[0m ", "\033[48;5;16m   \033[0m " },
         { { 100, 0, 0 }, "\033[48;2;255;255;255m   \033[0m ", "\033[48;5;231m   \033[0m " },
-        { { 53.5850, 0, 0 }, "\033[48;2;128;128;128m   \033[0m ", "\033[48;5;244m   \033[0m " } }; /* sRGB 128, by D50 grays alike in all three */
+        { { 53.5850, 0, 0 }, "\033[48;2;128;128;128m   \033[0m ", "\033[48;5;244m   \033[0m " }
+    }; /* sRGB 128, by D50 grays alike in all three */
     for (size_t i = 0; i < sizeof CASES / sizeof CASES[0]; i++) {
         wm_buf out = { 0 };
         wm_text_chip(&out, CASES[i].lab, WM_CHIPS_24BIT);
@@ -209,7 +247,8 @@ static void text_obeys_nobody(void **state)
     model m;
     wm_buf out = { 0 };
     model_make(&m, MODEL_FULL);
-    strcpy(m.report.client, "A\033]0;title\007\x7f\xc2\x9b" "31mB\r\n\tC\xff");
+    strcpy(m.report.client, "A\033]0;title\007\x7f\xc2\x9b"
+                            "31mB\r\n\tC\xff");
     strcpy(m.report.zones[0].name, "crown\033[2J");
     strcpy(m.report.proposals[0].why, "why\033[31m\b\b");
     assert_int_equal(wm_report_to_text(&out, &m.report, &PLAIN, NULL), WM_OK);
@@ -245,10 +284,17 @@ static void text_of_a_plan_alone(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(text_says_what_matters), cmocka_unit_test(c24_text_that_names_no_shade), cmocka_unit_test(m4_text_names_as_many_as_the_claim),
-        cmocka_unit_test(text_measured_and_small), cmocka_unit_test(text_lines_and_inches), cmocka_unit_test(text_within_80_columns),
-        cmocka_unit_test(text_long_codes_stay_whole), cmocka_unit_test(text_chips), cmocka_unit_test(text_in_ascii),
-        cmocka_unit_test(text_obeys_nobody), cmocka_unit_test(text_hostile_is_text), cmocka_unit_test(text_of_a_plan_alone) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(text_says_what_matters),
+                                        cmocka_unit_test(c24_text_that_names_no_shade),
+                                        cmocka_unit_test(m4_text_names_as_many_as_the_claim),
+                                        cmocka_unit_test(text_measured_and_small),
+                                        cmocka_unit_test(text_lines_and_inches),
+                                        cmocka_unit_test(text_within_80_columns),
+                                        cmocka_unit_test(text_long_codes_stay_whole),
+                                        cmocka_unit_test(text_chips),
+                                        cmocka_unit_test(text_in_ascii),
+                                        cmocka_unit_test(text_obeys_nobody),
+                                        cmocka_unit_test(text_hostile_is_text),
+                                        cmocka_unit_test(text_of_a_plan_alone) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,4 +1,5 @@
-/* zones_file: the zones file read, written back, refused with its messages, and torn at random. Numbers without a source are invented. */
+/* zones_file: the zones file read, written back, refused with its messages, and torn at random. Numbers without a
+ * source are invented. */
 #include "support/near.h"
 
 #include "core/buf.h"
@@ -20,14 +21,15 @@ static wm_status add_json(wm_zones *zones, const char *json, wm_notes *notes, wm
 
 static wm_zones from_option(const char *option)
 {
-    wm_zones zones = {0};
-    wm_error err = {0};
+    wm_zones zones = { 0 };
+    wm_error err = { 0 };
     if (wm_zones_add_option(&zones, option, NULL, &err))
         fail_msg("%s: %s", option, err.text);
     return zones;
 }
 
-/* ---- the file -------------------------------------------------------------------------------------------------------------- */
+/* ---- the file
+ * -------------------------------------------------------------------------------------------------------------- */
 
 static const char whole[] =
     "{ \"format\": 1, \"photo\": \"client.jpg\", \"zones\": ["
@@ -62,10 +64,10 @@ static void assert_whole(const wm_zones *zones, const char *reference)
 static void file_of_every_kind_is_read_and_written_back(void **state)
 {
     (void)state;
-    wm_zones zones = {0}, again = {0};
-    wm_notes notes = {0};
-    wm_error err = {0};
-    wm_buf buf = {0}, second = {0};
+    wm_zones zones = { 0 }, again = { 0 };
+    wm_notes notes = { 0 };
+    wm_error err = { 0 };
+    wm_buf buf = { 0 }, second = { 0 };
     assert_int_equal(add_json(&zones, whole, &notes, &err), WM_OK);
     assert_whole(&zones, "salon/target.txt");
     assert_int_equal(wm_zones_check(&zones, 1200, 1000, "photos/client.jpg", &notes, &err), WM_OK);
@@ -86,9 +88,9 @@ static void file_of_every_kind_is_read_and_written_back(void **state)
 static void fractions_survive_writing(void **state)
 {
     (void)state;
-    wm_zones zones = from_option("root=0.1,2.25,3.333333,1e2"), again = {0};
-    wm_buf buf = {0};
-    wm_error err = {0};
+    wm_zones zones = from_option("root=0.1,2.25,3.333333,1e2"), again = { 0 };
+    wm_buf buf = { 0 };
+    wm_error err = { 0 };
     wm_zones_write_json(&buf, &zones, "a \"b\".jpg");
     assert_non_null(strstr(buf.data, "\"rect\": [0.1, 2.25, 3.333333, 100]"));
     assert_int_equal(wm_zones_add_json(&again, buf.data, buf.size, NULL, NULL, &err), WM_OK);
@@ -102,9 +104,10 @@ static void fractions_survive_writing(void **state)
 static void resting_and_closing_points_are_dropped(void **state)
 {
     (void)state;
-    wm_zones zones = {0};
-    wm_error err = {0};
-    static const char json[] = "{\"format\":1,\"zones\":[{\"kind\":\"ends\",\"polygon\":[[0,0],[0,0],[9,0],[9,9],[9,9],[9,9],[0,9],[0,0]]}]}";
+    wm_zones zones = { 0 };
+    wm_error err = { 0 };
+    static const char json[] =
+        "{\"format\":1,\"zones\":[{\"kind\":\"ends\",\"polygon\":[[0,0],[0,0],[9,0],[9,9],[9,9],[9,9],[0,9],[0,0]]}]}";
     assert_int_equal(add_json(&zones, json, NULL, &err), WM_OK);
     assert_int_equal(zones.items[0].point_count, 4);
     wm_zones_free(&zones);
@@ -114,75 +117,89 @@ static void resting_and_closing_points_are_dropped(void **state)
 #define TARGET(inside) ZONE("{\"kind\":\"target\"," inside "}")
 #define SQUARE "\"corners\":[[0,0],[9,0],[9,9],[0,9]]"
 
-static const struct { const char *json, *words; } file_faults[] = {
-    {"", "not valid JSON"},
-    {"[]", "this is no zones file: it holds a list"},
-    {"7", "this is no zones file"},
-    {"{\"format\":1", "not valid JSON"},
-    {"{}", "'format' is missing"},
-    {"{\"format\":\"1\",\"zones\":[]}", "'format' is a text"},
-    {"{\"format\":2,\"zones\":[]}", "newer format"},
-    {"{\"format\":0,\"zones\":[]}", "not of format 1"},
-    {"{\"format\":1}", "'zones' is missing"},
-    {"{\"format\":1,\"zones\":{}}", "'zones' is an object"},
-    {"{\"format\":1,\"photo\":5,\"zones\":[]}", "'photo' is a number"},
-    {ZONE("7"), "zone 1: it is a number"},
-    {ZONE("{}"), "zone 1: 'kind' is missing"},
-    {ZONE("{\"kind\":7}"), "zone 1: 'kind' is a number"},
-    {ZONE("{\"kind\":\"end\",\"rect\":[1,2,3,4]}"), "zone 1 (end): unknown kind 'end'; did you mean 'ends'?"},
-    {ZONE("{\"kind\":\"Root\",\"rect\":[1,2,3,4]}"), "unknown kind 'Root'; did you mean 'root'?"},
-    {ZONE("{\"kind\":\"fringe\",\"name\":\"front\"}"), "zone 'front': unknown kind 'fringe'; kinds are"},
-    {ZONE("{\"kind\":\"root\"}"), "zone 1 (root): it has no shape"},
-    {ZONE("{\"kind\":\"root\",\"name\":\"crown\",\"rect\":[1,2,3,4],\"polygon\":[]}"), "zone 'crown': it has both"},
-    {ZONE("{\"kind\":\"root\",\"name\":7,\"rect\":[1,2,3,4]}"), "zone 1 (root): 'name' is a number"},
-    {ZONE("{\"kind\":\"root\",\"name\":\"\",\"rect\":[1,2,3,4]}"), "zone 1 (root): 'name' is empty"},
-    {ZONE("{\"kind\":\"root\",\"name\":\"a\\nb\",\"rect\":[1,2,3,4]}"), "control character"},
-    {ZONE("{\"kind\":\"root\",\"rect\":\"1,2,3,4\"}"), "zone 1 (root): 'rect' is a text"},
-    {ZONE("{\"kind\":\"root\",\"rect\":null}"), "zone 1 (root): 'rect' is null"},
-    {ZONE("{\"kind\":\"root\",\"rect\":[1,2,3]}"), "'rect' is not [X, Y, width, height]"},
-    {ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,\"4\"]}"), "'rect' is not [X, Y, width, height]"},
-    {ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,1e400]}"), "not valid JSON"},
-    {ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,1e300]}"), "above a million"},
-    {ZONE("{\"kind\":\"mid\",\"rect\":[1,2,3,4]},{\"kind\":\"root\",\"rect\":[1,2,0,4]}"), "zone 2 (root): its rect is empty"},
-    {ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,-4]}"), "its rect is empty"},
-    {ZONE("{\"kind\":\"root\",\"polygon\":7}"), "'polygon' is a number"},
-    {ZONE("{\"kind\":\"root\",\"polygon\":[]}"), "its polygon is empty"},
-    {ZONE("{\"kind\":\"root\",\"polygon\":[[1,1],[2,2]]}"), "fewer than three"},
-    {ZONE("{\"kind\":\"root\",\"polygon\":[[1,1],[2,2],[3,3]]}"), "lie on one line"},
-    {ZONE("{\"kind\":\"root\",\"polygon\":[[1,1],[2,2,2],[3,1]]}"), "point 2 of 'polygon' is not [x, y]"},
-    {ZONE("{\"kind\":\"root\",\"polygon\":[[1,1],[2,true],[3,1]]}"), "point 2 of 'polygon' is not [x, y]"},
-    {ZONE("{\"kind\":\"root\",\"polygon\":[[1,1],[2,2e6],[3,1]]}"), "point 2 of 'polygon' has a number above a million"},
-    {ZONE("{\"kind\":\"gray\",\"name\":\"bow\",\"polygon\":[[0,0],[9,9],[9,0],[0,5]]}"), "zone 'bow': its polygon crosses or touches itself"},
-    {ZONE("{\"kind\":\"gray\",\"polygon\":[[0,0],[9,0],[9,9],[5,0],[0,9]]}"), "crosses or touches itself"},
-    {ZONE("{\"kind\":\"gray\",\"polygon\":[[0,0],[9,0],[9,9],[9,3],[0,3]]}"), "crosses or touches itself"},
-    {ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,4],\"gray_free\":\"yes\"}"), "'gray_free' is a text; give true or false"},
-    {ZONE("{\"kind\":\"root\",\"name\":\"a\",\"rect\":[1,2,3,4]},{\"kind\":\"mid\",\"name\":\"a\",\"rect\":[1,2,3,4]}"),
-        "zone 'a': two client zones have this name"},
-    {ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,4]},{\"kind\":\"root\",\"rect\":[9,2,3,4]}"), "zone 'root': two client zones"},
-    {ZONE("{\"kind\":\"root\",\"kind\":\"mid\",\"rect\":[1,2,3,4]}"), "not valid JSON"},
-    {ZONE("{\"kind\":\"swatch\",\"rect\":[1,2,3,4]}"), "zone 1 (swatch): 'code' is missing"},
-    {ZONE("{\"kind\":\"swatch\",\"code\":5,\"rect\":[1,2,3,4]}"), "'code' is a number"},
-    {ZONE("{\"kind\":\"swatch\",\"code\":\"oat\",\"at\":5,\"rect\":[1,2,3,4]}"), "zone 1 (swatch oat): 'at' is a number"},
-    {ZONE("{\"kind\":\"card\",\"rect\":[1,2,3,4],\"lab\":50}"), "zone 1 (card): 'lab' is a number"},
-    {ZONE("{\"kind\":\"card\",\"rect\":[1,2,3,4],\"lab\":[50,0]}"), "'lab' is not [L, a, b]"},
-    {ZONE("{\"kind\":\"card\",\"rect\":[1,2,3,4],\"lab\":[101,0,0]}"), "'lab' is outside"},
-    {TARGET(SQUARE ",\"rows\":3,\"columns\":5"), "zone 1 (target): 'reference' is missing"},
-    {TARGET(SQUARE ",\"rows\":3,\"reference\":\"t.txt\""), "'columns' is missing"},
-    {TARGET(SQUARE ",\"rows\":1,\"columns\":5,\"reference\":\"t.txt\""), "'rows' must be a whole number from 2 to 100"},
-    {TARGET(SQUARE ",\"rows\":2.5,\"columns\":5,\"reference\":\"t.txt\""), "'rows' must be a whole number"},
-    {TARGET(SQUARE ",\"rows\":2,\"columns\":101,\"reference\":\"t.txt\""), "'columns' must be a whole number"},
-    {TARGET("\"rows\":2,\"columns\":2,\"reference\":\"t.txt\""), "'corners' is missing"},
-    {TARGET("\"corners\":[[0,0],[9,0],[9,9]],\"rows\":2,\"columns\":2,\"reference\":\"t.txt\""), "'corners' has 3 points"},
-    {TARGET("\"corners\":[[0,0],[9,0],[0,9],[9,9]],\"rows\":2,\"columns\":2,\"reference\":\"t.txt\""), "make no four-sided shape"},
-    {TARGET("\"corners\":[[0,0],[9,0],[4,4],[0,9]],\"rows\":2,\"columns\":2,\"reference\":7"), "'reference' is a number"}};
+static const struct {
+    const char *json, *words;
+} file_faults[] = {
+    { "", "not valid JSON" },
+    { "[]", "this is no zones file: it holds a list" },
+    { "7", "this is no zones file" },
+    { "{\"format\":1", "not valid JSON" },
+    { "{}", "'format' is missing" },
+    { "{\"format\":\"1\",\"zones\":[]}", "'format' is a text" },
+    { "{\"format\":2,\"zones\":[]}", "newer format" },
+    { "{\"format\":0,\"zones\":[]}", "not of format 1" },
+    { "{\"format\":1}", "'zones' is missing" },
+    { "{\"format\":1,\"zones\":{}}", "'zones' is an object" },
+    { "{\"format\":1,\"photo\":5,\"zones\":[]}", "'photo' is a number" },
+    { ZONE("7"), "zone 1: it is a number" },
+    { ZONE("{}"), "zone 1: 'kind' is missing" },
+    { ZONE("{\"kind\":7}"), "zone 1: 'kind' is a number" },
+    { ZONE("{\"kind\":\"end\",\"rect\":[1,2,3,4]}"), "zone 1 (end): unknown kind 'end'; did you mean 'ends'?" },
+    { ZONE("{\"kind\":\"Root\",\"rect\":[1,2,3,4]}"), "unknown kind 'Root'; did you mean 'root'?" },
+    { ZONE("{\"kind\":\"fringe\",\"name\":\"front\"}"), "zone 'front': unknown kind 'fringe'; kinds are" },
+    { ZONE("{\"kind\":\"root\"}"), "zone 1 (root): it has no shape" },
+    { ZONE("{\"kind\":\"root\",\"name\":\"crown\",\"rect\":[1,2,3,4],\"polygon\":[]}"), "zone 'crown': it has both" },
+    { ZONE("{\"kind\":\"root\",\"name\":7,\"rect\":[1,2,3,4]}"), "zone 1 (root): 'name' is a number" },
+    { ZONE("{\"kind\":\"root\",\"name\":\"\",\"rect\":[1,2,3,4]}"), "zone 1 (root): 'name' is empty" },
+    { ZONE("{\"kind\":\"root\",\"name\":\"a\\nb\",\"rect\":[1,2,3,4]}"), "control character" },
+    { ZONE("{\"kind\":\"root\",\"rect\":\"1,2,3,4\"}"), "zone 1 (root): 'rect' is a text" },
+    { ZONE("{\"kind\":\"root\",\"rect\":null}"), "zone 1 (root): 'rect' is null" },
+    { ZONE("{\"kind\":\"root\",\"rect\":[1,2,3]}"), "'rect' is not [X, Y, width, height]" },
+    { ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,\"4\"]}"), "'rect' is not [X, Y, width, height]" },
+    { ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,1e400]}"), "not valid JSON" },
+    { ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,1e300]}"), "above a million" },
+    { ZONE("{\"kind\":\"mid\",\"rect\":[1,2,3,4]},{\"kind\":\"root\",\"rect\":[1,2,0,4]}"),
+      "zone 2 (root): its rect is empty" },
+    { ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,-4]}"), "its rect is empty" },
+    { ZONE("{\"kind\":\"root\",\"polygon\":7}"), "'polygon' is a number" },
+    { ZONE("{\"kind\":\"root\",\"polygon\":[]}"), "its polygon is empty" },
+    { ZONE("{\"kind\":\"root\",\"polygon\":[[1,1],[2,2]]}"), "fewer than three" },
+    { ZONE("{\"kind\":\"root\",\"polygon\":[[1,1],[2,2],[3,3]]}"), "lie on one line" },
+    { ZONE("{\"kind\":\"root\",\"polygon\":[[1,1],[2,2,2],[3,1]]}"), "point 2 of 'polygon' is not [x, y]" },
+    { ZONE("{\"kind\":\"root\",\"polygon\":[[1,1],[2,true],[3,1]]}"), "point 2 of 'polygon' is not [x, y]" },
+    { ZONE("{\"kind\":\"root\",\"polygon\":[[1,1],[2,2e6],[3,1]]}"),
+      "point 2 of 'polygon' has a number above a million" },
+    { ZONE("{\"kind\":\"gray\",\"name\":\"bow\",\"polygon\":[[0,0],[9,9],[9,0],[0,5]]}"),
+      "zone 'bow': its polygon crosses or touches itself" },
+    { ZONE("{\"kind\":\"gray\",\"polygon\":[[0,0],[9,0],[9,9],[5,0],[0,9]]}"), "crosses or touches itself" },
+    { ZONE("{\"kind\":\"gray\",\"polygon\":[[0,0],[9,0],[9,9],[9,3],[0,3]]}"), "crosses or touches itself" },
+    { ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,4],\"gray_free\":\"yes\"}"),
+      "'gray_free' is a text; give true or false" },
+    { ZONE(
+          "{\"kind\":\"root\",\"name\":\"a\",\"rect\":[1,2,3,4]},{\"kind\":\"mid\",\"name\":\"a\",\"rect\":[1,2,3,4]}"),
+      "zone 'a': two client zones have this name" },
+    { ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,4]},{\"kind\":\"root\",\"rect\":[9,2,3,4]}"),
+      "zone 'root': two client zones" },
+    { ZONE("{\"kind\":\"root\",\"kind\":\"mid\",\"rect\":[1,2,3,4]}"), "not valid JSON" },
+    { ZONE("{\"kind\":\"swatch\",\"rect\":[1,2,3,4]}"), "zone 1 (swatch): 'code' is missing" },
+    { ZONE("{\"kind\":\"swatch\",\"code\":5,\"rect\":[1,2,3,4]}"), "'code' is a number" },
+    { ZONE("{\"kind\":\"swatch\",\"code\":\"oat\",\"at\":5,\"rect\":[1,2,3,4]}"),
+      "zone 1 (swatch oat): 'at' is a number" },
+    { ZONE("{\"kind\":\"card\",\"rect\":[1,2,3,4],\"lab\":50}"), "zone 1 (card): 'lab' is a number" },
+    { ZONE("{\"kind\":\"card\",\"rect\":[1,2,3,4],\"lab\":[50,0]}"), "'lab' is not [L, a, b]" },
+    { ZONE("{\"kind\":\"card\",\"rect\":[1,2,3,4],\"lab\":[101,0,0]}"), "'lab' is outside" },
+    { TARGET(SQUARE ",\"rows\":3,\"columns\":5"), "zone 1 (target): 'reference' is missing" },
+    { TARGET(SQUARE ",\"rows\":3,\"reference\":\"t.txt\""), "'columns' is missing" },
+    { TARGET(SQUARE ",\"rows\":1,\"columns\":5,\"reference\":\"t.txt\""),
+      "'rows' must be a whole number from 2 to 100" },
+    { TARGET(SQUARE ",\"rows\":2.5,\"columns\":5,\"reference\":\"t.txt\""), "'rows' must be a whole number" },
+    { TARGET(SQUARE ",\"rows\":2,\"columns\":101,\"reference\":\"t.txt\""), "'columns' must be a whole number" },
+    { TARGET("\"rows\":2,\"columns\":2,\"reference\":\"t.txt\""), "'corners' is missing" },
+    { TARGET("\"corners\":[[0,0],[9,0],[9,9]],\"rows\":2,\"columns\":2,\"reference\":\"t.txt\""),
+      "'corners' has 3 points" },
+    { TARGET("\"corners\":[[0,0],[9,0],[0,9],[9,9]],\"rows\":2,\"columns\":2,\"reference\":\"t.txt\""),
+      "make no four-sided shape" },
+    { TARGET("\"corners\":[[0,0],[9,0],[4,4],[0,9]],\"rows\":2,\"columns\":2,\"reference\":7"),
+      "'reference' is a number" }
+};
 
 static void file_faults_name_the_zone_and_add_nothing(void **state)
 {
     (void)state;
     wm_zones zones = from_option("root:kept=0,0,5,5");
     for (size_t i = 0; i < sizeof file_faults / sizeof file_faults[0]; i++) {
-        wm_error err = {0};
-        wm_notes notes = {0};
+        wm_error err = { 0 };
+        wm_notes notes = { 0 };
         wm_status status = add_json(&zones, file_faults[i].json, &notes, &err);
         if (status != WM_E_INPUT || !strstr(err.text, file_faults[i].words))
             fail_msg("%s: %d %s", file_faults[i].json, (int)status, err.text);
@@ -199,19 +216,23 @@ static void file_faults_name_the_zone_and_add_nothing(void **state)
 static void unknown_keys_are_notes(void **state)
 {
     (void)state;
-    wm_zones zones = {0};
-    wm_notes notes = {0};
-    wm_error err = {0};
-    static const char json[] = "{\"format\":1,\"zone\":[],\"zones\":[{\"kind\":\"root\",\"rect\":[0,0,9,9],\"grey_free\":true,\"lab\":[1,2,3]},"
-                               "{\"kind\":\"card\",\"rect\":[20,20,9,9],\"colour\":1}]}";
+    wm_zones zones = { 0 };
+    wm_notes notes = { 0 };
+    wm_error err = { 0 };
+    static const char json[] =
+        "{\"format\":1,\"zone\":[],\"zones\":[{\"kind\":\"root\",\"rect\":[0,0,9,9],\"grey_free\":true,\"lab\":[1,2,3]},"
+        "{\"kind\":\"card\",\"rect\":[20,20,9,9],\"colour\":1}]}";
     assert_int_equal(add_json(&zones, json, &notes, &err), WM_OK);
     assert_int_equal(notes.count, 4);
     for (size_t i = 0; i < notes.count; i++)
         assert_string_equal(notes.items[i].code, "unknown_key");
-    assert_non_null(strstr(notes.items[0].text, "zone 1 (root): the key 'grey_free' means nothing here and is ignored; did you mean 'gray_free'?"));
+    assert_non_null(
+        strstr(notes.items[0].text,
+               "zone 1 (root): the key 'grey_free' means nothing here and is ignored; did you mean 'gray_free'?"));
     assert_non_null(strstr(notes.items[1].text, "the key 'lab'"));
     assert_non_null(strstr(notes.items[2].text, "zone 2 (card): the key 'colour'"));
-    assert_non_null(strstr(notes.items[3].text, "zones file: the key 'zone' means nothing here and is ignored; did you mean 'zones'?"));
+    assert_non_null(strstr(notes.items[3].text,
+                           "zones file: the key 'zone' means nothing here and is ignored; did you mean 'zones'?"));
     assert_false(zones.items[0].gray_free);
     wm_notes_free(&notes);
     wm_zones_free(&zones);
@@ -220,9 +241,9 @@ static void unknown_keys_are_notes(void **state)
 static void limits_hold(void **state)
 {
     (void)state;
-    wm_zones zones = {0};
-    wm_error err = {0};
-    wm_buf buf = {0};
+    wm_zones zones = { 0 };
+    wm_error err = { 0 };
+    wm_buf buf = { 0 };
     wm_buf_text(&buf, "{\"format\":1,\"zones\":[");
     for (int i = 0; i < 1001; i++)
         wm_buf_format(&buf, "%s{\"kind\":\"card\",\"rect\":[%d,0,1,1]}", i ? "," : "", i);
@@ -258,8 +279,8 @@ static void file_is_read_from_disk(void **state)
     char folder[] = "/tmp/zone-test-XXXXXX", path[64];
     assert_non_null(mkdtemp(folder));
     snprintf(path, sizeof path, "%s/zones.json", folder);
-    wm_zones zones = {0};
-    wm_error err = {0};
+    wm_zones zones = { 0 };
+    wm_error err = { 0 };
     assert_int_equal(wm_zones_add_file(&zones, path, NULL, &err), WM_E_INPUT);
     assert_string_equal(err.file, path);
     assert_int_equal(wm_file_write(path, whole, sizeof whole - 1, 0, &err), WM_OK);
@@ -271,7 +292,8 @@ static void file_is_read_from_disk(void **state)
     remove(folder);
 }
 
-/* ---- hostile bytes --------------------------------------------------------------------------------------------------------- */
+/* ---- hostile bytes
+ * --------------------------------------------------------------------------------------------------------- */
 
 static uint32_t random_step(uint32_t *state)
 {
@@ -283,13 +305,17 @@ static uint32_t random_step(uint32_t *state)
 static void mutated_files_are_read_or_refused_cleanly(void **state)
 {
     (void)state;
-    static const char *const pieces[] = {"0", "-1", "1e9", "1e-300", "null", "true", "[]", "{}", "\"\"", "\"end\"", "[[0,0]]", ",", "\\u0000", "\xff",
-        "99999999999999999999", "\"swatch\"", "\"target\"", "\"polygon\"", "\"corners\""};
+    static const char *const pieces[] = {
+        "0",          "-1",         "1e9",         "1e-300",     "null",
+        "true",       "[]",         "{}",          "\"\"",       "\"end\"",
+        "[[0,0]]",    ",",          "\\u0000",     "\xff",       "99999999999999999999",
+        "\"swatch\"", "\"target\"", "\"polygon\"", "\"corners\""
+    };
     enum { PIECES = sizeof pieces / sizeof pieces[0], TRIES = 6000 };
     uint32_t seed = 20240229u;
     size_t read = 0;
     for (int i = 0; i < TRIES; i++) {
-        wm_buf buf = {0};
+        wm_buf buf = { 0 };
         size_t size = sizeof whole - 1, cut = random_step(&seed) % size, skip = random_step(&seed) % 12;
         bool token = random_step(&seed) % 2; /* replace a whole number, else tear anywhere */
         if (token) {
@@ -302,9 +328,9 @@ static void mutated_files_are_read_or_refused_cleanly(void **state)
         wm_buf_bytes(&buf, whole + resume, size - resume);
         if (!token)
             buf.data[random_step(&seed) % buf.size] = "0123456789.,[]{}\":-e\x01"[random_step(&seed) % 21];
-        wm_zones zones = {0};
-        wm_notes notes = {0};
-        wm_error err = {0};
+        wm_zones zones = { 0 };
+        wm_notes notes = { 0 };
+        wm_error err = { 0 };
         wm_status status = wm_zones_add_json(&zones, buf.data, buf.size, FILE_NAME, &notes, &err);
         if (status) {
             assert_int_equal(status, WM_E_INPUT);
@@ -325,14 +351,13 @@ static void mutated_files_are_read_or_refused_cleanly(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(file_of_every_kind_is_read_and_written_back),
-        cmocka_unit_test(fractions_survive_writing),
-        cmocka_unit_test(resting_and_closing_points_are_dropped),
-        cmocka_unit_test(file_faults_name_the_zone_and_add_nothing),
-        cmocka_unit_test(unknown_keys_are_notes),
-        cmocka_unit_test(limits_hold),
-        cmocka_unit_test(file_is_read_from_disk),
-        cmocka_unit_test(mutated_files_are_read_or_refused_cleanly)};
+    const struct CMUnitTest tests[] = { cmocka_unit_test(file_of_every_kind_is_read_and_written_back),
+                                        cmocka_unit_test(fractions_survive_writing),
+                                        cmocka_unit_test(resting_and_closing_points_are_dropped),
+                                        cmocka_unit_test(file_faults_name_the_zone_and_add_nothing),
+                                        cmocka_unit_test(unknown_keys_are_notes),
+                                        cmocka_unit_test(limits_hold),
+                                        cmocka_unit_test(file_is_read_from_disk),
+                                        cmocka_unit_test(mutated_files_are_read_or_refused_cleanly) };
     return cmocka_run_group_tests_name("zones_file", tests, NULL, NULL);
 }
