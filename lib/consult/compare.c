@@ -5,7 +5,6 @@
 
 #include "consult/change.h"
 #include "measure/stage1.h"
-#include "photo/decode.h"
 #include "report/json_out.h"
 #include "report/raster.h"
 
@@ -56,25 +55,17 @@ static wm_status relit_photo(wm_bytes *out, const wm_photo *photo, const wm_repo
     return status;
 }
 
-/* The picture that the book keeps: our own JPEG, upright sRGB. A visit without one is shown without. */
+/* The picture that the book keeps, read as any other photo. A visit without one is shown without. */
 static wm_status relit_visit(wm_bytes *out, const wm_bytes *jpeg, const wm_report_calibration *calibration,
                              wm_error *err)
 {
-    wm_container container = { 0 };
-    wm_photo_limits limits = WM_PHOTO_LIMITS_DEFAULT;
-    wm_pixels pixels = { 0 };
+    wm_photo *photo = NULL;
     if (!jpeg->size)
         return WM_OK;
-    wm_status status = wm_container_scan(&container, jpeg, &limits, err);
+    wm_status status = wm_photo_open_bytes(&photo, jpeg, "the saved picture", NULL, err);
     if (!status)
-        status = wm_decode(&pixels, jpeg, &container, err);
-    if (!status && pixels.bits == 8) {
-        wm_picture picture = { pixels.width, pixels.height, pixels.data };
-        relight(&picture, calibration);
-        status = wm_raster_jpeg(out, &picture, err);
-    }
-    wm_pixels_free(&pixels);
-    wm_container_free(&container);
+        status = relit_photo(out, photo, calibration, err);
+    wm_photo_free(photo);
     return status;
 }
 

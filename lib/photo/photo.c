@@ -64,6 +64,8 @@ static ptrdiff_t stored_step(frame f)
 
 /* ---- Opening ---- */
 
+static const wm_photo_limits usual = WM_PHOTO_LIMITS_DEFAULT;
+
 /* Asked before reading, so that the message can name the setting. */
 static wm_status read_file(wm_bytes *out, const char *path, const wm_photo_limits *limits, wm_error *err)
 {
@@ -93,26 +95,32 @@ static void keep_text(char *out, size_t room, const char *text)
     out[length] = '\0';
 }
 
-wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits *limits, wm_error *err)
+wm_status wm_photo_open_bytes(wm_photo **out, const wm_bytes *bytes, const char *name, const wm_photo_limits *limits,
+                              wm_error *err)
 {
-    static const wm_photo_limits usual = WM_PHOTO_LIMITS_DEFAULT;
-    wm_bytes bytes = { 0 };
-    if (limits == NULL)
-        limits = &usual;
     wm_photo *photo = calloc(1, sizeof *photo);
-    wm_status status = photo == NULL ? wm_fail_memory(err) : read_file(&bytes, path, limits, err);
-    if (status == WM_OK)
-        status = open_bytes(photo, &bytes, limits, err);
-    wm_bytes_free(&bytes);
+    wm_status status = photo == NULL ? wm_fail_memory(err) : open_bytes(photo, bytes, limits ? limits : &usual, err);
     if (status != WM_OK) {
         if (err != NULL && err->file[0] == '\0')
-            keep_text(err->file, sizeof err->file, path);
+            keep_text(err->file, sizeof err->file, name);
         wm_photo_free(photo);
         return status;
     }
-    keep_text(photo->file, sizeof photo->file, wm_file_base_name(path));
+    keep_text(photo->file, sizeof photo->file, wm_file_base_name(name));
     *out = photo;
     return WM_OK;
+}
+
+wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits *limits, wm_error *err)
+{
+    wm_bytes bytes = { 0 };
+    wm_status status = read_file(&bytes, path, limits ? limits : &usual, err);
+    if (status == WM_OK)
+        status = wm_photo_open_bytes(out, &bytes, path, limits, err);
+    else if (err != NULL && err->file[0] == '\0')
+        keep_text(err->file, sizeof err->file, path);
+    wm_bytes_free(&bytes);
+    return status;
 }
 
 void wm_photo_free(wm_photo *photo)

@@ -25,6 +25,9 @@ typedef struct wm_photo_facts {
 
 /** Reads, checks, decodes. limits NULL: defaults. Free with wm_photo_free. WM_E_PHOTO or WM_E_MEMORY. */
 WM_API wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits *limits, wm_error *err);
+/** The same from bytes in memory; `name` stands for the path in messages and facts. */
+WM_API wm_status wm_photo_open_bytes(wm_photo **out, const wm_bytes *bytes, const char *name,
+                                     const wm_photo_limits *limits, wm_error *err);
 WM_API void wm_photo_free(wm_photo *photo);
 WM_API wm_photo_facts wm_photo_facts_of(const wm_photo *photo);
 
