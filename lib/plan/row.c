@@ -6,19 +6,9 @@
 
 #include "plan/length.h"
 
-/* reference/hair_facts.csv, low, typical, high; its rows name the sources (Robbins for diameter and density). */
-static const double hair_count[3] = { 80000.0, 100000.0, 150000.0 };
-static const double fibre_diameter_cm[3] = { 0.0050, 0.0070, 0.0100 };
-#define FIBRE_DENSITY 1.32 /* g/cm3 */
-
-/* Common practice, no source: the hairy scalp, and how deep a section of hair goes into a bead. */
-#define SCALP_CM2 650.0
-#define BEAD_DEPTH_CM 0.5
-
 #define SECTION_CM 10.0  /* "about 10 cm" */
 #define PIECE_MIN_CM 0.1 /* a narrower piece is a slip of the pen and counts as unknown */
 #define UNKNOWN (-1.0)
-#define PI 3.14159265358979323846
 
 /* 24.0 / 0.1 must count 240 steps though the quotient falls short of it by rounding, and 29.0 - 2 x 2.5 is 24. */
 #define ROUNDING 1e-9
@@ -31,36 +21,6 @@ static double whole_down(double x)
 static double whole_up(double x)
 {
     return ceil(x - ROUNDING);
-}
-
-const char *wm_hair_name(wm_hair hair)
-{
-    return (const char *const[]){ "fine", "medium", "coarse" }[hair];
-}
-
-const char *wm_amount_name(wm_amount amount)
-{
-    return (const char *const[]){ "thin", "average", "thick" }[amount];
-}
-
-bool wm_hair_parse(const char *text, wm_hair *out)
-{
-    for (wm_hair hair = WM_HAIR_FINE; hair <= WM_HAIR_COARSE; hair++)
-        if (text && strcmp(text, wm_hair_name(hair)) == 0) {
-            *out = hair;
-            return true;
-        }
-    return false;
-}
-
-bool wm_amount_parse(const char *text, wm_amount *out)
-{
-    for (wm_amount amount = WM_AMOUNT_THIN; amount <= WM_AMOUNT_THICK; amount++)
-        if (text && strcmp(text, wm_amount_name(amount)) == 0) {
-            *out = amount;
-            return true;
-        }
-    return false;
 }
 
 static bool within(double x, double low, double high)
@@ -251,13 +211,10 @@ wm_status wm_weft_of(wm_weft *out, const wm_weft_request *request, const wm_row 
 
 void wm_fullness_of(wm_fullness *out, const wm_head *head, double bead_spacing_cm)
 {
-    double diameter = fibre_diameter_cm[head->hair], count = hair_count[head->amount];
-    double grams_a_hair = PI / 4.0 * diameter * diameter * head->natural_length_cm * FIBRE_DENSITY;
-    *out = (wm_fullness){ UNKNOWN, UNKNOWN, UNKNOWN, count / SCALP_CM2 * bead_spacing_cm * BEAD_DEPTH_CM, UNKNOWN };
-    if (head->natural_length_cm > 0.0) {
-        out->natural_grams = count * grams_a_hair;
-        out->bead_natural_grams = out->hairs_per_bead * grams_a_hair;
-    }
+    double hairs = wm_held_hairs_per_cm(head->amount) * bead_spacing_cm;
+    *out = (wm_fullness){ wm_head_grams(head), UNKNOWN, UNKNOWN, hairs, UNKNOWN };
+    if (out->natural_grams > 0.0)
+        out->bead_natural_grams = hairs * wm_head_grams_a_hair(head);
 }
 
 static double grams_of_row(const wm_row *row, const wm_weft *wefts, size_t weft_count)

@@ -5,18 +5,12 @@
 #define WM_PLAN_ROW_H
 
 #include "core/status.h"
+#include "load/load.h"
 #include "match/layers.h"
 #include "match/shades.h"
 
 enum { WM_MAX_ROWS = 8 };
 #define WM_ARC_MAX_CM 70.0 /**< no head is longer around */
-
-typedef enum wm_hair { WM_HAIR_FINE, WM_HAIR_MEDIUM, WM_HAIR_COARSE } wm_hair;           /**< fibre diameter */
-typedef enum wm_amount { WM_AMOUNT_THIN, WM_AMOUNT_AVERAGE, WM_AMOUNT_THICK } wm_amount; /**< hair count */
-WM_API const char *wm_hair_name(wm_hair hair);       /**< "fine", "medium", "coarse" */
-WM_API const char *wm_amount_name(wm_amount amount); /**< "thin", "average", "thick" */
-WM_API bool wm_hair_parse(const char *text, wm_hair *out);
-WM_API bool wm_amount_parse(const char *text, wm_amount *out);
 
 /** The settings that the arithmetic needs. */
 typedef struct wm_row_settings {
@@ -89,14 +83,6 @@ typedef struct wm_weft_request {
  * nearest). */
 WM_API wm_status wm_weft_of(wm_weft *out, const wm_weft_request *request, const wm_row *rows, size_t row_count,
                             wm_error *err);
-
-/** The natural hair. */
-typedef struct wm_head {
-    wm_hair hair;
-    wm_amount amount;
-    bool shedding;
-    double natural_length_cm; /**< negative: not given */
-} wm_head;
 
 typedef struct wm_fullness {
     double natural_grams; /**< hair count x cross-section x length x 1.32 g/cm3 */

@@ -321,19 +321,6 @@ static void fullness_follows_the_reference_table(void **state)
     assert_true(fullness.natural_grams < 0 && fullness.bead_natural_grams < 0);
 }
 
-static void words_for_hair_go_both_ways(void **state)
-{
-    (void)state;
-    wm_hair hair = WM_HAIR_FINE;
-    wm_amount amount = WM_AMOUNT_THIN;
-    assert_true(wm_hair_parse("coarse", &hair) && hair == WM_HAIR_COARSE);
-    assert_true(wm_amount_parse("thick", &amount) && amount == WM_AMOUNT_THICK);
-    assert_false(wm_hair_parse("Coarse", &hair) || wm_hair_parse("", &hair) || wm_hair_parse(NULL, &hair));
-    assert_false(wm_amount_parse("much", &amount) || wm_amount_parse(NULL, &amount));
-    assert_string_equal(wm_hair_name(WM_HAIR_MEDIUM), "medium");
-    assert_string_equal(wm_amount_name(WM_AMOUNT_AVERAGE), "average");
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -348,7 +335,6 @@ int main(void)
         cmocka_unit_test(what_the_catalogue_does_not_say_stays_unknown),
         cmocka_unit_test(an_unknown_code_names_the_nearest),
         cmocka_unit_test(fullness_follows_the_reference_table),
-        cmocka_unit_test(words_for_hair_go_both_ways),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
