@@ -51,6 +51,7 @@ class ZoneForm {
     return [
       ...(own ? own() : []),
       this.#name(zone), this.#kind(zone),
+      isClient(zone) ? this.#onHead() : null,
       zone.kind === 'mid' || zone.grayFree ? this.#grayFree() : null,
       zone.shape === 'rect' ? this.#place() : null,
       el('div', { class: 'buttons' }, el('button', { type: 'button', onclick: () => this.#look() }, 'Look closer'))
@@ -79,6 +80,13 @@ class ZoneForm {
     const input = el('select', { onchange: () => this.app.commit(changeKind(this.app.zones, this.id, input.value), `kind of ${describe(this.#zone)} changed`) },
       ...KINDS.filter(fits).map(kind => el('option', { value: kind.id }, kind.title)));
     return this.#add('kind', 'Kind', input, z => z.kind);
+  }
+
+  #onHead() {
+    const usual = { gray: 'side', root: 'crown' }[this.#zone.kind] ?? 'back';
+    const input = el('select', { onchange: () => this.#edit('place', { place: input.value }) },
+      el('option', { value: '' }, `as usual: ${usual}`), ...PLACES.map(place => el('option', { value: place }, place)));
+    return this.#add('place', 'Where on the head', input, zone => zone.place ?? '');
   }
 
   #grayFree() {

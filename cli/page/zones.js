@@ -207,6 +207,7 @@ function zoneToFile(zone) {
   if (zone.shape === 'rect') out.rect = rectOf(zone.points);
   else out[zone.shape] = zone.points;
   if (isClient(zone) && zone.grayFree) out.gray_free = true;
+  if (isClient(zone) && zone.place) out.place = zone.place;
   if (zone.kind === 'card') out.lab = zone.lab;
   if (zone.kind === 'target') Object.assign(out, { rows: zone.rows, columns: zone.columns, reference: zone.reference.trim() });
   return { ...out, ...zone.extra };
@@ -223,11 +224,15 @@ function zonesFileText(zones, facts, extra) {
 const isNumber = value => typeof value === 'number' && Number.isFinite(value);
 const isPoints = value => Array.isArray(value) && value.every(p => Array.isArray(p) && p.length === 2 && p.every(isNumber));
 
+/** Where on the head a client zone lies; none: its kind decides. */
+const PLACES = ['side', 'back', 'crown', 'nape'];
+
 const FIELDS = {
   name: { ok: v => typeof v === 'string', want: 'text' },
   code: { ok: v => typeof v === 'string', want: 'text' },
   at: { ok: v => typeof v === 'string', want: 'text' },
   reference: { ok: v => typeof v === 'string', want: 'text' },
+  place: { ok: v => PLACES.includes(v), want: 'side, back, crown or nape' },
   gray_free: { ok: v => typeof v === 'boolean', want: 'true or false' },
   rows: { ok: isNumber, want: 'a number' },
   columns: { ok: isNumber, want: 'a number' },
@@ -266,9 +271,9 @@ function readZone(item, index, notes) {
   return zone;
 }
 
-const CLIENT_KEYS = ['gray_free'];
+const CLIENT_KEYS = ['gray_free', 'place'];
 const OWN_KEYS = { mid: CLIENT_KEYS, root: CLIENT_KEYS, gray: CLIENT_KEYS, ends: CLIENT_KEYS, swatch: ['code', 'at'], card: ['lab'], target: ['rows', 'columns', 'reference'] };
 
-function readOwn(kind, { gray_free: grayFree = false, code = '', at = '', lab = GRAY_CARD, rows = 0, columns = 0, reference = '' }) {
-  return { swatch: { code, at }, card: { lab }, target: { rows, columns, reference } }[kind] ?? { grayFree };
+function readOwn(kind, { gray_free: grayFree = false, place = '', code = '', at = '', lab = GRAY_CARD, rows = 0, columns = 0, reference = '' }) {
+  return { swatch: { code, at }, card: { lab }, target: { rows, columns, reference } }[kind] ?? { grayFree, place };
 }

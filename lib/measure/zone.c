@@ -18,6 +18,12 @@ const char *wm_zone_kind_name(wm_zone_kind kind)
     return kind_names[kind];
 }
 
+wm_place wm_zone_place(const wm_zone *zone)
+{
+    static const wm_place usual[] = { WM_PLACE_CROWN, WM_PLACE_BACK, WM_PLACE_BACK, WM_PLACE_SIDE }; /* M26 */
+    return zone->place == WM_PLACE_BY_KIND && wm_zone_is_client(zone->kind) ? usual[zone->kind] : zone->place;
+}
+
 bool wm_zone_kind_of(const char *text, wm_zone_kind *kind)
 {
     for (int i = 0; i < WM_ZONE_KINDS; i++)

@@ -6,6 +6,7 @@
 
 #include "colour/colour.h"
 #include "core/status.h"
+#include "measure/place.h"
 
 typedef enum wm_zone_kind {
     WM_ZONE_ROOT,
@@ -29,6 +30,7 @@ typedef struct wm_zone {
     size_t point_count; /**< >= 3; 4 for rect and target */
     bool is_rect;
     bool gray_free;    /**< "gray_free": may serve as reference G4 */
+    wm_place place;    /**< client zone: where it lies, if the stylist says so */
     char *code;        /**< swatch: catalogue code, else NULL */
     char *at;          /**< swatch: name of the client zone it is held at, or NULL */
     wm_lab lab;        /**< card: its known colour (default L* 50, the 18.4 % gray card) */
@@ -38,6 +40,10 @@ typedef struct wm_zone {
 
 WM_API bool wm_zone_is_client(wm_zone_kind kind);
 WM_API const char *wm_zone_kind_name(wm_zone_kind kind); /**< "root" ... "target" */
+
+/** Where a client zone lies: as said, else by its kind (M26): gray at the side, root at the crown, mid and ends at the
+ * back. */
+WM_API wm_place wm_zone_place(const wm_zone *zone);
 
 /** Bounding box in whole pixels, clipped to the photo. */
 typedef struct wm_box {

@@ -18,7 +18,7 @@ enum { FILE_BYTES_MAX = 2 << 20, PATH_BYTES_MAX = 4000, TARGET_LINES_MAX = 100 }
 
 enum { KEYS_MAX = 8, UNKNOWN_KEYS_NOTED = 8 };
 
-static const char *const client_keys[KEYS_MAX] = { "kind", "name", "rect", "polygon", "gray_free" };
+static const char *const client_keys[KEYS_MAX] = { "kind", "name", "rect", "polygon", "gray_free", "place" };
 static const char *const swatch_keys[KEYS_MAX] = { "kind", "name", "rect", "polygon", "code", "at" };
 static const char *const card_keys[KEYS_MAX] = { "kind", "name", "rect", "polygon", "lab" };
 static const char *const target_keys[KEYS_MAX] = { "kind", "name", "corners", "rows", "columns", "reference" };
@@ -264,13 +264,25 @@ static wm_status read_name(const reader *r, wm_zone *zone)
     return zone->name ? WM_OK : wm_fail_memory(r->err);
 }
 
+static wm_status read_client(const reader *r, wm_zone *zone)
+{
+    char *place = NULL;
+    wm_status status = read_flag(r, "gray_free", &zone->gray_free);
+    if (!status)
+        status = read_text(r, "place", &place);
+    if (!status && place && !wm_place_parse(place, &zone->place))
+        status = refuse(r, "the place '%.60s' is not known; write side, back, crown or nape, or leave it out", place);
+    free(place);
+    return status;
+}
+
 static wm_status read_own_keys(const reader *r, wm_zone *zone)
 {
     switch (zone->kind) {
     case WM_ZONE_SWATCH: return read_swatch(r, zone);
     case WM_ZONE_CARD: return read_card(r, zone);
     case WM_ZONE_TARGET: return read_target(r, zone);
-    default: return read_flag(r, "gray_free", &zone->gray_free);
+    default: return read_client(r, zone);
     }
 }
 
@@ -500,6 +512,7 @@ static void write_zone(wm_buf *out, const wm_zone *zone)
     write_shape(out, zone);
     if (zone->gray_free)
         wm_buf_text(out, ", \"gray_free\": true");
+    write_text(out, "place", wm_place_name(zone->place));
     if (zone->kind == WM_ZONE_CARD)
         write_list(out, "lab", (double[]){ zone->lab.L, zone->lab.a, zone->lab.b }, 3);
     if (zone->kind == WM_ZONE_TARGET)

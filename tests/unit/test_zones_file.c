@@ -34,7 +34,7 @@ static wm_zones from_option(const char *option)
 static const char whole[] =
     "{ \"format\": 1, \"photo\": \"client.jpg\", \"zones\": ["
     "{\"kind\": \"root\", \"name\": \"crown\", \"rect\": [410, 300, 60, 40]},"
-    "{\"kind\": \"mid\", \"rect\": [400, 500, 90, 80], \"gray_free\": true},"
+    "{\"kind\": \"mid\", \"rect\": [400, 500, 90, 80], \"gray_free\": true, \"place\": \"nape\"},"
     "{\"kind\": \"gray\", \"name\": \"left temple\", \"polygon\": [[612,340],[660,352],[650,420],[600,410]]},"
     "{\"kind\": \"swatch\", \"code\": \"oat\", \"at\": \"left temple\", \"rect\": [900, 300, 120, 60]},"
     "{\"kind\": \"card\", \"rect\": [30, 900, 80, 80], \"lab\": [92.5, -0.25, 1]},"
@@ -48,6 +48,10 @@ static void assert_whole(const wm_zones *zones, const char *reference)
     assert_string_equal(zones->items[1].name, "mid");
     assert_true(zones->items[1].gray_free);
     assert_false(zones->items[0].gray_free);
+    assert_int_equal(zones->items[1].place, WM_PLACE_NAPE);
+    assert_int_equal(wm_zone_place(&zones->items[0]), WM_PLACE_CROWN); /* M26, by kind */
+    assert_int_equal(wm_zone_place(&zones->items[1]), WM_PLACE_NAPE);
+    assert_int_equal(wm_zone_place(&zones->items[2]), WM_PLACE_SIDE);
     assert_int_equal(zones->items[2].point_count, 4);
     assert_false(zones->items[2].is_rect);
     near("polygon", zones->items[2].points[3].x, 600.0, 0.0);
@@ -165,6 +169,8 @@ static const struct {
     { ZONE("{\"kind\":\"gray\",\"polygon\":[[0,0],[9,0],[9,9],[9,3],[0,3]]}"), "crosses or touches itself" },
     { ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,4],\"gray_free\":\"yes\"}"),
       "'gray_free' is a text; give true or false" },
+    { ZONE("{\"kind\":\"root\",\"rect\":[1,2,3,4],\"place\":\"top\"}"),
+      "the place 'top' is not known; write side, back, crown or nape, or leave it out" },
     { ZONE(
           "{\"kind\":\"root\",\"name\":\"a\",\"rect\":[1,2,3,4]},{\"kind\":\"mid\",\"name\":\"a\",\"rect\":[1,2,3,4]}"),
       "zone 'a': two client zones have this name" },
