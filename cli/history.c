@@ -14,7 +14,7 @@ static wm_status load_line(history_line *out, wm_book *book, int64_t id, wm_erro
         return status;
     out->id = id;
     memcpy(out->at, visit.date, sizeof out->at);
-    memcpy(out->installed, visit.installed, sizeof out->installed);
+    out->installed = visit.installed;
     out->report = calloc(1, sizeof *out->report);
     status = out->report ? wm_report_from_json(out->report, (const char *)visit.report_json.data,
                                                visit.report_json.size, "the saved visit", err)
@@ -71,7 +71,7 @@ wm_history_item *history_items(const history *h)
         const history_line *line = &h->lines[i];
         const wm_report_zone *gray = history_gray_zone(line);
         memcpy(items[i].at, line->at, sizeof items[i].at);
-        snprintf(items[i].installed, sizeof items[i].installed, "%s", line->installed);
+        items[i].installed = line->installed;
         items[i].has_worst = line->report->proposal_count > 0;
         items[i].worst_de00 = items[i].has_worst ? line->report->proposals[0].worst_de00 : 0;
         items[i].has_share = gray != NULL;

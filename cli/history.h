@@ -10,7 +10,7 @@
 typedef struct history_line {
     int64_t id;
     char at[WM_DATE_SIZE];
-    char installed[256];
+    wm_stack installed;
     wm_report *report;
 } history_line;
 typedef struct history {

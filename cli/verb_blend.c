@@ -4,10 +4,10 @@
 
 #include "consult/blend_law.h"
 #include "context.h"
-#include "layers.h"
 #include "match/layers.h"
 #include "match/mixing.h"
 #include "match/shades.h"
+#include "match/stack.h"
 #include "say.h"
 #include "verbs.h"
 
@@ -28,7 +28,7 @@ static wm_status read_part(wm_part *out, const wm_catalogue *catalogue, const ch
         return wm_fail(err, WM_E_USAGE, "'%s' is no part of a blend; write CODE=SHARE such as oat=0.7", text);
     memcpy(code, text, (size_t)(equals - text));
     code[equals - text] = '\0';
-    wm_status status = layer_find(&shade, catalogue, code, err);
+    wm_status status = wm_catalogue_shade(&shade, catalogue, code, err);
     if (!status)
         out->colour = wm_lab_to_cone(shade->lab);
     return status;
@@ -59,17 +59,20 @@ static wm_status blend_mixed(blend *out, const args *a, const wm_catalogue *cata
 static wm_status blend_layers(blend *out, const args *a, const wm_catalogue *catalogue, const wm_settings *settings,
                               wm_error *err)
 {
-    layer_list list;
+    wm_stack stack;
+    const wm_swatch *shades[WM_MAX_LAYERS];
     wm_lab over;
-    wm_status status = layers_read(&list, catalogue, args_text(a, "layers"), err);
+    wm_status status = wm_stack_parse(&stack, args_text(a, "layers"), err);
+    if (!status)
+        status = wm_stack_swatches(shades, &stack, catalogue, err);
     if (!status && args_has(a, "over"))
         status = context_lab(&over, "over", args_text(a, "over"), err);
     if (status)
         return status;
     out->has_views = true;
     wm_sight sight = { wm_hair_law_of(settings->blend_g), settings->area_weights,
-                       args_has(a, "over") ? over : list.shades[0]->lab };
-    out->views = wm_views_of(list.shades, list.count, &sight);
+                       args_has(a, "over") ? over : shades[0]->lab };
+    out->views = wm_views_of(shades, stack.count, &sight);
     return WM_OK;
 }
 

@@ -62,14 +62,9 @@ static void json_line(wm_buf *out, const history_line *line, bool first)
         wm_buf_json_string(out, line->report->zones[i].name);
     }
     wm_buf_text(out, "],\"installed\":[");
-    for (const char *p = line->installed; *p; p += strspn(p, ",")) {
-        char code[WM_CODE_SIZE];
-        size_t n = strcspn(p, ",");
-        memcpy(code, p, n < sizeof code ? n : sizeof code - 1);
-        code[n < sizeof code ? n : sizeof code - 1] = '\0';
-        wm_buf_text(out, p == line->installed ? "" : ",");
-        wm_buf_json_string(out, code);
-        p += n;
+    for (size_t i = 0; i < line->installed.count; i++) {
+        wm_buf_text(out, i ? "," : "");
+        wm_buf_json_string(out, line->installed.layers[i].code);
     }
     wm_buf_text(out, "],\"worst_de00\":");
     if (line->report->proposal_count)
@@ -86,7 +81,7 @@ static void json_line(wm_buf *out, const history_line *line, bool first)
 
 static void text_line(wm_buf *out, const history_line *line)
 {
-    char number[48];
+    char number[48], stack[WM_STACK_TEXT_SIZE];
     const wm_report_zone *gray = history_gray_zone(line);
     wm_buf_format(out, "%4lld  %s  ", (long long)line->id, line->at);
     if (gray)
@@ -96,11 +91,10 @@ static void text_line(wm_buf *out, const history_line *line)
     if (line->report->proposal_count) {
         const wm_report_proposal *best = &line->report->proposals[0];
         wm_buf_format(out, "%s dE00 %s  ", wm_verdict_name(best->verdict), wm_number_text(number, best->worst_de00, 1));
-        for (int i = 0; i < best->layer_count; i++)
-            wm_buf_format(out, "%s%s", i ? "/" : "", best->layers[i]);
+        wm_buf_text(out, wm_stack_text(stack, &best->stack, "/"));
     }
-    if (*line->installed)
-        wm_buf_format(out, "  installed %s", line->installed);
+    if (line->installed.count)
+        wm_buf_format(out, "  installed %s", wm_stack_text(stack, &line->installed, ","));
     wm_buf_text(out, "\n");
 }
 

@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "context.h"
-#include "layers.h"
 #include "output.h"
 #include "report/json_out.h"
 #include "say.h"
@@ -19,37 +18,25 @@ typedef struct plan_job {
     wm_catalogue catalogue;
     wm_visit visit;
     wm_report report; /* of the visit */
-    char codes[WM_MAX_LAYERS][WM_CODE_SIZE];
     char bead[WM_CODE_SIZE];
     wm_sewing sewing;
     wm_plan plan;
 } plan_job;
 
-static wm_status take_given(plan_job *j, const char *text, wm_error *err)
+static wm_status take_given(plan_job *j, wm_error *err)
 {
-    layer_list list;
-    wm_status status = layers_read(&list, &j->catalogue, text, err);
-    if (status)
-        return status;
-    for (size_t i = 0; i < list.count; i++)
-        memcpy(j->codes[i], list.shades[i]->code, WM_CODE_SIZE);
-    j->sewing.layer_count = list.count;
-    return WM_OK;
+    return wm_stack_parse(&j->sewing.stack, args_text(j->a, "layers"), err);
 }
 
 /* What was installed, else what was proposed. */
 static wm_status take_visit(plan_job *j, wm_error *err)
 {
-    if (*j->visit.installed)
-        return take_given(j, j->visit.installed, err);
-    if (j->report.proposal_count == 0)
+    if (j->visit.installed.count == 0 && j->report.proposal_count == 0)
         return wm_fail(
             err, WM_E_BOOK,
             "the visit has no proposal; say what was installed: weftmatch visit set %lld --installed CODE,CODE",
             (long long)j->visit.id);
-    const wm_report_proposal *best = &j->report.proposals[0];
-    memcpy(j->codes, best->layers, sizeof j->codes);
-    j->sewing.layer_count = (size_t)best->layer_count;
+    j->sewing.stack = j->visit.installed.count ? j->visit.installed : j->report.proposals[0].stack;
     return WM_OK;
 }
 
@@ -90,6 +77,7 @@ static wm_status check_question(const args *a, wm_error *err)
 
 static wm_status make(plan_job *j, wm_error *err)
 {
+    const wm_swatch *shades[WM_MAX_LAYERS];
     wm_status status = check_question(j->a, err);
     if (!status)
         status = context_consult(&j->in, j->a, &j->settings, &j->clock, err);
@@ -102,11 +90,11 @@ static wm_status make(plan_job *j, wm_error *err)
     if (!status)
         status = context_catalogue(&j->catalogue, j->a, err);
     if (!status)
-        status = args_has(j->a, "layers") ? take_given(j, args_text(j->a, "layers"), err) : take_visit(j, err);
+        status = args_has(j->a, "layers") ? take_given(j, err) : take_visit(j, err);
+    if (!status)
+        status = wm_stack_swatches(shades, &j->sewing.stack, &j->catalogue, err);
     if (status)
         return status;
-    for (size_t i = 0; i < j->sewing.layer_count; i++)
-        j->sewing.layers[i] = j->codes[i];
     j->sewing.bead_code = *j->bead ? j->bead : NULL;
     j->in.catalogue = &j->catalogue;
     j->in.wishes = &j->wishes;

@@ -24,13 +24,14 @@ static void number(wm_buf *out, const char *before, double value, int decimals)
 
 static void json_line(wm_buf *out, const wm_rechecked *r, bool first)
 {
+    char stack[WM_STACK_TEXT_SIZE];
     bool known = r->held_by != WM_HELD_UNKNOWN;
     wm_buf_format(out, "%s\n  {\"visit\":%lld,\"client\":", first ? "" : ",", (long long)r->visit_id);
     wm_buf_json_string(out, r->client);
     wm_buf_format(out, ",\"at\":\"%s\",\"against\":\"%s\",\"held\":", r->date, held_words(r->held_by));
-    wm_buf_json_string(out, r->held);
+    wm_buf_json_string(out, wm_stack_text(stack, &r->held, ","));
     wm_buf_text(out, ",\"best\":");
-    wm_buf_json_string(out, r->best);
+    wm_buf_json_string(out, wm_stack_text(stack, &r->best, ","));
     number(out, ",\"best_de00\":", r->best_de00, 4);
     wm_buf_format(out, ",\"verdict\":\"%s\",\"claim\":\"%s\"", wm_verdict_name(r->verdict), wm_claim_name(r->claim));
     if (known) {
@@ -52,17 +53,19 @@ static void write_json(wm_buf *out, const wm_rechecked *items, size_t count)
 
 static void text_line(wm_buf *out, const wm_rechecked *r)
 {
-    char a[48], b[48];
+    char a[48], b[48], held[WM_STACK_TEXT_SIZE], best[WM_STACK_TEXT_SIZE];
+    wm_stack_text(held, &r->held, ",");
+    wm_stack_text(best, &r->best, ",");
     wm_buf_format(out, "%s, visit %lld of %s: ", r->client, (long long)r->visit_id, r->date);
     if (r->held_by == WM_HELD_UNKNOWN)
-        wm_buf_format(out, "what was installed is not known; now best %s, dE00 %s\n", r->best,
+        wm_buf_format(out, "what was installed is not known; now best %s, dE00 %s\n", best,
                       wm_number_text(a, r->best_de00, 1));
     else if (r->gain.earned) {
-        wm_buf_format(out, "served better by %s\n    dE00 %s instead of ", r->best, wm_number_text(a, r->best_de00, 1));
-        wm_buf_format(out, "%s with %s (%s); ", wm_number_text(a, r->held_de00, 1), r->held, held_words(r->held_by));
+        wm_buf_format(out, "served better by %s\n    dE00 %s instead of ", best, wm_number_text(a, r->best_de00, 1));
+        wm_buf_format(out, "%s with %s (%s); ", wm_number_text(a, r->held_de00, 1), held, held_words(r->held_by));
         wm_buf_format(out, "gain %s +- %s\n", wm_number_text(a, r->gain.de00, 1), wm_number_text(b, r->gain.u_de00, 1));
     } else {
-        wm_buf_format(out, "nothing better than %s\n    gain %s", r->held, wm_number_text(a, r->gain.de00, 1));
+        wm_buf_format(out, "nothing better than %s\n    gain %s", held, wm_number_text(a, r->gain.de00, 1));
         wm_buf_format(out, " +- %s, it would take %s\n", wm_number_text(a, r->gain.u_de00, 1),
                       wm_number_text(b, r->gain.needed, 1));
     }

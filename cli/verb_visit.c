@@ -3,7 +3,7 @@
 #include <string.h>
 
 #include "context.h"
-#include "layers.h"
+#include "match/stack.h"
 #include "photo/photo.h"
 #include "report/raster.h"
 #include "say.h"
@@ -28,18 +28,25 @@ static wm_status take_installed(wm_visit *visit, const args *a, wm_error *err)
 {
     wm_catalogue catalogue = { 0 };
     char path[PATH_SIZE];
-    layer_list list;
+    wm_stack stack;
+    const wm_swatch *shades[WM_MAX_LAYERS];
     wm_error none;
     if (!args_has(a, "installed"))
         return WM_OK;
+    wm_status status = wm_stack_parse(&stack, args_text(a, "installed"), err);
+    if (status)
+        return status;
     bool named = args_has(a, "swatches") || context_swatches_path(path, a, &none) == WM_OK;
-    wm_status status = named ? context_catalogue(&catalogue, a, err) : WM_OK;
+    if (named)
+        status = context_catalogue(&catalogue, a, err);
     if (!status && named)
-        status = layers_read(&list, &catalogue, args_text(a, "installed"), err);
+        status = wm_stack_swatches(shades, &stack, &catalogue, err);
     wm_catalogue_free(&catalogue);
     if (!status && !named)
         say_hint(a, "no catalogue to check the codes against; they are saved as given");
-    return status ? status : take_text(visit->installed, sizeof visit->installed, a, "installed", err);
+    if (!status)
+        visit->installed = stack;
+    return status;
 }
 
 static wm_status take_charged(wm_visit *visit, const args *a, const char *currency, wm_error *err)

@@ -626,7 +626,9 @@ static wm_status save_pictures(wm_book *book, int64_t visit_id, const wm_visit *
 
 static void bind_told(sqlite3_stmt *s, int first, const wm_visit *visit)
 {
-    bind_text(s, first, visit->installed);
+    char installed[WM_STACK_TEXT_SIZE];
+    wm_stack_text(installed, &visit->installed, ",");
+    sqlite3_bind_text(s, first, installed, -1, SQLITE_TRANSIENT);
     bind_text(s, first + 1, visit->why);
     bind_text(s, first + 2, visit->note);
     if (visit->has_charged)
@@ -700,8 +702,10 @@ wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit, wm_error *e
     wm_status status = run(book, "BEGIN IMMEDIATE", err);
     if (status)
         return status;
-    status = prepare(&s, book, "UPDATE visit SET installed = ?1, why = ?2, note = ?3, charged_minor = ?4 WHERE id = ?5",
-                     err);
+    status = prepare(
+        &s, book,
+        "UPDATE visit SET installed = coalesce(nullif(?1, ''), installed), why = ?2, note = ?3, charged_minor = ?4 WHERE id = ?5",
+        err);
     if (!status) {
         bind_told(s, 1, visit);
         sqlite3_bind_int64(s, 5, visit->id);
@@ -751,6 +755,7 @@ static wm_status load_pictures(wm_visit *visit, wm_book *book, wm_error *err)
 static wm_status load_row(wm_visit *out, wm_book *book, int64_t id, wm_error *err)
 {
     sqlite3_stmt *s = NULL;
+    char installed[WM_STACK_TEXT_SIZE];
     wm_status status = prepare(
         &s, book, "SELECT client_id, date, report, installed, why, note, charged_minor FROM visit WHERE id = ?", err);
     if (status)
@@ -761,7 +766,8 @@ static wm_status load_row(wm_visit *out, wm_book *book, int64_t id, wm_error *er
         out->id = id;
         out->client_id = sqlite3_column_int64(s, 0);
         copy_text(out->date, sizeof out->date, s, 1);
-        copy_text(out->installed, sizeof out->installed, s, 3);
+        copy_text(installed, sizeof installed, s, 3);
+        wm_stack_parse(&out->installed, installed, NULL); /* free text of earlier versions stays as it is in the book */
         copy_text(out->why, sizeof out->why, s, 4);
         copy_text(out->note, sizeof out->note, s, 5);
         out->has_charged = sqlite3_column_type(s, 6) != SQLITE_NULL;

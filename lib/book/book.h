@@ -9,6 +9,7 @@
 
 #include "core/file.h"
 #include "core/status.h"
+#include "match/stack.h"
 
 typedef struct wm_book wm_book;
 typedef enum wm_book_mode {
@@ -58,7 +59,7 @@ typedef struct wm_visit {
     wm_bytes report_json; /**< the bytes as they were */
     wm_bytes photo_jpeg, gray_map_png, zones_json;
     wm_bytes after_jpeg; /**< photo after, empty if none */
-    char installed[256]; /**< "CODE,CODE,..", front first, "" unknown */
+    wm_stack installed;  /**< no layers: not known; on updating, what is saved stays */
     char why[512], note[512];
     bool has_charged;
     int64_t charged_minor; /**< in the salon's currency */

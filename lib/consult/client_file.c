@@ -41,19 +41,21 @@ typedef struct slots {
         const char *key;
         wm_bytes *bytes;
     } blobs[5];
+    char installed[WM_STACK_TEXT_SIZE];
 } slots;
 
-static slots slots_of(wm_visit *v)
+static void slots_of(slots *out, wm_visit *v)
 {
-    return (slots){ { { "date", v->date, sizeof v->date },
-                      { "installed", v->installed, sizeof v->installed },
-                      { "why", v->why, sizeof v->why },
-                      { "note", v->note, sizeof v->note } },
-                    { { "report", &v->report_json },
-                      { "photo", &v->photo_jpeg },
-                      { "gray_map", &v->gray_map_png },
-                      { "zones", &v->zones_json },
-                      { "after", &v->after_jpeg } } };
+    *out = (slots){ .texts = { { "date", v->date, sizeof v->date },
+                               { "installed", out->installed, sizeof out->installed },
+                               { "why", v->why, sizeof v->why },
+                               { "note", v->note, sizeof v->note } },
+                    .blobs = { { "report", &v->report_json },
+                               { "photo", &v->photo_jpeg },
+                               { "gray_map", &v->gray_map_png },
+                               { "zones", &v->zones_json },
+                               { "after", &v->after_jpeg } } };
+    wm_stack_text(out->installed, &v->installed, ",");
 }
 
 /* --- out
@@ -62,7 +64,8 @@ static slots slots_of(wm_visit *v)
 
 static void write_visit(wm_buf *out, wm_visit *visit)
 {
-    slots s = slots_of(visit);
+    slots s;
+    slots_of(&s, visit);
     for (size_t i = 0; i < 4; i++) {
         wm_buf_format(out, "%s\"%s\":", i ? "," : "{", s.texts[i].key);
         wm_buf_json_string(out, s.texts[i].text);
@@ -164,13 +167,16 @@ static bool report_is_whole(const wm_bytes *json)
 static bool read_visit(wm_visit *out, const wm_json *value)
 {
     wm_date date;
-    slots s = slots_of(out);
+    slots s;
+    slots_of(&s, out);
     for (size_t i = 0; i < 4; i++)
         if (!take_text(s.texts[i].text, s.texts[i].size, wm_json_get(value, s.texts[i].key)))
             return false;
     for (size_t i = 0; i < 5; i++)
         if (!take_bytes(s.blobs[i].bytes, wm_json_get(value, s.blobs[i].key)))
             return false;
+    if (*s.installed && wm_stack_parse(&out->installed, s.installed, NULL))
+        return false;
     return wm_date_parse(&date, out->date) && take_charged(out, wm_json_get(value, "charged_minor")) &&
            report_is_whole(&out->report_json);
 }

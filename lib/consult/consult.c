@@ -161,8 +161,7 @@ wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consul
     memcpy(input.arcs_cm, wishes->arcs_cm, sizeof input.arcs_cm);
     input.arc_count = wishes->arc_count;
     input.catalogue = in->catalogue;
-    memcpy(input.layers, sewing->layers, sizeof input.layers);
-    input.layer_count = sewing->layer_count;
+    input.stack = sewing->stack;
     input.bead_code = sewing->bead_code;
     input.head = wishes->head;
     input.to_length_cm = wishes->to_length_cm;
@@ -174,12 +173,9 @@ wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consul
 
 static wm_status plan(work *w, wm_error *err)
 {
-    const wm_proposal *best = &w->proposals.items[0];
-    wm_sewing sewing = { .layer_count = (size_t)best->layer_count, .bead_code = bead_code(w->report) };
     if (w->in->wishes->arc_count == 0)
         return WM_OK;
-    for (int i = 0; i < best->layer_count; i++)
-        sewing.layers[i] = best->layers[i]->code;
+    wm_sewing sewing = { w->report->proposals[0].stack, bead_code(w->report) };
     wm_status status = wm_consult_plan(&w->report->plan, &sewing, w->in, err);
     w->report->has_plan = !status;
     return status;

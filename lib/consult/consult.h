@@ -51,8 +51,7 @@ WM_API wm_status wm_consult_match(wm_report *out, wm_report_pictures *pictures, 
 
 /** What a plan is made for. */
 typedef struct wm_sewing {
-    const char *layers[WM_MAX_LAYERS]; /**< codes, front first */
-    size_t layer_count;
+    wm_stack stack;
     const char *bead_code; /**< NULL: none */
 } wm_sewing;
 

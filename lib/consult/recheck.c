@@ -12,8 +12,7 @@
 /* One visit, ready to be judged without its report. */
 typedef struct task {
     wm_layers_goal goal;
-    wm_swatch held[WM_MAX_LAYERS];
-    size_t held_count;
+    wm_swatch held[WM_MAX_LAYERS]; /* shades of result.held */
     wm_worn worn;
     wm_rechecked result;
     wm_status status;
@@ -48,41 +47,24 @@ static bool held_shade(wm_swatch *out, const char *code, const wm_catalogue *cat
     return false;
 }
 
-static void proposed_codes(char *out, size_t size, const wm_report *report)
+/* False when there is no layer, or one of a shade that neither the catalogue nor the report knows. */
+static bool take_held(task *t, const wm_stack *stack, const wm_catalogue *catalogue, const wm_report *report)
 {
-    const wm_report_proposal *best = &report->proposals[0];
-    out[0] = '\0';
-    for (int i = 0; i < best->layer_count; i++) {
-        size_t n = strlen(out);
-        snprintf(out + n, size - n, "%s%s", i ? "," : "", best->layers[i]);
-    }
-}
-
-/* False when a code is known to neither the catalogue nor the report. */
-static bool take_held(task *t, const char *codes, const wm_catalogue *catalogue, const wm_report *report)
-{
-    t->held_count = 0;
-    for (const char *p = codes; p && *p && t->held_count < WM_MAX_LAYERS; t->held_count++) {
-        char code[WM_CODE_SIZE];
-        size_t n = strcspn(p, ",");
-        snprintf(code, sizeof code, "%.*s", (int)(n < sizeof code ? n : sizeof code - 1), p);
-        if (!held_shade(&t->held[t->held_count], code, catalogue, report))
+    t->result.held = *stack;
+    for (size_t i = 0; i < stack->count; i++)
+        if (!held_shade(&t->held[i], stack->layers[i].code, catalogue, report))
             return false;
-        p = p[n] ? p + n + 1 : NULL;
-    }
-    return t->held_count > 0;
+    return stack->count > 0;
 }
 
 static void choose_held(task *t, const wm_visit *visit, const wm_report *report, const wm_catalogue *catalogue)
 {
-    wm_rechecked *r = &t->result;
-    r->held_by = WM_HELD_UNKNOWN;
-    if (*visit->installed && take_held(t, visit->installed, catalogue, report)) {
-        r->held_by = WM_HELD_INSTALLED;
-        snprintf(r->held, sizeof r->held, "%s", visit->installed);
-    } else if (!*visit->installed && report->proposal_count) {
-        proposed_codes(r->held, sizeof r->held, report);
-        r->held_by = take_held(t, r->held, catalogue, report) ? WM_HELD_PROPOSED : WM_HELD_UNKNOWN;
+    t->result.held_by = WM_HELD_UNKNOWN;
+    if (visit->installed.count) {
+        if (take_held(t, &visit->installed, catalogue, report))
+            t->result.held_by = WM_HELD_INSTALLED;
+    } else if (report->proposal_count && take_held(t, &report->proposals[0].stack, catalogue, report)) {
+        t->result.held_by = WM_HELD_PROPOSED;
     }
 }
 
@@ -126,16 +108,14 @@ static wm_status judge(task *t, const pool *p)
         found ? wm_layers_search(found, p->shades, &t->goal, &look, &t->error) : wm_fail_memory(&t->error);
     if (!status) {
         const wm_proposal *best = &found->items[0];
-        for (int i = 0; i < best->layer_count; i++) {
-            size_t n = strlen(t->result.best);
-            snprintf(t->result.best + n, sizeof t->result.best - n, "%s%s", i ? "," : "", best->layers[i]->code);
-        }
+        for (int i = 0; i < best->layer_count; i++)
+            wm_stack_add(&t->result.best, best->layers[i]->code);
         t->result.best_de00 = best->worst_de00;
         t->result.verdict = best->verdict;
-        for (size_t i = 0; i < t->held_count; i++)
+        for (size_t i = 0; i < t->result.held.count; i++)
             layers[i] = &t->held[i];
         if (t->result.held_by != WM_HELD_UNKNOWN) {
-            wm_layers_judge(&held, layers, t->held_count, &t->goal, &look);
+            wm_layers_judge(&held, layers, t->result.held.count, &t->goal, &look);
             t->result.held_de00 = held.worst_de00;
             t->result.gain = wm_layers_gain(&held, best, &t->goal, &look);
         }

@@ -9,15 +9,13 @@
 
 typedef enum wm_recheck_held { WM_HELD_INSTALLED, WM_HELD_PROPOSED, WM_HELD_UNKNOWN } wm_recheck_held;
 
-enum { WM_LAYERS_TEXT_SIZE = 256 }; /**< as the book keeps what was installed */
-
 typedef struct wm_rechecked {
     int64_t visit_id;
     char client[WM_NAME_SIZE];
     char date[12];
     wm_recheck_held held_by; /**< what it was compared with; unknown: the visit has neither, gain is not known */
-    char held[WM_LAYERS_TEXT_SIZE], best[WM_LAYERS_TEXT_SIZE]; /**< "CODE,CODE", front first */
-    double held_de00, best_de00;                               /**< worst of the views */
+    wm_stack held, best;
+    double held_de00, best_de00; /**< worst of the views */
     wm_gain gain;
     wm_verdict verdict; /**< of best */
     wm_claim claim;     /**< of the visit's photo */

@@ -156,8 +156,7 @@ static void record_shade(wm_report_shade *out, const wm_swatch *swatch, double s
 
 void wm_record__proposal(wm_report_proposal *out, const wm_proposal *p, wm_claim claim)
 {
-    *out = (wm_report_proposal){ .layer_count = p->layer_count,
-                                 .shade_count = p->shade_count,
+    *out = (wm_report_proposal){ .shade_count = (size_t)p->shade_count,
                                  .worst_de00 = p->worst_de00,
                                  .u_de00 = p->u_de00,
                                  .verdict = p->verdict,
@@ -167,10 +166,10 @@ void wm_record__proposal(wm_report_proposal *out, const wm_proposal *p, wm_claim
                                  .up_de00 = p->up_de00 };
     COPY(out->why, p->why);
     for (int i = 0; i < p->layer_count; i++)
-        COPY(out->layers[i], p->layers[i]->code);
-    for (int i = 0; i < p->shade_count; i++) {
-        out->ratio[i] = p->of_each[i];
+        wm_stack_add(&out->stack, p->layers[i]->code);
+    for (size_t i = 0; i < out->shade_count; i++) {
         record_shade(&out->shades[i], p->shades[i], (double)p->of_each[i] / p->layer_count);
+        out->shades[i].layers = p->of_each[i];
     }
 }
 

@@ -109,7 +109,7 @@ double wm_share_from_mass(double mass_a, double diameter_a, double mass_b, doubl
     return a / (a + b);
 }
 
-/* ---- B13, B14, B16: layers ---- */
+/* ---- B13: layers ---- */
 
 void wm_layer_reflect(double c, double tau, const wm_hair_law *law, double *R, double *T)
 {
@@ -119,42 +119,6 @@ void wm_layer_reflect(double c, double tau, const wm_hair_law *law, double *R, d
     double below = 1 - c * c * e * e;
     *R = c * (1 - e * e) / below;
     *T = (1 - c * c) * e / below;
-}
-
-static wm_status check_layer(const wm_layer *layer, wm_error *err)
-{
-    if (!has_colour(layer->colour))
-        return wm_fail(err, WM_E_USAGE, "the colour of a layer is not a number");
-    if (!(layer->tau >= 0 && layer->tau <= 30))
-        return wm_fail(err, WM_E_USAGE, "the optical thickness of a layer must be from 0 to 30");
-    if (!(layer->kappa > 0 && layer->kappa <= 1))
-        return wm_fail(err, WM_E_USAGE, "the cover of a layer must be above 0 and at most 1");
-    return WM_OK;
-}
-
-wm_status wm_stack(wm_cone *out, const wm_layer *layers, size_t count, wm_cone behind, const wm_hair_law *law,
-                   wm_error *err)
-{
-    if (!has_colour(behind))
-        return wm_fail(err, WM_E_USAGE, "the colour behind the layers is not a number");
-    for (size_t i = 0; i < count; i++) {
-        wm_status status = check_layer(&layers[i], err);
-        if (status)
-            return status;
-    }
-    wm_cone seen;
-    for (int channel = 0; channel < 3; channel++) {
-        double r = clamped(behind.c[channel], 0, 1);
-        for (size_t i = count; i-- > 0;) {
-            double R, T;
-            wm_layer_reflect(layers[i].colour.c[channel], layers[i].tau / layers[i].kappa, law, &R, &T);
-            double covered = R + T * T * r / (1 - R * r);
-            r = layers[i].kappa * covered + (1 - layers[i].kappa) * r;
-        }
-        seen.c[channel] = r;
-    }
-    *out = seen;
-    return WM_OK;
 }
 
 /* ---- B10, B12: the best of one number ---- */

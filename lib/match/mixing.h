@@ -1,5 +1,5 @@
-/* mixing: the colour of a fibre mix and of wefts on top of each other (B1 to B19, without B17 and B18, which are
- * `layers`).
+/* mixing: the colour of a fibre mix and of wefts on top of each other (B1 to B15, B19; B17 and B18 are
+ * `views`).
  *
  * All in the cone space of wm_cone (B1), per channel. A pure shade's c is clamped to 0.0001..0.999 first; what lies
  * behind a layer is not, so that black stays black (B14). The laws are fitted to a simulation of light in hair; no
@@ -43,17 +43,13 @@ WM_API double wm_share_from_mass(double mass_a, double diameter_a, double mass_b
                                  double diameter_b); /**< B9, all > 0 */
 #define WM_HAIR_DIAMETER_MM 0.07                     /**< B15's default */
 
-/** A whole layer: colour and optical thickness; kappa 1 without gaps (B16). */
-typedef struct wm_layer {
-    wm_cone colour;
-    double tau, kappa;
-} wm_layer;
-WM_API void wm_layer_reflect(double c, double tau, const wm_hair_law *law, double *R,
-                             double *T); /**< B13, one channel */
-/** B14, B16: layers front first over what lies behind. tau outside 0..30, kappa outside (0, 1] or NaN is WM_E_USAGE
- * (B4). */
-WM_API wm_status wm_stack(wm_cone *out, const wm_layer *layers, size_t count, wm_cone behind, const wm_hair_law *law,
-                          wm_error *err);
+/** B13, one channel: what a layer reflects and lets through. */
+WM_API void wm_layer_reflect(double c, double tau, const wm_hair_law *law, double *R, double *T);
+/** B14, one channel: that layer over what lies behind it. */
+static inline double wm_layer_over(double R, double T, double behind)
+{
+    return R + T * T * behind / (1 - R * behind);
+}
 
 /** B10: the share q of second whose mix with first is nearest to target; phi is clamped to 0..1. Above a de00 of 2 the
  * pair does not reach the target. Never print q without its phi (B11). */

@@ -34,6 +34,18 @@ const char *wm_catalogue_near_miss(const wm_catalogue *catalogue, const char *co
     return near;
 }
 
+wm_status wm_catalogue_shade(const wm_swatch **out, const wm_catalogue *catalogue, const char *code, wm_error *err)
+{
+    const wm_swatch *found = wm_catalogue_find(catalogue, code);
+    const char *near = found ? NULL : wm_catalogue_near_miss(catalogue, code);
+    if (!found && near)
+        return wm_fail(err, WM_E_INPUT, "the catalogue has no shade '%s'; did you mean '%s'?", code, near);
+    if (!found)
+        return wm_fail(err, WM_E_INPUT, "the catalogue has no shade '%s'; see weftmatch swatch list", code);
+    *out = found;
+    return WM_OK;
+}
+
 /* ---- order and filters ---- */
 
 static int compare_numbers(double a, double b)

@@ -10,6 +10,10 @@ WM_API const wm_swatch *wm_catalogue_find(const wm_catalogue *catalogue, const c
 /** The code nearest to a mistyped one (wm_near_miss; of several the first by code), or NULL: for "did you mean". */
 WM_API const char *wm_catalogue_near_miss(const wm_catalogue *catalogue, const char *code);
 
+/** That row, or WM_E_INPUT with a near miss. */
+WM_API wm_status wm_catalogue_shade(const wm_swatch **out, const wm_catalogue *catalogue, const char *code,
+                                    wm_error *err);
+
 /** M14's filters; zero-initialised filters nothing. What is not known passes, except that in_stock wants a known stock.
  */
 typedef struct wm_filter {

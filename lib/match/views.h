@@ -3,9 +3,7 @@
 #define WM_MATCH_VIEWS_H
 
 #include "match/mixing.h"
-#include "match/swatch.h"
-
-enum { WM_MAX_LAYERS = 3 };
+#include "match/stack.h"
 
 typedef struct wm_views {
     wm_lab down, up;            /**< area means: as worn; the same stack from beneath, hair up */

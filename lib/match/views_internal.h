@@ -17,7 +17,7 @@ wm_cone wm_pile_of(wm_lab pile);
 /** B14, one channel. */
 static inline double wm_ply_over(const wm_ply *front, int channel, double behind)
 {
-    return front->R[channel] + front->T[channel] * front->T[channel] * behind / (1 - front->R[channel] * behind);
+    return wm_layer_over(front->R[channel], front->T[channel], behind);
 }
 
 /** B19: edge of a stack in which two shades together are tau_a and tau_b thick; the colour itself when tau_b is 0. */

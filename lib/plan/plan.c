@@ -73,9 +73,9 @@ static wm_status check_input(const maker *m, wm_error *err)
     if (input->arc_count < 1 || input->arc_count > WM_MAX_ROWS)
         return wm_fail(err, WM_E_USAGE, "a plan has 1 to %d rows, not %zu; give each row's arc once", WM_MAX_ROWS,
                        input->arc_count);
-    if (input->layer_count < 1 || input->layer_count > WM_MAX_LAYERS)
+    if (input->stack.count < 1 || input->stack.count > WM_MAX_LAYERS)
         return wm_fail(err, WM_E_USAGE, "a row has 1 to %d layers, not %zu; give one code a layer, front first",
-                       WM_MAX_LAYERS, input->layer_count);
+                       WM_MAX_LAYERS, input->stack.count);
     if (!(m->settings->load_caution_percent > 0.0 && m->settings->load_caution_percent <= LOAD_PERCENT_MAX))
         return wm_fail(err, WM_E_USAGE,
                        "load_caution_percent is not above 0; set it with `salon set load_caution_percent=1200`");
@@ -89,7 +89,7 @@ static wm_status plan_rows(const maker *m, wm_error *err)
     wm_plan *plan = m->plan;
     for (size_t i = 0; i < m->input->arc_count; i++) {
         wm_status status =
-            wm_row_of(&plan->rows[i], m->input->arcs_cm[i], (int)m->input->layer_count, &m->settings->row, err);
+            wm_row_of(&plan->rows[i], m->input->arcs_cm[i], (int)m->input->stack.count, &m->settings->row, err);
         if (status != WM_OK)
             return status;
         plan->beads += plan->rows[i].beads;
@@ -102,8 +102,8 @@ static wm_status plan_rows(const maker *m, wm_error *err)
 static int layers_of(const wm_plan_input *input, const char *code)
 {
     int layers = 0;
-    for (size_t i = 0; i < input->layer_count; i++)
-        layers += strcmp(input->layers[i], code) == 0;
+    for (size_t i = 0; i < input->stack.count; i++)
+        layers += strcmp(input->stack.layers[i].code, code) == 0;
     return layers;
 }
 
@@ -118,8 +118,8 @@ static bool planned(const wm_plan *plan, const char *code)
 static wm_status plan_wefts(const maker *m, wm_error *err)
 {
     wm_plan *plan = m->plan;
-    for (size_t i = 0; i < m->input->layer_count; i++) {
-        const char *code = m->input->layers[i];
+    for (size_t i = 0; i < m->input->stack.count; i++) {
+        const char *code = m->input->stack.layers[i].code;
         if (!planned(plan, code)) {
             wm_weft_request request = { m->input->catalogue, code, layers_of(m->input, code), plan->wanted_cm };
             wm_status status = wm_weft_of(&plan->wefts[plan->weft_count], &request, plan->rows, plan->row_count, err);
@@ -127,9 +127,8 @@ static wm_status plan_wefts(const maker *m, wm_error *err)
                 return status;
             plan->weft_count++;
         }
-        snprintf(plan->layers[i], WM_CODE_SIZE, "%s", code);
     }
-    plan->layer_count = m->input->layer_count;
+    plan->stack = m->input->stack;
     return WM_OK;
 }
 
@@ -242,15 +241,15 @@ static void steps_before_sewing(const maker *m)
 
 static const wm_swatch *shade(const maker *m, size_t layer)
 {
-    return wm_catalogue_find(m->input->catalogue, m->plan->layers[layer]);
+    return wm_catalogue_find(m->input->catalogue, m->plan->stack.layers[layer].code);
 }
 
 /* The gray of a sandwich is its lighter and less coloured shade. */
 static bool gray_is_inside(const maker *m)
 {
     const wm_plan *plan = m->plan;
-    if (plan->layer_count != 3 || strcmp(plan->layers[0], plan->layers[2]) != 0 ||
-        strcmp(plan->layers[0], plan->layers[1]) == 0)
+    if (plan->stack.count != 3 || strcmp(plan->stack.layers[0].code, plan->stack.layers[2].code) != 0 ||
+        strcmp(plan->stack.layers[0].code, plan->stack.layers[1].code) == 0)
         return false;
     wm_lab outer = shade(m, 0)->lab, inner = shade(m, 1)->lab;
     return inner.L > outer.L && hypot(inner.a, inner.b) < hypot(outer.a, outer.b);
@@ -273,9 +272,9 @@ static void step_layers(const maker *m)
 {
     wm_plan *plan = m->plan;
     char text[WM_PLAN_TEXT_SIZE] = "";
-    append(text, plan->layer_count == 1 ? "Sew one layer." : "Sew the layers in this order, from the head outwards: ");
-    for (size_t i = plan->layer_count; plan->layer_count > 1 && i-- > 0;)
-        append(text, "%s%s", plan->layers[i], i > 0 ? ", " : " in front.");
+    append(text, plan->stack.count == 1 ? "Sew one layer." : "Sew the layers in this order, from the head outwards: ");
+    for (size_t i = plan->stack.count; plan->stack.count > 1 && i-- > 0;)
+        append(text, "%s%s", plan->stack.layers[i].code, i > 0 ? ", " : " in front.");
     if (gray_is_inside(m))
         append(text, " The gray stays inside.");
     for (size_t i = 0; i < plan->weft_count; i++) {
@@ -357,7 +356,7 @@ static void caution_load(const maker *m)
             "no measured bound. Leave out a layer, set the beads closer or take more hair into each.",
             wm_number_text(times, load / 100.0, 1),
             wm_number_text(limit, m->settings->load_caution_percent / 100.0, 1));
-    else if (weak && plan->layer_count > 2)
+    else if (weak && plan->stack.count > 2)
         caution(plan, "Load: more than two layers are heavy for fine, thin or shedding hair. Leave out a layer.");
     else if (load < 0.0)
         caution(
@@ -385,7 +384,7 @@ static void cautions_hair(const maker *m)
             "has calmed, or leave thinning places out.");
         caution(plan, "Sudden or patchy loss of hair is for a doctor to look at first, before anything is sewn on.");
     }
-    if (plan->layer_count == 3)
+    if (plan->stack.count == 3)
         caution(
             plan,
             "Three layers are bulky: see that they lie flat behind the ears and at the nape, with the hair up too.");
@@ -514,8 +513,8 @@ wm_status wm_plan_calendar(wm_buf *out, const wm_plan *plan, const wm_plan_visit
     wm_buf_text(&summary, named ? visit->client : "");
     append(description, "%zu row%s, %d beads, %d in reserve. Layers, front first:", plan->row_count,
            plan->row_count == 1 ? "" : "s", plan->beads, plan->bead_reserve);
-    for (size_t i = 0; i < plan->layer_count; i++)
-        append(description, "%s %s", i == 0 ? "" : ",", plan->layers[i]);
+    for (size_t i = 0; i < plan->stack.count; i++)
+        append(description, "%s %s", i == 0 ? "" : ",", plan->stack.layers[i].code);
     append(description, ".\nGrown since the row was set: %s.",
            wm_length_range(growth, plan->moveups.growth_cm, plan->units, 2));
     wm_calendar_info info = { visit->report_hash, visit->stamp, summary.data, description };

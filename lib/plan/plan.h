@@ -30,15 +30,14 @@ typedef struct wm_plan_input {
     double arcs_cm[WM_MAX_ROWS];
     size_t arc_count;
     const wm_catalogue *catalogue;
-    const char *layers[WM_MAX_LAYERS]; /**< codes, front first */
-    size_t layer_count;
+    wm_stack stack;
     const char *bead_code; /**< M8; NULL: no bead shade in the catalogue */
     wm_head head;
     double to_length_cm;      /**< negative: not given; both lengths are measured from the row down */
     double line_cm, cover_cm; /**< M19 (wm_growout); negative: not given */
     wm_date date;             /**< the day of the installation */
 } wm_plan_input;
-/** Zero arcs and layers; every length not given; medium, average hair. */
+/** No arc and no layer; every length not given; medium, average hair. */
 #define WM_PLAN_INPUT_INIT                                                                                             \
     {                                                                                                                  \
         .head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, -1 }, .to_length_cm = -1, .line_cm = -1, .cover_cm = -1    \
@@ -50,8 +49,7 @@ typedef struct wm_plan {
     wm_units units;
     wm_row rows[WM_MAX_ROWS];
     size_t row_count;
-    char layers[WM_MAX_LAYERS][WM_CODE_SIZE]; /**< front first */
-    size_t layer_count;
+    wm_stack stack;
     double wanted_cm;             /**< to_length, else the natural length */
     wm_weft wefts[WM_MAX_LAYERS]; /**< one a shade, in order of first appearance from the front */
     size_t weft_count;

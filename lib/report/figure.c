@@ -122,8 +122,8 @@ static void label(wm_buf *out, int y, const char *code, const char *place)
 
 static const wm_report_shade *shade_of(const wm_report_proposal *p, int layer)
 {
-    for (int i = 0; i < p->shade_count; i++)
-        if (strcmp(p->shades[i].code, p->layers[layer]) == 0)
+    for (size_t i = 0; i < p->shade_count; i++)
+        if (strcmp(p->shades[i].code, p->stack.layers[layer].code) == 0)
             return &p->shades[i];
     return &p->shades[0];
 }
@@ -136,21 +136,21 @@ static const char *place_of(int layer, int count)
 void wm_figure_section(wm_buf *out, const wm_figure_row *row)
 {
     const wm_report_proposal *p = row->proposal;
-    int height = BAND_TOP + BAND_HEIGHT * (p->layer_count + 1);
+    int count = (int)p->stack.count, height = BAND_TOP + BAND_HEIGHT * (count + 1);
     const char *seen = row->up ? "hair up, seen from beneath" : "worn down, seen from outside";
     wm_markup(
         out,
         "<svg class=\"section\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"currentColor\"><title>%s: ",
         SECTION_WIDTH, height, SECTION_WIDTH, height, seen);
-    for (int i = 0; i < p->layer_count; i++)
-        wm_markup(out, "%s, ", p->layers[row->up ? p->layer_count - 1 - i : i]);
+    for (int i = 0; i < count; i++)
+        wm_markup(out, "%s, ", p->stack.layers[row->up ? count - 1 - i : i].code);
     wm_markup(out,
               "then own hair</title><path d=\"M66 3h12l-6 12z\"/><text x=\"84\" y=\"14\" font-size=\"12\">%s</text>",
               seen);
-    for (int i = 0; i < p->layer_count; i++) {
-        int layer = row->up ? p->layer_count - 1 - i : i, y = BAND_TOP + BAND_HEIGHT * i;
+    for (int i = 0; i < count; i++) {
+        int layer = row->up ? count - 1 - i : i, y = BAND_TOP + BAND_HEIGHT * i;
         band(out, y, shade_of(p, layer)->lab);
-        label(out, y, p->layers[layer], place_of(layer, p->layer_count));
+        label(out, y, p->stack.layers[layer].code, place_of(layer, count));
     }
     band(out, height - BAND_HEIGHT, row->behind);
     label(out, height - BAND_HEIGHT, "own hair", "hangs behind");

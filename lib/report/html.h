@@ -9,7 +9,7 @@
 /** One line of a client's history (oldest first), for the page. */
 typedef struct wm_history_item {
     char at[12];
-    char installed[256];
+    wm_stack installed; /**< no layers: not noted */
     bool has_worst;
     double worst_de00;
     bool has_share;

@@ -29,13 +29,13 @@ static void write_verdict(wm_page *page, wm_verdict verdict)
 static void write_shade_names(wm_page *page, const wm_report_proposal *p)
 {
     wm_buf_text(page->out, "<ul class=\"shades\">");
-    for (int i = 0; i < p->shade_count; i++) {
+    for (size_t i = 0; i < p->shade_count; i++) {
         wm_buf_text(page->out, "<li>");
         wm_figure_chip(page->out, p->shades[i].lab, p->shades[i].code);
         wm_markup(page->out, "<span><b>%s</b>%s%s", p->shades[i].code, *p->shades[i].name ? " " : "",
                   p->shades[i].name);
-        if (p->layer_count > 1)
-            wm_markup(page->out, "<small>%d of %d layers</small>", p->ratio[i], p->layer_count);
+        if (p->stack.count > 1)
+            wm_markup(page->out, "<small>%d of %d layers</small>", p->shades[i].layers, (int)p->stack.count);
         wm_buf_text(page->out, "</span></li>");
     }
     wm_buf_text(page->out, "</ul>\n");
@@ -84,7 +84,7 @@ static void write_alternative(wm_page *page, const wm_report_proposal *p)
     char names[WM_PHRASE_SIZE];
     wm_buf_text(page->out, "<li>");
     wm_figure_pair(page->out, page->hair, p->views.down, "Own hair beside this row, worn down");
-    wm_markup(page->out, "<div><p><b>%s</b> (%s)</p><p>", wm_phrase_layers(names, p), wm_phrase_arrangement(p));
+    wm_markup(page->out, "<div><p><b>%s</b> (%s)</p><p>", wm_phrase_stack(names, &p->stack), wm_phrase_arrangement(p));
     if (p->claim != WM_CLAIM_ROUGH)
         write_verdict(page, p->verdict);
     write_distance(page, p->worst_de00, p->u_de00);
@@ -118,11 +118,11 @@ static void write_best(wm_page *page)
     const wm_report_proposal *best = &page->report->proposals[0];
     char names[WM_PHRASE_SIZE];
     wm_markup(page->out, "<p class=\"shade-name\">%s</p><p class=\"lead\">%s%s: %s.</p>\n<p>",
-              wm_phrase_layers(names, best),
-              best->layer_count == 1   ? "One shade"
-              : best->layer_count == 2 ? "Two layers"
+              wm_phrase_stack(names, &best->stack),
+              best->stack.count == 1   ? "One shade"
+              : best->stack.count == 2 ? "Two layers"
                                        : "Three layers",
-              best->layer_count == 1 ? "" : ", front first", wm_verdict_sentence(best->verdict));
+              best->stack.count == 1 ? "" : ", front first", wm_verdict_sentence(best->verdict));
     write_verdict(page, best->verdict);
     write_distance(page, best->worst_de00, best->u_de00);
     wm_buf_text(page->out, "</p>\n");
@@ -251,7 +251,7 @@ void wm_html__scenarios(wm_page *page)
         wm_buf_text(page->out, "<li>");
         wm_figure_pair(page->out, s->target, s->best.views.down, "The hair then, beside the row worn down");
         wm_markup(page->out, "<div><p>Gray %s: <b>%s</b> (%s)</p><p>", wm_phrase_scenario(share, r, i),
-                  wm_phrase_layers(names, &s->best), wm_phrase_arrangement(&s->best));
+                  wm_phrase_stack(names, &s->best.stack), wm_phrase_arrangement(&s->best));
         if (s->best.claim != WM_CLAIM_ROUGH)
             write_verdict(page, s->best.verdict);
         write_distance(page, s->best.worst_de00, s->best.u_de00);

@@ -203,7 +203,7 @@ static void write_history(wm_page *page)
     for (size_t i = 0; i < page->in->history_count; i++) {
         const wm_history_item *h = &page->in->history[i];
         wm_markup(page->out, "<tr><th scope=\"row\">%s</th><td>%s</td>", wm_phrase_date(date, h->at),
-                  wm_phrase_installed(installed, h->installed));
+                  wm_phrase_stack(installed, &h->installed));
         wm_markup(page->out, h->has_worst ? "<td>dE00 %1</td>" : "<td>-</td>", h->worst_de00);
         wm_markup(page->out, h->has_share ? "<td>%0 %%</td></tr>" : "<td>-</td></tr>", 5 * round(20 * h->gray_share));
     }

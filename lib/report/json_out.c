@@ -27,7 +27,7 @@ typedef enum kind {
     LIST,       /* pointer to elements, count at `count`, of `sub` */
     NOTES,      /* wm_notes as [{code, text}] */
     SENTENCES,  /* wm_notes as [text] */
-    ARRANGEMENT /* "one" or "layers" from the count of layers; not read */
+    ARRANGEMENT /* "one" or "layers" from the number of layers; not read */
 } kind;
 
 typedef struct field {
@@ -82,7 +82,7 @@ typedef struct field {
         .key = #f, .kind = WORD, F(s, f), .words = w                                                                   \
     }
 
-static const field TEXT_64[] = { { .kind = TEXT, .size = WM_CODE_SIZE }, { 0 } };
+static const field LAYER_CODE[] = { { .kind = TEXT, F(wm_layer, code), .size = WM_CODE_SIZE }, { 0 } };
 static const field PLAN_TEXT[] = { { .kind = TEXT, .size = WM_PLAN_TEXT_SIZE }, { 0 } };
 static const field INT_1[] = { { .kind = WHOLE }, { 0 } };
 static const field DATE_1[] = { { .kind = DATE }, { 0 } };
@@ -205,29 +205,26 @@ static const field COLOURS[] = { { .key = "intact", .kind = LAB, F(PROPOSAL, vie
                                  { .key = "moved", .kind = LAB, F(PROPOSAL, views.moved) },
                                  { .key = "edge", .kind = LAB, F(PROPOSAL, views.edge) },
                                  { 0 } };
-static const field PROPOSAL_FIELDS[] = { { .key = "arrangement", .kind = ARRANGEMENT, F(PROPOSAL, layer_count) },
+static const field PROPOSAL_FIELDS[] = { { .key = "arrangement", .kind = ARRANGEMENT, F(PROPOSAL, stack.count) },
                                          { .key = "layers",
                                            .kind = FIXED,
-                                           F(PROPOSAL, layers),
+                                           F(PROPOSAL, stack.layers),
                                            .length = WM_MAX_LAYERS,
-                                           COUNT(PROPOSAL, layer_count),
-                                           .detail = sizeof(int),
-                                           .size = WM_CODE_SIZE,
-                                           .sub = TEXT_64 },
+                                           COUNT(PROPOSAL, stack.count),
+                                           .size = sizeof(wm_layer),
+                                           .sub = LAYER_CODE },
                                          { .key = "ratio",
                                            .kind = FIXED,
-                                           F(PROPOSAL, ratio),
-                                           .length = 2,
+                                           F(PROPOSAL, shades[0].layers),
+                                           .length = WM_MAX_LAYERS,
                                            COUNT(PROPOSAL, shade_count),
-                                           .detail = sizeof(int),
-                                           .size = sizeof(int),
+                                           .size = sizeof(SHADE),
                                            .sub = INT_1 },
                                          { .key = "shades",
                                            .kind = FIXED,
                                            F(PROPOSAL, shades),
-                                           .length = 2,
+                                           .length = WM_MAX_LAYERS,
                                            COUNT(PROPOSAL, shade_count),
-                                           .detail = sizeof(int),
                                            .size = sizeof(SHADE),
                                            .sub = SHADE_FIELDS },
                                          NUM(PROPOSAL, worst_de00, 4),
@@ -335,11 +332,11 @@ static const field PLAN_FIELDS[] = {
       .sub = ROW_FIELDS },
     { .key = "layers",
       .kind = FIXED,
-      F(wm_plan, layers),
+      F(wm_plan, stack.layers),
       .length = WM_MAX_LAYERS,
-      COUNT(wm_plan, layer_count),
-      .size = WM_CODE_SIZE,
-      .sub = TEXT_64 },
+      COUNT(wm_plan, stack.count),
+      .size = sizeof(wm_layer),
+      .sub = LAYER_CODE },
     UNKNOWN(wm_plan, wanted_cm, 2),
     { .key = "wefts",
       .kind = FIXED,
@@ -518,18 +515,12 @@ static void write_notes(wm_buf *out, const wm_notes *notes, bool with_code)
     wm_buf_text(out, "]");
 }
 
-/* Number of elements of an array field; a count is an int where `detail` says so, else a size_t. */
+/* Number of elements of an array field. */
 static size_t count_of(const field *f, const char *base)
 {
-    if (!f->count)
-        return f->length;
-    if (f->kind == FIXED && f->detail == (int)sizeof(int)) {
-        int n;
+    size_t n = f->length;
+    if (f->count)
         memcpy(&n, base + f->count - 1, sizeof n);
-        return n > 0 ? (size_t)n : 0;
-    }
-    size_t n;
-    memcpy(&n, base + f->count - 1, sizeof n);
     return n;
 }
 
@@ -575,7 +566,7 @@ static void write_value(wm_buf *out, const field *f, const char *base)
     case LIST: write_array(out, f, base); break;
     case NOTES:
     case SENTENCES: write_notes(out, (const wm_notes *)(const void *)at, f->kind == NOTES); break;
-    case ARRANGEMENT: wm_buf_json_string(out, *(const int *)(const void *)at == 1 ? "one" : "layers"); break;
+    case ARRANGEMENT: wm_buf_json_string(out, *(const size_t *)(const void *)at == 1 ? "one" : "layers"); break;
     }
 }
 
@@ -724,17 +715,6 @@ static bool read_notes(const wm_json *value, wm_notes *out, bool with_code)
     return true;
 }
 
-static void store_count(const field *f, char *base, size_t count)
-{
-    int n = (int)count;
-    if (!f->count)
-        return;
-    if (f->kind == FIXED && f->detail == (int)sizeof(int))
-        memcpy(base + f->count - 1, &n, sizeof n);
-    else
-        memcpy(base + f->count - 1, &count, sizeof count);
-}
-
 static bool read_value(const field *f, char *base, const wm_json *value, trouble *bad);
 
 static bool read_array(const field *f, char *base, const wm_json *value, trouble *bad)
@@ -751,7 +731,8 @@ static bool read_array(const field *f, char *base, const wm_json *value, trouble
         }
         memcpy(base + f->offset, &items, sizeof items);
     }
-    store_count(f, base, count);
+    if (f->count)
+        memcpy(base + f->count - 1, &count, sizeof count);
     for (size_t i = 0; i < count; i++) {
         char *item = items + i * f->size;
         const wm_json *element = wm_json_at(value, i);

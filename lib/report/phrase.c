@@ -17,15 +17,15 @@ const char *wm_phrase_answer(const wm_report *report)
 
 const char *wm_phrase_arrangement(const wm_report_proposal *proposal)
 {
-    return proposal->layer_count == 1 ? "one shade" : proposal->layer_count == 2 ? "two layers" : "three layers";
+    static const char *const ARRANGEMENTS[] = { "nothing", "one shade", "two layers", "three layers" };
+    return ARRANGEMENTS[proposal->stack.count];
 }
 
-const char *wm_phrase_layers(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal)
+const char *wm_phrase_stack(char out[WM_PHRASE_SIZE], const wm_stack *stack)
 {
-    size_t used = 0;
-    out[0] = '\0';
-    for (int i = 0; i < proposal->layer_count && used < WM_PHRASE_SIZE; i++)
-        used += (size_t)snprintf(out + used, WM_PHRASE_SIZE - used, "%s%s", i ? " / " : "", proposal->layers[i]);
+    char text[WM_STACK_TEXT_SIZE];
+    snprintf(out, WM_PHRASE_SIZE, "%.*s", WM_PHRASE_SIZE - 1,
+             stack->count ? wm_stack_text(text, stack, " / ") : "not noted");
     return out;
 }
 
@@ -163,17 +163,6 @@ const char *wm_phrase_change(char out[WM_PHRASE_SIZE], const wm_report_change *c
         return change->words;
     snprintf(out, WM_PHRASE_SIZE, "%.*s\302\261%s", (int)(sign - change->words), change->words, sign + 2);
     return out;
-}
-
-const char *wm_phrase_installed(char out[WM_PHRASE_SIZE], const char *codes)
-{
-    size_t used = 0;
-    for (; *codes && used + 4 < WM_PHRASE_SIZE; codes++) {
-        memcpy(out + used, *codes == ',' ? " / " : codes, *codes == ',' ? 3 : 1);
-        used += *codes == ',' ? 3 : 1;
-    }
-    out[used] = '\0';
-    return used ? out : "not noted";
 }
 
 const char *wm_phrase_date(char out[WM_PHRASE_SIZE], const char *at)

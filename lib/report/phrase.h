@@ -12,8 +12,8 @@ const char *wm_phrase_answer(const wm_report *report);
 
 /** "three layers", "one shade". */
 const char *wm_phrase_arrangement(const wm_report_proposal *proposal);
-/** The codes, front first: "oat / fog / oat". */
-const char *wm_phrase_layers(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal);
+/** Front first: "oat / fog / oat"; "not noted" where nobody wrote down what was sewn. */
+const char *wm_phrase_stack(char out[WM_PHRASE_SIZE], const wm_stack *stack);
 
 /** G9: words by status, the share and its interval rounded to 5 %: "gray 30 % (20 to 40)", "little gray, under 15 %",
  * "no gray seen". */
@@ -51,8 +51,6 @@ const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *f
 
 /** A change in words, its "+-" as the sign. */
 const char *wm_phrase_change(char out[WM_PHRASE_SIZE], const wm_report_change *change);
-/** The codes that were installed, "fern / mist / fern"; "not noted" for none. */
-const char *wm_phrase_installed(char out[WM_PHRASE_SIZE], const char *codes);
 
 /** "29 February 2024" of a date or time that begins with YYYY-MM-DD; what is no such date stays as it is. */
 const char *wm_phrase_date(char out[WM_PHRASE_SIZE], const char *at);

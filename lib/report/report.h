@@ -90,14 +90,13 @@ typedef struct wm_report_shade {
     char name[WM_NAME_SIZE];
     wm_lab lab;
     double share;
+    int layers; /**< of a proposal's layers; not written for the ideal mix */
 } wm_report_shade;
 
 typedef struct wm_report_proposal {
-    int layer_count; /**< 1: arrangement "one", else "layers" */
-    char layers[WM_MAX_LAYERS][WM_CODE_SIZE];
-    int shade_count;
-    wm_report_shade shades[2]; /**< share of the layers */
-    int ratio[2];              /**< n of each of shades */
+    wm_stack stack; /**< one layer: arrangement "one", else "layers" */
+    size_t shade_count;
+    wm_report_shade shades[WM_MAX_LAYERS]; /**< in order of first appearance from the front; share of the layers */
     double worst_de00, u_de00;
     wm_verdict verdict;
     wm_claim claim;

@@ -92,7 +92,7 @@ static void write_distance(wm_layout *to, const wm_report_proposal *m)
     bool rough = m->claim == WM_CLAIM_ROUGH; /* C24: a verdict would promise what the photo can't know */
     int n = snprintf(text, sizeof text, "%s%sdE00 %s \302\261%s", rough ? "" : wm_verdict_sentence(m->verdict),
                      rough ? "" : ", ", wm_number_text(worst, m->worst_de00, 1), wm_number_text(u, m->u_de00, 1));
-    if (m->layer_count > 1)
+    if (m->stack.count > 1)
         snprintf(text + n, sizeof text - (size_t)n, " (down %s, up %s)", wm_number_text(down, m->down_de00, 1),
                  wm_number_text(up, m->up_de00, 1));
     wm_layout_wrapped(to, text, 3, 0);
@@ -102,11 +102,11 @@ static void write_proposal(wm_layout *to, const wm_report_proposal *m, size_t ra
 {
     char names[WM_PHRASE_SIZE], text[WM_PHRASE_SIZE + 40];
     wm_buf_format(to->out, "%zu. ", rank + 1);
-    for (int i = 0; i < m->shade_count; i++)
+    for (size_t i = 0; i < m->shade_count; i++)
         wm_layout_chip(to, m->shades[i].lab);
-    snprintf(text, sizeof text, "%s%s: %s", wm_phrase_arrangement(m), m->layer_count == 1 ? "" : ", front first",
-             wm_phrase_layers(names, m));
-    wm_layout_wrapped(to, text, 3, 3 + (to->style->chips ? (size_t)m->shade_count * WM_LAYOUT_CHIP : 0));
+    snprintf(text, sizeof text, "%s%s: %s", wm_phrase_arrangement(m), m->stack.count == 1 ? "" : ", front first",
+             wm_phrase_stack(names, &m->stack));
+    wm_layout_wrapped(to, text, 3, 3 + (to->style->chips ? m->shade_count * WM_LAYOUT_CHIP : 0));
     write_distance(to, m);
     if (m->claim != WM_CLAIM_ROUGH)
         wm_layout_wrapped(to, m->why, 3, 0);
@@ -342,7 +342,7 @@ static void write_scenarios(wm_layout *to, const wm_report *r)
     for (size_t i = 0; i < r->scenario_count; i++) {
         const wm_report_scenario *s = &r->scenarios[i];
         snprintf(text, sizeof text, "gray %s: %s, %s, dE00 %s", wm_phrase_scenario(share, r, i),
-                 wm_phrase_layers(names, &s->best), wm_verdict_name(s->best.verdict),
+                 wm_phrase_stack(names, &s->best.stack), wm_verdict_name(s->best.verdict),
                  wm_number_text(d, s->best.worst_de00, 1));
         wm_layout_wrapped(to, text, 2, 0);
     }

@@ -1,4 +1,5 @@
 #include "support/report_model.h"
+#include "support/stack.h"
 
 #include <math.h>
 #include <stdint.h>
@@ -264,9 +265,8 @@ static void rankings(wm_report *r, double doubt)
 
 static void layer(wm_report_proposal *p, size_t shade)
 {
-    int known = 0;
-    SET(p->layers[p->layer_count], SHADES[shade].code);
-    p->layer_count++;
+    size_t known = 0;
+    wm_stack_add(&p->stack, SHADES[shade].code);
     while (known < p->shade_count && strcmp(p->shades[known].code, SHADES[shade].code) != 0)
         known++;
     if (known == p->shade_count) {
@@ -275,9 +275,9 @@ static void layer(wm_report_proposal *p, size_t shade)
         p->shades[known].lab = SHADES[shade].lab;
         p->shade_count++;
     }
-    p->ratio[known]++;
-    for (int i = 0; i < p->shade_count; i++)
-        p->shades[i].share = (double)p->ratio[i] / p->layer_count;
+    p->shades[known].layers++;
+    for (size_t i = 0; i < p->shade_count; i++)
+        p->shades[i].share = (double)p->shades[i].layers / (double)p->stack.count;
 }
 
 static wm_report_proposal sandwich(double u)
@@ -366,9 +366,7 @@ static void plan(wm_report *r)
     input.arcs_cm[1] = 31;
     input.arc_count = 2;
     input.catalogue = &catalogue;
-    input.layers[0] = input.layers[2] = "fern";
-    input.layers[1] = "mist";
-    input.layer_count = 3;
+    input.stack = stack_of("fern,mist,fern");
     input.bead_code = "bark";
     input.head.natural_length_cm = 35;
     input.date = (wm_date){ 2024, 3, 14 };
@@ -393,16 +391,16 @@ static void future(wm_report *r)
 
 static void past(model *m)
 {
-    static const wm_history_item VISITS[] = { { "2023-06-02", "fern", true, 1.4, true, 0.20 },
-                                              { "2023-09-15", "fern", true, 1.9, true, 0.22 },
-                                              { "2023-12-20", "fern,mist,fern", true, 1.2, true, 0.28 },
-                                              { "2024-03-14", "", true, 1.3, true, 0.31 } };
+    const wm_history_item visits[] = { { "2023-06-02", stack_of("fern"), true, 1.4, true, 0.20 },
+                                       { "2023-09-15", stack_of("fern"), true, 1.9, true, 0.22 },
+                                       { "2023-12-20", stack_of("fern,mist,fern"), true, 1.2, true, 0.28 },
+                                       { "2024-03-14", stack_of(""), true, 1.3, true, 0.31 } };
     static const wm_report_change CHANGES[] = {
         { "crown", 0.8, 1.3, "no measurable change", true, 0.01, 0.05 },
         { "left temple", 3.1, 1.4, "lighter, softer, dE00 3.1 +- 1.4; gray: no measurable change", true, 0.03, 0.07 }
     };
-    memcpy(m->history, VISITS, sizeof VISITS);
-    m->history_count = sizeof VISITS / sizeof VISITS[0];
+    memcpy(m->history, visits, sizeof visits);
+    m->history_count = sizeof visits / sizeof visits[0];
     SET(m->report.since_date, "2023-12-20");
     m->report.change_count = sizeof CHANGES / sizeof CHANGES[0];
     m->report.changes = room(m->report.change_count, sizeof CHANGES[0]);
@@ -481,9 +479,9 @@ static void fill(char *out, size_t size)
 
 static void hostile_proposal(wm_report_proposal *p)
 {
-    for (int i = 0; i < p->layer_count; i++)
-        FILL(p->layers[i]);
-    for (int i = 0; i < p->shade_count; i++) {
+    for (size_t i = 0; i < p->stack.count; i++)
+        FILL(p->stack.layers[i].code);
+    for (size_t i = 0; i < p->shade_count; i++) {
         FILL(p->shades[i].code);
         FILL(p->shades[i].name);
     }
@@ -556,7 +554,9 @@ static void make_hostile(model *m)
     }
     for (size_t i = 0; i < m->history_count; i++) {
         FILL(m->history[i].at);
-        FILL(m->history[i].installed);
+        m->history[i].installed.count = WM_MAX_LAYERS;
+        for (size_t k = 0; k < WM_MAX_LAYERS; k++)
+            FILL(m->history[i].installed.layers[k].code);
     }
     free(m->pictures.zones_json.data);
     mark(

@@ -2,6 +2,7 @@
 #include "book/book.h"
 #include "book/schema.h"
 #include "support/folder.h"
+#include "support/stack.h"
 #include "support/near.h"
 
 #include <fcntl.h>
@@ -458,7 +459,7 @@ static wm_visit visit_of(int64_t client, wm_bytes report)
 {
     wm_visit visit = { .client_id = client,
                        .report_json = report,
-                       .installed = "oat,ash,oat",
+                       .installed = stack_of("oat,ash,oat"),
                        .has_charged = true,
                        .charged_minor = 18050 };
     snprintf(visit.date, sizeof visit.date, "%s", DAY);
@@ -497,7 +498,7 @@ static void gives_back_the_bytes_as_they_were(void **state)
     same_bytes(again.zones_json, report);
     assert_int_equal(again.gray_map_png.size, empty.size);
     assert_int_equal(again.after_jpeg.size, empty.size);
-    assert_string_equal(again.installed, "oat,ash,oat");
+    assert_stack(&again.installed, "oat,ash,oat");
     assert_string_equal(again.date, DAY);
     assert_true(again.has_charged);
     assert_int_equal(again.charged_minor, 18050);
@@ -508,6 +509,27 @@ static void gives_back_the_bytes_as_they_were(void **state)
     wm_bytes_free(&photo);
 }
 
+/* What was installed could once be any text where no catalogue was at hand. It is no stack, and is not thrown away. */
+static void free_text_of_earlier_versions_stays(void **state)
+{
+    (void)state;
+    wm_book *book = open_book(WM_BOOK_CREATE);
+    wm_bytes report = noise(100);
+    wm_visit visit = visit_of(add_client(book, "Anna Berg"), report), again = { 0 };
+    int64_t id = save_visit(book, &visit);
+    wm_book_close(book);
+    raw(book_path(), "UPDATE visit SET installed = 'two oat, one ash, one loam, one fig'");
+    book = open_book(WM_BOOK_WRITE);
+    assert_int_equal(wm_book_visit_load(&again, book, id, NULL), WM_OK);
+    assert_int_equal(again.installed.count, 0);
+    snprintf(again.note, sizeof again.note, "calm");
+    assert_int_equal(wm_book_visit_update(book, &again, NULL), WM_OK);
+    wm_book_close(book);
+    assert_int_equal(raw_number("SELECT installed LIKE 'two oat%' AND note = 'calm' FROM visit"), 1);
+    wm_visit_free(&again);
+    wm_bytes_free(&report);
+}
+
 static void updates_a_visit(void **state)
 {
     (void)state;
@@ -516,13 +538,13 @@ static void updates_a_visit(void **state)
     wm_visit visit = visit_of(add_client(book, "Anna Berg"), report), again = { 0 };
     wm_error err = { 0 };
     visit.id = save_visit(book, &visit);
-    snprintf(visit.installed, sizeof visit.installed, "loam");
+    visit.installed = stack_of("loam");
     snprintf(visit.why, sizeof visit.why, "ash was sold out");
     visit.has_charged = false;
     visit.after_jpeg = after;
     assert_int_equal(wm_book_visit_update(book, &visit, NULL), WM_OK);
     assert_int_equal(wm_book_visit_load(&again, book, visit.id, NULL), WM_OK);
-    assert_string_equal(again.installed, "loam");
+    assert_stack(&again.installed, "loam");
     assert_string_equal(again.why, "ash was sold out");
     assert_false(again.has_charged);
     same_bytes(again.after_jpeg, after);
@@ -951,6 +973,7 @@ int main(void)
         IN_FOLDER(refuses_names_that_would_not_be_found_again),
         IN_FOLDER(lists_by_name),
         IN_FOLDER(gives_back_the_bytes_as_they_were),
+        IN_FOLDER(free_text_of_earlier_versions_stays),
         IN_FOLDER(updates_a_visit),
         IN_FOLDER(orders_visits_by_date_then_number),
         IN_FOLDER(forgetting_leaves_no_trace),

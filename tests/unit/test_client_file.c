@@ -2,6 +2,7 @@
  * invented. */
 #include "consult/client_file.h"
 #include "support/near.h"
+#include "support/stack.h"
 #include "support/folder.h"
 
 #include <stdio.h>
@@ -31,7 +32,7 @@ static void write_one(wm_buf *out)
     wm_visit visit = { .date = "2025-05-14",
                        .report_json = lent("{\"format\":1,  \"made\":{\"at\":\"x\"}}"),
                        .photo_jpeg = lent("\377\330 no real photo"),
-                       .installed = "oat,ash,oat",
+                       .installed = stack_of("oat,ash,oat"),
                        .why = "\"more volume\"",
                        .note = "gr\303\274n",
                        .has_charged = true,
@@ -63,7 +64,7 @@ static void comes_back_as_it_was(void **state)
     assert_int_equal(wm_book_visit_load(&visit, book, ids[0], NULL), WM_OK);
     assert_string_equal((const char *)visit.report_json.data, "{\"format\":1,  \"made\":{\"at\":\"x\"}}");
     assert_memory_equal(visit.photo_jpeg.data, "\377\330 no real photo", visit.photo_jpeg.size);
-    assert_string_equal(visit.installed, "oat,ash,oat");
+    assert_stack(&visit.installed, "oat,ash,oat");
     assert_string_equal(visit.note, "gr\303\274n");
     assert_true(visit.has_charged && visit.charged_minor == 54050);
     wm_visit_free(&visit);

@@ -172,7 +172,7 @@ static void wishes_change_what_is_asked(void **state)
     s.wishes.filter.in_stock = false;
     other = match(&s);
     for (size_t i = 0; i < other.proposal_count; i++)
-        assert_int_equal(other.proposals[i].layer_count, 1);
+        assert_int_equal(other.proposals[i].stack.count, 1);
     wm_report_free(&other);
     s.settings.verdict = (wm_verdict_limits){ 0.1, 0.2, 0.3 };
     other = match(&s);

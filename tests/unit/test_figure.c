@@ -67,7 +67,7 @@ static void m11_section_order(void **state)
     (void)state;
     model m;
     model_make(&m, MODEL_FULL);
-    strcpy(m.report.proposals[0].layers[2], "bark");
+    strcpy(m.report.proposals[0].stack.layers[2].code, "bark");
     for (int up = 0; up < 2; up++) {
         wm_buf out = { 0 };
         wm_figure_row row = row_of(&m, up);

@@ -2,6 +2,7 @@
  * source. */
 #include "plan/plan.h"
 #include "support/near.h"
+#include "support/stack.h"
 
 #include <math.h>
 #include <string.h>
@@ -79,7 +80,7 @@ static wm_plan_input ida(const wm_catalogue *catalogue)
     wm_plan_input input = WM_PLAN_INPUT_INIT;
     input.arcs_cm[0] = 29, input.arc_count = 1;
     input.catalogue = catalogue;
-    input.layers[0] = "walnut", input.layer_count = 1;
+    input.stack = stack_of("walnut");
     input.bead_code = "bean";
     input.head.natural_length_cm = 40;
     input.date = (wm_date){ 2024, 1, 31 };
@@ -91,7 +92,7 @@ static wm_plan_input mara(const wm_catalogue *catalogue)
 {
     wm_plan_input input = ida(catalogue);
     input.arcs_cm[1] = 33, input.arc_count = 2;
-    input.layers[1] = "mist", input.layers[2] = "walnut", input.layer_count = 3;
+    input.stack = stack_of("walnut,mist,walnut");
     input.head = (wm_head){ WM_HAIR_FINE, WM_AMOUNT_AVERAGE, false, 45 };
     input.to_length_cm = 55;
     input.date = (wm_date){ 2023, 12, 20 };
@@ -104,7 +105,7 @@ static wm_plan_input rosa(const wm_catalogue *catalogue)
 {
     wm_plan_input input = ida(catalogue);
     input.arcs_cm[0] = 12 * 2.54;
-    input.layers[0] = "birch", input.layers[1] = "walnut", input.layers[2] = "birch", input.layer_count = 3;
+    input.stack = stack_of("birch,walnut,birch");
     input.head = (wm_head){ WM_HAIR_COARSE, WM_AMOUNT_THIN, true, 14 * 2.54 };
     input.line_cm = 3, input.cover_cm = 8;
     input.bead_code = NULL;
@@ -342,7 +343,7 @@ static void the_load_caution_follows_its_setting(void **state)
     assert_false(cautioned(&plan, "Load"));
     /* the usual limit: two layers on medium, average hair pass; three, or two on fine or thin hair, don't */
     settings = salon();
-    input.layers[1] = input.layers[2] = "walnut";
+    input.stack = stack_of("walnut,walnut,walnut");
     static const struct {
         wm_hair hair;
         wm_amount amount;
@@ -357,7 +358,7 @@ static void the_load_caution_follows_its_setting(void **state)
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         input.head.hair = cases[i].hair;
         input.head.amount = cases[i].amount;
-        input.layer_count = cases[i].layers;
+        input.stack.count = cases[i].layers;
         plan = made(&input, &settings);
         if (cautioned(&plan, "Load") != cases[i].fires)
             fail_msg("case %zu: load %.1f %%", i, plan.rows[0].bead_load_percent);
@@ -410,8 +411,8 @@ static void impossible_plans_are_refused(void **state)
         input[i] = good, settings[i] = salon();
     input[0].arc_count = 0;
     input[1].arc_count = WM_MAX_ROWS + 1;
-    input[2].layer_count = 0;
-    input[3].layer_count = WM_MAX_LAYERS + 1;
+    input[2].stack.count = 0;
+    input[3].stack.count = WM_MAX_LAYERS + 1;
     input[4].head.natural_length_cm = (double)NAN;
     input[5].to_length_cm = 0;
     input[6].arcs_cm[0] = 4;
@@ -430,7 +431,7 @@ static void impossible_plans_are_refused(void **state)
     wm_plan_input unknown = good;
     wm_plan_settings usual = salon();
     wm_plan plan;
-    unknown.layers[0] = "wallnut";
+    unknown.stack = stack_of("wallnut");
     wm_error err = { 0 };
     assert_int_equal(wm_plan_make(&plan, &unknown, &usual, &err), WM_E_INPUT);
     assert_string_equal(err.text, "the catalogue has no hair 'wallnut'; did you mean 'walnut'?");
@@ -450,7 +451,7 @@ static void no_text_is_cut_off(void **state)
         items[i].cuttable = i == 2;
         items[i].pack_weight_g = 1e4, items[i].pack_price_milli = 1;
         items[i].piece_width_cm = 33.3;
-        input.layers[i] = items[i].code;
+        wm_stack_add(&input.stack, items[i].code);
     }
     items[1].length_cm = 1;
     settings.units = WM_UNITS_IN;
@@ -459,7 +460,7 @@ static void no_text_is_cut_off(void **state)
     settings.row.bead_spacing_cm = 0.2;
     for (int i = 0; i < WM_MAX_ROWS; i++)
         input.arcs_cm[i] = 70;
-    input.arc_count = WM_MAX_ROWS, input.layer_count = 3;
+    input.arc_count = WM_MAX_ROWS;
     input.catalogue = &catalogue;
     input.bead_code = items[0].code;
     input.head = (wm_head){ WM_HAIR_FINE, WM_AMOUNT_THIN, true, 180 };

@@ -1,6 +1,7 @@
 /* recheck (M18): saved visits against another catalogue. Clients, shades and colours are invented. */
 #include "consult/recheck.h"
 #include "support/near.h"
+#include "support/stack.h"
 #include "support/folder.h"
 
 #include <stdio.h>
@@ -20,7 +21,9 @@ static void report_of(wm_buf *out, const char *client, wm_lab hair, const char *
                             .claim = WM_CLAIM_NAME };
     wm_report_match match = { .lab = shade };
     wm_report_ranking ranking = { .target = "mid", .items = &match, .count = 1 };
-    wm_report_proposal proposal = { .layer_count = 1, .shade_count = 1, .ratio = { 1 }, .why = "invented" };
+    wm_report_proposal proposal = {
+        .stack = stack_of(code), .shade_count = 1, .shades = { { .layers = 1 } }, .why = "invented"
+    };
     wm_report report = { .zones = &zone,
                          .zone_count = 1,
                          .rankings = &ranking,
@@ -29,7 +32,6 @@ static void report_of(wm_buf *out, const char *client, wm_lab hair, const char *
                          .proposal_count = 1,
                          .target_zone = "mid" };
     snprintf(match.code, sizeof match.code, "%s", code);
-    snprintf(proposal.layers[0], sizeof proposal.layers[0], "%s", code);
     snprintf(proposal.shades[0].code, sizeof proposal.shades[0].code, "%s", code);
     snprintf(report.client, sizeof report.client, "%s", client);
     wm_error err = { 0 };
@@ -45,8 +47,8 @@ static void add_visit(wm_book *book, const char *client, wm_lab hair, const char
     assert_int_equal(wm_book_client_add(&id, book, client, "", "2025-05-01", NULL), WM_OK);
     wm_visit visit = { .client_id = id,
                        .date = "2025-05-14",
-                       .report_json = { (unsigned char *)json.data, json.size } };
-    snprintf(visit.installed, sizeof visit.installed, "%s", installed);
+                       .report_json = { (unsigned char *)json.data, json.size },
+                       .installed = stack_of(installed) };
     assert_int_equal(wm_book_visit_save(&id, book, &visit, NULL), WM_OK);
     wm_buf_free(&json);
 }
@@ -97,8 +99,8 @@ static void M18_who_gains_stands_first(void **state)
     wm_rechecked *r = recheck(&d, 1, &count);
     assert_int_equal(count, 4);
     assert_string_equal(r[0].client, "Anna");
-    assert_string_equal(r[0].best, "new");
-    assert_string_equal(r[0].held, "old");
+    assert_stack(&r[0].best, "new");
+    assert_stack(&r[0].held, "old");
     assert_int_equal(r[0].held_by, WM_HELD_PROPOSED);
     assert_true(r[0].gain.earned && r[0].gain.de00 > 5);
     near("gain is the difference", r[0].gain.de00, r[0].held_de00 - r[0].best_de00, 1e-9);
@@ -122,7 +124,7 @@ static void threads_do_not_show_in_the_result(void **state)
     assert_int_equal(one, many);
     for (size_t i = 0; i < one; i++) {
         assert_int_equal(a[i].visit_id, b[i].visit_id);
-        assert_string_equal(a[i].best, b[i].best);
+        assert_memory_equal(&a[i].best, &b[i].best, sizeof a[i].best);
         near("gain", b[i].gain.de00, a[i].gain.de00, 0);
     }
     free(a);

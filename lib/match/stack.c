@@ -1,0 +1,104 @@
+#include "match/stack.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "match/shades.h"
+
+enum { MOST_SHADES = 2 }; /* that one row is sewn from */
+
+bool wm_stack_add(wm_stack *stack, const char *code)
+{
+    size_t length = strlen(code);
+    if (stack->count == WM_MAX_LAYERS || length == 0 || length >= WM_CODE_SIZE)
+        return false;
+    wm_layer *layer = &stack->layers[stack->count++];
+    *layer = (wm_layer){ .pieces = 0 };
+    memcpy(layer->code, code, length + 1);
+    return true;
+}
+
+/* A list is written with commas, for people with " / "; codes may hold a slash, and within a list of slashes a comma.
+ */
+static const char *separator_of(const char *text)
+{
+    return strstr(text, " / ") ? " / " : ",";
+}
+
+wm_status wm_stack_parse(wm_stack *out, const char *text, wm_error *err)
+{
+    wm_stack stack = { .count = 0 };
+    const char *between = separator_of(text);
+    for (const char *p = text; p;) {
+        char code[WM_CODE_SIZE] = "";
+        const char *end = strstr(p, between);
+        size_t length = end ? (size_t)(end - p) : strlen(p);
+        if (length < sizeof code)
+            memcpy(code, p, length);
+        if (stack.count == WM_MAX_LAYERS)
+            return wm_fail(err, WM_E_USAGE, "a row has at most %d layers, '%s' names more; leave one out",
+                           WM_MAX_LAYERS, text);
+        if (!wm_stack_add(&stack, code))
+            return wm_fail(err, WM_E_USAGE, "'%s' is no list of codes; write CODE,CODE,CODE, front first", text);
+        p = end ? end + strlen(between) : NULL;
+    }
+    *out = stack;
+    return WM_OK;
+}
+
+const char *wm_stack_text(char out[WM_STACK_TEXT_SIZE], const wm_stack *stack, const char *between)
+{
+    size_t used = 0;
+    out[0] = '\0';
+    for (size_t i = 0; i < stack->count && used < WM_STACK_TEXT_SIZE; i++) {
+        const wm_layer *layer = &stack->layers[i];
+        used += (size_t)snprintf(out + used, WM_STACK_TEXT_SIZE - used, "%s%s", i ? between : "", layer->code);
+        if (*layer->second && used < WM_STACK_TEXT_SIZE)
+            used += (size_t)snprintf(out + used, WM_STACK_TEXT_SIZE - used, " with %s in %d piece%s", layer->second,
+                                     layer->pieces, layer->pieces == 1 ? "" : "s");
+    }
+    return out;
+}
+
+static size_t add_code(const char *codes[2 * WM_MAX_LAYERS], size_t count, const char *code)
+{
+    for (size_t i = 0; i < count; i++)
+        if (strcmp(codes[i], code) == 0)
+            return count;
+    codes[count] = code;
+    return count + 1;
+}
+
+size_t wm_stack_shades(const char *out[2 * WM_MAX_LAYERS], const wm_stack *stack)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < stack->count; i++) {
+        count = add_code(out, count, stack->layers[i].code);
+        if (*stack->layers[i].second)
+            count = add_code(out, count, stack->layers[i].second);
+    }
+    return count;
+}
+
+wm_status wm_stack_swatches(const wm_swatch *out[WM_MAX_LAYERS], const wm_stack *stack, const wm_catalogue *catalogue,
+                            wm_error *err)
+{
+    const wm_swatch *found[WM_MAX_LAYERS] = { NULL };
+    const char *codes[2 * WM_MAX_LAYERS];
+    char text[WM_STACK_TEXT_SIZE];
+    size_t count = wm_stack_shades(codes, stack);
+    for (size_t i = 0; i < count; i++) {
+        const wm_swatch *shade = NULL;
+        wm_status status = wm_catalogue_shade(&shade, catalogue, codes[i], err);
+        if (status)
+            return status;
+        for (size_t k = 0; k < stack->count; k++)
+            if (strcmp(stack->layers[k].code, codes[i]) == 0)
+                found[k] = shade;
+    }
+    if (count > MOST_SHADES)
+        return wm_fail(err, WM_E_USAGE, "a row is sewn from at most two shades, '%s' names three; leave one out",
+                       wm_stack_text(text, stack, ","));
+    memcpy(out, found, sizeof found);
+    return WM_OK;
+}
