@@ -79,3 +79,41 @@ wm_history_item *history_items(const history *h)
     }
     return items;
 }
+
+static void json_line(wm_buf *out, const history_line *line, bool first)
+{
+    const wm_report_zone *gray = history_gray_zone(line);
+    wm_buf_format(out, "%s\n  {\"id\":%lld,\"at\":\"%s\",\"photo\":", first ? "" : ",", (long long)line->id, line->at);
+    wm_buf_json_string(out, line->report->photo.file);
+    wm_buf_text(out, ",\"zones\":[");
+    for (size_t i = 0; i < line->report->zone_count; i++) {
+        wm_buf_text(out, i ? "," : "");
+        wm_buf_json_string(out, line->report->zones[i].name);
+    }
+    wm_buf_text(out, "],\"installed\":[");
+    for (size_t i = 0; i < line->installed.count; i++) {
+        wm_buf_text(out, i ? "," : "");
+        wm_buf_json_string(out, line->installed.layers[i].code);
+    }
+    wm_buf_text(out, "],\"worst_de00\":");
+    if (line->report->proposal_count)
+        wm_buf_number(out, line->report->proposals[0].worst_de00, 4);
+    else
+        wm_buf_text(out, "null");
+    wm_buf_text(out, ",\"gray_share\":");
+    if (gray)
+        wm_buf_number(out, gray->share, 4);
+    else
+        wm_buf_text(out, "null");
+    wm_buf_text(out, "}");
+}
+
+void history_write_json(wm_buf *out, const history *h, const char *client)
+{
+    wm_buf_text(out, "{\"format\":1,\"client\":");
+    wm_buf_json_string(out, client);
+    wm_buf_text(out, ",\"visits\":[");
+    for (size_t i = 0; i < h->count; i++)
+        json_line(out, &h->lines[i], i == 0);
+    wm_buf_text(out, "]}\n");
+}

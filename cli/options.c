@@ -54,6 +54,10 @@ const option_spec OPTIONS[] = {
     { "note", '\0', "TEXT", false, "a note to keep" },
     { "charged", '\0', "AMOUNT", false, "what was charged" },
     { "yes", 'y', NULL, false, "do it without asking" },
+    /* desk */
+    { "port", '\0', "N", false, "the port to listen on (default 8642, else one that is free)" },
+    { "photos", '\0', "FOLDER", false, "new photos in this folder appear in the page" },
+    { "no-open", '\0', NULL, false, "do not open the browser" },
     /* everywhere */
     { "date", '\0', "YYYY-MM-DD", false, "the day it is (default $SOURCE_DATE_EPOCH, else today)" },
     { "color", '\0', "auto|always|never", false, "chips of colour in the terminal" },

@@ -51,34 +51,6 @@ int verb_client_list(const args *a)
     return code;
 }
 
-static void json_line(wm_buf *out, const history_line *line, bool first)
-{
-    const wm_report_zone *gray = history_gray_zone(line);
-    wm_buf_format(out, "%s\n  {\"id\":%lld,\"at\":\"%s\",\"photo\":", first ? "" : ",", (long long)line->id, line->at);
-    wm_buf_json_string(out, line->report->photo.file);
-    wm_buf_text(out, ",\"zones\":[");
-    for (size_t i = 0; i < line->report->zone_count; i++) {
-        wm_buf_text(out, i ? "," : "");
-        wm_buf_json_string(out, line->report->zones[i].name);
-    }
-    wm_buf_text(out, "],\"installed\":[");
-    for (size_t i = 0; i < line->installed.count; i++) {
-        wm_buf_text(out, i ? "," : "");
-        wm_buf_json_string(out, line->installed.layers[i].code);
-    }
-    wm_buf_text(out, "],\"worst_de00\":");
-    if (line->report->proposal_count)
-        wm_buf_number(out, line->report->proposals[0].worst_de00, 4);
-    else
-        wm_buf_text(out, "null");
-    wm_buf_text(out, ",\"gray_share\":");
-    if (gray)
-        wm_buf_number(out, gray->share, 4);
-    else
-        wm_buf_text(out, "null");
-    wm_buf_text(out, "}");
-}
-
 static void text_line(wm_buf *out, const history_line *line)
 {
     char number[48], stack[WM_STACK_TEXT_SIZE];
@@ -102,18 +74,10 @@ static wm_status write_history(wm_buf *out, wm_book *book, const wm_client *clie
 {
     history h = { 0 };
     wm_status status = history_load(&h, book, client->id, err);
-    if (!status && json) {
-        wm_buf_text(out, "{\"format\":1,\"client\":");
-        wm_buf_json_string(out, client->name);
-        wm_buf_text(out, ",\"visits\":[");
-    }
-    for (size_t i = 0; i < h.count; i++)
-        if (json)
-            json_line(out, &h.lines[i], i == 0);
-        else
-            text_line(out, &h.lines[i]);
     if (!status && json)
-        wm_buf_text(out, "]}\n");
+        history_write_json(out, &h, client->name);
+    for (size_t i = 0; i < h.count && !json; i++)
+        text_line(out, &h.lines[i]);
     history_free(&h);
     return status;
 }

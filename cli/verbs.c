@@ -4,6 +4,11 @@
 #define ZONE_OPTIONS "zones zone card swatches book "
 
 const verb_spec VERBS[] = {
+    { "desk", "", 0, 0, "Open the whole job as a page in the browser, served by this machine to itself.",
+      "book swatches port photos no-open", "desk\n",
+      "Prints the address and runs until Ctrl-C. Works without a catalogue or a book and leads through making them. With --photos new pictures of that folder, "
+      "where the phone's arrive say, appear in the page by themselves. Nothing is loaded from or sent to anywhere else.",
+      verb_desk },
     { "mark", "PHOTO", 1, 1, "Write a page on which the zones of the photo are dragged; it saves a zones file.",
       "output swatches zones book force", "mark client.jpg -o page.html --swatches swatches.csv\n",
       "The page holds the photo and needs no network; open it in any browser. The file that it saves is what match --zones takes.",

@@ -4,6 +4,7 @@
 
 #include "option.h"
 
+int verb_desk(const args *a);
 int verb_mark(const args *a);
 int verb_measure(const args *a);
 int verb_match(const args *a);

@@ -17,6 +17,7 @@ extern "C" {
 
 #include "core/buf.h"
 #include "core/file.h"
+#include "core/json.h"
 #include "core/status.h"
 
 #include "colour/colour.h"

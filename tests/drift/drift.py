@@ -9,7 +9,7 @@ import sys
 
 ROOT, PROGRAM = os.path.abspath(sys.argv[1]), os.path.abspath(sys.argv[2])
 LIBRARIES = {"jansson": "jansson.h", "libexif": "libexif/", "libseccomp": "seccomp.h", "stb_image": "stb_image.h", "libheif": "libheif/",
-             "LittleCMS": "lcms2.h", "stb_image_write": "stb_image_write.h", "SQLite": "sqlite3.h", "zlib": "zlib.h"}
+             "LittleCMS": "lcms2.h", "libmicrohttpd": "microhttpd.h", "stb_image_write": "stb_image_write.h", "SQLite": "sqlite3.h", "zlib": "zlib.h"}
 GENERATED = {"version.h", "white_points.h", "style.h"}  # made at build time
 
 
@@ -58,12 +58,16 @@ def build_rooms():
 
 
 def the_modules_are_those_of_the_build_and_of_the_folders():
-    table = [(room[4:], module) for room, module, _ in developers_table()]
+    table = [(room[4:], module) for room, module, _ in developers_table() if room.startswith("lib/")]
     rooms = build_rooms()
     equal(table, [(room, m) for room, modules in rooms.items() for m in modules], "DEVELOPERS.md against lib/meson.build")
     equal([tuple(p[4:-2].split("/")) for p in files("lib", ".c")], table, "files of lib/ against DEVELOPERS.md")
     order = list(dict.fromkeys(room for room, _ in table))
     assert order == list(rooms), f"rooms stand in another order: {order} and {list(rooms)}"
+
+
+def the_desk_of_the_table_is_that_of_its_folder():
+    equal([p[9:-2] for p in files("cli/desk", ".c")], [module for room, module, _ in developers_table() if room == "cli/desk"], "files of cli/desk")
 
 
 def includes_go_up_only():
@@ -282,7 +286,7 @@ def main():
         print("\n".join(warnings_of_the_code()))
         return
     man = sys.argv[3] if len(sys.argv) > 3 else None
-    tests = [the_modules_are_those_of_the_build_and_of_the_folders, includes_go_up_only, each_library_has_one_user_the_one_named,
+    tests = [the_modules_are_those_of_the_build_and_of_the_folders, the_desk_of_the_table_is_that_of_its_folder, includes_go_up_only, each_library_has_one_user_the_one_named,
              banned_functions_are_absent, numbers_are_printed_without_the_locale, documents_name_only_options_that_exist,
              every_option_belongs_to_a_verb_and_letters_are_unique, readme_names_every_verb, exit_codes_agree, readme_has_the_warnings_of_the_code,
              installed_headers_are_those_of_weftmatch_h, the_command_line_stands_on_the_public_face, public_headers_compile_alone_as_c, public_headers_compile_alone_as_cplusplus,

@@ -1,0 +1,165 @@
+/* Clients. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "desk/resources.h"
+#include "history.h"
+#include "report/json_out.h"
+
+static void write_client(wm_buf *out, const wm_client *client)
+{
+    wm_buf_format(out, "{\"id\":%lld,\"name\":", (long long)client->id);
+    wm_buf_json_string(out, client->name);
+    wm_buf_text(out, ",\"note\":");
+    wm_buf_json_string(out, client->note);
+    wm_buf_format(out, ",\"since\":\"%s\",\"visits\":%ld", client->since, client->visits);
+}
+
+/* Her last visit: when, what was installed, when the next is due. */
+static wm_status write_last(wm_buf *out, wm_book *book, const wm_client *client, wm_error *err)
+{
+    int64_t *ids = NULL;
+    size_t count = 0;
+    wm_visit visit = { 0 };
+    wm_status status = wm_book_visit_ids(&ids, &count, book, client->id, err);
+    if (!status && count)
+        status = wm_book_visit_load(&visit, book, ids[count - 1], err);
+    wm_report *report = calloc(1, sizeof *report);
+    if (!status && !report)
+        status = wm_fail_memory(err);
+    if (!status && count)
+        status = wm_report_from_json(report, (const char *)visit.report_json.data, visit.report_json.size,
+                                     "the saved visit", err);
+    if (!status && count) {
+        char day[WM_DATE_SIZE], stack[WM_STACK_TEXT_SIZE];
+        wm_buf_format(out, ",\"last\":{\"id\":%lld,\"at\":\"%s\",\"installed\":", (long long)visit.id, visit.date);
+        wm_buf_json_string(out, wm_stack_text(stack, &visit.installed, ","));
+        wm_buf_format(out, ",\"next\":\"%s\"}",
+                      report->has_plan ? wm_date_text(day, report->plan.moveups.dates[0]) : "");
+    } else if (!status)
+        wm_buf_text(out, ",\"last\":null");
+    if (report)
+        wm_report_free(report);
+    free(report);
+    wm_visit_free(&visit);
+    free(ids);
+    return status;
+}
+
+wm_status get_clients(desk_call *call, wm_error *err)
+{
+    wm_book *book = NULL;
+    wm_client *clients = NULL;
+    clock_reading clock;
+    size_t count = 0;
+    wm_buf *out = answer_json(call);
+    wm_status status = context_clock(&clock, call->desk->a, err);
+    if (!status)
+        status = call_book_if_any(&book, call, err);
+    if (!status && book)
+        status = wm_book_client_list(&clients, &count, book, err);
+    if (!status)
+        wm_buf_format(out, "{\"today\":\"%s\",\"clients\":[", clock.day);
+    for (size_t i = 0; i < count && !status; i++) {
+        wm_buf_text(out, i ? ",\n" : "\n");
+        write_client(out, &clients[i]);
+        status = write_last(out, book, &clients[i], err);
+        wm_buf_text(out, "}");
+    }
+    wm_buf_text(out, "]}\n");
+    free(clients);
+    wm_book_close(book);
+    return status;
+}
+
+wm_status post_client(desk_call *call, wm_error *err)
+{
+    wm_json_document *body = NULL;
+    wm_book *book = NULL;
+    clock_reading clock;
+    const char *name = "", *note = "";
+    int64_t id = 0;
+    wm_status status = call_body(&body, call, err);
+    if (!status)
+        status = call_text(&name, wm_json_root(body), "name", err);
+    if (!status)
+        status = call_text(&note, wm_json_root(body), "note", err);
+    if (!status)
+        status = context_clock(&clock, call->desk->a, err);
+    if (!status)
+        status = wm_book_client_check(name, note, err);
+    pthread_mutex_lock(&call->desk->lock);
+    if (!status)
+        status = call_book(&book, call, WM_BOOK_CREATE, err);
+    if (!status)
+        status = wm_book_client_add(&id, book, name, note, clock.day, err);
+    wm_book_close(book);
+    pthread_mutex_unlock(&call->desk->lock);
+    if (!status)
+        wm_buf_format(answer_json(call), "{\"id\":%lld}\n", (long long)id);
+    wm_json_free(body);
+    return status;
+}
+
+static wm_status find_client(wm_client *out, wm_book *book, int64_t id, wm_error *err)
+{
+    char text[24];
+    snprintf(text, sizeof text, "%lld", (long long)id);
+    return wm_book_client_find(out, book, text, err);
+}
+
+wm_status get_client(desk_call *call, wm_error *err)
+{
+    wm_book *book = NULL;
+    wm_client client;
+    wm_buf *out = answer_json(call);
+    wm_status status = call_book(&book, call, WM_BOOK_READ, err);
+    if (!status)
+        status = find_client(&client, book, call->id, err);
+    if (!status) {
+        write_client(out, &client);
+        status = write_last(out, book, &client, err);
+        wm_buf_text(out, "}\n");
+    }
+    wm_book_close(book);
+    return status;
+}
+
+wm_status get_client_visits(desk_call *call, wm_error *err)
+{
+    wm_book *book = NULL;
+    wm_client client;
+    history past = { 0 };
+    wm_buf *out = answer_json(call);
+    wm_status status = call_book(&book, call, WM_BOOK_READ, err);
+    if (!status)
+        status = find_client(&client, book, call->id, err);
+    if (!status)
+        status = history_load(&past, book, client.id, err);
+    if (!status)
+        history_write_json(out, &past, client.name);
+    history_free(&past);
+    wm_book_close(book);
+    return status;
+}
+
+wm_status patch_client(desk_call *call, wm_error *err)
+{
+    (void)call;
+    return wm_fail(err, WM_E_USAGE, "a client can't be renamed yet");
+}
+
+wm_status delete_client(desk_call *call, wm_error *err)
+{
+    wm_book *book = NULL;
+    pthread_mutex_lock(&call->desk->lock);
+    wm_status status = call_book(&book, call, WM_BOOK_WRITE, err);
+    if (!status)
+        status = wm_book_client_forget(book, call->id, err);
+    wm_book_close(book);
+    pthread_mutex_unlock(&call->desk->lock);
+    if (!status)
+        wm_buf_text(answer_json(call), "{}\n");
+    return status;
+}

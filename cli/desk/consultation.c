@@ -1,0 +1,133 @@
+#include "desk/consultation.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/file.h"
+#include "measure/zones_file.h"
+#include "report/json_out.h"
+
+wm_status consultation_catalogue(wm_catalogue *out, bool *found, const args *a, wm_error *err)
+{
+    char path[PATH_SIZE];
+    wm_error none;
+    wm_notes notes = { 0 };
+    *found = context_swatches_path(path, a, &none) == WM_OK && wm_file_exists(path);
+    wm_status status = *found ? wm_catalogue_load(out, path, &notes, err) : WM_OK;
+    wm_notes_free(&notes);
+    return status;
+}
+
+/* A reference file is named without folders: a page may not choose any file of this machine. */
+static wm_status check_references(const wm_json *zones, wm_error *err)
+{
+    for (size_t i = 0; i < wm_json_count(zones); i++) {
+        const char *reference = wm_json_text(wm_json_get(wm_json_at(zones, i), "reference"));
+        if (reference && strchr(reference, '/'))
+            return wm_fail(err, WM_E_INPUT,
+                           "the reference of a target is named without folders; put it beside the book");
+    }
+    return WM_OK;
+}
+
+wm_status consultation_zones(wm_zones *out, const desk_call *call, const wm_json *body, wm_error *err)
+{
+    char beside[PATH_SIZE];
+    const char *text = "";
+    wm_notes notes = { 0 };
+    wm_json_document *file = NULL;
+    wm_status status = call_text(&text, body, "zones", err);
+    if (!status)
+        status = context_book_path(beside, call->desk->a, err);
+    if (!status)
+        status = wm_json_parse(&file, text, strlen(text), "zones", WM_E_INPUT, err);
+    if (!status)
+        status = check_references(wm_json_get(wm_json_root(file), "zones"), err);
+    if (!status)
+        status = wm_zones_add_json(out, text, strlen(text), beside, &notes, err);
+    wm_json_free(file);
+    wm_notes_free(&notes);
+    return status;
+}
+
+static wm_status load_client(consultation *c, desk_call *call, const wm_json *body, wm_error *err)
+{
+    wm_book *book = NULL;
+    int64_t id = 0, *ids = NULL;
+    size_t count = 0;
+    char text[24];
+    wm_status status = call_id(&id, body, "client", err);
+    if (status || !id)
+        return status;
+    snprintf(text, sizeof text, "%lld", (long long)id);
+    status = call_book(&book, call, WM_BOOK_READ, err);
+    if (!status)
+        status = wm_book_client_find(&c->client, book, text, err);
+    if (!status)
+        status = wm_book_visit_ids(&ids, &count, book, id, err);
+    if (!status && count)
+        status = wm_book_visit_load(&c->last, book, ids[count - 1], err);
+    free(ids);
+    wm_book_close(book);
+    if (!status && c->last.id)
+        status = wm_report_from_json(&c->previous, (const char *)c->last.report_json.data, c->last.report_json.size,
+                                     "the saved visit", err);
+    return status;
+}
+
+static wm_status gather(consultation *c, desk_call *call, const wm_json *body, wm_error *err)
+{
+    const args *a = call->desk->a;
+    wm_status status = context_consult(&c->in, a, &c->settings, &c->clock, err);
+    if (!status)
+        status = wishes_read(&c->list, call->desk, wm_json_get(body, "wishes"), err);
+    if (!status)
+        status = context_wishes(&c->wishes, wishes_args(c->list), &c->settings, err);
+    if (!status)
+        status = consultation_zones(&c->zones, call, body, err);
+    if (!status)
+        status = consultation_catalogue(&c->catalogue, &c->has_catalogue, a, err);
+    return status ? status : load_client(c, call, body, err);
+}
+
+static void fill_input(consultation *c, const shelf_photo *photo, const char *made_at)
+{
+    c->in.photo = photo->photo;
+    c->in.zones = &c->zones;
+    c->in.catalogue = c->has_catalogue ? &c->catalogue : NULL;
+    c->in.wishes = &c->wishes;
+    c->in.client = c->client.id ? c->client.name : NULL;
+    c->in.previous = c->last.id ? &c->previous : NULL;
+    c->in.previous_date = c->last.date;
+    c->in.made_at = made_at ? made_at : c->clock.made_at;
+}
+
+wm_status consultation_run(consultation *c, desk_call *call, const wm_json *body, const shelf_photo *photo,
+                           const char *made_at, wm_error *err)
+{
+    wm_report_pictures *pictures = made_at ? &c->pictures : NULL;
+    wm_status status = gather(c, call, body, err);
+    if (status)
+        return status;
+    fill_input(c, photo, made_at);
+    status = c->has_catalogue ? wm_consult_match(&c->report, pictures, &c->in, err)
+                              : wm_consult_measure(&c->report, pictures, &c->in, err);
+    if (!status)
+        status = wm_report_to_json(&c->json, &c->report, err);
+    if (!status)
+        wm_sha256_hex(c->digest, c->json.data, c->json.size);
+    return status;
+}
+
+void consultation_free(consultation *c)
+{
+    wm_buf_free(&c->json);
+    wm_report_free(&c->report);
+    wm_report_pictures_free(&c->pictures);
+    wm_report_free(&c->previous);
+    wm_visit_free(&c->last);
+    wm_catalogue_free(&c->catalogue);
+    wm_zones_free(&c->zones);
+    wishes_free(c->list);
+}

@@ -1,0 +1,36 @@
+/* consultation: what `match` does, for a photo on the shelf and a request {zones, wishes, client}. */
+#ifndef CLI_DESK_CONSULTATION_H
+#define CLI_DESK_CONSULTATION_H
+
+#include "desk/desk.h"
+
+typedef struct consultation {
+    wm_settings settings;
+    clock_reading clock;
+    wish_list *list;
+    wm_wishes wishes;
+    wm_zones zones;
+    wm_catalogue catalogue;
+    bool has_catalogue;
+    wm_client client; /* id 0: nobody's */
+    wm_visit last;    /* her last visit, id 0: none */
+    wm_report previous;
+    wm_consult_input in;
+    wm_report report;
+    wm_report_pictures pictures;
+    wm_buf json;
+    char digest[65]; /* SHA-256 of json */
+} consultation;
+
+/** Runs it. pictures: the reduced ones are made too. made_at NULL: now. Free with consultation_free, also after a
+ * failure. Without a catalogue only the zones are measured. */
+wm_status consultation_run(consultation *c, desk_call *call, const wm_json *body, const shelf_photo *photo,
+                           const char *made_at, wm_error *err);
+void consultation_free(consultation *c);
+
+/** "zones" of a request: the text of a zones file. Targets are looked for beside the book. */
+wm_status consultation_zones(wm_zones *out, const desk_call *call, const wm_json *body, wm_error *err);
+/** The catalogue; *found false and empty when there is none yet. */
+wm_status consultation_catalogue(wm_catalogue *out, bool *found, const args *a, wm_error *err);
+
+#endif

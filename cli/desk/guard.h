@@ -1,0 +1,26 @@
+/* guard: who may ask. The address that is printed holds a token; the first page exchanges it for a cookie that scripts
+ * can't read and other sites' requests don't carry. Every request must name one of this machine's own hosts (a foreign
+ * name that resolves to this machine is refused), and one that changes anything must come from our own page. */
+#ifndef CLI_DESK_GUARD_H
+#define CLI_DESK_GUARD_H
+
+#include "desk/http.h"
+
+enum { GUARD_SECRET = 65 }; /* 256 bits as hex digits, and a NUL */
+
+typedef struct guard {
+    char token[GUARD_SECRET], session[GUARD_SECRET];
+    int port;
+} guard;
+
+/** Fresh secrets from the system. WM_E_BUG when it gives none. */
+wm_status guard_start(guard *out, wm_error *err);
+
+/** NULL: the request may pass. Else why not, in one line. */
+const char *guard_refuses(const guard *g, const http_request *request);
+
+/** True when the request brings the token of the address. */
+bool guard_knows_token(const guard *g, const http_request *request);
+void guard_cookie(const guard *g, char *out, size_t size); /**< value of Set-Cookie */
+
+#endif

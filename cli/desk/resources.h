@@ -1,0 +1,23 @@
+/* resources: the functions behind the routes, each in the file of its resource. */
+#ifndef CLI_DESK_RESOURCES_H
+#define CLI_DESK_RESOURCES_H
+
+#include "desk/desk.h"
+
+/* clients */
+desk_route get_clients, post_client, get_client, patch_client, delete_client, get_client_visits;
+/* visits */
+desk_route post_visit, get_visit, patch_visit, delete_visit, get_visit_report, get_visit_calendar, get_visit_photo,
+    get_visit_after, get_visit_zones;
+/* photos */
+desk_route get_photos, post_photo, post_photo_of_folder, get_photo_preview, post_photo_match;
+/* catalogue */
+desk_route get_catalogue, put_catalogue, post_catalogue_measure;
+/* orders */
+desk_route get_orders, get_recheck;
+/* settings */
+desk_route get_settings, patch_settings, post_backup;
+/* events */
+desk_route get_events;
+
+#endif

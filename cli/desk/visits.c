@@ -1,0 +1,359 @@
+/* Visits: saved, shown, what was done at them, their papers. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "desk/consultation.h"
+#include "desk/resources.h"
+#include "history.h"
+#include "report/html.h"
+#include "report/json_out.h"
+#include "report/raster.h"
+
+/* --- saving: exactly the bytes that were shown --- */
+
+static wm_status save(int64_t *id, desk_call *call, const consultation *c, wm_error *err)
+{
+    wm_book *book = NULL;
+    wm_visit visit = { .client_id = c->client.id,
+                       .report_json = { (unsigned char *)c->json.data, c->json.size },
+                       .photo_jpeg = c->pictures.photo_jpeg,
+                       .gray_map_png = c->pictures.gray_map_png,
+                       .zones_json = c->pictures.zones_json };
+    memcpy(visit.date, c->clock.day, sizeof visit.date);
+    pthread_mutex_lock(&call->desk->lock);
+    wm_status status = call_book(&book, call, WM_BOOK_WRITE, err);
+    if (!status)
+        status = wm_book_visit_save(id, book, &visit, err);
+    wm_book_close(book);
+    pthread_mutex_unlock(&call->desk->lock);
+    return status;
+}
+
+/* The same question about the same photo gives the same bytes, unless catalogue, settings or her file changed. */
+static wm_status run_again(consultation *c, desk_call *call, const wm_json *body, const shelf_photo *photo,
+                           wm_error *err)
+{
+    const char *shown = "";
+    wm_status status = call_text(&shown, body, "shown", err);
+    if (!status && !*photo->shown.digest)
+        status = wm_fail(err, WM_E_BOOK, "nothing has been shown of this photo yet; look at the answer, then save");
+    if (!status)
+        status = consultation_run(c, call, body, photo, photo->shown.made_at, err);
+    if (!status && c->client.id == 0)
+        status = wm_fail(err, WM_E_BOOK, "nobody is named whose visit this is; choose a client");
+    if (!status && strcmp(shown, c->digest) != 0)
+        status = wm_fail(
+            err, WM_E_BOOK,
+            "the answer has changed since it was shown (catalogue, settings or her file); look at it again, then save");
+    return status;
+}
+
+wm_status post_visit(desk_call *call, wm_error *err)
+{
+    consultation *c = calloc(1, sizeof *c);
+    wm_json_document *body = NULL;
+    shelf_photo *photo = NULL;
+    int64_t photo_id = 0, id = 0;
+    wm_status status = c ? call_body(&body, call, err) : wm_fail_memory(err);
+    if (!status)
+        status = call_id(&photo_id, wm_json_root(body), "photo", err);
+    if (!status)
+        status = shelf_hold(&photo, call->desk->shelf, photo_id, err);
+    if (!status)
+        status = run_again(c, call, wm_json_root(body), photo, err);
+    if (!status)
+        status = save(&id, call, c, err);
+    if (!status)
+        wm_buf_format(answer_json(call), "{\"id\":%lld,\"client\":%lld}\n", (long long)id, (long long)c->client.id);
+    if (photo)
+        shelf_release(call->desk->shelf, photo);
+    wm_json_free(body);
+    if (c)
+        consultation_free(c);
+    free(c);
+    return status;
+}
+
+/* --- showing --- */
+
+static wm_status load(wm_visit *out, desk_call *call, wm_error *err)
+{
+    wm_book *book = NULL;
+    wm_status status = call_book(&book, call, WM_BOOK_READ, err);
+    if (!status)
+        status = wm_book_visit_load(out, book, call->id, err);
+    wm_book_close(book);
+    return status;
+}
+
+static void write_record(wm_buf *out, const wm_visit *visit)
+{
+    char stack[WM_STACK_TEXT_SIZE];
+    wm_buf_format(out, "\"id\":%lld,\"client\":%lld,\"at\":\"%s\",\"installed\":", (long long)visit->id,
+                  (long long)visit->client_id, visit->date);
+    wm_buf_json_string(out, wm_stack_text(stack, &visit->installed, ","));
+    wm_buf_text(out, ",\"why\":");
+    wm_buf_json_string(out, visit->why);
+    wm_buf_text(out, ",\"note\":");
+    wm_buf_json_string(out, visit->note);
+    if (visit->has_charged)
+        wm_buf_format(out, ",\"charged_minor\":%lld", (long long)visit->charged_minor);
+    else
+        wm_buf_text(out, ",\"charged_minor\":null");
+    wm_buf_format(out, ",\"photo\":%s,\"after\":%s", visit->photo_jpeg.size ? "true" : "false",
+                  visit->after_jpeg.size ? "true" : "false");
+}
+
+wm_status get_visit(desk_call *call, wm_error *err)
+{
+    wm_visit visit = { 0 };
+    wm_status status = load(&visit, call, err);
+    if (!status) {
+        wm_buf *out = answer_json(call);
+        wm_buf_text(out, "{");
+        write_record(out, &visit);
+        wm_buf_text(out, ",\"report\":");
+        wm_buf_bytes(out, visit.report_json.data, visit.report_json.size);
+        wm_buf_text(out, "}\n");
+    }
+    wm_visit_free(&visit);
+    return status;
+}
+
+static wm_status answer_bytes(desk_call *call, const wm_bytes *bytes, const char *type, wm_error *err)
+{
+    if (!bytes->size) {
+        call->answer->status = 404;
+        return wm_fail(err, WM_E_BOOK, "the visit has none");
+    }
+    call->answer->type = type;
+    wm_buf_bytes(&call->answer->body, bytes->data, bytes->size);
+    return WM_OK;
+}
+
+wm_status get_visit_photo(desk_call *call, wm_error *err)
+{
+    wm_visit visit = { 0 };
+    wm_status status = load(&visit, call, err);
+    if (!status)
+        status = answer_bytes(call, &visit.photo_jpeg, "image/jpeg", err);
+    wm_visit_free(&visit);
+    return status;
+}
+
+wm_status get_visit_after(desk_call *call, wm_error *err)
+{
+    wm_visit visit = { 0 };
+    wm_status status = load(&visit, call, err);
+    if (!status)
+        status = answer_bytes(call, &visit.after_jpeg, "image/jpeg", err);
+    wm_visit_free(&visit);
+    return status;
+}
+
+wm_status get_visit_zones(desk_call *call, wm_error *err)
+{
+    wm_visit visit = { 0 };
+    wm_status status = load(&visit, call, err);
+    if (!status)
+        status = answer_bytes(call, &visit.zones_json, "application/json", err);
+    wm_visit_free(&visit);
+    return status;
+}
+
+/* --- what was done at it --- */
+
+static wm_status take_text(char *out, size_t size, const wm_json *body, const char *key, wm_error *err)
+{
+    const char *text = "";
+    wm_status status = call_text(&text, body, key, err);
+    if (status || !wm_json_get(body, key))
+        return status;
+    if (strlen(text) >= size)
+        return wm_fail(err, WM_E_USAGE, "'%s' is too long; at most %zu bytes", key, size - 1);
+    snprintf(out, size, "%s", text);
+    return WM_OK;
+}
+
+/* Codes are checked where there is a catalogue to check them against. */
+static wm_status take_installed(wm_visit *visit, desk_call *call, const wm_json *body, wm_error *err)
+{
+    wm_catalogue catalogue = { 0 };
+    const char *text = "";
+    bool found = false;
+    wm_stack stack = { 0 };
+    const wm_swatch *shades[WM_MAX_LAYERS];
+    wm_status status = call_text(&text, body, "installed", err);
+    if (status || !wm_json_get(body, "installed"))
+        return status;
+    if (*text)
+        status = wm_stack_parse(&stack, text, err);
+    if (!status)
+        status = consultation_catalogue(&catalogue, &found, call->desk->a, err);
+    if (!status && found && stack.count)
+        status = wm_stack_swatches(shades, &stack, &catalogue, err);
+    wm_catalogue_free(&catalogue);
+    if (!status)
+        visit->installed = stack;
+    return status;
+}
+
+static wm_status take_charged(wm_visit *visit, const wm_settings *settings, const wm_json *body, wm_error *err)
+{
+    const char *text = "";
+    wm_status status = call_text(&text, body, "charged", err);
+    if (status || !wm_json_get(body, "charged"))
+        return status;
+    visit->has_charged = *text != '\0';
+    visit->charged_minor = 0;
+    return *text ? wm_money_parse(&visit->charged_minor, text, settings->plan.currency, err) : WM_OK;
+}
+
+/* The photo after lies on the shelf. */
+static wm_status take_after(wm_visit *visit, desk_call *call, const wm_json *body, wm_error *err)
+{
+    enum { AFTER_SIDE = 1200 };
+    int64_t id = 0;
+    shelf_photo *photo = NULL;
+    wm_picture picture = { 0 };
+    wm_bytes jpeg = { 0 };
+    wm_status status = call_id(&id, body, "after", err);
+    if (status || !id)
+        return status;
+    status = shelf_hold(&photo, call->desk->shelf, id, err);
+    if (status)
+        return status;
+    status = wm_photo_reduce(&picture, photo->photo, AFTER_SIDE, err);
+    if (!status)
+        status = wm_raster_jpeg(&jpeg, &picture, err);
+    shelf_release(call->desk->shelf, photo);
+    wm_picture_free(&picture);
+    if (!status) {
+        wm_bytes_free(&visit->after_jpeg);
+        visit->after_jpeg = jpeg;
+    }
+    return status;
+}
+
+static wm_status take_all(wm_visit *visit, desk_call *call, const wm_json *body, wm_error *err)
+{
+    wm_settings settings;
+    wm_status status = call_settings(&settings, call, err);
+    if (!status)
+        status = take_installed(visit, call, body, err);
+    if (!status)
+        status = take_text(visit->why, sizeof visit->why, body, "why", err);
+    if (!status)
+        status = take_text(visit->note, sizeof visit->note, body, "note", err);
+    if (!status)
+        status = take_charged(visit, &settings, body, err);
+    return status ? status : take_after(visit, call, body, err);
+}
+
+wm_status patch_visit(desk_call *call, wm_error *err)
+{
+    wm_json_document *body = NULL;
+    wm_book *book = NULL;
+    wm_visit visit = { 0 };
+    wm_status status = call_body(&body, call, err);
+    pthread_mutex_lock(&call->desk->lock);
+    if (!status)
+        status = call_book(&book, call, WM_BOOK_WRITE, err);
+    if (!status)
+        status = wm_book_visit_load(&visit, book, call->id, err);
+    if (!status)
+        status = take_all(&visit, call, wm_json_root(body), err);
+    if (!status)
+        status = wm_book_visit_update(book, &visit, err);
+    wm_book_close(book);
+    pthread_mutex_unlock(&call->desk->lock);
+    if (!status) {
+        wm_buf *out = answer_json(call);
+        wm_buf_text(out, "{");
+        write_record(out, &visit);
+        wm_buf_text(out, "}\n");
+    }
+    wm_visit_free(&visit);
+    wm_json_free(body);
+    return status;
+}
+
+wm_status delete_visit(desk_call *call, wm_error *err)
+{
+    (void)call;
+    return wm_fail(err, WM_E_USAGE, "a visit can't be deleted yet");
+}
+
+/* --- papers --- */
+
+typedef struct paper {
+    wm_visit visit;
+    wm_settings settings;
+    history past;
+    wm_report report;
+} paper;
+
+static wm_status paper_load(paper *p, desk_call *call, wm_error *err)
+{
+    wm_book *book = NULL;
+    wm_status status = call_settings(&p->settings, call, err);
+    if (!status)
+        status = call_book(&book, call, WM_BOOK_READ, err);
+    if (!status)
+        status = wm_book_visit_load(&p->visit, book, call->id, err);
+    if (!status)
+        status = history_load(&p->past, book, p->visit.client_id, err);
+    wm_book_close(book);
+    return status ? status
+                  : wm_report_from_json(&p->report, (const char *)p->visit.report_json.data, p->visit.report_json.size,
+                                        "the saved visit", err);
+}
+
+static void paper_free(paper *p)
+{
+    if (p) {
+        wm_report_free(&p->report);
+        history_free(&p->past);
+        wm_visit_free(&p->visit);
+    }
+    free(p);
+}
+
+wm_status get_visit_report(desk_call *call, wm_error *err)
+{
+    paper *p = calloc(1, sizeof *p);
+    wm_status status = p ? paper_load(p, call, err) : wm_fail_memory(err);
+    if (!status) {
+        wm_report_pictures pictures = { p->visit.photo_jpeg, p->visit.gray_map_png, p->visit.zones_json };
+        wm_history_item *items = history_items(&p->past);
+        wm_html_input input = { &p->report, &pictures, items, items ? p->past.count : 0,
+                                p->settings.plan.units == WM_UNITS_IN };
+        call->answer->type = "text/html; charset=utf-8";
+        status = wm_report_to_html(&call->answer->body, &input, err);
+        free(items);
+    }
+    paper_free(p);
+    return status;
+}
+
+wm_status get_visit_calendar(desk_call *call, wm_error *err)
+{
+    char hash[65];
+    clock_reading clock;
+    paper *p = calloc(1, sizeof *p);
+    wm_status status = p ? context_clock(&clock, call->desk->a, err) : wm_fail_memory(err);
+    if (!status)
+        status = paper_load(p, call, err);
+    if (!status && !p->report.has_plan)
+        status = wm_fail(err, WM_E_USAGE, "the visit has no plan; give the arc of the row to get dates");
+    if (!status) {
+        wm_sha256_hex(hash, p->visit.report_json.data, p->visit.report_json.size);
+        wm_plan_visit visit = { p->report.client, hash, clock.seconds };
+        call->answer->type = "text/calendar; charset=utf-8";
+        snprintf(call->answer->download, sizeof call->answer->download, "attachment; filename=\"plan.ics\"");
+        status = wm_plan_calendar(&call->answer->body, &p->report.plan, &visit, err);
+    }
+    paper_free(p);
+    return status;
+}

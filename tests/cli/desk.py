@@ -1,0 +1,303 @@
+"""weftmatch desk as a program: who is let in, what is refused, what is left behind. Requests are written by hand, byte for byte.
+
+Usage: desk.py WEFTMATCH WM_RENDER"""
+import http.client
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+
+from support import Bench, expect
+
+JSON = "application/json"
+
+
+class Desk:
+    """A desk on a book of its own, asked as its page asks."""
+
+    def __init__(self, bench, *words):
+        self.bench = bench
+        self.process = subprocess.Popen([bench.program, "desk", "--no-open", *words], cwd=bench.folder, env=bench.environment(SOURCE_DATE_EPOCH=None),
+                                        stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+        self.address = self.process.stdout.readline().decode().strip()
+        if not self.address:
+            raise AssertionError(f"no address: {self.process.stderr.read().decode()}")
+        self.port = int(self.address.split(":")[2].split("/")[0])
+        self.host = f"127.0.0.1:{self.port}"
+        status, headers, _ = self.raw("GET", self.address.split(self.host)[1], {"Host": self.host})
+        expect(status, 303, "the token")
+        self.cookie = headers["Set-Cookie"].split(";")[0]
+
+    def raw(self, method, path, headers, body=None):
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
+        connection.putrequest(method, path, skip_host=True, skip_accept_encoding=True)
+        for name, value in headers.items():
+            connection.putheader(name, value)
+        if body is not None and "Content-Length" not in headers:
+            connection.putheader("Content-Length", str(len(body)))
+        connection.endheaders(body)
+        answer = connection.getresponse()
+        content = answer.read()
+        connection.close()
+        return answer.status, answer.headers, content
+
+    def own(self, **changes):
+        headers = {"Host": self.host, "Origin": f"http://{self.host}", "Cookie": self.cookie}
+        headers.update({name.replace("_", "-"): value for name, value in changes.items()})
+        return {name: value for name, value in headers.items() if value is not None}
+
+    def ask(self, method, path, value=None, expected=200, **headers):
+        body = None if value is None else value if isinstance(value, bytes) else json.dumps(value).encode()
+        if body is not None:
+            headers.setdefault("Content_Type", JSON)
+        status, _, content = self.raw(method, path, self.own(**headers), body)
+        expect(status, expected, f"{method} {path}: {content[:200]!r}")
+        return json.loads(content) if content[:1] in b"{[" else content
+
+    def photo(self, name="client.jpg"):
+        return self.ask("POST", f"/photos?name={name}", self.bench.read(name), Content_Type="application/octet-stream")
+
+    def end(self, how=signal.SIGTERM):
+        self.process.send_signal(how)
+        self.process.wait(60)
+        self.said = self.process.stderr.read().decode()
+        self.process.stdout.close()
+        self.process.stderr.close()
+        return self.process.returncode
+
+
+def question(bench, **more):
+    return {"zones": bench.read("client.zones.json").decode(), "wishes": {"arc": ["29"], "natural-length": "35"}, **more}
+
+
+def refused(desk, status, words, method="GET", path="/clients", body=None, **headers):
+    got, _, content = desk.raw(method, path, desk.own(**headers), body)
+    expect(got, status, f"{method} {path} {headers}")
+    text = json.loads(content)["error"]["text"]
+    if words not in text or "\n" in text:
+        raise AssertionError(f"{text!r} has no {words!r}")
+
+
+def only_its_own_page_is_answered(bench):
+    """without cookie, with another's, another Host, another Origin, fetched by another site: 403 in one line"""
+    desk = Desk(bench)
+    refused(desk, 403, "has not been let in", Cookie=None)
+    refused(desk, 403, "has not been let in", Cookie=desk.cookie[:-1] + ("0" if desk.cookie[-1] != "0" else "1"))
+    refused(desk, 403, "has not been let in", Cookie=desk.cookie + "0")
+    refused(desk, 403, "has not been let in", path="/", Cookie=None)
+    refused(desk, 403, "has not been let in", path="/desk/page/main.js", Cookie=None)
+    refused(desk, 403, "has not been let in", path="/?token=" + "0" * 64, Cookie=None)
+    for host in ("salon.example", f"salon.example:{desk.port}", "127.0.0.1", f"127.0.0.1:{desk.port}.salon.example", None):
+        refused(desk, 403, "answers to 127.0.0.1", Host=host)
+    write = {"method": "POST", "body": b"{}", "Content_Type": JSON}
+    for origin in ("http://salon.example", f"https://{desk.host}", "null", f"http://localhost:{desk.port}", None):
+        refused(desk, 403, "own page may change", Origin=origin, **write)
+    refused(desk, 403, "another site may not read", Sec_Fetch_Site="cross-site")
+    refused(desk, 403, "another site may not read", Sec_Fetch_Site="same-site")
+    for name in ("localhost", "[::1]"):
+        host = f"{name}:{desk.port}"
+        expect(desk.raw("GET", "/clients", desk.own(Host=host))[0], 200, host)
+    expect(desk.end(), 0)
+
+
+def every_answer_has_its_headers(bench):
+    """nothing may be loaded from elsewhere, framed, sniffed, kept; the cookie is out of reach of scripts"""
+    desk = Desk(bench)
+    _, first, _ = desk.raw("GET", desk.address.split(desk.host)[1], {"Host": desk.host})
+    for flag in ("HttpOnly", "SameSite=Strict", "Path=/"):
+        if flag not in first["Set-Cookie"]:
+            raise AssertionError(f"{flag} is missing")
+    expect(first["Location"], "/")
+    for path, own in (("/", {}), ("/clients", {}), ("/clients", {"Cookie": None}), ("/nothing", {})):
+        _, headers, _ = desk.raw("GET", path, desk.own(**own))
+        for name, words in (("Content-Security-Policy", "default-src 'none'"), ("Content-Security-Policy", "frame-ancestors 'none'"),
+                            ("X-Content-Type-Options", "nosniff"), ("Referrer-Policy", "no-referrer"), ("Cache-Control", "no-store")):
+            if words not in headers[name]:
+                raise AssertionError(f"{path}: {name} is {headers[name]}")
+        if "unsafe" in headers["Content-Security-Policy"]:
+            raise AssertionError(headers["Content-Security-Policy"])
+    desk.end()
+
+
+def bodies_have_kinds_and_limits(bench):
+    """oversized, of another kind, broken: 413, 415, 400; nothing is made"""
+    desk = Desk(bench)
+    post = {"method": "POST", "path": "/clients"}
+    refused(desk, 415, "another kind", body=b"{}", Content_Type="text/plain", **post)
+    refused(desk, 415, "another kind", body=b"{}", **post)
+    refused(desk, 413, "too large", body=b"", Content_Type=JSON, Content_Length=str(1 << 40), **post)
+    refused(desk, 413, "max_file_mib", method="POST", path="/photos", body=b"", Content_Type="application/octet-stream", Content_Length=str(1 << 40))
+    for body in (b"", b"{", b"[]", b"null", b"\xff\xfe", b'{"name":1}', b'{"name":"\xff"}', b"[" * 50000):
+        status = desk.raw("POST", "/clients", desk.own(Content_Type=JSON), body)[0]
+        expect(status, 400, repr(body[:20]))
+    refused(desk, 404, "nothing at this address", path="/nothing")
+    refused(desk, 404, "nothing at this address", path="/clients/0")
+    refused(desk, 404, "nothing at this address", path="/clients/1/")
+    refused(desk, 404, "nothing at this address", path="/../../etc/passwd")
+    refused(desk, 405, "does not do that", method="DELETE", path="/clients")
+    refused(desk, 422, "", method="POST", path="/photos?name=x.jpg", body=b"not a photo", Content_Type="application/octet-stream")
+    if os.path.exists(bench.path("salon.book")):
+        raise AssertionError("a refused request made a book")
+    desk.end()
+
+
+def slow_and_broken_senders_hold_up_nobody(bench):
+    """half a header, half a body, nothing at all; meanwhile the desk answers"""
+    desk = Desk(bench)
+    half = (b"", b"GET /clients HTTP/1.1\r\nHost: ", b"GARBAGE\r\n\r\n", b"\x16\x03\x01\x02\x00\x01",
+            (f"POST /clients HTTP/1.1\r\nHost: {desk.host}\r\nOrigin: http://{desk.host}\r\nCookie: {desk.cookie}\r\n"
+             f"Content-Type: {JSON}\r\nContent-Length: 100\r\n\r\n{{").encode(),
+            (f"POST /clients HTTP/1.1\r\nHost: {desk.host}\r\nOrigin: http://{desk.host}\r\nCookie: {desk.cookie}\r\n"
+             f"Content-Type: {JSON}\r\nTransfer-Encoding: chunked\r\n\r\nzz\r\n").encode(),
+            b"GET /" + b"a" * 100000 + b" HTTP/1.1\r\n\r\n")
+    held = []
+    for start in half:
+        s = socket.create_connection(("127.0.0.1", desk.port))
+        s.sendall(start)
+        held.append(s)
+    before = time.monotonic()
+    desk.ask("GET", "/clients")
+    if time.monotonic() - before > 5:
+        raise AssertionError("the desk waited for them")
+    chunks = b"".join(b"8000\r\n" + b" " * 0x8000 + b"\r\n" for _ in range(8))
+    s = socket.create_connection(("127.0.0.1", desk.port))
+    s.sendall(f"POST /clients HTTP/1.1\r\nHost: {desk.host}\r\nOrigin: http://{desk.host}\r\nCookie: {desk.cookie}\r\n"
+              f"Content-Type: {JSON}\r\nTransfer-Encoding: chunked\r\n\r\n".encode())
+    try:
+        s.sendall(chunks)
+        s.settimeout(20)
+        expect(s.recv(100), b"", "a body without a length, over the limit")
+    except (ConnectionResetError, BrokenPipeError):
+        pass
+    desk.ask("GET", "/clients")
+    for s in held:
+        s.close()
+    expect(desk.end(), 0)
+
+
+def from_photo_to_saved_visit(bench):
+    """photo, match, client, save, what was done, papers; saved is what was shown"""
+    desk = Desk(bench)
+    client = desk.ask("POST", "/clients", {"name": "Anna Berg"})["id"]
+    photo = desk.photo()["id"]
+    answer = desk.ask("POST", f"/photos/{photo}/match", question(bench, client=client))
+    saved = desk.ask("POST", "/visits", question(bench, client=client, photo=photo, shown=answer["shown"]))
+    visit = desk.ask("GET", f"/visits/{saved['id']}")
+    expect(visit["report"], answer["report"], "the report saved and the one shown")
+    expect(answer["report"]["context"]["client"], "Anna Berg")
+    stale = question(bench, client=client, photo=photo, shown="0" * 64)
+    desk.ask("POST", "/visits", stale, expected=409)
+    desk.ask("POST", "/visits", question(bench, photo=photo, shown=answer["shown"]), expected=409)
+    desk.ask("PATCH", f"/visits/{saved['id']}", {"note": "sat well", "charged": "540"})
+    expect(desk.ask("GET", f"/visits/{saved['id']}")["charged_minor"], 54000)
+    desk.ask("PATCH", f"/visits/{saved['id']}", {"charged": "a lot"}, expected=400)
+    if b"<html" not in desk.ask("GET", f"/visits/{saved['id']}/report.html"):
+        raise AssertionError("no report")
+    if b"BEGIN:VCALENDAR" not in desk.ask("GET", f"/visits/{saved['id']}/plan.ics"):
+        raise AssertionError("no calendar")
+    expect(desk.ask("GET", f"/visits/{saved['id']}/photo.jpg")[:2], b"\xff\xd8")
+    again = bench.good("report", "--visit", str(saved["id"]), "--json", code=(0, 1))
+    expect(json.loads(again), answer["report"], "the command line and the desk")
+    desk.ask("POST", "/photos/99/match", question(bench), expected=422)
+    desk.ask("POST", f"/photos/{photo}/match", {"zones": "{", "wishes": {}}, expected=422)
+    desk.ask("POST", f"/photos/{photo}/match", question(bench, wishes={"html": "/tmp/x"}), expected=400)
+    desk.ask("POST", f"/photos/{photo}/match", question(bench, wishes={"worn": "sideways"}), expected=400)
+    desk.end()
+
+
+def the_catalogue_is_not_overwritten_by_an_older_page(bench):
+    """two tabs: the second is told; a bad cell is named with its line; nothing is lost"""
+    desk = Desk(bench)
+    first = desk.ask("GET", "/catalogue")
+    before = bench.read("swatches.csv")
+    desk.ask("PUT", "/catalogue", {"csv": first["csv"], "base": first["base"]})
+    desk.ask("PUT", "/catalogue", {"csv": "code,L,a,b\nx,50,0\n", "base": desk.ask("GET", "/catalogue")["base"]}, expected=422)
+    desk.ask("PUT", "/catalogue", {"csv": "code,L,a,b\nx,50,0,0\n", "base": "0" * 64}, expected=409)
+    expect(len(bench.read("swatches.csv").splitlines()), len(before.splitlines()))
+    desk.end()
+
+
+def one_desk_a_book(bench):
+    """a second start says the address of the first; a crash leaves nothing in the way of the next start, and no photo"""
+    desk = Desk(bench)
+    second = bench.run("desk", "--no-open")
+    expect((second.returncode, second.stdout.decode().strip()), (0, desk.address))
+    expect(os.stat(bench.path("salon.book.desk")).st_mode & 0o777, 0o600, "mode of the address")
+    before = bench.state()
+    desk.photo()
+    expect(bench.state(), before, "a photo in work on the disk")
+    desk.process.kill()
+    desk.end(signal.SIGKILL)
+    desk = Desk(bench)
+    expect(desk.end(signal.SIGINT), 0)
+
+
+def a_request_in_flight_ends_first(bench):
+    """SIGTERM in the middle of a match: it is answered, then the desk ends"""
+    desk = Desk(bench)
+    photo = desk.photo()["id"]
+    body = json.dumps(question(bench)).encode()
+    connection = http.client.HTTPConnection("127.0.0.1", desk.port, timeout=60)
+    connection.request("POST", f"/photos/{photo}/match", body, desk.own(Content_Type=JSON))
+    time.sleep(0.02)
+    desk.process.send_signal(signal.SIGTERM)
+    answer = connection.getresponse()
+    expect(answer.status, 200)
+    json.loads(answer.read())
+    expect(desk.end(), 0)
+
+
+def photos_arrive_by_themselves(bench):
+    """--photos: a new file is told by an event and opened by its name; no other file is"""
+    os.makedirs(bench.path("phone"))
+    desk = Desk(bench, "--photos", "phone")
+    stream = http.client.HTTPConnection("127.0.0.1", desk.port, timeout=30)
+    stream.request("GET", "/events", headers=desk.own())
+    answer = stream.getresponse()
+    expect(answer.headers["Content-Type"], "text/event-stream")
+    bench.write("phone/new.jpg", bench.read("client.jpg"))
+    seen = b""
+    while b"event: photos" not in seen:
+        seen += answer.readline()
+    expect([p["name"] for p in desk.ask("GET", "/photos")["photos"]], ["new.jpg"])
+    expect(desk.ask("POST", "/photos/folder", {"name": "new.jpg"})["file"], "new.jpg")
+    for name in ("../client.jpg", "/etc/passwd", "none.jpg", ".hidden.jpg", ""):
+        desk.ask("POST", "/photos/folder", {"name": name}, expected=422)
+    expect(desk.end(), 0)
+    stream.close()
+
+
+def bad_starts_are_told(bench):
+    """a port that is none or taken, a folder that is none: exit status and one line"""
+    taken = socket.socket()
+    taken.bind(("127.0.0.1", 0))
+    taken.listen()
+    for words, code in ((("--port", "0"), 2), (("--port", "99999"), 2), (("--port", str(taken.getsockname()[1])), 6), (("--photos", "nowhere"), 2)):
+        done = bench.run("desk", "--no-open", *words)
+        expect((done.returncode, done.stderr.count(b"\n")), (code, 1), f"{words} {done.stderr.decode()}")
+    bench.write("broken.book", "no book")
+    expect(bench.run("desk", "--no-open", "--book", "broken.book").returncode, 5)
+
+
+def run(bench):
+    for test in (only_its_own_page_is_answered, every_answer_has_its_headers, bodies_have_kinds_and_limits, slow_and_broken_senders_hold_up_nobody,
+                 from_photo_to_saved_visit, the_catalogue_is_not_overwritten_by_an_older_page, one_desk_a_book, a_request_in_flight_ends_first,
+                 photos_arrive_by_themselves, bad_starts_are_told):
+        bench.check(test)
+    bench.end()
+
+
+class Fresh(Bench):
+    """One rendered client for all tests; each gets a book of its own."""
+
+    def check(self, test):
+        for name in os.listdir(self.folder):
+            if name.startswith("salon.book") and not os.path.isdir(self.path(name)):
+                os.remove(self.path(name))
+        super().check(test)
+
+
+run(Fresh(sys.argv[1], sys.argv[2]))
