@@ -48,6 +48,9 @@ WM_API double wm_rgb_luminance(wm_rgb rgb); /**< Y */
 
 /** Channels are floored at 1e-6 first (calibration rules, section 2). */
 WM_API wm_lab wm_rgb_to_lab(wm_rgb rgb);
+/** The same for a row of pixels, into float planes: within 0.001 of L*, a*, b*, in a fraction of the time. For textures
+ * and maps, not for a colour that is reported. */
+WM_API void wm_rgb_to_lab_row(const wm_rgb *rgb, size_t count, float *L, float *a, float *b);
 WM_API wm_rgb wm_lab_to_rgb(wm_lab lab); /**< may lie outside 0..1 */
 
 WM_API wm_rgb wm_rgb_add(wm_rgb a, wm_rgb b);

@@ -56,6 +56,7 @@ static void record_zone(wm_report_zone *out, const wm_surveyed_zone *z)
     out->pixels = z->pixels;
     out->kept = z->kept;
     out->refused = z->refused;
+    out->hair = (wm_report_hair){ z->hair.verdict, z->hair.cut_share, z->hair.skin_cut, z->hair.background_cut };
     out->gray_status = z->refused ? WM_GRAY_NOT_MEASURED : z->gray.status;
     if (z->refused)
         return;

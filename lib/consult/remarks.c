@@ -84,6 +84,21 @@ static void advise_gray(wm_notes *notes, const wm_surveyed_zone *zone)
         wm_advise(notes, WM_ADVICE_BASE_NEVER_SEEN, name, "");
 }
 
+/* H6 */
+static void advise_hair(wm_notes *notes, const wm_surveyed_zone *zone)
+{
+    const wm_hair_check *hair = &zone->hair;
+    char detail[80];
+    snprintf(detail, sizeof detail, "%.0f %% %s left out", 100 * hair->cut_share,
+             !hair->background_cut ? "skin"
+             : hair->skin_cut      ? "skin and background"
+                                   : "background");
+    if (hair->verdict == WM_HAIR_PARTLY)
+        wm_advise(notes, WM_ADVICE_NOT_ONLY_HAIR, label_of(zone->zone), detail);
+    if (hair->verdict == WM_HAIR_DOUBTFUL && zone->zone->kind != WM_ZONE_SWATCH)
+        wm_advise(notes, WM_ADVICE_HAIR_DOUBTFUL, label_of(zone->zone), hair->why);
+}
+
 static void advise_zone(wm_notes *notes, const wm_surveyed_zone *zone)
 {
     const char *name = label_of(zone->zone);
@@ -92,17 +107,18 @@ static void advise_zone(wm_notes *notes, const wm_surveyed_zone *zone)
     snprintf(detail, sizeof detail, "%.0f %% of it", 100 * extreme);
     if (extreme > EXTREME_WARN)
         wm_advise(notes, WM_ADVICE_CLIPPED_ZONE, name, detail);
+    else if (zone->hair.verdict == WM_HAIR_NO)
+        wm_advise(notes, WM_ADVICE_NOT_HAIR, name, zone->hair.why);
     else if (zone->refused)
         wm_advise_why(notes, WM_ADVICE_ZONE_REFUSED, name, zone->why);
     if (zone->refused)
         return;
+    advise_hair(notes, zone);
     snprintf(detail, sizeof detail, "%.0f %% of it", 100 * zone->cleaning.sheen_share);
     if (zone->cleaning.sheen_everywhere)
         wm_advise(notes, WM_ADVICE_HAIR_WET_OR_SHINY, name, "everywhere");
     else if (zone->cleaning.sheen_share > MUCH_SHEEN)
         wm_advise(notes, WM_ADVICE_HAIR_WET_OR_SHINY, name, detail);
-    if (zone->cleaning.skin_like_base)
-        wm_advise(notes, WM_ADVICE_SKIN_LIKE_BASE, name, "");
     advise_gray(notes, zone);
 }
 

@@ -8,6 +8,7 @@
 #include <string.h>
 
 static const double EXTREME_REFUSE = 0.20; /* C15 */
+static const double DOUBTFUL_U = 4.5;      /* H6 */
 
 /* --- one zone --- */
 
@@ -37,15 +38,14 @@ static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look
     wm_gray_input input = { .reference = look->reference,
                             .gray_swatch = look->gray_swatch,
                             .zone_pixels = zone->pixels,
-                            .sheen_everywhere = zone->cleaning.sheen_everywhere,
-                            .skin_like_base = zone->cleaning.skin_like_base };
+                            .sheen_everywhere = zone->cleaning.sheen_everywhere };
     wm_status status = wm_window_kept(&zone->window, &kept, &input.count, err);
     if (status)
         return status;
     input.pixels = kept;
     if (input.count == 0) {
         zone->refused = true;
-        snprintf(zone->why, sizeof zone->why, "no pixel is left after clipped ones and skin are taken away");
+        snprintf(zone->why, sizeof zone->why, "no pixel is left after clipped ones and what is no hair are taken away");
     } else {
         status = wm_gray_measure(&zone->gray, &input, err);
     }
@@ -69,6 +69,15 @@ static bool is_known(const wm_gray *gray, wm_population population)
            (population == WM_POPULATION_MEASURED || population == WM_POPULATION_ASSUMED);
 }
 
+/* H6: what may not be hair names no shade. */
+static void widen(wm_finished *body)
+{
+    const double more = fmax(DOUBTFUL_U / body->u_de00, 1.0);
+    body->sigma = (wm_lab){ body->sigma.L * more, body->sigma.a * more, body->sigma.b * more };
+    body->u_de00 *= more;
+    body->claim = wm_claim_of(body->u_de00);
+}
+
 static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
 {
     const wm_gray *gray = &zone->gray;
@@ -85,9 +94,18 @@ static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
         snprintf(zone->why, sizeof zone->why, "its colour is not possible");
         return;
     }
+    if (zone->hair.verdict == WM_HAIR_DOUBTFUL && !flat) /* a swatch is known to be one */
+        widen(&zone->body);
     zone->base_known = is_known(gray, gray->base_status) && wm_calibration_finish(calibration, &base, &zone->base);
     zone->gray_known =
         is_known(gray, gray->gray_status) && wm_calibration_finish(calibration, &fibres, &zone->gray_fibres);
+}
+
+/* H6. What the stylist calls hair is hair. */
+static wm_status judge_hair(wm_hair_check *out, wm_window *window, const wm_zone *zone, wm_error *err)
+{
+    *out = (wm_hair_check){ .verdict = WM_HAIR_YES, .why = "" };
+    return zone->is_hair ? WM_OK : wm_hair_judge(out, window, err);
 }
 
 /* Reads, corrects and cleans: everything before the gray rules. */
@@ -105,7 +123,12 @@ static wm_status read_zone(wm_surveyed_zone *out, const wm_photo *photo, const w
     }
     wm_stage1_window(&look->calibration->stage1, &out->window);
     balance(&out->window, look->calibration);
-    return wm_window_clean(&out->window, look->keep_skin, &out->cleaning, err);
+    status = judge_hair(&out->hair, &out->window, zone, err);
+    if (!status && out->hair.verdict == WM_HAIR_NO && !out->refused) {
+        out->refused = true;
+        snprintf(out->why, sizeof out->why, "this is not hair (%s)", out->hair.why);
+    }
+    return status ? status : wm_window_clean(&out->window, &out->cleaning, err);
 }
 
 wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
@@ -179,7 +202,7 @@ static wm_status find_base(wm_rgb *out, const wm_survey_input *input, const wm_s
                            wm_error *err)
 {
     const size_t at = find_reference(input);
-    const wm_survey_look keep = { .calibration = look->calibration, .keep_skin = true };
+    const wm_survey_look keep = { .calibration = look->calibration };
     wm_surveyed_zone zone;
     *found = false;
     if (at == input->subject_count)
@@ -200,7 +223,6 @@ static wm_status measure_all(wm_survey *survey, const wm_survey_input *input, wm
     const size_t reference = found ? find_reference(input) : input->subject_count;
     for (size_t i = 0; !status && i < input->subject_count; i++) {
         look.reference = found && wm_zone_is_client(input->subjects[i]->kind) ? &base : NULL;
-        look.keep_skin = i == reference || input->subjects[i]->kind == WM_ZONE_SWATCH;
         status = wm_survey_measure(&survey->zones[i], input->photo, input->subjects[i], &look, err);
         if (!status) {
             survey->zones[i].is_reference = i == reference;
@@ -285,6 +307,16 @@ static wm_status read_target(wm_target *out, const wm_survey_input *input, const
     return status;
 }
 
+/* A swatch marked beside itself would bend the colour of everything. */
+static wm_status judge_swatch(wm_aid *aid, wm_window *window, wm_error *err)
+{
+    wm_hair_check hair;
+    const wm_status status = judge_hair(&hair, window, aid->zone, err);
+    if (!status && hair.verdict == WM_HAIR_NO)
+        wm_aid_refuse(aid, WM_ADVICE_NOT_HAIR, "this is not hair (%s)", hair.why);
+    return status;
+}
+
 static wm_status read_aids(aid_store *out, const wm_survey_input *input, wm_notes *notes, wm_error *err)
 {
     const size_t room = input->aid_count + 1;
@@ -309,6 +341,8 @@ static wm_status read_aids(aid_store *out, const wm_survey_input *input, wm_note
             status = swatch_reference(&aid->reference, zone, input->catalogue, err);
         if (!status)
             status = wm_window_read(&out->windows[i], input->photo, zone, err);
+        if (!status && zone->kind == WM_ZONE_SWATCH)
+            status = judge_swatch(aid, &out->windows[i], err);
     }
     return status;
 }

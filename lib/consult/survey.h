@@ -1,13 +1,14 @@
 /* survey: from a photo, its zones and the swatches known to measured zones. The order of the work: aids are read and
- * calibrated (C5's swatch bodies before stage 1), each zone is read, corrected, cleaned (G1 to G3) and measured (G4 to
- * G9), the aids are judged by the zones (C16, C17) and the work is done again without those that were refused; then
- * each colour passes stage 2. */
+ * calibrated (C5's swatch bodies before stage 1), each zone is read, corrected, judged (H1 to H6), cleaned (G1, G3) and
+ * measured (G4 to G9), the aids are judged by the zones (C16, C17) and the work is done again without those that were
+ * refused; then each colour passes stage 2. */
 #ifndef WM_CONSULT_SURVEY_H
 #define WM_CONSULT_SURVEY_H
 
 #include "match/shades.h"
 #include "measure/calibrate.h"
 #include "measure/gray.h"
+#include "measure/hair.h"
 #include "measure/sample.h"
 #include "measure/zones.h"
 #include "photo/photo.h"
@@ -19,6 +20,7 @@ typedef struct wm_surveyed_zone {
     char why[160];
     wm_window
         window; /**< after stage 1, wm_calibration_balance and cleaning; wm_gray_classify tells what counts as what */
+    wm_hair_check hair; /**< of the window; a zone said to be hair is hair, all of it */
     wm_cleaning cleaning;
     wm_gray gray;        /**< of the window: share and status stand, colours are the gray rules' own */
     size_t pixels, kept; /**< of the zone; behind the body colour */
@@ -60,7 +62,6 @@ typedef struct wm_survey_look {
     const wm_calibration *calibration;
     const wm_rgb *reference;   /**< base colour of G4 of a window, NULL: blind */
     const wm_rgb *gray_swatch; /**< linear colour of the chosen gray swatch (G10), NULL: prior */
-    bool keep_skin;            /**< no G2: the reference zone, and swatches */
 } wm_survey_look;
 
 /** Measures any zone of a photo by a calibration that stands already. A zone without a usable pixel is refused, not an

@@ -165,7 +165,7 @@ static wm_status check_marks(marks *m, const wm_swatch_job *job, wm_notes *notes
     m->list.photo = job->zones->photo;
     wm_status status = wm_zones_check(&m->list, facts.width, facts.height, facts.file, notes, err);
     for (size_t i = 0; i < m->subjects; i++)
-        m->list.items[i].kind = WM_ZONE_SWATCH; /* not hair on a head: no gray-free reference, no skin */
+        m->list.items[i].kind = WM_ZONE_SWATCH; /* not hair on a head: no gray-free reference */
     return status;
 }
 

@@ -86,7 +86,7 @@ static wm_status body_of(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_e
     if (status)
         return status;
     wm_stage1_window(stage1, &window);
-    status = wm_window_clean(&window, true, &cleaning, err);
+    status = wm_window_clean(&window, &cleaning, err);
     if (!status)
         status = wm_window_kept(&window, &kept, &count, err);
     if (!status && count == 0)

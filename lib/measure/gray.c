@@ -497,7 +497,7 @@ static void judge(wm_gray *g, const prior *k, const wm_gray_input *input)
     judge_gray(g, input->gray_swatch != NULL, resolved);
     if (g->status == WM_GRAY_NOT_MEASURED)
         g->base_status = g->gray_status = WM_POPULATION_UNKNOWN;
-    g->body_u_de00 = 2.0 + (input->sheen_everywhere || input->skin_like_base ? 1.0 : 0.0);
+    g->body_u_de00 = 2.0 + (input->sheen_everywhere ? 1.0 : 0.0);
     wm_rgb together = wm_rgb_add(wm_rgb_scale(g->base, 1.0 - g->share), wm_rgb_scale(g->gray, g->share));
     g->closure_de00 = wm_de00(wm_rgb_to_lab(together), wm_rgb_to_lab(g->body));
 }
@@ -548,8 +548,8 @@ static unsigned char dropped_class(unsigned char flags)
         return WM_CLASS_OUTSIDE;
     if (flags & WM_PX_CLIPPED)
         return WM_CLASS_CLIPPED;
-    if (flags & WM_PX_SKIN)
-        return WM_CLASS_SKIN;
+    if (flags & WM_PX_NOT_HAIR)
+        return flags & WM_PX_SKIN ? WM_CLASS_SKIN : WM_CLASS_BACKGROUND;
     if (flags & WM_PX_SHEEN)
         return WM_CLASS_SHEEN;
     return flags & WM_PX_SHADOW ? WM_CLASS_GAP : WM_CLASS_BASE;

@@ -35,7 +35,6 @@ typedef struct wm_gray_input {
     const wm_rgb *reference;   /**< base colour of G4, NULL: blind */
     const wm_rgb *gray_swatch; /**< linear colour of the chosen gray swatch (G10), NULL: prior */
     bool sheen_everywhere;     /**< from the cleaning */
-    bool skin_like_base;       /**< from the cleaning */
 } wm_gray_input;
 
 enum { WM_GRAY_NODES = 11 };
@@ -92,6 +91,7 @@ typedef enum wm_pixel_class {
     WM_CLASS_SHEEN,
     WM_CLASS_GAP,
     WM_CLASS_SKIN,
+    WM_CLASS_BACKGROUND,
     WM_CLASS_CLIPPED /* gap: between locks, or a broad shadow */
 } wm_pixel_class;
 

@@ -7,6 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+static const double ONE_STEP = 1.01 / 255.0; /* H6 */
+
 /* ---- reading
  * --------------------------------------------------------------------------------------------------------------- */
 
@@ -38,8 +40,14 @@ static unsigned file_flags(const double *encoded)
     return flags;
 }
 
+/* H6: no colour to read, as in a black-and-white photo; its steps of 255 differ by one at most. */
+static bool is_colourless(const double *encoded)
+{
+    return fabs(encoded[0] - encoded[1]) < ONE_STEP && fabs(encoded[1] - encoded[2]) < ONE_STEP;
+}
+
 typedef struct tally {
-    size_t zone, extreme;
+    size_t zone, extreme, colourless;
     double sum[3];
 } tally;
 
@@ -54,6 +62,7 @@ static void read_row(wm_window *window, int row, const double *encoded, tally *t
             continue;
         t->zone++;
         t->extreme += (file & WM_PX_EXTREME) != 0;
+        t->colourless += is_colourless(encoded);
         for (int c = 0; c < 3; c++)
             t->sum[c] += encoded[c];
     }
@@ -84,6 +93,7 @@ wm_status wm_window_read(wm_window *out, const wm_photo *photo, const wm_zone *z
     double n = (double)t.zone;
     window.zone_pixels = t.zone;
     window.extreme_share = (double)t.extreme / n;
+    window.colourless_share = (double)t.colourless / n;
     window.encoded_mean = (wm_rgb){ t.sum[0] / n, t.sum[1] / n, t.sum[2] / n };
     *out = window;
     return WM_OK;
@@ -101,11 +111,18 @@ wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width,
     memcpy(window.linear, pixels, count * sizeof *pixels);
     memset(window.flags, WM_PX_ZONE, count);
     window.zone_pixels = count;
-    wm_rgb sum = { 0.0, 0.0, 0.0 };
-    for (size_t i = 0; i < count; i++)
-        sum = wm_rgb_add(
-            sum, (wm_rgb){ wm_srgb_encode(pixels[i].r), wm_srgb_encode(pixels[i].g), wm_srgb_encode(pixels[i].b) });
-    window.encoded_mean = wm_rgb_scale(sum, 1.0 / (double)count);
+    double sum[3] = { 0 };
+    size_t colourless = 0;
+    for (size_t i = 0; i < count; i++) {
+        const double encoded[3] = { wm_srgb_encode(pixels[i].r), wm_srgb_encode(pixels[i].g),
+                                    wm_srgb_encode(pixels[i].b) };
+        for (int c = 0; c < 3; c++)
+            sum[c] += encoded[c];
+        colourless += is_colourless(encoded);
+    }
+    const double n = (double)count;
+    window.encoded_mean = (wm_rgb){ sum[0] / n, sum[1] / n, sum[2] / n };
+    window.colourless_share = (double)colourless / n;
     *out = window;
     return WM_OK;
 }
@@ -119,78 +136,14 @@ void wm_window_free(wm_window *window)
     *window = (wm_window){ 0 };
 }
 
-/* ---- G2: skin
- * -------------------------------------------------------------------------------------------------------------- */
-
-enum { SKIN_REACH = 2, SKIN_COUNT = 9 };
-#define SKIN_ABOVE 42.0 /* L* */
+/* ---- G3: sheen bands
+ * ------------------------------------------------------------------------------------------------------- */
 
 /* L* alone: a third of the work of a whole Lab. */
 static double lightness_of(wm_rgb rgb)
 {
     return wm_xyz_to_lab((wm_xyz){ 0.0, wm_rgb_luminance(rgb), 0.0 }, WM_D50).L;
 }
-
-static bool like_skin(wm_rgb rgb)
-{
-    wm_lab lab = wm_rgb_to_lab(rgb);
-    double h = wm_lab_to_lch(lab).h_deg;
-    return lab.a > 9.5 && lab.L > SKIN_ABOVE && h > 20.0 && h < 62.0;
-}
-
-/* Marks in the window of five around each position of a line. */
-static void sum_of_five(const unsigned char *in, unsigned char *out, int count, int step)
-{
-    unsigned sum = 0;
-    for (int i = 0; i < SKIN_REACH && i < count; i++)
-        sum += in[i * step];
-    for (int i = 0; i < count; i++) {
-        if (i + SKIN_REACH < count)
-            sum += in[(i + SKIN_REACH) * step];
-        if (i > SKIN_REACH)
-            sum -= in[(i - SKIN_REACH - 1) * step];
-        out[i * step] = (unsigned char)sum;
-    }
-}
-
-/* marks: 1 where a zone pixel is like skin; becomes the count of marks in the 5x5 window. */
-static wm_status count_marks(unsigned char *marks, wm_box box, wm_error *err)
-{
-    unsigned char *across = malloc((size_t)box.width * (size_t)box.height);
-    if (!across)
-        return wm_fail_memory(err);
-    for (int y = 0; y < box.height; y++) {
-        size_t start = (size_t)y * (size_t)box.width;
-        sum_of_five(marks + start, across + start, box.width, 1);
-    }
-    for (int x = 0; x < box.width; x++)
-        sum_of_five(across + x, marks + x, box.height, box.width);
-    free(across);
-    return WM_OK;
-}
-
-static wm_status drop_skin(wm_window *window, unsigned char *marks, wm_cleaning *out, wm_error *err)
-{
-    wm_status status = count_marks(marks, window->box, err);
-    if (status)
-        return status;
-    size_t skin = 0, count = pixels_of(window);
-    for (size_t i = 0; i < count; i++)
-        skin += (window->flags[i] & WM_PX_ZONE) && marks[i] >= SKIN_COUNT;
-    double share = (double)skin / (double)window->zone_pixels;
-    if (share >= 0.35) {
-        out->skin_like_base = true;
-        return WM_OK;
-    }
-    for (size_t i = 0; i < count; i++)
-        if ((window->flags[i] & WM_PX_ZONE) && marks[i] >= SKIN_COUNT)
-            window->flags[i] |= WM_PX_SKIN;
-    out->skin_share = share;
-    return WM_OK;
-}
-
-/* ---- G3: sheen bands
- * ------------------------------------------------------------------------------------------------------- */
 
 /* [1 2 1]/4 along each row, edges repeated, in place. */
 static void smooth_across(double *values, size_t width, size_t height)
@@ -412,41 +365,25 @@ static wm_status drop_sheen(wm_window *window, wm_cleaning *out, wm_error *err)
 /* ---- cleaning
  * -------------------------------------------------------------------------------------------------------------- */
 
-/* L* of the whole box for G3 and the marks of G2 (zone pixels only). */
-static void look(const wm_window *window, bool is_reference, double *lightness, unsigned char *marks)
-{
-    size_t count = pixels_of(window);
-    for (size_t i = 0; i < count; i++) {
-        lightness[i] = lightness_of(window->linear[i]);
-        marks[i] = !is_reference && (window->flags[i] & WM_PX_ZONE) && lightness[i] > SKIN_ABOVE &&
-                   like_skin(window->linear[i]);
-    }
-}
-
-wm_status wm_window_clean(wm_window *window, bool is_reference, wm_cleaning *out, wm_error *err)
+wm_status wm_window_clean(wm_window *window, wm_cleaning *out, wm_error *err)
 {
     wm_cleaning cleaning = { 0 };
     size_t count = pixels_of(window);
     double *lightness = malloc(count * sizeof *lightness);
-    unsigned char *marks = malloc(count);
-    wm_status status = lightness && marks ? WM_OK : wm_fail_memory(err);
-    if (status)
-        goto end;
-    for (size_t i = 0; i < count; i++)
-        window->flags[i] &= (unsigned char)~(WM_PX_SKIN | WM_PX_SHEEN | WM_PX_SHADOW);
-    look(window, is_reference, lightness, marks);
-    status = smooth(lightness, window->box, err);
-    if (status)
-        goto end;
-    find_direction(lightness, window->box, &cleaning);
-    status = drop_skin(window, marks, &cleaning, err);
+    wm_status status = lightness ? WM_OK : wm_fail_memory(err);
+    for (size_t i = 0; !status && i < count; i++) {
+        window->flags[i] &= (unsigned char)~(WM_PX_SHEEN | WM_PX_SHADOW);
+        lightness[i] = lightness_of(window->linear[i]);
+    }
     if (!status)
+        status = smooth(lightness, window->box, err);
+    if (!status) {
+        find_direction(lightness, window->box, &cleaning);
         status = drop_sheen(window, &cleaning, err);
+    }
     if (!status)
         *out = cleaning;
-end:
     free(lightness);
-    free(marks);
     return status;
 }
 

@@ -1,6 +1,6 @@
-/* sample: the pixels of one zone, cleaned: G1 clipped, G2 skin, G3 sheen bands and broad shadow dropped (gray-share
- * rules). A window is a zone's bounding box; every pixel carries flags, so the picture "which pixel counts as what"
- * costs nothing more. */
+/* sample: the pixels of one zone, cleaned: G1 clipped, G3 sheen bands and broad shadow dropped (gray-share rules); what
+ * is no hair is cut before, by hair. A window is a zone's bounding box; every pixel carries flags, so the picture
+ * "which pixel counts as what" costs nothing more. */
 #ifndef WM_MEASURE_SAMPLE_H
 #define WM_MEASURE_SAMPLE_H
 
@@ -12,19 +12,22 @@ enum {
     WM_PX_ZONE = 1,    /**< inside the shape */
     WM_PX_CLIPPED = 2, /**< G1 */
     WM_PX_EXTREME = 4, /**< C15: a channel of the file >= 0.98 or <= 0.01 */
-    WM_PX_SKIN = 8,    /**< G2 */
+    WM_PX_SKIN = 8,    /**< H3, like the next but one */
     WM_PX_SHEEN = 16,  /**< G3, bright cell */
-    WM_PX_SHADOW = 32  /**< G3, dark cell */
+    WM_PX_SHADOW = 32, /**< G3, dark cell */
+    WM_PX_BACKGROUND = 64
 };
-#define WM_PX_DROPPED (WM_PX_CLIPPED | WM_PX_SKIN | WM_PX_SHEEN | WM_PX_SHADOW)
+#define WM_PX_NOT_HAIR (WM_PX_SKIN | WM_PX_BACKGROUND)
+#define WM_PX_DROPPED (WM_PX_CLIPPED | WM_PX_NOT_HAIR | WM_PX_SHEEN | WM_PX_SHADOW)
 
 typedef struct wm_window {
     wm_box box;
-    wm_rgb *linear;       /**< box.width * box.height, row-major; stage 1 is applied in place by calibrate */
-    unsigned char *flags; /**< same shape */
-    size_t zone_pixels;   /**< with WM_PX_ZONE */
-    double extreme_share; /**< of zone pixels, C15 */
-    wm_rgb encoded_mean;  /**< mean of the file's own channel values 0..1 over the zone (C15, C18, C20) */
+    wm_rgb *linear;          /**< box.width * box.height, row-major; stage 1 is applied in place by calibrate */
+    unsigned char *flags;    /**< same shape */
+    size_t zone_pixels;      /**< with WM_PX_ZONE */
+    double extreme_share;    /**< of zone pixels, C15 */
+    double colourless_share; /**< of zone pixels whose channels are alike in the file, H6 */
+    wm_rgb encoded_mean;     /**< mean of the file's own channel values 0..1 over the zone (C15, C18, C20) */
 } wm_window;
 
 /** Reads a zone's window and sets ZONE, CLIPPED, EXTREME. Free with wm_window_free. */
@@ -34,15 +37,14 @@ WM_API wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int
 WM_API void wm_window_free(wm_window *window);
 
 typedef struct wm_cleaning {
-    double direction_rad;                         /**< phi of G3: across the fibres */
-    double coherence;                             /**< hypot(A-C, 2D)/(A+C): below about 0.2 the hair is not parallel */
-    double skin_share, sheen_share, shadow_share; /**< of zone pixels, dropped */
-    bool skin_like_base;                          /**< G2: 35 % or more would have gone, none dropped */
-    bool sheen_everywhere;                        /**< G3: 70 % or more would have gone, none dropped */
+    double direction_rad;             /**< phi of G3: across the fibres */
+    double coherence;                 /**< hypot(A-C, 2D)/(A+C): below about 0.2 the hair is not parallel */
+    double sheen_share, shadow_share; /**< of zone pixels, dropped */
+    bool sheen_everywhere;            /**< G3: 70 % or more would have gone, none dropped */
 } wm_cleaning;
 
-/** G2 (unless is_reference) and G3 on a window whose stage 1 is done. Sets SKIN, SHEEN, SHADOW. */
-WM_API wm_status wm_window_clean(wm_window *window, bool is_reference, wm_cleaning *out, wm_error *err);
+/** G3 on a window whose stage 1 is done. Sets SHEEN, SHADOW; what was cut before stays cut. */
+WM_API wm_status wm_window_clean(wm_window *window, wm_cleaning *out, wm_error *err);
 
 /** Copies the linear pixels that are in the zone and not dropped, in raster order. free() the array; *count may be 0
  * (then *out is NULL). */

@@ -31,6 +31,7 @@ typedef struct wm_zone {
     bool is_rect;
     bool gray_free;    /**< "gray_free": may serve as reference G4 */
     wm_place place;    /**< client zone: where it lies, if the stylist says so */
+    bool is_hair;      /**< "hair": the stylist says that all of it is hair; H6 does not doubt it */
     char *code;        /**< swatch: catalogue code, else NULL */
     char *at;          /**< swatch: name of the client zone it is held at, or NULL */
     wm_lab lab;        /**< card: its known colour (default L* 50, the 18.4 % gray card) */

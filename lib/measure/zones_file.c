@@ -18,8 +18,8 @@ enum { FILE_BYTES_MAX = 2 << 20, PATH_BYTES_MAX = 4000, TARGET_LINES_MAX = 100 }
 
 enum { KEYS_MAX = 8, UNKNOWN_KEYS_NOTED = 8 };
 
-static const char *const client_keys[KEYS_MAX] = { "kind", "name", "rect", "polygon", "gray_free", "place" };
-static const char *const swatch_keys[KEYS_MAX] = { "kind", "name", "rect", "polygon", "code", "at" };
+static const char *const client_keys[KEYS_MAX] = { "kind", "name", "rect", "polygon", "gray_free", "place", "hair" };
+static const char *const swatch_keys[KEYS_MAX] = { "kind", "name", "rect", "polygon", "code", "at", "hair" };
 static const char *const card_keys[KEYS_MAX] = { "kind", "name", "rect", "polygon", "lab" };
 static const char *const target_keys[KEYS_MAX] = { "kind", "name", "corners", "rows", "columns", "reference" };
 static const char *const file_keys[KEYS_MAX] = { "format", "photo", "zones" };
@@ -248,7 +248,9 @@ static wm_status read_target(const reader *r, wm_zone *zone)
 static wm_status read_swatch(const reader *r, wm_zone *zone)
 {
     wm_status status = read_needed_text(r, "code", &zone->code, "the swatch's code in the catalogue");
-    return status ? status : read_text(r, "at", &zone->at);
+    if (!status)
+        status = read_text(r, "at", &zone->at);
+    return status ? status : read_flag(r, "hair", &zone->is_hair);
 }
 
 static wm_status read_name(const reader *r, wm_zone *zone)
@@ -273,7 +275,7 @@ static wm_status read_client(const reader *r, wm_zone *zone)
     if (!status && place && !wm_place_parse(place, &zone->place))
         status = refuse(r, "the place '%.60s' is not known; write side, back, crown or nape, or leave it out", place);
     free(place);
-    return status;
+    return status ? status : read_flag(r, "hair", &zone->is_hair);
 }
 
 static wm_status read_own_keys(const reader *r, wm_zone *zone)
@@ -513,6 +515,8 @@ static void write_zone(wm_buf *out, const wm_zone *zone)
     if (zone->gray_free)
         wm_buf_text(out, ", \"gray_free\": true");
     write_text(out, "place", wm_place_name(zone->place));
+    if (zone->is_hair)
+        wm_buf_text(out, ", \"hair\": true");
     if (zone->kind == WM_ZONE_CARD)
         write_list(out, "lab", (double[]){ zone->lab.L, zone->lab.a, zone->lab.b }, 3);
     if (zone->kind == WM_ZONE_TARGET)

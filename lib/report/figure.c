@@ -22,16 +22,18 @@ static const struct {
     [WM_CLASS_SHEEN] = { { 235, 150, 40 }, { 255, 225, 170 }, "sheen, left out" },
     [WM_CLASS_GAP] = { { 0, 0, 0 }, { 60, 60, 60 }, "gap or shadow, left out" },
     [WM_CLASS_SKIN] = { { 165, 60, 80 }, { 235, 190, 195 }, "skin, left out" },
+    [WM_CLASS_BACKGROUND] = { { 70, 110, 70 }, { 205, 220, 200 }, "background, left out" },
     [WM_CLASS_CLIPPED] = { { 0, 0, 0 }, { 255, 255, 255 }, "burnt out or black, left out" },
 };
 
-/* Stripes for sheen, fine dots for gaps, coarse dots for skin, squares for clipped. */
+/* Stripes for sheen, fine dots for gaps, coarse dots for skin, a grid for background, squares for clipped. */
 static bool has_ink(wm_pixel_class class, int x, int y)
 {
     switch (class) {
     case WM_CLASS_SHEEN: return (x + y) % 4 < 2;
     case WM_CLASS_GAP: return x % 2 == 0 || y % 2 == 0;
     case WM_CLASS_SKIN: return x % 4 < 2 && y % 4 < 2;
+    case WM_CLASS_BACKGROUND: return x % 4 == 0 || y % 4 == 0;
     case WM_CLASS_CLIPPED: return (x / 2 + y / 2) % 2 == 0;
     default: return true;
     }

@@ -91,6 +91,7 @@ static const char *const ZONE_WORDS[] = { "root", "mid", "ends", "gray", "swatch
 static const char *const CLAIM_WORDS[] = { "name", "runner_up", "three", "five", "rough", NULL };
 static const char *const VERDICT_WORDS[] = { "match", "close", "visible", "far", NULL };
 static const char *const GRAY_WORDS[] = { "not measured", "not resolved", "none seen", "low", "measured", NULL };
+static const char *const HAIR_VERDICTS[] = { "hair", "not only hair", "cannot tell", "not hair", NULL };
 static const char *const STAGE1_WORDS[] = { "none", "exposure", "gain", "curve", NULL };
 static const char *const WORN_WORDS[] = { "both", "down", "up", NULL };
 static const char *const HAIR_WORDS[] = { "fine", "medium", "coarse", NULL };
@@ -146,11 +147,17 @@ static const field ZONE_GRAY[] = {
     BOOL(ZONE, base_never_seen),
     { 0 }
 };
+static const field ZONE_HAIR[] = { WORDS(wm_report_hair, verdict, HAIR_VERDICTS),
+                                   NUM(wm_report_hair, cut_share, 4),
+                                   BOOL(wm_report_hair, skin),
+                                   BOOL(wm_report_hair, background),
+                                   { 0 } };
 static const field ZONE_FIELDS[] = {
     WORDS(ZONE, kind, ZONE_WORDS),
     TXT(ZONE, name),
     { .key = "pixels", .kind = SIZE, F(ZONE, pixels) },
     { .key = "kept", .kind = SIZE, F(ZONE, kept) },
+    { .key = "hair", .kind = OBJECT, F(ZONE, hair), .sub = ZONE_HAIR },
     { .key = "lab", .kind = LAB, F(ZONE, lab), UNLESS_REFUSED },
     { .key = "sd", .kind = LAB, F(ZONE, sd), UNLESS_REFUSED },
     { .key = "sigma", .kind = LAB, F(ZONE, sigma), UNLESS_REFUSED },

@@ -11,6 +11,7 @@
 #include "match/rank.h"
 #include "measure/calibrate.h"
 #include "measure/gray.h"
+#include "measure/hair.h"
 #include "measure/zone.h"
 #include "plan/plan.h"
 
@@ -49,11 +50,19 @@ typedef struct wm_report_colour {
     wm_lab lab;
 } wm_report_colour;
 
+/** H3, H6: is it hair, and what of the zone was cut out. */
+typedef struct wm_report_hair {
+    wm_hair_verdict verdict;
+    double cut_share;
+    bool skin, background;
+} wm_report_hair;
+
 typedef struct wm_report_zone {
     wm_zone_kind kind;
     char name[WM_LABEL_SIZE];
     size_t pixels, kept;
     bool refused; /**< no Lab: lab, sd, sigma, u_de00 and claim are null */
+    wm_report_hair hair;
     wm_lab lab, sd, sigma;
     double u_de00;
     wm_claim claim;

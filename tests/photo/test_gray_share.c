@@ -141,7 +141,7 @@ static wm_rgb reference_of(measured *m)
     wm_error err = { 0 };
     wm_surveyed_zone *mid = find(m, "mid");
     wm_cleaning cleaning;
-    assert_int_equal(wm_window_clean(&mid->window, true, &cleaning, &err), WM_OK);
+    assert_int_equal(wm_window_clean(&mid->window, &cleaning, &err), WM_OK);
     assert_int_equal(wm_window_kept(&mid->window, &kept, &n, &err), WM_OK);
     assert_int_equal(wm_gray_reference(&base, kept, n, &err), WM_OK);
     free(kept);

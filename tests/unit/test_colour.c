@@ -270,6 +270,23 @@ static void rgb_arithmetic(void **state)
     near("b", sum.b, 203, 0);
 }
 
+static void rows_are_as_their_pixels(void **state)
+{
+    (void)state;
+    enum { N = 4000 };
+    static wm_rgb rgb[N];
+    static float L[N], a[N], b[N];
+    for (int i = 0; i < N; i++) {
+        const double level = pow(10.0, -7.0 + 7.5 * i / N);
+        rgb[i] = (wm_rgb){ level, level * (0.2 + (i % 7) / 5.0), level * ((i % 11) / 8.0 - 0.1) };
+    }
+    wm_rgb_to_lab_row(rgb, N, L, a, b);
+    worst_reset();
+    for (int i = 0; i < N; i++)
+        near_lab("row", (wm_lab){ (double)L[i], (double)a[i], (double)b[i] }, wm_rgb_to_lab(rgb[i]), 0.001);
+    worst_print("rows against pixels");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(calibration_check_values),
@@ -281,6 +298,7 @@ int main(void)
                                         cmocka_unit_test(chips_are_clipped_and_rounded),
                                         cmocka_unit_test(valid_lab),
                                         cmocka_unit_test(cones_are_relative_to_white),
+                                        cmocka_unit_test(rows_are_as_their_pixels),
                                         cmocka_unit_test(rgb_arithmetic) };
     return cmocka_run_group_tests_name("colour", tests, NULL, NULL);
 }

@@ -246,7 +246,7 @@ static wm_gray measure_picture(const wm_rgb *picture)
     wm_rgb *kept = NULL;
     size_t count = 0;
     assert_int_equal(wm_window_from_pixels(&window, picture, SIDE, SIDE, &err), WM_OK);
-    assert_int_equal(wm_window_clean(&window, false, &cleaning, &err), WM_OK);
+    assert_int_equal(wm_window_clean(&window, &cleaning, &err), WM_OK);
     assert_int_equal(wm_window_kept(&window, &kept, &count, &err), WM_OK);
     wm_gray g = measure(&(wm_gray_input){ .pixels = kept, .count = count, .reference = &B });
     free(kept);
@@ -260,7 +260,7 @@ static void stripes(wm_rgb *picture)
         picture[i] = (i % SIDE / 4) % 4 == 3 ? G : B;
 }
 
-static void gv12_gv13_picture_with_sheen_and_skin(void **state)
+static void gv12_picture_with_sheen(void **state)
 {
     (void)state;
     static wm_rgb picture[SIDE * SIDE];
@@ -271,12 +271,6 @@ static void gv12_gv13_picture_with_sheen_and_skin(void **state)
     near("GV12 s", g.share, 0.2500, SHARE);
     near("GV12 sd", g.u_share, 0.0338, SHARE);
     near("GV12 R", g.contrast, 9.638, 0.002);
-    stripes(picture);
-    for (int i = 0; i < SIDE * SIDE; i++)
-        if (i % SIDE < 16)
-            picture[i] = wm_lab_to_rgb((wm_lab){ 60.0, 14.0, 17.0 });
-    g = measure_picture(picture);
-    near("GV13 s", g.share, 0.2522, SHARE);
 }
 
 static void gv14_area_share(void **state)
@@ -565,7 +559,7 @@ int main(void)
                                         cmocka_unit_test(gv9_dark_blond),
                                         cmocka_unit_test(gv10_base_never_seen),
                                         cmocka_unit_test(gv11_blind_even_mixture_is_not_resolved),
-                                        cmocka_unit_test(gv12_gv13_picture_with_sheen_and_skin),
+                                        cmocka_unit_test(gv12_picture_with_sheen),
                                         cmocka_unit_test(gv14_area_share),
                                         cmocka_unit_test(gv15_reference_colour),
                                         cmocka_unit_test(gv16_yellowed_gray),

@@ -187,15 +187,13 @@ static void a_further_zone_by_the_same_calibration(void **state)
     open_sample(&j, "client");
     survey(&j);
     const wm_surveyed_zone *mid = zone_named(&j.survey, "mid");
-    const wm_survey_look look = { .calibration = &j.survey.calibration, .keep_skin = true };
+    const wm_survey_look look = { .calibration = &j.survey.calibration };
     wm_surveyed_zone again;
     assert_int_equal(wm_survey_measure(&again, j.photo, mid->zone, &look, NULL), WM_OK);
     near("body", wm_de00(again.body.lab, mid->body.lab), 0,
          0.5); /* blind here, so that G6 may draw its limit elsewhere */
     const wm_rgb swatch = wm_lab_to_rgb((wm_lab){ 68, 1, 6 });
-    const wm_survey_look with_swatch = { .calibration = &j.survey.calibration,
-                                         .keep_skin = true,
-                                         .gray_swatch = &swatch };
+    const wm_survey_look with_swatch = { .calibration = &j.survey.calibration, .gray_swatch = &swatch };
     const wm_lab before = again.body.lab;
     assert_int_equal(wm_survey_measure_again(&again, &with_swatch, NULL), WM_OK);
     near("the body stays", wm_de00(again.body.lab, before), 0, 0.5);

@@ -1,0 +1,317 @@
+#include "measure/hair_blocks.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { BLOCK_SIDE = 4 };                    /* H1 */
+static const double LIGHTNESS_FLOOR = 10.0; /* H2, of L*: what dark hair's contrast is not divided by */
+static const double CONTRAST_FLOOR = 0.1;   /* H2, of L* */
+static const double GRADIENT_FLOOR = 0.001; /* H2, of squared L* a pixel */
+
+/* ---- H1: the picture, halved
+ * -------------------------------------------------------------------------------------------- */
+
+typedef struct picture {
+    int width, height;
+    float *L, *a, *b, *blurred, *wider, *widest, *spare; /* planes of one allocation */
+    unsigned char *zone;
+} picture;
+
+static size_t area(const picture *p)
+{
+    return (size_t)p->width * (size_t)p->height;
+}
+
+static wm_status make_picture(picture *p, int width, int height, wm_error *err)
+{
+    *p = (picture){ .width = width, .height = height };
+    const size_t n = area(p);
+    p->L = malloc(7 * n * sizeof *p->L);
+    p->zone = malloc(n);
+    if (!p->L || !p->zone)
+        return wm_fail_memory(err);
+    p->a = p->L + n;
+    p->b = p->a + n;
+    p->blurred = p->b + n;
+    p->wider = p->blurred + n;
+    p->widest = p->wider + n;
+    p->spare = p->widest + n;
+    return WM_OK;
+}
+
+static void free_picture(picture *p)
+{
+    free(p->L);
+    free(p->zone);
+}
+
+/* A mean of means is the mean over a square of 2^halvings; in the zone where all of it is. */
+static void read_row(wm_rgb *row, unsigned char *zone, const wm_window *window, int y, int halvings)
+{
+    const int side = 1 << halvings, width = window->box.width >> halvings;
+    const double share = 1.0 / (side * side);
+    for (int x = 0; x < width; x++) {
+        wm_rgb sum = { 0.0, 0.0, 0.0 };
+        zone[x] = WM_PX_ZONE;
+        for (int i = 0; i < side; i++) {
+            const size_t start = (size_t)(y * side + i) * (size_t)window->box.width + (size_t)(x * side);
+            for (int k = 0; k < side; k++) {
+                const wm_rgb *p = &window->linear[start + (size_t)k];
+                sum = (wm_rgb){ sum.r + p->r, sum.g + p->g, sum.b + p->b };
+                zone[x] &= window->flags[start + (size_t)k];
+            }
+        }
+        row[x] = (wm_rgb){ sum.r * share, sum.g * share, sum.b * share };
+    }
+}
+
+static wm_status read_picture(picture *p, const wm_window *window, int halvings, wm_error *err)
+{
+    wm_rgb *row = malloc((size_t)p->width * sizeof *row);
+    if (!row)
+        return wm_fail_memory(err);
+    for (int y = 0; y < p->height; y++) {
+        const size_t start = (size_t)y * (size_t)p->width;
+        read_row(row, p->zone + start, window, y, halvings);
+        wm_rgb_to_lab_row(row, (size_t)p->width, p->L + start, p->a + start, p->b + start);
+    }
+    free(row);
+    return WM_OK;
+}
+
+/* ---- H2: blurred planes
+ * ------------------------------------------------------------------------------------------------- */
+
+static int within(int i, int count)
+{
+    return i < 0 ? 0 : i >= count ? count - 1 : i;
+}
+
+/* [1 2 1] / 4 at a distance; the outer two are added first, so that a mirrored picture gives the same bits. */
+static float three(float before, float here, float after)
+{
+    return 0.25F * (before + after) + 0.5F * here;
+}
+
+static void blur_down(const float *in, float *out, const picture *p, int distance)
+{
+    const size_t width = (size_t)p->width;
+    for (int y = 0; y < p->height; y++) {
+        const float *before = in + (size_t)within(y - distance, p->height) * width, *here = in + (size_t)y * width,
+                    *after = in + (size_t)within(y + distance, p->height) * width;
+        float *to = out + (size_t)y * width;
+        for (size_t x = 0; x < width; x++)
+            to[x] = three(before[x], here[x], after[x]);
+    }
+}
+
+static void blur_across(const float *in, float *out, const picture *p, int distance)
+{
+    for (int y = 0; y < p->height; y++, in += p->width, out += p->width) {
+        int x = 0;
+        for (; x < p->width && x < distance; x++)
+            out[x] = three(in[0], in[x], in[within(x + distance, p->width)]);
+        for (; x < p->width - distance; x++)
+            out[x] = three(in[x - distance], in[x], in[x + distance]);
+        for (; x < p->width; x++)
+            out[x] = three(in[within(x - distance, p->width)], in[x], in[p->width - 1]);
+    }
+}
+
+/* S_d: two passes, down then across. out may be in. */
+static void blur(const float *in, float *out, picture *p, int distance)
+{
+    blur_down(in, p->spare, p, distance);
+    blur_across(p->spare, out, p, distance);
+    blur_down(out, p->spare, p, distance);
+    blur_across(p->spare, out, p, distance);
+}
+
+/* ---- H2: sums
+ * ----------------------------------------------------------------------------------------------------------- */
+
+static double square(double v)
+{
+    return v * v;
+}
+
+/* Half differences at a distance, edges repeated. */
+static void add_gradient(double sum[3], const float *plane, const picture *p, int x, int y, int distance)
+{
+    const float *row = plane + (size_t)y * (size_t)p->width,
+                *above = plane + (size_t)within(y - distance, p->height) * (size_t)p->width,
+                *below = plane + (size_t)within(y + distance, p->height) * (size_t)p->width;
+    const double gx = 0.5 * (double)(row[within(x + distance, p->width)] - row[within(x - distance, p->width)]),
+                 gy = 0.5 * (double)(below[x] - above[x]);
+    sum[0] += gx * gx;
+    sum[1] += gy * gy;
+    sum[2] += gx * gy;
+}
+
+/* a and b are the blurred planes by now; their plain sums went into the block before (add_colour). */
+static void add_texture(wm_hair_block *block, const picture *p, int x, int y)
+{
+    const size_t i = (size_t)y * (size_t)p->width + (size_t)x;
+    const double a = (double)p->a[i], b = (double)p->b[i];
+    block->sum[WM_SUM_FINE] += square((double)(p->L[i] - p->blurred[i]));
+    block->sum[WM_SUM_MIDDLE] += square((double)(p->blurred[i] - p->wider[i]));
+    block->sum[WM_SUM_COARSE] += square((double)(p->wider[i] - p->widest[i]));
+    add_gradient(block->sum + WM_SUM_GRADIENT_1, p->blurred, p, x, y, 1);
+    add_gradient(block->sum + WM_SUM_GRADIENT_2, p->wider, p, x, y, 2);
+    block->sum[WM_SUM_CHROMA] += a;
+    block->sum[WM_SUM_CHROMA + 1] += b;
+    block->sum[WM_SUM_CHROMA + 2] += a * a + b * b;
+}
+
+static void add_colour(wm_hair_block *block, const picture *p, int x, int y)
+{
+    const size_t i = (size_t)y * (size_t)p->width + (size_t)x;
+    block->sum[WM_SUM_PIXELS] += 1.0;
+    block->sum[WM_SUM_L] += (double)p->L[i];
+    block->sum[WM_SUM_A] += (double)p->a[i];
+    block->sum[WM_SUM_B] += (double)p->b[i];
+}
+
+static void add_all(wm_hair_blocks *blocks, const picture *p,
+                    void (*add)(wm_hair_block *block, const picture *p, int x, int y))
+{
+    size_t i = 0;
+    for (int y = 0; y < p->height; y++) {
+        wm_hair_block *row = blocks->block + (size_t)blocks->row[y] * (size_t)blocks->width;
+        for (int x = 0; x < p->width; x++, i++)
+            if (p->zone[i])
+                add(row + blocks->column[x], p, x, y);
+    }
+}
+
+/* H1: the grid is centred, so that a mirrored zone has mirrored blocks. Returns the count of blocks. */
+static int place_blocks(int *of, int count)
+{
+    const int first = (int)round(-(count - 1) / 2.0 / BLOCK_SIDE);
+    for (int i = 0; i < count; i++)
+        of[i] = (int)round((i - (count - 1) / 2.0) / BLOCK_SIDE) - first;
+    return of[count - 1] + 1;
+}
+
+static wm_status make_grid(wm_hair_blocks *blocks, const picture *p, wm_error *err)
+{
+    blocks->column = malloc((size_t)p->width * sizeof *blocks->column);
+    blocks->row = malloc((size_t)p->height * sizeof *blocks->row);
+    if (!blocks->column || !blocks->row)
+        return wm_fail_memory(err);
+    blocks->pixel_width = p->width;
+    blocks->pixel_height = p->height;
+    blocks->width = place_blocks(blocks->column, p->width);
+    blocks->height = place_blocks(blocks->row, p->height);
+    blocks->block = calloc((size_t)blocks->width * (size_t)blocks->height, sizeof *blocks->block);
+    return blocks->block ? WM_OK : wm_fail_memory(err);
+}
+
+static void sum_picture(wm_hair_blocks *blocks, picture *p)
+{
+    add_all(blocks, p, add_colour);
+    blur(p->L, p->blurred, p, 1);
+    blur(p->blurred, p->wider, p, 2);
+    blur(p->wider, p->widest, p, 4);
+    blur(p->a, p->a, p, 1);
+    blur(p->b, p->b, p, 1);
+    add_all(blocks, p, add_texture);
+}
+
+wm_status wm_hair_blocks_make(wm_hair_blocks *out, const wm_window *window, int halvings, wm_error *err)
+{
+    wm_hair_blocks blocks = { .halvings = halvings };
+    picture p = { 0 };
+    const int width = window->box.width >> halvings, height = window->box.height >> halvings;
+    if (width <= 0 || height <= 0)
+        return wm_fail(err, WM_E_BUG, "a zone was halved too often; please report this fault");
+    wm_status status = make_picture(&p, width, height, err);
+    if (!status)
+        status = make_grid(&blocks, &p, err);
+    if (!status)
+        status = read_picture(&p, window, halvings, err);
+    if (!status) {
+        sum_picture(&blocks, &p);
+        *out = blocks;
+    } else {
+        wm_hair_blocks_free(&blocks);
+    }
+    free_picture(&p);
+    return status;
+}
+
+void wm_hair_blocks_free(wm_hair_blocks *blocks)
+{
+    free(blocks->block);
+    free(blocks->column);
+    free(blocks->row);
+    *blocks = (wm_hair_blocks){ 0 };
+}
+
+/* ---- H2: windows of blocks
+ * ---------------------------------------------------------------------------------------------- */
+
+static void add_block(wm_hair_block *to, const wm_hair_block *from)
+{
+    for (int k = 0; k < WM_SUMS; k++)
+        to->sum[k] += from->sum[k];
+}
+
+/* Sum over the neighbours within the radius along a line of blocks, cut at its ends. */
+static void spread_line(const wm_hair_block *in, wm_hair_block *out, int count, int step, int radius)
+{
+    for (int i = 0; i < count; i++) {
+        wm_hair_block sum = { { 0 } };
+        for (int k = within(i - radius, count); k <= within(i + radius, count); k++)
+            add_block(&sum, &in[k * step]);
+        out[i * step] = sum;
+    }
+}
+
+/* How parallel: hypot(A - C, 2D) / (A + C). */
+static double coherence_of(const double gradient[3], double pixels)
+{
+    return hypot(gradient[0] - gradient[1], 2.0 * gradient[2]) / (gradient[0] + gradient[1] + GRADIENT_FLOOR * pixels);
+}
+
+static wm_hair_texture texture_of(const wm_hair_block *window)
+{
+    const double *sum = window->sum, n = fmax(sum[WM_SUM_PIXELS], 1.0), *chroma = sum + WM_SUM_CHROMA;
+    const double fine = sqrt(sum[WM_SUM_FINE] / n), middle = sqrt(sum[WM_SUM_MIDDLE] / n),
+                 coarse = sqrt(sum[WM_SUM_COARSE] / n), L = sum[WM_SUM_L] / n;
+    return (wm_hair_texture){
+        .L = L,
+        .a = sum[WM_SUM_A] / n,
+        .b = sum[WM_SUM_B] / n,
+        .relative = middle / (L + LIGHTNESS_FLOOR),
+        .fine_to_middle = fine / (middle + CONTRAST_FLOOR),
+        .middle_to_coarse = middle / (coarse + CONTRAST_FLOOR),
+        .coherence = coherence_of(sum + WM_SUM_GRADIENT_1, n),
+        .wide_coherence = coherence_of(sum + WM_SUM_GRADIENT_2, n),
+        .chroma_spread = sqrt(fmax(chroma[2] / n - square(chroma[0] / n) - square(chroma[1] / n), 0.0)),
+    };
+}
+
+wm_status wm_hair_textures(wm_hair_texture *out, const wm_hair_blocks *blocks, const unsigned char *set, int radius,
+                           wm_error *err)
+{
+    const size_t count = (size_t)blocks->width * (size_t)blocks->height;
+    wm_hair_block *own = calloc(count, sizeof *own), *down = malloc(count * sizeof *down);
+    wm_status status = own && down ? WM_OK : wm_fail_memory(err);
+    if (!status) {
+        for (size_t i = 0; i < count; i++)
+            if (set[i])
+                own[i] = blocks->block[i];
+        for (int x = 0; x < blocks->width; x++)
+            spread_line(own + x, down + x, blocks->height, blocks->width, radius);
+        for (int y = 0; y < blocks->height; y++)
+            spread_line(down + (size_t)y * (size_t)blocks->width, own + (size_t)y * (size_t)blocks->width,
+                        blocks->width, 1, radius);
+        for (size_t i = 0; i < count; i++)
+            out[i] = texture_of(&own[i]);
+    }
+    free(own);
+    free(down);
+    return status;
+}

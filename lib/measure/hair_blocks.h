@@ -1,0 +1,52 @@
+/* hair_blocks: a zone's picture summed over blocks of 4 x 4 pixels, and what a window of blocks says of texture and
+ * colour (H1, H2). One pass over the pixels; everything that decides whether this is hair works on the blocks. */
+#ifndef WM_MEASURE_HAIR_BLOCKS_H
+#define WM_MEASURE_HAIR_BLOCKS_H
+
+#include "measure/sample.h"
+
+/** What is summed over the zone pixels of a block. B1, B2, B3: L* blurred ever wider. */
+enum {
+    WM_SUM_PIXELS,
+    WM_SUM_FINE,   /**< (L - B1)^2 */
+    WM_SUM_MIDDLE, /**< (B1 - B2)^2 */
+    WM_SUM_COARSE, /**< (B2 - B3)^2 */
+    WM_SUM_L,
+    WM_SUM_A,
+    WM_SUM_B,
+    WM_SUM_GRADIENT_1,                         /**< of B1: gx^2, gy^2, gx gy */
+    WM_SUM_GRADIENT_2 = WM_SUM_GRADIENT_1 + 3, /**< of B2, the same */
+    WM_SUM_CHROMA = WM_SUM_GRADIENT_2 + 3,     /**< blurred a, b, and a^2 + b^2 */
+    WM_SUMS = WM_SUM_CHROMA + 3
+};
+typedef struct wm_hair_block {
+    double sum[WM_SUMS];
+} wm_hair_block;
+
+typedef struct wm_hair_blocks {
+    int width, height; /**< in blocks */
+    int pixel_width, pixel_height, halvings;
+    wm_hair_block *block; /**< width * height, row by row; owned */
+    int *column, *row;    /**< block of each column and row of pixels; owned */
+} wm_hair_blocks;
+
+/** Sums a window that was halved so often (2x2 means of linear light). Clipped pixels take part. Free with
+ * wm_hair_blocks_free. */
+wm_status wm_hair_blocks_make(wm_hair_blocks *out, const wm_window *window, int halvings, wm_error *err);
+void wm_hair_blocks_free(wm_hair_blocks *blocks);
+
+/** What the blocks around one, as far as they are in a set, say together. */
+typedef struct wm_hair_texture {
+    double L, a, b;
+    double relative;                         /**< contrast at the scale of fibres, of L* + 10 */
+    double fine_to_middle, middle_to_coarse; /**< contrast of one scale over the next */
+    double coherence, wide_coherence;        /**< 0 no direction .. 1 parallel, of B1 and of B2 */
+    double chroma_spread;
+} wm_hair_texture;
+
+/** out[width * height]: of the window of (2 radius + 1)^2 blocks, only blocks of the set count; where a block is not in
+ * the set the texture is undefined. */
+wm_status wm_hair_textures(wm_hair_texture *out, const wm_hair_blocks *blocks, const unsigned char *set, int radius,
+                           wm_error *err);
+
+#endif
