@@ -1,4 +1,5 @@
-/* blend_law (B12): flat pictures of two invented shades and of their 50/50 mix under a known law give that law back. */
+/* blend_law (B12): flat pictures, said to be hair, of two invented shades and of their 50/50 mix under a known law give
+ * that law back. */
 #include "consult/blend_law.h"
 #include "support/near.h"
 #include "support/folder.h"
@@ -61,7 +62,7 @@ static wm_status fit(wm_blend_law *out, const char *zones_json, wm_lab first, wm
     return status;
 }
 
-#define ZONE(kind, more, x) "{\"kind\":\"" kind "\"" more ",\"rect\":[" x ",10,80,80]}"
+#define ZONE(kind, more, x) "{\"kind\":\"" kind "\"" more ",\"rect\":[" x ",10,80,80],\"hair\":true}"
 #define ZONES(a, b, c) "{\"format\":1,\"zones\":[" a "," b "," c "]}"
 static const char MARKED[] = ZONES(ZONE("swatch", ",\"code\":\"dark\",\"at\":\"mid\"", "10"), ZONE("mid", "", "110"),
                                    ZONE("swatch", ",\"code\":\"light\",\"at\":\"mid\"", "210"));
