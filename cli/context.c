@@ -213,10 +213,8 @@ static wm_status read_price(int64_t *milli, const args *a, wm_error *err)
 wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *settings, wm_error *err)
 {
     wm_wishes wishes = WM_WISHES_INIT;
-    const char *worn = args_text(a, "worn"), *goal = args_text(a, "goal");
-    wishes.worn = !worn || strcmp(worn, "both") == 0 ? WM_WORN_BOTH
-                  : strcmp(worn, "down") == 0        ? WM_WORN_DOWN
-                                                     : WM_WORN_UP;
+    const char *goal = args_text(a, "goal");
+    wm_worn_parse(args_text(a, "worn"), &wishes.worn);
     wishes.target_zone = args_text(a, "target-zone");
     wishes.filter.in_stock = args_has(a, "in-stock");
     wishes.head.shedding = args_has(a, "shedding");

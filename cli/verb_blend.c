@@ -164,7 +164,7 @@ static void write_law(wm_buf *out, const wm_blend_law *law, double before)
     wm_buf_format(out, "before    %s\n", wm_number_text(number, before, 3));
     wm_buf_format(out, "misses    dE00 %s now, ", wm_number_text(number, law->fit.de00, 1));
     wm_buf_format(out, "%s with the built-in law; ", wm_number_text(number, law->fit.default_de00, 1));
-    wm_buf_format(out, "the photo is sure to %s\n", wm_number_text(number, law->blend_u, 1));
+    wm_buf_format(out, "the photo is sure to %s\n", wm_number_text(number, law->blend.u_de00, 1));
 }
 
 static wm_status store_law(const args *a, const wm_blend_law *law, wm_error *err)

@@ -11,11 +11,6 @@ static void show_progress(void *user, size_t done, size_t total)
     say_progress_step(user, done, total);
 }
 
-static const char *held_words(wm_recheck_held held)
-{
-    return held == WM_HELD_INSTALLED ? "installed" : held == WM_HELD_PROPOSED ? "proposed" : "unknown";
-}
-
 static void number(wm_buf *out, const char *before, double value, int decimals)
 {
     wm_buf_text(out, before);
@@ -28,7 +23,7 @@ static void json_line(wm_buf *out, const wm_rechecked *r, bool first)
     bool known = r->held_by != WM_HELD_UNKNOWN;
     wm_buf_format(out, "%s\n  {\"visit\":%lld,\"client\":", first ? "" : ",", (long long)r->visit_id);
     wm_buf_json_string(out, r->client);
-    wm_buf_format(out, ",\"at\":\"%s\",\"against\":\"%s\",\"held\":", r->date, held_words(r->held_by));
+    wm_buf_format(out, ",\"at\":\"%s\",\"against\":\"%s\",\"held\":", r->date, wm_recheck_held_name(r->held_by));
     wm_buf_json_string(out, wm_stack_text(stack, &r->held, ","));
     wm_buf_text(out, ",\"best\":");
     wm_buf_json_string(out, wm_stack_text(stack, &r->best, ","));
@@ -62,7 +57,8 @@ static void text_line(wm_buf *out, const wm_rechecked *r)
                       wm_number_text(a, r->best_de00, 1));
     else if (r->gain.earned) {
         wm_buf_format(out, "served better by %s\n    dE00 %s instead of ", best, wm_number_text(a, r->best_de00, 1));
-        wm_buf_format(out, "%s with %s (%s); ", wm_number_text(a, r->held_de00, 1), held, held_words(r->held_by));
+        wm_buf_format(out, "%s with %s (%s); ", wm_number_text(a, r->held_de00, 1), held,
+                      wm_recheck_held_name(r->held_by));
         wm_buf_format(out, "gain %s +- %s\n", wm_number_text(a, r->gain.de00, 1), wm_number_text(b, r->gain.u_de00, 1));
     } else {
         wm_buf_format(out, "nothing better than %s\n    gain %s", held, wm_number_text(a, r->gain.de00, 1));

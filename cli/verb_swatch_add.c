@@ -229,7 +229,7 @@ static void write_text(wm_buf *out, const job *j)
     wm_buf_format(out, "%s%-14s%6s%6s%6s%5s%7s\n", chips ? "    " : "", "code", "L*", "a*", "b*", "+-", "gray");
     for (size_t i = 0; i < j->readings.count; i++)
         text_line(out, &j->readings.items[i], &j->put[i], chips);
-    wm_buf_format(out, "\nmeasured by %s: %s\n", j->readings.aid, claim_words(j->readings.claim));
+    wm_buf_format(out, "\nmeasured by %s: %s\n", wm_aid_set_name(j->readings.aid), claim_words(j->readings.claim));
     if (j->drifted)
         wm_buf_format(
             out,

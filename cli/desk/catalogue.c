@@ -165,7 +165,7 @@ static void write_reading(wm_buf *out, const wm_swatch_reading *r, const wm_swat
 static void write_measured(wm_buf *out, const measuring *m, bool saved)
 {
     wm_buf_format(out, "{\"saved\":%s,\"aid\":", saved ? "true" : "false");
-    wm_buf_json_string(out, m->readings.aid);
+    wm_buf_json_string(out, wm_aid_set_name(m->readings.aid));
     wm_buf_format(out, ",\"claim\":\"%s\",\"swatches\":[", wm_claim_name(m->readings.claim));
     for (size_t i = 0; i < m->readings.count; i++) {
         wm_buf_text(out, i ? ",\n" : "\n");

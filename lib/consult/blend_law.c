@@ -47,18 +47,18 @@ static wm_status find_shades(wm_blend_law *law, const wm_zones *zones, const wm_
 /* fit.g_low..g_high is what 1 dE00 allows. */
 static void widen_to_photo(wm_blend_law *law)
 {
-    const double g = law->fit.law.g, u = fmax(law->blend_u, 1);
+    const double g = law->fit.law.g, u = fmax(law->blend.u_de00, 1);
     law->g_low = fmax(g - u * (g - law->fit.g_low), WM_HAIR_LAW_LOW);
     law->g_high = fmin(g + u * (law->fit.g_high - g), WM_HAIR_LAW_HIGH);
 }
 
 static const char *why_not(const wm_blend_law *law)
 {
-    if (law->claim == WM_CLAIM_ROUGH)
+    if (law->blend.claim == WM_CLAIM_ROUGH)
         return "the photo is too rough for it; hold both shades against the blend, in even daylight, and take it again";
     if (law->fit.g_high - law->fit.g_low >= WIDEST)
         return "the two shades are too alike to tell one law from another; take a dark and a light one";
-    if (law->fit.de00 > 2 * law->blend_u)
+    if (law->fit.de00 > 2 * law->blend.u_de00)
         return "no law makes this blend of these shades; check their codes, and that it is half of each by weight and hackled through";
     return NULL;
 }
@@ -73,11 +73,8 @@ wm_status wm_blend_law_of(wm_blend_law *out, const wm_photo *photo, const wm_zon
         status = wm_survey_zones(&survey, photo, zones, catalogue, err);
     if (status)
         return status;
-    const wm_finished *body = &survey.zones[0].body;
-    law.blend = body->lab;
-    law.blend_u = body->u_de00;
-    law.claim = body->claim;
-    law.fit = wm_fit_hair_law(law.dark->lab, law.light->lab, body->lab);
+    law.blend = survey.zones[0].body;
+    law.fit = wm_fit_hair_law(law.dark->lab, law.light->lab, law.blend.lab);
     widen_to_photo(&law);
     law.why_not = why_not(&law);
     law.notes = survey.notes;

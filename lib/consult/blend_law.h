@@ -5,15 +5,13 @@
 
 #include "match/mixing.h"
 #include "match/swatch.h"
-#include "measure/calibrate.h"
+#include "measure/measured.h"
 #include "measure/zones.h"
 #include "photo/photo.h"
 
 typedef struct wm_blend_law {
     const wm_swatch *dark, *light; /**< lent by the catalogue */
-    wm_lab blend;                  /**< as measured */
-    double blend_u;
-    wm_claim claim;
+    wm_measured blend;
     wm_law_fit fit;
     double g_low, g_high; /**< what the photo's uncertainty leaves possible */
     const char *why_not;  /**< static; NULL: the fit may be kept. Else what is wrong; what to do */

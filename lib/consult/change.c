@@ -44,7 +44,7 @@ static double minutes_of(const char *taken)
 
 static bool has_catalogue_aid(const wm_report *report)
 {
-    return strstr(report->calibration.aid, "swatches") || strstr(report->calibration.aid, "target");
+    return report->calibration.aid >= WM_AIDS_TARGET;
 }
 
 bool wm_changes_same_session(const wm_report *before, const wm_report *now)
@@ -67,8 +67,8 @@ static wm_report_change change_of(const wm_report_zone *before, const wm_report_
     wm_report_change c = { 0 };
     char words[WM_WORDS_SIZE], share[64] = "", d[40], u[40];
     snprintf(c.zone, sizeof c.zone, "%s", now->name);
-    c.de00 = wm_de00(before->lab, now->lab);
-    c.u_de00 = hypot(before->u_de00, now->u_de00);
+    c.de00 = wm_de00(before->body.lab, now->body.lab);
+    c.u_de00 = hypot(before->body.u_de00, now->body.u_de00);
     if (wm_changes_same_session(reports[0], reports[1]))
         c.u_de00 = fmin(c.u_de00, session_u(reports[0], reports[1], c.de00));
     c.has_share = before->has_share && now->has_share;
@@ -77,7 +77,7 @@ static wm_report_change change_of(const wm_report_zone *before, const wm_report_
         c.u_share = hypot(before->u_share, now->u_share);
     }
     say_share(share, sizeof share, &c);
-    wm_words(words, before->lab, now->lab);
+    wm_words(words, before->body.lab, now->body.lab);
     if (c.de00 <= 2 * c.u_de00)
         snprintf(c.words, sizeof c.words, "no measurable change%s", share);
     else

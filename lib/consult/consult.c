@@ -54,30 +54,29 @@ static wm_status measure(work *w, wm_report_pictures *pictures, wm_error *err)
 /* --- rankings (M5 to M8)
  * -------------------------------------------------------------------------------------------------------- */
 
-static wm_status rank_one(work *w, const char *target, const char *said, const wm_goal *goal, wm_error *err)
+static wm_status rank_one(work *w, const char *name, const char *said, const wm_measured *colour, wm_error *err)
 {
-    wm_ranking_request request = { target, said, &w->hair, goal, 1, &w->in->settings->verdict };
+    wm_ranking_request request = { name, said, &w->hair, { colour, NULL, 1 }, &w->in->settings->verdict };
     return wm_record__ranking(w->report, &request, err);
-}
-
-static wm_status rank_zone(work *w, const wm_surveyed_zone *zone, wm_error *err)
-{
-    wm_goal goal = { zone->body.lab, zone->body.sigma, zone->body.u_de00, 1 };
-    return zone->refused ? WM_OK : rank_one(w, zone->zone->name, "", &goal, err);
 }
 
 static wm_status rank_all(work *w, wm_error *err)
 {
     const wm_goals *g = &w->goals;
-    wm_ranking_request base = { "base", "", &w->hair, g->base, g->base_count, &w->in->settings->verdict };
-    wm_ranking_request bead = { "bead", "", &w->beads, &g->bead, 1, &w->in->settings->verdict };
+    wm_ranking_request base = {
+        "base", "", &w->hair, { g->base, g->base_weights, g->base_count }, &w->in->settings->verdict
+    };
+    wm_ranking_request bead = { "bead", "", &w->beads, { &g->bead, NULL, 1 }, &w->in->settings->verdict };
     wm_status status = wm_record__ranking(w->report, &base, err);
     if (!status && g->has_gray)
         status = rank_one(w, "gray_fibres", g->gray_said, &g->gray, err);
     if (!status && g->has_bead)
         status = wm_record__ranking(w->report, &bead, err);
-    for (size_t i = 0; i < w->survey.zone_count && !status; i++)
-        status = rank_zone(w, &w->survey.zones[i], err);
+    for (size_t i = 0; i < w->report->zone_count && !status; i++) {
+        const wm_report_zone *zone = &w->report->zones[i];
+        if (!zone->refused)
+            status = rank_one(w, zone->name, "", &zone->body, err);
+    }
     return status;
 }
 
@@ -208,7 +207,7 @@ static wm_status choose(work *w, wm_error *err)
     w->layers = (wm_layers_settings){
         wm_hair_law_of(s->blend_g), s->area_weights, s->verdict, s->max_layers, wishes->worn, w->in->jobs
     };
-    wm_status status = wm_goals_of(&w->goals, &w->survey, wishes->target_zone, wishes->hangs_free, err);
+    wm_status status = wm_goals_of(&w->goals, w->report, wishes->target_zone, wishes->hangs_free, err);
     if (!status)
         status = wm_shades_of(&w->hair, w->in->catalogue, WM_SWATCH_HAIR, &wishes->filter, err);
     if (!status)

@@ -9,6 +9,12 @@
 #include "match/shades.h"
 #include "report/json_out.h"
 
+const char *wm_recheck_held_name(wm_recheck_held held)
+{
+    static const char *const WORDS[] = { "installed", "proposed", "unknown", NULL };
+    return wm_word_of(WORDS, held);
+}
+
 /* One visit, ready to be judged without its report. */
 typedef struct task {
     wm_layers_goal goal;
@@ -68,6 +74,27 @@ static void choose_held(task *t, const wm_visit *visit, const wm_report *report,
     }
 }
 
+static bool has_zone(const wm_report *report, const char *name)
+{
+    for (size_t i = 0; i < report->zone_count; i++)
+        if (!report->zones[i].refused && strcmp(report->zones[i].name, name) == 0)
+            return true;
+    return false;
+}
+
+/* What the row had to look like then. Several zones were M9's own choice, which it makes again. */
+static wm_status goal_of(wm_layers_goal *out, const wm_report *report, wm_error *err)
+{
+    wm_goals goals;
+    const char *named = has_zone(report, report->target_zone) ? report->target_zone : NULL;
+    wm_status status = wm_goals_of(&goals, report, named, false, err);
+    if (status)
+        return status;
+    *out = goals.row;
+    wm_goals_free(&goals);
+    return WM_OK;
+}
+
 static wm_status prepare(task *t, const wm_recheck_input *in, int64_t id, wm_error *err)
 {
     wm_visit visit = { 0 };
@@ -77,7 +104,7 @@ static wm_status prepare(task *t, const wm_recheck_input *in, int64_t id, wm_err
         status = wm_report_from_json(report, (const char *)visit.report_json.data, visit.report_json.size,
                                      "the saved visit", err);
     if (!status)
-        status = wm_goals_of_report(&t->goal, report, err);
+        status = goal_of(&t->goal, report, err);
     if (!status) {
         t->worn = report->worn;
         t->result.visit_id = id;

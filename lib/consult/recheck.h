@@ -8,6 +8,7 @@
 #include "match/search.h"
 
 typedef enum wm_recheck_held { WM_HELD_INSTALLED, WM_HELD_PROPOSED, WM_HELD_UNKNOWN } wm_recheck_held;
+WM_API const char *wm_recheck_held_name(wm_recheck_held held); /**< "installed", "proposed", "unknown" */
 
 typedef struct wm_rechecked {
     int64_t visit_id;

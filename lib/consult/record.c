@@ -23,7 +23,7 @@ void wm_record__photo(wm_report *report, const wm_photo *photo)
 
 static wm_status record_calibration(wm_report_calibration *out, const wm_calibration *c, wm_error *err)
 {
-    COPY(out->aid, c->aid);
+    out->aid = c->aid;
     out->stage1 = c->stage1;
     out->has_agreement = c->agreement >= 0;
     out->agreement = c->agreement;
@@ -53,24 +53,22 @@ static void record_zone(wm_report_zone *out, const wm_surveyed_zone *z)
 {
     out->kind = z->zone->kind;
     COPY(out->name, z->zone->name);
-    out->pixels = z->pixels;
-    out->kept = z->kept;
+    COPY(out->why, z->why);
     out->refused = z->refused;
     out->hair = (wm_report_hair){ z->hair.verdict, z->hair.cut_share, z->hair.skin_cut, z->hair.background_cut };
+    out->body = z->refused ? (wm_measured){ .pixels = z->pixels, .kept = z->kept } : z->body;
     out->gray_status = z->refused ? WM_GRAY_NOT_MEASURED : z->gray.status;
     if (z->refused)
         return;
-    out->lab = z->body.lab;
     out->sd = z->gray.body_sd;
-    out->sigma = z->body.sigma;
-    out->u_de00 = z->body.u_de00;
-    out->claim = z->body.claim;
     out->has_share = share_is_known(z->gray.status);
     out->share = out->has_share ? z->gray.share : 0;
     out->u_share = out->has_share ? z->gray.u_share : 0;
     out->base_never_seen = z->gray.base_never_seen;
-    out->base_lab = (wm_report_colour){ z->base_known, z->base.lab };
-    out->gray_lab = (wm_report_colour){ z->gray_known, z->gray_fibres.lab };
+    out->base_known = z->base_known;
+    out->gray_known = z->gray_known;
+    out->base = z->base;
+    out->gray = z->gray_fibres;
 }
 
 wm_status wm_record__survey(wm_report *report, const wm_survey *survey, wm_error *err)
@@ -87,18 +85,6 @@ wm_status wm_record__survey(wm_report *report, const wm_survey *survey, wm_error
     for (size_t i = 0; i < survey->notes.count; i++)
         wm_notes_add(&report->warnings, survey->notes.items[i].code, "%s", survey->notes.items[i].text);
     return report->warnings.failed ? wm_fail_memory(err) : WM_OK;
-}
-
-/* The colour that a ranking over several zones stands for: their weighted mean in linear light. */
-static wm_lab mean_of(const wm_goal *goals, size_t count)
-{
-    wm_rgb sum = { 0, 0, 0 };
-    double weights = 0;
-    for (size_t i = 0; i < count; i++) {
-        sum = wm_rgb_add(sum, wm_rgb_scale(wm_lab_to_rgb(goals[i].lab), goals[i].weight));
-        weights += goals[i].weight;
-    }
-    return wm_rgb_to_lab(wm_rgb_scale(sum, weights > 0 ? 1 / weights : 0));
 }
 
 static void record_match(wm_report_match *out, const wm_ranked *r)
@@ -120,7 +106,7 @@ static void record_match(wm_report_match *out, const wm_ranked *r)
 wm_status wm_record__ranking(wm_report *report, const wm_ranking_request *request, wm_error *err)
 {
     size_t count = request->shades->count;
-    if (count == 0 || request->goal_count == 0)
+    if (count == 0 || request->target.count == 0)
         return WM_OK;
     wm_report_ranking *more = realloc(report->rankings, (report->ranking_count + 1) * sizeof *more);
     if (!more)
@@ -135,11 +121,12 @@ wm_status wm_record__ranking(wm_report *report, const wm_ranking_request *reques
         return wm_fail_memory(err);
     }
     report->ranking_count++;
-    COPY(k->target, request->target);
+    COPY(k->target, request->name);
     COPY(k->said, request->said);
-    k->lab = mean_of(request->goals, request->goal_count);
-    k->claim = wm_claim_of(wm_goals_u(request->goals, request->goal_count));
-    wm_rank(ranked, request->shades, request->goals, request->goal_count, request->limits);
+    wm_measured mean = wm_measured_mean(request->target.colours, request->target.weights, request->target.count);
+    k->lab = mean.lab;
+    k->claim = mean.claim;
+    wm_rank(ranked, request->shades, &request->target, request->limits);
     for (size_t i = 0; i < count; i++)
         record_match(&k->items[i], &ranked[i]);
     k->count = count;

@@ -10,13 +10,12 @@
 void wm_record__photo(wm_report *report, const wm_photo *photo);
 wm_status wm_record__survey(wm_report *report, const wm_survey *survey, wm_error *err);
 
-/** Ranks shades against goals and adds the ranking under `target`. */
+/** Ranks shades against a target and adds the ranking under its name. */
 typedef struct wm_ranking_request {
-    const char *target;
+    const char *name;
     const char *said; /**< "" or a sentence */
     const wm_shades *shades;
-    const wm_goal *goals;
-    size_t goal_count;
+    wm_rank_target target;
     const wm_verdict_limits *limits;
 } wm_ranking_request;
 wm_status wm_record__ranking(wm_report *report, const wm_ranking_request *request, wm_error *err);

@@ -70,7 +70,7 @@ static bool is_known(const wm_gray *gray, wm_population population)
 }
 
 /* H6: what may not be hair names no shade. */
-static void widen(wm_finished *body)
+static void widen(wm_measured *body)
 {
     const double more = fmax(DOUBTFUL_U / body->u_de00, 1.0);
     body->sigma = (wm_lab){ body->sigma.L * more, body->sigma.a * more, body->sigma.b * more };
@@ -99,6 +99,7 @@ static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
     zone->base_known = is_known(gray, gray->base_status) && wm_calibration_finish(calibration, &base, &zone->base);
     zone->gray_known =
         is_known(gray, gray->gray_status) && wm_calibration_finish(calibration, &fibres, &zone->gray_fibres);
+    zone->body.pixels = zone->base.pixels = zone->gray_fibres.pixels = zone->pixels;
 }
 
 /* H6. What the stylist calls hair is hair. */

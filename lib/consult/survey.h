@@ -26,9 +26,9 @@ typedef struct wm_surveyed_zone {
     size_t pixels, kept; /**< of the zone; behind the body colour */
     bool is_reference;   /**< the gray-free zone of G4 */
     int place;           /**< of the swatches held at it (wm_calibration_place), 0: none is; a swatch lies flat */
-    wm_finished body;    /**< after stage 2, like the next two */
+    wm_measured body;    /**< after stage 2, like the next two */
     bool base_known, gray_known;
-    wm_finished base, gray_fibres;
+    wm_measured base, gray_fibres;
 } wm_surveyed_zone;
 
 typedef struct wm_survey {

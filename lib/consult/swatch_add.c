@@ -227,9 +227,12 @@ static void take_zone(wm_swatch_readings *out, const wm_surveyed_zone *zone, con
     if (zone->refused)
         return;
     wm_swatch_reading *r = reading_of(out, code);
-    const double u = zone->body.u_de00, before = r->zones ? weight_of(r->u_de00) * (double)r->zones : 0;
-    r->lab = mean_lab(r->lab, before, zone->body.lab, weight_of(u));
-    r->u_de00 = r->zones ? fmin(r->u_de00, u) : u;
+    const double u = zone->body.u_de00, before = r->zones ? weight_of(r->colour.u_de00) * (double)r->zones : 0;
+    r->colour.lab = mean_lab(r->colour.lab, before, zone->body.lab, weight_of(u));
+    r->colour.u_de00 = r->zones ? fmin(r->colour.u_de00, u) : u;
+    r->colour.claim = wm_claim_of(r->colour.u_de00);
+    r->colour.pixels += zone->body.pixels;
+    r->colour.kept += zone->body.kept;
     take_share(r, &zone->gray);
     r->zones++;
 }
@@ -245,17 +248,17 @@ static void take_notes(wm_swatch_readings *out, const wm_survey *survey)
 
 static wm_status read_survey(wm_swatch_readings *out, const wm_survey *survey, const marks *m, wm_error *err)
 {
-    if (strcmp(survey->calibration.aid, "none") == 0)
+    if (survey->calibration.aid == WM_AIDS_NONE)
         return wm_fail(err, WM_E_INPUT,
                        "nothing of known colour in the picture can be used (%.120s); take the photo again",
                        survey->calibration.dropped_count ? survey->calibration.dropped[0].why : "no usable aid");
-    snprintf(out->aid, sizeof out->aid, "%s", survey->calibration.aid);
+    out->aid = survey->calibration.aid;
     for (size_t i = 0; i < survey->zone_count; i++)
         take_zone(out, &survey->zones[i], m->codes[i]);
     out->claim = WM_CLAIM_NAME;
     for (size_t i = 0; i < out->count; i++)
-        if (wm_claim_of(out->items[i].u_de00) > out->claim)
-            out->claim = wm_claim_of(out->items[i].u_de00);
+        if (out->items[i].colour.claim > out->claim)
+            out->claim = out->items[i].colour.claim;
     take_notes(out, survey);
     return out->notes.failed ? wm_fail_memory(err) : WM_OK;
 }
@@ -309,7 +312,8 @@ void wm_swatch_readings_free(wm_swatch_readings *readings)
 static void write_source(wm_swatch *row, const wm_swatch *old, const wm_swatch_origin *origin)
 {
     char text[WM_NAME_SIZE];
-    int n = snprintf(text, sizeof text, "%.60s %.*s (%s)", origin->photo, TAG_SIZE, origin->sha256, origin->aid);
+    int n = snprintf(text, sizeof text, "%.60s %.*s (%s)", origin->photo, TAG_SIZE, origin->sha256,
+                     wm_aid_set_name(origin->aid));
     if (old && *old->source && !origin->replace && (size_t)n + 2 + strlen(old->source) < sizeof text)
         snprintf(text + n, sizeof text - (size_t)n, "; %s", old->source);
     snprintf(row->source, sizeof row->source, "%s", text);
@@ -343,13 +347,13 @@ wm_status wm_swatch_put_reading(wm_swatch_put *out, wm_catalogue *catalogue, con
 {
     char tag[TAG_SIZE + 1];
     const wm_swatch *old = wm_catalogue_find(catalogue, reading->code);
-    wm_swatch row = wm_swatch_new(reading->code, "", reading->lab);
+    wm_swatch row = wm_swatch_new(reading->code, "", reading->colour.lab);
     wm_swatch_put put = { .outcome = old ? WM_SWATCH_REPLACED : WM_SWATCH_NEW };
     snprintf(tag, sizeof tag, "%.*s", TAG_SIZE, origin->sha256);
-    row.u = reading->u_de00;
+    row.u = reading->colour.u_de00;
     row.gray_share = reading->has_share ? reading->share : -1;
     if (old)
-        put.change_de00 = wm_de00(old->lab, reading->lab);
+        put.change_de00 = wm_de00(old->lab, reading->colour.lab);
     if (old && !origin->replace && strstr(old->source, tag)) {
         *out = (wm_swatch_put){ WM_SWATCH_SEEN, old->lab, wm_swatch_u(old), put.change_de00, 0 };
         return WM_OK;
@@ -357,7 +361,7 @@ wm_status wm_swatch_put_reading(wm_swatch_put *out, wm_catalogue *catalogue, con
     if (old && !origin->replace) {
         average(&put, &row, old);
         if (put.change_de00 > 2 * put.change_u)
-            widen(&put, &row, reading->lab, old->lab);
+            widen(&put, &row, reading->colour.lab, old->lab);
     }
     row.lab = (wm_lab){ rounded(row.lab.L), rounded(row.lab.a), rounded(row.lab.b) };
     row.u = rounded(row.u);

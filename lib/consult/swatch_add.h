@@ -25,9 +25,8 @@ typedef struct wm_swatch_job {
 /** One shade as the photo shows it. */
 typedef struct wm_swatch_reading {
     char code[WM_CODE_SIZE];
-    size_t zones; /**< that were measured for it; they are averaged */
-    wm_lab lab;
-    double u_de00; /**< of C12; several zones of one photo share its faults, so they don't lower it */
+    size_t zones;       /**< that were measured for it; they are averaged */
+    wm_measured colour; /**< several zones of one photo share its faults, so they don't lower its u */
     bool has_share;
     double share;
 } wm_swatch_reading;
@@ -35,7 +34,7 @@ typedef struct wm_swatch_reading {
 typedef struct wm_swatch_readings {
     wm_swatch_reading *items; /**< in the order of the zones */
     size_t count;
-    char aid[16];   /**< words of wm_calibration.aid */
+    wm_aid_set aid;
     wm_claim claim; /**< of the worst reading */
     wm_notes notes; /**< on the photo, its aids and the zones that could not be measured */
 } wm_swatch_readings;
@@ -64,7 +63,8 @@ typedef struct wm_swatch_put {
 typedef struct wm_swatch_origin {
     const char *photo;  /**< base name */
     const char *sha256; /**< its first eight digits tell in the row which photos are in it */
-    const char *aid, *date;
+    wm_aid_set aid;
+    const char *date;
     bool replace; /**< take the new measurement alone */
 } wm_swatch_origin;
 

@@ -25,56 +25,50 @@ enum { LAYERS_ASSUMED = 2 };                                 /* M25 */
 #define PI 3.14159265358979323846
 #define MG_PER_G 1000.0
 
-static const char *const HAIR_WORDS[3] = { "fine", "medium", "coarse" };
-static const char *const AMOUNT_WORDS[3] = { "thin", "average", "thick" };
-static const char *const PURPOSE_WORDS[3] = { "coverage", "volume", "length" };
-
-/* -1 for none of the three. */
-static int place_of(const char *text, const char *const words[3])
-{
-    for (int i = 0; i < 3; i++)
-        if (text && strcmp(text, words[i]) == 0)
-            return i;
-    return -1;
-}
+const char *const WM_HAIR_WORDS[] = { "fine", "medium", "coarse", NULL };
+const char *const WM_AMOUNT_WORDS[] = { "thin", "average", "thick", NULL };
+const char *const WM_PURPOSE_WORDS[] = { "coverage", "volume", "length", NULL };
 
 const char *wm_hair_name(wm_hair hair)
 {
-    return HAIR_WORDS[hair];
+    return wm_word_of(WM_HAIR_WORDS, hair);
 }
 
 const char *wm_amount_name(wm_amount amount)
 {
-    return AMOUNT_WORDS[amount];
+    return wm_word_of(WM_AMOUNT_WORDS, amount);
 }
 
 const char *wm_purpose_name(wm_purpose purpose)
 {
-    return PURPOSE_WORDS[purpose];
+    return wm_word_of(WM_PURPOSE_WORDS, purpose);
 }
 
 bool wm_hair_parse(const char *text, wm_hair *out)
 {
-    int place = place_of(text, HAIR_WORDS);
-    if (place >= 0)
-        *out = (wm_hair)place;
-    return place >= 0;
+    unsigned value = 0;
+    bool found = wm_word_find(WM_HAIR_WORDS, text, &value);
+    if (found)
+        *out = (wm_hair)value;
+    return found;
 }
 
 bool wm_amount_parse(const char *text, wm_amount *out)
 {
-    int place = place_of(text, AMOUNT_WORDS);
-    if (place >= 0)
-        *out = (wm_amount)place;
-    return place >= 0;
+    unsigned value = 0;
+    bool found = wm_word_find(WM_AMOUNT_WORDS, text, &value);
+    if (found)
+        *out = (wm_amount)value;
+    return found;
 }
 
 bool wm_purpose_parse(const char *text, wm_purpose *out)
 {
-    int place = place_of(text, PURPOSE_WORDS);
-    if (place >= 0)
-        *out = (wm_purpose)place;
-    return place >= 0;
+    unsigned value = 0;
+    bool found = wm_word_find(WM_PURPOSE_WORDS, text, &value);
+    if (found)
+        *out = (wm_purpose)value;
+    return found;
 }
 
 double wm_head_grams_a_hair(const wm_head *head)

@@ -4,10 +4,12 @@
 #define WM_LOAD_LOAD_H
 
 #include "core/status.h"
+#include "core/words.h"
 
 typedef enum wm_hair { WM_HAIR_FINE, WM_HAIR_MEDIUM, WM_HAIR_COARSE } wm_hair;                    /**< fibre diameter */
 typedef enum wm_amount { WM_AMOUNT_THIN, WM_AMOUNT_AVERAGE, WM_AMOUNT_THICK } wm_amount;          /**< hair count */
 typedef enum wm_purpose { WM_PURPOSE_COVERAGE, WM_PURPOSE_VOLUME, WM_PURPOSE_LENGTH } wm_purpose; /**< what it is for */
+extern const char *const WM_HAIR_WORDS[], *const WM_AMOUNT_WORDS[], *const WM_PURPOSE_WORDS[];
 WM_API const char *wm_hair_name(wm_hair hair);          /**< "fine", "medium", "coarse" */
 WM_API const char *wm_amount_name(wm_amount amount);    /**< "thin", "average", "thick" */
 WM_API const char *wm_purpose_name(wm_purpose purpose); /**< "coverage", "volume", "length" */

@@ -9,6 +9,8 @@
 
 enum { WM_WHY_SIZE = 600 };
 typedef enum wm_worn { WM_WORN_BOTH, WM_WORN_DOWN, WM_WORN_UP } wm_worn; /**< M12: which views count */
+extern const char *const WM_WORN_WORDS[];                                /**< "both", "down", "up" */
+WM_API bool wm_worn_parse(const char *text, wm_worn *out);               /**< false and untouched for any other word */
 
 typedef struct wm_layers_settings {
     wm_hair_law law;
@@ -25,8 +27,8 @@ typedef struct wm_layers_settings {
 
 /** What the row must look like (M9): T, the pile behind it, both with their uncertainty. */
 typedef struct wm_layers_goal {
-    wm_goal target;
-    wm_goal pile;
+    wm_measured target;
+    wm_measured pile;
 } wm_layers_goal;
 
 typedef struct wm_proposal {

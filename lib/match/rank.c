@@ -18,15 +18,16 @@ wm_verdict wm_verdict_of(double de00, const wm_verdict_limits *limits)
     return de00 <= limits->visible ? WM_VERDICT_VISIBLE : WM_VERDICT_FAR;
 }
 
+const char *const WM_VERDICT_WORDS[] = { "match", "close", "visible", "far", NULL };
+
 const char *wm_verdict_name(wm_verdict verdict)
 {
-    static const char *const names[] = { "match", "close", "visible", "far" };
-    return names[verdict];
+    return wm_word_of(WM_VERDICT_WORDS, verdict);
 }
 
 /* ---- M1: words ---- */
 
-/* What the words are chosen by: means over the goals where there are several. */
+/* What the words are chosen by: means over the target's colours where there are several. */
 typedef struct parts {
     double lightness, chroma, hue; /* signed, swatch minus hair */
     double mean_chroma, yellow;    /* yellow: difference of b* */
@@ -67,25 +68,15 @@ void wm_words(char out[WM_WORDS_SIZE], wm_lab hair, wm_lab swatch)
     words_of(out, &by);
 }
 
-/* ---- M6: several goals ---- */
+/* ---- M6: a target of several colours ---- */
 
-/* The goals with weights that sum to 1. */
+/* The target's colours with weights that sum to 1. */
 typedef struct base {
-    const wm_goal *goals;
+    const wm_measured *colours;
     size_t count;
-    double weight[WM_MAX_GOALS];
+    double weight[WM_MAX_TARGETS];
+    double u_de00; /* of all together */
 } base;
-
-static base target_of(const wm_goal *goals, size_t count)
-{
-    base target = { .goals = goals, .count = count < WM_MAX_GOALS ? count : WM_MAX_GOALS };
-    double sum = 0;
-    for (size_t i = 0; i < target.count; i++)
-        sum += goals[i].weight;
-    for (size_t i = 0; i < target.count; i++)
-        target.weight[i] = sum > 0 ? goals[i].weight / sum : 1.0 / (double)target.count;
-    return target;
-}
 
 static double weighted_rms(const base *target, const double *values)
 {
@@ -95,25 +86,30 @@ static double weighted_rms(const base *target, const double *values)
     return sqrt(sum);
 }
 
-double wm_goals_u(const wm_goal *goals, size_t count)
+static base base_of(const wm_rank_target *target)
 {
-    base target = target_of(goals, count);
-    double u[WM_MAX_GOALS] = { 0 };
-    for (size_t i = 0; i < target.count; i++)
-        u[i] = goals[i].u_de00;
-    return weighted_rms(&target, u);
+    base out = { .colours = target->colours, .count = target->count < WM_MAX_TARGETS ? target->count : WM_MAX_TARGETS };
+    double u[WM_MAX_TARGETS] = { 0 }, sum = 0;
+    for (size_t i = 0; i < out.count; i++)
+        sum += target->weights ? target->weights[i] : 1;
+    for (size_t i = 0; i < out.count; i++) {
+        out.weight[i] = target->weights && sum > 0 ? target->weights[i] / sum : 1.0 / (double)out.count;
+        u[i] = target->colours[i].u_de00;
+    }
+    out.u_de00 = weighted_rms(&out, u);
+    return out;
 }
 
-/* The distances of one colour to every goal. */
+/* The distances of one shade to every colour of the target. */
 typedef struct distances {
-    double to[WM_MAX_GOALS];
+    double to[WM_MAX_TARGETS];
 } distances;
 
 static distances distances_of(const base *target, wm_lab lab)
 {
     distances d = { { 0 } };
     for (size_t i = 0; i < target->count; i++)
-        d.to[i] = wm_de00(target->goals[i].lab, lab);
+        d.to[i] = wm_de00(target->colours[i].lab, lab);
     return d;
 }
 
@@ -127,7 +123,7 @@ static void rank_one(wm_ranked *out, const base *target, const wm_swatch *swatch
 {
     parts mean = { 0 };
     for (size_t i = 0; i < target->count; i++) {
-        parts by = parts_between(target->goals[i].lab, swatch->lab);
+        parts by = parts_between(target->colours[i].lab, swatch->lab);
         mean.lightness += target->weight[i] * by.lightness;
         mean.chroma += target->weight[i] * by.chroma;
         mean.hue += target->weight[i] * by.hue;
@@ -137,7 +133,7 @@ static void rank_one(wm_ranked *out, const base *target, const wm_swatch *swatch
     }
     *out = (wm_ranked){ .swatch = swatch, .d_lightness = mean.lightness, .d_chroma = mean.chroma, .d_hue = mean.hue };
     out->de00 = distance_of(target, swatch->lab);
-    out->u_de00 = hypot(wm_goals_u(target->goals, target->count), wm_swatch_u(swatch)); /* M2 */
+    out->u_de00 = hypot(target->u_de00, wm_swatch_u(swatch)); /* M2 */
     out->verdict = wm_verdict_of(out->de00, limits);
     words_of(out->words, &mean);
 }
@@ -155,14 +151,14 @@ static wm_lab moved(wm_lab lab, int o, double by)
     return lab;
 }
 
-/* Half the change of a shade's distance when goal i moves by its sigma up and down. */
-static double goal_effect(const base *target, distances d, wm_lab shade, size_t i, int o)
+/* Half the change of a shade's distance when colour i of the target moves by its sigma up and down. */
+static double target_effect(const base *target, distances d, wm_lab shade, size_t i, int o)
 {
-    wm_lab sigma = target->goals[i].sigma;
+    wm_lab sigma = target->colours[i].sigma;
     double s = *output_of(&sigma, o);
-    d.to[i] = wm_de00(moved(target->goals[i].lab, o, s), shade);
+    d.to[i] = wm_de00(moved(target->colours[i].lab, o, s), shade);
     double up = weighted_rms(target, d.to);
-    d.to[i] = wm_de00(moved(target->goals[i].lab, o, -s), shade);
+    d.to[i] = wm_de00(moved(target->colours[i].lab, o, -s), shade);
     return (up - weighted_rms(target, d.to)) / 2;
 }
 
@@ -185,7 +181,7 @@ static double u_diff(const base *target, const wm_swatch *a, const wm_swatch *b)
     double sum = swatch_variance(target, a) + swatch_variance(target, b);
     for (size_t i = 0; i < target->count; i++) {
         for (int o = 0; o < OUTPUTS; o++) {
-            double effect = goal_effect(target, da, a->lab, i, o) - goal_effect(target, db, b->lab, i, o);
+            double effect = target_effect(target, da, a->lab, i, o) - target_effect(target, db, b->lab, i, o);
             sum += effect * effect;
         }
     }
@@ -203,16 +199,15 @@ static int compare_ranked(const void *a, const void *b)
     return wm_swatch_order(x->swatch, y->swatch);
 }
 
-void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_goal *goals, size_t goal_count,
-             const wm_verdict_limits *limits)
+void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_rank_target *target, const wm_verdict_limits *limits)
 {
-    base target = target_of(goals, goal_count);
+    base all = base_of(target);
     for (size_t i = 0; i < shades->count; i++)
-        rank_one(&out[i], &target, shades->items[i], limits);
+        rank_one(&out[i], &all, shades->items[i], limits);
     if (shades->count)
         qsort(out, shades->count, sizeof *out, compare_ranked);
     for (size_t i = 0; i < shades->count; i++)
-        out[i].tied_with_best = i == 0 || out[i].de00 - out[0].de00 < 2 * u_diff(&target, out[i].swatch, out[0].swatch);
+        out[i].tied_with_best = i == 0 || out[i].de00 - out[0].de00 < 2 * u_diff(&all, out[i].swatch, out[0].swatch);
 }
 
 /* ---- M6, M9: weights by kind ---- */

@@ -4,7 +4,8 @@
 
 #include "colour/difference.h"
 #include "match/shades.h"
-#include "measure/calibrate.h"
+#include "measure/measured.h"
+#include "measure/zone.h"
 
 typedef enum wm_verdict { WM_VERDICT_MATCH, WM_VERDICT_CLOSE, WM_VERDICT_VISIBLE, WM_VERDICT_FAR } wm_verdict;
 
@@ -17,22 +18,23 @@ typedef struct wm_verdict_limits {
         1.8, 3.6, 7.2                                                                                                  \
     }
 WM_API wm_verdict wm_verdict_of(double de00, const wm_verdict_limits *limits);
+extern const char *const WM_VERDICT_WORDS[];
 WM_API const char *wm_verdict_name(wm_verdict verdict); /**< "match", "close", "visible", "far" */
 
-enum { WM_WORDS_SIZE = 96, WM_MAX_GOALS = 64 };
+enum { WM_WORDS_SIZE = 96, WM_MAX_TARGETS = 64 };
 /** M1: "lighter, softer, more golden"; "" when no part reaches 0.5. hair first, swatch second. */
 WM_API void wm_words(char out[WM_WORDS_SIZE], wm_lab hair, wm_lab swatch);
 
-/** One colour to match: with sigma (L, a, b) and u of C12. weight: of M6, 1 for a single one. */
-typedef struct wm_goal {
-    wm_lab lab, sigma;
-    double u_de00;
-    double weight;
-} wm_goal;
+/** What shades are ranked against: 1 to WM_MAX_TARGETS colours with their weights (M6). */
+typedef struct wm_rank_target {
+    const wm_measured *colours;
+    const double *weights; /**< renormalised; NULL: all alike */
+    size_t count;
+} wm_rank_target;
 
 typedef struct wm_ranked {
     const wm_swatch *swatch;
-    double de00;                         /**< weighted rms over the goals (M6) */
+    double de00;                         /**< weighted rms over the target's colours (M6) */
     double d_lightness, d_chroma, d_hue; /**< weighted means of the parts */
     char words[WM_WORDS_SIZE];
     double u_de00; /**< M2 */
@@ -40,16 +42,12 @@ typedef struct wm_ranked {
     bool tied_with_best; /**< M5 */
 } wm_ranked;
 
-/** Ranks every shade against the goals (1 to WM_MAX_GOALS, weights renormalised). out has room for shades->count;
- * nearest first by M5. */
-WM_API void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_goal *goals, size_t goal_count,
+/** Ranks every shade against the target. out has room for shades->count; nearest first by M5. */
+WM_API void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_rank_target *target,
                     const wm_verdict_limits *limits);
 
-/** M6: the u of several goals together (weighted rms), which decides the claim of a ranking (M4). */
-WM_API double wm_goals_u(const wm_goal *goals, size_t count);
-
 /** M6/M9 base weights by kind of zone; hangs_free: `mid` 0.4, `ends` 0.4, `root` 0.2. Missing kinds dropped and weights
- * renormalised, zones of one kind share its weight. kinds[i] of each goal in, weight[i] out; kinds other than root,
+ * renormalised, zones of one kind share its weight. kinds[i] of each zone in, weight[i] out; kinds other than root,
  * mid, ends get 0. */
 WM_API void wm_base_weights(double *weight, const wm_zone_kind *kinds, size_t count, bool hangs_free);
 

@@ -5,6 +5,14 @@
 #include <stdio.h>
 #include <string.h>
 
+const char *const WM_AID_SET_WORDS[] = { "none",          "card",           "cards",           "target", "swatches",
+                                         "card+swatches", "cards+swatches", "target+swatches", NULL };
+
+const char *wm_aid_set_name(wm_aid_set aids)
+{
+    return wm_word_of(WM_AID_SET_WORDS, aids);
+}
+
 enum { LEAST_PATCHES = 6 };                                         /* C25 */
 static const double CLIPPED_AID = 0.05;                             /* C15 */
 static const double CARD_UNEVEN = 0.05, CARD_REJECTED = 0.12;       /* C19 */

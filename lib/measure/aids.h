@@ -10,6 +10,20 @@
 
 enum { WM_AID_NAME_SIZE = 80, WM_WHY_DROPPED_SIZE = 200 };
 
+/** What a photo was calibrated by. */
+typedef enum wm_aid_set {
+    WM_AIDS_NONE,
+    WM_AIDS_CARD,
+    WM_AIDS_CARDS,
+    WM_AIDS_TARGET,
+    WM_AIDS_SWATCHES, /**< alone; the next three are the first three with swatches */
+    WM_AIDS_CARD_SWATCHES,
+    WM_AIDS_CARDS_SWATCHES,
+    WM_AIDS_TARGET_SWATCHES
+} wm_aid_set;
+extern const char *const WM_AID_SET_WORDS[];
+WM_API const char *wm_aid_set_name(wm_aid_set aids); /**< "none", "card", ..., "target+swatches" */
+
 /** One aid of the picture, as read from the photo (before stage 1). Everything is lent. */
 typedef struct wm_aid {
     const wm_zone *zone;         /**< kind swatch, card or target */

@@ -34,7 +34,7 @@ static void fit_cards(wm_calibration *out, wm_aids *aids)
     const bool curve = out->stage1.kind == WM_STAGE1_CURVE;
     out->row = curve ? WM_KRIGE_WGK : WM_KRIGE_GRAY;
     out->factor = curve ? 1.25 : 1.4;
-    snprintf(out->aid, sizeof out->aid, count > 1 ? "cards" : "card");
+    out->aid = count > 1 ? WM_AIDS_CARDS : WM_AIDS_CARD;
 }
 
 /* The first target that still counts; the fullest stage (C1), so that cards beside it are left unused. */
@@ -52,7 +52,7 @@ static const wm_aid *fit_target(wm_calibration *out, wm_aids *aids)
         }
         out->row = WM_KRIGE_TARGET;
         out->factor = 1;
-        snprintf(out->aid, sizeof out->aid, "target");
+        out->aid = WM_AIDS_TARGET;
         return aid;
     }
     return NULL;
@@ -263,7 +263,7 @@ static wm_status fit_aids(wm_calibration *out, wm_aids *aids, wm_error *err)
     if (status || out->used_count == 0)
         return status;
     out->factor = 1;
-    snprintf(out->aid + strlen(out->aid), sizeof out->aid - strlen(out->aid), flat ? "+swatches" : "swatches");
+    out->aid = (wm_aid_set)(out->aid + WM_AIDS_SWATCHES);
     if (flat && !target)
         judge_same_light(out);
     status = judge_light(out, aids, err);
@@ -327,10 +327,8 @@ wm_status wm_calibrate(wm_calibration *out, wm_aids *aids, wm_error *err)
     wm_status status = fit_aids(&calibration, aids, err);
     if (!status)
         status = list_dropped(&calibration, aids, err);
-    if (!*calibration.aid) {
-        snprintf(calibration.aid, sizeof calibration.aid, "none");
+    if (calibration.aid == WM_AIDS_NONE)
         wm_advise(&calibration.notes, WM_ADVICE_NO_AID, "", "");
-    }
     if (wm_aids_count(aids, WM_ZONE_SWATCH) == 0) /* with swatches in the frame the light matters little; C22 */
         wm_advise(&calibration.notes, WM_ADVICE_LIGHT_UNKNOWN, "", "");
     if (!status && calibration.notes.failed)
@@ -495,19 +493,19 @@ int wm_calibration_place(const wm_calibration *calibration, const char *zone_nam
     return 0;
 }
 
-bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *sampled, wm_finished *out)
+bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *sampled, wm_measured *out)
 {
     wm_kriged k;
     if (!krige(&k, calibration, sampled->lab, light_at(calibration, sampled->place)))
         return false;
     const double samples = fmax((double)sampled->pixels, 1) / PIXELS_PER_SAMPLE;
     const double light = sampled->place ? 0 : wm_light_to_lightness(calibration->light_sd, k.lab.L); /* C27 */
-    wm_finished finished = { .lab = k.lab,
+    wm_measured finished = { .lab = k.lab,
                              .sigma = { sqrt(k.s2 * k.variance[0] + sampled->sd.L * sampled->sd.L / samples +
                                              light * light),
                                         sqrt(k.s2 * k.variance[1] + sampled->sd.a * sampled->sd.a / samples),
                                         sqrt(k.s2 * k.variance[2] + sampled->sd.b * sampled->sd.b / samples) },
-                             .s2 = k.s2 };
+                             .kept = sampled->pixels };
     finished.lab.L = fmin(fmax(finished.lab.L, 0), 100);
     finished.u_de00 = calibration->factor * wm_sigma_to_u(finished.lab, finished.sigma);
     finished.claim = wm_claim_of(finished.u_de00);

@@ -11,6 +11,7 @@
 #include "measure/aids.h"
 #include "measure/claim.h"
 #include "measure/kriging.h"
+#include "measure/measured.h"
 #include "measure/stage1.h"
 
 /** An aid of the last kriging pass, for the report. */
@@ -27,7 +28,7 @@ typedef struct wm_dropped {
 } wm_dropped;
 
 typedef struct wm_calibration {
-    char aid[16]; /**< none, card, cards, target, swatches, card+swatches, cards+swatches, target+swatches */
+    wm_aid_set aid;
     wm_stage1 stage1;
     wm_krige_row row;    /**< of the last pass */
     wm_used_aid *used;   /**< swatches, or target patches where there are no swatches; none for cards alone */
@@ -77,14 +78,8 @@ typedef struct wm_sampled {
     int place;     /**< of the swatches held at it; 0: none is; or WM_PLACE_FLAT */
 } wm_sampled;
 
-typedef struct wm_finished {
-    wm_lab lab, sigma; /**< sigma of C12 with C27; sigma times f is what u is made of */
-    double u_de00;
-    double s2;
-    wm_claim claim;
-} wm_finished;
-
-/** Stage 2, C12, C27. False when the numbers can't be trusted at all (C25). */
-WM_API bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *sampled, wm_finished *out);
+/** Stage 2, C12, C27; sigma times f is what u is made of. out->kept is set, out->pixels left to who knows the zone.
+ * False when the numbers can't be trusted at all (C25). */
+WM_API bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *sampled, wm_measured *out);
 
 #endif

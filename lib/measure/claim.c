@@ -11,10 +11,11 @@ wm_claim wm_claim_of(double u_de00)
                            : WM_CLAIM_ROUGH;
 }
 
+const char *const WM_CLAIM_WORDS[] = { "name", "runner_up", "three", "five", "rough", NULL };
+
 const char *wm_claim_name(wm_claim claim)
 {
-    static const char *const NAMES[] = { "name", "runner_up", "three", "five", "rough" };
-    return NAMES[claim];
+    return wm_word_of(WM_CLAIM_WORDS, claim);
 }
 
 int wm_claim_shades(wm_claim claim)

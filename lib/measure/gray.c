@@ -17,10 +17,11 @@ static const wm_lab gray_prior_lab = { 60.0, 0.5, 7.5 }; /* G5 (R) */
 
 enum { BINS = 128, NODES = WM_GRAY_NODES, ITERATIONS = 60, EVERY_SECOND_ABOVE = 250000, FEWEST_PIXELS = 1000 };
 
+const char *const WM_GRAY_STATUS_WORDS[] = { "not measured", "not resolved", "none seen", "low", "measured", NULL };
+
 const char *wm_gray_status_name(wm_gray_status status)
 {
-    static const char *const names[] = { "not measured", "not resolved", "none seen", "low", "measured" };
-    return names[status];
+    return wm_word_of(WM_GRAY_STATUS_WORDS, status);
 }
 
 double wm_gray_area_share(double number_share, double width_ratio)

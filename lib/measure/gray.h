@@ -6,6 +6,7 @@
 
 #include "colour/colour.h"
 #include "core/status.h"
+#include "core/words.h"
 #include "measure/sample.h"
 
 typedef enum wm_gray_status {
@@ -23,6 +24,7 @@ typedef enum wm_population {
 } wm_population;
 
 /** "not measured", "not resolved", "none seen", "low", "measured": the words of the JSON. */
+extern const char *const WM_GRAY_STATUS_WORDS[];
 WM_API const char *wm_gray_status_name(wm_gray_status status);
 
 /** G4: base colour of a zone that holds 0 to 10 % gray, from its kept pixels. WM_E_INPUT when count is 0. */

@@ -9,10 +9,11 @@
 
 enum { MOST_PIXELS = 1000000 }; /* H1 */
 
+const char *const WM_HAIR_VERDICT_WORDS[] = { "hair", "not only hair", "cannot tell", "not hair", NULL };
+
 const char *wm_hair_verdict_name(wm_hair_verdict verdict)
 {
-    static const char *const names[] = { "hair", "not only hair", "cannot tell", "not hair" };
-    return names[verdict];
+    return wm_word_of(WM_HAIR_VERDICT_WORDS, verdict);
 }
 
 static double clamp(double value, double low, double high)

@@ -3,6 +3,7 @@
 #ifndef WM_MEASURE_HAIR_H
 #define WM_MEASURE_HAIR_H
 
+#include "core/words.h"
 #include "measure/sample.h"
 
 typedef enum wm_hair_verdict {
@@ -12,6 +13,7 @@ typedef enum wm_hair_verdict {
     WM_HAIR_NO        /**< not hair */
 } wm_hair_verdict;
 
+extern const char *const WM_HAIR_VERDICT_WORDS[];
 /** "hair", "not only hair", "cannot tell", "not hair": the words of the JSON. */
 WM_API const char *wm_hair_verdict_name(wm_hair_verdict verdict);
 

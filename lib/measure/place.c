@@ -1,20 +1,17 @@
 #include "measure/place.h"
 
-#include <string.h>
-
-static const char *const names[] = { "", "side", "back", "crown", "nape" };
+const char *const WM_PLACE_WORDS[] = { "", "side", "back", "crown", "nape", NULL };
 
 const char *wm_place_name(wm_place place)
 {
-    return names[place];
+    return wm_word_of(WM_PLACE_WORDS, place);
 }
 
 bool wm_place_parse(const char *text, wm_place *out)
 {
-    for (wm_place place = WM_PLACE_SIDE; place <= WM_PLACE_NAPE; place++)
-        if (text && strcmp(text, names[place]) == 0) {
-            *out = place;
-            return true;
-        }
-    return false;
+    unsigned value = WM_PLACE_BY_KIND;
+    bool found = wm_word_find(WM_PLACE_WORDS, text, &value) && value != WM_PLACE_BY_KIND;
+    if (found)
+        *out = (wm_place)value;
+    return found;
 }

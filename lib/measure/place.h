@@ -3,6 +3,7 @@
 #define WM_MEASURE_PLACE_H
 
 #include "core/status.h"
+#include "core/words.h"
 
 typedef enum wm_place {
     WM_PLACE_BY_KIND, /**< nothing said: a zone's kind decides (M26) */
@@ -12,6 +13,7 @@ typedef enum wm_place {
     WM_PLACE_NAPE
 } wm_place;
 
+extern const char *const WM_PLACE_WORDS[];
 WM_API const char *wm_place_name(wm_place place); /**< "side", "back", "crown", "nape"; "" by kind */
 /** One of the four words; false and untouched otherwise. */
 WM_API bool wm_place_parse(const char *text, wm_place *out);

@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+const char *const WM_STAGE1_WORDS[] = { "none", "exposure", "gain", "curve", NULL };
+
 enum { CURVE_STEPS = 92, CURVE_LEVELS = 3 };
 static const double NEUTRAL_CHROMA = 5;    /* C3 */
 static const double RIDGE = 0.05;          /* C3: la = lg */

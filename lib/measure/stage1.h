@@ -4,9 +4,11 @@
 #define WM_MEASURE_STAGE1_H
 
 #include "colour/colour.h"
+#include "core/words.h"
 #include "measure/sample.h"
 
 typedef enum wm_stage1_kind { WM_STAGE1_NONE, WM_STAGE1_EXPOSURE, WM_STAGE1_GAIN, WM_STAGE1_CURVE } wm_stage1_kind;
+extern const char *const WM_STAGE1_WORDS[]; /**< "none", "exposure", "gain", "curve" */
 
 /** Gain: l' = l * gain (1 for none). Curve per channel: l' = dec(clip(a + b * max(enc(l), 1e-5)^g, 0, 1.5)). */
 typedef struct wm_stage1 {

@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const kind_names[WM_ZONE_KINDS] = { "root", "mid", "ends", "gray", "swatch", "card", "target" };
+const char *const WM_ZONE_KIND_WORDS[] = { "root", "mid", "ends", "gray", "swatch", "card", "target", NULL };
 
 bool wm_zone_is_client(wm_zone_kind kind)
 {
@@ -15,7 +15,7 @@ bool wm_zone_is_client(wm_zone_kind kind)
 
 const char *wm_zone_kind_name(wm_zone_kind kind)
 {
-    return kind_names[kind];
+    return wm_word_of(WM_ZONE_KIND_WORDS, kind);
 }
 
 wm_place wm_zone_place(const wm_zone *zone)
@@ -26,17 +26,16 @@ wm_place wm_zone_place(const wm_zone *zone)
 
 bool wm_zone_kind_of(const char *text, wm_zone_kind *kind)
 {
-    for (int i = 0; i < WM_ZONE_KINDS; i++)
-        if (strcmp(text, kind_names[i]) == 0) {
-            *kind = (wm_zone_kind)i;
-            return true;
-        }
-    return false;
+    unsigned value = 0;
+    bool found = wm_word_find(WM_ZONE_KIND_WORDS, text, &value);
+    if (found)
+        *kind = (wm_zone_kind)value;
+    return found;
 }
 
 const char *wm_zone_near_kind(const char *wrong)
 {
-    return wm_near_miss(wrong, kind_names, WM_ZONE_KINDS);
+    return wm_near_miss(wrong, WM_ZONE_KIND_WORDS, WM_ZONE_KINDS);
 }
 
 void wm_zone_free(wm_zone *zone)

@@ -6,6 +6,7 @@
 
 #include "colour/colour.h"
 #include "core/status.h"
+#include "core/words.h"
 #include "measure/place.h"
 
 typedef enum wm_zone_kind {
@@ -40,6 +41,7 @@ typedef struct wm_zone {
 } wm_zone;
 
 WM_API bool wm_zone_is_client(wm_zone_kind kind);
+extern const char *const WM_ZONE_KIND_WORDS[];
 WM_API const char *wm_zone_kind_name(wm_zone_kind kind); /**< "root" ... "target" */
 
 /** Where a client zone lies: as said, else by its kind (M26): gray at the side, root at the crown, mid and ends at the

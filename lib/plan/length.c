@@ -4,25 +4,24 @@
 #include <string.h>
 
 #include "core/buf.h"
+#include "core/words.h"
 
 #define CM_PER_IN 2.54 /* exact by definition */
 
+const char *const WM_UNITS_WORDS[] = { "cm", "in", NULL };
+
 bool wm_units_parse(const char *text, wm_units *out)
 {
-    if (text && strcmp(text, "cm") == 0) {
-        *out = WM_UNITS_CM;
-        return true;
-    }
-    if (text && strcmp(text, "in") == 0) {
-        *out = WM_UNITS_IN;
-        return true;
-    }
-    return false;
+    unsigned value = 0;
+    bool found = wm_word_find(WM_UNITS_WORDS, text, &value);
+    if (found)
+        *out = (wm_units)value;
+    return found;
 }
 
 const char *wm_units_name(wm_units units)
 {
-    return units == WM_UNITS_IN ? "in" : "cm";
+    return wm_word_of(WM_UNITS_WORDS, units);
 }
 
 /* The number's bytes in front of an optional unit; the unit in *units when there is one. */

@@ -7,6 +7,7 @@
 
 typedef enum wm_units { WM_UNITS_CM, WM_UNITS_IN } wm_units;
 
+extern const char *const WM_UNITS_WORDS[];
 WM_API bool wm_units_parse(const char *text, wm_units *out); /**< "cm" or "in"; false and untouched otherwise */
 WM_API const char *wm_units_name(wm_units units);            /**< "cm" or "in" */
 

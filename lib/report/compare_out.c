@@ -53,8 +53,8 @@ wm_status wm_comparison_to_text(wm_buf *out, const wm_comparison *c, const wm_te
     for (size_t i = 0; i < c->change_count; i++) {
         const wm_report_change *change = &c->changes[i];
         wm_buf_format(out, "%-16s ", change->zone);
-        wm_text_chip(out, zone_of(&c->before, change->zone)->lab, style->chips);
-        wm_text_chip(out, zone_of(&c->now, change->zone)->lab, style->chips);
+        wm_text_chip(out, zone_of(&c->before, change->zone)->body.lab, style->chips);
+        wm_text_chip(out, zone_of(&c->now, change->zone)->body.lab, style->chips);
         wm_buf_format(out, "%s\n", change->words);
     }
     wm_buf_format(out, "\n%s\n", rule_of(c));
@@ -85,7 +85,7 @@ static void json_photo(wm_buf *out, const char *key, const wm_report *report)
         wm_buf_json_string(out, report->photo.taken);
     else
         wm_buf_text(out, "null");
-    wm_buf_format(out, ",\"aid\":\"%s\"}", report->calibration.aid);
+    wm_buf_format(out, ",\"aid\":\"%s\"}", wm_aid_set_name(report->calibration.aid));
 }
 
 static void json_number(wm_buf *out, const char *key, bool known, double value)
@@ -107,8 +107,8 @@ wm_status wm_comparison_to_json(wm_buf *out, const wm_comparison *c, wm_error *e
         const wm_report_change *change = &c->changes[i];
         wm_buf_text(out, i ? ",\n  {\"zone\":" : "\n  {\"zone\":");
         wm_buf_json_string(out, change->zone);
-        json_lab(out, "before_lab", zone_of(&c->before, change->zone)->lab);
-        json_lab(out, "now_lab", zone_of(&c->now, change->zone)->lab);
+        json_lab(out, "before_lab", zone_of(&c->before, change->zone)->body.lab);
+        json_lab(out, "now_lab", zone_of(&c->now, change->zone)->body.lab);
         json_number(out, "de00", true, change->de00);
         json_number(out, "u_de00", true, change->u_de00);
         json_number(out, "d_share", change->has_share, change->d_share);
@@ -141,7 +141,7 @@ static void html_change(wm_buf *out, const wm_comparison *c, const wm_report_cha
     char before[WM_PHRASE_SIZE], now[WM_PHRASE_SIZE];
     const wm_report_zone *old = zone_of(&c->before, change->zone), *new = zone_of(&c->now, change->zone);
     wm_markup(out, "<tr><th scope=\"row\">%s</th><td class=\"pair\">", change->zone);
-    wm_figure_pair(out, old->lab, new->lab, "before on the left, now on the right");
+    wm_figure_pair(out, old->body.lab, new->body.lab, "before on the left, now on the right");
     wm_markup(out, "</td><td>%s</td><td>%s</td><td>%s</td></tr>\n", change->words, wm_phrase_gray(before, old),
               wm_phrase_gray(now, new));
 }

@@ -164,7 +164,7 @@ static void choose_colours(wm_page *page)
     page->hair = page->behind = (wm_lab){ 50, 0, 0 };
     for (size_t i = r->zone_count; i-- > 0;)
         if (!r->zones[i].refused)
-            page->hair = page->behind = r->zones[i].lab;
+            page->hair = page->behind = r->zones[i].body.lab;
     if (r->target.known)
         page->hair = r->target.lab;
     if (r->pile.known)

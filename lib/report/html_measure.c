@@ -197,7 +197,7 @@ static void write_legend_hair(wm_page *page, const wm_zone *zone)
     const wm_report_zone *z = measured(page->report, zone->name);
     char depth[WM_PHRASE_SIZE];
     if (z && !z->refused)
-        wm_figure_chip(page->out, z->lab, "Measured colour");
+        wm_figure_chip(page->out, z->body.lab, "Measured colour");
     wm_markup(page->out, "<span><b>%s</b>", zone->name);
     if (strcmp(zone->name, wm_zone_kind_name(zone->kind)) != 0)
         wm_markup(page->out, " (%s)", wm_zone_kind_name(zone->kind));
@@ -284,10 +284,8 @@ void wm_html__photo(wm_page *page)
 
 /* ---- the hair in numbers ---- */
 
-static void write_population(wm_page *page, const wm_report_colour *colour, const char *name)
+static void write_population(wm_page *page, const wm_measured *colour, const char *name)
 {
-    if (!colour->known)
-        return;
     wm_buf_text(page->out, "<span class=\"population\">");
     wm_figure_chip(page->out, colour->lab, name);
     wm_markup(page->out, " %s %1 / %1 / %1</span> ", name, colour->lab.L, colour->lab.a, colour->lab.b);
@@ -298,7 +296,7 @@ static void write_zone_row(wm_page *page, const wm_report_zone *z)
     char gray[WM_PHRASE_SIZE];
     wm_buf_text(page->out, "<tr><th scope=\"row\"><div class=\"zone\">");
     if (!z->refused)
-        wm_figure_chip(page->out, z->lab, "Measured colour");
+        wm_figure_chip(page->out, z->body.lab, "Measured colour");
     wm_markup(page->out, " <span>%s <small>%s</small></span></div></th>", z->name, wm_zone_kind_name(z->kind));
     if (z->refused) {
         wm_buf_text(page->out, "<td colspan=\"2\">could not be measured</td></tr>\n");
@@ -307,9 +305,12 @@ static void write_zone_row(wm_page *page, const wm_report_zone *z)
     wm_markup(
         page->out,
         "<td>%1 / %1 / %1<small>\302\261 %1 dE00, %z of %z pixels</small></td><td>%s <span class=\"populations\">",
-        z->lab.L, z->lab.a, z->lab.b, z->u_de00, z->kept, z->pixels, wm_phrase_gray(gray, z));
-    write_population(page, &z->base_lab, "base");
-    write_population(page, &z->gray_lab, "gray");
+        z->body.lab.L, z->body.lab.a, z->body.lab.b, z->body.u_de00, z->body.kept, z->body.pixels,
+        wm_phrase_gray(gray, z));
+    if (z->base_known)
+        write_population(page, &z->base, "base");
+    if (z->gray_known)
+        write_population(page, &z->gray, "gray");
     wm_buf_text(page->out, "</span></td></tr>\n");
 }
 

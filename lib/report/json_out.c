@@ -87,17 +87,6 @@ static const field PLAN_TEXT[] = { { .kind = TEXT, .size = WM_PLAN_TEXT_SIZE }, 
 static const field INT_1[] = { { .kind = WHOLE }, { 0 } };
 static const field DATE_1[] = { { .kind = DATE }, { 0 } };
 
-static const char *const ZONE_WORDS[] = { "root", "mid", "ends", "gray", "swatch", "card", "target", NULL };
-static const char *const CLAIM_WORDS[] = { "name", "runner_up", "three", "five", "rough", NULL };
-static const char *const VERDICT_WORDS[] = { "match", "close", "visible", "far", NULL };
-static const char *const GRAY_WORDS[] = { "not measured", "not resolved", "none seen", "low", "measured", NULL };
-static const char *const HAIR_VERDICTS[] = { "hair", "not only hair", "cannot tell", "not hair", NULL };
-static const char *const STAGE1_WORDS[] = { "none", "exposure", "gain", "curve", NULL };
-static const char *const WORN_WORDS[] = { "both", "down", "up", NULL };
-static const char *const HAIR_WORDS[] = { "fine", "medium", "coarse", NULL };
-static const char *const AMOUNT_WORDS[] = { "thin", "average", "thick", NULL };
-static const char *const UNITS_WORDS[] = { "cm", "in", NULL };
-
 static const field PHOTO[] = { TXT(wm_report_photo, file),
                                TXT(wm_report_photo, sha256),
                                INT(wm_report_photo, width),
@@ -109,16 +98,16 @@ static const field PHOTO[] = { TXT(wm_report_photo, file),
                                TXTN(wm_report_photo, taken),
                                { 0 } };
 
-static const field STAGE1[] = { WORDS(wm_stage1, kind, STAGE1_WORDS), RANGE(wm_stage1, gain, 3, 6),
-                                RANGE(wm_stage1, curve_a, 3, 6),      RANGE(wm_stage1, curve_b, 3, 6),
-                                RANGE(wm_stage1, curve_g, 3, 6),      { 0 } };
+static const field STAGE1[] = { WORDS(wm_stage1, kind, WM_STAGE1_WORDS), RANGE(wm_stage1, gain, 3, 6),
+                                RANGE(wm_stage1, curve_a, 3, 6),         RANGE(wm_stage1, curve_b, 3, 6),
+                                RANGE(wm_stage1, curve_g, 3, 6),         { 0 } };
 static const field DROPPED[] = { TXT(wm_dropped, zone), TXT(wm_dropped, why), { 0 } };
 static const field USED_AID[] = {
     TXT(wm_report_aid, name), LABF(wm_report_aid, measured), LABF(wm_report_aid, reference), { 0 }
 };
 #define CAL wm_report_calibration
 static const field CALIBRATION[] = {
-    TXT(CAL, aid),
+    WORDS(CAL, aid, WM_AID_SET_WORDS),
     { .key = "stage1", .kind = OBJECT, F(CAL, stage1), .sub = STAGE1 },
     { .key = "agreement", .kind = NUMBER, F(CAL, agreement), .detail = 4, HAS(CAL, has_agreement) },
     { .key = "used",
@@ -139,30 +128,30 @@ static const field CALIBRATION[] = {
 #define ZONE wm_report_zone
 #define UNLESS_REFUSED HAS(ZONE, refused), .has_inverted = true
 static const field ZONE_GRAY[] = {
-    { .key = "status", .kind = WORD, F(ZONE, gray_status), .words = GRAY_WORDS },
+    { .key = "status", .kind = WORD, F(ZONE, gray_status), .words = WM_GRAY_STATUS_WORDS },
     { .key = "share", .kind = NUMBER, F(ZONE, share), .detail = 4, HAS(ZONE, has_share) },
     { .key = "u_share", .kind = NUMBER, F(ZONE, u_share), .detail = 4, HAS(ZONE, has_share) },
-    { .key = "base_lab", .kind = LAB, F(ZONE, base_lab.lab), HAS(ZONE, base_lab.known) },
-    { .key = "gray_lab", .kind = LAB, F(ZONE, gray_lab.lab), HAS(ZONE, gray_lab.known) },
+    { .key = "base_lab", .kind = LAB, F(ZONE, base.lab), HAS(ZONE, base_known) },
+    { .key = "gray_lab", .kind = LAB, F(ZONE, gray.lab), HAS(ZONE, gray_known) },
     BOOL(ZONE, base_never_seen),
     { 0 }
 };
-static const field ZONE_HAIR[] = { WORDS(wm_report_hair, verdict, HAIR_VERDICTS),
+static const field ZONE_HAIR[] = { WORDS(wm_report_hair, verdict, WM_HAIR_VERDICT_WORDS),
                                    NUM(wm_report_hair, cut_share, 4),
                                    BOOL(wm_report_hair, skin),
                                    BOOL(wm_report_hair, background),
                                    { 0 } };
 static const field ZONE_FIELDS[] = {
-    WORDS(ZONE, kind, ZONE_WORDS),
+    WORDS(ZONE, kind, WM_ZONE_KIND_WORDS),
     TXT(ZONE, name),
-    { .key = "pixels", .kind = SIZE, F(ZONE, pixels) },
-    { .key = "kept", .kind = SIZE, F(ZONE, kept) },
+    { .key = "pixels", .kind = SIZE, F(ZONE, body.pixels) },
+    { .key = "kept", .kind = SIZE, F(ZONE, body.kept) },
     { .key = "hair", .kind = OBJECT, F(ZONE, hair), .sub = ZONE_HAIR },
-    { .key = "lab", .kind = LAB, F(ZONE, lab), UNLESS_REFUSED },
+    { .key = "lab", .kind = LAB, F(ZONE, body.lab), UNLESS_REFUSED },
     { .key = "sd", .kind = LAB, F(ZONE, sd), UNLESS_REFUSED },
-    { .key = "sigma", .kind = LAB, F(ZONE, sigma), UNLESS_REFUSED },
-    { .key = "u_de00", .kind = NUMBER, F(ZONE, u_de00), .detail = 4, UNLESS_REFUSED },
-    { .key = "claim", .kind = WORD, F(ZONE, claim), .words = CLAIM_WORDS, UNLESS_REFUSED },
+    { .key = "sigma", .kind = LAB, F(ZONE, body.sigma), UNLESS_REFUSED },
+    { .key = "u_de00", .kind = NUMBER, F(ZONE, body.u_de00), .detail = 4, UNLESS_REFUSED },
+    { .key = "claim", .kind = WORD, F(ZONE, body.claim), .words = WM_CLAIM_WORDS, UNLESS_REFUSED },
     { .key = "gray", .kind = OBJECT, .sub = ZONE_GRAY },
     { 0 }
 };
@@ -177,14 +166,14 @@ static const field MATCH_FIELDS[] = { TXT(MATCH, code),
                                       NUM(MATCH, d_hue, 4),
                                       TXT(MATCH, words),
                                       NUM(MATCH, u_de00, 4),
-                                      WORDS(MATCH, verdict, VERDICT_WORDS),
+                                      WORDS(MATCH, verdict, WM_VERDICT_WORDS),
                                       BOOL(MATCH, tied_with_best),
                                       BOOL(MATCH, in_stock),
                                       { 0 } };
 #define RANKING wm_report_ranking
 static const field RANKING_FIELDS[] = { TXT(RANKING, target),
                                         { .key = "lab", .kind = LAB, F(RANKING, lab), HAS(RANKING, has_lab) },
-                                        WORDS(RANKING, claim, CLAIM_WORDS),
+                                        WORDS(RANKING, claim, WM_CLAIM_WORDS),
                                         TXTN(RANKING, said),
                                         { .key = "swatches",
                                           .kind = LIST,
@@ -236,8 +225,8 @@ static const field PROPOSAL_FIELDS[] = { { .key = "arrangement", .kind = ARRANGE
                                            .sub = SHADE_FIELDS },
                                          NUM(PROPOSAL, worst_de00, 4),
                                          NUM(PROPOSAL, u_de00, 4),
-                                         WORDS(PROPOSAL, verdict, VERDICT_WORDS),
-                                         WORDS(PROPOSAL, claim, CLAIM_WORDS),
+                                         WORDS(PROPOSAL, verdict, WM_VERDICT_WORDS),
+                                         WORDS(PROPOSAL, claim, WM_CLAIM_WORDS),
                                          { .key = "views", .kind = OBJECT, .sub = VIEWS },
                                          { .key = "colours", .kind = OBJECT, .sub = COLOURS },
                                          TXT(PROPOSAL, why),
@@ -282,8 +271,8 @@ static const field WEFT_FIELDS[] = {
     UNKNOWN(wm_weft, tau, 4),
     { 0 }
 };
-static const field HEAD_FIELDS[] = { WORDS(wm_head, hair, HAIR_WORDS),
-                                     WORDS(wm_head, amount, AMOUNT_WORDS),
+static const field HEAD_FIELDS[] = { WORDS(wm_head, hair, WM_HAIR_WORDS),
+                                     WORDS(wm_head, amount, WM_AMOUNT_WORDS),
                                      BOOL(wm_head, shedding),
                                      UNKNOWN(wm_head, natural_length_cm, 2),
                                      { 0 } };
@@ -329,7 +318,7 @@ static const field GROWOUT_FIELDS[] = {
     { 0 }
 };
 static const field PLAN_FIELDS[] = {
-    WORDS(wm_plan, units, UNITS_WORDS),
+    WORDS(wm_plan, units, WM_UNITS_WORDS),
     { .key = "rows",
       .kind = FIXED,
       F(wm_plan, rows),
@@ -412,7 +401,7 @@ static const field CONTEXT[] = {
     TXTN(wm_report, target_zone),
     { .key = "target_lab", .kind = LAB, F(wm_report, target.lab), HAS(wm_report, target.known) },
     { .key = "pile_lab", .kind = LAB, F(wm_report, pile.lab), HAS(wm_report, pile.known) },
-    WORDS(wm_report, worn, WORN_WORDS),
+    WORDS(wm_report, worn, WM_WORN_WORDS),
     BOOL(wm_report, no_shade_named),
     { .key = "filters",
       .kind = FIXED,
@@ -566,7 +555,7 @@ static void write_value(wm_buf *out, const field *f, const char *base)
     case TEXT: wm_buf_json_string(out, at); break;
     case TEXT_NULL: write_text_or_null(out, at); break;
     case LAB: write_lab(out, (const wm_lab *)(const void *)at); break;
-    case WORD: wm_buf_json_string(out, f->words[*(const unsigned *)(const void *)at]); break;
+    case WORD: wm_buf_json_string(out, wm_word_of(f->words, *(const unsigned *)(const void *)at)); break;
     case DATE: write_date(out, (const wm_date *)(const void *)at); break;
     case OBJECT: write_fields(out, f->sub, at); break;
     case FIXED:
@@ -691,13 +680,11 @@ static bool read_text(const wm_json *value, char *out, size_t size)
 
 static bool read_word(const wm_json *value, const char *const *words, char *at)
 {
-    const char *text = wm_json_text(value);
-    for (unsigned i = 0; text && words[i]; i++)
-        if (strcmp(words[i], text) == 0) {
-            memcpy(at, &i, sizeof i);
-            return true;
-        }
-    return false;
+    unsigned place = 0;
+    bool found = wm_word_find(words, wm_json_text(value), &place);
+    if (found)
+        memcpy(at, &place, sizeof place);
+    return found;
 }
 
 static bool read_date(const wm_json *value, wm_date *out)

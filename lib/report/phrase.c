@@ -111,36 +111,33 @@ const char *wm_phrase_depth(char out[WM_PHRASE_SIZE], const wm_report_zone *zone
         const char *word;
     } DEPTHS[] = { { 15, "very dark" }, { 30, "dark" }, { 45, "medium" }, { 62, "light" }, { 200, "very light" } };
     size_t i = 0;
-    while (zone->lab.L >= DEPTHS[i].below)
+    while (zone->body.lab.L >= DEPTHS[i].below)
         i++;
-    snprintf(out, WM_PHRASE_SIZE, "%s, L* %.0f (%.0f to %.0f)", DEPTHS[i].word, zone->lab.L,
-             fmax(0, zone->lab.L - 2 * zone->sigma.L), fmin(100, zone->lab.L + 2 * zone->sigma.L));
+    snprintf(out, WM_PHRASE_SIZE, "%s, L* %.0f (%.0f to %.0f)", DEPTHS[i].word, zone->body.lab.L,
+             fmax(0, zone->body.lab.L - 2 * zone->body.sigma.L), fmin(100, zone->body.lab.L + 2 * zone->body.sigma.L));
     return out;
 }
 
 const char *wm_phrase_warmth(const wm_report_zone *zone)
 {
-    double chroma = hypot(zone->lab.a, zone->lab.b);
-    return chroma < 4                        ? "cool, nearly without colour"
-           : chroma < 10                     ? "soft"
-           : zone->lab.b > 2.5 * zone->lab.a ? "warm, golden"
-                                             : "warm, reddish";
+    double chroma = hypot(zone->body.lab.a, zone->body.lab.b);
+    return chroma < 4                                  ? "cool, nearly without colour"
+           : chroma < 10                               ? "soft"
+           : zone->body.lab.b > 2.5 * zone->body.lab.a ? "warm, golden"
+                                                       : "warm, reddish";
 }
 
 const char *wm_phrase_aid(const wm_report_calibration *calibration)
 {
-    static const char *const AIDS[][2] = { { "none", "nothing of known colour" },
-                                           { "card", "a gray card" },
-                                           { "cards", "white, gray and black cards" },
-                                           { "target", "a colour target" },
-                                           { "swatches", "swatches" },
-                                           { "card+swatches", "a gray card and swatches" },
-                                           { "cards+swatches", "white, gray and black cards and swatches" },
-                                           { "target+swatches", "a colour target and swatches" } };
-    for (size_t i = 0; i < sizeof AIDS / sizeof AIDS[0]; i++)
-        if (strcmp(calibration->aid, AIDS[i][0]) == 0)
-            return AIDS[i][1];
-    return calibration->aid;
+    static const char *const AIDS[] = { [WM_AIDS_NONE] = "nothing of known colour",
+                                        [WM_AIDS_CARD] = "a gray card",
+                                        [WM_AIDS_CARDS] = "white, gray and black cards",
+                                        [WM_AIDS_TARGET] = "a colour target",
+                                        [WM_AIDS_SWATCHES] = "swatches",
+                                        [WM_AIDS_CARD_SWATCHES] = "a gray card and swatches",
+                                        [WM_AIDS_CARDS_SWATCHES] = "white, gray and black cards and swatches",
+                                        [WM_AIDS_TARGET_SWATCHES] = "a colour target and swatches" };
+    return AIDS[calibration->aid];
 }
 
 const char *wm_phrase_scenario(char out[WM_PHRASE_SIZE], const wm_report *report, size_t i)

@@ -33,7 +33,7 @@ int wm_report_exit(const wm_report *report)
 {
     if (report->measured_only) {
         for (size_t i = 0; i < report->zone_count; i++)
-            if (!report->zones[i].refused && report->zones[i].claim != WM_CLAIM_ROUGH)
+            if (!report->zones[i].refused && report->zones[i].body.claim != WM_CLAIM_ROUGH)
                 return 0;
         return 1;
     }

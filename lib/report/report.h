@@ -12,6 +12,7 @@
 #include "measure/calibrate.h"
 #include "measure/gray.h"
 #include "measure/hair.h"
+#include "measure/measured.h"
 #include "measure/zone.h"
 #include "plan/plan.h"
 
@@ -34,7 +35,7 @@ typedef struct wm_report_aid {
 } wm_report_aid;
 
 typedef struct wm_report_calibration {
-    char aid[16]; /**< words of wm_calibration.aid */
+    wm_aid_set aid;
     wm_stage1 stage1;
     bool has_agreement;
     double agreement; /**< s2 of C17; null in JSON without one */
@@ -60,17 +61,17 @@ typedef struct wm_report_hair {
 typedef struct wm_report_zone {
     wm_zone_kind kind;
     char name[WM_LABEL_SIZE];
-    size_t pixels, kept;
-    bool refused; /**< no Lab: lab, sd, sigma, u_de00 and claim are null */
+    bool refused;  /**< of body only pixels and kept are known; the colour's members are null in JSON */
+    char why[160]; /**< of a refusal; not written */
     wm_report_hair hair;
-    wm_lab lab, sd, sigma;
-    double u_de00;
-    wm_claim claim;
+    wm_measured body; /**< the mean of all kept pixels */
+    wm_lab sd;        /**< of these */
     wm_gray_status gray_status;
     bool has_share;
     double share, u_share;
-    wm_report_colour base_lab, gray_lab;
-    bool base_never_seen; /**< show the share's interval only (G9) */
+    bool base_known, gray_known;
+    wm_measured base, gray; /**< the two populations; only their Lab is written */
+    bool base_never_seen;   /**< show the share's interval only (G9) */
 } wm_report_zone;
 
 /** One line of a ranking; the colours are copied so that the report stands without a catalogue. */

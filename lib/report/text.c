@@ -64,14 +64,14 @@ static void write_zone(wm_layout *to, const wm_report_zone *z)
         wm_layout_line(to, "could not be measured");
         return;
     }
-    wm_layout_chip(to, z->lab);
+    wm_layout_chip(to, z->body.lab);
     wm_layout_whole(to, z->name, 18, chip);
     wm_layout_cell(to, wm_phrase_gray(gray, z), 30);
-    wm_layout_number(to, z->lab.L, 5);
-    wm_layout_number(to, z->lab.a, 6);
-    wm_layout_number(to, z->lab.b, 6);
+    wm_layout_number(to, z->body.lab.L, 5);
+    wm_layout_number(to, z->body.lab.a, 6);
+    wm_layout_number(to, z->body.lab.b, 6);
     wm_buf_text(to->out, "  ");
-    wm_layout_line(to, wm_layout_plus_minus(u, z->u_de00));
+    wm_layout_line(to, wm_layout_plus_minus(u, z->body.u_de00));
 }
 
 static void write_zones(wm_layout *to, const wm_report *r)

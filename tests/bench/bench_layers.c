@@ -3,6 +3,7 @@
  * and does again in its own way. */
 #include "match/search.h"
 #include "support/rng.h"
+#include "support/measured.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -69,7 +70,7 @@ int main(int argc, char **argv)
     rng r = { 7 };
     for (int i = 0; i < GOALS; i++) {
         wm_lab base = { rng_between(&r, 18, 45), rng_between(&r, 3, 9), rng_between(&r, 8, 20) };
-        wm_goal pile = { base, { 0.4, 0.3, 0.3 }, 0.7, 1 }, target = pile;
+        wm_measured pile = measured(base, (wm_lab){ 0.4, 0.3, 0.3 }, 0.7), target = pile;
         target.lab = wm_target_at_share(base, (wm_lab){ 68, 1.5, 5 }, 0.15 * i); /* from no gray to 60 % */
         wm_layers_goal goal = { target, pile };
         wm_proposals found;

@@ -5,6 +5,7 @@
 #include "support/near.h"
 
 #include <string.h>
+#include "support/measured.h"
 
 static const char CSV[] =
     "code,name,L,a,b,shelf\noat,Oat,52,5,21,left\nrye,,53,5,21,\npeat,Peat,27,6,14,right\nmist,,68,1.5,5,\n";
@@ -79,8 +80,8 @@ static bool search(void)
     wm_error err = { 0 };
     if (!good(wm_shades_of(&shades, &catalogue, WM_SWATCH_HAIR, &(wm_filter){ 0 }, &err), &err))
         return false;
-    const wm_layers_goal goal = { { { 40, 6, 15 }, { 0.5, 0.4, 0.4 }, 0.8, 1 },
-                                  { { 30, 6, 14 }, { 0.5, 0.4, 0.4 }, 0.8, 1 } };
+    const wm_layers_goal goal = { measured((wm_lab){ 40, 6, 15 }, (wm_lab){ 0.5, 0.4, 0.4 }, 0.8),
+                                  measured((wm_lab){ 30, 6, 14 }, (wm_lab){ 0.5, 0.4, 0.4 }, 0.8) };
     wm_layers_settings settings = WM_LAYERS_SETTINGS_DEFAULT;
     wm_proposals found = { .count = 77 };
     settings.jobs = 3;

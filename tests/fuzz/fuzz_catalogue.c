@@ -9,6 +9,7 @@
 
 #include "match/search.h"
 #include "match/swatch_out.h"
+#include "support/measured.h"
 
 #define SEED(text)                                                                                                     \
     {                                                                                                                  \
@@ -102,12 +103,12 @@ static void match_them(const wm_catalogue *catalogue)
     wm_twins_free(&twins);
     shades.count = shades.count < FEW ? shades.count : FEW;
     if (shades.count) {
-        const wm_layers_goal goal = { { { 40, 6, 15 }, { 0.5, 0.4, 0.4 }, 0.8, 1 },
-                                      { { 30, 6, 14 }, { 0.5, 0.4, 0.4 }, 0.8, 1 } };
+        const wm_layers_goal goal = { measured((wm_lab){ 40, 6, 15 }, (wm_lab){ 0.5, 0.4, 0.4 }, 0.8),
+                                      measured((wm_lab){ 30, 6, 14 }, (wm_lab){ 0.5, 0.4, 0.4 }, 0.8) };
         const wm_layers_settings settings = WM_LAYERS_SETTINGS_DEFAULT;
         wm_ranked ranked[FEW];
         wm_proposals found;
-        wm_rank(ranked, &shades, &goal.target, 1, &settings.verdict);
+        wm_rank(ranked, &shades, &(wm_rank_target){ &goal.target, NULL, 1 }, &settings.verdict);
         fuzz_check(isfinite(ranked[0].de00) && isfinite(ranked[0].u_de00), "a ranking is finite");
         fuzz_check(wm_layers_search(&found, &shades, &goal, &settings, NULL) == WM_OK, "a search");
         for (size_t i = 0; i < found.count; i++)

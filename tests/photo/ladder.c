@@ -71,9 +71,9 @@ static void add_zone(results *out, tally *t, const rendered *r, const wm_report_
     const true_zone *truth = rendered_truth(r, zone->name);
     if (zone->refused || !truth)
         return;
-    tally_zone(t, truth->lab, zone->lab, zone->u_de00, name);
-    tally_rank(&t->small, &r->catalogue, truth->lab, zone->lab);
-    tally_rank(&t->large, &out->large, truth->lab, zone->lab);
+    tally_zone(t, truth->lab, zone->body.lab, zone->body.u_de00, name);
+    tally_rank(&t->small, &r->catalogue, truth->lab, zone->body.lab);
+    tally_rank(&t->large, &out->large, truth->lab, zone->body.lab);
 }
 
 static void consult(results *out, const rendered *r, aid_kind kind, int scene, int light)

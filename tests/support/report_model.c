@@ -141,62 +141,52 @@ static void head(wm_report *r)
 
 static void zones(wm_report *r, double doubt)
 {
-    static const wm_report_zone MEASURED[] = { { .kind = WM_ZONE_ROOT,
-                                                 .name = "crown",
-                                                 .pixels = 9600,
-                                                 .kept = 8011,
-                                                 .lab = { 27.9, 6.0, 13.2 },
-                                                 .sd = { 5, 1, 2 },
-                                                 .sigma = { 0.7, 0.4, 0.5 },
-                                                 .u_de00 = 0.9,
-                                                 .gray_status = WM_GRAY_LOW,
-                                                 .has_share = true,
-                                                 .share = 0.05,
-                                                 .u_share = 0.04,
-                                                 .base_lab = { true, { 27.1, 6.2, 13.9 } } },
-                                               { .kind = WM_ZONE_MID,
-                                                 .name = "mid",
-                                                 .pixels = 12600,
-                                                 .kept = 11840,
-                                                 .lab = { 28.4, 6.3, 14.3 },
-                                                 .sd = { 5, 1, 2 },
-                                                 .sigma = { 0.8, 0.5, 0.6 },
-                                                 .u_de00 = 1.0,
-                                                 .gray_status = WM_GRAY_NONE_SEEN,
-                                                 .has_share = true,
-                                                 .share = 0.01,
-                                                 .u_share = 0.03,
-                                                 .base_lab = { true, { 28.3, 6.3, 14.3 } } },
-                                               { .kind = WM_ZONE_ENDS,
-                                                 .name = "ends",
-                                                 .pixels = 19600,
-                                                 .kept = 18222,
-                                                 .lab = { 33.2, 7.5, 16.1 },
-                                                 .sd = { 6, 1, 2 },
-                                                 .sigma = { 1.4, 0.7, 0.9 },
-                                                 .u_de00 = 1.6,
-                                                 .gray_status = WM_GRAY_NOT_RESOLVED },
-                                               { .kind = WM_ZONE_GRAY,
-                                                 .name = "left temple",
-                                                 .pixels = 18000,
-                                                 .kept = 15102,
-                                                 .lab = { 35.1, 5.2, 11.4 },
-                                                 .sd = { 14, 2, 3 },
-                                                 .sigma = { 0.8, 0.5, 0.6 },
-                                                 .u_de00 = 1.1,
-                                                 .gray_status = WM_GRAY_MEASURED,
-                                                 .has_share = true,
-                                                 .share = 0.31,
-                                                 .u_share = 0.05,
-                                                 .base_lab = { true, { 27.6, 6.1, 14.0 } },
-                                                 .gray_lab = { true, { 64.2, 1.2, 6.8 } } } };
+    static const wm_report_zone MEASURED[] = {
+        { .kind = WM_ZONE_ROOT,
+          .name = "crown",
+          .body = { { 27.9, 6.0, 13.2 }, { 0.7, 0.4, 0.5 }, 0.9, WM_CLAIM_NAME, 9600, 8011 },
+          .sd = { 5, 1, 2 },
+          .gray_status = WM_GRAY_LOW,
+          .has_share = true,
+          .share = 0.05,
+          .u_share = 0.04,
+          .base_known = true,
+          .base = { .lab = { 27.1, 6.2, 13.9 } } },
+        { .kind = WM_ZONE_MID,
+          .name = "mid",
+          .body = { { 28.4, 6.3, 14.3 }, { 0.8, 0.5, 0.6 }, 1.0, WM_CLAIM_NAME, 12600, 11840 },
+          .sd = { 5, 1, 2 },
+          .gray_status = WM_GRAY_NONE_SEEN,
+          .has_share = true,
+          .share = 0.01,
+          .u_share = 0.03,
+          .base_known = true,
+          .base = { .lab = { 28.3, 6.3, 14.3 } } },
+        { .kind = WM_ZONE_ENDS,
+          .name = "ends",
+          .body = { { 33.2, 7.5, 16.1 }, { 1.4, 0.7, 0.9 }, 1.6, WM_CLAIM_NAME, 19600, 18222 },
+          .sd = { 6, 1, 2 },
+          .gray_status = WM_GRAY_NOT_RESOLVED },
+        { .kind = WM_ZONE_GRAY,
+          .name = "left temple",
+          .body = { { 35.1, 5.2, 11.4 }, { 0.8, 0.5, 0.6 }, 1.1, WM_CLAIM_NAME, 18000, 15102 },
+          .sd = { 14, 2, 3 },
+          .gray_status = WM_GRAY_MEASURED,
+          .has_share = true,
+          .share = 0.31,
+          .u_share = 0.05,
+          .base_known = true,
+          .base = { .lab = { 27.6, 6.1, 14.0 } },
+          .gray_known = true,
+          .gray = { .lab = { 64.2, 1.2, 6.8 } } }
+    };
     r->zone_count = sizeof MEASURED / sizeof MEASURED[0];
     r->zones = room(r->zone_count, sizeof *r->zones);
     memcpy(r->zones, MEASURED, sizeof MEASURED);
     for (size_t i = 0; i < r->zone_count; i++) {
-        r->zones[i].sigma.L *= doubt;
-        r->zones[i].u_de00 *= doubt;
-        r->zones[i].claim = wm_claim_of(r->zones[i].u_de00);
+        r->zones[i].body.sigma.L *= doubt;
+        r->zones[i].body.u_de00 *= doubt;
+        r->zones[i].body.claim = wm_claim_of(r->zones[i].body.u_de00);
     }
 }
 
@@ -206,7 +196,7 @@ static void aids(wm_report *r)
                                           { "swatch mist", { 66.0, 1.9, 7.6 }, { 68, 1.5, 5 } },
                                           { "swatch bark", { 32.9, 6.0, 13.0 }, { 31, 7.4, 15.2 } } };
     wm_report_calibration *c = &r->calibration;
-    SET(c->aid, "card+swatches");
+    c->aid = WM_AIDS_CARD_SWATCHES;
     c->stage1 = (wm_stage1){ .kind = WM_STAGE1_GAIN, .gain = { 1.2, 1.1, 1.4 } };
     c->has_agreement = true;
     c->agreement = 1.12;
@@ -437,8 +427,8 @@ static void make_small(model *m)
     wm_report *r = &m->report;
     zones(r, 1);
     r->zone_count = 1;
-    SET(r->calibration.aid, "swatches");
-    ranking(r, "base", r->zones[0].lab, 1.0);
+    r->calibration.aid = WM_AIDS_SWATCHES;
+    ranking(r, "base", r->zones[0].body.lab, 1.0);
     r->rankings[0].count = 1;
     r->proposal_count = 1;
     r->proposals = room(1, sizeof *r->proposals);
@@ -452,7 +442,7 @@ static void make_rough(model *m)
 {
     wm_report *r = &m->report;
     zones(r, 8);
-    SET(r->calibration.aid, "none");
+    r->calibration.aid = WM_AIDS_NONE;
     rankings(r, 8);
     proposals(r, 8);
     general_cautions(r);

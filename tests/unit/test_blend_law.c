@@ -111,7 +111,7 @@ static void B12_a_blend_that_no_law_makes_is_not_kept(void **state)
     const wm_lab nearly_light = { 68, 2, 4 }; /* far more than half of it is light hair */
     if (fit(&law, MARKED, DARK, nearly_light, LIGHT, &err))
         fail_msg("%s", err.text);
-    assert_true(law.fit.de00 > 2 * law.blend_u);
+    assert_true(law.fit.de00 > 2 * law.blend.u_de00);
     assert_non_null(law.why_not);
     assert_non_null(strstr(law.why_not, "half of each"));
     wm_notes_free(&law.notes);

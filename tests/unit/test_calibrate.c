@@ -107,9 +107,9 @@ static int settle(bench *b, wm_lab zone, wm_rgb cast)
     return 0;
 }
 
-static wm_finished finish(const bench *b, wm_lab zone, wm_rgb cast)
+static wm_measured finish(const bench *b, wm_lab zone, wm_rgb cast)
 {
-    wm_finished out;
+    wm_measured out;
     const wm_sampled sampled = { .lab = wm_rgb_to_lab(wm_stage1_apply(&b->calibration.stage1, seen(zone, cast))),
                                  .pixels = 10000 };
     assert_true(wm_calibration_finish(&b->calibration, &sampled, &out));
@@ -152,39 +152,39 @@ static void c1_each_step(void **state)
     (void)state;
     bench b = { 0 };
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "none");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "none");
     assert_int_equal(b.calibration.row, WM_KRIGE_NONE);
     assert_true(has_note(&b, "no_aid") && has_note(&b, "light_unknown"));
 
     add_swatch(&b, "oat", OAT, OAT, CAST);
     add_swatch(&b, "umber", UMBER, UMBER, CAST);
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "swatches");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "swatches");
     assert_int_equal(b.calibration.row, WM_KRIGE_SWATCH);
     assert_int_equal(b.calibration.stage1.kind, WM_STAGE1_EXPOSURE);
     assert_false(has_note(&b, "light_unknown"));
 
     add_card(&b, GRAY, CAST);
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "card+swatches");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "card+swatches");
     assert_int_equal(b.calibration.row, WM_KRIGE_GRAY);
     near("f", b.calibration.factor, 1, 0);
     near("C2", b.calibration.stage1.gain[2], 1 / CAST.b, 1e-9);
 
     add_card(&b, WHITE, CAST);
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "cards+swatches");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "cards+swatches");
     assert_int_equal(b.calibration.row, WM_KRIGE_GRAY); /* two cards: a gain (C4) */
 
     add_card(&b, BLACK, CAST);
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "cards+swatches");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "cards+swatches");
     assert_int_equal(b.calibration.row, WM_KRIGE_WGK);
     assert_int_equal(b.calibration.stage1.kind, WM_STAGE1_CURVE);
 
     add_target(&b, CAST);
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "target+swatches");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "target+swatches");
     assert_int_equal(b.calibration.row, WM_KRIGE_TSW);
     assert_int_equal(b.calibration.first_count, PATCHES);
     assert_int_equal(b.calibration.used_count, 2);
@@ -198,18 +198,18 @@ static void c1_flat_aids_alone(void **state)
     bench b = { 0 };
     add_card(&b, GRAY, CAST);
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "card");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "card");
     near("f gray", b.calibration.factor, 1.4, 0);
     assert_true(has_note(&b, "light_unknown"));
     add_card(&b, WHITE, CAST), add_card(&b, BLACK, CAST);
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "cards");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "cards");
     near("f wgk", b.calibration.factor, 1.25, 0);
     clear(&b);
 
     add_target(&b, CAST);
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "target");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "target");
     assert_int_equal(b.calibration.row, WM_KRIGE_TARGET);
     assert_int_equal(b.calibration.used_count, PATCHES);
     assert_string_equal(b.calibration.used[5].name, "target patch 2,2");
@@ -224,7 +224,7 @@ static void c1_corrects(void **state)
     add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST),
         add_swatch(&b, "sand", SAND, SAND, CAST);
     settle(&b, HAIR, CAST);
-    wm_finished f = finish(&b, HAIR, CAST);
+    wm_measured f = finish(&b, HAIR, CAST);
     near("swatches L", f.lab.L, HAIR.L, 0.3), near("swatches a", f.lab.a, HAIR.a, 0.3),
         near("swatches b", f.lab.b, HAIR.b, 0.3);
     clear(&b);
@@ -251,7 +251,7 @@ static void c15_clipped_aids(void **state)
     add_card(&b, GRAY, CAST), add_swatch(&b, "oat", OAT, OAT, CAST);
     b.windows[0].extreme_share = 0.06, b.windows[1].extreme_share = 0.05;
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "swatches");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "swatches");
     assert_true(is_dropped(&b, "card") && has_note(&b, "clipped_aid"));
     clear(&b);
 }
@@ -273,7 +273,7 @@ static void cv14_c19_uneven_card(void **state)
             near("CV14", wm_window_corner_spread(&b.windows[0]), 0.0602, 5e-5);
         calibrate(&b);
         assert_true(has_note(&b, "card_uneven"));
-        assert_string_equal(b.calibration.aid, kind == 0 ? "card" : "none");
+        assert_string_equal(wm_aid_set_name(b.calibration.aid), kind == 0 ? "card" : "none");
         assert_int_equal(is_dropped(&b, "card"), kind == 1);
         clear(&b);
     }
@@ -291,7 +291,7 @@ static void c20_dark_cards(void **state)
     add_card(&b, WHITE, quarter); /* asked for as much light as a gray one */
     calibrate(&b);
     assert_true(has_note(&b, "too_dark"));
-    assert_string_equal(b.calibration.aid, "card");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "card");
     clear(&b);
     add_card(&b, GRAY, (wm_rgb){ 0.08, 1, 1 }); /* red nearly black: its gain would be twelve */
     calibrate(&b);
@@ -300,7 +300,7 @@ static void c20_dark_cards(void **state)
     add_card(&b, GRAY, ninth);
     calibrate(&b);
     assert_true(has_note(&b, "too_dark") && is_dropped(&b, "card"));
-    assert_string_equal(b.calibration.aid, "none");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "none");
     clear(&b);
 }
 
@@ -315,7 +315,7 @@ static void c25_cards_that_are_none(void **state)
     add(&b, WM_ZONE_CARD, WHITE, seen(BLACK, CAST)),
         add(&b, WM_ZONE_CARD, BLACK, seen(WHITE, CAST)); /* named the wrong way round */
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "none");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "none");
     assert_true(has_note(&b, "cards_mixed_up") && is_dropped(&b, "card 1") && is_dropped(&b, "card 2"));
     clear(&b);
 }
@@ -328,13 +328,13 @@ static void c25_c18_targets(void **state)
     for (int i = 0; i < PATCHES - 6; i++)
         snprintf(b.patches[i + 5].why, sizeof b.patches[0].why, "uneven by 14 %%");
     calibrate(&b); /* six patches are left, four of them neutral */
-    assert_string_equal(b.calibration.aid, "target");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "target");
     assert_true(is_dropped(&b, "target patch 2,2") && has_note(&b, "target_patches"));
     assert_int_equal(b.calibration.used_count, 6);
     snprintf(b.patches[4].why, sizeof b.patches[0].why, "uneven by 14 %%");
     add_card(&b, GRAY, CAST);
     calibrate(&b); /* five: one step down */
-    assert_string_equal(b.calibration.aid, "card");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "card");
     assert_true(is_dropped(&b, "target") && has_note(&b, "aid_dropped"));
     clear(&b);
 
@@ -342,20 +342,20 @@ static void c25_c18_targets(void **state)
     for (int i = 0; i < 4; i++)
         snprintf(b.patches[i].why, sizeof b.patches[0].why, "burnt out or black");
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "none"); /* no usable neutral */
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "none"); /* no usable neutral */
     clear(&b);
 
     add_target(&b, CAST);
     b.patches[3].e_green = b.patches[2].e_green + 0.009; /* C18 */
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "none");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "none");
     clear(&b);
 
     add_target(&b, CAST);
     b.target.turned = true;
     snprintf(b.target.hint, sizeof b.target.hint, "start at the corner given as number 3, at 10,10");
     calibrate(&b);
-    assert_string_equal(b.calibration.aid, "none");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "none");
     assert_true(has_note(&b, "target_turned"));
     assert_non_null(strstr(b.calibration.dropped[0].why, "number 3"));
     clear(&b);
@@ -374,7 +374,7 @@ static void c16_wrong_label(void **state)
     settle(&b, HAIR, CAST);
     assert_true(is_dropped(&b, "swatch rye") && has_note(&b, "swatch_mislabelled"));
     assert_int_equal(b.calibration.used_count, 3);
-    assert_string_equal(b.calibration.aid, "card+swatches");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "card+swatches");
     clear(&b);
 }
 
@@ -417,8 +417,8 @@ static void c21_card_in_another_light(void **state)
     add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST);
     settle(&b, HAIR, CAST);
     assert_true(has_note(&b, "card_not_in_same_light"));
-    assert_string_equal(b.calibration.aid, "card+swatches");
-    const wm_finished f = finish(&b, HAIR, CAST);
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "card+swatches");
+    const wm_measured f = finish(&b, HAIR, CAST);
     assert_true(wm_de00(f.lab, HAIR) < f.u_de00);
     clear(&b);
 }
@@ -431,7 +431,7 @@ static void c17_swatches_outvote_the_card(void **state)
     add_card(&b, GRAY, (wm_rgb){ 0.2, 0.22, 0.16 }); /* in deep shade */
     add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST);
     settle(&b, HAIR, CAST);
-    assert_string_equal(b.calibration.aid, "swatches");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "swatches");
     assert_true(is_dropped(&b, "card") && has_note(&b, "aids_disagree"));
     near("L", finish(&b, HAIR, CAST).lab.L, HAIR.L, 0.5);
     clear(&b);
@@ -445,7 +445,7 @@ static void c17_contradicting_swatches_go(void **state)
     add_swatch(&b, "oat", (wm_lab){ 27, 7, 10 }, (wm_lab){ 17, 9, 0 }, CAST),
         add_swatch(&b, "umber", (wm_lab){ 33, 9, 15 }, (wm_lab){ 42, 3, 22 }, CAST);
     settle(&b, HAIR, CAST);
-    assert_string_equal(b.calibration.aid, "card");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "card");
     assert_true(is_dropped(&b, "swatch oat") && is_dropped(&b, "swatch umber"));
     assert_false(is_dropped(&b, "card")); /* it came back */
     assert_int_equal(finish(&b, HAIR, CAST).claim, WM_CLAIM_ROUGH);
@@ -460,7 +460,7 @@ static void c17_a_single_swatch_buys_no_claim(void **state)
     add_card(&b, GRAY, CAST);
     add_swatch(&b, "oat", HAIR, (wm_lab){ 55, 2, 30 }, CAST);
     settle(&b, HAIR, CAST);
-    assert_string_equal(b.calibration.aid, "card");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "card");
     assert_int_equal(finish(&b, HAIR, CAST).claim, WM_CLAIM_ROUGH);
     clear(&b);
 }
@@ -475,7 +475,7 @@ static void c17_a_target_that_contradicts_itself(void **state)
             (wm_lab){ patch_lab(i).L + (i % 2 ? 25 : -12), -patch_lab(i).a - (i % 2 ? 20 : -20), -patch_lab(i).b };
     add_card(&b, GRAY, CAST);
     settle(&b, HAIR, CAST);
-    assert_string_equal(b.calibration.aid, "card");
+    assert_string_equal(wm_aid_set_name(b.calibration.aid), "card");
     assert_true(is_dropped(&b, "target"));
     clear(&b);
 }
@@ -493,7 +493,7 @@ static void cv7_c12_c27_gray_card(void **state)
     wm_sampled sampled = { .lab = wm_rgb_to_lab(wm_stage1_apply(&b.calibration.stage1, hair)),
                            .pixels = 2500,
                            .place = 1 };
-    wm_finished f;
+    wm_measured f;
     assert_true(wm_calibration_finish(&b.calibration, &sampled, &f));
     near("CV7", f.u_de00, 6.7419, 5e-5); /* as with a swatch held there: without C27 */
     sampled.place = 0;
@@ -580,7 +580,7 @@ static void c27_zones_follow_their_own_swatch(void **state)
         const wm_rgb cast = { light[i], light[i], light[i] };
         const wm_lab z = wm_rgb_to_lab(seen(HAIR, cast));
         wm_sampled sampled = { .lab = z, .pixels = 10000, .place = wm_calibration_place(&b.calibration, names[i]) };
-        wm_finished with, without;
+        wm_measured with, without;
         assert_true(wm_calibration_finish(&b.calibration, &sampled, &with));
         sampled.place = 0;
         assert_true(wm_calibration_finish(&b.calibration, &sampled, &without));

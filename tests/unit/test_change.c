@@ -10,7 +10,7 @@
 
 static wm_report_zone zone(const char *name, wm_lab lab, double u)
 {
-    wm_report_zone z = { .kind = WM_ZONE_MID, .lab = lab, .u_de00 = u };
+    wm_report_zone z = { .kind = WM_ZONE_MID, .body = { .lab = lab, .u_de00 = u } };
     snprintf(z.name, sizeof z.name, "%s", name);
     return z;
 }
@@ -100,7 +100,7 @@ static wm_report photo(wm_report_zone *z, const char *camera, const char *taken)
     wm_report r = { .zones = z, .zone_count = 1 };
     snprintf(r.photo.camera, sizeof r.photo.camera, "%s", camera);
     snprintf(r.photo.taken, sizeof r.photo.taken, "%s", taken);
-    snprintf(r.calibration.aid, sizeof r.calibration.aid, "none");
+    r.calibration.aid = WM_AIDS_NONE;
     return r;
 }
 
@@ -109,22 +109,23 @@ static void C14_one_camera_within_the_hour_and_no_swatches(void **state)
     (void)state;
     wm_report_zone z = zone("mid", HAIR, 6);
     const struct {
-        const char *camera, *first, *second, *aid;
+        const char *camera, *first, *second;
+        wm_aid_set aid;
         bool same;
-    } rows[] = { { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T11:00:00", "none", true },
-                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T11:01:00", "none", false },
-                 { "Phone 1", "2026-03-31T23:40:00", "2026-04-01T00:10:00", "card",
+    } rows[] = { { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T11:00:00", WM_AIDS_NONE, true },
+                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T11:01:00", WM_AIDS_NONE, false },
+                 { "Phone 1", "2026-03-31T23:40:00", "2026-04-01T00:10:00", WM_AIDS_CARD,
                    true }, /* over midnight and the month's end */
-                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T09:30:00", "none", true }, /* in either order */
-                 { "", "2026-03-31T10:00:00", "2026-03-31T10:01:00", "none", false },
-                 { "Phone 1", "", "", "none", false },
-                 { "Phone 1", "2026-03-31T10:00:00", "soon", "none", false },
-                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T25:00:00", "none", false },
-                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T10:10:00", "swatches", false },
-                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T10:10:00", "target", false } };
+                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T09:30:00", WM_AIDS_NONE, true }, /* in either order */
+                 { "", "2026-03-31T10:00:00", "2026-03-31T10:01:00", WM_AIDS_NONE, false },
+                 { "Phone 1", "", "", WM_AIDS_NONE, false },
+                 { "Phone 1", "2026-03-31T10:00:00", "soon", WM_AIDS_NONE, false },
+                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T25:00:00", WM_AIDS_NONE, false },
+                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T10:10:00", WM_AIDS_SWATCHES, false },
+                 { "Phone 1", "2026-03-31T10:00:00", "2026-03-31T10:10:00", WM_AIDS_TARGET, false } };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         wm_report a = photo(&z, rows[i].camera, rows[i].first), b = photo(&z, rows[i].camera, rows[i].second);
-        snprintf(b.calibration.aid, sizeof b.calibration.aid, "%s", rows[i].aid);
+        b.calibration.aid = rows[i].aid;
         if (wm_changes_same_session(&a, &b) != rows[i].same)
             fail_msg("row %zu: %s and %s", i, rows[i].first, rows[i].second);
     }
@@ -139,7 +140,7 @@ static void C14_the_smaller_uncertainty_counts(void **state)
     wm_report a = photo(&before, "Phone 1", "2026-03-31T10:00:00"), b = photo(&now, "Phone 1", "2026-03-31T10:05:00");
     wm_report_change *items = NULL;
     size_t count = 0;
-    double d = wm_de00(before.lab, now.lab);
+    double d = wm_de00(before.body.lab, now.body.lab);
     assert_int_equal(wm_changes_between(&items, &count, &a, &b, NULL), WM_OK);
     near("C14 two photos", items[0].u_de00, wm_difference_u(WM_PAIR_TWO_PHOTOS, d), 1e-12);
     free(items);
@@ -147,7 +148,7 @@ static void C14_the_smaller_uncertainty_counts(void **state)
     assert_int_equal(wm_changes_between(&items, &count, &a, &b, NULL), WM_OK);
     near("C14 two curves", items[0].u_de00, wm_difference_u(WM_PAIR_TWO_CURVES, d), 1e-12);
     free(items);
-    before.u_de00 = now.u_de00 = 0.1;
+    before.body.u_de00 = now.body.u_de00 = 0.1;
     assert_int_equal(wm_changes_between(&items, &count, &a, &b, NULL), WM_OK);
     near("surer by itself", items[0].u_de00, hypot(0.1, 0.1), 1e-12);
     free(items);

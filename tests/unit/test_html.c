@@ -274,7 +274,7 @@ static void html_never_nan(void **state)
     model m;
     wm_buf out = { 0 };
     model_make(&m, MODEL_SMALL);
-    m.report.zones[0].u_de00 = NAN;
+    m.report.zones[0].body.u_de00 = NAN;
     wm_html_input input = model_input(&m);
     assert_int_not_equal(wm_report_to_html(&out, &input, NULL), WM_OK);
     wm_buf_free(&out);

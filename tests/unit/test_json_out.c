@@ -151,7 +151,7 @@ static void json_fixed_decimals(void **state)
     model m;
     model_make(&m, MODEL_FULL);
     m.report.zones[3].share = 0.3;
-    m.report.zones[3].lab = (wm_lab){ 35, -1e-9, 11.40004 };
+    m.report.zones[3].body.lab = (wm_lab){ 35, -1e-9, 11.40004 };
     m.report.proposals[0].worst_de00 = 1.0 / 3;
     wm_buf json = written(&m);
     assert_non_null(strstr(json.data, "\"share\":0.3000"));

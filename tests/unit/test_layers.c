@@ -1,12 +1,14 @@
 /* M11 to M13, M17, M18: views and judgement of one stack, with the check values of section 6 of the matching rules.
  * Shades are invented. */
 #include "support/near.h"
+#include "support/measured.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "match/layers.h"
+#include "measure/kriging.h"
 
 static const wm_layers_settings SETTINGS = WM_LAYERS_SETTINGS_DEFAULT;
 static const wm_lab BASE = { 27.5, 6.2, 14.1 };
@@ -35,7 +37,8 @@ static wm_lab mix_target(wm_lab gray, double q)
 
 static wm_layers_goal goal_at(wm_lab target)
 {
-    return (wm_layers_goal){ { target, { 0.8, 0.5, 0.6 }, 1.0, 1 }, { BASE, { 0.8, 0.5, 0.6 }, 1.0, 1 } };
+    return (wm_layers_goal){ measured(target, (wm_lab){ 0.8, 0.5, 0.6 }, 1.0),
+                             measured(BASE, (wm_lab){ 0.8, 0.5, 0.6 }, 1.0) };
 }
 
 typedef struct m12_row {
@@ -186,7 +189,8 @@ static void m2_u_of_a_proposal(void **state)
     wm_swatch a = shade("a", BASE, 25);
     a.u = 0.8;
     const wm_swatch *one[] = { &a };
-    wm_layers_goal goal = { { { 29, 6, 13 }, { 0.5, 0.5, 0.5 }, 0.9, 1 }, { BASE, { 0, 0, 0 }, 0, 1 } };
+    wm_layers_goal goal = { measured((wm_lab){ 29, 6, 13 }, (wm_lab){ 0.5, 0.5, 0.5 }, 0.9),
+                            measured(BASE, (wm_lab){ 0, 0, 0 }, 0) };
     wm_layers_settings settings = SETTINGS;
     settings.weights = (wm_view_weights){ 1, 0, 0 };
     wm_proposal proposal;

@@ -1,5 +1,6 @@
 /* M1 to M9 of the matching rules. Shades are invented; the thresholds of words and verdicts are the rules' own. */
 #include "support/near.h"
+#include "support/measured.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -59,9 +60,9 @@ static wm_swatch shade(const char *code, double L, double a, double b)
     return wm_swatch_new(code, "", (wm_lab){ L, a, b });
 }
 
-static wm_goal goal(wm_lab lab, double weight)
+static wm_measured hair_of(wm_lab lab)
 {
-    return (wm_goal){ lab, { 0.8, 0.5, 0.6 }, 1.0, weight };
+    return measured(lab, (wm_lab){ 0.8, 0.5, 0.6 }, 1.0);
 }
 
 /* The distances of M6's check values come out of lightness steps: dE00 = dL / S_L, so L is searched for. */
@@ -79,13 +80,13 @@ static wm_lab lab_at(wm_lab from, double de00)
     return (wm_lab){ from.L + low, from.a, from.b };
 }
 
-static wm_ranked rank_of_one(const wm_swatch *swatch, const wm_goal *goals, size_t count)
+static wm_ranked rank_of_one(const wm_swatch *swatch, wm_rank_target target)
 {
     const wm_verdict_limits limits = WM_VERDICT_LIMITS_DEFAULT;
     const wm_swatch *items[] = { swatch };
     wm_shades shades = { .items = items, .count = 1 };
     wm_ranked ranked;
-    wm_rank(&ranked, &shades, goals, count, &limits);
+    wm_rank(&ranked, &shades, &target, &limits);
     return ranked;
 }
 
@@ -97,21 +98,21 @@ static void m6_check_values(void **state)
     const wm_zone_kind fewer[] = { WM_ZONE_MID, WM_ZONE_ROOT };
     double weight[3];
     wm_base_weights(weight, kinds, 3, false);
-    wm_goal goals[] = { goal(lab_at(oat.lab, 2), weight[0]), goal(lab_at(oat.lab, 4), weight[1]),
-                        goal(lab_at(oat.lab, 1), weight[2]) };
-    near("M6 mid 2, ends 4, root 1", rank_of_one(&oat, goals, 3).de00, 2.5, 5e-5);
+    wm_measured three[] = { hair_of(lab_at(oat.lab, 2)), hair_of(lab_at(oat.lab, 4)), hair_of(lab_at(oat.lab, 1)) };
+    near("M6 mid 2, ends 4, root 1", rank_of_one(&oat, (wm_rank_target){ three, weight, 3 }).de00, 2.5, 5e-5);
     wm_base_weights(weight, fewer, 2, false);
-    wm_goal two[] = { goal(lab_at(oat.lab, 2), weight[0]), goal(lab_at(oat.lab, 1), weight[1]) };
-    near("M6 mid 2, root 1", rank_of_one(&oat, two, 2).de00, 1.7321, 5e-5);
-    two[0].weight *= 7;
-    two[1].weight *= 7;
-    near("M6 weights are renormalised", rank_of_one(&oat, two, 2).de00, 1.7321, 5e-5);
+    wm_measured two[] = { hair_of(lab_at(oat.lab, 2)), hair_of(lab_at(oat.lab, 1)) };
+    const wm_rank_target target = { two, weight, 2 };
+    near("M6 mid 2, root 1", rank_of_one(&oat, target).de00, 1.7321, 5e-5);
+    weight[0] *= 7;
+    weight[1] *= 7;
+    near("M6 weights are renormalised", rank_of_one(&oat, target).de00, 1.7321, 5e-5);
     two[0].u_de00 = 2;
     two[1].u_de00 = 1;
-    near("M6 u likewise", wm_goals_u(two, 2), 1.7321, 5e-5);
-    near("M2 with the swatch's 0.6", rank_of_one(&oat, two, 2).u_de00, hypot(sqrt(3.0), 0.6), 1e-9);
+    near("M6 u likewise", wm_measured_mean(two, weight, 2).u_de00, 1.7321, 5e-5);
+    near("M2 with the swatch's 0.6", rank_of_one(&oat, target).u_de00, hypot(sqrt(3.0), 0.6), 1e-9);
     oat.u = 0;
-    near("M2 without", rank_of_one(&oat, two, 2).u_de00, sqrt(3.0), 1e-9);
+    near("M2 without", rank_of_one(&oat, target).u_de00, sqrt(3.0), 1e-9);
 }
 
 static void m6_m9_weights(void **state)
@@ -147,12 +148,13 @@ static void m5_order_and_ties(void **state)
     const wm_swatch *orders[2][5] = { { &far, &near_one, &dear, &stocked, &cheap },
                                       { &cheap, &stocked, &dear, &near_one, &far } };
     const wm_verdict_limits limits = WM_VERDICT_LIMITS_DEFAULT;
-    const wm_goal one = goal(hair, 1);
+    const wm_measured one = hair_of(hair);
+    const wm_rank_target target = { &one, NULL, 1 };
     static const char *const want[] = { "y-stock", "x-cheap", "m-dear", "z-near", "a-far" };
     for (int order = 0; order < 2; order++) {
         wm_shades shades = { .items = orders[order], .count = 5 };
         wm_ranked ranked[5];
-        wm_rank(ranked, &shades, &one, 1, &limits);
+        wm_rank(ranked, &shades, &target, &limits);
         for (int i = 0; i < 5; i++) {
             assert_string_equal(ranked[i].swatch->code, want[i]);
             assert_int_equal(ranked[i].tied_with_best, i < 4);
@@ -163,8 +165,8 @@ static void m5_order_and_ties(void **state)
     }
 }
 
-/* M2 written out the long way for one goal: twelve displaced pairs of distances. */
-static double plain_u_diff(const wm_goal *g, wm_swatch a, wm_swatch b)
+/* M2 written out the long way for one colour: twelve displaced pairs of distances. */
+static double plain_u_diff(const wm_measured *g, wm_swatch a, wm_swatch b)
 {
     double sum = 0;
     for (int which = 0; which < 3; which++) {
@@ -186,7 +188,8 @@ static double plain_u_diff(const wm_goal *g, wm_swatch a, wm_swatch b)
 static void m2_ties_follow_u_diff(void **state)
 {
     (void)state;
-    const wm_goal one = goal((wm_lab){ 45, 7, 19 }, 1);
+    const wm_measured one = hair_of((wm_lab){ 45, 7, 19 });
+    const wm_rank_target target = { &one, NULL, 1 };
     const wm_verdict_limits limits = WM_VERDICT_LIMITS_DEFAULT;
     int tied = 0;
     for (int i = 0; i < 60; i++) {
@@ -196,7 +199,7 @@ static void m2_ties_follow_u_diff(void **state)
         const wm_swatch *items[] = { &other, &best };
         wm_shades shades = { .items = items, .count = 2 };
         wm_ranked ranked[2];
-        wm_rank(ranked, &shades, &one, 1, &limits);
+        wm_rank(ranked, &shades, &target, &limits);
         bool want = ranked[1].de00 - ranked[0].de00 < 2 * plain_u_diff(&one, best, other);
         assert_int_equal(ranked[1].tied_with_best, want);
         tied += want;

@@ -15,10 +15,8 @@ static void report_of(wm_buf *out, const char *client, wm_lab hair, const char *
 {
     wm_report_zone zone = { .kind = WM_ZONE_MID,
                             .name = "mid",
-                            .lab = hair,
-                            .sigma = { 0.3, 0.2, 0.2 },
-                            .u_de00 = 0.4,
-                            .claim = WM_CLAIM_NAME };
+                            .body = {
+                                .lab = hair, .sigma = { 0.3, 0.2, 0.2 }, .u_de00 = 0.4, .claim = WM_CLAIM_NAME } };
     wm_report_match match = { .lab = shade };
     wm_report_ranking ranking = { .target = "mid", .items = &match, .count = 1 };
     wm_report_proposal proposal = {

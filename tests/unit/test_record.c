@@ -2,6 +2,7 @@
 #include "consult/record.h"
 #include "support/near.h"
 #include "support/stack.h"
+#include "support/measured.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -16,8 +17,8 @@ static void same_lab(wm_lab got, wm_lab want)
 static wm_surveyed_zone zone_of(const wm_zone *shape, wm_gray_status status)
 {
     wm_surveyed_zone z = { .zone = shape, .pixels = 900, .kept = 700, .base_known = true };
-    z.body = (wm_finished){ { 30, 5, 10 }, { 1, 2, 3 }, 1.4, 1, WM_CLAIM_RUNNER_UP };
-    z.base = (wm_finished){ { 25, 6, 11 }, { 1, 1, 1 }, 1.2, 1, WM_CLAIM_NAME };
+    z.body = (wm_measured){ { 30, 5, 10 }, { 1, 2, 3 }, 1.4, WM_CLAIM_RUNNER_UP, 900, 700 };
+    z.base = measured((wm_lab){ 25, 6, 11 }, (wm_lab){ 1, 1, 1 }, 1.2);
     z.gray.body_sd = (wm_lab){ 4, 1, 2 };
     z.gray.status = status;
     z.gray.share = 0.3;
@@ -42,24 +43,24 @@ static void zones_keep_their_numbers(void **state)
         wm_surveyed_zone z = zone_of(&shape, rows[i].status);
         wm_survey survey = { .zones = &z, .zone_count = 1 };
         wm_report report = { 0 };
-        snprintf(survey.calibration.aid, sizeof survey.calibration.aid, "swatches");
+        survey.calibration.aid = WM_AIDS_SWATCHES;
         survey.calibration.agreement = i ? 1.25 : -1;
         assert_int_equal(wm_record__survey(&report, &survey, NULL), WM_OK);
         const wm_report_zone *got = &report.zones[0];
         assert_string_equal(got->name, "crown");
         assert_int_equal(got->kind, WM_ZONE_ROOT);
-        assert_int_equal(got->pixels, 900);
-        assert_int_equal(got->kept, 700);
-        same_lab(got->lab, z.body.lab);
-        same_lab(got->sigma, z.body.sigma);
+        assert_int_equal(got->body.pixels, 900);
+        assert_int_equal(got->body.kept, 700);
+        same_lab(got->body.lab, z.body.lab);
+        same_lab(got->body.sigma, z.body.sigma);
         same_lab(got->sd, z.gray.body_sd);
-        near("u", got->u_de00, 1.4, 0);
-        assert_int_equal(got->claim, WM_CLAIM_RUNNER_UP);
+        near("u", got->body.u_de00, 1.4, 0);
+        assert_int_equal(got->body.claim, WM_CLAIM_RUNNER_UP);
         assert_int_equal(got->gray_status, rows[i].status);
         assert_int_equal(got->has_share, rows[i].share); /* G9: null for the first two */
         near("share", got->share, rows[i].share ? 0.3 : 0, 0);
-        assert_true(got->base_lab.known && !got->gray_lab.known && got->base_never_seen);
-        assert_string_equal(report.calibration.aid, "swatches");
+        assert_true(got->base_known && !got->gray_known && got->base_never_seen);
+        assert_int_equal(report.calibration.aid, WM_AIDS_SWATCHES);
         assert_int_equal(report.calibration.has_agreement, i > 0);
         wm_report_free(&report);
     }
@@ -76,8 +77,8 @@ static void a_refused_zone_has_no_colour(void **state)
     assert_int_equal(wm_record__survey(&report, &survey, NULL), WM_OK);
     assert_true(report.zones[0].refused);
     assert_int_equal(report.zones[0].gray_status, WM_GRAY_NOT_MEASURED);
-    assert_false(report.zones[0].has_share || report.zones[0].base_lab.known);
-    near("u", report.zones[0].u_de00, 0, 0);
+    assert_false(report.zones[0].has_share || report.zones[0].base_known);
+    near("u", report.zones[0].body.u_de00, 0, 0);
     wm_report_free(&report);
 }
 
@@ -114,16 +115,19 @@ static void rankings_are_copied_nearest_first(void **state)
     (void)state;
     const wm_swatch *items[2] = { &INK, &OAT };
     wm_shades shades = { .items = items, .count = 2 }, none = { 0 };
-    wm_goal goals[2] = { { { 50, 6, 18 }, { 1, 1, 1 }, 1.2, 0.5 }, { { 54, 6, 18 }, { 1, 1, 1 }, 1.2, 0.5 } };
+    const wm_lab one = { 1, 1, 1 };
+    const wm_measured colours[2] = { measured((wm_lab){ 50, 6, 18 }, one, 1.2),
+                                     measured((wm_lab){ 54, 6, 18 }, one, 1.2) };
     wm_verdict_limits limits = WM_VERDICT_LIMITS_DEFAULT;
     wm_report report = { 0 };
-    wm_ranking_request request = { "base", "", &shades, goals, 2, &limits };
+    wm_ranking_request request = { "base", "", &shades, { colours, NULL, 2 }, &limits };
     assert_int_equal(wm_record__ranking(&report, &request, NULL), WM_OK);
-    request = (wm_ranking_request){ "gray_fibres", "a reason", &shades, goals, 1, &limits };
+    request = (wm_ranking_request){ "gray_fibres", "a reason", &shades, { colours, NULL, 1 }, &limits };
     assert_int_equal(wm_record__ranking(&report, &request, NULL), WM_OK);
-    request = (wm_ranking_request){ "bead", "", &none, goals, 1, &limits }; /* no beads, no ranking of them */
+    request =
+        (wm_ranking_request){ "bead", "", &none, { colours, NULL, 1 }, &limits }; /* no beads, no ranking of them */
     assert_int_equal(wm_record__ranking(&report, &request, NULL), WM_OK);
-    request = (wm_ranking_request){ "nothing", "", &shades, goals, 0, &limits };
+    request = (wm_ranking_request){ "nothing", "", &shades, { colours, NULL, 0 }, &limits };
     assert_int_equal(wm_record__ranking(&report, &request, NULL), WM_OK);
     assert_int_equal(report.ranking_count, 2);
     const wm_report_ranking *base = &report.rankings[0];

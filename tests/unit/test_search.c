@@ -1,6 +1,7 @@
 /* M10, M12 to M16: the search against trying everything, and its independence of threads and of the catalogue's order.
  * Catalogues are drawn from a fixed seed; the named shades are invented. */
 #include "support/near.h"
+#include "support/measured.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -68,7 +69,8 @@ static void shuffle(shelf *s, unsigned seed)
 
 static wm_layers_goal goal_at(wm_lab target, wm_lab pile)
 {
-    return (wm_layers_goal){ { target, { 0.4, 0.3, 0.3 }, 0.7, 1 }, { pile, { 0.4, 0.3, 0.3 }, 0.7, 1 } };
+    return (wm_layers_goal){ measured(target, (wm_lab){ 0.4, 0.3, 0.3 }, 0.7),
+                             measured(pile, (wm_lab){ 0.4, 0.3, 0.3 }, 0.7) };
 }
 
 /* ---- brute force: M12 in its plainest form ---- */

@@ -108,9 +108,9 @@ static void samples_say_what_they_are_for(void **state)
         job j;
         open_sample(&j, rows[i].name);
         survey(&j);
-        printf("# %s: %s, %zu notes\n", rows[i].name, j.survey.calibration.aid, j.survey.notes.count);
+        printf("# %s: %s, %zu notes\n", rows[i].name, wm_aid_set_name(j.survey.calibration.aid), j.survey.notes.count);
         if (rows[i].aid)
-            assert_string_equal(j.survey.calibration.aid, rows[i].aid);
+            assert_string_equal(wm_aid_set_name(j.survey.calibration.aid), rows[i].aid);
         if (rows[i].says && !note(&j.survey, rows[i].says))
             fail_msg("%s does not say %s", rows[i].name, rows[i].says);
         if (note(&j.survey, rows[i].not ))
@@ -140,7 +140,7 @@ static void c18_turned_target_says_where_to_start(void **state)
         const char *said = note(&j.survey, "target_turned");
         if (!said || !strstr(said, want))
             fail_msg("turn %d: want \"%s\", got \"%s\"", turn, want, said ? said : "nothing");
-        assert_string_equal(j.survey.calibration.aid, "none");
+        assert_string_equal(wm_aid_set_name(j.survey.calibration.aid), "none");
         wm_survey_free(&j.survey);
         j.surveyed = false;
         target->points = kept;

@@ -1,6 +1,7 @@
 /* swatch_add: what becomes of a measurement in the catalogue. All shades, photos and numbers are invented. */
 #include "consult/swatch_add.h"
 #include "support/near.h"
+#include "support/measured.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -10,11 +11,11 @@
 
 static wm_swatch_reading reading(wm_lab lab, double u)
 {
-    return (wm_swatch_reading){ .code = "oat", .zones = 1, .lab = lab, .u_de00 = u };
+    return (wm_swatch_reading){ .code = "oat", .zones = 1, .colour = measured(lab, (wm_lab){ u, u, u }, u) };
 }
 
-static const wm_swatch_origin FIRST = { "a.jpg", "aaaaaaaa0000", "target", "2025-05-01", false };
-static const wm_swatch_origin SECOND = { "b.jpg", "bbbbbbbb0000", "target", "2025-06-01", false };
+static const wm_swatch_origin FIRST = { "a.jpg", "aaaaaaaa0000", WM_AIDS_TARGET, "2025-05-01", false };
+static const wm_swatch_origin SECOND = { "b.jpg", "bbbbbbbb0000", WM_AIDS_TARGET, "2025-06-01", false };
 
 static wm_swatch_put put(wm_catalogue *catalogue, wm_swatch_reading r, const wm_swatch_origin *origin)
 {
