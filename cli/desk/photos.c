@@ -157,6 +157,11 @@ wm_status post_photo_of_folder(desk_call *call, wm_error *err)
 
 /* --- one photo --- */
 
+wm_status get_photo(desk_call *call, wm_error *err)
+{
+    return answer_facts(call, call->id, err);
+}
+
 wm_status get_photo_preview(desk_call *call, wm_error *err)
 {
     shelf_photo *photo = NULL;

@@ -34,6 +34,7 @@ static const struct route {
     { "GET", "/photos", get_photos, 0, NULL },
     { "POST", "/photos", post_photo, PHOTO, "application/octet-stream" },
     { "POST", "/photos/folder", post_photo_of_folder, SMALL, "application/json" },
+    { "GET", "/photos/#", get_photo, 0, NULL },
     { "GET", "/photos/#/preview", get_photo_preview, 0, NULL },
     { "POST", "/photos/#/match", post_photo_match, LARGE, "application/json" },
     { "GET", "/catalogue", get_catalogue, 0, NULL },

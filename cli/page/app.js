@@ -1,8 +1,15 @@
 // app: what the page knows and the actions that pointer, keys and panel share. It tells one listener when something changed.
 
-const NEAR = 10; // CSS pixels: how close to a point counts as on it
+import { areaWarnings } from './colour.js';
+import { area, contains, distance, rectOf, wholePoints } from './geometry.js';
+import { History } from './history.js';
+import { View } from './view.js';
+import { t } from './words.js';
+import { KINDS, describe, helpOf, makeZone, removeZone, replaceZone, titleOf } from './zones.js';
 
-class App {
+export const NEAR = 10; // CSS pixels: how close to a point counts as on it
+
+export class App {
   state = { kind: 'mid', mode: 'rect', selected: null, handle: null, draft: null, cursor: null };
   history = new History();
   stageFocused = false;
@@ -12,6 +19,14 @@ class App {
 
   constructor(facts, photo, { changed, say, created }) {
     Object.assign(this, { facts, photo, view: new View(photo), changed, say, created });
+  }
+
+  /** Codes that a swatch may have by its colour, the nearest first; asked for by whoever can tell. */
+  suggestions = new Map(); // zone id -> codes
+
+  suggest(id, codes) {
+    this.suggestions.set(id, codes);
+    this.changed();
   }
 
   get zones() { return this.#preview ?? this.history.zones; }
@@ -36,8 +51,7 @@ class App {
   }
 
   sayKind() {
-    const { title, help } = kindOf(this.state.kind);
-    this.say(`${title}: ${help}`);
+    this.say(t('say.kind', { title: titleOf(this.state.kind), help: helpOf(this.state.kind) }));
   }
 
   setMode(mode) {
@@ -78,14 +92,14 @@ class App {
 
   get previewed() { return this.#preview; }
 
-  undo() { this.#travel(this.history.undo(), 'Undone', 'There is nothing to undo.'); }
-  redo() { this.#travel(this.history.redo(), 'Done again', 'There is nothing to redo.'); }
+  undo() { this.#travel(this.history.undo(), 'say.undone', 'say.nothing_to_undo'); }
+  redo() { this.#travel(this.history.redo(), 'say.redone', 'say.nothing_to_redo'); }
 
   #travel(label, done, nothing) {
     this.#preview = null;
     this.state.draft = null;
     if (!this.selectedZone) Object.assign(this.state, { selected: null, handle: null });
-    this.say(label === null ? nothing : `${done}: ${label}.`);
+    this.say(label === null ? t(nothing) : t(done, { label }));
     this.changed();
   }
 
@@ -93,8 +107,8 @@ class App {
   addZone(shape, points, by) {
     const zone = makeZone(this.state.kind, shape, points, this.zones);
     Object.assign(this.state, { draft: null, selected: zone.id, handle: null });
-    this.commit([...this.zones, zone], `${describe(zone)} added`);
-    this.say(`${describe(zone)} added, ${rectOf(zone.points).slice(2).join(' by ')} pixels. ${this.#adviceAfter(zone)}`.trim());
+    this.commit([...this.zones, zone], t('step.added', { zone: describe(zone) }));
+    this.say(`${t('say.added', { zone: describe(zone), width: rectOf(zone.points)[2], height: rectOf(zone.points)[3] })} ${this.#adviceAfter(zone)}`.trim());
     this.created(zone, by);
   }
 
@@ -103,19 +117,19 @@ class App {
     const summary = this.photo.summary(zone.points), [warning] = summary ? areaWarnings(zone.kind, summary) : [];
     if (warning) return warning;
     const next = KINDS.slice(KINDS.findIndex(kind => kind.id === zone.kind) + 1).find(kind => !this.zones.some(z => z.kind === kind.id));
-    return next ? `Next: ${next.title}.` : '';
+    return next ? t('say.next', { title: titleOf(next.id) }) : '';
   }
 
   remove(id) {
     const zone = this.zones.find(z => z.id === id);
     if (!zone) return;
     if (this.state.selected === id) Object.assign(this.state, { selected: null, handle: null });
-    this.commit(removeZone(this.zones, id), `${describe(zone)} deleted`);
-    this.say(`${describe(zone)} deleted. Undo brings it back.`);
+    this.commit(removeZone(this.zones, id), t('step.deleted', { zone: describe(zone) }));
+    this.say(t('say.deleted', { zone: describe(zone) }));
   }
 
   reshape(zone, points, key) {
-    this.commit(replaceZone(this.zones, { ...zone, points }), `${describe(zone)} moved`, key);
+    this.commit(replaceZone(this.zones, { ...zone, points }), t('step.moved', { zone: describe(zone) }), key);
   }
 
   // ---- a polygon point by point ----
@@ -124,21 +138,21 @@ class App {
     const points = [...(this.state.draft?.points ?? []), p];
     this.state.draft = { shape: 'polygon', points };
     if (this.state.kind === 'target' && points.length === 4) return this.closePolygon(by);
-    this.say(`Point ${points.length} set.`);
+    this.say(t('say.point', { n: points.length }));
     this.changed();
   }
 
   closePolygon(by) {
     const points = wholePoints(this.state.draft?.points ?? []);
     const needed = this.state.kind === 'target' ? 4 : 3;
-    if (points.length < needed) return this.say(`${needed} points are needed; ${points.length} set so far.`);
+    if (points.length < needed) return this.say(t('say.points_needed', { needed, n: points.length }));
     this.addZone('polygon', points, by);
   }
 
   dropPoint() {
     const points = this.state.draft?.points.slice(0, -1) ?? [];
     this.state.draft = points.length ? { shape: 'polygon', points } : null;
-    this.say(points.length ? `${points.length} ${points.length === 1 ? 'point' : 'points'} left.` : 'Drawing cancelled.');
+    this.say(points.length ? t('say.points_left', { n: points.length }) : t('say.cancelled'));
     this.changed();
   }
 
@@ -146,7 +160,7 @@ class App {
   cancel() {
     if (this.state.draft) {
       this.state.draft = null;
-      this.say('Drawing cancelled.');
+      this.say(t('say.cancelled'));
     } else if (this.state.handle !== null) this.state.handle = null;
     else this.state.selected = null;
     this.changed();

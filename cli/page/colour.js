@@ -1,5 +1,7 @@
 // colour: what an area of the picture looks like before any correction. The measuring itself is the program's work.
 
+import { decimal, t } from './words.js';
+
 // IEC 61966-2-1 decoding of the 256 byte values.
 const LINEAR = Float64Array.from({ length: 256 }, (_, i) => {
   const v = i / 255;
@@ -22,12 +24,12 @@ function labOf(r, g, b) {
 }
 
 // CSS lab() is D50 as ours is.
-const chipColour = ([l, a, b]) => `lab(${l.toFixed(2)} ${a.toFixed(2)} ${b.toFixed(2)})`;
-const signed = value => (value <= -0.05 ? '−' : '') + Math.abs(value).toFixed(1);
-const labText = ([l, a, b]) => `L* ${signed(l)}  a* ${signed(a)}  b* ${signed(b)}`;
+export const chipColour = ([l, a, b]) => `lab(${l.toFixed(2)} ${a.toFixed(2)} ${b.toFixed(2)})`;
+const signed = value => (value <= -0.05 ? '−' : '') + decimal(Math.abs(value), 1);
+export const labText = ([l, a, b]) => `L* ${signed(l)}  a* ${signed(a)}  b* ${signed(b)}`;
 
 /** Statistics of samples: {width, height, data (RGBA), inside (one byte each)}. Null when no sample is inside. */
-function summarise({ width, height, data, inside }) {
+export function summarise({ width, height, data, inside }) {
   let n = 0, r = 0, g = 0, b = 0, l = 0, l2 = 0, bright = 0, dark = 0;
   const skin = new Uint8Array(width * height), light = new Float32Array(width * height);
   const quarter = [0, 0, 0, 0].map(() => ({ y: 0, n: 0 }));
@@ -83,14 +85,14 @@ function marksNear(marks, x, y, width, height) {
 const percent = share => `${Math.max(1, Math.round(100 * share))} %`;
 
 /** What is wrong with an area, in words. G1, G2 and C19 are the program's rules; the limits on shares are judgement. */
-function areaWarnings(kind, { bright, dark, skin, skinStep, slope, spread }) {
-  if (kind === 'target') return bright > 0.01 ? [`Too bright: ${percent(bright)} of the target is burnt out, which is lost for measuring.`] : [];
+export function areaWarnings(kind, { bright, dark, skin, skinStep, slope, spread }) {
+  if (kind === 'target') return bright > 0.01 ? [t('area.target_bright', { share: percent(bright) })] : [];
   const warnings = [];
-  if (bright > 0.01) warnings.push(`Too bright: ${percent(bright)} is burnt out. Choose a spot without shine.`);
-  if (dark > 0.01) warnings.push(`Too dark: ${percent(dark)} is black. Choose a lit spot.`);
+  if (bright > 0.01) warnings.push(t('area.bright', { share: percent(bright) }));
+  if (dark > 0.01) warnings.push(t('area.dark', { share: percent(dark) }));
   if (kind === 'card') {
-    if (slope > 0.05) warnings.push(`Uneven light on the card: ${percent(slope)} from side to side. Choose its even middle.`);
-  } else if (skin > 0.03 && skinStep > 12) warnings.push(`Mixed: ${percent(skin)} looks like skin. Keep to hair.`);
-  if (kind !== 'gray' && spread > (kind === 'card' ? 6 : 14)) warnings.push(`Mixed: lightness varies by ±${spread.toFixed(0)}. Leave out edges, shadow and background.`);
+    if (slope > 0.05) warnings.push(t('area.card_uneven', { share: percent(slope) }));
+  } else if (skin > 0.03 && skinStep > 12) warnings.push(t('area.skin', { share: percent(skin) }));
+  if (kind !== 'gray' && spread > (kind === 'card' ? 6 : 14)) warnings.push(t('area.mixed', { spread: decimal(spread, 0) }));
   return warnings;
 }

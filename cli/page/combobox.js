@@ -1,5 +1,9 @@
 // combobox: type-ahead over the catalogue, after the ARIA editable combobox with list: focus stays in the field.
 
+import { labText } from './colour.js';
+import { el, setChip } from './dom.js';
+import { t } from './words.js';
+
 const MOST_OPTIONS = 60;
 
 /** Swatches for what was typed: code first, then name; hair before beads; the catalogue's order otherwise. */
@@ -13,7 +17,7 @@ function findSwatches(catalogue, typed) {
   return catalogue.map(swatch => [rank(swatch), swatch]).filter(([r]) => r !== null).sort((a, b) => a[0] - b[0]).map(([, swatch]) => swatch);
 }
 
-class SwatchPicker {
+export class SwatchPicker {
   #found = [];
   #active = -1;
 
@@ -21,7 +25,7 @@ class SwatchPicker {
   constructor(input, catalogue, onpick) {
     Object.assign(this, { input, catalogue, onpick });
     // Laid over what follows: were it in the flow, its closing would move a button away from under the pointer.
-    this.list = el('ul', { role: 'listbox', class: 'options', id: `${input.id}-list`, 'aria-label': 'Swatches', hidden: true });
+    this.list = el('ul', { role: 'listbox', class: 'options', id: `${input.id}-list`, 'aria-label': t('picker.label'), hidden: true });
     for (const [key, value] of Object.entries({ role: 'combobox', 'aria-autocomplete': 'list', 'aria-expanded': 'false', 'aria-controls': this.list.id, autocomplete: 'off', autocapitalize: 'none', spellcheck: 'false' }))
       input.setAttribute(key, value);
     input.addEventListener('input', () => { this.onpick(this.#exact(input.value)); this.#open(input.value); });
@@ -41,7 +45,7 @@ class SwatchPicker {
   #open(typed) {
     this.#found = findSwatches(this.catalogue, typed).slice(0, MOST_OPTIONS);
     this.list.replaceChildren(...this.#found.map((swatch, i) => this.#option(swatch, i)));
-    if (this.#found.length === 0) this.list.replaceChildren(el('li', { class: 'none', role: 'option', 'aria-disabled': 'true', 'aria-selected': 'false' }, 'No swatch of the catalogue fits.'));
+    if (this.#found.length === 0) this.list.replaceChildren(el('li', { class: 'none', role: 'option', 'aria-disabled': 'true', 'aria-selected': 'false' }, t('picker.none')));
     this.list.hidden = false;
     this.input.setAttribute('aria-expanded', 'true');
     for (const part of [this.list, this.input]) part.scrollIntoView({ block: 'nearest' });
@@ -52,7 +56,7 @@ class SwatchPicker {
     const chip = el('span', { class: 'chip', 'aria-hidden': 'true' });
     setChip(chip, [L, a, b]);
     return el('li', { role: 'option', id: `${this.list.id}-${i}`, 'aria-selected': 'false' }, chip,
-      el('span', { class: 'code' }, code), el('span', { class: 'name' }, [name, kind === 'bead' ? '(bead)' : ''].filter(Boolean).join(' ')),
+      el('span', { class: 'code' }, code), el('span', { class: 'name' }, [name, kind === 'bead' ? t('picker.bead') : ''].filter(Boolean).join(' ')),
       el('span', { class: 'numbers' }, labText([L, a, b])));
   }
 

@@ -1,9 +1,11 @@
 // dom: the few functions with which the panel is built. Text is always set as text, never as markup.
 
-const byId = id => document.getElementById(id);
+import { chipColour } from './colour.js';
+
+export const byId = id => document.getElementById(id);
 
 /** el('p', {class: 'x', onclick: f}, 'text', child ...) */
-function el(tag, attributes = {}, ...children) {
+export function el(tag, attributes = {}, ...children) {
   const element = document.createElement(tag);
   for (const [key, value] of Object.entries(attributes)) {
     if (key.startsWith('on')) element.addEventListener(key.slice(2), value);
@@ -14,14 +16,14 @@ function el(tag, attributes = {}, ...children) {
   return element;
 }
 
-const isTextField = element => element.matches('input:not([type=radio]):not([type=checkbox]), textarea, select');
+export const isTextField = element => element.matches('input:not([type=radio]):not([type=checkbox]), textarea, select');
 
 /** Sets text only when it differs, so that nothing is announced twice. */
-function setText(element, text) {
+export function setText(element, text) {
   if (element.textContent !== text) element.textContent = text;
 }
 
-function setChip(chip, lab) {
+export function setChip(chip, lab) {
   chip.hidden = !lab;
   if (lab) chip.style.background = chipColour(lab);
 }
@@ -29,7 +31,7 @@ function setChip(chip, lab) {
 let lastField = 0;
 
 /** A label over its input; `key` finds the input again. */
-function field(key, title, input, hint = null) {
+export function field(key, title, input, hint = null) {
   input.id = `field-${++lastField}`;
   input.dataset.field = key;
   const note = hint ? el('span', { class: 'hint', id: `${input.id}-hint` }, hint) : null;

@@ -1,42 +1,42 @@
 // geometry: shapes in photo pixels. A point is [x, y], y grows downwards; a pixel's centre is at +0.5.
 
-const clamp = (value, low, high) => Math.min(Math.max(value, low), high);
-const distance = ([ax, ay], [bx, by]) => Math.hypot(ax - bx, ay - by);
+export const clamp = (value, low, high) => Math.min(Math.max(value, low), high);
+export const distance = ([ax, ay], [bx, by]) => Math.hypot(ax - bx, ay - by);
 
-const rectPoints = ([x, y, w, h]) => [[x, y], [x + w, y], [x + w, y + h], [x, y + h]];
+export const rectPoints = ([x, y, w, h]) => [[x, y], [x + w, y], [x + w, y + h], [x, y + h]];
 
-function bounds(points) {
+export function bounds(points) {
   const xs = points.map(p => p[0]), ys = points.map(p => p[1]);
   const x = Math.min(...xs), y = Math.min(...ys);
   return { x, y, width: Math.max(...xs) - x, height: Math.max(...ys) - y };
 }
 
-function rectOf(points) {
+export function rectOf(points) {
   const b = bounds(points);
   return [b.x, b.y, b.width, b.height];
 }
 
 /** Whole pixels spanned by two corners of a drag: never empty. */
-function rectBetween([ax, ay], [bx, by]) {
+export function rectBetween([ax, ay], [bx, by]) {
   const x = Math.round(Math.min(ax, bx)), y = Math.round(Math.min(ay, by));
   return [x, y, Math.max(1, Math.round(Math.max(ax, bx)) - x), Math.max(1, Math.round(Math.max(ay, by)) - y)];
 }
 
-const edges = points => points.map((p, i) => [p, points[(i + 1) % points.length]]);
+export const edges = points => points.map((p, i) => [p, points[(i + 1) % points.length]]);
 
-function area(points) {
+export function area(points) {
   return Math.abs(edges(points).reduce((sum, [[ax, ay], [bx, by]]) => sum + ax * by - bx * ay, 0)) / 2;
 }
 
 /** Even-odd rule. */
-function contains(points, x, y) {
+export function contains(points, x, y) {
   let inside = false;
   for (const [[ax, ay], [bx, by]] of edges(points))
     if ((ay > y) !== (by > y) && x < ax + ((y - ay) / (by - ay)) * (bx - ax)) inside = !inside;
   return inside;
 }
 
-const turn = ([ax, ay], [bx, by], [cx, cy]) => Math.sign((bx - ax) * (cy - ay) - (by - ay) * (cx - ax));
+export const turn = ([ax, ay], [bx, by], [cx, cy]) => Math.sign((bx - ax) * (cy - ay) - (by - ay) * (cx - ax));
 const within = ([ax, ay], [bx, by], [px, py]) =>
   px >= Math.min(ax, bx) && px <= Math.max(ax, bx) && py >= Math.min(ay, by) && py <= Math.max(ay, by);
 
@@ -48,7 +48,7 @@ function segmentsMeet(a, b, c, d) {
 }
 
 /** True when an outline crosses, touches or runs back over itself. */
-function crossesItself(points) {
+export function crossesItself(points) {
   const sides = edges(points), n = sides.length;
   for (let i = 0; i < n; i++) {
     const [a, b] = sides[i], c = sides[(i + 1) % n][1];
@@ -66,7 +66,7 @@ function distanceToSegment(p, a, b) {
 }
 
 /** Fewer points along a hand-drawn line, none further than tolerance from it (Ramer 1972; Douglas and Peucker 1973). */
-function simplify(line, tolerance) {
+export function simplify(line, tolerance) {
   if (line.length < 3) return line;
   const first = line[0], last = line[line.length - 1];
   let far = 0, at = 0;
@@ -79,7 +79,7 @@ function simplify(line, tolerance) {
 }
 
 /** Whole pixels, without a point that repeats the one before it. */
-function wholePoints(points) {
+export function wholePoints(points) {
   const whole = points.map(([x, y]) => [Math.round(x), Math.round(y)]);
   return whole.filter((p, i) => i === 0 || distance(p, whole[i - 1]) > 0).filter((p, i, all) => i === 0 || i < all.length - 1 || distance(p, all[0]) > 0);
 }
@@ -98,7 +98,7 @@ function squareTo([[x0, y0], [x1, y1], [x2, y2], [x3, y3]]) {
 }
 
 /** True when a pixel's centre of the photo lies inside. */
-function holdsPixel(points, { width, height }) {
+export function holdsPixel(points, { width, height }) {
   const b = bounds(points), right = Math.min(width, b.x + b.width), bottom = Math.min(height, b.y + b.height);
   for (let y = Math.max(0, Math.floor(b.y)); y < bottom; y++)
     for (let x = Math.max(0, Math.floor(b.x)); x < right; x++) if (contains(points, x + 0.5, y + 0.5)) return true;
@@ -106,7 +106,7 @@ function holdsPixel(points, { width, height }) {
 }
 
 /** True when two shapes cover common ground: looked for on a grid over what their boxes share, fine enough for what a hand draws. */
-function overlap(p, q) {
+export function overlap(p, q) {
   const a = bounds(p), b = bounds(q), x = Math.max(a.x, b.x), y = Math.max(a.y, b.y);
   const w = Math.min(a.x + a.width, b.x + b.width) - x, h = Math.min(a.y + a.height, b.y + b.height) - y;
   if (w <= 0 || h <= 0) return false;
@@ -120,7 +120,7 @@ function overlap(p, q) {
 }
 
 /** The middle halves of a target's patches, row by row, when the corners are the centres of the corner patches. */
-function patchShapes(corners, rows, columns) {
+export function patchShapes(corners, rows, columns) {
   const map = squareTo(corners), shapes = [];
   for (let row = 0; row < rows; row++)
     for (let column = 0; column < columns; column++)

@@ -1,6 +1,6 @@
 // history: undo and redo over whole states. States share what did not change, so each costs a few pointers.
 
-class History {
+export class History {
   #states = [{ zones: [], label: '' }];
   #at = 0;
   #key = null;

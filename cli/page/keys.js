@@ -1,12 +1,18 @@
 // keys: everything on the photo without a pointer. Single letters act only while the stage has the focus.
 
-class KeyInput {
+import { NEAR } from './app.js';
+import { isTextField } from './dom.js';
+import { clamp, distance, rectBetween, rectPoints } from './geometry.js';
+import { t } from './words.js';
+import { KINDS, describe, moveCorner, movePoints } from './zones.js';
+
+export class KeyInput {
   #corner = null; // first corner of a rectangle being set
 
-  constructor(stage, app, focusDetails) {
+  constructor(stage, app, focusDetails, signal) {
     Object.assign(this, { stage, app, focusDetails });
     stage.addEventListener('keydown', e => this.#onStage(e));
-    document.addEventListener('keydown', e => this.#anywhere(e));
+    document.addEventListener('keydown', e => this.#anywhere(e), { signal });
   }
 
   #anywhere(e) {
@@ -36,7 +42,7 @@ class KeyInput {
       'Enter': () => this.#enter(), ' ': () => {}, // Space is for dragging the photo
       'Escape': () => this.#escape(), 'Backspace': () => (state.draft?.shape === 'polygon' ? app.dropPoint() : null),
       'Delete': () => app.remove(state.selected), 'c': () => app.closePolygon('keys'),
-      'r': () => this.#chooseMode('rect', 'Rectangle'), 'p': () => this.#chooseMode('polygon', 'Polygon'), 'v': () => this.#chooseMode('move', 'Move'),
+      'r': () => this.#chooseMode('rect', t('mode.rect')), 'p': () => this.#chooseMode('polygon', t('mode.polygon')), 'v': () => this.#chooseMode('move', t('mode.move')),
       '+': () => this.#zoom(1.25), '=': () => this.#zoom(1.25), '-': () => this.#zoom(0.8), '0': () => view.fit(),
       '[': () => this.#nextHandle(-1), ']': () => this.#nextHandle(1)
     }[e.key.length === 1 ? e.key.toLowerCase() : e.key];
@@ -52,7 +58,7 @@ class KeyInput {
     this.#corner = null;
     this.app.state.draft = null;
     this.app.setMode(mode);
-    this.app.say(`${title}.`);
+    this.app.say(title);
   }
 
   #zoom(factor) {
@@ -105,10 +111,10 @@ class KeyInput {
     if (state.mode === 'polygon') return this.#polygonPoint();
     if (!this.#corner) {
       this.#corner = state.cursor;
-      return app.say(`First corner at ${state.cursor[0]}, ${state.cursor[1]}. Move to the opposite corner and press Enter.`);
+      return app.say(t('say.corner', { x: state.cursor[0], y: state.cursor[1] }));
     }
     const points = rectPoints(rectBetween(this.#corner, state.cursor));
-    if (state.cursor[0] === this.#corner[0] || state.cursor[1] === this.#corner[1]) return app.say('That is a line, not a box. Move on and press Enter.');
+    if (state.cursor[0] === this.#corner[0] || state.cursor[1] === this.#corner[1]) return app.say(t('say.line_not_box'));
     this.#corner = null;
     app.addZone('rect', points, 'keys');
   }
@@ -117,7 +123,7 @@ class KeyInput {
     const { app } = this, zone = app.zoneAt(app.state.cursor);
     app.select(zone?.id ?? null);
     if (zone) app.state.cursor = null;
-    app.say(zone ? `${describe(zone)} selected. Arrows push it, Enter opens its details.` : 'No zone here.');
+    app.say(zone ? t('say.selected', { zone: describe(zone) }) : t('say.no_zone'));
   }
 
   #polygonPoint() {
@@ -134,11 +140,11 @@ class KeyInput {
 
   #nextHandle(step) {
     const { app } = this, zone = app.selectedZone;
-    if (!zone) return app.say('Select a zone first.');
+    if (!zone) return app.say(t('say.select_first'));
     const n = zone.points.length;
     app.state.mode = 'move';
     app.state.handle = app.state.handle === null ? (step > 0 ? 0 : n - 1) : (app.state.handle + step + n) % n;
     app.view.reveal(zone.points[app.state.handle]);
-    app.say(`Corner ${app.state.handle + 1} of ${n}, at ${zone.points[app.state.handle].map(Math.round).join(', ')}.`);
+    app.say(t('say.handle', { i: app.state.handle + 1, n, at: zone.points[app.state.handle].map(Math.round).join(', ') }));
   }
 }

@@ -1,10 +1,13 @@
 // overlay: outlines, handles and labels over the picture. Kinds differ by dash and by word, not by colour.
 
+import { bounds, clamp, patchShapes } from './geometry.js';
+import { describe, hasGrid, isConvex } from './zones.js';
+
 const DASHES = { mid: [], root: [10, 4], gray: [2, 4], ends: [14, 4, 2, 4], swatch: [6, 6], card: [], target: [3, 3] };
 const HANDLE = 6; // half a side, CSS pixels
 const DARK = 'rgb(0 0 0 / .8)', LIGHT = '#fff', MARKED = '#ffd54a';
 
-function drawOverlay(context, app) {
+export function drawOverlay(context, app) {
   const { view, state } = app, selected = app.selectedZone;
   context.clearRect(0, 0, view.width, view.height);
   const others = app.zones.filter(zone => zone !== selected);
@@ -93,4 +96,29 @@ function drawCursor(context, [x, y]) {
     context.lineTo(x + 18 * dx, y + 18 * dy);
   }
   strokeTwice(context, [], MARKED, 2);
+}
+
+const LOUPE = 56, LOUPE_ZOOM = 3; // CSS pixels of its radius; times what the stage shows
+
+/** What lies under the finger, larger, where the finger does not cover it. */
+export function drawLoupe(context, app, [x, y]) {
+  const { view, photo } = app, scale = Math.max(LOUPE_ZOOM * view.scale, 0.5);
+  const centre = [clamp(x, LOUPE + 4, view.width - LOUPE - 4), y > 2 * LOUPE + 40 ? y - LOUPE - 36 : y + LOUPE + 36];
+  const at = view.toPhoto([x, y]), lens = {
+    scale, toScreen: p => [centre[0] + (p[0] - at[0]) * scale, centre[1] + (p[1] - at[1]) * scale]
+  };
+  context.save();
+  context.beginPath();
+  context.arc(...centre, LOUPE, 0, 2 * Math.PI);
+  context.clip();
+  context.fillStyle = '#777';
+  context.fillRect(centre[0] - LOUPE, centre[1] - LOUPE, 2 * LOUPE, 2 * LOUPE);
+  context.drawImage(photo.full, ...lens.toScreen([0, 0]), photo.width * scale, photo.height * scale);
+  for (const zone of app.zones) drawZone(context, lens, zone, zone === app.selectedZone);
+  if (app.state.draft) drawDraft(context, { view: lens, state: app.state });
+  drawCursor(context, centre);
+  context.restore();
+  context.beginPath();
+  context.arc(...centre, LOUPE, 0, 2 * Math.PI);
+  strokeTwice(context, [], LIGHT, 3);
 }

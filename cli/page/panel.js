@@ -1,21 +1,26 @@
 // panel: everything beside the photo, brought up to date from the app's state. Rows are kept, so that the focus stays where it is.
 
-class Panel {
+import { areaWarnings, labText } from './colour.js';
+import { byId, el, setChip, setText } from './dom.js';
+import { ZoneForm } from './form.js';
+import { bounds } from './geometry.js';
+import { decimal, t } from './words.js';
+import { KINDS, describe, findHints, findProblems, titleOf } from './zones.js';
+
+export class Panel {
   #checked = null; // the zones that problems and hints are shown of
   #rows = new Map(); // zone id -> {root, button, chip, title, numbers, warnings, form}
 
   constructor(app) {
     this.app = app;
-    byId('kinds').append(...KINDS.map((kind, i) => this.#kindChoice(kind, i)));
+    byId('kinds').append(...KINDS.filter(kind => !app.facts.kinds || app.facts.kinds.includes(kind.id)).map((kind, i) => this.#kindChoice(kind, i)));
     for (const radio of document.querySelectorAll('[name=mode]')) radio.addEventListener('change', () => app.setMode(radio.value));
-    setText(byId('photo-size'), `${app.facts.width} × ${app.facts.height} pixels`);
-    showCommand(app.facts.command);
   }
 
   #kindChoice(kind, i) {
     const input = el('input', { type: 'radio', name: 'kind', value: kind.id, onchange: () => this.app.setKind(kind.id) });
     return el('label', {}, input, el('span', { class: 'choice' },
-      el('span', { class: 'order', 'aria-hidden': 'true' }, String(i + 1)), el('span', { class: 'kind' }, kind.title), el('span', { class: 'count' })));
+      el('span', { class: 'order', 'aria-hidden': 'true' }, String(i + 1)), el('span', { class: 'kind' }, titleOf(kind.id)), el('span', { class: 'count' })));
   }
 
   update() {
@@ -37,7 +42,7 @@ class Panel {
       const n = zones.filter(zone => zone.kind === radio.value).length, count = radio.nextSibling.querySelector('.count');
       if (count.dataset.shows === String(n)) continue;
       count.dataset.shows = n;
-      count.replaceChildren(...(n ? [`✓ ${n}`, el('span', { class: 'unseen' }, ' marked')] : []));
+      count.replaceChildren(...(n ? [`✓ ${n}`, el('span', { class: 'unseen' }, t('list.count'))] : []));
     }
   }
 
@@ -63,7 +68,7 @@ class Panel {
   #makeRow(id) {
     const chip = el('span', { class: 'chip', 'aria-hidden': 'true' }), title = el('span', { class: 'title' }), numbers = el('span', { class: 'numbers' });
     const button = el('button', { type: 'button', class: 'zone', 'aria-expanded': 'false', onclick: () => this.#toggle(id) }, chip, el('span', { class: 'words' }, title, numbers));
-    const remove = el('button', { type: 'button', class: 'quiet', onclick: () => this.#remove(id) }, 'Delete');
+    const remove = el('button', { type: 'button', class: 'quiet', onclick: () => this.#remove(id) }, t('list.delete'));
     const warnings = el('ul', { class: 'warnings' });
     return { root: el('li', {}, el('div', { class: 'head' }, button, remove), warnings), button, remove, chip, title, numbers, warnings, form: null };
   }
@@ -72,10 +77,10 @@ class Panel {
     const selected = zone.id === this.app.state.selected, summary = this.app.photo.summary(zone.points);
     row.root.classList.toggle('selected', selected);
     row.button.setAttribute('aria-expanded', String(selected));
-    row.remove.setAttribute('aria-label', `Delete ${describe(zone)}`);
+    row.remove.setAttribute('aria-label', t('list.delete_zone', { zone: describe(zone) }));
     setText(row.title, describe(zone));
     setChip(row.chip, zone.shape === 'corners' ? null : summary?.lab);
-    setText(row.numbers, numbersOf(zone, summary));
+    setText(row.numbers, numbersOf(zone, summary, this.app.facts.plain));
     const texts = summary ? areaWarnings(zone.kind, summary) : [];
     if (row.warnings.dataset.shows !== texts.join('\n')) {
       row.warnings.dataset.shows = texts.join('\n');
@@ -149,20 +154,16 @@ class Panel {
   }
 }
 
-function numbersOf(zone, summary) {
-  if (zone.shape === 'corners') return `${zone.rows || '?'} rows of ${zone.columns || '?'} patches`;
-  if (!summary) return 'outside the photo';
-  return `${labText(summary.lab)}  spread\u00a0${summary.spread.toFixed(0)}${zone.at ? `\nheld at ${zone.at}` : ''}`;
-}
-
-/** A line breaks between words, within one only when it is longer than a line: never behind a hyphen. The text stays exact. */
-function showCommand(command) {
-  const words = command.split(' ').map(word => el('span', { class: 'word' }, word));
-  byId('command').replaceChildren(...words.flatMap((word, i) => (i === 0 ? [word] : [' ', word])));
+/** plain: for a page that shows measured colours elsewhere. */
+function numbersOf(zone, summary, plain) {
+  if (zone.shape === 'corners') return t('list.patches', { rows: zone.rows || '?', columns: zone.columns || '?' });
+  if (!summary) return t('list.outside');
+  if (plain) return zone.at ? t('list.held', { at: zone.at }) : '';
+  return `${labText(summary.lab)}  ${t('list.spread', { spread: decimal(summary.spread, 0) })}${zone.at ? `\n${t('list.held', { at: zone.at })}` : ''}`;
 }
 
 /** The line at the edge of the stage: where the pointer is, and what the shape under way looks like so far. */
-function showReadout(app, screen) {
+export function showReadout(app, screen) {
   const { state, view, photo } = app, readout = byId('readout');
   const points = state.draft ? (state.draft.points.length >= 3 ? state.draft.points : null) : app.previewed ? app.selectedZone?.points : null;
   const parts = [];

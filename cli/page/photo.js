@@ -1,11 +1,14 @@
 // photo: the picture in memory. Zoomed out, a small overview is drawn; zoomed in, tiles cut on demand: no frame ever touches all
 // pixels of a large photo. Places are in photo pixels; the picture inside the page may be smaller by `ratio`.
 
+import { summarise } from './colour.js';
+import { bounds, clamp, contains, distance } from './geometry.js';
+
 const OVERVIEW_SIDE = 1600;
 const TILE = 512;
 const TILE_CACHE = 96; // 96 MiB at most
 
-class Photo {
+export class Photo {
   #tiles = new Map(); // "level/column/row" -> ImageBitmap, oldest first
   #wanted = [];
   #cutting = false;

@@ -1,14 +1,19 @@
 // pointer: mouse, pen and touch on the stage. One gesture at a time; a second finger turns any gesture into zooming and moving.
 
+import { NEAR } from './app.js';
+import { clamp, contains, distance, rectBetween, rectPoints, simplify, wholePoints } from './geometry.js';
+import { t } from './words.js';
+import { moveCorner, movePoints, replaceZone } from './zones.js';
+
 const CLICK_SLACK = 5; // CSS pixels that a click may wander
 const TOUCH_REACH = 22;
 
-class PointerInput {
+export class PointerInput {
   #pointers = new Map(); // id -> screen point
   #gesture = null;       // {move(screen), end(screen), cancel()}
   #space = false;
 
-  constructor(stage, app, hover) {
+  constructor(stage, app, hover, signal) {
     Object.assign(this, { stage, app, hover });
     stage.addEventListener('pointerdown', e => this.#down(e));
     stage.addEventListener('pointermove', e => this.#move(e));
@@ -18,8 +23,8 @@ class PointerInput {
     stage.addEventListener('wheel', e => this.#wheel(e), { passive: false });
     stage.addEventListener('contextmenu', e => e.preventDefault());
     stage.addEventListener('keydown', e => { if (e.key === ' ') this.#space = true; });
-    window.addEventListener('keyup', e => { if (e.key === ' ') this.#space = false; });
-    window.addEventListener('blur', () => { this.#space = false; });
+    window.addEventListener('keyup', e => { if (e.key === ' ') this.#space = false; }, { signal });
+    window.addEventListener('blur', () => { this.#space = false; }, { signal });
   }
 
   get busy() { return this.#gesture !== null; }
@@ -48,7 +53,7 @@ class PointerInput {
     if (this.#pointers.has(e.pointerId)) this.#pointers.set(e.pointerId, screen);
     if (this.#gesture) this.#gesture.move(screen);
     else this.#point(screen);
-    if (e.pointerType !== 'touch' || this.#gesture) this.hover(screen);
+    if (e.pointerType !== 'touch' || this.#gesture) this.hover(screen, this.#pointers.size > 1 ? 'pinch' : e.pointerType);
   }
 
   #up(e) {
@@ -170,7 +175,7 @@ class PointerInput {
   #closeTrace(trace, by) {
     const { app } = this, points = wholePoints(simplify(trace, 2 / app.view.scale));
     if (points.length >= 3) return app.addZone('polygon', points, by);
-    app.say('That was a line. Draw around the hair, or click point by point.');
+    app.say(t('say.line'));
     app.changed();
   }
 

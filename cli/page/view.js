@@ -1,8 +1,10 @@
 // view: which part of the photo the stage shows. screen = (photo - [x, y]) * scale, in CSS pixels.
 
+import { clamp } from './geometry.js';
+
 const MOST_ZOOM = 16; // CSS pixels per photo pixel
 
-class View {
+export class View {
   scale = 1; x = 0; y = 0;
   width = 1; height = 1; // of the stage
   #fitted = true;

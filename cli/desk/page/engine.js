@@ -1,1 +1,101 @@
-// engine
+// engine: the one module that knows how questions reach the library. Today it asks the desk's server; every screen would run the same over
+// another engine with these functions. Each question is one call; a refusal is an EngineError with the library's own line.
+
+export class EngineError extends Error {
+  constructor(text, status) {
+    super(text);
+    this.status = status;
+  }
+}
+
+async function ask(method, path, { json, bytes, signal } = {}) {
+  const type = json !== undefined ? 'application/json' : bytes ? 'application/octet-stream' : null;
+  let response;
+  try {
+    response = await fetch(path, { method, signal, body: json !== undefined ? JSON.stringify(json) : bytes, headers: type ? { 'Content-Type': type } : {}, cache: 'no-store' });
+  } catch (error) {
+    if (error.name === 'AbortError') throw error;
+    throw new EngineError('', 0); // the desk is gone: what to say is the page's business
+  }
+  const answer = await response.json().catch(() => ({}));
+  if (!response.ok) throw new EngineError(answer.error?.text ?? response.statusText, response.status);
+  return answer;
+}
+
+// ---- the salon ----
+
+/** {version, book, values: {key: text}, list: [{key, value, help}]} */
+export async function salon() { return shapeSalon(await ask('GET', '/settings')); }
+export async function saveSalon(changes) { return shapeSalon(await ask('PATCH', '/settings', { json: changes })); }
+const shapeSalon = answer => ({ version: answer.version, book: answer.book, list: answer.settings, values: Object.fromEntries(answer.settings.map(s => [s.key, s.value])) });
+/** {file} */
+export const backup = () => ask('POST', '/backup', { json: {} });
+
+// ---- clients and visits ----
+
+/** {today, clients: [{id, name, note, since, visits, last: {id, at, installed, next}|null}]} */
+export const clients = () => ask('GET', '/clients');
+export const client = id => ask('GET', `/clients/${id}`);
+export const addClient = (name, note = '') => ask('POST', '/clients', { json: { name, note } });
+export const changeClient = (id, changes) => ask('PATCH', `/clients/${id}`, { json: changes });
+export const forgetClient = id => ask('DELETE', `/clients/${id}`);
+/** The document of `client history --json`. */
+export const visits = id => ask('GET', `/clients/${id}/visits`);
+/** {id, client, at, installed, why, note, charged_minor, photo, after, report} */
+export const visit = id => ask('GET', `/visits/${id}`);
+export const record = (id, changes) => ask('PATCH', `/visits/${id}`, { json: changes });
+export const removeVisit = id => ask('DELETE', `/visits/${id}`);
+export const undo = () => ask('POST', '/undo', { json: {} });
+/** The text of the zones file of a saved visit. */
+export async function visitZones(id) {
+  const response = await fetch(`/visits/${id}/zones.json`, { cache: 'no-store' });
+  return response.ok ? response.text() : null;
+}
+
+/** Addresses that an image or a link takes. */
+export const address = {
+  preview: photo => `/photos/${photo}/preview`,
+  photo: visit => `/visits/${visit}/photo.jpg`,
+  after: visit => `/visits/${visit}/after.jpg`,
+  report: visit => `/visits/${visit}/report.html`,
+  paper: visit => `/visits/${visit}/client.html`,
+  calendar: visit => `/visits/${visit}/plan.ics`,
+  exported: client => `/clients/${client}/export.json`
+};
+
+// ---- photos ----
+
+/** {id, file, width, height, camera, taken, flash, resized, profile_assumed} */
+export const openPhoto = file => ask('POST', `/photos?name=${encodeURIComponent(file.name)}`, { bytes: file });
+export const photo = id => ask('GET', `/photos/${id}`);
+export const openFromFolder = name => ask('POST', '/photos/folder', { json: { name } });
+/** {folder, photos: [{name, at}]}, newest first */
+export const folder = () => ask('GET', '/photos');
+
+/** question: {zones: text of a zones file, wishes, client}. {shown, catalogue, report}; nothing is saved. */
+export const match = (photo, question, signal) => ask('POST', `/photos/${photo}/match`, { json: question, signal });
+/** Saves exactly what was shown. {id, client} */
+export const save = (photo, question, shown) => ask('POST', '/visits', { json: { ...question, photo, shown } });
+
+// ---- the catalogue ----
+
+/** {csv: text|null, base: of this version} */
+export const catalogue = () => ask('GET', '/catalogue');
+export const saveCatalogue = (csv, base) => ask('PUT', '/catalogue', { json: { csv, base } });
+/** {saved, aid, claim, swatches: [{code, lab, u, outcome, change_de00}], warnings} */
+export const measureSwatches = (photo, zones, { save: keep = false, replace = false } = {}) =>
+  ask('POST', '/catalogue/measure', { json: { photo, zones, save: keep, replace } });
+
+// ---- orders ----
+
+export const orders = () => ask('GET', '/orders');
+export const recheck = () => ask('GET', '/recheck');
+
+// ---- what comes by itself ----
+
+/** Calls `heard(name)` for every event until the signal; a lost line comes back by itself. */
+export function listen(heard, signal) {
+  const source = new EventSource('/events');
+  for (const name of ['photos', 'recheck']) source.addEventListener(name, e => heard(name, JSON.parse(e.data)));
+  signal?.addEventListener('abort', () => source.close());
+}

@@ -1,0 +1,172 @@
+// answer: the library's report as a stylist reads it: what the photo can promise, what to sew, what to hold up, why, what it takes. Reads
+// report format 2 and, for visits saved earlier, format 1. Nothing is computed here; what the report does not say is not shown.
+
+import { el } from '../../page/dom.js';
+import { decimal, t } from '../../page/words.js';
+import { grams, length, money, percent, shortDate } from './format.js';
+import { chip, heldChip, labOfShade, sentence, shade } from './parts.js';
+
+// ---- both formats as one ----
+
+/** {shades, rows: [{place, arc, segments: [{layers: [{code, second, share, pieces}], view: {down, up}}]}], verdict, de00, p, why} */
+export function proposalsOf(report) {
+  return (report.proposals ?? []).map(report.format >= 2 ? proposal2 : proposal1);
+}
+
+function proposal1(p) {
+  const layers = p.layers.map(code => ({ code, second: null, pieces: 0 }));
+  return { shades: p.shades.map(s => ({ ...s, role: null })), rows: [{ place: null, arc: null, segments: [{ layers, target: null, down: p.views?.down?.lab ?? null, up: p.views?.up?.lab ?? null }] }],
+    verdict: p.verdict, de00: p.worst_de00, u: p.u_de00, p: null, why: p.why };
+}
+
+function proposal2(p) {
+  const segment = s => ({
+    layers: s.layers.map(l => ({ code: l.code, second: l.second ?? null, share: l.second_share ?? 0, pieces: l.pieces ?? 0 })), end: s.end, length: s.length_cm, sides: s.sides,
+    target: s.target ?? null, down: s.seen?.down?.lab ?? s.seen?.down ?? null, up: s.seen?.up?.lab ?? s.seen?.up ?? null
+  });
+  return { shades: p.shades, rows: p.rows.map(r => ({ place: r.place, arc: r.arc_cm, segments: r.segments.map(segment) })), verdict: p.verdict,
+    de00: p.far?.expected ?? p.far?.[0] ?? p.gap ?? null, u: null, p: p.p ?? null, why: p.why };
+}
+
+export const codesOf = proposal => proposal.rows[0]?.segments[0]?.layers.map(l => l.code) ?? [];
+
+/** The short list: for each role the codes to hold up, with the zone that they are held against. */
+export function heldUp(report) {
+  const roles = report.decision?.roles, lists = [], ranking = target => report.rankings?.find(r => r.target === target);
+  for (const [role, target] of [['base', 'base'], ['gray', 'gray_fibres']]) {
+    const all = ranking(target)?.swatches ?? [], codes = roles?.[role]?.map(s => s.code);
+    const list = (codes ? codes.map(code => all.find(s => s.code === code)).filter(Boolean) : all.slice(0, 3)).slice(0, 5);
+    if (list.length) lists.push({ role, lab: ownColour(report, role, ranking(target)), list });
+  }
+  return lists;
+}
+
+function ownColour(report, role, ranking) {
+  if (ranking?.lab) return ranking.lab;
+  const zone = kind => report.zones.find(z => z.kind === kind && z.lab);
+  return role === 'gray' ? zone('gray')?.gray?.gray_lab ?? zone('gray')?.lab ?? null : zone('mid')?.lab ?? zone('root')?.lab ?? null;
+}
+
+const CLAIMS = ['name', 'runner_up', 'three', 'five', 'rough'];
+
+/** The claim that counts: of what was to be matched, else the worst of the zones. */
+export function claimOf(report) {
+  const first = report.proposals?.[0]?.claim ?? report.rankings?.find(r => r.target === 'base')?.claim;
+  return first ?? CLAIMS[Math.max(-1, ...report.zones.filter(z => z.claim).map(z => CLAIMS.indexOf(z.claim)))] ?? null;
+}
+
+// ---- drawing ----
+
+/** A row from the side: its layers behind each other, the front one on top, each in its colour. */
+export function stackDrawing(layers, catalogue) {
+  return el('div', { class: 'layers' }, ...layers.map((layer, i) => {
+    const lab = labOfShade(shade(layer.code, catalogue)), second = layer.second ? labOfShade(shade(layer.second, catalogue)) : null;
+    const strip = el('span', { class: 'strip', 'aria-hidden': 'true' });
+    if (lab) strip.style.setProperty('--own', `lab(${lab.join(' ')})`);
+    if (second) {
+      strip.classList.add('mixed');
+      strip.style.setProperty('--second', `lab(${second.join(' ')})`);
+    }
+    const words = layer.second ? t('sew.pieces', { code: layer.code, second: layer.second, n: layer.pieces }) : layer.code;
+    return el('div', { class: 'layer' }, strip, el('span', { class: 'layer-name' }, el('strong', {}, words),
+      layers.length > 1 ? el('span', { class: 'soft' }, ` ${t(i === 0 ? 'sew.front' : i === layers.length - 1 ? 'sew.back' : 'sew.middle')}`) : null));
+  }));
+}
+
+function drawnRows(proposal, catalogue, units) {
+  const many = proposal.rows.length > 1 || proposal.rows[0]?.segments.length > 1;
+  return proposal.rows.flatMap(row => row.segments.map(segment => el('div', { class: 'sewn' },
+    many || row.place ? el('p', { class: 'where' }, [row.place ? t(`place.${row.place}`) : null, segment.end ? t('sew.end', { zone: segment.end }) : null,
+      segment.length ? length(segment.length, units) : null, segment.sides === 2 ? t('sew.both_sides') : null].filter(Boolean).join(', ')) : null,
+    stackDrawing(segment.layers, catalogue), views(segment))));
+}
+
+const views = ({ target, down, up }) => (down || up ? el('p', { class: 'views' }, ...[['down', down], ['up', up]].filter(([, lab]) => lab).map(([view, lab]) =>
+  el('span', { class: 'view' }, target ? heldChip(target, lab) : chip(lab), t(`sew.${view}`)))) : null);
+
+// ---- sections; null where the report has nothing for it ----
+
+export const words = (report, { code, text }) => {
+  const key = `warn.${code}`, own = t(key);
+  return own === key ? sentence(text) : own;
+};
+
+export function promise(report) {
+  const claim = claimOf(report), warnings = report.warnings ?? [];
+  return [el('p', { class: `claim ${claim ?? ''}` }, claim ? t(`claim.${claim}`) : t('claim.none')),
+    warnings.length ? el('ul', { class: 'todo' }, ...warnings.map(w => el('li', {}, words(report, w)))) : null,
+    ...(report.calibration?.dropped ?? []).map(d => el('p', { class: 'soft' }, t('claim.dropped', { zone: d.zone, why: d.why })))];
+}
+
+const probability = p => (p ? el('p', { class: 'soft' }, t('sew.p', { match: percent(p.match), close: percent(p.close) })) : null);
+
+export function sew(report, { catalogue, units }) {
+  const [best] = proposalsOf(report);
+  if (!best) return [];
+  const rough = report.context?.no_shade_named || claimOf(report) === 'rough';
+  return [
+    el('p', { class: `verdict ${best.verdict}` }, el('strong', {}, t(`verdict.${best.verdict}`)), best.de00 === null ? null : el('span', { class: 'soft' }, ` dE00 ${decimal(best.de00, 1)}${best.u ? ` ± ${decimal(best.u, 1)}` : ''}`)),
+    rough ? el('p', { class: 'notice' }, t('sew.rough')) : null,
+    ...drawnRows(best, catalogue, units), probability(best.p)];
+}
+
+export function holdUp(report, { catalogue }) {
+  return heldUp(report).map(({ role, lab, list }) => el('div', {}, el('h3', {}, t(`hold.${role}`)), el('ul', { class: 'holds' }, ...list.map(s =>
+    el('li', {}, heldChip(lab, s.lab ?? labOfShade(shade(s.code, catalogue))), el('span', { class: 'words' }, el('span', {}, el('strong', {}, s.code), s.name ? ` ${s.name}` : ''),
+      el('span', { class: 'soft' }, `dE00 ${decimal(s.de00, 1)}${s.u_de00 ? ` ± ${decimal(s.u_de00, 1)}` : ''}${s.words ? `, ${s.words}` : ''}`)))))));
+}
+
+export function why(report, context) {
+  const [best, simpler] = proposalsOf(report);
+  if (!best) return [];
+  const missing = report.decision?.missing ?? report.context?.missing ?? null;
+  return [el('p', {}, sentence(best.why)), missing ? el('p', {}, sentence(missing)) : null,
+    simpler ? el('div', { class: 'simpler' }, el('h3', {}, t('why.simpler')), ...drawnRows(simpler, context.catalogue, context.units),
+      el('p', { class: 'soft' }, `${t(`verdict.${simpler.verdict}`)}${simpler.de00 === null ? '' : `, dE00 ${decimal(simpler.de00, 1)}`}. ${sentence(simpler.why)}`)) : null];
+}
+
+export function zoneList(report) {
+  return [el('ul', { class: 'zones' }, ...report.zones.map(z => el('li', {}, chip(z.lab), el('span', { class: 'words' }, el('strong', {}, z.name),
+    el('span', { class: 'soft' }, z.lab ? grayWords(z.gray) : t('zone.refused')))))) ];
+}
+
+function grayWords({ status, share, u_share: u }) {
+  if (share === null || share === undefined) return t(`gray.${status}`);
+  return t('gray.share', { share: percent(share), u: percent(u) });
+}
+
+export function takes(report, { units }) {
+  const plan = report.plan;
+  if (!plan) return [el('p', { class: 'soft' }, t('takes.no_arc'))];
+  const { quote } = plan, facts = [];
+  const fact = (title, value) => { if (value) facts.push(el('div', {}, el('dt', {}, title), el('dd', {}, value))); };
+  const weights = plan.rows?.map(r => r.grams).filter(g => g !== null && g !== undefined) ?? [];
+  if (weights.length === 1) fact(t('takes.grams'), grams(weights[0]));
+  for (const w of plan.wefts ?? []) fact(t('takes.packs', { code: w.code }), t('takes.packs_n', { n: w.packs, order: w.packs_to_order }));
+  fact(t('takes.beads'), plan.beads ? t('takes.beads_n', { n: plan.beads, reserve: plan.bead_reserve ?? 0 }) : null);
+  if (quote?.lines?.length) fact(t(quote.complete === false ? 'takes.price_part' : 'takes.price'), money(quote.total_minor, quote.currency));
+  if (plan.moveups?.dates?.[0]) fact(t('takes.moveup'), shortDate(plan.moveups.dates[0]));
+  return [el('dl', { class: 'facts' }, ...facts),
+    plan.steps?.length ? el('details', {}, el('summary', {}, t('takes.steps')), el('ol', { class: 'worklist' }, ...plan.steps.map(s => el('li', {}, s)))) : null];
+}
+
+export function cautions(report) {
+  return report.cautions?.length ? [el('ul', { class: 'plain' }, ...report.cautions.map(text => el('li', {}, text)))] : [];
+}
+
+export function since(report) {
+  const last = report.since_last_visit;
+  return last?.date ? [el('p', { class: 'soft' }, t('since.date', { date: shortDate(last.date) })), el('ul', { class: 'plain' }, ...last.changes.map(c => el('li', {}, el('strong', {}, c.zone), `: ${c.words}`)))] : [];
+}
+
+export function grayer(report, { catalogue }) {
+  const list = (report.scenarios ?? []).filter((s, i) => i > 0);
+  const line = s => {
+    const proposal = s.proposal ? { ...s.proposal, rows: s.proposal.rows } : s.best;
+    const codes = proposal?.rows?.[0]?.segments?.[0]?.layers?.map(l => l.code) ?? proposal?.layers ?? [];
+    const verdict = s.verdict ?? proposal?.verdict;
+    return el('li', {}, el('span', { class: 'stack' }, ...codes.map(code => chip(labOfShade(shade(code, catalogue))))), el('span', { class: 'words' },
+      el('span', {}, el('strong', {}, t('grayer.at', { share: percent(s.share) })), ` ${codes.join(' / ')}`), el('span', { class: 'soft' }, s.change ?? (verdict ? t(`verdict.${verdict}`) : ''))));
+  };
+  return list.length ? [el('ul', { class: 'holds' }, ...list.map(line))] : [];
+}

@@ -1,0 +1,129 @@
+// catalogue: her shades by depth and tone, stock and prices changed in place, measured from a photo, CSV in and out.
+
+import { el } from '../../page/dom.js';
+import { t } from '../../page/words.js';
+import { importCsv, readCsv, writeCsv } from './csv.js';
+import * as engine from './engine.js';
+import { typedNumber } from './format.js';
+import { busy, chip, empty, errorText, notice, photoDrop } from './parts.js';
+
+const EDITED = ['name', 'length_cm', 'pieces_per_pack', 'piece_width_cm', 'pack_weight_g', 'pack_price', 'stock']; // columns changed in place
+const DEPTH = 10, TONE = ['cool', 'neutral', 'warm', 'golden'];
+
+export async function catalogueScreen(desk, place, { signal }) {
+  let { csv, base } = await engine.catalogue();
+  if (signal.aborted) return;
+  const told = el('div', { class: 'told' }), body = el('div');
+  const show = answer => {
+    ({ csv, base } = answer);
+    body.replaceChildren(...(csv === null ? [empty(t('catalogue.none'), t('catalogue.none_text'))] : filled(desk, csv, put)));
+  };
+  async function put(table, done) {
+    try {
+      show(await engine.saveCatalogue(writeCsv(table), base));
+      told.replaceChildren();
+      desk.tell(done ?? t('catalogue.saved'));
+      return true;
+    } catch (error) {
+      told.replaceChildren(notice(errorText(error), true));
+      return false;
+    }
+  }
+  const takeFile = async file => {
+    if (!file) return;
+    const table = importCsv(await file.text());
+    if (await put(table)) told.replaceChildren(notice(t('catalogue.imported', { n: table.rows.length })));
+  };
+  const openPhoto = async file => {
+    told.replaceChildren(notice(t('today.opening')));
+    try {
+      const facts = await engine.openPhoto(file);
+      desk.work.set(facts.id, { facts });
+      desk.go(`/catalogue/photo/${facts.id}`);
+    } catch (error) { told.replaceChildren(notice(errorText(error), true)); }
+  };
+  place.append(el('div', { class: 'head-line' }, el('h1', {}, t('nav.catalogue'))),
+    el('div', { class: 'two ways' },
+      el('section', {}, el('h2', {}, t('catalogue.photo')), el('p', { class: 'soft' }, t('catalogue.photo_text')), photoDrop(t('catalogue.drop'), t('today.drop_hint'), openPhoto)),
+      el('section', {}, el('h2', {}, t('catalogue.file')), el('p', { class: 'soft' }, t('catalogue.file_text')), fileButton(takeFile), exportButton(() => csv))),
+    told, body);
+  show({ csv, base });
+}
+
+function fileButton(take) {
+  const input = el('input', { type: 'file', accept: '.csv,text/csv,text/plain', class: 'unseen', id: 'catalogue-file', onchange: () => { take(input.files[0]); input.value = ''; } });
+  return el('p', {}, el('label', { class: 'button', for: 'catalogue-file' }, input, t('catalogue.import')));
+}
+
+function exportButton(text) {
+  return el('p', {}, el('button', { type: 'button', class: 'quiet', onclick: () => {
+    if (text() === null) return;
+    const url = URL.createObjectURL(new Blob([text()], { type: 'text/csv' }));
+    el('a', { href: url, download: 'swatches.csv' }).click();
+    setTimeout(() => URL.revokeObjectURL(url), 10000);
+  } }, t('catalogue.export')));
+}
+
+function filled(desk, csv, put) {
+  const table = readCsv(csv);
+  return [rangeOf(table), tableOf(desk, table, put), labelsOf(table)];
+}
+
+// ---- the range: where she has shades and where not ----
+
+const labOf = row => [Number(row.L), Number(row.a), Number(row.b)];
+
+/** Which tone a row shows, by the hue of its own numbers: only where a chip is put, nothing is judged by it. */
+function toneOf([, a, b]) {
+  const hue = Math.atan2(b, a) * 180 / Math.PI, chroma = Math.hypot(a, b);
+  return chroma < 8 ? 'cool' : hue > 74 ? 'golden' : hue < 58 ? 'warm' : 'neutral';
+}
+
+function rangeOf({ rows }) {
+  const hair = [...new Map(rows.filter(row => row.kind !== 'bead').map(row => [row.code, row])).values()];
+  const depths = [...new Set(hair.map(row => Math.floor(Number(row.L) / DEPTH)))], lines = [];
+  for (let depth = Math.max(...depths); depth >= Math.min(...depths); depth--) {
+    const cell = tone => {
+      const here = hair.filter(row => Math.floor(Number(row.L) / DEPTH) === depth && toneOf(labOf(row)) === tone);
+      return el('td', {}, here.length ? el('ul', { class: 'chips' }, ...here.map(row => el('li', { title: [row.code, row.name].filter(Boolean).join(', ') }, chip(labOf(row)), el('span', { class: 'code' }, row.code)))) : el('span', { class: 'gap' }, t('catalogue.gap')));
+    };
+    lines.push(el('tr', {}, el('th', { scope: 'row' }, `${depth * DEPTH}–${depth * DEPTH + DEPTH}`), ...TONE.map(cell)));
+  }
+  return el('section', { 'aria-labelledby': 'range-title' }, el('h2', { id: 'range-title' }, t('catalogue.range', { n: hair.length })),
+    el('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-labelledby': 'range-title' }, el('table', { class: 'range' },
+      el('thead', {}, el('tr', {}, el('th', { scope: 'col' }, t('catalogue.depth')), ...TONE.map(tone => el('th', { scope: 'col' }, t(`tone.${tone}`))))), el('tbody', {}, ...lines))));
+}
+
+// ---- every row, changed in place ----
+
+function tableOf(desk, table, put) {
+  const names = EDITED.filter(name => table.names.includes(name) || ['name', 'pack_price', 'stock'].includes(name));
+  const input = (row, name) => {
+    const field = el('input', { type: 'text', value: row[name] ?? '', autocomplete: 'off', 'aria-label': t('catalogue.cell', { code: row.code, column: t(`column.${name}`) }), inputmode: name === 'name' ? 'text' : 'decimal',
+      onchange: async () => {
+        const before = row[name] ?? '', value = name === 'name' ? field.value : typedNumber(field.value);
+        if (value === before) return;
+        row[name] = value;
+        if (!table.names.includes(name)) table.names.push(name);
+        if (!await put(table)) { row[name] = before; field.classList.add('bad'); field.focus(); }
+      } });
+    return el('td', { class: name === 'name' ? 'wide' : 'number' }, field);
+  };
+  const remove = row => el('td', {}, el('button', { type: 'button', class: 'quiet', 'aria-label': t('catalogue.remove_code', { code: row.code }), onclick: () => put({ ...table, rows: table.rows.filter(r => r !== row) }, t('catalogue.removed', { code: row.code })) }, t('catalogue.remove')));
+  return el('section', { 'aria-labelledby': 'rows-title' }, el('h2', { id: 'rows-title' }, t('catalogue.rows')), el('p', { class: 'soft' }, t('catalogue.rows_text')),
+    el('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-labelledby': 'rows-title' }, el('table', { class: 'cells' },
+      el('thead', {}, el('tr', {}, el('th', { scope: 'col' }, t('column.code')), ...names.map(name => el('th', { scope: 'col' }, t(`column.${name}`))), el('th', {}, el('span', { class: 'unseen' }, t('catalogue.remove'))))),
+      el('tbody', {}, ...table.rows.map(row => el('tr', {}, el('th', { scope: 'row' }, chip(labOf(row)), el('span', {}, row.code)), ...names.map(name => input(row, name)), remove(row)))))));
+}
+
+// ---- labels for the swatches: printed alone ----
+
+function labelsOf({ rows }) {
+  const shades = [...new Map(rows.map(row => [row.code, row])).values()];
+  const print = el('button', { type: 'button', onclick: () => {
+    document.documentElement.classList.add('print-labels');
+    window.addEventListener('afterprint', () => document.documentElement.classList.remove('print-labels'), { once: true });
+    window.print();
+  } }, t('catalogue.labels'));
+  return el('section', {}, el('p', {}, print), el('ul', { class: 'labels', 'aria-hidden': 'true' }, ...shades.map(row => el('li', {}, chip(labOf(row)), el('strong', {}, row.code), el('span', {}, row.name ?? '')))));
+}

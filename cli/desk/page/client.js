@@ -1,0 +1,116 @@
+// client: her file: what was seen, sewn and charged, visit by visit; today's record; correct, move, delete, export, forget.
+
+import { el } from '../../page/dom.js';
+import { t } from '../../page/words.js';
+import { proposalsOf, codesOf, sew, since, why, zoneList } from './answer.js';
+import { papers } from './consult.js';
+import { readCsv, shadesOf } from './csv.js';
+import * as engine from './engine.js';
+import { longDate, money, typedNumber } from './format.js';
+import { busy, confirm, empty, errorText, labelled, notice, photoDrop } from './parts.js';
+import { stackChips } from './today.js';
+
+export async function clientScreen(desk, place, { id, signal }) {
+  const [client, { visits }, { csv }] = await Promise.all([engine.client(id), engine.visits(id), engine.catalogue()]);
+  if (signal.aborted) return;
+  const catalogue = csv ? shadesOf(readCsv(csv)) : [], told = el('div', { class: 'told' });
+  const again = () => { if (!signal.aborted) { place.replaceChildren(); return clientScreen(desk, place, { id, signal }); } };
+  const open = async file => {
+    told.replaceChildren(notice(t('today.opening')));
+    try {
+      const facts = await engine.openPhoto(file);
+      desk.work.set(facts.id, { facts, clientName: client.name });
+      desk.go(`/photo/${facts.id}`);
+    } catch (error) { told.replaceChildren(notice(errorText(error), true)); }
+  };
+  place.append(
+    el('div', { class: 'head-line' }, el('h1', {}, client.name), el('p', { class: 'soft' }, t('client.since', { date: longDate(client.since), n: client.visits }))),
+    client.note ? el('p', {}, client.note) : '', told,
+    photoDrop(t('client.drop'), t('today.drop_hint'), open));
+  const line = el('ol', { class: 'timeline' });
+  place.append(el('section', { 'aria-labelledby': 'visits-title' }, el('h2', { id: 'visits-title' }, t('client.visits')),
+    visits.length ? line : empty(t('client.no_visit'), t('client.no_visit_text'))));
+  for (const [i, v] of [...visits].reverse().entries()) line.append(visitItem(desk, v, { catalogue, first: i === 0, again }));
+  place.append(careOf(desk, client, { again, told }));
+}
+
+// A visit's details are asked for when it is unfolded; the latest is unfolded.
+function visitItem(desk, summary, context) {
+  const body = el('div', { class: 'visit-body' }), item = el('details', { class: 'visit' },
+    el('summary', {}, el('img', { src: engine.address.photo(summary.id), alt: '', loading: 'lazy' }),
+      el('span', { class: 'words' }, el('strong', {}, longDate(summary.at)), el('span', { class: 'soft' }, t('client.visit', { id: summary.id, photo: summary.photo }))),
+      stackChips(summary.installed.join(','), context.catalogue)), body);
+  const fill = async () => {
+    try { body.replaceChildren(...visitBody(desk, await engine.visit(summary.id), context)); }
+    catch (error) { body.replaceChildren(notice(errorText(error), true)); }
+  };
+  item.addEventListener('toggle', () => { if (item.open && !body.childElementCount) fill(); });
+  if (context.first) item.open = true;
+  return el('li', {}, item);
+}
+
+function visitBody(desk, visit, { catalogue, again }) {
+  const { units, currency } = desk.salon.values, context = { catalogue, units }, { report } = visit, part = (title, content) =>
+    (content.filter(Boolean).length ? el('section', { class: 'part' }, el('h3', {}, title), ...content.filter(Boolean)) : null);
+  const pictures = el('div', { class: 'pictures' }, figure(engine.address.photo(visit.id), t('client.before')), visit.after ? figure(engine.address.after(visit.id), t('client.after')) : null);
+  return [papers(visit.id), pictures,
+    visit.charged_minor === null ? null : el('p', {}, t('client.charged', { amount: money(visit.charged_minor, currency) })),
+    visit.installed ? el('p', {}, t('client.installed', { layers: visit.installed.replaceAll(',', ' / ') }), visit.why ? ` ${visit.why}` : '') : null,
+    visit.note ? el('p', {}, visit.note) : null,
+    part(t('answer.sew'), sew(report, context)), part(t('answer.why'), why(report, context)), part(t('answer.since'), since(report)), part(t('answer.zones'), zoneList(report)),
+    recordForm(desk, visit, report, again), visitCare(visit, again)].filter(Boolean);
+}
+
+const figure = (src, text) => el('figure', {}, el('img', { src, alt: text, loading: 'lazy' }), el('figcaption', {}, text));
+
+/** What was done: filled in with what was proposed, so that one press records the usual case. */
+function recordForm(desk, visit, report, again) {
+  const [best] = proposalsOf(report), told = el('div');
+  const text = (value, more = {}) => el('input', { type: 'text', autocomplete: 'off', value, ...more });
+  const installed = text(visit.installed || (best ? codesOf(best).join(',') : '')), reason = text(visit.why, { maxlength: '500' }), note = el('textarea', { rows: '3', maxlength: '500' }, visit.note);
+  const charged = text(visit.charged_minor === null ? '' : plainMoney(visit.charged_minor, desk), { inputmode: 'decimal' });
+  let after = null;
+  const afterNote = el('span', { class: 'hint' });
+  const drop = photoDrop(t('record.after'), t('record.after_hint'), async file => {
+    try {
+      after = (await engine.openPhoto(file)).id;
+      afterNote.textContent = file.name;
+    } catch (error) { told.replaceChildren(notice(errorText(error), true)); }
+  });
+  const save = el('button', { type: 'submit', class: 'main' }, t('record.save'));
+  const form = el('form', { class: 'form', onsubmit: async e => {
+    e.preventDefault();
+    const done = await busy(save, told, () => engine.record(visit.id, { installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: typedNumber(charged.value), ...(after ? { after } : {}) }));
+    if (done) { desk.tell(t('record.saved')); again(); }
+  } }, labelled(t('record.installed'), installed, t('record.installed_hint')), labelled(t('record.why'), reason), labelled(t('record.note'), note),
+    labelled(t('record.charged', { currency: desk.salon.values.currency }), charged), drop, afterNote, el('div', { class: 'buttons' }, save), told);
+  return el('details', { class: 'part record' }, el('summary', {}, t('record.title')), form);
+}
+
+// As an input takes it, with the decimal sign of the language.
+function plainMoney(minor, desk) {
+  const style = new Intl.NumberFormat(desk.language(), { style: 'currency', currency: desk.salon.values.currency }), digits = style.resolvedOptions().maximumFractionDigits;
+  return new Intl.NumberFormat(desk.language(), { useGrouping: false, minimumFractionDigits: minor % 10 ** digits ? digits : 0 }).format(minor / 10 ** digits);
+}
+
+function visitCare(visit, again) {
+  const told = el('div'), remove = el('button', { type: 'button', class: 'quiet danger', onclick: async () => {
+    if (!await confirm({ title: t('visit.delete_title'), text: t('visit.delete_text'), action: t('visit.delete') })) return;
+    if (await busy(remove, told, () => engine.removeVisit(visit.id))) again();
+  } }, t('visit.delete'));
+  return el('div', { class: 'buttons' }, remove, told);
+}
+
+function careOf(desk, client, { again, told }) {
+  const name = el('input', { type: 'text', autocomplete: 'off', value: client.name, maxlength: '120' }), rename = el('button', { type: 'submit' }, t('client.rename_do'));
+  const forget = el('button', { type: 'button', class: 'danger', onclick: async () => {
+    if (!await confirm({ title: t('client.forget_title', { name: client.name }), text: t('client.forget_text'), action: t('client.forget') })) return;
+    if (await busy(forget, told, () => engine.forgetClient(client.id))) desk.go('/');
+  } }, t('client.forget'));
+  return el('details', { class: 'part care' }, el('summary', {}, t('client.care')), el('div', { class: 'form' },
+    el('form', { class: 'inline', onsubmit: async e => {
+      e.preventDefault();
+      if (await busy(rename, told, () => engine.changeClient(client.id, { name: name.value }))) again();
+    } }, labelled(t('client.rename'), name), rename),
+    el('div', { class: 'buttons' }, el('a', { class: 'button', href: engine.address.exported(client.id), download: '' }, t('client.export')), forget)));
+}

@@ -1,0 +1,284 @@
+// consult: the consultation: photo and marks on the left, the answer on the right, live while she marks.
+
+import { byId, el, setText } from '../../page/dom.js';
+import { openStage } from '../../page/stage.js';
+import { t } from '../../page/words.js';
+import { findProblems, isClient, readZonesFile, zonesFileText } from '../../page/zones.js';
+import { cautions, grayer, holdUp, promise, sew, since, takes, why, zoneList } from './answer.js';
+import { readCsv, shadesOf } from './csv.js';
+import * as engine from './engine.js';
+import { busy, errorText, labelled, notice } from './parts.js';
+import { exact, find } from './search.js';
+import { saidOf, wishesForm } from './wishes.js';
+
+const DIM_AFTER_MS = 120; // an answer that comes sooner never flickers
+
+export const fragment = id => byId(id).content.cloneNode(true);
+
+/** The marking part of a screen, from the page's templates. */
+export function markingParts() {
+  const problems = el('ul', { id: 'problems', 'aria-label': t('list.problems') }), hints = el('ul', { id: 'hints', 'aria-label': t('list.hints') });
+  return { work: fragment('marking-work'), list: fragment('marking-list'), keys: fragment('marking-keys'), checks: el('div', {}, problems, hints) };
+}
+
+/** The preview of a photo, decoded. */
+export async function previewOf(id) {
+  const image = new Image();
+  image.src = engine.address.preview(id);
+  await image.decode();
+  return image;
+}
+
+/** The sections of the answer, kept between answers so that what is unfolded stays so. */
+class Answer {
+  #sections = new Map();
+
+  constructor() {
+    this.root = el('div', { class: 'answer-body' });
+    for (const [key, folded] of [['promise'], ['sew'], ['hold'], ['why'], ['takes'], ['since'], ['zones'], ['grayer', true], ['cautions', true]]) {
+      const body = el('div', { class: 'body' }), title = t(`answer.${key}`);
+      const root = folded ? el('details', { class: `part ${key}` }, el('summary', {}, title), body) : el('section', { class: `part ${key}` }, el('h2', {}, title), body);
+      root.hidden = true;
+      this.#sections.set(key, { root, body });
+      this.root.append(root);
+    }
+  }
+
+  show(report, context) {
+    const parts = { promise: promise(report), sew: sew(report, context), hold: holdUp(report, context), why: why(report, context), takes: report.proposals?.length ? takes(report, context) : [],
+      since: since(report), zones: zoneList(report), grayer: grayer(report, context), cautions: cautions(report) };
+    for (const [key, content] of Object.entries(parts)) {
+      const { root, body } = this.#sections.get(key), shown = content.filter(Boolean);
+      root.hidden = shown.length === 0;
+      body.replaceChildren(...shown);
+    }
+  }
+
+  hide() { for (const { root } of this.#sections.values()) root.hidden = true; }
+}
+
+/** Asks while she marks: one question at a time, always about the latest marks; the answer before stays until the next is there. */
+class Live {
+  #running = false;
+  #again = false;
+
+  constructor(ask, show, busyState) { Object.assign(this, { ask, show, busyState }); }
+
+  async changed() {
+    this.since ??= performance.now();
+    if (this.#running) { this.#again = true; return; }
+    this.#running = true;
+    const dim = setTimeout(() => this.busyState(true), DIM_AFTER_MS);
+    do {
+      this.#again = false;
+      const since = this.since;
+      this.since = null;
+      const answer = await this.ask();
+      this.show(answer);
+      if (since !== null && answer?.report) performance.measure('answer', { start: since });
+    } while (this.#again);
+    clearTimeout(dim);
+    this.busyState(false);
+    this.#running = false;
+  }
+}
+
+export async function consultScreen(desk, place, { id, signal }) {
+  const work = desk.work.get(id) ?? { facts: await engine.photo(id) };
+  desk.work.set(id, work);
+  work.wishes ??= {};
+  const [{ csv }, { clients }, image] = await Promise.all([engine.catalogue(), engine.clients(), previewOf(id)]);
+  if (signal.aborted) return;
+  const catalogue = csv ? shadesOf(readCsv(csv)) : null, values = desk.salon.values;
+  const facts = { width: work.facts.width, height: work.facts.height, photo: work.facts.file, catalogue, plain: true };
+  const parts = markingParts(), answer = new Answer(), told = el('div', { class: 'told' }), guide = el('div', { class: 'guide' });
+  const old = el('div', { class: 'old' });
+  const saver = new Saver(desk, work, clients, { ask: () => live.changed(), match: () => ask(true), question: () => question(), place: told });
+  const wishes = wishesForm(work.wishes, () => live.changed(), { units: values.units, currency: values.currency });
+  place.className = 'consult';
+  const right = el('div', { class: 'answer', tabindex: '0', role: 'region', 'aria-label': t('answer.title') }, saver.root, told, guide, answer.root);
+  place.append(el('h1', { class: 'unseen' }, t('consult.title', { file: work.facts.file })), parts.work,
+    el('div', { class: 'panel' }, photoFacts(work.facts), old, parts.list, parts.checks, wishes, parts.keys), right);
+
+  let app = null, zonesAsked = null, shown = null, answered = null;
+  const context = { catalogue: catalogue ?? [], units: values.units };
+
+  const usable = () => {
+    const bad = new Set(findProblems(app.zones, facts).map(problem => problem.id));
+    const good = app.zones.filter(zone => !bad.has(zone.id));
+    return good.map(zone => (zone.at && !good.some(z => isClient(z) && (z.name.trim() || z.kind) === zone.at) ? { ...zone, at: '' } : zone));
+  };
+  const question = (zones = usable()) => ({ zones: zonesFileText(zones, facts, app.extra), wishes: saidOf(work.wishes), client: saver.client });
+
+  async function ask(always = false) {
+    const zones = usable();
+    if (!zones.some(isClient)) return null;
+    try {
+      const got = await engine.match(id, question(zones), signal);
+      shown = got.shown;
+      return got;
+    } catch (error) { return error.name === 'AbortError' ? null : { error, always }; }
+  }
+
+  const show = got => {
+    if (signal.aborted) return;
+    guide.replaceChildren();
+    answered = got?.report ?? null;
+    saver.ready(Boolean(answered) && catalogue !== null, shown);
+    if (got?.error) return guide.replaceChildren(notice(errorText(got.error), true));
+    if (!got) {
+      answer.hide();
+      return guide.replaceChildren(el('p', { class: 'lead' }, t('consult.start')), el('ol', { class: 'howto' }, ...['1', '2', '3'].map(n => el('li', {}, t(`consult.start_${n}`)))));
+    }
+    if (!catalogue) guide.replaceChildren(el('div', { class: 'notice' }, el('p', {}, t('consult.no_catalogue')), el('a', { class: 'button', href: '#/catalogue' }, t('first.catalogue_do'))));
+    answer.show(got.report, context);
+  };
+  const live = new Live(ask, show, on => { right.classList.toggle('waiting', on); right.setAttribute('aria-busy', String(on)); });
+
+  const changed = now => {
+    if (!app || now.zones === zonesAsked) return;
+    zonesAsked = now.zones;
+    work.zones = now.history.zones;
+    live.changed();
+    suggest(now);
+  };
+
+  // Which swatch a new one is: the library ranks the catalogue by its colour in this photo.
+  const asked = new WeakMap();
+  async function suggest(now) {
+    if (!catalogue) return;
+    for (const zone of now.history.zones.filter(z => z.kind === 'swatch' && !z.code)) {
+      if (asked.has(zone.points)) continue;
+      asked.set(zone.points, true);
+      const probe = { ...zone, kind: 'mid', name: 'which swatch?', code: undefined, at: undefined };
+      const got = await engine.match(id, { zones: zonesFileText([...usable(), probe], facts, {}), wishes: {}, client: null }, signal).catch(() => null);
+      const near = got?.report?.rankings?.find(r => r.target === probe.name);
+      if (near) now.suggest(zone.id, near.swatches.slice(0, 6).map(s => s.code));
+    }
+  }
+
+  saver.onclient = client => offerOld(client);
+  async function offerOld(client) {
+    old.replaceChildren();
+    if (!client?.last || app.zones.length) return;
+    old.append(el('button', { type: 'button', onclick: async () => {
+      const [text, last] = await Promise.all([engine.visitZones(client.last.id), engine.visit(client.last.id)]);
+      old.replaceChildren();
+      if (!text) return;
+      const { zones } = readZonesFile(text, { photo: last.report.photo.file });
+      const [fx, fy] = [facts.width / last.report.photo.width, facts.height / last.report.photo.height];
+      app.commit(zones.map(z => ({ ...z, points: z.points.map(([x, y]) => [Math.round(x * fx), Math.round(y * fy)]) })), t('consult.old_step'));
+    } }, t('consult.old')));
+  }
+
+  const opened = await openStage(image, facts, { changed, signal }).catch(() => null);
+  if (!opened) return setText(byId('opening'), t('consult.no_picture'));
+  app = opened.app;
+  desk.app = app;
+  if (work.zones?.length) app.startWith(work.zones);
+  show(null);
+  changed(app);
+}
+
+function photoFacts({ file, camera, flash, resized, profile_assumed: assumed }) {
+  const notes = [flash === 'fired' ? 'warn.flash_fired' : null, resized ? 'warn.photo_resized' : null, assumed ? 'warn.profile_assumed' : null].filter(Boolean);
+  return el('section', { class: 'photo-facts' }, el('p', {}, el('strong', {}, file), camera ? el('span', { class: 'soft' }, ` ${camera}`) : null),
+    notes.length ? el('ul', { class: 'todo' }, ...notes.map(key => el('li', {}, t(key)))) : null);
+}
+
+/** Whose visit it is, and saving it. */
+class Saver {
+  constructor(desk, work, clients, { ask, match, question, place }) {
+    Object.assign(this, { desk, work, clients, ask, match, question, place, shown: null });
+    this.input = el('input', { type: 'text', autocomplete: 'off', role: 'combobox', 'aria-expanded': 'false', 'aria-controls': 'client-options', 'aria-autocomplete': 'list', value: work.clientName ?? '',
+      oninput: () => { this.#choose(); this.#list(); }, onfocus: () => this.#list(), onblur: () => this.#close(), onkeydown: e => this.#key(e) });
+    this.options = el('ul', { class: 'options', role: 'listbox', id: 'client-options', 'aria-label': t('today.clients'), hidden: true });
+    this.options.addEventListener('pointerdown', e => e.preventDefault());
+    this.note = el('span', { class: 'hint' });
+    this.button = el('button', { type: 'button', class: 'main', disabled: true, onclick: () => this.#save() }, t('save.save'));
+    const labelledInput = labelled(t('save.client'), this.input);
+    labelledInput.classList.add('picker');
+    labelledInput.append(this.options);
+    this.root = el('div', { class: 'saver' }, labelledInput, this.button, this.note);
+    this.#choose(false);
+  }
+
+  get known() { return exact(this.clients, this.input.value); }
+  get client() { return this.known?.id ?? null; }
+
+  ready(good, shown) {
+    this.shown = shown;
+    this.good = good;
+    this.button.disabled = !good || !this.input.value.trim();
+  }
+
+  #choose(tell = true) {
+    const before = this.chosen, known = this.known;
+    this.work.clientName = this.input.value;
+    this.chosen = known?.id ?? null;
+    this.button.disabled = !this.good || !this.input.value.trim();
+    this.note.textContent = this.input.value.trim() && !known ? t('save.new_client') : '';
+    if (!tell || before === this.chosen) return;
+    this.ask();
+    this.onclient?.(known);
+  }
+
+  #list() {
+    const found = find(this.clients, this.input.value).slice(0, 8);
+    this.active = -1;
+    this.options.replaceChildren(...found.map((client, i) => el('li', { role: 'option', id: `client-option-${i}`, 'aria-selected': 'false', onclick: () => this.#pick(client) }, el('span', { class: 'name' }, client.name))));
+    const open = found.length > 0 && !(found.length === 1 && found[0] === this.known);
+    this.options.hidden = !open;
+    this.input.setAttribute('aria-expanded', String(open));
+  }
+
+  #close() {
+    this.options.hidden = true;
+    this.input.setAttribute('aria-expanded', 'false');
+    this.input.removeAttribute('aria-activedescendant');
+  }
+
+  #pick(client) {
+    this.input.value = client.name;
+    this.#close();
+    this.#choose();
+  }
+
+  #key(e) {
+    const step = { ArrowDown: 1, ArrowUp: -1 }[e.key], items = [...this.options.children];
+    if (step && items.length && !this.options.hidden) {
+      this.active = (this.active + step + items.length) % items.length;
+      items.forEach((item, i) => item.setAttribute('aria-selected', String(i === this.active)));
+      this.input.setAttribute('aria-activedescendant', items[this.active].id);
+    } else if (e.key === 'Enter' && this.active >= 0 && !this.options.hidden) items[this.active].click();
+    else if (e.key === 'Enter' && !this.button.disabled) this.#save();
+    else if (e.key === 'Escape') this.#close();
+    else return;
+    e.preventDefault();
+  }
+
+  // A new client gets her file first; then the answer that is saved is asked for with her name in it, and is what the page shows.
+  async #save() {
+    this.#close();
+    const saved = await busy(this.button, this.place, async () => {
+      if (!this.known) {
+        const { id } = await engine.addClient(this.input.value.trim());
+        this.clients = (await engine.clients()).clients;
+        this.chosen = id;
+        this.note.textContent = '';
+      }
+      const got = await this.match();
+      if (got?.error) throw got.error;
+      return engine.save(this.work.facts.id, this.question(), got.shown);
+    });
+    if (!saved) return;
+    this.place.replaceChildren(el('div', { class: 'notice good', role: 'status' }, el('p', {}, t('save.saved', { name: this.input.value.trim() })), papers(saved.id),
+      el('a', { class: 'button', href: `#/client/${saved.client}` }, t('save.open'))));
+  }
+}
+
+/** Links to what is printed or sent. */
+export function papers(visit) {
+  const link = (kind, href, more = {}) => el('a', { href, target: '_blank', rel: 'noopener', ...more }, t(`paper.${kind}`));
+  return el('p', { class: 'papers' }, link('report', engine.address.report(visit)), link('client', engine.address.paper(visit)), link('calendar', engine.address.calendar(visit), { target: '_self', download: '' }));
+}

@@ -1,0 +1,4 @@
+// de: die deutschen Wörter.
+
+export const DE = {
+};

@@ -1,0 +1,78 @@
+// The desk: from a photo to a saved visit and its papers, and a salon's first hour, by the page alone.
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { startBrowser } from './harness.mjs';
+import { Desk, PROGRAM, sample } from './desk.mjs';
+
+let browser;
+before(async () => { browser = await startBrowser(); });
+after(() => browser.close());
+
+const CLIENT = { width: 1600, height: 1200 };
+const options = { skip: !PROGRAM && 'WEFTMATCH names no program' };
+
+test('photo, marks, live answer, client, saved visit, report', options, async () => {
+  const desk = await Desk.start({ catalogue: true }), d = await desk.open(browser);
+  await d.give(sample('client.jpg'));
+  await d.stage(CLIENT);
+  assert.match(await d.answer(), /Mark hair in the photo/);
+  await d.mark(sample('client.zones.json'));
+  await d.fill('Row from ear to ear (cm)', '29');
+  const answer = await d.answer();
+  assert.match(answer, /Good enough for/);
+  assert.match(answer, /What to sew[^]*moth/);
+  await d.fill('Client', 'Anna Berg');
+  await d.press('Save visit');
+  await d.page.getByText('Saved in Anna Berg’s file.').waitFor();
+  const history = JSON.parse(desk.run('client', 'history', 'Anna Berg', '--json'));
+  assert.equal(history.visits.length, 1);
+  const [paper] = await Promise.all([d.context.waitForEvent('page'), d.follow('Your report')]);
+  await paper.waitForLoadState();
+  assert.match(await paper.title(), /Anna Berg/);
+  await paper.close();
+  await d.follow('Open her file');
+  await d.page.getByRole('heading', { name: 'Anna Berg' }).waitFor();
+  await d.page.getByRole('heading', { name: 'Her hair' }).waitFor();
+  await d.click('.record summary');
+  await d.fill('Charged (EUR)', '540,50');
+  await d.press('Keep this');
+  await d.page.getByText('Charged €540.50.').waitFor();
+  await d.tab('Today');
+  await d.page.getByRole('link', { name: /Anna Berg/ }).first().waitFor();
+  await d.done();
+  assert.equal(await desk.end(), 0);
+});
+
+test('the first hour of a new salon: swatches, fees, first client, by pages alone', options, async t => {
+  const desk = await Desk.start(), d = await desk.open(browser), began = performance.now();
+  await d.follow('Make the catalogue');
+  await d.page.getByText('No shade yet').waitFor();
+  await d.give(sample('photos/sheet.jpg'));
+  await d.stage({ width: 1000, height: 750 });
+  await d.kind('Card');
+  await d.box([795, 413, 75, 75]);
+  await d.kind('Swatch');
+  const codes = ['ink', 'peat', 'umber', 'loam', 'bark', 'teak', 'acorn', 'moth', 'hull', 'oat', 'fog', 'frost'];
+  for (const [i, code] of codes.entries()) {
+    await d.box([117 + 150 * (i % 4), 123 + 200 * Math.floor(i / 4), 66, 112]);
+    await d.code(code);
+  }
+  await d.press('Into the catalogue');
+  await d.page.getByText('12 shades are in the catalogue.').waitFor();
+  await d.tab('Salon');
+  await d.fill('Name of the salon', 'Fern and Linen');
+  await d.fill('Fee for sewing one row', '180');
+  await d.press('Keep settings');
+  await d.page.getByText('The settings are kept.').waitFor();
+  await d.tab('Today');
+  await d.give(sample('client.jpg'));
+  await d.stage(CLIENT);
+  await d.mark(sample('client.zones.json'), { skip: ['thistle'] });
+  assert.match(await d.answer(), /What to sew/);
+  await d.fill('Client', 'Anna Berg');
+  await d.press('Save visit');
+  await d.page.getByText('Saved in Anna Berg’s file.').waitFor();
+  t.diagnostic(`first hour: ${d.clicks} presses, drags and fields, ${((performance.now() - began) / 1000).toFixed(1)} s of the machine's time`);
+  await d.done();
+  assert.equal(await desk.end(), 0);
+});
