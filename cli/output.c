@@ -29,11 +29,11 @@ static wm_status write_private(const args *a, const char *path, const wm_buf *ou
     return status ? status : wm_file_write(path, out->data ? out->data : "", out->size, flags, err);
 }
 
-static wm_status write_page(const args *a, const output_input *input, const wm_report *report, wm_error *err)
+static wm_status write_page(const args *a, const output_input *input, wm_error *err)
 {
     wm_buf out = { 0 };
     wm_history_item *items = input->past ? history_items(input->past) : NULL;
-    wm_html_input page = { report, input->pictures, items, items ? input->past->count : 0, input->inches };
+    wm_html_input page = { input->report, input->pictures, items, items ? input->past->count : 0, input->inches };
     wm_status status = wm_report_to_html(&out, &page, err);
     if (!status)
         status = write_private(a, args_text(a, "html"), &out, err);
@@ -56,17 +56,16 @@ wm_status output_calendar(const args *a, const wm_plan *plan, const char *client
     return status;
 }
 
-static wm_status write_calendar(const args *a, const output_input *input, const wm_report *report, wm_error *err)
+static wm_status write_calendar(const args *a, const output_input *input, wm_error *err)
 {
     output_hashed hashed = { input->json->data, input->json->size, input->stamp };
-    if (!report->has_plan)
+    if (!input->report->has_plan)
         return wm_fail(err, WM_E_USAGE, "--ics needs a plan; give the arc of the row with --arc");
-    return output_calendar(a, &report->plan, report->client, &hashed, err);
+    return output_calendar(a, &input->report->plan, input->report->client, &hashed, err);
 }
 
 /* What stdout or -o gets. */
-static wm_status result_text(wm_buf *out, const args *a, const output_input *input, const wm_report *report,
-                             wm_error *err)
+static wm_status result_text(wm_buf *out, const args *a, const output_input *input, wm_error *err)
 {
     if (args_has(a, "json")) {
         wm_buf_bytes(out, input->json->data, input->json->size);
@@ -77,29 +76,42 @@ static wm_status result_text(wm_buf *out, const args *a, const output_input *inp
         style.chips = WM_CHIPS_NONE;
     style.inches = input->inches;
     wm_status status = context_lines(&style.lines, a, err);
-    return status ? status : wm_report_to_text(out, report, &style, err);
+    return status ? status : wm_report_to_text(out, input->report, &style, err);
+}
+
+wm_status output_open(output_input *input, wm_error *err)
+{
+    wm_report *report = calloc(1, sizeof *report);
+    wm_status status =
+        report ? wm_report_from_json(report, (const char *)input->json->data, input->json->size, "the report", err)
+               : wm_fail_memory(err);
+    if (status)
+        free(report);
+    else
+        input->report = report;
+    return status;
+}
+
+void output_close(output_input *input)
+{
+    if (input->report)
+        wm_report_free(input->report);
+    free(input->report);
+    input->report = NULL;
 }
 
 wm_status output_files(const args *a, const output_input *input, int *exit_code, wm_error *err)
 {
     wm_buf out = { 0 };
-    wm_report *report = calloc(1, sizeof *report);
-    wm_status status =
-        report ? wm_report_from_json(report, (const char *)input->json->data, input->json->size, "the report", err)
-               : wm_fail_memory(err);
-    if (!status && args_has(a, "html"))
-        status = write_page(a, input, report, err);
+    wm_status status = args_has(a, "html") ? write_page(a, input, err) : WM_OK;
     if (!status && args_has(a, "ics"))
-        status = write_calendar(a, input, report, err);
+        status = write_calendar(a, input, err);
     if (!status && args_has(a, "output"))
-        status = result_text(&out, a, input, report, err);
+        status = result_text(&out, a, input, err);
     if (!status && args_has(a, "output"))
         status = write_private(a, args_text(a, "output"), &out, err);
     if (!status)
-        *exit_code = wm_report_exit(report);
-    if (report)
-        wm_report_free(report);
-    free(report);
+        *exit_code = wm_report_exit(input->report);
     wm_buf_free(&out);
     return status;
 }
@@ -108,32 +120,22 @@ int output_stdout(const args *a, const output_input *input)
 {
     wm_error err;
     wm_buf out = { 0 };
-    wm_report *report = calloc(1, sizeof *report);
     int code = 0;
-    wm_status status =
-        report ? wm_report_from_json(report, (const char *)input->json->data, input->json->size, "the report", &err)
-               : wm_fail_memory(&err);
-    if (!status)
-        say_notes(&report->warnings, report->photo.file);
-    if (!status && !args_has(a, "output"))
-        status = result_text(&out, a, input, report, &err);
-    if (status)
-        code = say_error(&err);
-    else if (!args_has(a, "output"))
-        code = say_result(&out);
-    if (report)
-        wm_report_free(report);
-    free(report);
+    say_notes(&input->report->warnings, input->report->photo.file);
+    if (!args_has(a, "output"))
+        code = result_text(&out, a, input, &err) ? say_error(&err) : say_result(&out);
     wm_buf_free(&out);
     return code;
 }
 
-int output_all(const args *a, const output_input *input)
+int output_all(const args *a, output_input *input)
 {
     wm_error err;
     int code = 0;
-    if (output_files(a, input, &code, &err))
-        return say_error(&err);
-    int written = output_stdout(a, input);
+    wm_status status = output_open(input, &err);
+    if (!status)
+        status = output_files(a, input, &code, &err);
+    int written = status ? say_error(&err) : output_stdout(a, input);
+    output_close(input);
     return written ? written : code;
 }

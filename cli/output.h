@@ -10,6 +10,7 @@
 
 typedef struct output_input {
     const wm_bytes *json;
+    wm_report *report;                  /**< read from json by output_open */
     const wm_report_pictures *pictures; /**< NULL: none */
     const history *past;                /**< NULL: none */
     int64_t stamp;                      /**< DTSTAMP of the calendar */
@@ -18,11 +19,14 @@ typedef struct output_input {
 
 /** Refuses outputs that exist, and what could not be printed, before long work begins. */
 wm_status output_check(const args *a, wm_error *err);
+/** Reads the report from its bytes, for the next two. Free with output_close. */
+wm_status output_open(output_input *input, wm_error *err);
+void output_close(output_input *input);
 /** Files first (--html, --ics, -o), so that a full disk is known before anything is saved. *exit_code: what
  * wm_report_exit says. */
 wm_status output_files(const args *a, const output_input *input, int *exit_code, wm_error *err);
-/** Both, for verbs that save nothing between. Returns the exit status. */
-int output_all(const args *a, const output_input *input);
+/** All of it, for verbs that save nothing between. Returns the exit status. */
+int output_all(const args *a, output_input *input);
 /** What the UIDs of a calendar are made from, and its DTSTAMP: the same report gives the same entries. */
 typedef struct output_hashed {
     const void *bytes;

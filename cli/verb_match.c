@@ -95,13 +95,18 @@ static int finish(job *j)
     wm_error err;
     int code = 0;
     wm_bytes json = { (unsigned char *)j->json.data, j->json.size };
-    output_input output = { &json, &j->pictures, &j->past, j->clock.seconds, j->settings.plan.units == WM_UNITS_IN };
-    wm_status status = output_files(j->a, &output, &code, &err);
+    output_input output = { .json = &json,
+                            .pictures = &j->pictures,
+                            .past = &j->past,
+                            .stamp = j->clock.seconds,
+                            .inches = j->settings.plan.units == WM_UNITS_IN };
+    wm_status status = output_open(&output, &err);
+    if (!status)
+        status = output_files(j->a, &output, &code, &err);
     if (!status)
         status = save(j, &err);
-    if (status)
-        return say_error(&err);
-    int written = output_stdout(j->a, &output);
+    int written = status ? say_error(&err) : output_stdout(j->a, &output);
+    output_close(&output);
     return written ? written : code;
 }
 

@@ -64,8 +64,11 @@ int verb_report(const args *a)
         status = history_load(&past, book, visit.client_id, &err);
     wm_book_close(book);
     wm_report_pictures pictures = { visit.photo_jpeg, visit.gray_map_png, visit.zones_json };
-    output_input output = { &visit.report_json, &pictures, &past, clock.seconds,
-                            !status && settings.plan.units == WM_UNITS_IN };
+    output_input output = { .json = &visit.report_json,
+                            .pictures = &pictures,
+                            .past = &past,
+                            .stamp = clock.seconds,
+                            .inches = !status && settings.plan.units == WM_UNITS_IN };
     int code = status ? say_error(&err) : output_all(a, &output);
     history_free(&past);
     wm_visit_free(&visit);

@@ -132,20 +132,27 @@ static wm_status read_zone(wm_surveyed_zone *out, const wm_photo *photo, const w
     return status ? status : wm_window_clean(&out->window, &out->cleaning, err);
 }
 
+/* A zone that was read: the gray rules and stage 2. */
+static wm_status measure_read(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err)
+{
+    wm_status status = zone->refused ? WM_OK : measure_gray(zone, look, err);
+    if (!status)
+        finish(zone, look->calibration);
+    return status;
+}
+
 wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
                             const wm_survey_look *look, wm_error *err)
 {
     wm_surveyed_zone measured;
     wm_status status = read_zone(&measured, photo, zone, look, err);
-    if (!status && !measured.refused)
-        status = measure_gray(&measured, look, err);
-    if (status) {
+    if (!status)
+        status = measure_read(&measured, look, err);
+    if (status)
         wm_surveyed_zone_free(&measured);
-        return status;
-    }
-    finish(&measured, look->calibration);
-    *out = measured;
-    return WM_OK;
+    else
+        *out = measured;
+    return status;
 }
 
 wm_status wm_survey_measure_again(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err)
@@ -198,37 +205,24 @@ static wm_status reference_of(wm_rgb *out, const wm_window *window, bool *found,
     return status;
 }
 
-/* The base colour of the gray-free zone, for all the others. */
-static wm_status find_base(wm_rgb *out, const wm_survey_input *input, const wm_survey_look *look, bool *found,
-                           wm_error *err)
-{
-    const size_t at = find_reference(input);
-    const wm_survey_look keep = { .calibration = look->calibration };
-    wm_surveyed_zone zone;
-    *found = false;
-    if (at == input->subject_count)
-        return WM_OK;
-    wm_status status = read_zone(&zone, input->photo, input->subjects[at], &keep, err);
-    if (!status && !zone.refused)
-        status = reference_of(out, &zone.window, found, err);
-    wm_surveyed_zone_free(&zone);
-    return status;
-}
-
+/* Reads all subjects, then measures them by the base colour of the gray-free one. */
 static wm_status measure_all(wm_survey *survey, const wm_survey_input *input, wm_error *err)
 {
     wm_rgb base;
-    bool found;
+    bool found = false;
     wm_survey_look look = { .calibration = &survey->calibration };
-    wm_status status = find_base(&base, input, &look, &found, err);
-    const size_t reference = found ? find_reference(input) : input->subject_count;
+    const size_t reference = find_reference(input);
+    wm_status status = WM_OK;
+    for (size_t i = 0; !status && i < input->subject_count; i++) {
+        survey->zone_count = i + 1;
+        status = read_zone(&survey->zones[i], input->photo, input->subjects[i], &look, err);
+    }
+    if (!status && reference < input->subject_count && !survey->zones[reference].refused)
+        status = reference_of(&base, &survey->zones[reference].window, &found, err);
     for (size_t i = 0; !status && i < input->subject_count; i++) {
         look.reference = found && wm_zone_is_client(input->subjects[i]->kind) ? &base : NULL;
-        status = wm_survey_measure(&survey->zones[i], input->photo, input->subjects[i], &look, err);
-        if (!status) {
-            survey->zones[i].is_reference = i == reference;
-            survey->zone_count = i + 1;
-        }
+        status = measure_read(&survey->zones[i], &look, err);
+        survey->zones[i].is_reference = found && i == reference;
     }
     return status;
 }

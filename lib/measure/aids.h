@@ -5,6 +5,7 @@
 #include "colour/colour.h"
 #include "measure/advice.h"
 #include "measure/sample.h"
+#include "measure/stage1.h"
 #include "measure/target.h"
 #include "measure/zone.h"
 
@@ -31,9 +32,12 @@ typedef struct wm_aid {
     const wm_window *window;     /**< card, swatch */
     const wm_target *target;     /**< target */
     char name[WM_AID_NAME_SIZE]; /**< set by wm_calibrate, like all that follow: "swatch oat", "card 2", "target" */
-    double ln_light;             /**< swatch: ln(Yref / Y) after stage 1, when it was last sampled (C27) */
-    bool refused;                /**< it then stays out */
-    wm_advice reason;            /**< of the refusal */
+    bool sampled;                /**< swatch: body is known, under that stage 1 */
+    wm_stage1 sampled_under;
+    wm_rgb body;
+    double ln_light;  /**< swatch: ln(Yref / Y) after stage 1, when it was last sampled (C27) */
+    bool refused;     /**< it then stays out */
+    wm_advice reason; /**< of the refusal */
     char why[WM_WHY_DROPPED_SIZE];
 } wm_aid;
 typedef struct wm_aids {

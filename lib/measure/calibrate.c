@@ -75,7 +75,7 @@ static wm_status copy_window(wm_window *out, const wm_window *window, wm_error *
 
 /* Body colour of a swatch (G1, G3, G6) after stage 1. It is hair by definition: G2 would only cost copper shades their
  * light strands. */
-static wm_status body_of(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_error *err)
+static wm_status sample_body(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_error *err)
 {
     wm_window window = { 0 };
     wm_rgb *kept = NULL;
@@ -95,6 +95,29 @@ static wm_status body_of(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_e
         *out = gray.body;
     free(kept);
     wm_window_free(&window);
+    return status;
+}
+
+static bool same_stage1(const wm_stage1 *a, const wm_stage1 *b)
+{
+    bool same = a->kind == b->kind;
+    for (int c = 0; c < 3; c++)
+        same = same && !islessgreater(a->gain[c], b->gain[c]) && !islessgreater(a->curve_a[c], b->curve_a[c]) &&
+               !islessgreater(a->curve_b[c], b->curve_b[c]) && !islessgreater(a->curve_g[c], b->curve_g[c]);
+    return same;
+}
+
+/* Cleaned and sampled once under one stage 1: neither a second pass nor a further round changes its pixels. */
+static wm_status body_of(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_error *err)
+{
+    wm_status status = WM_OK;
+    if (!aid->sampled || !same_stage1(&aid->sampled_under, stage1)) {
+        status = sample_body(&aid->body, aid, stage1, err);
+        aid->sampled = !status && !aid->refused;
+        aid->sampled_under = *stage1;
+    }
+    if (aid->sampled)
+        *out = aid->body;
     return status;
 }
 
