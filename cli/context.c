@@ -187,20 +187,44 @@ static wm_status read_length(double *cm, const args *a, const char *option, cons
     return text ? wm_length_parse(cm, text, settings->plan.units, err) : WM_OK;
 }
 
-static wm_status read_arcs(wm_wishes *out, const args *a, const wm_settings *settings, wm_error *err)
+static wm_status read_row(wm_wished_row *out, const char *length, const wm_settings *settings, wm_error *err)
+{
+    wm_row row; /* asked now, since the plan comes after the long work */
+    wm_status status = wm_length_parse(&out->arc_cm, length, settings->plan.units, err);
+    return status ? status : wm_row_of(&row, out->arc_cm, 1, &settings->plan.row, err);
+}
+
+/* PLACE=LENGTH */
+static wm_status read_placed_row(wm_wished_row *out, const char *text, const wm_settings *settings, wm_error *err)
+{
+    char place[16];
+    const char *equals = strchr(text, '=');
+    size_t length = equals ? (size_t)(equals - text) : 0;
+    if (length > 0 && length < sizeof place) {
+        memcpy(place, text, length);
+        place[length] = '\0';
+        if (wm_place_parse(place, &out->place))
+            return read_row(out, equals + 1, settings, err);
+    }
+    return wm_fail(err, WM_E_USAGE, "--row can't be '%.80s'; give PLACE=LENGTH, the place back, crown, nape or side",
+                   text);
+}
+
+/* --arc is a row round the back of the head. */
+static wm_status read_rows(wm_wishes *out, const args *a, const wm_settings *settings, wm_error *err)
 {
     wm_status status = WM_OK;
-    size_t count = args_count(a, "arc");
+    size_t arcs = args_count(a, "arc"), count = arcs + args_count(a, "row");
     if (count > WM_MAX_ROWS)
-        return wm_fail(err, WM_E_USAGE, "at most %d rows fit one plan, %zu arcs are given; plan the others apart",
+        return wm_fail(err, WM_E_USAGE, "at most %d rows fit one plan, %zu are given; plan the others apart",
                        WM_MAX_ROWS, count);
     for (size_t i = 0; i < count && !status; i++) {
-        wm_row row; /* asked now, since the plan comes after the long work */
-        status = wm_length_parse(&out->arcs_cm[i], args_nth(a, "arc", i), settings->plan.units, err);
-        if (!status)
-            status = wm_row_of(&row, out->arcs_cm[i], 1, &settings->plan.row, err);
+        wm_wished_row *row = &out->rows[i];
+        row->place = WM_PLACE_BACK;
+        status = i < arcs ? read_row(row, args_nth(a, "arc", i), settings, err)
+                          : read_placed_row(row, args_nth(a, "row", i - arcs), settings, err);
     }
-    out->arc_count = count;
+    out->row_count = count;
     return status;
 }
 
@@ -213,16 +237,14 @@ static wm_status read_price(int64_t *milli, const args *a, wm_error *err)
 wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *settings, wm_error *err)
 {
     wm_wishes wishes = WM_WISHES_INIT;
-    const char *goal = args_text(a, "goal");
     wm_worn_parse(args_text(a, "worn"), &wishes.worn);
     wishes.target_zone = args_text(a, "target-zone");
     wishes.filter.in_stock = args_has(a, "in-stock");
     wishes.head.shedding = args_has(a, "shedding");
-    if (args_has(a, "hair"))
-        wm_hair_parse(args_text(a, "hair"), &wishes.head.hair);
-    if (args_has(a, "amount"))
-        wm_amount_parse(args_text(a, "amount"), &wishes.head.amount);
-    wm_status status = read_arcs(&wishes, a, settings, err);
+    wishes.hair_given = wm_hair_parse(args_text(a, "hair"), &wishes.head.hair);
+    wishes.amount_given = wm_amount_parse(args_text(a, "amount"), &wishes.head.amount);
+    wishes.purpose_given = wm_purpose_parse(args_text(a, "goal"), &wishes.purpose);
+    wm_status status = read_rows(&wishes, a, settings, err);
     if (!status)
         status = read_length(&wishes.to_length_cm, a, "to-length", settings, err);
     if (!status)
@@ -236,7 +258,7 @@ wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *setti
     if (status)
         return status;
     wishes.filter.min_length_cm = wishes.to_length_cm > 0 ? wishes.to_length_cm : 0;
-    wishes.hangs_free = (goal && strcmp(goal, "length") == 0) ||
+    wishes.hangs_free = (wishes.purpose_given && wishes.purpose == WM_PURPOSE_LENGTH) ||
                         (wishes.head.natural_length_cm > 0 && wishes.to_length_cm > wishes.head.natural_length_cm);
     *out = wishes;
     return WM_OK;

@@ -56,7 +56,7 @@ static wm_status gather(job *j, wm_error *err)
         status = context_wishes(&j->wishes, j->a, &j->settings, err);
     if (!status)
         status = output_check(j->a, err);
-    if (!status && args_has(j->a, "ics") && !args_has(j->a, "arc"))
+    if (!status && args_has(j->a, "ics") && j->wishes.row_count == 0)
         status = wm_fail(err, WM_E_USAGE, "--ics needs a plan; give the arc of the row with --arc");
     if (!status)
         status = open_client(j, err);

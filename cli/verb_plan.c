@@ -25,7 +25,11 @@ typedef struct plan_job {
 
 static wm_status take_given(plan_job *j, wm_error *err)
 {
-    return wm_stack_parse(&j->sewing.stack, args_text(j->a, "layers"), err);
+    wm_stack stack;
+    wm_status status = wm_stack_parse(&stack, args_text(j->a, "layers"), err);
+    if (!status)
+        wm_sewing_of_stack(&j->sewing, &stack, &j->wishes);
+    return status;
 }
 
 /* What was installed, else what was proposed. */
@@ -36,7 +40,8 @@ static wm_status take_visit(plan_job *j, wm_error *err)
             err, WM_E_BOOK,
             "the visit has no proposal; say what was installed: weftmatch visit set %lld --installed CODE,CODE",
             (long long)j->visit.id);
-    j->sewing.stack = j->visit.installed.count ? j->visit.installed : j->report.proposals[0].stack;
+    wm_sewing_of_stack(&j->sewing, j->visit.installed.count ? &j->visit.installed : &j->report.proposals[0].stack,
+                       &j->wishes);
     return WM_OK;
 }
 
@@ -69,7 +74,7 @@ static wm_status check_question(const args *a, wm_error *err)
         return wm_fail(err, WM_E_USAGE, "a visit and layers are two questions; give --visit or --layers");
     if (!args_has(a, "visit") && !args_has(a, "layers"))
         return wm_fail(err, WM_E_USAGE, "nothing to plan is given; give --visit ID, or --layers CODE,CODE,CODE");
-    if (!args_has(a, "arc"))
+    if (!args_has(a, "arc") && !args_has(a, "row"))
         return wm_fail(err, WM_E_USAGE,
                        "--arc is missing; measure from ear to ear where the row will lie, and give it as --arc 29");
     return WM_OK;
@@ -92,7 +97,7 @@ static wm_status make(plan_job *j, wm_error *err)
     if (!status)
         status = args_has(j->a, "layers") ? take_given(j, err) : take_visit(j, err);
     if (!status)
-        status = wm_stack_swatches(shades, &j->sewing.stack, &j->catalogue, err);
+        status = wm_stack_swatches(shades, &j->sewing.rows[0].segments[0].stack, &j->catalogue, err);
     if (status)
         return status;
     j->sewing.bead_code = *j->bead ? j->bead : NULL;

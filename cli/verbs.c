@@ -22,7 +22,7 @@ const verb_spec VERBS[] = {
     { "match", "PHOTO", 1, 1,
       "Measure, rank the catalogue, propose one shade or layers, plan the row; with --client save the visit.",
       ZONE_OPTIONS
-      "client no-save target-zone worn goal to-length natural-length arc hair amount shedding color-line cover in-stock max-price lines json html "
+      "client no-save target-zone worn goal to-length natural-length arc row hair amount shedding color-line cover in-stock max-price lines json html "
       "output force ics",
       "match client.jpg --zones client.zones.json --swatches swatches.csv\n"
       "match client.jpg --zones client.zones.json --swatches swatches.csv --client \"Anna Berg\" --arc 29 --html report.html\n",
@@ -38,7 +38,7 @@ const verb_spec VERBS[] = {
       verb_blend },
     { "plan", "", 0, 0,
       "Plan the row: beads, packs, thread, work list, quote, move-ups; for a visit or for given layers.",
-      "visit layers arc natural-length to-length hair amount shedding color-line cover swatches book json output force ics",
+      "visit layers arc row goal natural-length to-length hair amount shedding color-line cover swatches book json output force ics",
       "plan --layers moth,frost,moth --arc 29 --natural-length 35 --swatches swatches.csv\n"
       "plan --visit 1 --arc 29 --swatches swatches.csv --ics move-ups.ics\n",
       "For a visit the layers are what was installed, else what was proposed. --arc is the way from ear to ear where the row will lie.",

@@ -153,16 +153,25 @@ static const char *bead_code(const wm_report *report)
     return NULL;
 }
 
+void wm_sewing_of_stack(wm_sewing *out, const wm_stack *stack, const wm_wishes *wishes)
+{
+    for (size_t i = 0; i < wishes->row_count; i++) {
+        out->rows[i] = wm_laid_row_whole(wishes->rows[i].place, wishes->rows[i].arc_cm, stack);
+        out->rows[i].arc_cm = wishes->rows[i].arc_cm;
+    }
+    out->row_count = wishes->row_count;
+}
+
 wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consult_input *in, wm_error *err)
 {
     const wm_wishes *wishes = in->wishes;
     wm_plan_input input = WM_PLAN_INPUT_INIT;
-    memcpy(input.arcs_cm, wishes->arcs_cm, sizeof input.arcs_cm);
-    input.arc_count = wishes->arc_count;
+    input.rows = sewing->rows;
+    input.row_count = sewing->row_count;
     input.catalogue = in->catalogue;
-    input.stack = sewing->stack;
     input.bead_code = sewing->bead_code;
     input.head = wishes->head;
+    input.purpose = wishes->purpose;
     input.to_length_cm = wishes->to_length_cm;
     input.line_cm = wishes->line_cm;
     input.cover_cm = wishes->cover_cm;
@@ -172,9 +181,10 @@ wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consul
 
 static wm_status plan(work *w, wm_error *err)
 {
-    if (w->in->wishes->arc_count == 0)
+    wm_sewing sewing = { .bead_code = bead_code(w->report) };
+    if (w->in->wishes->row_count == 0)
         return WM_OK;
-    wm_sewing sewing = { w->report->proposals[0].stack, bead_code(w->report) };
+    wm_sewing_of_stack(&sewing, &w->report->proposals[0].stack, w->in->wishes);
     wm_status status = wm_consult_plan(&w->report->plan, &sewing, w->in, err);
     w->report->has_plan = !status;
     return status;

@@ -9,22 +9,35 @@
 #include "plan/plan.h"
 #include "report/report.h"
 
+/** A row that is wished for. */
+typedef struct wm_wished_row {
+    wm_place place;
+    double arc_cm;
+} wm_wished_row;
+
 /** What the client wants and the stylist says of her hair. */
 typedef struct wm_wishes {
     wm_worn worn;
     bool hangs_free;         /**< --goal length, or a wanted length below her own: M9's base weights */
     const char *target_zone; /**< NULL: M9's choice */
     wm_filter filter;
-    double arcs_cm[WM_MAX_ROWS];
-    size_t arc_count;         /**< 0: no plan */
-    double to_length_cm;      /**< negative: not given */
+    wm_wished_row rows[WM_MAX_ROWS];
+    size_t row_count; /**< 0: no plan */
+    wm_purpose purpose;
+    bool purpose_given, hair_given, amount_given; /**< else it is assumed, and the report says so */
+    double to_length_cm;                          /**< negative: not given */
     double line_cm, cover_cm; /**< M19: where regrowth meets old colour, how far the row lies below the parting;
                                  negative: not given */
     wm_head head;
 } wm_wishes;
 #define WM_WISHES_INIT                                                                                                 \
     {                                                                                                                  \
-        .to_length_cm = -1, .line_cm = -1, .cover_cm = -1, .head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, -1 }    \
+        .purpose = WM_PURPOSE_VOLUME, .to_length_cm = -1, .line_cm = -1, .cover_cm = -1, .head = {                     \
+            WM_HAIR_MEDIUM,                                                                                            \
+            WM_AMOUNT_AVERAGE,                                                                                         \
+            false,                                                                                                     \
+            -1                                                                                                         \
+        }                                                                                                              \
     }
 
 typedef struct wm_consult_input {
@@ -51,11 +64,15 @@ WM_API wm_status wm_consult_match(wm_report *out, wm_report_pictures *pictures, 
 
 /** What a plan is made for. */
 typedef struct wm_sewing {
-    wm_stack stack;
+    wm_laid_row rows[WM_MAX_ROWS];
+    size_t row_count;
     const char *bead_code; /**< NULL: none */
 } wm_sewing;
 
-/** The plan alone, from input's catalogue, settings, wishes (at least one arc) and date. */
+/** Whole layers in every row that is wished for. */
+WM_API void wm_sewing_of_stack(wm_sewing *out, const wm_stack *stack, const wm_wishes *wishes);
+
+/** The plan alone, from input's catalogue, settings, wishes and date. */
 WM_API wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consult_input *input, wm_error *err);
 
 #endif

@@ -36,8 +36,8 @@ static const setting SETTINGS[] = {
     { "area_weights", "visible area of the stack: intact,moved,edge", NUMBERS, AT(area_weights), 3, 3, 0, 1 },
     { "max_layers", "layers in one row, 1 to 3", WHOLE, AT(max_layers), 1, 0, 1, 3 },
     { "blend_g", "light in hair; blend --calibrate fits it", NUMBERS, AT(blend_g), 1, 3, 0.4, 0.9 },
-    { "load_caution_percent", "load on her hair that warns; our convention", NUMBERS, AT(plan.load_caution_percent), 1,
-      0, 1, 10000 },
+    { "load_limit_mg", "most that each held hair carries, medium hair", NUMBERS, AT(plan.load_limit_mg), 1, 1, 1,
+      1000 },
     { "max_megapixels", "largest photo", NUMBERS, AT(limits.max_megapixels), 1, 0, 1, 2000 },
     { "max_file_mib", "largest photo file", NUMBERS, AT(limits.max_file_mib), 1, 0, 1, 4096 },
 };

@@ -182,6 +182,19 @@ wm_rgb wm_stage1_apply(const wm_stage1 *stage1, wm_rgb rgb)
     return (wm_rgb){ rgb.r * stage1->gain[0], rgb.g * stage1->gain[1], rgb.b * stage1->gain[2] };
 }
 
+static double undo_curve(const wm_stage1 *stage1, int c, double linear)
+{
+    const double raised = (encoded(linear) - stage1->curve_a[c]) / stage1->curve_b[c];
+    return wm_srgb_decode(fmin(pow(fmax(raised, 0), 1 / stage1->curve_g[c]), ENCODED_TOP));
+}
+
+wm_rgb wm_stage1_undo(const wm_stage1 *stage1, wm_rgb rgb)
+{
+    if (stage1->kind == WM_STAGE1_CURVE)
+        return (wm_rgb){ undo_curve(stage1, 0, rgb.r), undo_curve(stage1, 1, rgb.g), undo_curve(stage1, 2, rgb.b) };
+    return (wm_rgb){ rgb.r / stage1->gain[0], rgb.g / stage1->gain[1], rgb.b / stage1->gain[2] };
+}
+
 void wm_stage1_window(const wm_stage1 *stage1, wm_window *window)
 {
     if (stage1->kind == WM_STAGE1_NONE)

@@ -44,6 +44,8 @@ WM_API wm_stage1 wm_stage1_exposure(const double *ratio, size_t count);
 WM_API bool wm_stage1_fit_curve(const double *e, const double *R, int n, double *a, double *b, double *g);
 
 WM_API wm_rgb wm_stage1_apply(const wm_stage1 *stage1, wm_rgb rgb);
+/** The other way: what the photo shows of a colour, as far as the curve can show it. */
+WM_API wm_rgb wm_stage1_undo(const wm_stage1 *stage1, wm_rgb rgb);
 /** Every pixel of a window, in place. */
 WM_API void wm_stage1_window(const wm_stage1 *stage1, wm_window *window);
 

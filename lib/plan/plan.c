@@ -5,14 +5,15 @@
 #include <stdio.h>
 #include <string.h>
 
-#define LOAD_PERCENT_MAX 1e6
-enum { LONG_MOVEUP_WEEKS = 8 };
+#define LOAD_LIMIT_MG_MAX 1e4
+enum { LONG_MOVEUP_WEEKS = 8, STRIPS_TOLD = 12 };
 
 /* What the words are made from. */
 typedef struct maker {
     wm_plan *plan;
     const wm_plan_input *input;
     const wm_plan_settings *settings;
+    wm_laid_row *designs; /* the rows' own, fitted to their widths */
 } maker;
 
 static void step(wm_plan *plan, const char *format, ...) WM_PRINTF(2, 3);
@@ -70,41 +71,48 @@ static wm_status check_input(const maker *m, wm_error *err)
         status = check_length(input->to_length_cm, "wanted length", err);
     if (status != WM_OK)
         return status;
-    if (input->arc_count < 1 || input->arc_count > WM_MAX_ROWS)
+    if (input->row_count < 1 || input->row_count > WM_MAX_ROWS)
         return wm_fail(err, WM_E_USAGE, "a plan has 1 to %d rows, not %zu; give each row's arc once", WM_MAX_ROWS,
-                       input->arc_count);
-    if (input->stack.count < 1 || input->stack.count > WM_MAX_LAYERS)
-        return wm_fail(err, WM_E_USAGE, "a row has 1 to %d layers, not %zu; give one code a layer, front first",
-                       WM_MAX_LAYERS, input->stack.count);
-    if (!(m->settings->load_caution_percent > 0.0 && m->settings->load_caution_percent <= LOAD_PERCENT_MAX))
-        return wm_fail(err, WM_E_USAGE,
-                       "load_caution_percent is not above 0; set it with `salon set load_caution_percent=1200`");
+                       input->row_count);
+    for (size_t i = 0; i < input->row_count; i++) {
+        size_t layers = input->rows[i].count ? input->rows[i].segments[0].stack.count : 0;
+        if (layers < 1 || layers > WM_MAX_LAYERS)
+            return wm_fail(err, WM_E_USAGE, "a row has 1 to %d layers, not %zu; give one code a layer, front first",
+                           WM_MAX_LAYERS, layers);
+    }
+    if (!(m->settings->load_limit_mg > 0.0 && m->settings->load_limit_mg <= LOAD_LIMIT_MG_MAX))
+        return wm_fail(err, WM_E_USAGE, "load_limit_mg is not above 0; set it with `salon set load_limit_mg=35`");
     return WM_OK;
 }
 
 /* ---- numbers ---- */
 
-static wm_status plan_rows(const maker *m, wm_error *err)
+static wm_status plan_row(const maker *m, size_t i, wm_error *err)
 {
     wm_plan *plan = m->plan;
-    for (size_t i = 0; i < m->input->arc_count; i++) {
-        wm_status status =
-            wm_row_of(&plan->rows[i], m->input->arcs_cm[i], (int)m->input->stack.count, &m->settings->row, err);
-        if (status != WM_OK)
-            return status;
-        plan->beads += plan->rows[i].beads;
-    }
-    plan->row_count = m->input->arc_count;
-    plan->bead_reserve = wm_bead_reserve(plan->beads, m->settings->row.bead_reserve_percent);
-    return WM_OK;
+    wm_row *row = &plan->rows[i];
+    wm_laid_row *design = &m->designs[i];
+    char length[WM_LENGTH_SIZE];
+    wm_status status = wm_row_of(row, design->arc_cm, (int)design->segments[0].stack.count, &m->settings->row, err);
+    if (status != WM_OK)
+        return status;
+    if (!wm_laid_row_fit(design, row->row_cm))
+        return wm_fail(err, WM_E_USAGE, "a row of %s is too short for this design; take one shade, or a longer row",
+                       wm_length_text(length, row->row_cm, plan->units, 1));
+    plan->beads += row->beads;
+    return wm_strips_lay(&plan->strips, (int)i, design, err);
 }
 
-static int layers_of(const wm_plan_input *input, const char *code)
+static wm_status plan_rows(const maker *m, wm_error *err)
 {
-    int layers = 0;
-    for (size_t i = 0; i < input->stack.count; i++)
-        layers += strcmp(input->stack.layers[i].code, code) == 0;
-    return layers;
+    wm_status status = WM_OK;
+    for (size_t i = 0; i < m->input->row_count && status == WM_OK; i++) {
+        m->designs[i] = m->input->rows[i];
+        status = plan_row(m, i, err);
+    }
+    m->plan->row_count = m->input->row_count;
+    m->plan->bead_reserve = wm_bead_reserve(m->plan->beads, m->settings->row.bead_reserve_percent);
+    return status;
 }
 
 static bool planned(const wm_plan *plan, const char *code)
@@ -115,21 +123,45 @@ static bool planned(const wm_plan *plan, const char *code)
     return false;
 }
 
-static wm_status plan_wefts(const maker *m, wm_error *err)
+static wm_status plan_weft(const maker *m, const char *code, wm_error *err)
 {
     wm_plan *plan = m->plan;
-    for (size_t i = 0; i < m->input->stack.count; i++) {
-        const char *code = m->input->stack.layers[i].code;
-        if (!planned(plan, code)) {
-            wm_weft_request request = { m->input->catalogue, code, layers_of(m->input, code), plan->wanted_cm };
-            wm_status status = wm_weft_of(&plan->wefts[plan->weft_count], &request, plan->rows, plan->row_count, err);
-            if (status != WM_OK)
-                return status;
-            plan->weft_count++;
-        }
+    wm_weft_request request = { m->input->catalogue, code, plan->wanted_cm };
+    if (planned(plan, code))
+        return WM_OK;
+    if (plan->weft_count == WM_PLAN_WEFTS)
+        return wm_fail(err, WM_E_USAGE, "a plan has at most %d shades; leave one out", WM_PLAN_WEFTS);
+    wm_status status = wm_weft_of(&plan->wefts[plan->weft_count], &plan->strips, &request, err);
+    plan->weft_count += status == WM_OK;
+    return status;
+}
+
+static wm_status plan_wefts(const maker *m, wm_error *err)
+{
+    wm_status status = WM_OK;
+    for (size_t i = 0; i < m->plan->strips.count && status == WM_OK; i++) { /* cutting may add strips as it goes */
+        char code[WM_CODE_SIZE];
+        memcpy(code, m->plan->strips.items[i].code, sizeof code);
+        status = plan_weft(m, code, err);
     }
-    plan->stack = m->input->stack;
-    return WM_OK;
+    return status;
+}
+
+/* Grams, what each hair carries, and whether the goal is reached (M25). */
+static void plan_amount(const maker *m)
+{
+    wm_plan *plan = m->plan;
+    wm_hung hanging = { &plan->strips, plan->wefts, plan->weft_count };
+    wm_load_input asked = { .head = plan->head,
+                            .purpose = m->input->purpose,
+                            .weft_g_per_cm = -1,
+                            .row_cm = -1,
+                            .medium_limit_mg = m->settings->load_limit_mg,
+                            .max_layers = WM_MAX_LAYERS };
+    wm_fullness_of(&plan->fullness, plan->rows, plan->row_count, &hanging, &plan->head);
+    double needed = wm_load_of(&asked).needed_g, added = plan->fullness.added_grams;
+    plan->limit_mg = wm_load_limit(&plan->head, m->settings->load_limit_mg);
+    plan->short_g = needed < 0.0 || added < 0.0 ? -1.0 : fmax(0.0, needed - added);
 }
 
 /* Beads, thread and the work are in the fee per row. */
@@ -239,52 +271,106 @@ static void steps_before_sewing(const maker *m)
         plan->bead_reserve);
 }
 
-static const wm_swatch *shade(const maker *m, size_t layer)
-{
-    return wm_catalogue_find(m->input->catalogue, m->plan->stack.layers[layer].code);
-}
+/* ---- cutting and sewing ---- */
 
-/* The gray of a sandwich is its lighter and less coloured shade. */
-static bool gray_is_inside(const maker *m)
+/* "piece 1 into 18.0 cm + 6.0 cm". */
+static void append_piece(char text[WM_PLAN_TEXT_SIZE], const maker *m, const char *code, int piece)
 {
-    const wm_plan *plan = m->plan;
-    if (plan->stack.count != 3 || strcmp(plan->stack.layers[0].code, plan->stack.layers[2].code) != 0 ||
-        strcmp(plan->stack.layers[0].code, plan->stack.layers[1].code) == 0)
-        return false;
-    wm_lab outer = shade(m, 0)->lab, inner = shade(m, 1)->lab;
-    return inner.L > outer.L && hypot(inner.a, inner.b) < hypot(outer.a, outer.b);
-}
-
-static void append_pieces(char text[WM_PLAN_TEXT_SIZE], const wm_weft *weft, wm_units units)
-{
+    const wm_strips *strips = &m->plan->strips;
     char length[WM_LENGTH_SIZE];
-    if (weft->cuttable) {
-        append(text, "%s", wm_length_text(length, weft->needed_cm, units, 1));
-        append(text, weft->pieces == 1 ? " from %d piece." : " from %d pieces, joined where one ends.", weft->pieces);
-    } else {
-        append(text, weft->pieces == 1 ? "%d whole piece, not cut" : "%d whole pieces, not cut", weft->pieces);
-        append(text, weft->folded_cm > 0.0 ? "; fold %s back into the row." : ".",
-               wm_length_text(length, weft->folded_cm, units, 1));
+    bool first = true;
+    for (size_t i = 0; i < strips->count; i++) {
+        const wm_strip *s = &strips->items[i];
+        if (s->piece != piece || strcmp(s->code, code) != 0)
+            continue;
+        if (first)
+            append(text, "piece %d into ", piece);
+        append(text, "%s%s", first ? "" : " + ", wm_length_text(length, s->length_cm, m->plan->units, 1));
+        first = false;
     }
 }
 
-static void step_layers(const maker *m)
+static int strips_of(const wm_plan *plan, const char *code)
+{
+    int count = 0;
+    for (size_t i = 0; i < plan->strips.count; i++)
+        count += strcmp(plan->strips.items[i].code, code) == 0;
+    return count;
+}
+
+/* A long list stands apart (the plan's strips). */
+static void step_cut_weft(const maker *m, const wm_weft *weft)
+{
+    char text[WM_PLAN_TEXT_SIZE] = "", length[WM_LENGTH_SIZE];
+    append(text, "Cut %s: ", weft->code);
+    if (strips_of(m->plan, weft->code) > STRIPS_TOLD)
+        append(text, "%d strips from %d pieces, by the cutting list", strips_of(m->plan, weft->code), weft->pieces);
+    for (int piece = 1; piece <= weft->pieces && strips_of(m->plan, weft->code) <= STRIPS_TOLD; piece++) {
+        append(text, "%s", piece > 1 ? "; " : "");
+        append_piece(text, m, weft->code, piece);
+    }
+    append(text, weft->rest_cm > 0.0 ? "; %s stay over." : ".",
+           wm_length_text(length, weft->rest_cm, m->plan->units, 1));
+    step(m->plan, "%s", text);
+}
+
+static void step_weft(const maker *m, const wm_weft *weft)
+{
+    char text[WM_PLAN_TEXT_SIZE] = "", length[WM_LENGTH_SIZE];
+    if (weft->pieces < 0) {
+        step(m->plan, "Measure off %s of %s; count the pieces that it takes.",
+             wm_length_text(length, weft->needed_cm, m->plan->units, 1), weft->code);
+    } else if (weft->cuttable) {
+        step_cut_weft(m, weft);
+    } else {
+        append(text, weft->pieces == 1 ? "%s: %d whole piece, not cut" : "%s: %d whole pieces, not cut", weft->code,
+               weft->pieces);
+        append(text, weft->folded_cm > 0.0 ? "; fold %s back into the row." : ".",
+               wm_length_text(length, weft->folded_cm, m->plan->units, 1));
+        step(m->plan, "%s", text);
+    }
+}
+
+/* "loam 24.0 cm", or "fog 3.0, loam 18.0, fog 3.0 cm" from the left. */
+static void append_layer(char text[WM_PLAN_TEXT_SIZE], const maker *m, int row, int layer)
+{
+    const wm_strips *strips = &m->plan->strips;
+    char length[WM_LENGTH_SIZE];
+    const char *between = "";
+    for (size_t i = 0; i < strips->count; i++) {
+        const wm_strip *s = &strips->items[i];
+        if (s->row != row || s->layer != layer)
+            continue;
+        append(text, "%s%s%s %s", between, s->code, s->joined ? " joined on," : "",
+               wm_length_text(length, s->length_cm, m->plan->units, 1));
+        between = ", ";
+    }
+}
+
+static void step_sew_row(const maker *m, size_t row)
 {
     wm_plan *plan = m->plan;
     char text[WM_PLAN_TEXT_SIZE] = "";
-    append(text, plan->stack.count == 1 ? "Sew one layer." : "Sew the layers in this order, from the head outwards: ");
-    for (size_t i = plan->stack.count; plan->stack.count > 1 && i-- > 0;)
-        append(text, "%s%s", plan->stack.layers[i].code, i > 0 ? ", " : " in front.");
-    if (gray_is_inside(m))
-        append(text, " The gray stays inside.");
-    for (size_t i = 0; i < plan->weft_count; i++) {
-        append(text, " %s: ", plan->wefts[i].code);
-        if (plan->wefts[i].pieces < 0)
-            append(text, "count the pieces.");
-        else
-            append_pieces(text, &plan->wefts[i], plan->units);
+    size_t layers = m->designs[row].segments[0].stack.count;
+    if (plan->row_count > 1)
+        append(text, "Row %zu. ", row + 1);
+    append(text,
+           layers == 1 ? "Sew the layer, from the left: " : "Sew from the head outwards, each layer from the left. ");
+    for (size_t layer = layers; layer-- > 0;) {
+        if (layers > 1)
+            append(text, "%s: ", layer + 1 == layers ? "At the head" : layer == 0 ? "In front" : "In the middle");
+        append_layer(text, m, (int)row, (int)layer);
+        append(text, layer == 0 ? "." : ". ");
     }
     step(plan, "%s", text);
+}
+
+static void steps_sewing(const maker *m)
+{
+    for (size_t i = 0; i < m->plan->weft_count; i++)
+        step_weft(m, &m->plan->wefts[i]);
+    for (size_t row = 0; row < m->plan->row_count; row++)
+        step_sew_row(m, row);
 }
 
 static void step_cut(const maker *m)
@@ -313,7 +399,7 @@ static void write_steps(const maker *m)
     wm_plan *plan = m->plan;
     char cut[WM_PLAN_TEXT_SIZE], working[WM_PLAN_TEXT_SIZE];
     steps_before_sewing(m);
-    step_layers(m);
+    steps_sewing(m);
     each_row(cut, plan, words_thread);
     each_row(working, plan, words_working);
     if (plan->row_count == 1)
@@ -328,7 +414,7 @@ static void write_steps(const maker *m)
     step_cut(m);
     step(plan, "Soften the edge with texturising shears until new and natural hair run into each other.");
     step(plan, "Finish: a texture spray takes the shine of new hair down; only then style it.");
-    step(plan, "Now judge the blend, and photograph it down and up in the same daylight as before.");
+    step(plan, "Now judge the blend. With her consent, photograph it down and up in the same daylight as before.");
 }
 
 /* ---- cautions ---- */
@@ -337,32 +423,31 @@ static double highest_load(const wm_plan *plan)
 {
     double highest = -1.0;
     for (size_t i = 0; i < plan->row_count; i++)
-        highest = fmax(highest, plan->rows[i].bead_load_percent);
+        highest = fmax(highest, plan->rows[i].mg_per_hair);
     return highest;
 }
 
-/* The load is too much above the salon's limit, and with more than two layers on hair that holds less. */
+/* M25 */
 static void caution_load(const maker *m)
 {
     wm_plan *plan = m->plan;
-    char times[40], limit[40];
-    const wm_head *head = &plan->head;
+    char mg[40], limit[40];
     double load = highest_load(plan);
-    bool weak = head->hair == WM_HAIR_FINE || head->amount == WM_AMOUNT_THIN || head->shedding;
-    if (load > m->settings->load_caution_percent)
-        caution(
-            plan,
-            "Load: each bead carries %s times the natural hair that it holds; the limit set is %s times, a convention of ours and "
-            "no measured bound. Leave out a layer, set the beads closer or take more hair into each.",
-            wm_number_text(times, load / 100.0, 1),
-            wm_number_text(limit, m->settings->load_caution_percent / 100.0, 1));
-    else if (weak && plan->stack.count > 2)
-        caution(plan, "Load: more than two layers are heavy for fine, thin or shedding hair. Leave out a layer.");
+    if (load > plan->limit_mg)
+        caution(plan,
+                "Too heavy: %s mg on each hair that holds the row, the limit is %s mg, a convention of ours and no "
+                "measured bound. Leave out a layer or take a lighter weft.",
+                wm_number_text(mg, load, 1), wm_number_text(limit, plan->limit_mg, 1));
     else if (load < 0.0)
-        caution(
-            plan,
-            "Load: it can't be worked out without the natural length and the weight and pieces of a pack. Weigh a piece in your "
-            "hand before it is sewn on.");
+        caution(plan,
+                "Load: it can't be worked out without the weight and pieces of a pack. Weigh a piece in your hand "
+                "before it is sewn on.");
+    if (plan->short_g > 0.0)
+        caution(plan, "Too little hair for %s: %s g short. Plan another row, or say so before you begin.",
+                m->input->purpose == WM_PURPOSE_LENGTH   ? "the wished length"
+                : m->input->purpose == WM_PURPOSE_VOLUME ? "the wished volume"
+                                                         : "the gray to be covered",
+                wm_number_text(mg, plan->short_g, 0));
 }
 
 static void cautions_hair(const maker *m)
@@ -384,11 +469,22 @@ static void cautions_hair(const maker *m)
             "has calmed, or leave thinning places out.");
         caution(plan, "Sudden or patchy loss of hair is for a doctor to look at first, before anything is sewn on.");
     }
-    if (plan->stack.count == 3)
+    if (m->designs[0].segments[0].stack.count == 3)
         caution(
             plan,
             "Three layers are bulky: see that they lie flat behind the ears and at the nape, with the hair up too.");
     caution_load(m);
+}
+
+/* Pieces are cut, or they are none. */
+static bool in_pieces(const maker *m, const wm_weft *weft)
+{
+    const wm_strips *strips = &m->plan->strips;
+    for (size_t i = 0; i < strips->count; i++)
+        if (strcmp(strips->items[i].code, weft->code) == 0 &&
+            strips->items[i].length_cm < m->plan->rows[strips->items[i].row].row_cm - 1e-9)
+            return true;
+    return false;
 }
 
 static void cautions_weft(const maker *m, const wm_weft *weft)
@@ -403,7 +499,11 @@ static void cautions_weft(const maker *m, const wm_weft *weft)
             plan,
             "The catalogue doesn't say how wide the pieces of %s are or how many are in a pack: count them before you order.",
             weft->code);
-    if (weft->folded_cm > 0.0)
+    if (!weft->cuttable && in_pieces(m, weft))
+        caution(plan,
+                "%s is not to be cut, and this design needs it in pieces. Take a weft of that shade that may be cut.",
+                weft->code);
+    else if (weft->folded_cm > 0.0)
         caution(
             plan,
             "%s is folded, not cut: over %s altogether it lies %s, thicker (its optical thickness of %s becomes %s) and heavier. The "
@@ -411,6 +511,9 @@ static void cautions_weft(const maker *m, const wm_weft *weft)
             weft->code, wm_length_text(length, weft->folded_cm, plan->units, 1),
             weft->fold_layers == 2 ? "double" : "several times", wm_number_text(tau, weft->tau, 2),
             wm_number_text(folded, weft->fold_layers * weft->tau, 2));
+    if (weft->joins > 0)
+        caution(plan, "%s is joined in %d place%s: lay the ends edge to edge, never over each other.", weft->code,
+                weft->joins, weft->joins == 1 ? "" : "s");
 }
 
 static void cautions_plan(const maker *m)
@@ -467,6 +570,11 @@ static void write_cautions(const maker *m)
         plan,
         "Beads pressed to the scalp and hairs crossed between beads pull and chafe: move the bead or free the hair before you "
         "sew.");
+    caution(plan, "Where a product touches skin (cleanser, spray, remover), try it on her skin two days before.");
+    caution(
+        plan,
+        "Photos and measurements are hers: take and keep them with her consent alone. At the next visit photograph her "
+        "with the old row out, or mark the zones above it.");
     caution(
         plan,
         "Pain, itching, burning or redness means that the row comes out, at once and not at the move-up; if it stays, a doctor "
@@ -478,8 +586,9 @@ static void write_cautions(const maker *m)
 
 wm_status wm_plan_make(wm_plan *out, const wm_plan_input *input, const wm_plan_settings *settings, wm_error *err)
 {
+    wm_laid_row designs[WM_MAX_ROWS];
     wm_plan plan = { .units = settings->units, .head = input->head };
-    maker m = { &plan, input, settings };
+    maker m = { &plan, input, settings, designs };
     wm_status status = check_input(&m, err);
     if (!given(plan.head.natural_length_cm))
         plan.head.natural_length_cm = -1.0;
@@ -496,8 +605,8 @@ wm_status wm_plan_make(wm_plan *out, const wm_plan_input *input, const wm_plan_s
         return status;
     if (input->bead_code)
         snprintf(plan.bead_code, sizeof plan.bead_code, "%s", input->bead_code);
-    wm_fullness_of(&plan.fullness, &plan.head, settings->row.bead_spacing_cm);
-    wm_fullness_add(&plan.fullness, plan.rows, plan.row_count, plan.wefts, plan.weft_count);
+    plan_amount(&m);
+    wm_design_words(plan.sewn, designs, plan.row_count, plan.units);
     write_steps(&m);
     write_cautions(&m);
     *out = plan;
@@ -511,10 +620,8 @@ wm_status wm_plan_calendar(wm_buf *out, const wm_plan *plan, const wm_plan_visit
     wm_buf summary = { 0 };
     wm_buf_text(&summary, named ? "Move-up: " : "Move-up");
     wm_buf_text(&summary, named ? visit->client : "");
-    append(description, "%zu row%s, %d beads, %d in reserve. Layers, front first:", plan->row_count,
-           plan->row_count == 1 ? "" : "s", plan->beads, plan->bead_reserve);
-    for (size_t i = 0; i < plan->stack.count; i++)
-        append(description, "%s %s", i == 0 ? "" : ",", plan->stack.layers[i].code);
+    append(description, "%zu row%s, %d beads, %d in reserve. Sewn: %.500s", plan->row_count,
+           plan->row_count == 1 ? "" : "s", plan->beads, plan->bead_reserve, plan->sewn);
     append(description, ".\nGrown since the row was set: %s.",
            wm_length_range(growth, plan->moveups.growth_cm, plan->units, 2));
     wm_calendar_info info = { visit->report_hash, visit->stamp, summary.data, description };

@@ -5,7 +5,7 @@
 #define WM_PLAN_PLAN_H
 
 #include "plan/calendar.h"
-#include "plan/length.h"
+#include "plan/design_words.h"
 #include "plan/money.h"
 #include "plan/row.h"
 
@@ -13,50 +13,51 @@ typedef struct wm_plan_settings {
     wm_units units;
     wm_row_settings row;
     int moveup_weeks;
-    double load_caution_percent;
+    double load_limit_mg; /**< on each held hair, of medium hair (M25) */
     char currency[WM_CURRENCY_SIZE];
     int64_t row_fee_milli; /**< negative: none, then no fee is quoted */
     int64_t tax_milli_percent;
 } wm_plan_settings;
-/** load_caution_percent 1200 is our own convention: each bead may carry twelve times the natural hair it holds. With
- * the usual packs (30 g on 30 cm) two layers on medium, average hair stay below it; three layers, or two on fine or
- * thin hair, don't. */
 #define WM_PLAN_SETTINGS_DEFAULT                                                                                       \
     {                                                                                                                  \
-        WM_UNITS_CM, WM_ROW_SETTINGS_DEFAULT, 6, 1200.0, "EUR", -1, 0                                                  \
+        WM_UNITS_CM, WM_ROW_SETTINGS_DEFAULT, 6, WM_LOAD_LIMIT_MG, "EUR", -1, 0                                        \
     }
 
 typedef struct wm_plan_input {
-    double arcs_cm[WM_MAX_ROWS];
-    size_t arc_count;
+    const wm_laid_row *rows; /**< each with its arc; a design for another width is fitted (wm_laid_row_fit) */
+    size_t row_count;
     const wm_catalogue *catalogue;
-    wm_stack stack;
     const char *bead_code; /**< M8; NULL: no bead shade in the catalogue */
     wm_head head;
+    wm_purpose purpose;
     double to_length_cm;      /**< negative: not given; both lengths are measured from the row down */
     double line_cm, cover_cm; /**< M19 (wm_growout); negative: not given */
     wm_date date;             /**< the day of the installation */
 } wm_plan_input;
-/** No arc and no layer; every length not given; medium, average hair. */
+/** No row; volume; every length not given; medium, average hair. */
 #define WM_PLAN_INPUT_INIT                                                                                             \
     {                                                                                                                  \
-        .head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, -1 }, .to_length_cm = -1, .line_cm = -1, .cover_cm = -1    \
+        .head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, -1 }, .purpose = WM_PURPOSE_VOLUME, .to_length_cm = -1,    \
+        .line_cm = -1, .cover_cm = -1                                                                                  \
     }
 
-enum { WM_PLAN_STEPS = 16, WM_PLAN_CAUTIONS = 20, WM_PLAN_TEXT_SIZE = 800 };
+enum { WM_PLAN_STEPS = 24, WM_PLAN_CAUTIONS = 20, WM_PLAN_TEXT_SIZE = 2400, WM_PLAN_WEFTS = 2 * WM_MAX_LAYERS };
 
 typedef struct wm_plan {
     wm_units units;
     wm_row rows[WM_MAX_ROWS];
     size_t row_count;
-    wm_stack stack;
-    double wanted_cm;             /**< to_length, else the natural length */
-    wm_weft wefts[WM_MAX_LAYERS]; /**< one a shade, in order of first appearance from the front */
+    char sewn[WM_DESIGN_WORDS_SIZE]; /**< where each shade goes, in words */
+    wm_strips strips;                /**< the cutting list */
+    double wanted_cm;                /**< to_length, else the natural length */
+    wm_weft wefts[WM_PLAN_WEFTS];    /**< one a shade, in order of first appearance from the front */
     size_t weft_count;
     int beads, bead_reserve;      /**< over all rows */
     char bead_code[WM_CODE_SIZE]; /**< "" if none */
     wm_head head;
     wm_fullness fullness;
+    double limit_mg; /**< what each held hair may carry (M25) */
+    double short_g;  /**< what the goal asks for beyond what is sewn; 0: enough; negative: not known */
     char steps[WM_PLAN_STEPS][WM_PLAN_TEXT_SIZE]; /**< the work list, in order */
     size_t step_count;
     wm_quote quote;

@@ -75,12 +75,9 @@ wm_status wm_row_of(wm_row *out, double arc_cm, int layers, const wm_row_setting
                        "an arc of %s leaves no row between the margins at the hairline, %s in all; measure it again or "
                        "set a smaller hairline_margin_cm",
                        arc, both_units(other, margins));
-    wm_row row = { .arc_cm = arc_cm,
-                   .row_cm = width,
-                   .weft_cm = width * layers,
-                   .grams = UNKNOWN,
-                   .bead_grams = UNKNOWN,
-                   .bead_load_percent = UNKNOWN };
+    wm_row row = {
+        .arc_cm = arc_cm, .row_cm = width, .weft_cm = width * layers, .grams = UNKNOWN, .mg_per_hair = UNKNOWN
+    };
     row.sections = width < SECTION_CM ? 1 : (int)floor(width / SECTION_CM + 0.5);
     row.beads = (int)whole_down(width / settings->bead_spacing_cm) + 1;
     for (int i = 0; i < 2; i++) {
@@ -134,30 +131,59 @@ static wm_status choose(const wm_swatch **out, const wm_weft_request *request, w
     return WM_OK;
 }
 
-/* The width of weft that a row takes: a shade that is not cut takes whole pieces. */
-static double taken_width(const wm_weft *weft, double row_cm)
+static double strips_cm(const wm_strips *strips, const char *code, int row)
 {
-    double width = row_cm * weft->layers;
+    double length = 0.0;
+    for (size_t i = 0; i < strips->count; i++)
+        if (strcmp(strips->items[i].code, code) == 0 && (row < 0 || strips->items[i].row == row))
+            length += strips->items[i].length_cm;
+    return length;
+}
+
+/* The width of weft that hangs on a row: a shade that is not cut hangs there in whole pieces. */
+static double taken_cm(const wm_weft *weft, const wm_strips *strips, int row)
+{
+    double width = strips_cm(strips, weft->code, row);
     return weft->cuttable || weft->piece_width_cm <= 0.0
                ? width
                : whole_up(width / weft->piece_width_cm) * weft->piece_width_cm;
 }
 
-static void count_pieces(wm_weft *weft, const wm_row *rows, size_t row_count, double stock_packs)
+/* What is folded back lies over the shade's own strips, spread evenly. */
+static void count_folded(wm_weft *weft, const wm_strips *strips)
 {
     double taken = 0.0;
-    for (size_t i = 0; i < row_count; i++) {
-        double width = taken_width(weft, rows[i].row_cm), over = width - rows[i].row_cm * weft->layers;
-        taken += width;
-        weft->fold_layers = (int)fmax(weft->fold_layers, 1.0 + whole_up(over / rows[i].row_cm));
+    for (int row = 0; row < WM_MAX_ROWS; row++) {
+        double needed = strips_cm(strips, weft->code, row), over = taken_cm(weft, strips, row) - needed;
+        if (needed <= 0.0)
+            continue;
+        taken += needed + over;
+        weft->fold_layers = (int)fmax(weft->fold_layers, 1.0 + whole_up(over / needed));
     }
-    double left, pieces = whole_up(taken / weft->piece_width_cm);
-    weft->pieces = (int)pieces;
-    left = fmax(0.0, pieces * weft->piece_width_cm - weft->needed_cm);
-    left = left < ROUNDING * weft->piece_width_cm * pieces ? 0.0 : left;
-    weft->folded_cm = weft->cuttable ? 0.0 : left;
-    weft->rest_cm = weft->cuttable ? left : 0.0;
-    if (weft->pieces_per_pack <= 0)
+    weft->pieces = (int)whole_up(taken / weft->piece_width_cm);
+    weft->folded_cm = taken - weft->needed_cm < ROUNDING * taken ? 0.0 : taken - weft->needed_cm;
+    weft->rest_cm = 0.0;
+}
+
+static wm_status count_pieces(wm_weft *weft, wm_strips *strips, wm_error *err)
+{
+    wm_cut_stock stock = { weft->code, weft->piece_width_cm, weft->pieces_per_pack };
+    wm_cut cut = { 0 };
+    if (!weft->cuttable) {
+        count_folded(weft, strips);
+        return WM_OK;
+    }
+    wm_status status = wm_cut_strips(&cut, strips, &stock, err);
+    weft->pieces = cut.pieces;
+    weft->joins = cut.joins;
+    weft->rest_cm = cut.rest_cm;
+    weft->folded_cm = 0.0;
+    return status;
+}
+
+static void count_packs(wm_weft *weft, double stock_packs)
+{
+    if (weft->pieces < 0 || weft->pieces_per_pack <= 0)
         return;
     weft->packs = (weft->pieces + weft->pieces_per_pack - 1) / weft->pieces_per_pack;
     weft->rest_pieces = weft->packs * weft->pieces_per_pack - weft->pieces;
@@ -174,14 +200,13 @@ static double grams_per_cm(const wm_weft *weft, double pack_weight_g)
     return pack_weight_g / (weft->pieces_per_pack * weft->piece_width_cm) * kept;
 }
 
-wm_status wm_weft_of(wm_weft *out, const wm_weft_request *request, const wm_row *rows, size_t row_count, wm_error *err)
+wm_status wm_weft_of(wm_weft *out, wm_strips *strips, const wm_weft_request *request, wm_error *err)
 {
     const wm_swatch *swatch = NULL;
     wm_status status = choose(&swatch, request, err);
     if (status != WM_OK)
         return status;
-    wm_weft weft = { .layers = request->layers,
-                     .length_cm = swatch->length_cm,
+    wm_weft weft = { .length_cm = swatch->length_cm,
                      .cuttable = swatch->cuttable,
                      .piece_width_cm = swatch->piece_width_cm >= PIECE_MIN_CM ? swatch->piece_width_cm : UNKNOWN,
                      .pieces = -1,
@@ -196,52 +221,47 @@ wm_status wm_weft_of(wm_weft *out, const wm_weft_request *request, const wm_row 
                      .tau = wm_swatch_tau(swatch) };
     memcpy(weft.code, swatch->code, sizeof weft.code);
     memcpy(weft.name, swatch->name, sizeof weft.name);
-    for (size_t i = 0; i < row_count; i++)
-        weft.needed_cm += rows[i].row_cm * request->layers;
+    weft.needed_cm = strips_cm(strips, weft.code, -1);
     weft.has_trim = request->wanted_cm > 0.0 && swatch->length_cm > 0.0;
     if (weft.has_trim)
         weft.trim_cm =
             fabs(swatch->length_cm - request->wanted_cm) < ROUNDING ? 0.0 : swatch->length_cm - request->wanted_cm;
     if (weft.piece_width_cm > 0.0)
-        count_pieces(&weft, rows, row_count, swatch->stock_packs);
+        status = count_pieces(&weft, strips, err);
+    if (status != WM_OK)
+        return status;
+    count_packs(&weft, swatch->stock_packs);
     weft.grams_per_cm = grams_per_cm(&weft, swatch->pack_weight_g);
     *out = weft;
     return WM_OK;
 }
 
-void wm_fullness_of(wm_fullness *out, const wm_head *head, double bead_spacing_cm)
-{
-    double hairs = wm_held_hairs_per_cm(head->amount) * bead_spacing_cm;
-    *out = (wm_fullness){ wm_head_grams(head), UNKNOWN, UNKNOWN, hairs, UNKNOWN };
-    if (out->natural_grams > 0.0)
-        out->bead_natural_grams = hairs * wm_head_grams_a_hair(head);
-}
-
-static double grams_of_row(const wm_row *row, const wm_weft *wefts, size_t weft_count)
+static double grams_of_row(const wm_hung *hanging, int row)
 {
     double grams = 0.0;
-    for (size_t i = 0; i < weft_count; i++) {
-        if (wefts[i].grams_per_cm < 0.0)
+    for (size_t i = 0; i < hanging->weft_count; i++) {
+        double width = taken_cm(&hanging->wefts[i], hanging->strips, row);
+        if (width > 0.0 && hanging->wefts[i].grams_per_cm < 0.0)
             return UNKNOWN;
-        grams += wefts[i].grams_per_cm * taken_width(&wefts[i], row->row_cm);
+        grams += hanging->wefts[i].grams_per_cm * width;
     }
     return grams;
 }
 
-void wm_fullness_add(wm_fullness *fullness, wm_row *rows, size_t row_count, const wm_weft *wefts, size_t weft_count)
+void wm_fullness_of(wm_fullness *out, wm_row *rows, size_t row_count, const wm_hung *hanging, const wm_head *head)
 {
     double added = 0.0;
+    *out = (wm_fullness){ wm_head_grams(head), UNKNOWN, UNKNOWN };
     for (size_t i = 0; i < row_count; i++) {
-        double grams = grams_of_row(&rows[i], wefts, weft_count);
+        double grams = grams_of_row(hanging, (int)i);
         if (grams < 0.0)
-            return; /* the same wefts hang in every row: none is known */
+            added = UNKNOWN;
+        else
+            rows[i].mg_per_hair = wm_load_mg(grams, rows[i].row_cm, head->amount);
         rows[i].grams = grams;
-        rows[i].bead_grams = grams / rows[i].beads;
-        if (fullness->bead_natural_grams > 0.0)
-            rows[i].bead_load_percent = 100.0 * rows[i].bead_grams / fullness->bead_natural_grams;
-        added += grams;
+        added = added < 0.0 ? added : added + grams;
     }
-    fullness->added_grams = added;
-    if (fullness->natural_grams > 0.0)
-        fullness->added_percent = 100.0 * added / fullness->natural_grams;
+    out->added_grams = added;
+    if (added >= 0.0 && out->natural_grams > 0.0)
+        out->added_percent = 100.0 * added / out->natural_grams;
 }

@@ -1,15 +1,14 @@
-/* row: the arithmetic of one or more rows: width, weft and packs, beads, thread, fullness and load. Numbers only; the
- * words are in `plan`. Trade rules are common practice, no source, unless a source is named. Unknown numbers are
- * negative. */
+/* row: the arithmetic of one or more rows: width, weft and packs, beads, thread, grams and what each hair carries.
+ * Numbers only; the words are in `plan`. Trade rules are common practice, no source, unless a source is named. Unknown
+ * numbers are negative. */
 #ifndef WM_PLAN_ROW_H
 #define WM_PLAN_ROW_H
 
 #include "core/status.h"
 #include "load/load.h"
-#include "match/layers.h"
 #include "match/shades.h"
+#include "plan/cutting.h"
 
-enum { WM_MAX_ROWS = 8 };
 #define WM_ARC_MAX_CM 70.0 /**< no head is longer around */
 
 /** The settings that the arithmetic needs. */
@@ -34,9 +33,8 @@ typedef struct wm_row {
     int beads;               /**< floor(row / spacing) + 1 */
     double thread_cut_cm[2]; /**< row x (1 + further widths); used doubled: */
     double thread_working_cm[2];
-    double grams;             /**< hair that hangs on it after the cut */
-    double bead_grams;        /**< of these on each bead */
-    double bead_load_percent; /**< against the natural hair that the bead holds */
+    double grams;       /**< hair that hangs on it after the cut */
+    double mg_per_hair; /**< of these on each hair that the row holds (M25) */
 } wm_row;
 
 /** Width, sections, beads, thread. WM_E_USAGE: an arc that is no length, too short for the margins, or longer than
@@ -51,17 +49,17 @@ WM_API int wm_bead_reserve(int beads, double percent);
 /** One shade over all rows. */
 typedef struct wm_weft {
     char code[WM_CODE_SIZE], name[WM_NAME_SIZE];
-    int layers;       /**< in each row */
-    double needed_cm; /**< row x layers, over all rows */
+    double needed_cm; /**< of its strips, over all rows */
     double length_cm; /**< as stocked; unknown when the catalogue has none */
     double trim_cm;   /**< stocked less wanted; only if `has_trim`; negative: too short by that much */
     bool has_trim;
     bool cuttable;
     double piece_width_cm;
     int pieces, pieces_per_pack, packs, packs_to_order; /**< negative: unknown */
-    double folded_cm; /**< when not cuttable: width folded back into the rows, beyond what the layers need */
-    int fold_layers;  /**< thicknesses where the most of it lies; 1 when nothing is folded */
-    double rest_cm;   /**< width of the cut piece that is left */
+    int joins;                                          /**< strips that go on where a piece has ended */
+    double folded_cm; /**< when not cuttable: width folded back into the rows, beyond what the strips need */
+    int fold_layers;  /**< thicknesses of a layer where the most of it is folded; 1 when nothing is */
+    double rest_cm;   /**< width that is left of the pieces cut into */
     int rest_pieces;  /**< whole pieces that are left */
     int64_t pack_price_milli;
     double grams_per_cm; /**< hair of 1 cm of width after the cut */
@@ -72,28 +70,28 @@ typedef struct wm_weft {
 typedef struct wm_weft_request {
     const wm_catalogue *catalogue;
     const char *code;
-    int layers;
     double wanted_cm; /**< from the row down; negative: not given */
 } wm_weft_request;
 
-/** Pieces of a cuttable shade are joined and cut over all rows. One that is not cuttable runs back and forth in its
- * row, folded at the row's ends from layer to layer, in whole pieces; what is left of them is folded back into the row,
- * where the weft then lies double. Picks the length (in stock first, then the shortest that is not shorter than wanted,
- * else the longest), counts pieces, packs and rests. WM_E_INPUT when the catalogue has no hair of that code (names the
- * nearest). */
-WM_API wm_status wm_weft_of(wm_weft *out, const wm_weft_request *request, const wm_row *rows, size_t row_count,
-                            wm_error *err);
+/** The weft that the shade's strips are cut from (`cutting`: the strips get their pieces). A shade that is not cut runs
+ * back and forth in its row, in whole pieces; what is left of them is folded back, and its strips get no piece. Picks
+ * the length (in stock first, then the shortest that is not shorter than wanted, else the longest), counts pieces,
+ * packs and rests. WM_E_INPUT when the catalogue has no hair of that code (names the nearest). */
+WM_API wm_status wm_weft_of(wm_weft *out, wm_strips *strips, const wm_weft_request *request, wm_error *err);
 
 typedef struct wm_fullness {
-    double natural_grams; /**< hair count x cross-section x length x 1.32 g/cm3 */
+    double natural_grams; /**< her own hair (M25) */
     double added_grams, added_percent;
-    double hairs_per_bead;     /**< of the natural hair */
-    double bead_natural_grams; /**< their mass */
 } wm_fullness;
 
-/** Fullness of the whole head, and the grams and load of each row. What can't be known stays unknown. */
-WM_API void wm_fullness_of(wm_fullness *out, const wm_head *head, double bead_spacing_cm);
-WM_API void wm_fullness_add(wm_fullness *fullness, wm_row *rows, size_t row_count, const wm_weft *wefts,
-                            size_t weft_count);
+/** What hangs on each row. */
+typedef struct wm_hung {
+    const wm_strips *strips;
+    const wm_weft *wefts;
+    size_t weft_count;
+} wm_hung;
+/** Fullness of the whole head, and the grams and mg per hair of each row. What can't be known stays unknown. */
+WM_API void wm_fullness_of(wm_fullness *out, wm_row *rows, size_t row_count, const wm_hung *hanging,
+                           const wm_head *head);
 
 #endif

@@ -41,12 +41,11 @@ static void thread_fact(wm_page *page, const wm_row *row)
               wm_length_range(doubled, row->thread_working_cm, page->units, 0));
 }
 
-static void load_fact(wm_page *page, double percent)
+static void load_fact(wm_page *page, double mg, double limit_mg)
 {
-    char number[48], text[80];
-    snprintf(text, sizeof text, "%s times the natural hair it holds", wm_number_text(number, percent / 100, 1));
-    if (percent >= 0)
-        wm_markup(page->out, "<div class=\"wide\"><dt>Load of a bead</dt><dd>%s</dd></div>", text);
+    if (mg >= 0 && limit_mg > 0)
+        wm_markup(page->out, "<div class=\"wide\"><dt>On each hair</dt><dd>%1 mg, limit %1 mg</dd></div>", mg,
+                  limit_mg);
 }
 
 static void write_rows(wm_page *page, const wm_plan *plan)
@@ -62,7 +61,7 @@ static void write_rows(wm_page *page, const wm_plan *plan)
         count_fact(page, "Beads", row->beads, "");
         number_fact(page, "Hair on it", row->grams, "g");
         thread_fact(page, row);
-        load_fact(page, row->bead_load_percent);
+        load_fact(page, row->mg_per_hair, plan->limit_mg);
         wm_buf_text(page->out, "</dl>");
     }
 }
@@ -70,7 +69,6 @@ static void write_rows(wm_page *page, const wm_plan *plan)
 static void write_weft(wm_page *page, const wm_weft *w)
 {
     wm_markup(page->out, "<h4>%s%s%s</h4><dl class=\"facts\">", w->code, *w->name ? " " : "", w->name);
-    count_fact(page, "Layers", w->layers, "");
     length_fact(page, "Weft", w->needed_cm, 1);
     length_fact(page, "Length", w->length_cm, 0);
     count_fact(page, "Pieces", w->pieces, "");

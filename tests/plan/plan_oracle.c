@@ -2,7 +2,6 @@
  * Python's datetime and decimal and with an independent iCalendar parser. */
 #include "plan/plan.h"
 #include "support/rng.h"
-#include "support/stack.h"
 
 #include <inttypes.h>
 #include <stdio.h>
@@ -57,9 +56,7 @@ static void quotes(rng *r)
 
 static int calendar(const char *client)
 {
-    wm_plan plan = {
-        .row_count = 1, .beads = 25, .bead_reserve = 3, .stack = stack_of("walnut / mist, light / walnut")
-    };
+    wm_plan plan = { .row_count = 1, .beads = 25, .bead_reserve = 3, .sewn = "walnut; mist, light in front" };
     wm_plan_visit visit = { client, "0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef", 1709208000 };
     wm_buf out = { 0 };
     int failed = wm_moveups_of(&plan.moveups, (wm_date){ 2024, 1, 18 }, 6, NULL) != WM_OK ||

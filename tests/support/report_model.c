@@ -1,5 +1,5 @@
 #include "support/report_model.h"
-#include "support/stack.h"
+#include "support/design.h"
 
 #include <math.h>
 #include <stdint.h>
@@ -352,11 +352,9 @@ static void plan(wm_report *r)
     wm_plan_input input = WM_PLAN_INPUT_INIT;
     settings.row_fee_milli = 180000;
     settings.tax_milli_percent = 19000;
-    input.arcs_cm[0] = 29;
-    input.arcs_cm[1] = 31;
-    input.arc_count = 2;
+    input.rows = rows_of("fern,mist,fern", (const double[]){ 29, 31, 0 });
+    input.row_count = 2;
     input.catalogue = &catalogue;
-    input.stack = stack_of("fern,mist,fern");
     input.bead_code = "bark";
     input.head.natural_length_cm = 35;
     input.date = (wm_date){ 2024, 3, 14 };

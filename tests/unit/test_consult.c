@@ -78,8 +78,8 @@ static void the_report_holds_everything_in_its_order(void **state)
     open_salon(&s);
     s.in.client = "Anna Berg";
     snprintf(s.settings.salon_name, sizeof s.settings.salon_name, "Fern and Linen");
-    s.wishes.arcs_cm[0] = 29;
-    s.wishes.arc_count = 1;
+    s.wishes.rows[0] = (wm_wished_row){ WM_PLACE_BACK, 29 };
+    s.wishes.row_count = 1;
     wm_report r;
     wm_report_pictures pictures = { 0 };
     wm_error err = { 0 };
@@ -229,13 +229,13 @@ static void failures_leave_nothing_behind(void **state)
     s.wishes.filter.max_price_milli = 1;
     fails(&s, WM_E_INPUT, "no hair shade is left to propose; loosen the filters or add shades to the catalogue");
     s.wishes.filter.max_price_milli = 0;
-    s.wishes.arcs_cm[0] = 2;
-    s.wishes.arc_count = 1;
+    s.wishes.rows[0] = (wm_wished_row){ WM_PLACE_BACK, 2 };
+    s.wishes.row_count = 1;
     fails(
         &s, WM_E_USAGE,
         "an arc of 2.0 cm (0.8 in) leaves no row between the margins at the hairline, 5.0 cm (2.0 in) in all; measure it again "
         "or set a smaller hairline_margin_cm");
-    s.wishes.arc_count = 0;
+    s.wishes.row_count = 0;
     wm_catalogue empty = { 0 };
     s.in.catalogue = &empty;
     wm_report report;

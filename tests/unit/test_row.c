@@ -1,8 +1,7 @@
-/* row: every step of the arithmetic by worked examples. Trade rules: common practice, no source. Hair:
- * reference/hair_facts.csv. The catalogue is invented. */
+/* row: every step of the arithmetic by worked examples. Trade rules: common practice, no source. The catalogue is
+ * invented. */
 #include "plan/row.h"
 #include "support/near.h"
-#include "support/table.h"
 
 #include <math.h>
 #include <string.h>
@@ -31,7 +30,7 @@ static void a_29_cm_arc_gives_a_24_cm_row_with_25_beads(void **state)
     near("thread cut, high", row.thread_cut_cm[1], 264, 1e-12); /* 24 x (1 + 10) */
     near("thread working, low", row.thread_working_cm[0], 108, 1e-12);
     near("thread working, high", row.thread_working_cm[1], 132, 1e-12);
-    assert_true(row.grams < 0 && row.bead_grams < 0 && row.bead_load_percent < 0);
+    assert_true(row.grams < 0 && row.mg_per_hair < 0);
 }
 
 /* 0.1-steps that floating point can't hold: the quotient falls just short of a whole number. */
@@ -118,207 +117,191 @@ static wm_swatch swatch(const char *code, double length_cm)
     return s;
 }
 
-static wm_weft weft_of(wm_swatch *items, size_t count, wm_weft_request request, const wm_row *rows, size_t row_count)
+static wm_strips strips;
+
+/* Whole layers in rows of these widths; 0 ends them. */
+static void lay(const char *code, int layers, const double *rows_cm)
+{
+    wm_stack stack = { .count = 0 };
+    strips.count = 0;
+    for (int i = 0; i < layers; i++)
+        wm_stack_add(&stack, code);
+    for (int i = 0; rows_cm[i] > 0; i++) {
+        wm_laid_row row = wm_laid_row_whole(WM_PLACE_BACK, rows_cm[i], &stack);
+        assert_int_equal(wm_strips_lay(&strips, i, &row, NULL), WM_OK);
+    }
+}
+#define LAY(code, layers, ...) lay(code, layers, (const double[]){ __VA_ARGS__, 0 })
+
+static wm_weft weft_of(wm_swatch *items, size_t count, double wanted_cm)
 {
     wm_weft weft;
     wm_error err = { 0 };
     wm_catalogue catalogue = { .items = items, .count = count };
-    request.catalogue = &catalogue;
-    assert_int_equal(wm_weft_of(&weft, &request, rows, row_count, &err), WM_OK);
+    wm_weft_request request = { &catalogue, strips.items[0].code, wanted_cm };
+    if (wm_weft_of(&weft, &strips, &request, &err) != WM_OK)
+        fail_msg("%s", err.text);
     return weft;
 }
 
 static void the_stocked_length_is_the_nearest_that_is_not_shorter(void **state)
 {
     (void)state;
-    wm_row row = row_of(29, 1);
     wm_swatch items[] = { swatch("oat", 60), swatch("oat", 40), swatch("oat", 45), swatch("oat", 50),
                           swatch("rye", 42) };
-    wm_weft_request request = { NULL, "oat", 1, 41 };
-    near("stocked length", weft_of(items, 5, request, &row, 1).length_cm, 45.0, 0);
-    near("trim", weft_of(items, 5, request, &row, 1).trim_cm, 4, 1e-12);
-    request.wanted_cm = 45;
-    near("stocked length", weft_of(items, 5, request, &row, 1).length_cm, 45.0, 0); /* equal is not shorter */
-    near("no trim", weft_of(items, 5, request, &row, 1).trim_cm, 0, 0);
-    request.wanted_cm = 41;
+    LAY("oat", 1, 24);
+    near("stocked length", weft_of(items, 5, 41).length_cm, 45.0, 0);
+    near("trim", weft_of(items, 5, 41).trim_cm, 4, 1e-12);
+    near("stocked length", weft_of(items, 5, 45).length_cm, 45.0, 0); /* equal is not shorter */
+    near("no trim", weft_of(items, 5, 45).trim_cm, 0, 0);
     items[2].stock_packs = 0;
-    near("stocked length", weft_of(items, 5, request, &row, 1).length_cm, 50.0, 0); /* 45 is out of stock */
+    near("stocked length", weft_of(items, 5, 41).length_cm, 50.0, 0); /* 45 is out of stock */
     items[0].stock_packs = items[3].stock_packs = 0;
-    near("stocked length", weft_of(items, 5, request, &row, 1).length_cm, 45.0,
-         0); /* none is in stock: the shortest to order */
-    request.wanted_cm = 65;
-    wm_weft weft = weft_of(items, 5, request, &row, 1);
+    near("stocked length", weft_of(items, 5, 41).length_cm, 45.0, 0); /* none is in stock: the shortest to order */
+    wm_weft weft = weft_of(items, 5, 65);
     near("stocked length", weft.length_cm, 60, 0); /* too short: the longest */
     near("short by", weft.trim_cm, -5, 1e-12);
     items[1].length_cm = -1;
-    assert_true(weft_of(items, 5, request, &row, 1).length_cm < 0); /* of unknown length: it may do */
-    assert_false(weft_of(items, 5, request, &row, 1).has_trim);
+    assert_true(weft_of(items, 5, 65).length_cm < 0); /* of unknown length: it may do */
+    assert_false(weft_of(items, 5, 65).has_trim);
     items[1].length_cm = 40;
     items[1].stock_packs = 1;
-    request.wanted_cm = -1;
-    weft = weft_of(items, 5, request, &row, 1);
+    weft = weft_of(items, 5, -1);
     near("stocked length", weft.length_cm, 40, 0);
     assert_false(weft.has_trim); /* no length wanted */
 }
 
-static void pieces_are_joined_over_all_rows(void **state)
+/* Two rows of two layers, 24, 24, 28 and 28 cm: one length from each piece of 30, none joined. */
+static void packs_are_counted_over_all_rows(void **state)
 {
     (void)state;
-    wm_row rows[] = { row_of(29, 3), row_of(33, 3) }; /* 24 and 28 cm */
     wm_swatch items[] = { swatch("oat", 60) };
-    wm_weft weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 2, 55 }, rows, 2);
-    near("needed", weft.needed_cm, 104, 1e-12);            /* 2 x (24 + 28) */
-    assert_int_equal(weft.pieces, 4);                      /* 104 / 30 = 3.47 */
-    assert_int_equal(weft.packs, 2);                       /* of 3 */
-    assert_int_equal(weft.packs_to_order, 0);              /* 2 in stock */
-    near("rest of the cut piece", weft.rest_cm, 16, 1e-9); /* 4 x 30 - 104 */
-    assert_int_equal(weft.rest_pieces, 2);                 /* 6 - 4 */
+    LAY("oat", 2, 24, 28);
+    wm_weft weft = weft_of(items, 1, 55);
+    near("needed", weft.needed_cm, 104, 1e-12); /* 2 x (24 + 28) */
+    assert_int_equal(weft.pieces, 4);
+    assert_int_equal(weft.joins, 0);
+    assert_int_equal(weft.packs, 2);                    /* of 3 */
+    assert_int_equal(weft.packs_to_order, 0);           /* 2 in stock */
+    near("left of the pieces", weft.rest_cm, 16, 1e-9); /* 4 x 30 - 104 */
+    assert_int_equal(weft.rest_pieces, 2);              /* 6 - 4 */
     near("folded", weft.folded_cm, 0, 0);
     assert_int_equal(weft.fold_layers, 1);
     near("trim", weft.trim_cm, 5, 1e-12);
     near("grams a cm", weft.grams_per_cm, 90.0 / 90.0 * 55.0 / 60.0, 1e-12);
     items[0].stock_packs = 0.5; /* an opened pack */
-    assert_int_equal(weft_of(items, 1, (wm_weft_request){ NULL, "oat", 2, 55 }, rows, 2).packs_to_order, 2);
+    assert_int_equal(weft_of(items, 1, 55).packs_to_order, 2);
     items[0].stock_packs = 1.5;
-    assert_int_equal(weft_of(items, 1, (wm_weft_request){ NULL, "oat", 2, 55 }, rows, 2).packs_to_order, 1);
+    assert_int_equal(weft_of(items, 1, 55).packs_to_order, 1);
     items[0].stock_packs = -1;
-    assert_int_equal(weft_of(items, 1, (wm_weft_request){ NULL, "oat", 2, 55 }, rows, 2).packs_to_order, -1);
+    assert_int_equal(weft_of(items, 1, 55).packs_to_order, -1);
 }
 
-/* 3 x 24 cm on pieces of 24 cm, of 0.8 cm, of a third: no piece more because of rounding. */
+/* 24 cm on pieces of 24 cm, 72 cm on one of 72: no piece more because of rounding. */
 static void pieces_that_fit_exactly_leave_nothing(void **state)
 {
     (void)state;
-    wm_row row = row_of(29, 3);
     wm_swatch items[] = { swatch("oat", 45) };
-    static const double widths[] = { 24, 0.8, 7.2, 0.3, 72 };
-    static const int pieces[] = { 3, 90, 10, 240, 1 };
-    for (int i = 0; i < 5; i++) {
+    static const double widths[] = { 24, 72, 4.8 };
+    static const int pieces[] = { 3, 1, 15 };
+    for (int i = 0; i < 3; i++) {
         items[0].piece_width_cm = widths[i];
-        wm_weft weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 3, 40 }, &row, 1);
+        items[0].cuttable = true;
+        LAY("oat", 3, 24);
+        wm_weft weft = weft_of(items, 1, 40);
         assert_int_equal(weft.pieces, pieces[i]);
         near("rest", weft.rest_cm, 0, 0);
         items[0].cuttable = false;
-        weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 3, 40 }, &row, 1);
+        LAY("oat", 3, 24);
+        weft = weft_of(items, 1, 40);
         assert_int_equal(weft.pieces, pieces[i]);
         near("fold", weft.folded_cm, 0, 0);
         assert_int_equal(weft.fold_layers, 1);
-        items[0].cuttable = true;
     }
-    assert_int_equal(wm_row_of(&row, 1.1, 3, &(wm_row_settings){ 0.2, 10, 0, { 8, 10 } }, NULL), WM_OK);
     items[0].piece_width_cm = 3.3; /* 3 x 1.1 is 3.3000000000000003 */
-    assert_int_equal(weft_of(items, 1, (wm_weft_request){ NULL, "oat", 3, 40 }, &row, 1).pieces, 1);
-    items[0].cuttable = false;
-    wm_weft weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 3, 40 }, &row, 1);
-    assert_int_equal(weft.pieces, 1);
-    assert_int_equal(weft.fold_layers, 1);
+    LAY("oat", 3, 1.1);
+    assert_int_equal(weft_of(items, 1, 40).pieces, 1);
 }
 
 /* A shade that may not be cut: whole pieces, back and forth within each row, the rest doubled (B15: tau adds). */
 static void what_is_not_cuttable_is_folded(void **state)
 {
     (void)state;
-    wm_row rows[] = { row_of(29, 1), row_of(33, 1) };
     wm_swatch items[] = { swatch("oat", 50) };
     items[0].cuttable = false;
-    wm_weft weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 1, 40 }, rows, 2);
+    LAY("oat", 1, 24, 28);
+    wm_weft weft = weft_of(items, 1, 40);
     assert_int_equal(weft.pieces, 2);        /* one piece of 30 for 24, one for 28 */
     near("folded", weft.folded_cm, 8, 1e-9); /* 6 + 2 */
     assert_int_equal(weft.fold_layers, 2);
     near("rest", weft.rest_cm, 0, 0);
     assert_int_equal(weft.rest_pieces, 1);
+    assert_int_equal(strips.items[0].piece, 0);
     near("tau of one layer", weft.tau, 2.7559, 5e-5); /* 30 g on 300 mm x 500 mm: BV14 */
-    weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 2, 40 }, rows, 1);
+    LAY("oat", 2, 24);
+    weft = weft_of(items, 1, 40);
     assert_int_equal(weft.pieces, 2); /* 48 cm back and forth */
     near("folded twice", weft.folded_cm, 12, 1e-9);
+    /* three layers of 24 from one piece of 100: 28 cm are left for 72 cm of layers, which lie double, never in three */
+    items[0].piece_width_cm = 100;
+    LAY("oat", 3, 24);
+    weft = weft_of(items, 1, 40);
+    assert_int_equal(weft.pieces, 1);
+    near("folded over three layers", weft.folded_cm, 28, 1e-9);
+    assert_int_equal(weft.fold_layers, 2);
     items[0].piece_width_cm = 60;
-    weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 1, 40 }, rows, 1);
+    LAY("oat", 1, 24);
+    weft = weft_of(items, 1, 40);
     assert_int_equal(weft.pieces, 1);
     near("folded over and over", weft.folded_cm, 36, 1e-9);
     assert_int_equal(weft.fold_layers, 3); /* 24 + 24 + 12 */
     wm_fullness fullness;
     wm_head head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, 40 };
-    wm_fullness_of(&fullness, &head, 1.0);
-    wm_fullness_add(&fullness, rows, 1, &weft, 1);
-    near("the whole piece hangs there", rows[0].grams, 30.0 * 40 / 50,
-         1e-9); /* a third of 90 g, cut from 50 to 40 cm */
+    wm_row row = row_of(29, 1);
+    wm_fullness_of(&fullness, &row, 1, &(wm_hung){ &strips, &weft, 1 }, &head);
+    near("the whole piece hangs there", row.grams, 30.0 * 40 / 50, 1e-9); /* a third of 90 g, cut from 50 to 40 cm */
+    near("on each hair", row.mg_per_hair, 13, 1e-9);                      /* 24 g / 24 cm / 76.923 */
 }
 
 static void what_the_catalogue_does_not_say_stays_unknown(void **state)
 {
     (void)state;
-    wm_row row = row_of(29, 1);
     wm_swatch items[] = { swatch("oat", 45) };
     items[0].piece_width_cm = -1;
-    wm_weft weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 1, 40 }, &row, 1);
+    LAY("oat", 1, 24);
+    wm_weft weft = weft_of(items, 1, 40);
     assert_true(weft.pieces < 0 && weft.packs < 0 && weft.packs_to_order < 0 && weft.rest_pieces < 0 &&
                 weft.rest_cm < 0);
     assert_true(weft.grams_per_cm < 0);
     near("needed all the same", weft.needed_cm, 24, 1e-12);
     items[0].piece_width_cm = 1e-9; /* a slip of the pen: no millions of pieces */
-    assert_true(weft_of(items, 1, (wm_weft_request){ NULL, "oat", 1, 40 }, &row, 1).pieces < 0);
+    assert_true(weft_of(items, 1, 40).pieces < 0);
     items[0].piece_width_cm = 30;
     items[0].pieces_per_pack = -1;
-    weft = weft_of(items, 1, (wm_weft_request){ NULL, "oat", 1, 40 }, &row, 1);
+    weft = weft_of(items, 1, 40);
     assert_true(weft.pieces == 1 && weft.packs < 0 && weft.grams_per_cm < 0);
     wm_fullness fullness;
     wm_head head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, 40 };
-    wm_fullness_of(&fullness, &head, 1.0);
-    wm_fullness_add(&fullness, &row, 1, &weft, 1);
-    assert_true(fullness.added_grams < 0 && fullness.added_percent < 0 && row.grams < 0 && row.bead_load_percent < 0);
+    wm_row row = row_of(29, 1);
+    wm_fullness_of(&fullness, &row, 1, &(wm_hung){ &strips, &weft, 1 }, &head);
+    assert_true(fullness.added_grams < 0 && fullness.added_percent < 0 && row.grams < 0 && row.mg_per_hair < 0);
     assert_true(fullness.natural_grams > 0);
 }
 
 static void an_unknown_code_names_the_nearest(void **state)
 {
     (void)state;
-    wm_row row = row_of(29, 1);
     wm_swatch items[] = { swatch("walnut", 45), swatch("bean", 45) };
     items[1].kind = WM_SWATCH_BEAD;
     wm_catalogue catalogue = { .items = items, .count = 2 };
     wm_weft weft = { .pieces = -7 };
     wm_error err = { 0 };
-    assert_int_equal(wm_weft_of(&weft, &(wm_weft_request){ &catalogue, "walnit", 1, 40 }, &row, 1, &err), WM_E_INPUT);
+    LAY("walnit", 1, 24);
+    assert_int_equal(wm_weft_of(&weft, &strips, &(wm_weft_request){ &catalogue, "walnit", 40 }, &err), WM_E_INPUT);
     assert_string_equal(err.text, "the catalogue has no hair 'walnit'; did you mean 'walnut'?");
-    assert_int_equal(wm_weft_of(&weft, &(wm_weft_request){ &catalogue, "bean", 1, 40 }, &row, 1, &err), WM_E_INPUT);
+    assert_int_equal(wm_weft_of(&weft, &strips, &(wm_weft_request){ &catalogue, "bean", 40 }, &err), WM_E_INPUT);
     assert_string_equal(err.text, "the catalogue has no hair 'bean'; `swatch list` shows its codes");
     assert_int_equal(weft.pieces, -7);
-}
-
-/* The constants of the fullness are those of reference/hair_facts.csv (Robbins; the counts: common practice, no
- * source). */
-static void fullness_follows_the_reference_table(void **state)
-{
-    (void)state;
-    static const char *const steps[3] = { "low", "typical", "high" };
-    table *facts = table_open("hair_facts.csv");
-    size_t count = table_rows(facts), diameter = count, density = count;
-    for (size_t i = 0; i < table_rows(facts); i++) {
-        count = strcmp(table_text(facts, i, "name"), "scalp_hair_count") == 0 ? i : count;
-        diameter = strcmp(table_text(facts, i, "name"), "fibre_diameter") == 0 ? i : diameter;
-        density = strcmp(table_text(facts, i, "name"), "fibre_density") == 0 ? i : density;
-    }
-    for (wm_hair hair = WM_HAIR_FINE; hair <= WM_HAIR_COARSE; hair++)
-        for (wm_amount amount = WM_AMOUNT_THIN; amount <= WM_AMOUNT_THICK; amount++) {
-            wm_fullness fullness;
-            wm_head head = { hair, amount, false, 40 };
-            wm_fullness_of(&fullness, &head, 1.0);
-            double d_cm = table_number(facts, diameter, steps[hair]) * 1e-4;
-            double hairs = table_number(facts, count, steps[amount]);
-            double grams_a_hair = acos(-1.0) * d_cm * d_cm / 4 * 40 * table_number(facts, density, "typical");
-            near("natural grams", fullness.natural_grams, hairs * grams_a_hair, 1e-9);
-            near("hairs in a bead", fullness.hairs_per_bead, hairs / 650 * 1.0 * 0.5,
-                 1e-9); /* common practice, no source */
-            near("their grams", fullness.bead_natural_grams, hairs / 650 * 0.5 * grams_a_hair, 1e-12);
-        }
-    table_free(facts);
-    wm_fullness fullness;
-    wm_head head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, 40 };
-    wm_fullness_of(&fullness, &head, 1.0);
-    near("100000 hairs of 70 um and 40 cm", fullness.natural_grams, 203.198, 0.0005);
-    head.natural_length_cm = -1;
-    wm_fullness_of(&fullness, &head, 1.0);
-    assert_true(fullness.natural_grams < 0 && fullness.bead_natural_grams < 0);
 }
 
 int main(void)
@@ -329,12 +312,11 @@ int main(void)
         cmocka_unit_test(sections_are_about_10_cm),
         cmocka_unit_test(impossible_rows_are_refused),
         cmocka_unit_test(the_stocked_length_is_the_nearest_that_is_not_shorter),
-        cmocka_unit_test(pieces_are_joined_over_all_rows),
+        cmocka_unit_test(packs_are_counted_over_all_rows),
         cmocka_unit_test(pieces_that_fit_exactly_leave_nothing),
         cmocka_unit_test(what_is_not_cuttable_is_folded),
         cmocka_unit_test(what_the_catalogue_does_not_say_stays_unknown),
         cmocka_unit_test(an_unknown_code_names_the_nearest),
-        cmocka_unit_test(fullness_follows_the_reference_table),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
