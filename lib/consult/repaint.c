@@ -133,7 +133,7 @@ static wm_status read_kept(wm_rgb **kept, size_t *count, const wm_repaint_input 
     wm_status status = wm_window_read(&window, input->photo, input->zone, err);
     if (!status) {
         wm_stage1_window(input->stage1, &window);
-        status = wm_window_clean(&window, true, &cleaning, err);
+        status = wm_window_clean(&window, &cleaning, err);
     }
     if (!status)
         status = wm_window_kept(&window, kept, count, err);
