@@ -9,7 +9,8 @@
 
 #include "book/book.h"
 #include "option.h"
-#include "photo/profile.h"
+#include "photo/photo.h"
+#include "photo/profile_make.h"
 #include "say.h"
 
 static int print_version(void)
@@ -17,8 +18,8 @@ static int print_version(void)
     wm_buf out = { 0 };
     wm_buf_format(
         &out,
-        "weftmatch %s\nLittleCMS %s, SQLite %s\nCopyright (c) 2026 The weftmatch authors. MIT licence; no warranty.\n",
-        wm_version(), wm_profile_engine(), wm_book_engine());
+        "weftmatch %s\nLittleCMS %s, SQLite %s\nPhotos are %s\nCopyright (c) 2026 The weftmatch authors. MIT licence; no warranty.\n",
+        wm_version(), wm_profile_engine(), wm_book_engine(), wm_photo_wall());
     int code = say_result(&out);
     wm_buf_free(&out);
     return code;

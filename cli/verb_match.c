@@ -27,7 +27,7 @@ typedef struct job {
     wm_buf json;
 } job;
 
-/* Her file first: a mistyped name must not cost the wait for a photo. */
+/* Last of all: the book is not open while a photo is read. */
 static wm_status open_client(job *j, wm_error *err)
 {
     const char *name = args_text(j->a, "client");
@@ -59,13 +59,13 @@ static wm_status gather(job *j, wm_error *err)
     if (!status && args_has(j->a, "ics") && j->wishes.row_count == 0)
         status = wm_fail(err, WM_E_USAGE, "--ics needs a plan; give the arc of the row with --arc");
     if (!status)
-        status = open_client(j, err);
-    if (!status)
         status = context_zones(&j->zones, j->a, -1, err);
     if (!status)
         status = context_catalogue(&j->catalogue, j->a, err);
     if (!status)
         status = wm_photo_open(&j->photo, j->a->operands[0], &j->settings.limits, err);
+    if (!status)
+        status = open_client(j, err);
     j->in.wishes = &j->wishes;
     j->in.zones = &j->zones;
     j->in.catalogue = &j->catalogue;

@@ -58,22 +58,18 @@ static wm_status take_charged(wm_visit *visit, const args *a, const char *curren
     return status;
 }
 
-static wm_status take_after(wm_visit *visit, const args *a, const wm_settings *settings, wm_error *err)
+/* Before the book is open: it is not while a photo is read. */
+static wm_status read_after(wm_bytes *jpeg, const args *a, const wm_settings *settings, wm_error *err)
 {
     wm_photo *photo = NULL;
     wm_picture picture = { 0 };
-    wm_bytes jpeg = { 0 };
     if (!args_has(a, "after"))
         return WM_OK;
     wm_status status = wm_photo_open(&photo, args_text(a, "after"), &settings->limits, err);
     if (!status)
         status = wm_photo_reduce(&picture, photo, AFTER_SIDE, err);
     if (!status)
-        status = wm_raster_jpeg(&jpeg, &picture, err);
-    if (!status) {
-        wm_bytes_free(&visit->after_jpeg);
-        visit->after_jpeg = jpeg;
-    }
+        status = wm_raster_jpeg(jpeg, &picture, err);
     wm_picture_free(&picture);
     wm_photo_free(photo);
     return status;
@@ -84,6 +80,7 @@ int verb_visit_set(const args *a)
     wm_settings settings;
     wm_book *book = NULL;
     wm_visit visit = { 0 };
+    wm_bytes after = { 0 };
     wm_error err;
     long id = 0;
     wm_status status = WM_OK;
@@ -91,9 +88,11 @@ int verb_visit_set(const args *a)
         status = wm_fail(&err, WM_E_USAGE, "'%s' is no visit; give its number, see weftmatch client history NAME",
                          a->operands[0]);
     if (!status)
-        status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
+        status = context_settings(&settings, a, &err);
     if (!status)
-        status = wm_settings_load(&settings, book, &err);
+        status = read_after(&after, a, &settings, &err);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
     if (!status)
         status = wm_book_visit_load(&visit, book, id, &err);
     if (!status)
@@ -104,10 +103,14 @@ int verb_visit_set(const args *a)
         status = take_text(visit.note, sizeof visit.note, a, "note", &err);
     if (!status)
         status = take_charged(&visit, a, settings.plan.currency, &err);
-    if (!status)
-        status = take_after(&visit, a, &settings, &err);
+    if (!status && after.size) {
+        wm_bytes_free(&visit.after_jpeg);
+        visit.after_jpeg = after;
+        after = (wm_bytes){ 0 };
+    }
     if (!status)
         status = wm_book_visit_update(book, &visit, &err);
+    wm_bytes_free(&after);
     wm_visit_free(&visit);
     wm_book_close(book);
     if (status)

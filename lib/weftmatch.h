@@ -24,7 +24,7 @@ extern "C" {
 #include "colour/difference.h"
 
 #include "photo/photo.h"
-#include "photo/profile.h"
+#include "photo/profile_make.h"
 
 #include "measure/calibrate.h"
 #include "measure/gray.h"

@@ -11,7 +11,7 @@
 #include "consult/pictures.h"
 #include "consult/record.h"
 #include "consult/survey.h"
-#include "photo/profile.h"
+#include "photo/profile_make.h"
 
 /* One consultation on its way. */
 typedef struct work {

@@ -7,14 +7,16 @@
 #include "core/file.h"
 #include "core/status.h"
 
-/** Limits that the salon may change (settings max_megapixels, max_file_mib). */
+/** Limits that the salon may change (settings max_megapixels, max_file_mib), and who keeps them. */
 typedef struct wm_photo_limits {
     double max_megapixels; /**< default 200 */
     double max_file_mib;   /**< default 256 */
+    const char *helper;    /**< path of the program that touches the bytes (lent); NULL: the one
+                            * beside the running program, else the installed one */
 } wm_photo_limits;
 #define WM_PHOTO_LIMITS_DEFAULT                                                                                        \
     {                                                                                                                  \
-        200.0, 256.0                                                                                                   \
+        200.0, 256.0, NULL                                                                                             \
     }
 
 typedef enum wm_container_kind { WM_CONTAINER_JPEG, WM_CONTAINER_PNG, WM_CONTAINER_HEIC } wm_container_kind;

@@ -1,35 +1,22 @@
-/* decode: pixels out of a file that `container` has passed, within limits, in a child process that may do nothing else.
- * The only user of stb_image and libheif. */
+/* decode: pixels out of a file that `container` has passed, into memory that the caller gives. For code that is locked
+ * in (helper) or trusts the file: the decoders are not hardened. The only user of stb_image; HEIC is decode_heic's.
+ *
+ * Alpha is dropped: photos are opaque, and a screenshot's alpha says nothing about colour. */
 #ifndef WM_PHOTO_DECODE_H
 #define WM_PHOTO_DECODE_H
 
 #include "photo/container.h"
+#include "photo/pixels.h"
 
-/** How YCbCr becomes RGB (ITU-T H.273, 8.3): luma weights of red and blue, and the range of the codes. */
-typedef struct wm_ycbcr {
-    double kr, kb; /**< 0.299 and 0.114 in a JPEG */
-    bool narrow;   /**< 16..235 and 16..240 instead of 0..255 */
-} wm_ycbcr;
+/** Zeroed memory for the pixels: wm_pixels_room bytes, at a multiple of 16. */
+typedef struct wm_room {
+    unsigned char *at;
+    size_t size;
+} wm_room;
 
-/** Three interleaved channels, as stored (not yet upright; HEIC is upright already), 8 or 16 bit: RGB, or YCbCr as it
- * is in most JPEG and HEIC files, because 8-bit RGB made of it is rounded once more (up to 0.4 dE00 in browns). Alpha
- * is dropped (see decode.c). Free with wm_pixels_free. */
-typedef struct wm_pixels {
-    int width, height;
-    int bits; /**< 8 or 16 */
-    bool is_ycbcr;
-    wm_ycbcr ycbcr;  /**< with is_ycbcr; 8 bit */
-    void *data;      /**< unsigned char or uint16_t (host order), width * height * 3 */
-    void *map;       /**< private: the shared memory that data lies in */
-    size_t map_size; /**< private */
-} wm_pixels;
-
-/** Channel values 0..1 of a YCbCr code, clipped; not rounded. */
-WM_API void wm_ycbcr_to_rgb(double rgb[3], const wm_ycbcr *how, const unsigned char code[3]);
-
-/** Forks a child that decodes into shared memory under seccomp, so that a hostile photo can at worst end the child.
- *  WM_E_PHOTO: broken data, child died, time ran out. Same bytes in, same pixels out. */
-WM_API wm_status wm_decode(wm_pixels *out, const wm_bytes *bytes, const wm_container *container, wm_error *err);
-WM_API void wm_pixels_free(wm_pixels *pixels);
+/** Pixels of the container's size (HEIC: at most); out->data is room.at. WM_E_PHOTO: broken data, or no memory for it.
+ * Same bytes in, same pixels out. */
+WM_API wm_status wm_decode(wm_pixels *out, const wm_bytes *bytes, const wm_container *container, wm_room room,
+                           wm_error *err);
 
 #endif

@@ -1,10 +1,9 @@
 /* photo: the upright picture is never made; a pixel is looked up where it is stored, and only what is asked for is
  * converted. */
-#include "photo/photo.h"
+#include "photo/photo_internal.h"
 
 #include "photo/container_internal.h"
-#include "photo/decode.h"
-#include "photo/profile.h"
+#include "photo/helper.h"
 
 #include <math.h>
 #include <stdint.h>
@@ -13,14 +12,6 @@
 
 enum { BLOCK = 256 };
 
-struct wm_photo {
-    char file[256];
-    char sha256[65];
-    wm_container container;
-    wm_pixels pixels;
-    wm_profile *profile;
-};
-
 /* EXIF orientation as a way from upright to stored: swap x and y, then turn each axis round or not. */
 typedef struct frame {
     int orientation, width, height;
@@ -28,7 +19,7 @@ typedef struct frame {
 
 static frame frame_of(const wm_photo *p)
 {
-    return (frame){ p->container.orientation, p->pixels.width, p->pixels.height };
+    return (frame){ p->reply->container.orientation, p->reply->pixels.width, p->reply->pixels.height };
 }
 static bool swapped(frame f)
 {
@@ -54,12 +45,16 @@ static size_t stored_at(frame f, int x, int y)
     return (size_t)stored_y * (size_t)f.width + (size_t)stored_x;
 }
 
-/* How far the stored index goes with one upright step to the right. */
-static ptrdiff_t stored_step(frame f)
+/* The stored pixels of an upright run to the right. */
+static wm_pixel_run stored_run(frame f, int x, int y, int count)
 {
+    size_t at = stored_at(f, x, y);
+    wm_pixel_run run = { (int)(at % (size_t)f.width), (int)(at / (size_t)f.width), 0, 0, count };
     if (swapped(f))
-        return turned_y(f) ? -(ptrdiff_t)f.width : (ptrdiff_t)f.width;
-    return turned_x(f) ? -1 : 1;
+        run.step_y = turned_y(f) ? -1 : 1;
+    else
+        run.step_x = turned_x(f) ? -1 : 1;
+    return run;
 }
 
 /* ---- Opening ---- */
@@ -76,18 +71,6 @@ static wm_status read_file(wm_bytes *out, const char *path, const wm_photo_limit
     return wm_file_read(out, path, most, WM_E_PHOTO, err);
 }
 
-static wm_status open_bytes(wm_photo *photo, const wm_bytes *bytes, const wm_photo_limits *limits, wm_error *err)
-{
-    wm_status status = wm_container_scan(&photo->container, bytes, limits, err);
-    if (status == WM_OK)
-        status = wm_profile_open(&photo->profile, &photo->container, err);
-    if (status == WM_OK)
-        status = wm_decode(&photo->pixels, bytes, &photo->container, err);
-    if (status == WM_OK)
-        wm_sha256_hex(photo->sha256, bytes->data, bytes->size);
-    return status;
-}
-
 static void keep_text(char *out, size_t room, const char *text)
 {
     size_t length = strnlen(text, room - 1);
@@ -95,20 +78,76 @@ static void keep_text(char *out, size_t room, const char *text)
     out[length] = '\0';
 }
 
-wm_status wm_photo_open_bytes(wm_photo **out, const wm_bytes *bytes, const char *name, const wm_photo_limits *limits,
-                              wm_error *err)
+const wm_photo_limits *wm_photo_limits_or_usual(const wm_photo_limits *limits)
 {
+    return limits != NULL ? limits : &usual;
+}
+
+wm_status wm_photo_new(wm_photo **out, const wm_bytes *bytes, const char *name, const wm_photo_limits *limits,
+                       wm_error *err)
+{
+    if ((double)bytes->size > limits->max_file_mib * 1024.0 * 1024.0)
+        return wm_fail_file_limit(err, limits);
     wm_photo *photo = calloc(1, sizeof *photo);
-    wm_status status = photo == NULL ? wm_fail_memory(err) : open_bytes(photo, bytes, limits ? limits : &usual, err);
-    if (status != WM_OK) {
-        if (err != NULL && err->file[0] == '\0')
-            keep_text(err->file, sizeof err->file, name);
-        wm_photo_free(photo);
-        return status;
-    }
+    if (photo == NULL)
+        return wm_fail_memory(err);
     keep_text(photo->file, sizeof photo->file, wm_file_base_name(name));
     *out = photo;
     return WM_OK;
+}
+
+wm_status wm_photo_done(wm_photo **out, wm_photo *photo, wm_status status, const char *name, wm_error *err)
+{
+    if (status == WM_OK) {
+        *out = photo;
+        return WM_OK;
+    }
+    if (err != NULL && err->file[0] == '\0')
+        keep_text(err->file, sizeof err->file, name);
+    wm_photo_free(photo);
+    return status;
+}
+
+const char *wm_photo_wall(void)
+{
+#ifdef WM_HAVE_SECCOMP
+    return "read by a program of its own, locked in by seccomp";
+#else
+    return "read by a program of its own, not locked in (built with -Dsandbox=disabled)";
+#endif
+}
+
+static void give_back(wm_photo *photo)
+{
+    wm_taken taken = { photo->reply, photo->room };
+    wm_taken_free(&taken);
+}
+
+/* The photo's digest is worked out while the helper is at work. */
+static wm_status take(wm_photo *photo, const wm_bytes *bytes, const wm_photo_limits *limits, wm_error *err)
+{
+    wm_helper *helper = NULL;
+    wm_taken taken = { 0 };
+    wm_status status = wm_helper_start(&helper, bytes, limits, err);
+    if (status != WM_OK)
+        return status;
+    wm_sha256_hex(photo->sha256, bytes->data, bytes->size);
+    status = wm_helper_finish(&taken, helper, err);
+    photo->reply = taken.reply;
+    photo->room = taken.room;
+    photo->give_back = give_back;
+    return status;
+}
+
+wm_status wm_photo_open_bytes(wm_photo **out, const wm_bytes *bytes, const char *name, const wm_photo_limits *limits,
+                              wm_error *err)
+{
+    wm_photo *photo = NULL;
+    limits = wm_photo_limits_or_usual(limits);
+    wm_status status = wm_photo_new(&photo, bytes, name, limits, err);
+    if (status == WM_OK)
+        status = take(photo, bytes, limits, err);
+    return wm_photo_done(out, photo, status, name, err);
 }
 
 wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits *limits, wm_error *err)
@@ -127,16 +166,15 @@ void wm_photo_free(wm_photo *photo)
 {
     if (photo == NULL)
         return;
-    wm_pixels_free(&photo->pixels);
-    wm_profile_free(photo->profile);
-    wm_container_free(&photo->container);
+    if (photo->give_back != NULL)
+        photo->give_back(photo);
     free(photo);
 }
 
 wm_photo_facts wm_photo_facts_of(const wm_photo *photo)
 {
-    const wm_container *c = &photo->container;
-    const wm_pixels *p = &photo->pixels;
+    const wm_container *c = &photo->reply->container;
+    const wm_pixels *p = &photo->reply->pixels;
     bool whole = (c->exif_width == p->width && c->exif_height == p->height) ||
                  (c->exif_width == p->height && c->exif_height == p->width);
     return (wm_photo_facts){ .file = photo->file,
@@ -144,8 +182,8 @@ wm_photo_facts wm_photo_facts_of(const wm_photo *photo)
                              .width = swapped(frame_of(photo)) ? p->height : p->width,
                              .height = swapped(frame_of(photo)) ? p->width : p->height,
                              .orientation = c->orientation,
-                             .profile = wm_profile_name(photo->profile),
-                             .profile_assumed = wm_profile_assumed(photo->profile),
+                             .profile = photo->reply->profile.name,
+                             .profile_assumed = photo->reply->profile.assumed,
                              .camera = c->camera,
                              .taken = c->taken,
                              .flash = c->flash,
@@ -156,82 +194,19 @@ wm_photo_facts wm_photo_facts_of(const wm_photo *photo)
 
 /* ---- Reading ---- */
 
-/* Channel values 0..1 of the stored pixel `at`. */
-static void encoded_at(double rgb[3], const wm_pixels *p, size_t at)
-{
-    const unsigned char *bytes = (const unsigned char *)p->data + 3 * at;
-    if (p->is_ycbcr)
-        wm_ycbcr_to_rgb(rgb, &p->ycbcr, bytes);
-    else if (p->bits == 8)
-        for (int c = 0; c < 3; c++)
-            rgb[c] = bytes[c] / 255.0;
-    else
-        for (int c = 0; c < 3; c++)
-            rgb[c] = ((const uint16_t *)p->data)[3 * at + (size_t)c] / 65535.0;
-}
-
 void wm_photo_read(const wm_photo *photo, int x, int y, int count, wm_rgb *linear, double *encoded)
 {
-    double run[3 * BLOCK] = { 0 };
-    ptrdiff_t step = stored_step(frame_of(photo));
+    double values[3 * BLOCK] = { 0 };
     for (int done = 0; done < count; done += BLOCK) {
-        size_t at = stored_at(frame_of(photo), x + done, y),
-               now = (size_t)(count - done < BLOCK ? count - done : BLOCK);
-        for (size_t i = 0; i < now; i++)
-            encoded_at(run + 3 * i, &photo->pixels, at + (size_t)((ptrdiff_t)i * step));
+        int now = count - done < BLOCK ? count - done : BLOCK;
+        double *into = encoded != NULL ? encoded + 3 * (size_t)done : values;
+        wm_pixels_encoded(&photo->reply->pixels, stored_run(frame_of(photo), x + done, y, now), into);
         if (linear != NULL)
-            wm_profile_to_linear(photo->profile, linear + done, run, now);
-        if (encoded != NULL)
-            memcpy(encoded + 3 * (size_t)done, run, 3 * now * sizeof *run);
+            wm_profile_to_linear(&photo->reply->profile, linear + done, into, (size_t)now);
     }
 }
 
 /* ---- The reduced picture ---- */
-
-/* YCbCr to 16-bit RGB in whole numbers of 1/4096 code. */
-typedef struct fixed {
-    int black, y, r_cr, g_cb, g_cr, b_cb;
-} fixed;
-
-static fixed fixed_of(const wm_ycbcr *how)
-{
-    double y = 65535.0 * 4096.0 / (how->narrow ? 219.0 : 255.0), c = 65535.0 * 4096.0 / (how->narrow ? 224.0 : 255.0),
-           kg = 1.0 - how->kr - how->kb;
-    double r = 2.0 * (1.0 - how->kr), b = 2.0 * (1.0 - how->kb);
-    return (fixed){ how->narrow ? 16 : 0,
-                    (int)lround(y),
-                    (int)lround(c * r),
-                    (int)lround(c * b * how->kb / kg),
-                    (int)lround(c * r * how->kr / kg),
-                    (int)lround(c * b) };
-}
-
-static uint16_t fixed_code(int value)
-{
-    value = (value + 2048) >> 12;
-    return (uint16_t)(value < 0 ? 0 : value > 65535 ? 65535 : value);
-}
-
-/* A stored row as 16-bit RGB. */
-static void row_codes(const wm_pixels *p, int row, uint16_t *out)
-{
-    size_t values = 3 * (size_t)p->width, at = (size_t)row * values;
-    const unsigned char *in = (const unsigned char *)p->data + at;
-    if (p->bits == 16) {
-        memcpy(out, (const uint16_t *)p->data + at, values * sizeof *out);
-    } else if (!p->is_ycbcr) {
-        for (size_t i = 0; i < values; i++)
-            out[i] = (uint16_t)(in[i] * 257);
-    } else {
-        fixed f = fixed_of(&p->ycbcr);
-        for (int i = 0; i < p->width; i++, in += 3, out += 3) {
-            int y = f.y * (in[0] - f.black), cb = in[1] - 128, cr = in[2] - 128;
-            out[0] = fixed_code(y + f.r_cr * cr);
-            out[1] = fixed_code(y - f.g_cb * cb - f.g_cr * cr);
-            out[2] = fixed_code(y + f.b_cb * cb);
-        }
-    }
-}
 
 static double overlap(double a0, double a1, double b0, double b1)
 {
@@ -272,10 +247,11 @@ typedef struct rows {
 
 static void add_row(const wm_photo *photo, rows *r, int width, int y, double weight)
 {
+    const wm_pixels *pixels = &photo->reply->pixels;
     if (r->have != y) {
-        row_codes(&photo->pixels, y, r->codes);
-        wm_profile_sketch(photo->profile, r->linear, r->codes, (size_t)photo->pixels.width);
-        reduce_row(r->reduced, width, r->linear, photo->pixels.width);
+        wm_pixels_row16(pixels, y, r->codes);
+        wm_profile_sketch(&photo->reply->profile, r->linear, r->codes, (size_t)pixels->width);
+        reduce_row(r->reduced, width, r->linear, pixels->width);
         r->have = y;
     }
     for (int x = 0; x < width; x++)
@@ -285,11 +261,11 @@ static void add_row(const wm_photo *photo, rows *r, int width, int y, double wei
 /* data: the picture as stored, `small` its size. */
 static void reduce_stored(const wm_photo *photo, rows *r, frame small, wm_srgb8 *data)
 {
-    double scale = (double)photo->pixels.height / small.height;
+    double scale = (double)photo->reply->pixels.height / small.height;
     for (int i = 0; i < small.height; i++) {
         double start = i * scale, end = (i + 1) * scale;
         memset(r->sum, 0, (size_t)small.width * sizeof *r->sum);
-        for (int y = (int)start; y < photo->pixels.height && y < end; y++)
+        for (int y = (int)start; y < photo->reply->pixels.height && y < end; y++)
             add_row(photo, r, small.width, y, overlap(start, end, y, y + 1.0) / scale);
         for (int x = 0; x < small.width; x++)
             *data++ = wm_rgb_to_srgb8(r->sum[x]);
@@ -312,7 +288,7 @@ wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, 
     if (max_side < 1)
         return wm_fail(err, WM_E_BUG, "a picture of %d pixels was asked for; ask for at least 1", max_side);
     frame small = reduced_frame(photo, max_side);
-    size_t from = (size_t)photo->pixels.width, to = (size_t)small.width, cells = to * (size_t)small.height;
+    size_t from = (size_t)photo->reply->pixels.width, to = (size_t)small.width, cells = to * (size_t)small.height;
     wm_picture picture = { swapped(small) ? small.height : small.width, swapped(small) ? small.width : small.height,
                            malloc(3 * cells) };
     wm_rgb *room = malloc((from + 2 * to) * sizeof *room + 3 * from * sizeof(uint16_t));

@@ -23,12 +23,24 @@ typedef struct wm_photo_facts {
     bool resized;     /**< EXIF says that the camera took another size */
 } wm_photo_facts;
 
-/** Reads, checks, decodes. limits NULL: defaults. Free with wm_photo_free. WM_E_PHOTO or WM_E_MEMORY. */
+/** Reads, checks, decodes; what touches the photo's bytes runs in a program of its own (helper.h) that can do nothing
+ * else. limits NULL: defaults. Free with wm_photo_free. WM_E_PHOTO or WM_E_MEMORY. */
 WM_API wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits *limits, wm_error *err);
 /** The same from bytes in memory; `name` stands for the path in messages and facts. */
 WM_API wm_status wm_photo_open_bytes(wm_photo **out, const wm_bytes *bytes, const char *name,
                                      const wm_photo_limits *limits, wm_error *err);
+
+/** The same in this process, for photos that the caller trusts: a fault of a decoder is then a fault of the caller,
+ * there is no clock, and memory is whatever the process may take. For programs that may start no other, or lock
+ * themselves in. limits->helper does not matter. */
+WM_API wm_status wm_photo_open_in_process(wm_photo **out, const wm_bytes *bytes, const char *name,
+                                          const wm_photo_limits *limits, wm_error *err);
 WM_API void wm_photo_free(wm_photo *photo);
+
+/** How this build reads photos, for --version: "read by a program of its own, locked in by seccomp", or that it is not
+ * locked in. */
+WM_API const char *wm_photo_wall(void);
+
 WM_API wm_photo_facts wm_photo_facts_of(const wm_photo *photo);
 
 /** A run of `count` upright pixels from (x, y) to the right, all inside the photo. linear: wm_rgb; encoded: the file's

@@ -1,6 +1,6 @@
 /* The door of the photo: any bytes as a file. What the walk refuses has one line and leaves nothing; what it passes may
- * not make a decoder or a colour engine do anything that a sanitizer sees, and gives finite colours. Decoded without
- * the child, whose end would hide the fault. */
+ * not make a decoder or a colour engine do anything that a sanitizer sees, and gives finite colours. Decoded in
+ * this process: the helper's end would hide the fault. */
 #include "fuzz.h"
 
 #include <math.h>
@@ -8,8 +8,7 @@
 #include <string.h>
 #include <zlib.h>
 
-#include "photo/decode_internal.h"
-#include "photo/profile.h"
+#include "photo/photo.h"
 
 #define SEED(text)                                                                                                     \
     {                                                                                                                  \
@@ -30,57 +29,46 @@ const char *const fuzz_words[] = {
     "A2B0",         "mft1",     "mft2",        "mAB ",     NULL
 };
 
-static void check_container(const wm_container *c)
+/* What a sound picture holds: channel values 0 to 1 and finite colours, along rows and along columns. */
+static void check_pixels(const wm_photo *photo)
 {
-    fuzz_check(c->width > 0 && c->height > 0 && (c->bits == 8 || c->bits == 16) && c->channels >= 1 && c->channels <= 4,
-               "a size is possible");
-    fuzz_check(c->orientation >= 1 && c->orientation <= 8 && c->jpeg_quality >= 0 && c->jpeg_quality <= 100,
-               "facts are within their ranges");
-    fuzz_check(strlen(c->camera) < sizeof c->camera && (strlen(c->taken) == 0 || strlen(c->taken) == 19), "texts fit");
-}
-
-static void check_pixels(const wm_pixels *p, const wm_profile *profile)
-{
-    size_t count = (size_t)p->width * (size_t)p->height;
-    for (size_t i = 0; i < count; i += 1 + count / 16) {
-        double rgb[3];
-        wm_rgb linear;
-        const unsigned char *bytes = (const unsigned char *)p->data + 3 * i;
-        if (p->is_ycbcr)
-            wm_ycbcr_to_rgb(rgb, &p->ycbcr, bytes);
-        else
-            for (size_t c = 0; c < 3; c++)
-                rgb[c] = p->bits == 8 ? bytes[c] / 255.0 : ((const uint16_t *)p->data)[3 * i + c] / 65535.0;
-        fuzz_check(rgb[0] >= 0 && rgb[0] <= 1 && rgb[1] >= 0 && rgb[1] <= 1 && rgb[2] >= 0 && rgb[2] <= 1,
-                   "channel values are 0 to 1");
-        wm_profile_to_linear(profile, &linear, rgb, 1);
-        fuzz_check(isfinite(linear.r) && isfinite(linear.g) && isfinite(linear.b), "a colour is finite");
+    wm_photo_facts facts = wm_photo_facts_of(photo);
+    wm_rgb linear[16];
+    double encoded[48];
+    for (int y = 0; y < facts.height; y += 1 + facts.height / 16) {
+        int count = facts.width < 16 ? facts.width : 16;
+        wm_photo_read(photo, facts.width - count, y, count, linear, encoded);
+        for (int i = 0; i < 3 * count; i++)
+            fuzz_check(encoded[i] >= 0 && encoded[i] <= 1, "channel values are 0 to 1");
+        for (int i = 0; i < count; i++)
+            fuzz_check(isfinite(linear[i].r) && isfinite(linear[i].g) && isfinite(linear[i].b), "a colour is finite");
     }
+    fuzz_check(facts.width > 0 && facts.height > 0 && facts.orientation >= 1 && facts.orientation <= 8,
+               "facts are within their ranges");
+    fuzz_check(strlen(facts.taken) == 0 || strlen(facts.taken) == 19, "texts fit");
 }
 
 static void open_photo(const uint8_t *data, size_t size)
 {
-    static const wm_photo_limits small = { 0.1, 1 };
-    wm_container c = { .width = 77 };
-    wm_pixels pixels = { 0 };
-    wm_profile *profile = NULL;
+    static const wm_photo_limits small = { .max_megapixels = 0.1, .max_file_mib = 1 };
+    wm_photo *photo = NULL;
+    wm_picture picture = { 0 };
     wm_error err = { 0 };
     wm_bytes bytes = { malloc(size ? size : 1), size }; /* its end is the heap block's own: reading past it is seen */
     if (!bytes.data)
         return;
     if (size)
         memcpy(bytes.data, data, size);
-    wm_status status = wm_container_scan(&c, &bytes, &small, &err);
+    wm_status status = wm_photo_open_in_process(&photo, &bytes, "fuzz", &small, &err);
     if (status) {
-        fuzz_check(status == WM_E_PHOTO && err.text[0] && !strpbrk(err.text, "\r\n"), "a refusal is one line");
-        fuzz_check(c.width == 77 && !c.icc.data, "a refusal leaves the output alone");
+        fuzz_check((status == WM_E_PHOTO || status == WM_E_MEMORY) && err.text[0] && !strpbrk(err.text, "\r\n"),
+                   "a refusal is one line");
+        fuzz_check(!photo, "a refusal leaves the output alone");
     } else {
-        check_container(&c);
-        if (wm_profile_open(&profile, &c, &err) == WM_OK && wm_decode_unguarded(&pixels, &bytes, &c, &err) == WM_OK)
-            check_pixels(&pixels, profile);
-        wm_pixels_free(&pixels);
-        wm_profile_free(profile);
-        wm_container_free(&c);
+        check_pixels(photo);
+        fuzz_check(wm_photo_reduce(&picture, photo, 24, &err) == WM_OK, "a reduced picture can be made");
+        wm_picture_free(&picture);
+        wm_photo_free(photo);
     }
     wm_bytes_free(&bytes);
 }

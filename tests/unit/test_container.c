@@ -564,7 +564,8 @@ static void limits_name_their_setting(void **state)
     wm_bytes bytes = plain_jpeg();
     wm_container c;
     wm_error err;
-    wm_photo_limits small_picture = { 0.0005, 256 }, small_file = { 200, 0.0001 }, exact = { 0.00096, 256 };
+    wm_photo_limits small_picture = { 0.0005, 256, NULL }, small_file = { 200, 0.0001, NULL },
+                    exact = { 0.00096, 256, NULL };
     assert_int_equal(wm_container_scan(&c, &bytes, &small_picture, &err), WM_E_PHOTO);
     assert_string_equal(
         err.text,

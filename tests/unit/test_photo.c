@@ -211,7 +211,9 @@ static void bad_files_name_themselves(void **state)
     assert_string_equal(err.file, path);
     assert_string_equal(err.text,
                         "this is a text file, not a JPEG, PNG or HEIC photo; use the photo as it left the camera");
-    assert_int_equal(wm_photo_open(&photo, path, &(wm_photo_limits){ 200, 8e-6 }, &err), WM_E_PHOTO);
+    assert_int_equal(
+        wm_photo_open(&photo, path, &(wm_photo_limits){ .max_megapixels = 200, .max_file_mib = 8e-6 }, &err),
+        WM_E_PHOTO);
     assert_string_equal(err.text,
                         "the file is larger than 0 MiB; use a smaller photo or raise the setting max_file_mib");
     assert_null(photo);
@@ -231,13 +233,13 @@ static void linear_and_encoded_agree(void **state)
             double encoded[1800];
             wm_photo_read(photo, 0, 1, 600, linear, encoded);
             for (int x = 0; x < 600; x += 57) {
-                double want[3];
+                double want[3], off = kind == PROFILE_TABLE ? 0.01 : 1e-3; /* of a grid */
                 wm_lab lab = wm_xyz_to_lab(wm_rgb_to_xyz(linear[x]), WM_D50);
                 near("encoded", encoded[3 * x], picture_at(&p, x, 1)[0] / (bits == 16 ? 65535.0 : 255.0), 1e-15);
                 profile_lab(&icc, encoded + 3 * x, want);
-                near("L", lab.L, want[0], 1e-3);
-                near("a", lab.a, want[1], 1e-3);
-                near("b", lab.b, want[2], 1e-3);
+                near("L", lab.L, want[0], off);
+                near("a", lab.a, want[1], off);
+                near("b", lab.b, want[2], off);
             }
             wm_photo_free(photo);
             wm_bytes_free(&icc);

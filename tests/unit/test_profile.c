@@ -1,5 +1,5 @@
 /* profile: which profile is taken, and that its numbers are LittleCMS's and the published ones. */
-#include "photo/profile.h"
+#include "photo/profile_make.h"
 #include "support/near.h"
 #include "support/pictures.h"
 #include "support/rng.h"
@@ -13,20 +13,21 @@
 
 static wm_profile *opened(const wm_container *c)
 {
-    wm_profile *profile = NULL;
+    wm_profile *profile = calloc(1, sizeof *profile);
     wm_error err = { 0 };
-    if (wm_profile_open(&profile, c, &err) != WM_OK)
+    if (wm_profile_make(profile, c, &err) != WM_OK)
         fail_msg("refused: %s", err.text);
+    assert_true(wm_profile_sound(profile));
     return profile;
 }
 
 static void refused(const wm_container *c, const char *text)
 {
-    wm_profile *profile = NULL;
+    wm_profile *profile = calloc(1, sizeof *profile);
     wm_error err = { 0 };
-    assert_int_equal(wm_profile_open(&profile, c, &err), WM_E_PHOTO);
+    assert_int_equal(wm_profile_make(profile, c, &err), WM_E_PHOTO);
     assert_string_equal(err.text, text);
-    assert_null(profile);
+    free(profile);
 }
 
 static wm_container with_icc(const wm_bytes *icc, int channels)
@@ -68,8 +69,8 @@ static void published_colours(void **state)
         near_lab(table_text(t, i, "note"), got, want, 2e-3);
     }
     worst_print("Lab of published sRGB and P3 colours");
-    wm_profile_free(srgb);
-    wm_profile_free(p3);
+    free(srgb);
+    free(p3);
     table_free(t);
 }
 
@@ -87,12 +88,14 @@ static void order_of_sources(void **state)
                        .has_cicp = true,
                        .cicp_primaries = 12,
                        .cicp_transfer = 13 };
-    static const char *const names[] = { "Display P3", "test table", "sRGB", "RGB (gAMA, cHRM)", "sRGB (assumed)" };
-    for (int i = 0; i < 5; i++) {
+    static const char *const names[] = {
+        "Display P3", "test table", "sRGB", "RGB (gAMA, cHRM)", "RGB (gAMA, primaries assumed)", "sRGB (assumed)"
+    };
+    for (int i = 0; i < 6; i++) {
         wm_profile *profile = opened(&c);
-        assert_string_equal(wm_profile_name(profile), names[i]);
-        assert_int_equal(wm_profile_assumed(profile), i == 4);
-        wm_profile_free(profile);
+        assert_string_equal(profile->name, names[i]);
+        assert_int_equal(profile->assumed, i >= 4);
+        free(profile);
         if (i == 0)
             c.has_cicp = false;
         if (i == 1)
@@ -100,7 +103,9 @@ static void order_of_sources(void **state)
         if (i == 2)
             c.png_srgb = false;
         if (i == 3)
-            c.has_chrm = false; /* gAMA alone says too little */
+            c.has_chrm = false; /* gAMA alone: a power law */
+        if (i == 4)
+            c.gama = 0.45455; /* the one that stands for sRGB */
     }
     wm_bytes_free(&icc);
 }
@@ -133,7 +138,7 @@ static void cicp_codes(void **state)
                 near("cICP Y", xyz.Y, want, 1e-6);
                 near("cICP Z", xyz.Z / WM_D50.Z, want, 1e-6);
             }
-            wm_profile_free(profile);
+            free(profile);
         }
     for (int transfer = 16; transfer <= 18; transfer += 2)
         refused(&(wm_container){ .channels = 3, .has_cicp = true, .cicp_primaries = 9, .cicp_transfer = transfer },
@@ -159,7 +164,11 @@ static void gamma_and_primaries(void **state)
     wm_rgb linear;
     wm_profile_to_linear(profile, &linear, gray, 1);
     near("gamma 1.8", wm_rgb_luminance(linear), pow(0.5, 1.8), 1e-6);
-    wm_profile_free(profile);
+    free(profile);
+    profile = opened(&(wm_container){ .channels = 3, .has_gama = true, .gama = 1.0 });
+    wm_profile_to_linear(profile, &linear, gray, 1);
+    near("gamma 1 alone", wm_rgb_luminance(linear), 0.5, 1e-6);
+    free(profile);
     for (int i = 2; i < 8; i++)
         c.chrm[i] = 0.3; /* three times the same primary */
     refused(&c, "its colour chunks describe no possible colour space; save the photo again with an sRGB profile");
@@ -174,8 +183,10 @@ static double codes_apart(wm_rgb a, wm_rgb b)
 }
 
 /* Straight to Lab and by way of linear light must meet. v2's curve is itself a table of 16-bit steps, whose corners the
- * fine table cuts: by (2 / 65535) / 4 of light at most, times 500 (841/108) is 0.03 of a. Pictures may be off by one
- * code. */
+ * fine table cuts: by (2 / 65535) / 4 of light at most, times 500 (841/108) is 0.03 of a. A table
+ * profile's own 17 nodes lie among the grid's, behind curves of its own: what
+ * is promised is 0.01. Pictures may be
+ * off by one code. */
 static void icc_profiles(void **state)
 {
     (void)state;
@@ -185,7 +196,7 @@ static void icc_profiles(void **state)
         wm_profile *profile = opened(&c);
         rng r = { 5 };
         double worst_sketch = 0;
-        assert_false(wm_profile_assumed(profile));
+        assert_false(profile->assumed);
         worst_reset();
         for (int i = 0; i < 600; i++) {
             uint16_t code[3];
@@ -200,14 +211,16 @@ static void icc_profiles(void **state)
             profile_lab(&icc, encoded, want);
             wm_profile_to_linear(profile, &linear, encoded, 1);
             wm_profile_sketch(profile, &sketch, code, 1);
-            near_lab(wm_profile_name(profile), wm_xyz_to_lab(wm_rgb_to_xyz(linear), WM_D50), want,
-                     kind == PROFILE_SRGB_V2 ? 0.03 : 2e-4);
+            near_lab(profile->name, wm_xyz_to_lab(wm_rgb_to_xyz(linear), WM_D50), want,
+                     kind == PROFILE_SRGB_V2 ? 0.03
+                     : kind == PROFILE_TABLE ? 0.05
+                                             : 2e-4);
             worst_sketch = fmax(worst_sketch, codes_apart(linear, sketch));
         }
-        worst_print(wm_profile_name(profile));
-        printf("# %s: sketch off by %.0f of 255\n", wm_profile_name(profile), worst_sketch);
+        worst_print(profile->name);
+        printf("# %s: sketch off by %.0f of 255\n", profile->name, worst_sketch);
         near("sketch", worst_sketch, 0, 1);
-        wm_profile_free(profile);
+        free(profile);
         wm_bytes_free(&icc);
     }
 }
@@ -239,22 +252,23 @@ static void changed_profiles(void **state)
         wm_bytes icc = profile_make((profile_kind)kind);
         for (int i = 0; i < 60; i++) {
             wm_bytes changed = { malloc(icc.size), icc.size };
-            wm_profile *profile = NULL;
+            wm_profile *profile = calloc(1, sizeof *profile);
             wm_error err;
             memcpy(changed.data, icc.data, icc.size);
             for (int k = 0; k < 3; k++)
                 changed.data[128 + rng_bits(&r) % (icc.size < 900 ? icc.size - 128 : 900)] =
                     (unsigned char)rng_bits(&r);
             wm_container c = with_icc(&changed, 3);
-            if (wm_profile_open(&profile, &c, &err) == WM_OK) {
+            if (wm_profile_make(profile, &c, &err) == WM_OK) {
+                assert_true(wm_profile_sound(profile));
                 wm_rgb linear[3];
                 double codes[9] = { 0, 0, 0, 0.5, 0.2, 0.9, 1, 1, 1 };
                 wm_profile_to_linear(profile, linear, codes, 3);
                 for (int k = 0; k < 3; k++)
                     assert_true(isfinite(linear[k].r + linear[k].g + linear[k].b));
-                wm_profile_free(profile);
                 accepted++;
             }
+            free(profile);
             wm_bytes_free(&changed);
         }
         wm_bytes_free(&icc);
@@ -307,7 +321,7 @@ static void threads_share_a_profile(void **state)
         assert_memory_equal(&alone, &shares[0].linear[i / 3], sizeof alone);
     }
     free(shares);
-    wm_profile_free(profile);
+    free(profile);
     wm_bytes_free(&icc);
 }
 
