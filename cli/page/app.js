@@ -24,6 +24,15 @@ export class App {
   /** Codes that a swatch may have by its colour, the nearest first; asked for by whoever can tell. */
   suggestions = new Map(); // zone id -> codes
 
+  /** Zones of which the program is not sure that they are hair: ids. */
+  doubted = new Set();
+
+  doubt(ids) {
+    if (String(ids) === String([...this.doubted])) return;
+    this.doubted = new Set(ids);
+    this.changed();
+  }
+
   suggest(id, codes) {
     this.suggestions.set(id, codes);
     this.changed();

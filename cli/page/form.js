@@ -5,19 +5,19 @@ import { SwatchPicker } from './combobox.js';
 import { el, field, setChip } from './dom.js';
 import { bounds, rectOf, rectPoints } from './geometry.js';
 import { t } from './words.js';
-import { KINDS, PLACES, changeKind, describe, heldAt, isClient, renameZone, replaceZone, titleOf, zoneName } from './zones.js';
+import { CARDS, KINDS, PLACES, canBeHair, changeKind, describe, heldAt, isClient, renameZone, replaceZone, titleOf, zoneName } from './zones.js';
 
 export class ZoneForm {
   #inputs = {}; // key -> {input, read(zone) -> value shown}
 
   constructor(app, zone) {
-    Object.assign(this, { app, id: zone.id, signature: ZoneForm.signatureOf(zone) });
+    Object.assign(this, { app, id: zone.id, signature: ZoneForm.signatureOf(zone, app) });
     this.root = el('div', { class: 'form' }, ...this.#fields(zone));
     this.show(zone);
   }
 
   /** A form fits a zone as long as this stays the same. */
-  static signatureOf(zone) { return `${zone.kind} ${zone.shape} ${zone.points.length === 4}`; }
+  static signatureOf(zone, app) { return `${zone.kind} ${zone.shape} ${zone.points.length === 4} ${app.doubted.has(zone.id)}`; }
 
   show(zone) {
     for (const { input, read } of Object.values(this.#inputs)) {
@@ -61,6 +61,7 @@ export class ZoneForm {
       this.#name(zone), this.#kind(zone),
       isClient(zone) ? this.#onHead() : null,
       zone.kind === 'mid' || zone.grayFree ? this.#grayFree() : null,
+      canBeHair(zone) && (zone.isHair || this.app.doubted.has(zone.id)) ? this.#isHair() : null,
       zone.shape === 'rect' && !this.app.facts.plain ? this.#place() : null,
       el('div', { class: 'buttons' }, el('button', { type: 'button', onclick: () => this.#look() }, t('form.look')))
     ];
@@ -102,6 +103,13 @@ export class ZoneForm {
     this.#inputs.grayFree = { input, read: zone => Boolean(zone.grayFree) };
     input.dataset.field = 'grayFree';
     return el('label', { class: 'check' }, input, el('span', {}, t('form.gray_free')));
+  }
+
+  #isHair() {
+    const input = el('input', { type: 'checkbox', onchange: () => this.#edit('is-hair', { isHair: input.checked }) });
+    this.#inputs.isHair = { input, read: zone => Boolean(zone.isHair) };
+    input.dataset.field = 'isHair';
+    return el('label', { class: 'check' }, input, el('span', {}, t('form.is_hair')));
   }
 
   #code() {
@@ -158,9 +166,12 @@ export class ZoneForm {
 
   #lab() {
     const part = (index, title) => this.#number(`lab${index}`, title, zone => zone.lab[index], (value, zone) => ({ lab: zone.lab.map((v, i) => (i === index ? value : v)) }));
-    return [
-      el('p', { class: 'hint' }, t('form.lab_hint')),
-      el('div', { class: 'row' }, part(0, 'L*'), part(1, 'a*'), part(2, 'b*'))];
+    const known = zone => Object.keys(CARDS).find(key => String(CARDS[key]) === String(zone.lab)) ?? 'other';
+    const numbers = el('div', { class: 'row' }, part(0, 'L*'), part(1, 'a*'), part(2, 'b*'));
+    const which = el('select', { onchange: () => (which.value === 'other' ? (numbers.hidden = false) : this.#edit('lab', { lab: CARDS[which.value] })) },
+      ...[...Object.keys(CARDS), 'other'].map(key => el('option', { value: key }, t(`card.${key}`))));
+    numbers.hidden = Boolean(this.app.facts.plain) && known(this.#zone) !== 'other';
+    return [this.#add('card', t('form.card'), which, known), el('p', { class: 'hint' }, t('form.lab_hint')), numbers];
   }
 
   #target() {

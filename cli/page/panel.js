@@ -32,7 +32,7 @@ export class Panel {
     byId('undo').disabled = !app.history.canUndo;
     byId('redo').disabled = !app.history.canRedo;
     byId('draft-bar').hidden = state.draft?.shape !== 'polygon';
-    setText(byId('zoom-level'), `${(100 * app.view.scale).toPrecision(app.view.scale < 0.0995 ? 2 : 3).replace(/\.0+$/, '')} %`);
+    setText(byId('zoom-level'), `${decimal(Number((100 * app.view.scale).toPrecision(app.view.scale < 0.0995 ? 2 : 3)))} %`);
   }
 
   #updateKinds() {
@@ -90,7 +90,7 @@ export class Panel {
   }
 
   #updateForm(row, zone, selected) {
-    if (row.form && (!selected || row.form.signature !== ZoneForm.signatureOf(zone))) {
+    if (row.form && (!selected || row.form.signature !== ZoneForm.signatureOf(zone, this.app))) {
       const focused = row.form.root.contains(document.activeElement) ? document.activeElement.dataset.field : null;
       row.form.root.remove();
       row.form = null;

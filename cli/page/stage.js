@@ -29,6 +29,7 @@ export async function openStage(source, facts, { changed = () => {}, signal } = 
   function created(zone, by) {
     const first = { swatch: 'code', target: 'reference' }[zone.kind];
     if (first && by !== 'touch') panel.open(zone.id, first);
+    else if (first && facts.plain) panel.open(zone.id); // what it may be stands there to be tapped
   }
 
   wireStage(stage, app, screen);

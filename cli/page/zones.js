@@ -10,9 +10,13 @@ export const KINDS = [
 export const titleOf = kind => t(`kind.${kind}`);
 export const helpOf = kind => t(`kind.${kind}.help`);
 export const kindOf = id => KINDS.find(kind => kind.id === id);
+/** Whether the program may doubt that it is hair, and be told. */
+export const canBeHair = zone => isClient(zone) || zone.kind === 'swatch';
 export const isClient = zone => Boolean(kindOf(zone.kind).client);
 
-export const GRAY_CARD = [50, 0, 0]; // the 18.4 % gray card
+/** Cards that need no number typed: the 18.4 % gray card; white paper, whose brightener all swatches of the photo share (C29). */
+export const CARDS = { gray: [50, 0, 0], paper: [94.3, 0, 0] };
+const GRAY_CARD = CARDS.gray;
 
 let lastId = 0;
 
@@ -208,6 +212,7 @@ function zoneToFile(zone) {
   else out[zone.shape] = zone.points;
   if (isClient(zone) && zone.grayFree) out.gray_free = true;
   if (isClient(zone) && zone.place) out.place = zone.place;
+  if (canBeHair(zone) && zone.isHair) out.hair = true;
   if (zone.kind === 'card') out.lab = zone.lab;
   if (zone.kind === 'target') Object.assign(out, { rows: zone.rows, columns: zone.columns, reference: zone.reference.trim() });
   return { ...out, ...zone.extra };
@@ -233,6 +238,7 @@ const FIELDS = {
   at: { ok: v => typeof v === 'string', want: 'text' },
   reference: { ok: v => typeof v === 'string', want: 'text' },
   place: { ok: v => PLACES.includes(v), want: 'place' },
+  hair: { ok: v => typeof v === 'boolean', want: 'boolean' },
   gray_free: { ok: v => typeof v === 'boolean', want: 'boolean' },
   rows: { ok: isNumber, want: 'number' },
   columns: { ok: isNumber, want: 'number' },
@@ -271,9 +277,9 @@ function readZone(item, index, notes) {
   return zone;
 }
 
-const CLIENT_KEYS = ['gray_free', 'place'];
-const OWN_KEYS = { mid: CLIENT_KEYS, root: CLIENT_KEYS, gray: CLIENT_KEYS, ends: CLIENT_KEYS, swatch: ['code', 'at'], card: ['lab'], target: ['rows', 'columns', 'reference'] };
+const CLIENT_KEYS = ['gray_free', 'place', 'hair'];
+const OWN_KEYS = { mid: CLIENT_KEYS, root: CLIENT_KEYS, gray: CLIENT_KEYS, ends: CLIENT_KEYS, swatch: ['code', 'at', 'hair'], card: ['lab'], target: ['rows', 'columns', 'reference'] };
 
-function readOwn(kind, { gray_free: grayFree = false, place = '', code = '', at = '', lab = GRAY_CARD, rows = 0, columns = 0, reference = '' }) {
-  return { swatch: { code, at }, card: { lab }, target: { rows, columns, reference } }[kind] ?? { grayFree, place };
+function readOwn(kind, { gray_free: grayFree = false, place = '', hair: isHair = false, code = '', at = '', lab = GRAY_CARD, rows = 0, columns = 0, reference = '' }) {
+  return { swatch: { code, at, isHair }, card: { lab }, target: { rows, columns, reference } }[kind] ?? { grayFree, place, isHair };
 }

@@ -2,7 +2,7 @@
 // report format 2 and, for visits saved earlier, format 1. Nothing is computed here; what the report does not say is not shown.
 
 import { el } from '../../page/dom.js';
-import { decimal, t } from '../../page/words.js';
+import { decimal, language, t } from '../../page/words.js';
 import { grams, length, money, percent, shortDate } from './format.js';
 import { chip, heldChip, labOfShade, sentence, shade } from './parts.js';
 
@@ -87,9 +87,12 @@ const views = ({ target, down, up }) => (down || up ? el('p', { class: 'views' }
 // ---- sections; null where the report has nothing for it ----
 
 export const words = (report, { code, text }) => {
-  const key = `warn.${code}`, own = t(key);
-  return own === key ? sentence(text) : own;
+  const key = `warn.${code}`, own = language() === 'en' ? key : t(key), zone = zoneOf(report, text);
+  return own === key ? sentence(text) : zone ? `${zone}: ${own}` : own;
 };
+
+/** The zone that a warning's text begins with, or null. */
+export const zoneOf = (report, text) => report?.zones.find(z => text.startsWith(`${z.name}:`) || text.startsWith(`${z.name} `) || text.startsWith(`'${z.name}'`))?.name ?? null;
 
 export function promise(report) {
   const claim = claimOf(report), warnings = report.warnings ?? [];
@@ -142,7 +145,7 @@ export function takes(report, { units }) {
   const fact = (title, value) => { if (value) facts.push(el('div', {}, el('dt', {}, title), el('dd', {}, value))); };
   const weights = plan.rows?.map(r => r.grams).filter(g => g !== null && g !== undefined) ?? [];
   if (weights.length === 1) fact(t('takes.grams'), grams(weights[0]));
-  for (const w of plan.wefts ?? []) fact(t('takes.packs', { code: w.code }), t('takes.packs_n', { n: w.packs, order: w.packs_to_order }));
+  for (const w of plan.wefts ?? []) fact(t('takes.packs', { code: w.code }), t(w.packs_to_order > 0 ? 'takes.packs_order' : 'takes.packs_stock', { n: w.packs, order: w.packs_to_order }));
   fact(t('takes.beads'), plan.beads ? t('takes.beads_n', { n: plan.beads, reserve: plan.bead_reserve ?? 0 }) : null);
   if (quote?.lines?.length) fact(t(quote.complete === false ? 'takes.price_part' : 'takes.price'), money(quote.total_minor, quote.currency));
   if (plan.moveups?.dates?.[0]) fact(t('takes.moveup'), shortDate(plan.moveups.dates[0]));

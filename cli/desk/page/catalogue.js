@@ -90,7 +90,7 @@ function rangeOf({ rows }) {
     lines.push(el('tr', {}, el('th', { scope: 'row' }, `${depth * DEPTH}–${depth * DEPTH + DEPTH}`), ...TONE.map(cell)));
   }
   return el('section', { 'aria-labelledby': 'range-title' }, el('h2', { id: 'range-title' }, t('catalogue.range', { n: hair.length })),
-    el('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-labelledby': 'range-title' }, el('table', { class: 'range' },
+    el('div', { class: 'scroll', tabindex: '0', role: 'group', 'aria-labelledby': 'range-title' }, el('table', { class: 'range' },
       el('thead', {}, el('tr', {}, el('th', { scope: 'col' }, t('catalogue.depth')), ...TONE.map(tone => el('th', { scope: 'col' }, t(`tone.${tone}`))))), el('tbody', {}, ...lines))));
 }
 
@@ -111,7 +111,7 @@ function tableOf(desk, table, put) {
   };
   const remove = row => el('td', {}, el('button', { type: 'button', class: 'quiet', 'aria-label': t('catalogue.remove_code', { code: row.code }), onclick: () => put({ ...table, rows: table.rows.filter(r => r !== row) }, t('catalogue.removed', { code: row.code })) }, t('catalogue.remove')));
   return el('section', { 'aria-labelledby': 'rows-title' }, el('h2', { id: 'rows-title' }, t('catalogue.rows')), el('p', { class: 'soft' }, t('catalogue.rows_text')),
-    el('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-labelledby': 'rows-title' }, el('table', { class: 'cells' },
+    el('div', { class: 'scroll', tabindex: '0', role: 'group', 'aria-labelledby': 'rows-title' }, el('table', { class: 'cells' },
       el('thead', {}, el('tr', {}, el('th', { scope: 'col' }, t('column.code')), ...names.map(name => el('th', { scope: 'col' }, t(`column.${name}`))), el('th', {}, el('span', { class: 'unseen' }, t('catalogue.remove'))))),
       el('tbody', {}, ...table.rows.map(row => el('tr', {}, el('th', { scope: 'row' }, chip(labOf(row)), el('span', {}, row.code)), ...names.map(name => input(row, name)), remove(row)))))));
 }

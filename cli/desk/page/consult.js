@@ -132,6 +132,8 @@ export async function consultScreen(desk, place, { id, signal }) {
     }
     if (!catalogue) guide.replaceChildren(el('div', { class: 'notice' }, el('p', {}, t('consult.no_catalogue')), el('a', { class: 'button', href: '#/catalogue' }, t('first.catalogue_do'))));
     answer.show(got.report, context);
+    const doubts = got.report.warnings.filter(w => ['not_hair', 'hair_doubtful'].includes(w.code)).map(w => w.text);
+    app.doubt(app.zones.filter(zone => doubts.some(text => text.includes(zone.name.trim() || zone.code || zone.kind))).map(zone => zone.id));
   };
   const live = new Live(ask, show, on => { right.classList.toggle('waiting', on); right.setAttribute('aria-busy', String(on)); });
 
@@ -174,7 +176,6 @@ export async function consultScreen(desk, place, { id, signal }) {
   const opened = await openStage(image, facts, { changed, signal }).catch(() => null);
   if (!opened) return setText(byId('opening'), t('consult.no_picture'));
   app = opened.app;
-  desk.app = app;
   if (work.zones?.length) app.startWith(work.zones);
   show(null);
   changed(app);

@@ -34,7 +34,6 @@ export async function measureScreen(desk, place, { id, signal }) {
   save.addEventListener('click', () => run(save, true));
   const opened = await openStage(image, facts, { changed: now => { work.zones = now.history.zones; }, signal });
   app = opened.app;
-  desk.app = app;
   app.setKind('swatch');
   if (work.zones?.length) app.startWith(work.zones);
 }

@@ -16,7 +16,7 @@ export async function ordersScreen(desk, place, { signal }) {
 
 function orderTable(orders) {
   const cell = value => el('td', { class: 'number' }, value ?? '');
-  return el('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-labelledby': 'order-title' }, el('table', { class: 'plain-table' },
+  return el('div', { class: 'scroll', tabindex: '0', role: 'group', 'aria-labelledby': 'order-title' }, el('table', { class: 'plain-table' },
     el('thead', {}, el('tr', {}, ...['code', 'needed', 'stock', 'order', 'by'].map(name => el('th', { scope: 'col' }, t(`orders.${name}`))))),
     el('tbody', {}, ...orders.map(o => el('tr', {}, el('th', { scope: 'row' }, o.code), cell(o.needed), cell(o.stock), cell(o.order), cell(o.by ? shortDate(o.by) : ''))))));
 }

@@ -1,0 +1,106 @@
+// The desk: every screen at three widths, light and dark: nothing cut off, no axe-core violation; both languages complete. Screenshots are
+// left beside.
+import assert from 'node:assert/strict';
+import { readFileSync, readdirSync } from 'node:fs';
+import { after, before, test } from 'node:test';
+import { assertAccessible, assertFits, screenshot, startBrowser } from './harness.mjs';
+import { Desk, PROGRAM, sample } from './desk.mjs';
+
+let browser, desk;
+const options = { skip: !PROGRAM && 'WEFTMATCH names no program', timeout: 300000 };
+
+before(async () => {
+  browser = await startBrowser();
+  if (!PROGRAM) return;
+  const at = day => ['--date', day], given = name => [`${name}.jpg`, '--zones', `${name}.zones.json`];
+  desk = await Desk.start({ catalogue: true, before: [
+    ['salon', 'set', 'salon_name=Fern and Linen', 'row_fee=180', 'tax_percent=19'], ['client', 'add', 'Anna Berg', '--note', 'prefers mornings'], ['client', 'add', 'Zoë Lindqvist'],
+    ['match', ...given('client'), '--client', 'Anna Berg', '--arc', '29', '--natural-length', '35', ...at('2026-01-20')],
+    ['match', ...given('photos/later'), '--client', 'Anna Berg', '--arc', '29', '--natural-length', '35', ...at('2026-08-02')],
+    ['match', ...given('photos/card'), '--client', 'Zoë Lindqvist', ...at('2026-08-10')], ['visit', 'set', '1', '--installed', 'moth,frost,moth', '--charged', '540', '--note', 'sat well']] });
+});
+after(async () => {
+  await browser.close();
+  await desk?.end();
+});
+
+async function walk(d, look) {
+  await look('today');
+  await d.give(sample('client.jpg'));
+  await d.stage({ width: 1600, height: 1200 });
+  await look('consultation-empty');
+  await d.mark(sample('client.zones.json'));
+  await d.page.locator('.wishes input[inputmode=decimal]').first().fill('29');
+  await d.answer();
+  await look('consultation');
+  for (const [hash, name, ready] of [['#/client/1', 'client', '.visit-body .verdict'], ['#/catalogue', 'catalogue', '.cells'], ['#/orders', 'orders', 'h1'], ['#/salon', 'salon', 'form']]) {
+    await d.page.evaluate(to => { location.hash = to; }, hash);
+    await d.page.locator(`#screen ${ready}`).first().waitFor();
+    await look(name);
+  }
+}
+
+for (const [width, height] of [[360, 740], [800, 1000], [1400, 900]])
+  for (const dark of [false, true])
+    test(`nothing cut off, no axe-core violation, at ${width} px, ${dark ? 'dark' : 'light'}`, options, async () => {
+      const d = await desk.open(browser, { width, height, dark });
+      await walk(d, async state => {
+        await d.page.evaluate(() => Promise.all([...document.images].map(image => image.decode().catch(() => {}))));
+        await screenshot(d.page, `desk-${width}-${dark ? 'dark' : 'light'}-${state}`, { fullPage: width < 1000 || !state.startsWith('consultation') });
+        await assertFits(d.page, `${state} at ${width}`);
+        await assertAccessible(d.page, `${state} at ${width}`);
+      });
+      await d.done();
+    });
+
+test('a new salon is led, in German too, where it fits as well', options, async () => {
+  const fresh = await Desk.start(), d = await fresh.open(browser, { width: 360, height: 740, language: 'de-DE' });
+  assert.equal(await d.page.locator('html').getAttribute('lang'), 'de');
+  await d.page.getByText('Drei Schritte zum ersten Ergebnis').waitFor();
+  for (const hash of ['#/', '#/catalogue', '#/orders', '#/salon']) {
+    await d.page.evaluate(to => { location.hash = to; }, hash);
+    await d.page.waitForTimeout(300);
+    await screenshot(d.page, `desk-new-de-${hash.slice(2) || 'today'}`, { fullPage: true });
+    await assertFits(d.page, hash);
+    await assertAccessible(d.page, hash);
+  }
+  await d.page.getByLabel('Diese Seite spricht').selectOption('en');
+  await d.page.getByRole('heading', { name: 'Settings' }).waitFor();
+  await d.done();
+  await fresh.end();
+});
+
+test('by keyboard alone: from the address to the mid-length zone', options, async () => {
+  const d = await desk.open(browser);
+  await d.give(sample('client.jpg')); // the browser's own window of files is out of reach here
+  await d.stage({ width: 1600, height: 1200 });
+  await d.page.locator('#stage').focus();
+  for (const key of ['1', 'Enter', ...Array(6).fill('ArrowRight'), ...Array(6).fill('ArrowDown'), 'Enter']) await d.page.keyboard.press(key);
+  assert.equal(await d.$('#zone-list > li').count(), 1);
+  assert.match(await d.answer(), /What this photo can promise/);
+  await d.done();
+});
+
+// ---- words ----
+
+const page = name => readFileSync(new URL(`../../cli/${name}`, import.meta.url), 'utf8');
+const table = async name => Object.values(await import(`data:text/javascript,${encodeURIComponent(page(`page/${name}.js`))}`))[0];
+const sources = () => ['page', 'desk/page'].flatMap(folder => readdirSync(new URL(`../../cli/${folder}`, import.meta.url)).filter(f => /\.(js|html)$/.test(f) && !/^(en|de)\.js$/.test(f)).map(f => page(`${folder}/${f}`)));
+
+test('German has every English word, and both fill in the same things', async () => {
+  const [en, de] = await Promise.all([table('en'), table('de')]), forms = text => (typeof text === 'string' ? [text] : Object.values(text));
+  const names = text => [...new Set(forms(text).flatMap(form => form.match(/\{\w+\}/g) ?? []))].sort();
+  assert.deepEqual(Object.keys(en).filter(key => !(key in de)), []);
+  for (const key of Object.keys(en)) assert.deepEqual(names(de[key]), names(en[key]), key);
+});
+
+test('every word that the pages ask for is in the table, and no other; markup says what the table says', async () => {
+  const en = await table('en'), text = sources().join('\n');
+  const asked = new Set([...text.matchAll(/(?<![\w.])t\((?:[^()'`]*\? )?'([\w. -]+)'(?: : '([\w. -]+)')?/g)].flatMap(m => [m[1], m[2]]).filter(Boolean));
+  for (const m of text.matchAll(/data-t(?:-label)?="([\w.]+)"/g)) asked.add(m[1]);
+  for (const m of text.matchAll(/'((?:say|step|warn|takes|sew|file|mark|kind|form|hold)\.[\w. ]+)'/g)) asked.add(m[1]);
+  assert.deepEqual([...asked].filter(key => !(key in en)), []);
+  for (const m of text.matchAll(/data-t="([\w.]+)">([^<{]+)</g)) assert.equal(m[2], en[m[1]], m[1]);
+  const families = /^(kind|mode|place|claim|verdict|gray|wish|warn|tone|column|setting|units|measure|orders|file\.want|answer|hold|paper|card|sew|today|nav)\b|^consult\.start_/; // asked for by a name that is put together
+  assert.deepEqual(Object.keys(en).filter(key => !asked.has(key) && !families.test(key)), []);
+});
