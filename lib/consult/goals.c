@@ -65,8 +65,10 @@ static void gray_goal(wm_goals *out, const wm_report *report)
         const wm_report_zone *zone = &report->zones[i];
         if (!zone->refused && zone->kind == WM_ZONE_GRAY && gray_colour(zone) == &zone->body)
             snprintf(out->gray_said, sizeof out->gray_said,
-                     "The body colour of %s stands in: its gray fibres alone are %s.", zone->name,
-                     zone->gray_status == WM_GRAY_NONE_SEEN ? "not seen" : "not resolved in this photo");
+                     "The body colour of %.60s stands in: its gray fibres alone are %s.", zone->name,
+                     zone->gray_status == WM_GRAY_NONE_SEEN  ? "not seen"
+                     : zone->gray_status == WM_GRAY_ALL_OVER ? "not told apart (gray all over, or bleached)"
+                                                             : "not resolved in this photo");
     }
 }
 

@@ -78,6 +78,8 @@ static void advise_gray(wm_notes *notes, const wm_surveyed_zone *zone)
     const char *name = label_of(zone->zone);
     if (gray->status == WM_GRAY_NOT_RESOLVED && zone->zone->kind == WM_ZONE_GRAY)
         wm_advise(notes, WM_ADVICE_GRAY_NOT_RESOLVED, name, "");
+    if (zone->holds_gray)
+        wm_advise(notes, WM_ADVICE_NOT_GRAY_FREE, name, "");
     if (gray->status >= WM_GRAY_NONE_SEEN && gray->bleached)
         wm_advise(notes, WM_ADVICE_LIGHTER_FIBRES, name, "");
     if (gray->status >= WM_GRAY_LOW && gray->base_never_seen)

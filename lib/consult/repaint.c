@@ -3,6 +3,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "measure/hair.h"
+
 /* Brighter than so many times the hair's own colour is gloss: it has the light's colour and stays as it is. Our own. */
 #define GLOSS 2.0
 #define LEAST 1e-5
@@ -126,18 +128,21 @@ static void draw(wm_picture *picture, const wm_repaint_input *input, const wm_bo
 }
 
 /* The pixels that count for the zone's colour, after stage 1. */
-static wm_status read_kept(wm_rgb **kept, size_t *count, const wm_repaint_input *input, wm_error *err)
+static wm_status read_kept(wm_kept_pixels *kept, const wm_repaint_input *input, wm_error *err)
 {
     wm_window window = { 0 };
     wm_cleaning cleaning;
+    wm_hair_check hair;
     wm_status status = wm_window_read(&window, input->photo, input->zone, err);
     if (!status) {
         wm_stage1_window(input->stage1, &window);
-        status = wm_window_clean(&window, &cleaning, err);
+        status = input->zone->is_hair ? WM_OK : wm_hair_judge(&hair, &window, err);
     }
     if (!status)
-        status = wm_window_kept(&window, kept, count, err);
-    if (!status && *count == 0)
+        status = wm_window_clean(&window, &cleaning, err);
+    if (!status)
+        status = wm_window_kept(kept, &window, err);
+    if (!status && kept->count == 0)
         status = wm_fail(err, WM_E_PHOTO, "the zone '%s' has no pixel to paint; mark it larger", input->zone->name);
     wm_window_free(&window);
     return status;
@@ -145,19 +150,18 @@ static wm_status read_kept(wm_rgb **kept, size_t *count, const wm_repaint_input 
 
 wm_status wm_repaint(wm_picture *out, const wm_repaint_input *input, const wm_repaint_shades *shades, wm_error *err)
 {
-    wm_rgb *kept = NULL;
-    size_t count = 0;
+    wm_kept_pixels kept = { 0 };
     paint p = { 0 };
     wm_photo_facts facts = wm_photo_facts_of(input->photo);
     wm_box zone = wm_zone_box(input->zone, facts.width, facts.height), box = around(&zone, facts.width, facts.height);
-    wm_status status = shades ? read_kept(&kept, &count, input, err) : WM_OK;
+    wm_status status = shades ? read_kept(&kept, input, err) : WM_OK;
     if (status)
         return status;
     wm_picture picture = { box.width, box.height, malloc(3 * (size_t)box.width * (size_t)box.height) };
     wm_rgb *row = malloc((size_t)box.width * sizeof *row);
     if (picture.data && row) {
         if (shades)
-            p = mix(input, shades, kept, count);
+            p = mix(input, shades, kept.pixels, kept.count);
         draw(&picture, input, &box, shades ? &p : NULL, row);
         *out = picture;
     } else {
@@ -165,6 +169,6 @@ wm_status wm_repaint(wm_picture *out, const wm_repaint_input *input, const wm_re
         free(picture.data);
     }
     free(row);
-    free(kept);
+    free(kept.pixels);
     return status;
 }

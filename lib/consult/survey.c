@@ -32,24 +32,48 @@ static void balance(wm_window *window, const wm_calibration *calibration)
         window->linear[i] = times(window->linear[i], gain);
 }
 
-static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err)
+/* G5 to G9 as the input says; light: of the zone. A swatch lies flat, no light of a head plays on it. */
+static wm_status measure_as(wm_surveyed_zone *zone, const wm_gray_input *input, wm_gray_light *light, wm_error *err)
 {
-    wm_rgb *kept = NULL;
-    wm_gray_input input = { .reference = look->reference,
+    wm_status status = wm_gray_measure(&zone->gray, input, err);
+    if (!status)
+        status = wm_gray_light_of(light, &zone->gray, &zone->window, zone->cleaning.direction_rad, err);
+    if (!status && zone->zone->kind != WM_ZONE_SWATCH)
+        wm_gray_settle(&zone->gray, light);
+    return status;
+}
+
+static wm_status measure_kept(wm_surveyed_zone *zone, const wm_survey_look *look, const wm_kept_pixels *kept,
+                              wm_error *err)
+{
+    wm_gray_input input = { .pixels = kept->pixels,
+                            .count = kept->count,
+                            .burnt = kept->burnt,
                             .gray_swatch = look->gray_swatch,
                             .zone_pixels = zone->pixels,
                             .sheen_everywhere = zone->cleaning.sheen_everywhere };
-    wm_status status = wm_window_kept(&zone->window, &kept, &input.count, err);
+    wm_gray_light light;
+    wm_status status = measure_as(zone, &input, &light, err);
+    if (status || !look->reference)
+        return status;
+    const wm_rgb reference = wm_gray_reference_for(*look->reference, &zone->gray, &light);
+    input.reference = &reference;
+    return measure_as(zone, &input, &light, err);
+}
+
+static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err)
+{
+    wm_kept_pixels kept;
+    wm_status status = wm_window_kept(&kept, &zone->window, err);
     if (status)
         return status;
-    input.pixels = kept;
-    if (input.count == 0) {
+    if (kept.count == 0) {
         zone->refused = true;
         snprintf(zone->why, sizeof zone->why, "no pixel is left after clipped ones and what is no hair are taken away");
     } else {
-        status = wm_gray_measure(&zone->gray, &input, err);
+        status = measure_kept(zone, look, &kept, err);
     }
-    free(kept);
+    free(kept.pixels);
     if (!status && !zone->refused)
         zone->kept = zone->gray.kept;
     return status;
@@ -180,29 +204,37 @@ static void free_zones(wm_survey *survey)
     survey->zone_count = 0;
 }
 
-/* G4: a zone marked gray-free, else mid-length; none: count. */
+/* G4: the first zone marked gray-free; none: count. */
 static size_t find_reference(const wm_survey_input *input)
 {
-    size_t mid = input->subject_count;
-    for (size_t i = 0; i < input->subject_count; i++) {
-        if (input->subjects[i]->gray_free)
-            return i;
-        if (input->subjects[i]->kind == WM_ZONE_MID && mid == input->subject_count)
-            mid = i;
-    }
-    return mid;
+    size_t at = 0;
+    while (at < input->subject_count && !input->subjects[at]->gray_free)
+        at++;
+    return at;
 }
 
 static wm_status reference_of(wm_rgb *out, const wm_window *window, bool *found, wm_error *err)
 {
-    wm_rgb *kept = NULL;
-    size_t count = 0;
-    wm_status status = wm_window_kept(window, &kept, &count, err);
-    *found = !status && count > 0;
+    wm_kept_pixels kept;
+    wm_status status = wm_window_kept(&kept, window, err);
+    if (status)
+        return status;
+    *found = kept.count > 0;
     if (*found)
-        status = wm_gray_reference(out, kept, count, err);
-    free(kept);
+        status = wm_gray_reference(out, kept.pixels, kept.count, err);
+    free(kept.pixels);
     return status;
+}
+
+/* The base colour of the gray-free zone, for all the others; a zone that holds gray itself is none. */
+static wm_status find_base(wm_rgb *out, bool *found, wm_surveyed_zone *zone, const wm_survey_look *blind, wm_error *err)
+{
+    wm_status status = measure_gray(zone, blind, err);
+    if (status || zone->refused)
+        return status;
+    zone->holds_gray = !wm_gray_is_free(&zone->gray);
+    zone->is_reference = !zone->holds_gray;
+    return zone->is_reference ? reference_of(out, &zone->window, found, err) : WM_OK;
 }
 
 /* Reads all subjects, then measures them by the base colour of the gray-free one. */
@@ -218,11 +250,10 @@ static wm_status measure_all(wm_survey *survey, const wm_survey_input *input, wm
         status = read_zone(&survey->zones[i], input->photo, input->subjects[i], &look, err);
     }
     if (!status && reference < input->subject_count && !survey->zones[reference].refused)
-        status = reference_of(&base, &survey->zones[reference].window, &found, err);
+        status = find_base(&base, &found, &survey->zones[reference], &look, err);
     for (size_t i = 0; !status && i < input->subject_count; i++) {
         look.reference = found && wm_zone_is_client(input->subjects[i]->kind) ? &base : NULL;
         status = measure_read(&survey->zones[i], &look, err);
-        survey->zones[i].is_reference = found && i == reference;
     }
     return status;
 }

@@ -25,6 +25,7 @@ typedef struct wm_surveyed_zone {
     wm_gray gray;        /**< of the window: share and status stand, colours are the gray rules' own */
     size_t pixels, kept; /**< of the zone; behind the body colour */
     bool is_reference;   /**< the gray-free zone of G4 */
+    bool holds_gray;     /**< G4: marked gray-free, but it is not */
     int place;           /**< of the swatches held at it (wm_calibration_place), 0: none is; a swatch lies flat */
     wm_measured body;    /**< after stage 2, like the next two */
     bool base_known, gray_known;

@@ -78,6 +78,8 @@ static const wm_advice_entry ADVICE[WM_ADVICE_COUNT] = {
     [WM_ADVICE_GRAY_NOT_RESOLVED] = { "gray_not_resolved", "the gray share can't be told",
                                       "mark a gray-free zone, come closer, or hold a gray swatch",
                                       "the zone is matched by its overall colour" },
+    [WM_ADVICE_NOT_GRAY_FREE] = { "not_gray_free", "marked gray-free, but it looks gray itself",
+                                  "mark gray-free hair, or none", "it is no reference: gray is measured without one" },
     [WM_ADVICE_LIGHTER_FIBRES] = { "lighter_fibres", "lighter, coloured fibres (not gray)",
                                    "ask whether the hair was lightened", "they count as base" },
     [WM_ADVICE_BASE_NEVER_SEEN] = { "base_never_seen", "no pixel shows the base alone", "a sharper or closer photo",

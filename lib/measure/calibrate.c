@@ -78,8 +78,7 @@ static wm_status copy_window(wm_window *out, const wm_window *window, wm_error *
 static wm_status sample_body(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_error *err)
 {
     wm_window window = { 0 };
-    wm_rgb *kept = NULL;
-    size_t count = 0;
+    wm_kept_pixels kept = { 0 };
     wm_cleaning cleaning;
     wm_gray gray;
     wm_status status = copy_window(&window, aid->window, err);
@@ -88,12 +87,13 @@ static wm_status sample_body(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, 
     wm_stage1_window(stage1, &window);
     status = wm_window_clean(&window, &cleaning, err);
     if (!status)
-        status = wm_window_kept(&window, &kept, &count, err);
-    if (!status && count == 0)
+        status = wm_window_kept(&kept, &window, err);
+    const wm_gray_input input = { .pixels = kept.pixels, .count = kept.count, .burnt = kept.burnt };
+    if (!status && kept.count == 0)
         wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "no usable pixels");
-    else if (!status && !(status = wm_gray_measure(&gray, &(wm_gray_input){ .pixels = kept, .count = count }, err)))
+    else if (!status && !(status = wm_gray_measure(&gray, &input, err)))
         *out = gray.body;
-    free(kept);
+    free(kept.pixels);
     wm_window_free(&window);
     return status;
 }

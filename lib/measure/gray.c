@@ -12,12 +12,18 @@
 #define GAP_BELOW 0.55                                   /* G6, of B */
 #define SWATCH_DARKER 0.75                               /* G5 (R): hair in the photo is darker than a flat swatch */
 #define NONE_BELOW 0.03                                  /* G9 */
+static const double BLIND_TAU = 0.50;                    /* G5 */
+static const double REFERENCE_TAU = 0.10;                /* G5 */
+static const double REFERENCE_DOUBT = 0.30;              /* G7 */
+static const double GRAY_TRUST = 0.0073;                 /* G8 */
+static const double TOGETHERNESS[2] = { 0.02, 0.98 };    /* G5 */
 #define INTERVAL 1.65                                    /* G9: about 90 % of zones inside */
 static const wm_lab gray_prior_lab = { 60.0, 0.5, 7.5 }; /* G5 (R) */
 
 enum { BINS = 128, NODES = WM_GRAY_NODES, ITERATIONS = 60, EVERY_SECOND_ABOVE = 250000, FEWEST_PIXELS = 1000 };
 
-const char *const WM_GRAY_STATUS_WORDS[] = { "not measured", "not resolved", "none seen", "low", "measured", NULL };
+const char *const WM_GRAY_STATUS_WORDS[] = { "not measured", "not resolved", "all over", "none seen",
+                                             "low",          "measured",     NULL };
 
 const char *wm_gray_status_name(wm_gray_status status)
 {
@@ -142,7 +148,7 @@ wm_status wm_gray_reference(wm_rgb *out, const wm_rgb *kept, size_t count, wm_er
  * -------------------------------------------------------------------------------------------- */
 
 typedef struct prior {
-    double base_y, base_tau;
+    double base_y, base_tau, base_doubt; /* doubt: what light may do to the level, for the uncertainty */
     double gray_y, gray_tau;
     wm_rgb base, gray; /* Bc, G0c */
 } prior;
@@ -253,9 +259,25 @@ static double new_level(moments m, double level, double prior_level, double tau)
     return exp((precision * moved + log(prior_level) * held) / (precision + held));
 }
 
+/* How the shares of gray of the pixels are spread, of which the mean and the variance are known: the beta-binomial of
+ * ten parts. Fibres that are wide for a pixel leave pixels of one kind (rho near 1), fine or blurred ones mix all
+ * pixels alike (rho near 0). Eleven free weights would take a base in another light for an even mixture with gray. */
+static void spread_weights(wm_gray_mixture *m, double mean, double variance)
+{
+    const double s = clamp(mean, 1e-6, 1.0 - 1e-6), parts = NODES - 1;
+    m->togetherness =
+        clamp((parts * variance / (s * (1.0 - s)) - 1.0) / (parts - 1.0), TOGETHERNESS[0], TOGETHERNESS[1]);
+    const double k = 1.0 / m->togetherness - 1.0, alpha = s * k, beta = (1.0 - s) * k;
+    m->weight[0] = 1.0;
+    for (int i = 0; i < NODES - 1; i++)
+        m->weight[0] *= (beta + i) / (alpha + beta + i);
+    for (int j = 0; j < NODES - 1; j++)
+        m->weight[j + 1] = m->weight[j] * (parts - j) / (j + 1) * (alpha + j) / (beta + parts - j - 1);
+}
+
 static void iterate(wm_gray_mixture *m, const double h[BINS], const prior *k)
 {
-    double mu[NODES], sd[NODES], weight[NODES] = { 0 }, total = 0.0;
+    double mu[NODES], sd[NODES], weight[NODES] = { 0 }, total = 0.0, mean = 0.0, variance = 0.0;
     moments base = { 0 }, gray = { 0 };
     place_nodes(m, mu, sd);
     for (int i = 0; i < BINS; i++) {
@@ -274,7 +296,10 @@ static void iterate(wm_gray_mixture *m, const double h[BINS], const prior *k)
     for (int j = 0; j < NODES; j++)
         total += weight[j];
     for (int j = 0; j < NODES; j++)
-        m->weight[j] = weight[j] / total;
+        mean += weight[j] / total * node(j);
+    for (int j = 0; j < NODES; j++)
+        variance += weight[j] / total * (node(j) - mean) * (node(j) - mean);
+    spread_weights(m, mean, variance);
     m->pure_base = base.weight;
     m->pure_gray = gray.weight;
     m->base_spread = new_spread(base, 0.15, 0.50);
@@ -312,7 +337,7 @@ static wm_status blind_base(prior *k, const pixels *p, wm_error *err)
     if (status)
         return status;
     k->base_y = fmax(y, DARKEST_BASE);
-    k->base_tau = 0.50;
+    k->base_tau = k->base_doubt = BLIND_TAU;
     mean_between(p, -INFINITY, 1.3 * k->base_y, &k->base);
     if (wm_rgb_luminance(k->base) < 1e-6)
         k->base = floored(k->base, 1e-6); /* black: no hue to scale up */
@@ -334,7 +359,8 @@ static void referenced_base(prior *k, wm_rgb reference)
 {
     k->base = floored(reference, 0.001);
     k->base_y = fmax(wm_rgb_luminance(k->base), DARKEST_BASE);
-    k->base_tau = 0.30;
+    k->base_tau = REFERENCE_TAU;
+    k->base_doubt = REFERENCE_DOUBT;
 }
 
 /* ---- G6: gaps and body colour
@@ -400,16 +426,37 @@ static wm_status find_gaps(wm_gray *g, prior *k, const wm_gray_input *input, con
                                              : luminance_at(p, 0, &g->gap_below_y, err); /* black all over: no gaps */
 }
 
+/* Burnt-out pixels hold as much gray as the brightest that is seen, and at least their own light. */
+static void add_burnt(wm_gray *g, const wm_gray_input *input)
+{
+    double mu[NODES], sd[NODES], share = 0.0, part = (double)input->burnt / (double)(g->kept + input->burnt);
+    wm_rgb sum = { 0.0, 0.0, 0.0 };
+    place_nodes(&g->mixture, mu, sd);
+    for (size_t i = input->count; i < input->count + input->burnt; i++) {
+        const posterior p = weigh_nodes(&g->mixture, mu, sd, log(fmax(wm_rgb_luminance(input->pixels[i]), 0.002)));
+        for (int j = 0; j < NODES; j++)
+            share += p.share[j] * node(j) / (double)input->burnt;
+        sum = wm_rgb_add(sum, input->pixels[i]);
+    }
+    g->body = wm_rgb_add(wm_rgb_scale(g->body, 1.0 - part), wm_rgb_scale(sum, part / (double)input->burnt));
+    g->mixture_share = (1.0 - part) * g->mixture_share + part * share;
+    g->mixture.pure_base *= 1.0 - part;
+    g->mixture.pure_gray = (1.0 - part) * g->mixture.pure_gray + part * share;
+}
+
 /* The mixture once more without the gaps, from the same start. */
 static void find_body(wm_gray *g, const prior *k, const wm_gray_input *input, const pixels *p)
 {
     double h[BINS];
     make_histogram(h, p, g->gap_below_y);
     g->mixture = fit_mixture(h, k);
+    g->mixture_share = mixture_share(&g->mixture);
     size_t used = mean_between(p, g->gap_below_y, INFINITY, &g->body);
     g->body_sd = sd_of_lab(p, g->gap_below_y, used);
     g->kept = count_from(input, g->gap_below_y);
     g->gap_share = 1.0 - (double)g->kept / (double)input->count;
+    if (input->burnt)
+        add_burnt(g, input);
 }
 
 /* ---- G7 to G10
@@ -428,7 +475,6 @@ static double share_without_bleach(wm_gray *g)
 static void find_share(wm_gray *g, const prior *k)
 {
     const wm_gray_mixture *m = &g->mixture;
-    g->mixture_share = mixture_share(m);
     g->base = scaled_to(k->base, m->base_y);
     g->index_rest = chromatic_index(k->gray);
     g->share = share_without_bleach(g);
@@ -437,24 +483,26 @@ static void find_share(wm_gray *g, const prior *k)
     g->contrast = m->gray_y / m->base_y;
 
     double unseen = fmax(g->mixture_share - m->pure_gray, 0.0);
-    double base_doubt = k->base_tau * (1.0 - g->mixture_share) / (g->contrast - 1.0);
+    double base_doubt = k->base_doubt * (1.0 - g->mixture_share) / (g->contrast - 1.0);
     g->u_share = sqrt(0.03 * 0.03 + 0.8 * unseen * 0.8 * unseen + 0.6 * base_doubt * 0.6 * base_doubt);
 }
 
-/* G8. */
+/* G8: what the body holds beside its base, hue and level, as far as there is enough of it; the mixture's own level lies
+ * where most gray pixels lie, below their mean. Lighter, coloured fibres are in that rest too: with them only the hue
+ * is taken from it. */
 static void find_gray_colour(wm_gray *g, const prior *k)
 {
     wm_rgb of_prior = scaled_to(k->gray, 1.0), seen = of_prior;
     wm_rgb rest = less(g->body, 1.0 - fmax(g->share, 0.001), g->base);
     double y = wm_rgb_luminance(rest), trust = 0.0;
     if (y > 0.001) {
-        trust = g->share * g->share / (g->share * g->share + 0.0225);
+        trust = g->share * g->share / (g->share * g->share + GRAY_TRUST);
         seen = wm_rgb_scale(rest, 1.0 / y);
         seen = (wm_rgb){ clamp(seen.r, 0.3, 2.2), clamp(seen.g, 0.3, 2.2), clamp(seen.b, 0.3, 2.2) };
         seen = scaled_to(seen, 1.0);
     }
-    wm_rgb mixed = wm_rgb_add(wm_rgb_scale(seen, trust), wm_rgb_scale(of_prior, 1.0 - trust));
-    g->gray = wm_rgb_scale(mixed, g->mixture.gray_y);
+    const double level = g->bleached ? g->mixture.gray_y : y / fmax(g->share, 0.001);
+    g->gray = wm_rgb_add(wm_rgb_scale(seen, trust * level), wm_rgb_scale(of_prior, (1.0 - trust) * g->mixture.gray_y));
 }
 
 /* G9: no contrast, too wide an interval, or sheen that may pass for gray. */
@@ -481,23 +529,28 @@ static void judge_base(wm_gray *g, bool resolved)
     g->base_u_de00 = seen ? (g->blind ? 3.0 : 2.5) : 5.0;
 }
 
-static void judge_gray(wm_gray *g, bool with_swatch, bool resolved)
+static void judge_gray(wm_gray *g, bool with_swatch)
 {
     bool seen = g->mixture.pure_gray >= 0.05;
     g->gray_status = g->share < NONE_BELOW ? WM_POPULATION_NONE : seen ? WM_POPULATION_MEASURED : WM_POPULATION_ASSUMED;
     g->gray_u_de00 = seen ? 4.0 : with_swatch ? 7.5 : 11.0;
+}
+
+static void say_only_what_is_resolved(wm_gray *g, bool resolved)
+{
+    judge_base(g, resolved);
     if (!resolved)
         g->gray_status = WM_POPULATION_UNKNOWN;
+    if (g->status == WM_GRAY_NOT_MEASURED)
+        g->base_status = g->gray_status = WM_POPULATION_UNKNOWN;
 }
 
 static void judge(wm_gray *g, const prior *k, const wm_gray_input *input)
 {
     bool resolved = is_resolved(g, k, input);
-    g->status = status_of(g, resolved, input->zone_pixels ? input->zone_pixels : input->count);
-    judge_base(g, resolved);
-    judge_gray(g, input->gray_swatch != NULL, resolved);
-    if (g->status == WM_GRAY_NOT_MEASURED)
-        g->base_status = g->gray_status = WM_POPULATION_UNKNOWN;
+    g->status = status_of(g, resolved, input->zone_pixels ? input->zone_pixels : input->count + input->burnt);
+    judge_gray(g, input->gray_swatch != NULL);
+    say_only_what_is_resolved(g, resolved);
     g->body_u_de00 = 2.0 + (input->sheen_everywhere ? 1.0 : 0.0);
     wm_rgb together = wm_rgb_add(wm_rgb_scale(g->base, 1.0 - g->share), wm_rgb_scale(g->gray, g->share));
     g->closure_de00 = wm_de00(wm_rgb_to_lab(together), wm_rgb_to_lab(g->body));
@@ -515,6 +568,9 @@ wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *er
     if (!status)
         status = make_prior(&k, input, err);
     if (!status)
+        status = luminance_at(&p, (size_t)(0.15 * (double)p.count), &g.dark_y, err);
+    g.dark_y = fmax(g.dark_y, DARKEST_BASE);
+    if (!status)
         status = find_gaps(&g, &k, input, &p, err);
     if (!status) {
         find_body(&g, &k, input, &p);
@@ -525,6 +581,112 @@ wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *er
     }
     free(p.luminance);
     return status;
+}
+
+/* ---- G4, G7a, G9: gray against light on the hair
+ * --------------------------------------------------------------------------------- */
+
+static const double DARK_OVER_LIGHT = 0.36;    /* G9 */
+static const double LIGHT_BASE_Y = 0.16;       /* G9 */
+static const double UNEVEN_HAIR = 0.60;        /* G9 */
+static const double MUCH_GRAY = 0.50;          /* G9 */
+static const double NOT_DARK_BASE_Y = 0.10;    /* G9 */
+static const double ALL_OVER_LIGHTNESS = 48.0; /* G9 */
+static const double ALL_OVER_INDEX = 0.32;     /* G9 */
+static const double ALL_OVER_UNEVEN = 0.65;    /* G9 */
+static const double REFERENCE_LIGHT = 1.6;     /* G4 */
+static const double GRAY_IN_THE_DARK = 0.55;   /* G4 */
+static const double REFERENCE_GRAY = 0.12;     /* G4 */
+
+typedef struct lit_pixel {
+    double y;
+    size_t place;
+} lit_pixel;
+
+static int by_luminance(const void *a, const void *b)
+{
+    const lit_pixel *x = a, *y = b;
+    if (x->y < y->y || x->y > y->y)
+        return x->y < y->y ? -1 : 1;
+    return x->place < y->place ? -1 : x->place > y->place;
+}
+
+static void look_at(wm_gray_light *out, const wm_window *window, lit_pixel *lit)
+{
+    const size_t all = (size_t)window->box.width * (size_t)window->box.height;
+    wm_rgb sum = { 0.0, 0.0, 0.0 }, dark = { 0.0, 0.0, 0.0 };
+    size_t count = 0;
+    for (size_t i = 0; i < all; i++) {
+        const unsigned char flags = window->flags[i];
+        if (!(flags & WM_PX_ZONE) || (flags & (WM_PX_CLIPPED | WM_PX_NOT_HAIR)))
+            continue;
+        lit[count++] = (lit_pixel){ wm_rgb_luminance(window->linear[i]), i };
+        sum = wm_rgb_add(sum, window->linear[i]);
+    }
+    if (count < 4)
+        return;
+    qsort(lit, count, sizeof *lit, by_luminance);
+    for (size_t i = 0; i < count / 4; i++)
+        dark = wm_rgb_add(dark, window->linear[lit[i].place]);
+    out->dark_index = chromatic_index(floored(dark, 1e-9));
+    out->lightness = wm_rgb_to_lab(wm_rgb_scale(sum, 1.0 / (double)count)).L;
+}
+
+wm_status wm_gray_light_of(wm_gray_light *out, const wm_gray *gray, const wm_window *window, double direction_rad,
+                           wm_error *err)
+{
+    wm_gray_light light = { .dark_index = 1.0 };
+    lit_pixel *lit = malloc((size_t)window->box.width * (size_t)window->box.height * sizeof *lit);
+    wm_status status = lit ? WM_OK : wm_fail_memory(err);
+    if (!status)
+        status = wm_window_thirds(&light.thirds, window, direction_rad,
+                                  sqrt(gray->mixture.base_y * gray->mixture.gray_y), err);
+    if (!status) {
+        look_at(&light, window, lit);
+        *out = light;
+    }
+    free(lit);
+    return status;
+}
+
+/* Bright pixels that are no gray fibres: bright only where the light is, or on hair that is light itself. */
+static bool may_be_light(const wm_gray *g, const wm_gray_light *light)
+{
+    const wm_thirds *t = &light->thirds;
+    const double base_y = g->mixture.base_y;
+    return !t->known || t->dark < DARK_OVER_LIGHT * t->light || (base_y > LIGHT_BASE_Y && g->blind) ||
+           (g->share >= MUCH_GRAY && t->spread >= UNEVEN_HAIR && base_y >= NOT_DARK_BASE_Y);
+}
+
+wm_gray_status wm_gray_settled_status(const wm_gray *g, const wm_gray_light *light)
+{
+    const wm_thirds *t = &light->thirds;
+    const wm_gray_status status =
+        g->status == WM_GRAY_MEASURED && may_be_light(g, light) ? WM_GRAY_NOT_RESOLVED : g->status;
+    const bool pale = light->lightness >= ALL_OVER_LIGHTNESS && light->dark_index < ALL_OVER_INDEX &&
+                      (!t->known || t->spread < ALL_OVER_UNEVEN);
+    return pale && status != WM_GRAY_NOT_MEASURED && status != WM_GRAY_MEASURED ? WM_GRAY_ALL_OVER : status;
+}
+
+void wm_gray_settle(wm_gray *g, const wm_gray_light *light)
+{
+    g->status = wm_gray_settled_status(g, light);
+    say_only_what_is_resolved(g, g->status >= WM_GRAY_NONE_SEEN);
+}
+
+wm_rgb wm_gray_reference_for(wm_rgb reference, const wm_gray *blind, const wm_gray_light *light)
+{
+    const double level = wm_rgb_luminance(reference), ratio = blind->dark_y / fmax(level, 1e-9);
+    const wm_thirds *t = &light->thirds;
+    const bool same_light = ratio <= REFERENCE_LIGHT && ratio >= 1.0 / REFERENCE_LIGHT;
+    const bool gray_shows =
+        t->known && t->dark >= GRAY_IN_THE_DARK && t->dark >= DARK_OVER_LIGHT * t->light && t->spread < UNEVEN_HAIR;
+    return same_light || gray_shows || !(level > 0.0) ? reference : scaled_to(reference, blind->dark_y);
+}
+
+bool wm_gray_is_free(const wm_gray *blind)
+{
+    return !(blind->status == WM_GRAY_ALL_OVER || (blind->status == WM_GRAY_MEASURED && blind->share > REFERENCE_GRAY));
 }
 
 /* ---- the picture of what counts as what

@@ -1,6 +1,6 @@
 /* gray: body colour of a zone (G4 to G6), share of gray and the two populations (G7 to G9), closure with a swatch
- * (G10). The share is the visible-area share, the ratio a stylist can match; never the number of fibres, never the
- * share of light. */
+ * (G10), and whether light on the hair can be meant (G7a, G9). The share is the visible-area share, the ratio a stylist
+ * can match; never the number of fibres, never the share of light. */
 #ifndef WM_MEASURE_GRAY_H
 #define WM_MEASURE_GRAY_H
 
@@ -12,6 +12,7 @@
 typedef enum wm_gray_status {
     WM_GRAY_NOT_MEASURED,
     WM_GRAY_NOT_RESOLVED,
+    WM_GRAY_ALL_OVER, /**< gray all over, or bleached: no number */
     WM_GRAY_NONE_SEEN,
     WM_GRAY_LOW,
     WM_GRAY_MEASURED
@@ -23,7 +24,7 @@ typedef enum wm_population {
     WM_POPULATION_MEASURED
 } wm_population;
 
-/** "not measured", "not resolved", "none seen", "low", "measured": the words of the JSON. */
+/** "not measured", "not resolved", "all over", "none seen", "low", "measured": the words of the JSON. */
 extern const char *const WM_GRAY_STATUS_WORDS[];
 WM_API const char *wm_gray_status_name(wm_gray_status status);
 
@@ -31,8 +32,8 @@ WM_API const char *wm_gray_status_name(wm_gray_status status);
 WM_API wm_status wm_gray_reference(wm_rgb *out, const wm_rgb *pixels, size_t count, wm_error *err);
 
 typedef struct wm_gray_input {
-    const wm_rgb *pixels; /**< kept by G1 to G3, after stage 1, in raster order */
-    size_t count;
+    const wm_rgb *pixels;      /**< kept by G1 to G3, after stage 1, in raster order */
+    size_t count, burnt;       /**< burnt-out pixels follow: they count in body and share, not in the histogram */
     size_t zone_pixels;        /**< all pixels of the zone (G9: 10 %); 0: count */
     const wm_rgb *reference;   /**< base colour of G4, NULL: blind */
     const wm_rgb *gray_swatch; /**< linear colour of the chosen gray swatch (G10), NULL: prior */
@@ -44,6 +45,7 @@ enum { WM_GRAY_NODES = 11 };
 /** G5's mixture: fibres of luminance base_y and gray_y, alone in a pixel or in tenths. */
 typedef struct wm_gray_mixture {
     double weight[WM_GRAY_NODES];    /**< pi_j: area whose pixels hold j tenths of gray */
+    double togetherness;             /**< rho: 1 each pixel holds one kind alone, 0 all hold the same mixture */
     double base_y, gray_y;           /**< B, G */
     double base_spread, gray_spread; /**< sB, sG, of ln Y */
     double pure_base, pure_gray;     /**< W0, W1: area seen as nothing else */
@@ -63,6 +65,7 @@ typedef struct wm_gray {
     wm_gray_mixture mixture;
     double share, u_share; /**< s and sd; meaningless unless status says so */
     double mixture_share;  /**< sL, before the bleach test */
+    double dark_y;         /**< the 15th percentile of Y, at least 0.004: the base where nothing else tells */
     double contrast;       /**< R = G / B */
     double index_rest;     /**< rho(g) of the bleach test */
     bool bleached;         /**< sL - s > 0.05: lighter, coloured fibres (not gray) */
@@ -77,6 +80,27 @@ typedef struct wm_gray {
 
 /** G5 to G10. WM_E_INPUT when count is 0. */
 WM_API wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *err);
+
+/** What G9 asks of the light on the hair. */
+typedef struct wm_gray_light {
+    wm_thirds thirds;  /**< G7a */
+    double dark_index; /**< rho of the darkest quarter */
+    double lightness;  /**< L* of the mean of the hair's pixels, sheen included */
+} wm_gray_light;
+/** Of the cleaned window of the zone that gray was measured in. */
+WM_API wm_status wm_gray_light_of(wm_gray_light *out, const wm_gray *gray, const wm_window *window,
+                                  double direction_rad, wm_error *err);
+/** G9: the status by G5 to G8, after a look at the light. */
+WM_API wm_gray_status wm_gray_settled_status(const wm_gray *gray, const wm_gray_light *light);
+/** Gives gray the settled status, and takes back what it no longer allows to say. */
+WM_API void wm_gray_settle(wm_gray *gray, const wm_gray_light *light);
+
+/** G4: the reference for one zone: as it is where the zone lies in its light, or where the zone shows by itself that it
+ * holds gray (blind, light: of the zone measured without a reference); else only the reference's chroma, at the level
+ * of the zone's dark pixels. */
+WM_API wm_rgb wm_gray_reference_for(wm_rgb reference, const wm_gray *blind, const wm_gray_light *light);
+/** G4: false when the zone holds gray itself. */
+WM_API bool wm_gray_is_free(const wm_gray *blind);
 
 /** G9: share -/+ 1.65 u_share within 0 to 1, rounded to 5 %; about 90 % of zones lie inside. */
 WM_API void wm_gray_interval(double share, double u_share, double *low, double *high);

@@ -8,6 +8,7 @@
 #include <string.h>
 
 static const double ONE_STEP = 1.01 / 255.0; /* H6 */
+static const double BLACK = 0.02;            /* our own: a clipped pixel above it is burnt out, below it is black */
 
 /* ---- reading
  * --------------------------------------------------------------------------------------------------------------- */
@@ -206,38 +207,46 @@ static void find_direction(const double *lightness, wm_box box, wm_cleaning *out
 
 enum { STRIP_WIDTH = 64, CELL_DEPTH = 8, CELL_PIXELS = 60, STRIP_CELLS = 6 };
 
-/* G3b: cells of 64 px across and 8 px along the fibres. */
+/* G3b: cells across and along the fibres, counted from the centre of the box: a mirrored zone has mirrored cells. */
 typedef struct grid {
-    double cosine, sine, u_min, v_min;
+    double cosine, sine, centre_x, centre_y, across, along;
+    long strips_beside, cells_beside; /* on either side of the middle one */
     size_t strips, per_strip;
 } grid;
 
-static grid make_grid(double phi, wm_box box)
+/* Nearest whole number; the last bits of an angle decide no tie. */
+static long nearest(double value)
 {
-    grid g = { .cosine = cos(phi), .sine = sin(phi) };
-    double u_max = 0.0, v_max = 0.0;
-    for (int corner = 0; corner < 4; corner++) { /* u and v are linear: their extremes sit at the corners */
-        double x = corner & 1 ? box.width - 1 : 0, y = corner & 2 ? box.height - 1 : 0;
-        double u = x * g.cosine + y * g.sine, v = -x * g.sine + y * g.cosine;
-        g.u_min = fmin(g.u_min, u);
-        g.v_min = fmin(g.v_min, v);
-        u_max = fmax(u_max, u);
-        v_max = fmax(v_max, v);
-    }
-    g.strips = (size_t)((u_max - g.u_min) / STRIP_WIDTH) + 1;
-    g.per_strip = (size_t)((v_max - g.v_min) / CELL_DEPTH) + 1;
+    return lround(round(value * 1e9) / 1e9);
+}
+
+static grid make_grid(double phi, wm_box box, double across, double along)
+{
+    grid g = { .cosine = cos(phi),
+               .sine = sin(phi),
+               .centre_x = (box.width - 1) / 2.0,
+               .centre_y = (box.height - 1) / 2.0,
+               .across = across,
+               .along = along };
+    const double x = g.centre_x, y = g.centre_y;
+    g.strips_beside = nearest((fabs(x * g.cosine) + fabs(y * g.sine)) / across);
+    g.cells_beside = nearest((fabs(x * g.sine) + fabs(y * g.cosine)) / along);
+    g.strips = (size_t)(2 * g.strips_beside + 1);
+    g.per_strip = (size_t)(2 * g.cells_beside + 1);
     return g;
 }
 
-static size_t cell_of(const grid *g, int x, int y)
+static size_t within(long i, long beside)
 {
-    double u = x * g->cosine + y * g->sine - g->u_min, v = -x * g->sine + y * g->cosine - g->v_min;
-    size_t strip = (size_t)(fmax(u, 0.0) / STRIP_WIDTH), depth = (size_t)(fmax(v, 0.0) / CELL_DEPTH);
-    if (strip >= g->strips)
-        strip = g->strips - 1;
-    if (depth >= g->per_strip)
-        depth = g->per_strip - 1;
-    return strip * g->per_strip + depth;
+    return (size_t)((i < -beside ? -beside : i > beside ? beside : i) + beside);
+}
+
+static size_t cell_of(const grid *g, int column, int row)
+{
+    const double x = column - g->centre_x, y = row - g->centre_y;
+    const long u = nearest((x * g->cosine + y * g->sine) / g->across),
+               v = nearest((y * g->cosine - x * g->sine) / g->along);
+    return within(u, g->strips_beside) * g->per_strip + within(v, g->cells_beside);
 }
 
 static bool is_kept(unsigned char flags)
@@ -247,8 +256,9 @@ static bool is_kept(unsigned char flags)
 
 typedef struct cells {
     grid g;
+    unsigned without;       /* flags of pixels that do not take part */
     size_t *start;          /* [count + 1]: slice of each cell in `luminance` */
-    double *luminance;      /* kept pixels, cell by cell */
+    double *luminance;      /* pixels that take part, cell by cell */
     unsigned char *verdict; /* [count]: 0, WM_PX_SHEEN or WM_PX_SHADOW */
     double *quartile;       /* [count]: q of G3c, negative where there is none */
 } cells;
@@ -261,28 +271,33 @@ static void free_cells(cells *c)
     free(c->quartile);
 }
 
-/* Counting sort of the kept pixels into their cells. */
+static bool takes_part(const cells *c, unsigned char flags)
+{
+    return (flags & WM_PX_ZONE) && !(flags & c->without);
+}
+
+/* Counting sort of the pixels into their cells. */
 static void fill_cells(cells *c, const wm_window *window)
 {
     size_t count = c->g.strips * c->g.per_strip, i = 0;
     for (int y = 0; y < window->box.height; y++)
         for (int x = 0; x < window->box.width; x++, i++)
-            if (is_kept(window->flags[i]))
+            if (takes_part(c, window->flags[i]))
                 c->start[cell_of(&c->g, x, y) + 1]++;
     for (size_t k = 0; k < count; k++)
         c->start[k + 1] += c->start[k];
     i = 0;
     for (int y = 0; y < window->box.height; y++)
         for (int x = 0; x < window->box.width; x++, i++)
-            if (is_kept(window->flags[i]))
+            if (takes_part(c, window->flags[i]))
                 c->luminance[c->start[cell_of(&c->g, x, y)]++] = wm_rgb_luminance(window->linear[i]);
     memmove(c->start + 1, c->start, count * sizeof *c->start);
     c->start[0] = 0;
 }
 
-static wm_status make_cells(cells *c, const wm_window *window, double phi, wm_error *err)
+static wm_status make_cells(cells *c, const wm_window *window, grid g, unsigned without, wm_error *err)
 {
-    *c = (cells){ .g = make_grid(phi, window->box) };
+    *c = (cells){ .g = g, .without = without };
     size_t count = c->g.strips * c->g.per_strip;
     c->start = calloc(count + 1, sizeof *c->start);
     c->luminance = malloc(pixels_of(window) * sizeof *c->luminance);
@@ -338,7 +353,7 @@ static void apply_verdicts(wm_window *window, const cells *c, wm_cleaning *out)
     size_t i = 0;
     for (int y = 0; y < window->box.height; y++)
         for (int x = 0; x < window->box.width; x++, i++)
-            if (is_kept(window->flags[i]))
+            if ((window->flags[i] & WM_PX_ZONE) && !(window->flags[i] & WM_PX_NOT_HAIR)) /* burnt-out ones too */
                 window->flags[i] |= c->verdict[cell_of(&c->g, x, y)];
     out->sheen_share = (double)sheen / (double)window->zone_pixels;
     out->shadow_share = (double)shadow / (double)window->zone_pixels;
@@ -347,7 +362,8 @@ static void apply_verdicts(wm_window *window, const cells *c, wm_cleaning *out)
 static wm_status drop_sheen(wm_window *window, wm_cleaning *out, wm_error *err)
 {
     cells c;
-    wm_status status = make_cells(&c, window, out->direction_rad, err);
+    wm_status status =
+        make_cells(&c, window, make_grid(out->direction_rad, window->box, STRIP_WIDTH, CELL_DEPTH), WM_PX_DROPPED, err);
     if (status)
         return status;
     double *sorted = malloc(c.g.per_strip * sizeof *sorted);
@@ -358,6 +374,83 @@ static wm_status drop_sheen(wm_window *window, wm_cleaning *out, wm_error *err)
     if (!status)
         apply_verdicts(window, &c, out);
     free(sorted);
+    free_cells(&c);
+    return status;
+}
+
+/* ---- G7a: bright pixels in the dark cells
+ * -------------------------------------------------------------------------------- */
+
+enum { THIRD_WIDTH = 24, THIRD_DEPTH = 12, THIRD_PIXELS = 40, FEWEST_CELLS = 6, FEWEST_OF_THIRD = 3 };
+static const double LIGHT_QUANTILE = 0.15;
+
+typedef struct lit_cell {
+    double light, bright; /* of its pixels: the 15th percentile of Y, share above bright_y */
+    size_t place;
+} lit_cell;
+
+/* By light; cells alike in it keep their order. */
+static int by_light(const void *a, const void *b)
+{
+    const lit_cell *x = a, *y = b;
+    if (x->light < y->light || x->light > y->light)
+        return x->light < y->light ? -1 : 1;
+    return x->place < y->place ? -1 : x->place > y->place;
+}
+
+static size_t light_cells(lit_cell *out, const cells *c, double bright_y)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < c->g.strips * c->g.per_strip; i++) {
+        const size_t n = c->start[i + 1] - c->start[i];
+        double *y = c->luminance + c->start[i];
+        size_t bright = 0;
+        if (n < THIRD_PIXELS)
+            continue;
+        for (size_t k = 0; k < n; k++)
+            bright += y[k] > bright_y;
+        out[count] = (lit_cell){ wm_quantile(y, n, LIGHT_QUANTILE), (double)bright / (double)n, count };
+        count++;
+    }
+    return count;
+}
+
+static wm_thirds thirds_of(const lit_cell *sorted, size_t count)
+{
+    const size_t third = count / 3 > FEWEST_OF_THIRD ? count / 3 : FEWEST_OF_THIRD;
+    wm_thirds t = { .known = true };
+    double mean = 0.0, squares = 0.0;
+    for (size_t i = 0; i < third; i++) {
+        t.dark += sorted[i].bright / (double)third;
+        t.light += sorted[count - 1 - i].bright / (double)third;
+    }
+    for (size_t i = 0; i < count; i++)
+        mean += log(fmax(sorted[i].light, 0.002)) / (double)count;
+    for (size_t i = 0; i < count; i++) {
+        const double d = log(fmax(sorted[i].light, 0.002)) - mean;
+        squares += d * d;
+    }
+    t.spread = sqrt(squares / (double)count);
+    return t;
+}
+
+wm_status wm_window_thirds(wm_thirds *out, const wm_window *window, double direction_rad, double bright_y,
+                           wm_error *err)
+{
+    cells c;
+    wm_status status = make_cells(&c, window, make_grid(direction_rad, window->box, THIRD_WIDTH, THIRD_DEPTH),
+                                  WM_PX_CLIPPED | WM_PX_NOT_HAIR, err);
+    if (status)
+        return status;
+    lit_cell *lit = malloc(c.g.strips * c.g.per_strip * sizeof *lit);
+    if (lit) {
+        const size_t count = light_cells(lit, &c, bright_y);
+        qsort(lit, count, sizeof *lit, by_light);
+        *out = count < FEWEST_CELLS ? (wm_thirds){ 0 } : thirds_of(lit, count);
+    } else {
+        status = wm_fail_memory(err);
+    }
+    free(lit);
     free_cells(&c);
     return status;
 }
@@ -387,19 +480,32 @@ wm_status wm_window_clean(wm_window *window, wm_cleaning *out, wm_error *err)
     return status;
 }
 
-wm_status wm_window_kept(const wm_window *window, wm_rgb **out, size_t *count, wm_error *err)
+/* Burnt out, not black, and dropped for nothing else. */
+static bool is_burnt(const wm_window *window, size_t i)
 {
-    size_t all = pixels_of(window), kept = 0, next = 0;
-    for (size_t i = 0; i < all; i++)
-        kept += is_kept(window->flags[i]);
-    wm_rgb *pixels = kept ? malloc(kept * sizeof *pixels) : NULL;
-    if (kept && !pixels)
+    const unsigned char flags = window->flags[i];
+    return (flags & WM_PX_ZONE) && (flags & WM_PX_DROPPED) == WM_PX_CLIPPED &&
+           wm_rgb_luminance(window->linear[i]) > BLACK;
+}
+
+wm_status wm_window_kept(wm_kept_pixels *out, const wm_window *window, wm_error *err)
+{
+    const size_t all = pixels_of(window);
+    wm_kept_pixels kept = { 0 };
+    for (size_t i = 0; i < all; i++) {
+        kept.count += is_kept(window->flags[i]);
+        kept.burnt += is_burnt(window, i);
+    }
+    if (kept.count + kept.burnt > 0 && !(kept.pixels = malloc((kept.count + kept.burnt) * sizeof *kept.pixels)))
         return wm_fail_memory(err);
-    for (size_t i = 0; i < all; i++)
+    size_t next = 0, burnt = kept.count;
+    for (size_t i = 0; i < all; i++) {
         if (is_kept(window->flags[i]))
-            pixels[next++] = window->linear[i];
-    *out = pixels;
-    *count = kept;
+            kept.pixels[next++] = window->linear[i];
+        else if (is_burnt(window, i))
+            kept.pixels[burnt++] = window->linear[i];
+    }
+    *out = kept;
     return WM_OK;
 }
 

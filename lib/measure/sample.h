@@ -46,9 +46,25 @@ typedef struct wm_cleaning {
 /** G3 on a window whose stage 1 is done. Sets SHEEN, SHADOW; what was cut before stays cut. */
 WM_API wm_status wm_window_clean(wm_window *window, wm_cleaning *out, wm_error *err);
 
-/** Copies the linear pixels that are in the zone and not dropped, in raster order. free() the array; *count may be 0
- * (then *out is NULL). */
-WM_API wm_status wm_window_kept(const wm_window *window, wm_rgb **out, size_t *count, wm_error *err);
+/** Copies of the linear pixels that are in the zone and not dropped, in raster order, and after them the burnt-out ones
+ * that only G1 dropped: they belong to the body, and no histogram can hold them. Free pixels; NULL when there are none.
+ */
+typedef struct wm_kept_pixels {
+    wm_rgb *pixels;
+    size_t count, burnt;
+} wm_kept_pixels;
+WM_API wm_status wm_window_kept(wm_kept_pixels *out, const wm_window *window, wm_error *err);
+
+/** G7a: gray fibres run along the hair and stay bright in its dark cells, sheen is bright only where the whole band is.
+ */
+typedef struct wm_thirds {
+    bool known;         /**< false: fewer than six cells */
+    double dark, light; /**< share of bright pixels in the darkest and in the lightest third of the cells */
+    double spread;      /**< V: sd of ln of the cells' light */
+} wm_thirds;
+/** Over what G1 and H3 leave, sheen included. bright_y: Y above which a pixel is bright. */
+WM_API wm_status wm_window_thirds(wm_thirds *out, const wm_window *window, double direction_rad, double bright_y,
+                                  wm_error *err);
 
 /** Plain linear mean over the zone's pixels (cards and patches), and the relative sd of Y. */
 typedef struct wm_flat_sample {

@@ -37,6 +37,7 @@ const char *wm_phrase_gray(char out[WM_PHRASE_SIZE], const wm_report_zone *zone)
     switch (zone->gray_status) {
     case WM_GRAY_NOT_MEASURED: return "not measured";
     case WM_GRAY_NOT_RESOLVED: return "can't be told from this photo";
+    case WM_GRAY_ALL_OVER: return "gray all over (or bleached: ask)";
     case WM_GRAY_NONE_SEEN: return "no gray seen";
     case WM_GRAY_LOW: snprintf(out, WM_PHRASE_SIZE, "little gray, under %.0f %%", 100 * high); return out;
     case WM_GRAY_MEASURED: break;

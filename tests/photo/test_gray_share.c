@@ -136,15 +136,15 @@ static wm_surveyed_zone *find(measured *m, const char *name)
 /* G4 on mid-length. */
 static wm_rgb reference_of(measured *m)
 {
-    wm_rgb *kept = NULL, base = { 0.0, 0.0, 0.0 };
-    size_t n = 0;
+    wm_rgb base = { 0.0, 0.0, 0.0 };
+    wm_kept_pixels kept;
     wm_error err = { 0 };
     wm_surveyed_zone *mid = find(m, "mid");
     wm_cleaning cleaning;
     assert_int_equal(wm_window_clean(&mid->window, &cleaning, &err), WM_OK);
-    assert_int_equal(wm_window_kept(&mid->window, &kept, &n, &err), WM_OK);
-    assert_int_equal(wm_gray_reference(&base, kept, n, &err), WM_OK);
-    free(kept);
+    assert_int_equal(wm_window_kept(&kept, &mid->window, &err), WM_OK);
+    assert_int_equal(wm_gray_reference(&base, kept.pixels, kept.count, &err), WM_OK);
+    free(kept.pixels);
     return base;
 }
 

@@ -1,5 +1,6 @@
-/* gray: check values GV1 to GV18 of the gray-share rules (tolerance there: 0.002 on shares and sd, 0.1 on Lab),
- * statuses, the picture. */
+/* gray: check values GV1 to GV24 of the gray-share rules (tolerance there: 0.002 on shares and sd, 0.1 on Lab),
+ * statuses, the picture. G5's weights and G8's level are our own (the rule book says why): the values that hang on them
+ * come from a second implementation in Python, those that don't are the design's. */
 #include "support/near.h"
 
 #include "colour/difference.h"
@@ -79,19 +80,19 @@ static void gv2_share_without_ramp(void **state)
     wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = N, .reference = &B });
     near("GV2 sL", g.mixture_share, 0.3000, SHARE);
     near("GV2 s", g.share, 0.3000, SHARE);
-    near("GV2 sd", g.u_share, 0.0334, SHARE);
-    near("GV2 R", g.contrast, 9.642, 0.002);
+    near("GV2 sd", g.u_share, 0.0333, SHARE);
+    near("GV2 R", g.contrast, 9.674, 0.002);
     near("GV2 rho(g)", g.index_rest, 0.2307, SHARE);
-    near("GV2 B", g.mixture.base_y, 0.03084, 0.00002);
-    near("GV2 G", g.mixture.gray_y, 0.29732, 0.00002);
+    near("GV2 B", g.mixture.base_y, 0.03077, 0.00002);
+    near("GV2 G", g.mixture.gray_y, 0.29763, 0.00002);
     near("GV2 W0", g.mixture.pure_base, 0.700, SHARE);
     near("GV2 W1", g.mixture.pure_gray, 0.300, SHARE);
     near("GV2 m r", g.body.r, 0.1240, 0.00005);
     near("GV2 m g", g.body.g, 0.1096, 0.00005);
     near("GV2 m b", g.body.b, 0.0904, 0.00005);
-    near_lab("GV2 base", g.base, (wm_lab){ 20.38, 3.76, 5.49 });
-    near_lab("GV2 gray", g.gray, (wm_lab){ 61.42, 0.14, 7.02 });
-    near("GV2 closure", g.closure_de00, 0.16, LAB);
+    near_lab("GV2 base", g.base, (wm_lab){ 20.35, 3.75, 5.49 });
+    near_lab("GV2 gray", g.gray, (wm_lab){ 61.70, 0.08, 6.95 });
+    near("GV2 closure", g.closure_de00, 0.10, LAB);
     assert_int_equal(g.status, WM_GRAY_MEASURED);
     assert_int_equal(g.base_status, WM_POPULATION_MEASURED);
     assert_int_equal(g.gray_status, WM_POPULATION_MEASURED);
@@ -103,13 +104,13 @@ static void gv2_share_without_ramp(void **state)
 
 static void assert_gv3(const char *name, const wm_gray *g)
 {
-    near(name, g->share, 0.2992, SHARE);
+    near(name, g->share, 0.2982, SHARE);
     near(name, g->u_share, 0.0332, SHARE);
-    near(name, g->contrast, 9.950, 0.002);
-    near(name, g->mixture.base_y, 0.02984, 0.00002);
-    near(name, g->mixture.gray_y, 0.29693, 0.00002);
-    near(name, g->mixture.pure_gray, 0.2979, SHARE);
-    near_lab(name, g->gray, (wm_lab){ 61.39, 0.19, 7.04 });
+    near(name, g->contrast, 9.955, 0.002);
+    near(name, g->mixture.base_y, 0.02990, 0.00002);
+    near(name, g->mixture.gray_y, 0.29765, 0.00002);
+    near(name, g->mixture.pure_gray, 0.2954, SHARE);
+    near_lab(name, g->gray, (wm_lab){ 61.96, 0.13, 7.00 });
     assert_int_equal(g->status, WM_GRAY_MEASURED);
 }
 
@@ -127,7 +128,7 @@ static void gv4_no_gray(void **state)
     wm_gray g = measure_mix(B, G, 0);
     near("GV4 s", g.share, 0.0, SHARE);
     near("GV4 sd", g.u_share, 0.0368, SHARE);
-    near("GV4 R", g.contrast, 9.425, 0.002);
+    near("GV4 R", g.contrast, 9.411, 0.002);
     near("GV4 W0", g.mixture.pure_base, 1.0, SHARE);
     assert_int_equal(g.status, WM_GRAY_NONE_SEEN);
     assert_int_equal(g.gray_status, WM_POPULATION_NONE);
@@ -139,9 +140,9 @@ static void gv5_blind(void **state)
     static wm_rgb pixels[N];
     mix(pixels, B, G, 30);
     wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = N });
-    near("GV5 s", g.share, 0.2992, SHARE);
+    near("GV5 s", g.share, 0.2982, SHARE);
     near("GV5 sd", g.u_share, 0.0381, SHARE);
-    near("GV5 R", g.contrast, 9.966, 0.002);
+    near("GV5 R", g.contrast, 9.991, 0.002);
     near("GV5 B", g.mixture.base_y, 0.02979, 0.00002);
     assert_int_equal(g.status, WM_GRAY_MEASURED);
     assert_int_equal(g.base_status, WM_POPULATION_MEASURED);
@@ -157,10 +158,10 @@ static void gv6_gray_swatch(void **state)
     mix(pixels, B, G, 30);
     wm_rgb swatch = wm_rgb_scale(G, 1.0 / 0.75);
     wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = N, .reference = &B, .gray_swatch = &swatch });
-    near("GV6 s", g.share, 0.2985, SHARE);
+    near("GV6 s", g.share, 0.2981, SHARE);
     near("GV6 sd", g.u_share, 0.0332, SHARE);
-    near("GV6 R", g.contrast, 9.999, 0.002);
-    near("GV6 G", g.mixture.gray_y, 0.29839, 0.00002);
+    near("GV6 R", g.contrast, 9.986, 0.002);
+    near("GV6 G", g.mixture.gray_y, 0.29857, 0.00002);
 }
 
 static void gv7_gaps_change_nothing(void **state)
@@ -180,11 +181,11 @@ static void gv8_bleached_fibres_are_not_gray(void **state)
 {
     (void)state;
     wm_gray g = measure_mix(B, H, 30);
-    near("GV8 sL", g.mixture_share, 0.2792, SHARE);
+    near("GV8 sL", g.mixture_share, 0.2979, SHARE);
     near("GV8 s", g.share, 0.0, SHARE);
-    near("GV8 rho(g)", g.index_rest, 1.1125, SHARE);
-    near("GV8 sd", g.u_share, 0.0440, SHARE);
-    near("GV8 R", g.contrast, 7.346, 0.002);
+    near("GV8 rho(g)", g.index_rest, 1.1077, SHARE);
+    near("GV8 sd", g.u_share, 0.0369, SHARE);
+    near("GV8 R", g.contrast, 6.934, 0.002);
     assert_int_equal(g.status, WM_GRAY_NONE_SEEN);
     assert_true(g.bleached);
 }
@@ -193,11 +194,11 @@ static void gv9_dark_blond(void **state)
 {
     (void)state;
     wm_gray g = measure_mix(D, G, 30);
-    near("GV9 s", g.share, 0.2978, SHARE);
-    near("GV9 sd", g.u_share, 0.0829, SHARE);
-    near("GV9 R", g.contrast, 2.636, 0.002);
-    near("GV9 W1", g.mixture.pure_gray, 0.2946, SHARE);
-    near_lab("GV9 base", g.base, (wm_lab){ 40.05, 5.96, 15.81 });
+    near("GV9 s", g.share, 0.2975, SHARE);
+    near("GV9 sd", g.u_share, 0.0826, SHARE);
+    near("GV9 R", g.contrast, 2.639, 0.002);
+    near("GV9 W1", g.mixture.pure_gray, 0.2920, SHARE);
+    near_lab("GV9 base", g.base, (wm_lab){ 40.07, 5.96, 15.81 });
     assert_int_equal(g.status, WM_GRAY_MEASURED);
 }
 
@@ -214,11 +215,11 @@ static void gv10_base_never_seen(void **state)
     static wm_rgb pixels[N];
     even_mixture(pixels);
     wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = N, .reference = &B });
-    near("GV10 s", g.share, 0.8961, SHARE);
-    near("GV10 sd", g.u_share, 0.1282, SHARE);
-    near("GV10 R", g.contrast, 5.937, 0.002);
+    near("GV10 s", g.share, 0.9450, SHARE);
+    near("GV10 sd", g.u_share, 0.0725, SHARE);
+    near("GV10 R", g.contrast, 5.675, 0.002);
     near("GV10 W0", g.mixture.pure_base, 0.0, SHARE);
-    near("GV10 W1", g.mixture.pure_gray, 0.7404, SHARE);
+    near("GV10 W1", g.mixture.pure_gray, 0.8625, SHARE);
     assert_true(g.base_never_seen);
     assert_int_equal(g.base_status, WM_POPULATION_ASSUMED);
     near("G9 assumed base", g.base_u_de00, 5.0, 0.0);
@@ -230,9 +231,9 @@ static void gv11_blind_even_mixture_is_not_resolved(void **state)
     static wm_rgb pixels[N];
     even_mixture(pixels);
     wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = N });
-    near("GV11 sL", g.mixture_share, 0.0073, SHARE);
-    near("GV11 sd", g.u_share, 0.4072, SHARE);
-    near("GV11 R", g.contrast, 1.734, 0.002);
+    near("GV11 sL", g.mixture_share, 0.0115, SHARE);
+    near("GV11 sd", g.u_share, 0.4029, SHARE);
+    near("GV11 R", g.contrast, 1.738, 0.002);
     assert_int_equal(g.status, WM_GRAY_NOT_RESOLVED);
     assert_int_equal(g.base_status, WM_POPULATION_UNKNOWN);
     assert_int_equal(g.gray_status, WM_POPULATION_UNKNOWN);
@@ -243,13 +244,12 @@ static wm_gray measure_picture(const wm_rgb *picture)
     wm_window window;
     wm_cleaning cleaning;
     wm_error err = { 0 };
-    wm_rgb *kept = NULL;
-    size_t count = 0;
+    wm_kept_pixels kept;
     assert_int_equal(wm_window_from_pixels(&window, picture, SIDE, SIDE, &err), WM_OK);
     assert_int_equal(wm_window_clean(&window, &cleaning, &err), WM_OK);
-    assert_int_equal(wm_window_kept(&window, &kept, &count, &err), WM_OK);
-    wm_gray g = measure(&(wm_gray_input){ .pixels = kept, .count = count, .reference = &B });
-    free(kept);
+    assert_int_equal(wm_window_kept(&kept, &window, &err), WM_OK);
+    wm_gray g = measure(&(wm_gray_input){ .pixels = kept.pixels, .count = kept.count, .reference = &B });
+    free(kept.pixels);
     wm_window_free(&window);
     return g;
 }
@@ -265,12 +265,12 @@ static void gv12_picture_with_sheen(void **state)
     (void)state;
     static wm_rgb picture[SIDE * SIDE];
     stripes(picture);
-    for (int i = 48 * SIDE; i < 80 * SIDE; i++)
+    for (int i = 52 * SIDE; i < 76 * SIDE; i++)
         picture[i] = wm_rgb_add(picture[i], (wm_rgb){ 0.15, 0.15, 0.15 });
     wm_gray g = measure_picture(picture);
-    near("GV12 s", g.share, 0.2500, SHARE);
+    near("GV12 s", g.share, 0.2495, SHARE);
     near("GV12 sd", g.u_share, 0.0338, SHARE);
-    near("GV12 R", g.contrast, 9.638, 0.002);
+    near("GV12 R", g.contrast, 9.670, 0.002);
 }
 
 static void gv14_area_share(void **state)
@@ -303,10 +303,10 @@ static void gv16_yellowed_gray(void **state)
 {
     (void)state;
     wm_gray g = measure_mix(B, K, 30);
-    near("GV16 s", g.share, 0.2983, SHARE);
+    near("GV16 s", g.share, 0.2981, SHARE);
     near("GV16 rho(g)", g.index_rest, 0.4339, SHARE);
-    near("GV16 R", g.contrast, 9.190, 0.002);
-    near_lab("GV16 gray", g.gray, (wm_lab){ 59.36, 1.78, 10.56 });
+    near("GV16 R", g.contrast, 9.174, 0.002);
+    near_lab("GV16 gray", g.gray, (wm_lab){ 59.80, 1.99, 11.14 });
     assert_int_equal(g.status, WM_GRAY_MEASURED);
 }
 
@@ -314,9 +314,9 @@ static void gv18_ten_percent(void **state)
 {
     (void)state;
     wm_gray g = measure_mix(B, G, 10);
-    near("GV18 s", g.share, 0.0999, SHARE);
+    near("GV18 s", g.share, 0.0993, SHARE);
     near("GV18 sd", g.u_share, 0.0351, SHARE);
-    near("GV18 R", g.contrast, 9.903, 0.002);
+    near("GV18 R", g.contrast, 9.931, 0.002);
     assert_int_equal(g.status, WM_GRAY_MEASURED);
 }
 
@@ -386,8 +386,8 @@ static void g9_interval_is_rounded_to_five_percent(void **state)
 static void statuses_have_the_words_of_the_json(void **state)
 {
     (void)state;
-    static const char *const words[] = { "not measured", "not resolved", "none seen", "low", "measured" };
-    for (int i = 0; i < 5; i++)
+    static const char *const words[] = { "not measured", "not resolved", "all over", "none seen", "low", "measured" };
+    for (int i = 0; i < 6; i++)
         assert_string_equal(wm_gray_status_name((wm_gray_status)i), words[i]);
 }
 
@@ -546,9 +546,179 @@ static void picture_shows_what_was_dropped(void **state)
     wm_window_free(&window);
 }
 
+/* ---- G4, G7a, G9: gray against light
+ * ---------------------------------------------------------------------------------------- */
+
+enum { THIRDS_SIDE = 96 };
+
+/* Light that falls off down the zone. */
+static wm_rgb lit(wm_rgb colour, int y)
+{
+    return wm_rgb_scale(colour, 1.0 - 0.5 * y / 95.0);
+}
+
+static wm_rgb gray_along_fibres(int x, int y)
+{
+    return lit(x % 10 < 3 ? G : B, y);
+}
+
+static wm_rgb sheen_in_a_band(int x, int y)
+{
+    return lit(x % 10 < 6 && y < 40 ? G : B, y);
+}
+
+/* turn: 0 as it is, 1 mirrored, 2 upside down */
+static wm_gray_light light_on(wm_rgb (*paint)(int x, int y), int turn)
+{
+    static wm_rgb pixels[THIRDS_SIDE * THIRDS_SIDE];
+    wm_gray_light light;
+    wm_window window;
+    /* bright: Y above 0.071682 = 0.75 sqrt(Y(B) Y(G)) */
+    const wm_gray gray = { .mixture = { .base_y = 0.75 * 0.030306, .gray_y = 0.75 * 0.301419 } };
+    for (int y = 0; y < THIRDS_SIDE; y++)
+        for (int x = 0; x < THIRDS_SIDE; x++)
+            pixels[y * THIRDS_SIDE + x] = paint(turn == 1 ? 95 - x : x, turn == 2 ? 95 - y : y);
+    assert_int_equal(wm_window_from_pixels(&window, pixels, THIRDS_SIDE, THIRDS_SIDE, NULL), WM_OK);
+    assert_int_equal(wm_gray_light_of(&light, &gray, &window, 0.0, NULL), WM_OK);
+    wm_window_free(&window);
+    return light;
+}
+
+static void gv20_gv21_thirds(void **state)
+{
+    (void)state;
+    for (int turn = 0; turn < 3; turn++) {
+        wm_gray_light light = light_on(gray_along_fibres, turn);
+        assert_true(light.thirds.known);
+        near("GV20 nd", light.thirds.dark, 0.3167, 0.0005);
+        near("GV20 nh", light.thirds.light, 0.3167, 0.0005);
+        near("GV20 V", light.thirds.spread, 0.2203, 0.0005);
+        near("GV20 rho", light.dark_index, 0.5939, 0.0005);
+        light = light_on(sheen_in_a_band, turn);
+        near("GV21 nd", light.thirds.dark, 0.0, 0.0005);
+        near("GV21 nh", light.thirds.light, 0.6333, 0.0005);
+        near("GV21 V", light.thirds.spread, 0.2283, 0.0005);
+        near("GV21 rho", light.dark_index, 0.5939, 0.0005);
+    }
+}
+
+typedef struct settled {
+    wm_gray_status before;
+    double share, base_y;
+    bool blind;
+    wm_gray_light light;
+    wm_gray_status after;
+} settled;
+
+/* GV24, and each limit of G9 from both sides. */
+static void gv24_statuses_by_light(void **state)
+{
+    (void)state;
+    const wm_gray_status measured = WM_GRAY_MEASURED, unresolved = WM_GRAY_NOT_RESOLVED;
+    const settled table[] = {
+        { measured, .30, .03, true, { { true, .30, .32, .2 }, .6, 40 }, measured }, /* GV24 */
+        { measured, .30, .03, true, { { true, .05, .60, .2 }, .6, 40 }, unresolved },
+        { unresolved, .80, .30, true, { { true, .5, .9, .3 }, .15, 70 }, WM_GRAY_ALL_OVER },
+        { measured, .60, .20, true, { { true, .5, .9, .3 }, .5, 70 }, unresolved },
+        { measured, .30, .03, true, { { false, 0, 0, 0 }, .6, 40 }, unresolved }, /* no thirds */
+        { measured, .30, .03, true, { { true, .37, 1, .2 }, .6, 40 }, measured }, /* nd against nh */
+        { measured, .30, .03, true, { { true, .35, 1, .2 }, .6, 40 }, unresolved },
+        { measured, .30, .155, true, { { true, .5, .9, .3 }, .5, 40 }, measured }, /* too light a base */
+        { measured, .30, .165, true, { { true, .5, .9, .3 }, .5, 40 }, unresolved },
+        { measured, .30, .165, false, { { true, .5, .9, .3 }, .5, 40 }, measured },
+        { measured, .51, .11, true, { { true, .5, .9, .61 }, .5, 40 }, unresolved }, /* much, on uneven hair not dark */
+        { measured, .49, .11, true, { { true, .5, .9, .61 }, .5, 40 }, measured },
+        { measured, .51, .095, true, { { true, .5, .9, .61 }, .5, 40 }, measured },
+        { measured, .51, .105, true, { { true, .5, .9, .59 }, .5, 40 }, measured },
+        { measured, .51, .105, true, { { true, .5, .9, .62 }, .5, 40 }, unresolved },
+        { WM_GRAY_LOW, .1, .2, true, { { true, .1, .2, .64 }, .31, 48.5 }, WM_GRAY_ALL_OVER }, /* pale all over */
+        { WM_GRAY_LOW, .1, .2, true, { { true, .1, .2, .66 }, .31, 48.5 }, WM_GRAY_LOW },
+        { WM_GRAY_LOW, .1, .2, true, { { true, .1, .2, .64 }, .33, 48.5 }, WM_GRAY_LOW },
+        { WM_GRAY_LOW, .1, .2, true, { { true, .1, .2, .64 }, .31, 47.5 }, WM_GRAY_LOW },
+        { WM_GRAY_NONE_SEEN, 0, .2, true, { { false, 0, 0, 0 }, .1, 60 }, WM_GRAY_ALL_OVER },
+        { WM_GRAY_NOT_MEASURED, 0, .2, true, { { true, .1, .2, .3 }, .1, 60 }, WM_GRAY_NOT_MEASURED },
+    };
+    for (size_t i = 0; i < sizeof table / sizeof table[0]; i++) {
+        const settled *t = &table[i];
+        wm_gray gray = {
+            .status = t->before, .share = t->share, .blind = t->blind, .mixture = { .base_y = t->base_y }
+        };
+        if (wm_gray_settled_status(&gray, &t->light) != t->after)
+            fail_msg("row %zu: %s", i, wm_gray_status_name(wm_gray_settled_status(&gray, &t->light)));
+    }
+}
+
+/* What is no longer resolved is no longer said. */
+static void g9_settling_takes_back(void **state)
+{
+    (void)state;
+    wm_gray g = measure_mix(B, G, 30);
+    const wm_gray_light in_a_band = { { true, .05, .60, .2 }, .6, 40 };
+    wm_gray_settle(&g, &in_a_band);
+    assert_int_equal(g.status, WM_GRAY_NOT_RESOLVED);
+    assert_int_equal(g.gray_status, WM_POPULATION_UNKNOWN);
+    assert_int_equal(g.base_status, WM_POPULATION_MEASURED); /* the reference tells */
+}
+
+static void g4_reference_in_another_light(void **state)
+{
+    (void)state;
+    const wm_gray_light plain = { { true, .30, .32, .2 }, .6, 40 }, gray_shows = { { true, .56, .9, .59 }, .6, 40 };
+    const double y = wm_rgb_luminance(B);
+    wm_gray blind = { .dark_y = 1.55 * y };
+    near("same light", wm_gray_reference_for(B, &blind, &plain).r, B.r, 0.0);
+    blind.dark_y = 1.65 * y;
+    near("lighter", wm_gray_reference_for(B, &blind, &plain).r, 1.65 * B.r, 1e-12);
+    near("lighter by gray", wm_gray_reference_for(B, &blind, &gray_shows).r, B.r, 0.0);
+    blind.dark_y = y / 1.65;
+    near("darker", wm_gray_reference_for(B, &blind, &plain).b, B.b / 1.65, 1e-12);
+    blind.dark_y = y / 1.55;
+    near("little darker", wm_gray_reference_for(B, &blind, &plain).b, B.b, 0.0);
+}
+
+static void g4_a_gray_zone_is_no_reference(void **state)
+{
+    (void)state;
+    wm_gray g = { .status = WM_GRAY_MEASURED, .share = 0.125 };
+    assert_false(wm_gray_is_free(&g));
+    g.share = 0.115;
+    assert_true(wm_gray_is_free(&g));
+    g.status = WM_GRAY_ALL_OVER;
+    assert_false(wm_gray_is_free(&g));
+    g.status = WM_GRAY_LOW;
+    assert_true(wm_gray_is_free(&g));
+}
+
+/* C, point 1 of the design: burnt-out pixels are the gray ones. */
+static void g1_burnt_out_pixels_count_in_the_body(void **state)
+{
+    (void)state;
+    static wm_rgb pixels[N];
+    mix(pixels, B, G, 30);
+    size_t dark = 0, light = N;
+    static wm_rgb sorted[N];
+    for (int i = 0; i < N; i++)
+        if ((37 * i) % 100 < 30 && (37 * i) % 100 >= 20)
+            sorted[--light] = pixels[i]; /* a third of the gray is burnt out, here at its own colour */
+        else
+            sorted[dark++] = pixels[i];
+    const wm_gray all = measure(&(wm_gray_input){ .pixels = pixels, .count = N, .reference = &B }),
+                  g = measure(&(wm_gray_input){ .pixels = sorted, .count = dark, .burnt = N - dark, .reference = &B });
+    near("burnt: body", g.body.g, all.body.g, 1e-9);
+    near("burnt: share", g.share, all.share, 0.005);
+    near("burnt: pure gray", g.mixture.pure_gray, all.mixture.pure_gray, 0.005);
+    near("burnt: gray", wm_rgb_to_lab(g.gray).L, wm_rgb_to_lab(all.gray).L, 0.5);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(gv1_constants),
+    const struct CMUnitTest tests[] = { cmocka_unit_test(gv20_gv21_thirds),
+                                        cmocka_unit_test(gv24_statuses_by_light),
+                                        cmocka_unit_test(g9_settling_takes_back),
+                                        cmocka_unit_test(g4_reference_in_another_light),
+                                        cmocka_unit_test(g4_a_gray_zone_is_no_reference),
+                                        cmocka_unit_test(g1_burnt_out_pixels_count_in_the_body),
+                                        cmocka_unit_test(gv1_constants),
                                         cmocka_unit_test(gv2_share_without_ramp),
                                         cmocka_unit_test(gv3_share_with_ramp),
                                         cmocka_unit_test(gv4_no_gray),

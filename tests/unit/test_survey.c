@@ -273,7 +273,7 @@ static void c15_burnt_out_zone_has_no_colour(void **state)
     wm_survey s;
     open_halves(
         &j,
-        "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"rect\":[0,0,80,80]},{\"kind\":\"mid\",\"rect\":[80,0,80,80]}]}");
+        "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"rect\":[0,0,80,80]},{\"kind\":\"mid\",\"gray_free\":true,\"rect\":[80,0,80,80]}]}");
     survey(&j);
     assert_true(j.survey.zones[0].refused && !j.survey.zones[1].refused);
     assert_non_null(note(&j.survey, "clipped_zone"));
