@@ -15,6 +15,9 @@
 static const double BLIND_TAU = 0.50;                    /* G5 */
 static const double REFERENCE_TAU = 0.10;                /* G5 */
 static const double REFERENCE_DOUBT = 0.30;              /* G7 */
+static const double LEAST_DOUBT = 0.03;                  /* G7 */
+static const double UNSEEN_DOUBT = 0.5;                  /* G7 */
+static const double LEVEL_DOUBT = 0.6;                   /* G7 */
 static const double GRAY_TRUST = 0.0073;                 /* G8 */
 static const double TOGETHERNESS[2] = { 0.02, 0.98 };    /* G5 */
 #define INTERVAL 1.65                                    /* G9: about 90 % of zones inside */
@@ -33,6 +36,11 @@ const char *wm_gray_status_name(wm_gray_status status)
 double wm_gray_area_share(double number_share, double width_ratio)
 {
     return width_ratio * number_share / (1.0 + (width_ratio - 1.0) * number_share);
+}
+
+static double square(double v)
+{
+    return v * v;
 }
 
 static double clamp(double value, double low, double high)
@@ -484,7 +492,7 @@ static void find_share(wm_gray *g, const prior *k)
 
     double unseen = fmax(g->mixture_share - m->pure_gray, 0.0);
     double base_doubt = k->base_doubt * (1.0 - g->mixture_share) / (g->contrast - 1.0);
-    g->u_share = sqrt(0.03 * 0.03 + 0.8 * unseen * 0.8 * unseen + 0.6 * base_doubt * 0.6 * base_doubt);
+    g->u_share = sqrt(LEAST_DOUBT * LEAST_DOUBT + square(UNSEEN_DOUBT * unseen) + square(LEVEL_DOUBT * base_doubt));
 }
 
 /* G8: what the body holds beside its base, hue and level, as far as there is enough of it; the mixture's own level lies
