@@ -6,6 +6,8 @@
 #include "core/status.h"
 #include "core/words.h"
 
+enum { WM_MAX_ROWS = 8 };
+
 typedef enum wm_hair { WM_HAIR_FINE, WM_HAIR_MEDIUM, WM_HAIR_COARSE } wm_hair;                    /**< fibre diameter */
 typedef enum wm_amount { WM_AMOUNT_THIN, WM_AMOUNT_AVERAGE, WM_AMOUNT_THICK } wm_amount;          /**< hair count */
 typedef enum wm_purpose { WM_PURPOSE_COVERAGE, WM_PURPOSE_VOLUME, WM_PURPOSE_LENGTH } wm_purpose; /**< what it is for */

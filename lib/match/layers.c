@@ -7,17 +7,6 @@
 
 enum { OUTPUTS = 3 };
 
-const char *const WM_WORN_WORDS[] = { "both", "down", "up", NULL };
-
-bool wm_worn_parse(const char *text, wm_worn *out)
-{
-    unsigned value = 0;
-    bool found = wm_word_find(WM_WORN_WORDS, text, &value);
-    if (found)
-        *out = (wm_worn)value;
-    return found;
-}
-
 double wm_worst_of(double down_de00, double up_de00, wm_worn worn)
 {
     return worn == WM_WORN_DOWN ? down_de00 : worn == WM_WORN_UP ? up_de00 : fmax(down_de00, up_de00);

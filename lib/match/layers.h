@@ -8,9 +8,6 @@
 #include "match/views.h"
 
 enum { WM_WHY_SIZE = 600 };
-typedef enum wm_worn { WM_WORN_BOTH, WM_WORN_DOWN, WM_WORN_UP } wm_worn; /**< M12: which views count */
-extern const char *const WM_WORN_WORDS[];                                /**< "both", "down", "up" */
-WM_API bool wm_worn_parse(const char *text, wm_worn *out);               /**< false and untouched for any other word */
 
 typedef struct wm_layers_settings {
     wm_hair_law law;

@@ -16,12 +16,16 @@ static double clamped(double x, double low, double high)
     return x > low ? (x < high ? x : high) : low;
 }
 
-wm_cone wm_shade_cone(wm_lab lab)
+wm_cone wm_cone_clamped(wm_cone cone)
 {
-    wm_cone cone = wm_lab_to_cone(lab);
     for (int i = 0; i < 3; i++)
         cone.c[i] = clamped(cone.c[i], C_LOW, C_HIGH);
     return cone;
+}
+
+wm_cone wm_shade_cone(wm_lab lab)
+{
+    return wm_cone_clamped(wm_lab_to_cone(lab));
 }
 
 wm_hair_law wm_hair_law_of(double g)

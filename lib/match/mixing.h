@@ -11,6 +11,7 @@
 
 /** c of a pure shade, clamped (B1). */
 WM_API wm_cone wm_shade_cone(wm_lab lab);
+WM_API wm_cone wm_cone_clamped(wm_cone cone);
 
 /** The law's constant: g (setting blend_g, default 0.75; 0.4..0.9) and k0 = 1.5 (1 - g) (B12). */
 typedef struct wm_hair_law {

@@ -65,5 +65,7 @@ WM_API double wm_swatch_u(const wm_swatch *swatch); /**< u or 0.6 (M2) */
 WM_API bool wm_swatch_in_stock(const wm_swatch *swatch);
 /** tau of one whole weft layer from its pack (B15); 2.76 when unknown (M11). */
 WM_API double wm_swatch_tau(const wm_swatch *swatch);
+/** Hair of 1 cm of weft, from its pack; negative when unknown. */
+WM_API double wm_swatch_weft_g_per_cm(const wm_swatch *swatch);
 
 #endif

@@ -3,7 +3,20 @@
 #include <math.h>
 #include <string.h>
 
+#include "core/words.h"
+
 enum { CHANNELS = 3 };
+
+const char *const WM_WORN_WORDS[] = { "both", "down", "up", NULL };
+
+bool wm_worn_parse(const char *text, wm_worn *out)
+{
+    unsigned value = 0;
+    bool found = wm_word_find(WM_WORN_WORDS, text, &value);
+    if (found)
+        *out = (wm_worn)value;
+    return found;
+}
 
 wm_ply wm_ply_of(const wm_swatch *swatch, const wm_hair_law *law)
 {

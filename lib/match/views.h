@@ -5,6 +5,10 @@
 #include "match/mixing.h"
 #include "match/stack.h"
 
+typedef enum wm_worn { WM_WORN_BOTH, WM_WORN_DOWN, WM_WORN_UP } wm_worn; /**< which views count */
+extern const char *const WM_WORN_WORDS[];                                /**< "both", "down", "up" */
+WM_API bool wm_worn_parse(const char *text, wm_worn *out);               /**< false and untouched for any other word */
+
 typedef struct wm_views {
     wm_lab down, up;            /**< area means: as worn; the same stack from beneath, hair up */
     wm_lab intact, moved, edge; /**< single colours of the down side: shown, not judged */

@@ -1,0 +1,357 @@
+#include "match/decision.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/buf.h"
+#include "match/reason.h"
+
+static const double ASSUMED_ROW_CM = 24.0; /* M25 */
+static const double ASSUMED_ARC_CM = 29.0; /* M25 */
+
+#define ROW_AT_MOST_CM 70.0
+#define LIMIT_AT_MOST_MG 1000.0
+
+/* One decision on its way. */
+typedef struct work {
+    const wm_decision_input *in;
+    wm_decision *out;
+    wm_placed_row rows[WM_MAX_ROWS];
+    size_t row_count;
+    wm_drawn_head head;
+    wm_segment segments[WM_MAX_SEGMENTS];
+    wm_case the_case;
+    wm_decided decided;
+    int layers; /* that are judged: at least one */
+} work;
+
+static void assume(work *w, const char *format, ...) WM_PRINTF(2, 3);
+static void assume(work *w, const char *format, ...)
+{
+    va_list args;
+    if (w->out->assumed_count == WM_DECISION_ASSUMED)
+        return;
+    va_start(args, format);
+    vsnprintf(w->out->assumed[w->out->assumed_count++], WM_DECISION_ASSUMED_SIZE, format, args);
+    va_end(args);
+}
+
+/* ---- what comes in ---- */
+
+static bool within(double x, double low, double high)
+{
+    return x >= low && x <= high; /* false for NaN */
+}
+
+static wm_status check(const wm_decision_input *in, wm_error *err)
+{
+    if (in->row_count > WM_MAX_ROWS)
+        return wm_fail(err, WM_E_USAGE, "%zu rows are too many; give at most %d", in->row_count, WM_MAX_ROWS);
+    for (size_t i = 0; i < in->row_count; i++)
+        if (!within(in->rows[i].row_cm, 1e-3, ROW_AT_MOST_CM) || in->rows[i].place == WM_PLACE_BY_KIND)
+            return wm_fail(err, WM_E_USAGE,
+                           "row %zu has no place or no length that is possible; give it as PLACE=LENGTH", i + 1);
+    if (in->max_layers < 1 || in->max_layers > WM_MAX_LAYERS)
+        return wm_fail(err, WM_E_USAGE, "max_layers must be 1 to %d", WM_MAX_LAYERS);
+    if (!within(in->load_limit_mg, 1e-3, LIMIT_AT_MOST_MG))
+        return wm_fail(err, WM_E_USAGE, "load_limit_mg must be above 0 and at most 1000");
+    return WM_OK;
+}
+
+static void assume_what_is_missing(work *w)
+{
+    const wm_decision_input *in = w->in;
+    if (!in->purpose_given)
+        assume(w, "gray coverage is what she wants: no goal was given");
+    if (!in->hair_given)
+        assume(w, "her hair is medium: no --hair was given");
+    if (!in->amount_given)
+        assume(w, "an average amount of hair: no --amount was given");
+    if (in->row_count == 0)
+        assume(w, "one row of 24 cm round the back of the head: no arc was given");
+    for (size_t i = 0; i < in->zone_count; i++)
+        if (!in->zones[i].has_share && !in->zones[i].all_over)
+            assume(w, "%s is counted as without gray: its share could not be told", in->zones[i].name);
+}
+
+static void take_rows(work *w)
+{
+    memcpy(w->rows, w->in->rows, sizeof w->rows);
+    w->row_count = w->in->row_count;
+    if (w->row_count > 0)
+        return;
+    w->rows[0] = (wm_placed_row){ WM_PLACE_BACK, ASSUMED_ARC_CM, ASSUMED_ROW_CM };
+    w->row_count = 1;
+}
+
+/* ---- M22, M24, M26: her hair, the places, the roles ---- */
+
+static wm_status begin(work *w, wm_error *err)
+{
+    const wm_decision_input *in = w->in;
+    wm_status status = wm_head_draw(&w->head, in->zones, in->zone_count, &in->law, err);
+    if (status)
+        return status;
+    w->the_case = (wm_case){ .head = &w->head,
+                             .shades = in->hair->items,
+                             .shade_count = in->hair->count,
+                             .rows = w->rows,
+                             .row_count = w->row_count,
+                             .segments = w->segments,
+                             .segment_count = wm_segments_of(w->segments, w->rows, w->row_count, &w->head),
+                             .weights = in->weights,
+                             .worn = in->worn,
+                             .inside = in->gray_inside };
+    w->out->has_gray = w->head.has_gray;
+    w->out->bases_apart = w->head.bases_apart;
+    return in->hair->count ? wm_decided_begin(&w->decided, &w->the_case, err) : WM_OK;
+}
+
+/* M4: the worst claim among the zones that weigh in a target. */
+static void find_claim(work *w)
+{
+    double u = 0, weight[WM_HEAD_ZONES];
+    for (size_t s = 0; s < w->the_case.segment_count; s++) {
+        wm_segment_weights(weight, &w->segments[s], &w->head);
+        for (size_t i = 0; i < w->head.zone_count; i++)
+            u = weight[i] > 0 ? fmax(u, w->head.zones[i].u_de00) : u;
+    }
+    w->out->claim = wm_claim_of(u);
+}
+
+static void record_roles(work *w)
+{
+    for (int r = 0; r < WM_ROLES; r++) {
+        const wm_role_list *list = &w->decided.roles.of[r];
+        for (size_t i = 0; i < list->count; i++) {
+            wm_role_shade_make(&w->out->roles[r][i], list->shades[i], (wm_role)r);
+            w->out->roles[r][i].de00 = list->de00[i];
+        }
+        w->out->role_counts[r] = list->count;
+    }
+    wm_reason_missing(w->out->missing, &w->decided);
+}
+
+/* ---- M25: how much hair ---- */
+
+/* Of the shades with a role; negative when none is known. */
+static double heaviest_weft(const wm_roles *roles)
+{
+    double heaviest = -1;
+    for (int r = 0; r < WM_ROLES; r++)
+        for (size_t i = 0; i < roles->of[r].count; i++)
+            heaviest = fmax(heaviest, wm_swatch_weft_g_per_cm(roles->of[r].shades[i]->swatch));
+    return heaviest;
+}
+
+static void say_heavy(work *w)
+{
+    const wm_load *load = &w->out->load;
+    char one[40], limit[40], lightest[40];
+    snprintf(
+        w->out->heavy, sizeof w->out->heavy,
+        "This weft is too heavy for her hair: one layer hangs %s mg on each held hair, and the limit is %s. Nothing is to "
+        "be sewn until a weft of at most %s g per cm is chosen.",
+        wm_number_text(one, load->mg_per_layer, 1), wm_number_text(limit, load->limit_mg, 1),
+        wm_number_text(lightest, floor(load->heaviest_weft_g_per_cm * 100) / 100, 2));
+}
+
+static void find_load(work *w)
+{
+    const wm_decision_input *in = w->in;
+    double row_cm = in->row_count ? 0 : -1;
+    for (size_t i = 0; i < in->row_count; i++)
+        row_cm += in->rows[i].row_cm;
+    double weft = heaviest_weft(&w->decided.roles);
+    wm_load_input input = { in->head, in->purpose, weft, row_cm, in->load_limit_mg, in->max_layers };
+    w->out->load = wm_load_of(&input);
+    w->out->sewable = w->out->load.layers > 0;
+    w->layers = w->out->sewable ? w->out->load.layers : 1;
+    if (!w->out->sewable)
+        say_heavy(w);
+    if (w->out->load.assumed && w->out->sewable)
+        assume(w, "%d layer%s: how much hair she needs can't be worked out without %s", w->layers,
+               w->layers == 1 ? "" : "s",
+               row_cm < 0 ? "the arc of the row"
+               : weft < 0 ? "the weight of the wefts in the catalogue"
+                          : "the length of her own hair");
+}
+
+/* ---- M31, M32: the proposals ---- */
+
+static void make(wm_decision_proposal *out, const work *w, const wm_candidate *candidate)
+{
+    wm_proposal_make(out, &w->decided, candidate, &w->in->verdict);
+    if (w->in->row_count > 0)
+        wm_proposal_weigh(out, candidate, &w->out->load, w->in->head.amount);
+}
+
+static void record_wearing(work *w, bool wearable)
+{
+    const char *said = "what she wears is no longer the best by a clear margin";
+    if (wearable && w->decided.chosen.held == w->decided.worn)
+        said = "she wears it already, and nothing else is better by a clear margin";
+    if (wearable) {
+        w->out->wearing = w->decided.chosen.held == w->decided.worn ? WM_WEARING_STAYS : WM_WEARING_LEFT;
+        snprintf(w->out->wearing_said, sizeof w->out->wearing_said, "%s", said);
+    } else if (w->out->wearing_said[0]) {
+        w->out->wearing = WM_WEARING_GONE;
+    }
+}
+
+/* --gray-inside: what it adds to the gap. */
+static wm_status price_inside(work *w, wm_error *err)
+{
+    wm_case free_case = w->the_case;
+    wm_decided other;
+    free_case.inside = false;
+    wm_status status = wm_decided_begin(&other, &free_case, err);
+    if (status)
+        return status;
+    status = wm_decided_choose(&other, w->layers, NULL, err);
+    if (!status)
+        w->out->inside_costs = fmax(0, w->decided.chosen.held->gap - other.chosen.held->gap);
+    wm_decided_free(&other);
+    return status;
+}
+
+static wm_status propose(work *w, wm_error *err)
+{
+    const wm_decision_input *in = w->in;
+    wm_saved_wearing saved = { in->wearing, in->wearing_stack, in->catalogue };
+    wm_wearing wearing;
+    bool wearable = wm_wearing_of(&wearing, w->out->wearing_said, &saved, &w->the_case, w->layers);
+    wm_status status = wm_decided_choose(&w->decided, w->layers, wearable ? &wearing : NULL, err);
+    if (status)
+        return status;
+    const wm_chosen *chosen = &w->decided.chosen;
+    record_wearing(w, wearable);
+    make(&w->out->proposal, w, chosen->held);
+    w->out->has_proposal = true;
+    w->out->has_runner_up = chosen->runner_up != NULL;
+    if (chosen->runner_up)
+        make(&w->out->runner_up, w, chosen->runner_up);
+    wm_reason_why(&w->out->proposal, chosen->runner_up ? &w->out->runner_up : NULL);
+    return in->gray_inside ? price_inside(w, err) : WM_OK;
+}
+
+/* ---- M33 ---- */
+
+static const char *grayest_zone(const wm_drawn_head *head)
+{
+    size_t grayest = 0;
+    for (size_t i = 1; i < head->zone_count; i++)
+        if (head->zones[i].share[0] > head->zones[grayest].share[0])
+            grayest = i;
+    return head->zones[grayest].name;
+}
+
+static bool is_close(const wm_decision_proposal *p)
+{
+    return p->verdict <= WM_VERDICT_CLOSE;
+}
+
+/* Where the verdict falls below close: would any shade of the catalogue mend it? */
+static wm_status say_fall(work *w, const wm_scenario *step, wm_decision_scenario *out, wm_error *err)
+{
+    wm_case free_case = step->the_case;
+    wm_decided other;
+    free_case.shades = w->the_case.shades;
+    free_case.shade_count = w->the_case.shade_count;
+    wm_decision_proposal *mended = malloc(sizeof *mended);
+    if (!mended)
+        return wm_fail_memory(err);
+    wm_status status = wm_decided_begin(&other, &free_case, err);
+    if (!status) {
+        status = wm_decided_choose(&other, w->layers, NULL, err);
+        if (!status) {
+            wm_proposal_make(mended, &other, other.chosen.held, &w->in->verdict);
+            wm_reason_falls(out->change, &out->proposal, is_close(mended) ? mended : NULL, step->share);
+        }
+        wm_decided_free(&other);
+    }
+    free(mended);
+    return status;
+}
+
+static wm_status record_scenarios(work *w, const wm_scenarios *later, wm_error *err)
+{
+    const char *zone = grayest_zone(&w->head);
+    wm_decision_scenario *all = w->out->scenarios;
+    wm_status status = WM_OK;
+    all[0].share = wm_drawn_head_grayest(&w->head);
+    all[0].proposal = w->out->proposal;
+    for (size_t i = 0; i < later->count && !status; i++) {
+        const wm_scenario *step = &later->steps[i];
+        wm_decision_scenario *out = &all[i + 1];
+        out->rise = step->rise;
+        out->share = step->share;
+        wm_proposal_make(&out->proposal, &step->decided, step->decided.chosen.held, &w->in->verdict);
+        wm_reason_change(out->change, &all[i].proposal, &out->proposal, step->share, zone);
+        if (is_close(&all[i].proposal) && !is_close(&out->proposal))
+            status = say_fall(w, step, out, err);
+    }
+    w->out->scenario_count = later->count + 1;
+    return status;
+}
+
+static wm_status look_ahead(work *w, wm_error *err)
+{
+    wm_scenarios later;
+    if (w->in->without_scenarios || !w->head.has_gray)
+        return WM_OK;
+    wm_status status = wm_scenarios_of(&later, &w->decided, err);
+    if (status)
+        return status;
+    status = record_scenarios(w, &later, err);
+    wm_scenarios_free(&later);
+    return status;
+}
+
+/* ---- the order of the work ---- */
+
+static wm_status decide(work *w, wm_error *err)
+{
+    take_rows(w);
+    assume_what_is_missing(w);
+    wm_status status = begin(w, err);
+    if (status)
+        return status;
+    find_claim(w);
+    if (w->in->beads)
+        w->out->bead = wm_bead_of(&w->head, w->in->beads->items, w->in->beads->count);
+    if (w->in->hair->count == 0) {
+        snprintf(w->out->missing, sizeof w->out->missing, "no shade of the catalogue passes the filters");
+        return WM_OK;
+    }
+    record_roles(w);
+    find_load(w);
+    status = propose(w, err);
+    return status ? status : look_ahead(w, err);
+}
+
+wm_status wm_decide(wm_decision *out, const wm_decision_input *input, wm_error *err)
+{
+    wm_status status = check(input, err);
+    if (status)
+        return status;
+    work *w = calloc(1, sizeof *w);
+    wm_decision *made = calloc(1, sizeof *made);
+    if (!w || !made) {
+        status = wm_fail_memory(err);
+    } else {
+        w->in = input;
+        w->out = made;
+        status = decide(w, err);
+        wm_decided_free(&w->decided);
+        wm_drawn_head_free(&w->head);
+        if (!status)
+            *out = *made;
+    }
+    free(made);
+    free(w);
+    return status;
+}

@@ -1,0 +1,318 @@
+#include "match/head.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "colour/difference.h"
+
+static const double SHARED_ERROR = 0.3;      /* M22 */
+static const double SHARE_AT_MOST = 0.97;    /* M22 */
+static const double BASE_SD_L = 1.5;         /* M22 */
+static const double BASE_L_AT_LEAST = 2.0;   /* M22 */
+static const double GRAY_SD_L = 6.0;         /* M22 */
+static const double GRAY_TRUST = 0.0225;     /* M22 */
+static const double GRAY_SHARE_FLOOR = 0.3;  /* M22 */
+static const double GRAY_C_LOW = 0.02;       /* M22 */
+static const double GRAY_C_HIGH = 0.95;      /* M22 */
+static const double LAW_SD = 0.08;           /* M22 */
+static const double LAW_LOW = 0.55;          /* M22 */
+static const double LAW_HIGH = 0.88;         /* M22 */
+static const double ALL_OVER_SHARE = 0.95;   /* M22 */
+static const double ALL_OVER_SD = 0.05;      /* M22 */
+static const double BASES_APART_DE00 = 10.0; /* M24 */
+
+const double WM_BASE_WEIGHTS[WM_HAIR_KINDS] = { 0.25, 0.5, 0.25, 0 }; /* M6 */
+
+static double clipped(double x, double low, double high)
+{
+    return x < low ? low : x > high ? high : x;
+}
+
+/* ---- weights ---- */
+
+wm_zone_kind wm_drawn_zone_kind(const wm_drawn_zone *zone)
+{
+    switch (zone->place) {
+    case WM_PLACE_SIDE: return WM_ZONE_GRAY;
+    case WM_PLACE_CROWN: return WM_ZONE_ROOT;
+    case WM_PLACE_BACK: return WM_ZONE_MID;
+    case WM_PLACE_NAPE: return WM_ZONE_ENDS;
+    default: return zone->kind;
+    }
+}
+
+void wm_drawn_head_weights(double *weight, const wm_drawn_head *head, const double of_kind[WM_HAIR_KINDS], bool placed)
+{
+    size_t of_each[WM_HAIR_KINDS] = { 0 };
+    double sum = 0;
+    for (size_t i = 0; i < head->zone_count; i++)
+        of_each[placed ? wm_drawn_zone_kind(&head->zones[i]) : head->zones[i].kind]++;
+    for (size_t i = 0; i < head->zone_count; i++) {
+        wm_zone_kind kind = placed ? wm_drawn_zone_kind(&head->zones[i]) : head->zones[i].kind;
+        weight[i] = of_kind[kind] / (double)of_each[kind];
+        sum += weight[i];
+    }
+    for (size_t i = 0; i < head->zone_count; i++)
+        weight[i] = sum > 0 ? weight[i] / sum : 1 / (double)head->zone_count;
+}
+
+/* ---- one zone: body, share, and the base where it was told apart ---- */
+
+static bool number_ok(double x, double low, double high)
+{
+    return x >= low && x <= high; /* false for NaN */
+}
+
+static bool colour_ok(wm_lab lab)
+{
+    return number_ok(lab.L, -10, 150) && number_ok(lab.a, -200, 200) && number_ok(lab.b, -200, 200);
+}
+
+static wm_status check_zone(const wm_head_zone *zone, wm_error *err)
+{
+    bool sigma =
+        number_ok(zone->sigma.L, 0, 100) && number_ok(zone->sigma.a, 0, 100) && number_ok(zone->sigma.b, 0, 100);
+    bool share = number_ok(zone->share, 0, 1) && number_ok(zone->u_share, 0, 1);
+    bool populations = !zone->has_populations || (colour_ok(zone->base) && colour_ok(zone->gray) && zone->share > 0);
+    if (zone->kind > WM_ZONE_GRAY || !colour_ok(zone->lab) || !sigma || !share || !populations)
+        return wm_fail(err, WM_E_INPUT,
+                       "zone '%s' has a colour or share of gray that is not possible; measure it again", zone->name);
+    return WM_OK;
+}
+
+/* C12's error of a zone under each draw: a part that all zones of the head share, a part of its own. */
+static void draw_error(wm_lab error[WM_DRAW_ROWS], const wm_head_zone *zone)
+{
+    double together = sqrt(SHARED_ERROR), alone = sqrt(1 - SHARED_ERROR);
+    wm_lab own[WM_DRAW_ROWS];
+    char key[WM_DRAW_KEY_SIZE];
+    snprintf(key, sizeof key - 2, "zone:%s", zone->name);
+    wm_draws_of_lab(own, key);
+    wm_draws_of_lab(error, "zones");
+    for (int k = 0; k < WM_DRAW_ROWS; k++) {
+        error[k].L = zone->sigma.L * (together * error[k].L + alone * own[k].L);
+        error[k].a = zone->sigma.a * (together * error[k].a + alone * own[k].a);
+        error[k].b = zone->sigma.b * (together * error[k].b + alone * own[k].b);
+    }
+}
+
+static double share_of(const wm_head_zone *zone)
+{
+    return zone->all_over ? ALL_OVER_SHARE : zone->has_share ? zone->share : 0;
+}
+
+static void draw_zone(wm_drawn_zone *out, const wm_head_zone *zone)
+{
+    wm_lab error[WM_DRAW_ROWS];
+    double share[WM_DRAW_ROWS], base[WM_DRAW_ROWS];
+    char key[WM_DRAW_KEY_SIZE];
+    *out = (wm_drawn_zone){ .kind = zone->kind, .place = zone->place, .u_de00 = zone->u_de00 };
+    memcpy(out->name, zone->name, sizeof out->name);
+    draw_error(error, zone);
+    snprintf(key, sizeof key, "share:%s", zone->name);
+    wm_draws_of(share, key);
+    snprintf(key, sizeof key, "base:%s", zone->name);
+    wm_draws_of(base, key);
+    double sd = zone->all_over ? ALL_OVER_SD : zone->has_share ? zone->u_share : 0;
+    for (int k = 0; k < WM_DRAW_ROWS; k++) {
+        wm_lab e = error[k], lab = zone->lab, told = zone->base;
+        out->body[k] = wm_shade_cone((wm_lab){ lab.L + e.L, lab.a + e.a, lab.b + e.b });
+        out->share[k] = clipped(share_of(zone) + sd * share[k], 0, SHARE_AT_MOST);
+        out->base[k] = out->body[k];
+        if (zone->has_populations && !zone->all_over)
+            out->base[k] = wm_shade_cone(
+                (wm_lab){ fmax(told.L + e.L + BASE_SD_L * base[k], BASE_L_AT_LEAST), told.a + e.a, told.b + e.b });
+    }
+}
+
+/* Gray all over: what is beneath is taken from the zones that are not, by M6's weights; false when all are. */
+static bool base_beneath(wm_drawn_head *head, const wm_head_zone *zones)
+{
+    double weight[WM_HEAD_ZONES], sum = 0;
+    size_t others = 0;
+    wm_drawn_head_weights(weight, head, WM_BASE_WEIGHTS, false);
+    for (size_t i = 0; i < head->zone_count; i++)
+        if (!zones[i].all_over) {
+            sum += weight[i];
+            others++;
+        }
+    for (size_t i = 0; i < head->zone_count && others > 0; i++)
+        for (int k = 0; zones[i].all_over && k < WM_DRAW_ROWS; k++) {
+            wm_cone base = { { 0, 0, 0 } };
+            for (size_t j = 0; j < head->zone_count; j++)
+                for (int c = 0; !zones[j].all_over && c < 3; c++)
+                    base.c[c] += (sum > 0 ? weight[j] / sum : 1 / (double)others) * head->zones[j].base[k].c[c];
+            head->zones[i].base[k] = base;
+        }
+    return others > 0;
+}
+
+/* ---- one gray for the head ---- */
+
+/* Sums over the zones that tell their populations. */
+typedef struct closure {
+    double share, share2; /* of s and s^2 as measured */
+    wm_cone gray;         /* of s times gray as measured */
+} closure;
+
+static closure closure_of(const wm_head_zone *zones, size_t count)
+{
+    closure sums = { 0 };
+    for (size_t i = 0; i < count; i++) {
+        if (!zones[i].has_populations && !zones[i].all_over)
+            continue;
+        double share = share_of(&zones[i]);
+        wm_cone gray = wm_lab_to_cone(zones[i].all_over ? zones[i].lab : zones[i].gray);
+        sums.share += share;
+        sums.share2 += share * share;
+        for (int c = 0; c < 3; c++)
+            sums.gray.c[c] += share * gray.c[c];
+    }
+    return sums;
+}
+
+/* The gray that bodies, bases and shares of one draw leave. */
+static wm_cone gray_left(const wm_drawn_head *head, const wm_head_zone *zones, double share_as_measured, int k)
+{
+    wm_cone left = { { 0, 0, 0 } };
+    double share = 0;
+    for (size_t i = 0; i < head->zone_count; i++) {
+        const wm_drawn_zone *zone = &head->zones[i];
+        if (!zones[i].has_populations && !zones[i].all_over)
+            continue;
+        share += zone->share[k];
+        for (int c = 0; c < 3; c++)
+            left.c[c] += zone->body[k].c[c] - (1 - zone->share[k]) * zone->base[k].c[c];
+    }
+    for (int c = 0; c < 3; c++)
+        left.c[c] /= fmax(share, GRAY_SHARE_FLOOR * share_as_measured);
+    return left;
+}
+
+static void draw_gray(wm_drawn_head *head, const wm_head_zone *zones)
+{
+    closure sums = closure_of(zones, head->zone_count);
+    head->has_gray = sums.share > 0;
+    if (!head->has_gray)
+        return;
+    double share = sums.share2 / sums.share, trust = share * share / (share * share + GRAY_TRUST);
+    wm_cone as_measured = gray_left(head, zones, sums.share, 0);
+    double z[WM_DRAW_ROWS];
+    wm_draws_of(z, "gray");
+    for (int k = 0; k < WM_DRAW_ROWS; k++) {
+        wm_cone gray = gray_left(head, zones, sums.share, k);
+        for (int c = 0; c < 3; c++)
+            gray.c[c] =
+                clipped(sums.gray.c[c] / sums.share + trust * (gray.c[c] - as_measured.c[c]), GRAY_C_LOW, GRAY_C_HIGH);
+        wm_lab lab = wm_cone_to_lab(gray);
+        lab.L += (1 - trust) * GRAY_SD_L * z[k];
+        head->gray[k] = wm_shade_cone(lab);
+    }
+}
+
+/* Zones that told no populations: what the head's gray leaves of them; without gray all is base. */
+static void draw_other_bases(wm_drawn_head *head, const wm_head_zone *zones)
+{
+    for (size_t i = 0; i < head->zone_count; i++) {
+        wm_drawn_zone *zone = &head->zones[i];
+        if (zones[i].has_populations || zones[i].all_over)
+            continue;
+        for (int k = 0; k < WM_DRAW_ROWS; k++) {
+            if (!head->has_gray)
+                zone->share[k] = 0;
+            for (int c = 0; c < 3 && head->has_gray; c++)
+                zone->base[k].c[c] = (zone->body[k].c[c] - zone->share[k] * head->gray[k].c[c]) / (1 - zone->share[k]);
+            zone->base[k] = wm_cone_clamped(zone->base[k]);
+        }
+    }
+}
+
+static bool are_apart(const wm_drawn_head *head)
+{
+    double weight[WM_HEAD_ZONES];
+    wm_drawn_head_weights(weight, head, WM_BASE_WEIGHTS, false);
+    for (size_t i = 0; i < head->zone_count; i++)
+        for (size_t j = i + 1; j < head->zone_count; j++)
+            if (weight[i] > 0 && weight[j] > 0 &&
+                wm_de00(wm_cone_to_lab(head->zones[i].base[0]), wm_cone_to_lab(head->zones[j].base[0])) >
+                    BASES_APART_DE00)
+                return true;
+    return false;
+}
+
+static void draw_law(wm_drawn_head *head, const wm_hair_law *law)
+{
+    double z[WM_DRAW_ROWS];
+    wm_draws_of(z, "law");
+    head->law[0] = *law;
+    for (int k = 1; k < WM_DRAW_ROWS; k++)
+        head->law[k] = wm_hair_law_of(clipped(law->g + LAW_SD * z[k], fmin(LAW_LOW, law->g), fmax(LAW_HIGH, law->g)));
+}
+
+wm_status wm_head_draw(wm_drawn_head *out, const wm_head_zone *zones, size_t count, const wm_hair_law *law,
+                       wm_error *err)
+{
+    if (count == 0 || count > WM_HEAD_ZONES)
+        return wm_fail(err, WM_E_INPUT, "a decision needs 1 to %d zones of her hair, not %zu; mark them anew",
+                       WM_HEAD_ZONES, count);
+    for (size_t i = 0; i < count; i++) {
+        wm_status status = check_zone(&zones[i], err);
+        if (status)
+            return status;
+    }
+    wm_drawn_head head = { .zones = calloc(count, sizeof *head.zones), .zone_count = count };
+    if (!head.zones)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < count; i++)
+        draw_zone(&head.zones[i], &zones[i]);
+    head.has_base = base_beneath(&head, zones);
+    draw_gray(&head, zones);
+    draw_other_bases(&head, zones);
+    head.bases_apart = are_apart(&head);
+    draw_law(&head, law);
+    *out = head;
+    return WM_OK;
+}
+
+void wm_drawn_head_free(wm_drawn_head *head)
+{
+    if (!head)
+        return;
+    free(head->zones);
+    *head = (wm_drawn_head){ 0 };
+}
+
+/* ---- M33 ---- */
+
+double wm_drawn_head_grayest(const wm_drawn_head *head)
+{
+    double most = 0;
+    for (size_t i = 0; i < head->zone_count; i++)
+        most = fmax(most, head->zones[i].share[0]);
+    return most;
+}
+
+wm_status wm_drawn_head_rise(wm_drawn_head *out, const wm_drawn_head *head, double rise, wm_error *err)
+{
+    wm_drawn_head risen = *head;
+    double most = wm_drawn_head_grayest(head);
+    risen.zones = malloc(head->zone_count * sizeof *risen.zones);
+    if (!risen.zones)
+        return wm_fail_memory(err);
+    memcpy(risen.zones, head->zones, head->zone_count * sizeof *risen.zones);
+    for (size_t i = 0; i < risen.zone_count && risen.has_gray && most > 0; i++) {
+        wm_drawn_zone *zone = &risen.zones[i];
+        double own_rise = rise * zone->share[0] / most;
+        for (int k = 0; k < WM_DRAW_ROWS; k++) {
+            double step = fmin(own_rise, 1 - zone->share[k]);
+            for (int c = 0; c < 3; c++)
+                zone->body[k].c[c] += step * (head->gray[k].c[c] - zone->base[k].c[c]);
+            zone->body[k] = wm_cone_clamped(zone->body[k]);
+            zone->share[k] += step;
+        }
+    }
+    *out = risen;
+    return WM_OK;
+}

@@ -1,0 +1,344 @@
+/* Three things keep this short. What lies in one lock is one of 2^n stacks of whole layers, whatever the pattern; so
+ * the colours of a pair are made once a draw and a pattern only weighs them. Lifted, a pattern looks as its reverse
+ * does worn down. And the colours near by, their distances to her hair and their order are the same for all patterns.
+ */
+#include "match/judge.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "colour/difference.h"
+
+static const double NEAR_WEIGHT = 0.5; /* M30 */
+
+enum {
+    CHANNELS = 3,
+    STACKS = 1 << WM_MAX_LAYERS,
+    LIST = 2 * WM_MAX_PATTERNS,                /* with their reverses */
+    POINTS = 2 * (STACKS + STACKS / 2 + 2) + 1 /* stacks, without their front layer, the pure shades; each in two */
+};
+
+/* A pattern as a weighing of whole stacks. A stack is a number whose bits are its layers, the front one highest: 0 is
+ * the first shade, 1 the second. */
+typedef struct weighing {
+    double intact[STACKS], moved[STACKS / 2]; /* whole; without the front layer */
+    double second;                            /* share of the second shade */
+    size_t edge;                              /* which of the edges */
+} weighing;
+
+/* Where a colour that is seen near by comes from. */
+typedef struct point {
+    int layers, stack; /* of a stack or its rest; layers -1: the pure shade `stack` */
+    int population;    /* of the front shade */
+    bool whole;        /* the front shade is of one population, or there is none (the pile) */
+} point;
+
+typedef struct bench {
+    const wm_judge_input *in;
+    const wm_drawn_shade *shades[2];
+    int layers;
+    wm_pattern list[LIST];
+    size_t count, mirror[LIST]; /* of the list; where each one's reverse stands in it */
+    weighing weighings[LIST];
+    double edge_second[LIST]; /* the different shares of the second shade */
+    size_t edge_count;
+    point points[POINTS];
+    size_t point_count;
+    double weights[POINTS][LIST];
+    double far[LIST], near[LIST]; /* of one draw, worn down */
+} bench;
+
+/* ---- once for all draws ---- */
+
+static wm_pattern reverse_of(const wm_pattern *pattern)
+{
+    wm_pattern reverse = *pattern;
+    for (int i = 0; i < pattern->layers; i++)
+        reverse.sixths[i] = pattern->sixths[pattern->layers - 1 - i];
+    return reverse;
+}
+
+static size_t place_in_list(bench *b, const wm_pattern *pattern)
+{
+    for (size_t i = 0; i < b->count; i++)
+        if (wm_pattern_order(&b->list[i], pattern, false) == 0)
+            return i;
+    b->list[b->count] = *pattern;
+    return b->count++;
+}
+
+static void list_patterns(bench *b)
+{
+    memcpy(b->list, b->in->patterns, b->in->count * sizeof *b->list);
+    b->count = b->in->count;
+    for (size_t i = 0; i < b->in->count; i++) {
+        wm_pattern reverse = reverse_of(&b->list[i]);
+        b->mirror[i] = place_in_list(b, &reverse);
+    }
+}
+
+static weighing weighing_of(const wm_pattern *pattern)
+{
+    weighing w = { .edge = 0 };
+    int layers = pattern->layers;
+    for (int stack = 0; stack < 1 << layers; stack++) {
+        double rest = 1, front = 1;
+        for (int i = 0; i < layers; i++) {
+            double second = pattern->sixths[i] / (double)WM_PATTERN_WHOLE;
+            double part = stack >> (layers - 1 - i) & 1 ? second : 1 - second;
+            *(i == 0 ? &front : &rest) *= part;
+        }
+        w.intact[stack] = front * rest;
+        w.moved[stack & ((1 << layers) / 2 - 1)] = rest;
+    }
+    for (int i = 0; i < layers; i++)
+        w.second += pattern->sixths[i] / (double)WM_PATTERN_WHOLE / layers;
+    return w;
+}
+
+static void weigh_patterns(bench *b)
+{
+    for (size_t i = 0; i < b->count; i++) {
+        weighing *w = &b->weighings[i];
+        *w = weighing_of(&b->list[i]);
+        while (w->edge < b->edge_count && fabs(b->edge_second[w->edge] - w->second) > 1e-12)
+            w->edge++;
+        if (w->edge == b->edge_count)
+            b->edge_second[b->edge_count++] = w->second;
+    }
+}
+
+/* The weight of a point in a pattern, before it is parted into populations. */
+static double point_weight(const bench *b, const point *p, const weighing *w)
+{
+    const wm_view_weights *areas = &b->in->look->weights;
+    if (p->layers < 0)
+        return areas->edge * (p->stack ? w->second : 1 - w->second);
+    return p->layers == b->layers ? areas->intact * w->intact[p->stack] : areas->moved * w->moved[p->stack];
+}
+
+/* Adds a colour that is seen near by, in its populations; none when no pattern shows it. */
+static void add_points(bench *b, int layers, int stack)
+{
+    const wm_drawn_shade *front = layers == 0 ? NULL : b->shades[layers < 0 ? stack : stack >> (layers - 1) & 1];
+    int populations = front ? front->populations : 1;
+    for (int population = 0; population < populations; population++) {
+        point p = { layers, stack, population, populations == 1 };
+        double share = p.whole ? 1 : front->share[population], sum = 0;
+        for (size_t i = 0; i < b->count; i++) {
+            double weight = share * point_weight(b, &p, &b->weighings[i]);
+            b->weights[b->point_count][i] = weight;
+            sum += weight;
+        }
+        if (sum > 0)
+            b->points[b->point_count++] = p;
+    }
+}
+
+static void list_points(bench *b)
+{
+    for (int stack = 0; stack < 1 << b->layers; stack++)
+        add_points(b, b->layers, stack);
+    for (int stack = 0; stack < 1 << b->layers >> 1; stack++)
+        add_points(b, b->layers - 1, stack);
+    add_points(b, -1, 0);
+    if (b->shades[0] != b->shades[1])
+        add_points(b, -1, 1);
+}
+
+static void set_up(bench *b, const wm_judge_input *input)
+{
+    b->in = input;
+    b->shades[0] = input->first;
+    b->shades[1] = input->second;
+    b->layers = input->patterns[0].layers;
+    b->count = b->edge_count = b->point_count = 0;
+    list_patterns(b);
+    weigh_patterns(b);
+    list_points(b);
+}
+
+/* ---- one draw ---- */
+
+/* All stacks of 0 to n layers over the pile, and the edges: worn down. */
+typedef struct colours {
+    wm_cone stacks[WM_MAX_LAYERS + 1][STACKS];
+    wm_cone edges[LIST];
+} colours;
+
+/* B13, B14 */
+static void draw_stacks(colours *out, const bench *b, int k)
+{
+    const wm_hair_law *law = &b->in->look->law[k];
+    out->stacks[0][0] = b->in->look->pile[k];
+    for (int c = 0; c < CHANNELS; c++) {
+        double R[2], T[2];
+        for (int shade = 0; shade < 2; shade++)
+            wm_layer_reflect(b->shades[shade]->colour[k].c[c], b->shades[shade]->tau, law, &R[shade], &T[shade]);
+        for (int layers = 1; layers <= b->layers; layers++)
+            for (int stack = 0; stack < 1 << layers; stack++) {
+                int front = stack >> (layers - 1) & 1;
+                double behind = out->stacks[layers - 1][stack & ((1 << (layers - 1)) - 1)].c[c];
+                out->stacks[layers][stack].c[c] = R[front] + T[front] * T[front] * behind / (1 - R[front] * behind);
+            }
+    }
+}
+
+/* B19, by the total thickness of each shade; one of them alone is its own colour. */
+static void draw_edges(colours *out, const bench *b, int k)
+{
+    const wm_drawn_shade *first = b->shades[0], *second = b->shades[1];
+    double g = b->in->look->law[k].g, z[2][CHANNELS];
+    for (int c = 0; c < CHANNELS; c++) {
+        z[0][c] = wm_absorb(first->colour[k].c[c], g);
+        z[1][c] = wm_absorb(second->colour[k].c[c], g);
+    }
+    for (size_t i = 0; i < b->edge_count; i++) {
+        double tau_second = b->layers * b->edge_second[i] * second->tau;
+        double tau_first = b->layers * (1 - b->edge_second[i]) * first->tau;
+        double q = tau_second / (tau_first + tau_second), phi = wm_phi_of_edge(tau_first, tau_second);
+        bool mixed = tau_first > 0 && tau_second > 0;
+        for (int c = 0; c < CHANNELS; c++)
+            out->edges[i].c[c] = !mixed ? (q > 0 ? second : first)->colour[k].c[c]
+                                        : (1 - phi) * ((1 - q) * first->colour[k].c[c] + q * second->colour[k].c[c]) +
+                                              phi * wm_unabsorb((1 - q) * z[0][c] + q * z[1][c], g);
+    }
+}
+
+/* M28: the area mean of a pattern. */
+static wm_cone mean_of(const bench *b, const colours *seen, const weighing *w)
+{
+    const wm_view_weights *areas = &b->in->look->weights;
+    wm_cone mean;
+    for (int c = 0; c < CHANNELS; c++) {
+        double intact = 0, moved = 0;
+        for (int stack = 0; stack < 1 << b->layers; stack++)
+            intact += w->intact[stack] * seen->stacks[b->layers][stack].c[c];
+        for (int stack = 0; stack < 1 << b->layers >> 1; stack++)
+            moved += w->moved[stack] * seen->stacks[b->layers - 1][stack].c[c];
+        mean.c[c] = areas->intact * intact + areas->moved * moved + areas->edge * seen->edges[w->edge].c[c];
+    }
+    return mean;
+}
+
+static void judge_far(bench *b, const colours *seen, int k)
+{
+    wm_lab labs[LIST];
+    for (size_t i = 0; i < b->count; i++)
+        labs[i] = wm_cone_to_lab(mean_of(b, seen, &b->weighings[i]));
+    wm_de00_batch(b->far, b->in->target->body[k], labs, b->count);
+}
+
+/* M29: the colour of a point; a pre-blended front shade shows each population as much changed as itself. */
+static wm_lab point_colour(const bench *b, const colours *seen, const point *p, int k)
+{
+    if (p->layers < 0)
+        return wm_cone_to_lab(b->shades[p->stack]->population[p->population][k]);
+    wm_cone cone = seen->stacks[p->layers][p->stack];
+    if (p->whole)
+        return wm_cone_to_lab(cone);
+    const wm_drawn_shade *front = b->shades[p->stack >> (p->layers - 1) & 1];
+    for (int c = 0; c < CHANNELS; c++)
+        cone.c[c] *= front->population[p->population][k].c[c] / front->colour[k].c[c];
+    return wm_cone_to_lab(wm_cone_clamped(cone));
+}
+
+/* Distances of the points to her base and gray; order: nearer to the base first (stable). */
+typedef struct near_by {
+    double base[POINTS], gray[POINTS];
+    size_t order[POINTS];
+} near_by;
+
+static void measure_points(near_by *out, const bench *b, const colours *seen, int k)
+{
+    const wm_drawn_target *target = b->in->target;
+    wm_lab labs[POINTS];
+    double one[POINTS];
+    for (size_t i = 0; i < b->point_count; i++)
+        labs[i] = point_colour(b, seen, &b->points[i], k);
+    wm_de00_batch(out->gray, target->gray[k], labs, b->point_count);
+    for (size_t base = 0; base < target->base_count; base++) {
+        wm_de00_batch(one, target->bases[base * WM_DRAW_ROWS + (size_t)k], labs, b->point_count);
+        for (size_t i = 0; i < b->point_count; i++)
+            out->base[i] = base == 0 ? one[i] : fmin(out->base[i], one[i]);
+    }
+    for (size_t i = 0; i < b->point_count; i++) {
+        size_t j = i;
+        for (; j > 0; j--) {
+            size_t before = out->order[j - 1];
+            if (out->base[before] - out->gray[before] <= out->base[i] - out->gray[i])
+                break;
+            out->order[j] = before;
+        }
+        out->order[j] = i;
+    }
+}
+
+/* M29: the first 1 - s of the weight goes to her base, the rest to her gray; exact for two populations. */
+static void judge_near(bench *b, const colours *seen, int k)
+{
+    near_by points;
+    double left[LIST]; /* of her base, not yet given */
+    measure_points(&points, b, seen, k);
+    for (size_t i = 0; i < b->count; i++) {
+        left[i] = 1 - b->in->target->share[k];
+        b->near[i] = 0;
+    }
+    for (size_t j = 0; j < b->point_count; j++) {
+        const double *weight = b->weights[points.order[j]];
+        double base = points.base[points.order[j]], gray = points.gray[points.order[j]];
+        for (size_t i = 0; i < b->count; i++) {
+            double available = left[i] > 0 ? left[i] : 0;
+            double to_base = available < weight[i] ? available : weight[i];
+            b->near[i] += to_base * base + (weight[i] - to_base) * gray;
+            left[i] -= weight[i];
+        }
+    }
+}
+
+static double larger(double a, double b)
+{
+    return a > b ? a : b;
+}
+
+/* M30 */
+static void store(wm_judged *out, const bench *b, int k)
+{
+    wm_worn worn = b->in->look->worn;
+    for (size_t i = 0; i < b->in->count; i++) {
+        size_t down = worn == WM_WORN_UP ? b->mirror[i] : i, up = worn == WM_WORN_DOWN ? i : b->mirror[i];
+        double gap_down = hypot(b->far[down], NEAR_WEIGHT * b->near[down]);
+        double gap_up = down == up ? gap_down : hypot(b->far[up], NEAR_WEIGHT * b->near[up]);
+        out[i].gap[k] = larger(gap_down, gap_up);
+        out[i].far[k] = larger(b->far[down], b->far[up]);
+        out[i].near[k] = larger(b->near[down], b->near[up]);
+    }
+}
+
+void wm_judge(wm_judged *out, const wm_judge_input *input)
+{
+    bench b;
+    colours seen;
+    set_up(&b, input);
+    for (int k = 0; k < input->rows; k++) {
+        draw_stacks(&seen, &b, k);
+        draw_edges(&seen, &b, k);
+        judge_far(&b, &seen, k);
+        judge_near(&b, &seen, k);
+        store(out, &b, k);
+    }
+}
+
+wm_seen wm_judge_seen(const wm_drawn_shade *first, const wm_drawn_shade *second, const wm_pattern *pattern,
+                      const wm_look *look)
+{
+    bench b;
+    colours seen;
+    wm_judge_input input = { first, second, pattern, 1, NULL, look, 1 };
+    set_up(&b, &input);
+    draw_stacks(&seen, &b, 0);
+    draw_edges(&seen, &b, 0);
+    return (wm_seen){ wm_cone_to_lab(mean_of(&b, &seen, &b.weighings[0])),
+                      wm_cone_to_lab(mean_of(&b, &seen, &b.weighings[b.mirror[0]])) };
+}

@@ -1,0 +1,42 @@
+/* judge: how a pattern looks beside her hair (M28 to M30): from afar, as a mean of areas; from near, as the work of
+ * turning the row's colours into hers (earth mover's distance); both as one gap. */
+#ifndef WM_MATCH_JUDGE_H
+#define WM_MATCH_JUDGE_H
+
+#include "match/design.h"
+#include "match/roles.h"
+#include "match/views.h"
+
+/** Under each draw; of the views that count the larger. */
+typedef struct wm_judged {
+    double gap[WM_DRAW_ROWS], far[WM_DRAW_ROWS], near[WM_DRAW_ROWS];
+} wm_judged;
+
+/** How rows are looked at. */
+typedef struct wm_look {
+    const wm_hair_law *law; /**< [WM_DRAW_ROWS] */
+    const wm_cone *pile;    /**< [WM_DRAW_ROWS] */
+    wm_view_weights weights;
+    wm_worn worn;
+} wm_look;
+
+typedef struct wm_judge_input {
+    const wm_drawn_shade *first, *second; /**< the same for one shade alone */
+    const wm_pattern *patterns;           /**< all of the same number of layers */
+    size_t count;                         /**< at most WM_MAX_PATTERNS */
+    const wm_drawn_target *target;
+    const wm_look *look;
+    int rows; /**< 1: as measured only; WM_DRAW_ROWS */
+} wm_judge_input;
+
+/** out[count]; rows that are not asked for are left alone. */
+WM_API void wm_judge(wm_judged *out, const wm_judge_input *input);
+
+/** The area means of one pattern as measured: worn down, lifted. */
+typedef struct wm_seen {
+    wm_lab down, up;
+} wm_seen;
+WM_API wm_seen wm_judge_seen(const wm_drawn_shade *first, const wm_drawn_shade *second, const wm_pattern *pattern,
+                             const wm_look *look);
+
+#endif

@@ -1,0 +1,58 @@
+/* pool: everything that could be sewn (M31, a and b): of each pair of shades that is worth it, and of each number of
+ * pieces, the best pattern of each segment, in all combinations; the same pattern all along; each shade alone. */
+#ifndef WM_MATCH_POOL_H
+#define WM_MATCH_POOL_H
+
+#include "match/judge.h"
+
+/** A pattern as it looks in one segment. */
+typedef struct wm_option {
+    wm_pattern pattern;
+    wm_judged judged;
+} wm_option;
+
+typedef struct wm_candidate {
+    const wm_drawn_shade *first, *second; /**< second NULL: one shade alone */
+    int pieces;
+    double gap;                              /**< E[J] */
+    const wm_option *parts[WM_MAX_SEGMENTS]; /**< one a segment, lent by the pool */
+} wm_candidate;
+
+/** What a pool is filled from. Everything is lent and must outlive it. */
+typedef struct wm_pool_input {
+    const wm_drawn_head *head;
+    const wm_hanging *hanging;
+    const wm_roles *roles;
+    const wm_placed_row *rows;
+    size_t row_count;
+    int layers;
+    wm_view_weights weights;
+    wm_worn worn;
+    bool inside; /**< the second shade in inner layers only */
+} wm_pool_input;
+
+/** Zero-initialise; free with wm_pool_free. */
+typedef struct wm_pool {
+    const wm_pool_input *in;
+    wm_candidate *items;
+    size_t count, room;
+    wm_option **blocks; /**< owned, what parts point to */
+    size_t block_count;
+} wm_pool;
+
+/** in is lent. */
+WM_API wm_status wm_pool_fill(wm_pool *out, const wm_pool_input *in, wm_error *err);
+/** Adds one candidate of given patterns, one a segment; second NULL: one shade alone. Its place is out->count - 1. */
+WM_API wm_status wm_pool_add(wm_pool *out, const wm_drawn_shade *first, const wm_drawn_shade *second,
+                             const wm_pattern *patterns, wm_error *err);
+WM_API void wm_pool_free(wm_pool *pool);
+
+/** M30 over the segments: J and near by weight, far of the place that is worst. */
+WM_API void wm_candidate_gap(double out[WM_DRAW_ROWS], const wm_pool *pool, const wm_candidate *candidate);
+WM_API void wm_candidate_far(double out[WM_DRAW_ROWS], const wm_pool *pool, const wm_candidate *candidate);
+WM_API double wm_candidate_near(const wm_pool *pool, const wm_candidate *candidate); /**< expected */
+
+/** Pieces of the same pattern along whole rows. */
+WM_API int wm_pieces_along(const wm_pattern *pattern, const wm_placed_row *rows, size_t row_count);
+
+#endif
