@@ -50,11 +50,34 @@ static void make_look(wm_segment_look *out, const wm_decided *d, const wm_candid
                               .far = wm_draws_mean(part->judged.far),
                               .near = wm_draws_mean(part->judged.near) };
     out->seen = wm_judge_seen(c->first, c->second ? c->second : c->first, &part->pattern, &look);
-    for (int i = 0; i < part->pattern.layers; i++) {
-        double cm = d->hanging.segments[s].length_cm;
-        int pieces = wm_layer_pieces(part->pattern.sixths[i], cm);
-        out->piece_cm[i] = pieces ? part->pattern.sixths[i] / (double)WM_PATTERN_WHOLE * cm / pieces : 0;
-    }
+}
+
+/* One pattern from end to end of a row: its pieces are counted along the whole row (M27). */
+static bool goes_along(const wm_decided *d, const wm_candidate *c, size_t s)
+{
+    for (size_t other = 0; other < d->hanging.count; other++)
+        if (d->hanging.segments[other].row == d->hanging.segments[s].row &&
+            wm_pattern_order(&c->parts[other]->pattern, &c->parts[s]->pattern, false) != 0)
+            return false;
+    return true;
+}
+
+static void make_segment(wm_decision_proposal *out, const wm_decided *d, const wm_candidate *c, size_t s)
+{
+    const wm_segment *segment = &d->hanging.segments[s];
+    const wm_pattern *pattern = &c->parts[s]->pattern;
+    wm_design_row *row = &out->design.rows[segment->row];
+    wm_design_segment *to = &row->segments[row->count];
+    wm_segment_look *look = &out->looks[segment->row][row->count++];
+    double cm = goes_along(d, c, s) ? row->row_cm : segment->length_cm;
+    *to = (wm_design_segment){ .place = segment->place, .length_cm = segment->length_cm, .sides = segment->sides };
+    if (segment->end >= 0)
+        memcpy(to->end, d->the_case->head->zones[segment->end].name, sizeof to->end);
+    to->stack = wm_pattern_stack(pattern, c->first->swatch->code, c->second ? c->second->swatch->code : NULL, cm);
+    make_look(look, d, c, s);
+    for (int i = 0; i < pattern->layers; i++)
+        if (to->stack.layers[i].pieces)
+            look->piece_cm[i] = pattern->sixths[i] / (double)WM_PATTERN_WHOLE * cm / to->stack.layers[i].pieces;
 }
 
 static void make_design(wm_decision_proposal *out, const wm_decided *d, const wm_candidate *c)
@@ -65,17 +88,8 @@ static void make_design(wm_decision_proposal *out, const wm_decided *d, const wm
         const wm_placed_row *row = &the_case->rows[i];
         out->design.rows[i] = (wm_design_row){ .place = row->place, .arc_cm = row->arc_cm, .row_cm = row->row_cm };
     }
-    for (size_t s = 0; s < d->hanging.count; s++) {
-        const wm_segment *segment = &d->hanging.segments[s];
-        wm_design_row *row = &out->design.rows[segment->row];
-        wm_design_segment *to = &row->segments[row->count];
-        *to = (wm_design_segment){ .place = segment->place, .length_cm = segment->length_cm, .sides = segment->sides };
-        if (segment->end >= 0)
-            memcpy(to->end, the_case->head->zones[segment->end].name, sizeof to->end);
-        to->stack = wm_pattern_stack(&c->parts[s]->pattern, c->first->swatch->code,
-                                     c->second ? c->second->swatch->code : NULL, segment->length_cm);
-        make_look(&out->looks[segment->row][row->count++], d, c, s);
-    }
+    for (size_t s = 0; s < d->hanging.count; s++)
+        make_segment(out, d, c, s);
 }
 
 void wm_proposal_make(wm_decision_proposal *out, const wm_decided *d, const wm_candidate *c,

@@ -32,12 +32,12 @@ static void say_number(char out[WM_DECISION_TEXT_SIZE], double value, int decima
 
 void wm_segment_words(char out[WM_PLACE_WORDS_SIZE], const wm_design_segment *segment)
 {
-    const char *words = segment->place == WM_PLACE_SIDE    ? "at the sides"
+    const char *words = segment->place == WM_PLACE_SIDE    ? "at both sides"
                         : segment->place == WM_PLACE_CROWN ? "at the crown"
                         : segment->place == WM_PLACE_NAPE  ? "at the nape"
-                                                           : "round the back";
+                                                           : "at the back";
     if (segment->end[0])
-        snprintf(out, WM_PLACE_WORDS_SIZE, "at %s", segment->end);
+        snprintf(out, WM_PLACE_WORDS_SIZE, "on the side of %s", segment->end);
     else
         snprintf(out, WM_PLACE_WORDS_SIZE, "%s", words);
 }
@@ -48,7 +48,7 @@ static const char *layer_words(size_t i, size_t count)
         return "the layer";
     if (i == 0)
         return "the front layer";
-    return i + 1 == count ? "the back layer" : "the inner layer";
+    return i + 1 == count ? "the layer at the head" : "the middle layer";
 }
 
 static const char *share_words(double share)

@@ -6,11 +6,11 @@
 #include "match/proposal.h"
 #include "match/scenario.h"
 
-/** Where: "at the sides", "round the back", "at the crown", "at the nape", "at left temple". */
-enum { WM_PLACE_WORDS_SIZE = WM_HEAD_NAME_SIZE + 8 };
+/** Where: "at both sides", "at the back", "at the crown", "at the nape", "on the side of left temple". */
+enum { WM_PLACE_WORDS_SIZE = WM_HEAD_NAME_SIZE + 24 };
 WM_API void wm_segment_words(char out[WM_PLACE_WORDS_SIZE], const wm_design_segment *segment);
-/** What: "loam", "fog in the inner layer, the rest loam", "fog over a half of the front layer and the back layer, the
- * rest loam". */
+/** What: "loam", "fog in the middle layer, the rest loam", "fog over half of the front layer and the layer at the head,
+ * the rest loam". */
 WM_API void wm_stack_words(char out[WM_DECISION_TEXT_SIZE], const wm_stack *stack);
 /** The shades: "loam and fog", "loam alone". */
 enum { WM_SHADES_WORDS_SIZE = 2 * WM_CODE_SIZE + 8 };

@@ -6,7 +6,7 @@
 #include "match/stack.h"
 #include "measure/zone.h"
 
-enum { WM_MAX_ROWS = 8, WM_LAID_SEGMENTS = 3, WM_MAX_STRIPS = 256, WM_SEGMENT_END_SIZE = 96 };
+enum { WM_LAID_SEGMENTS = 3, WM_MAX_STRIPS = 256, WM_SEGMENT_END_SIZE = 96 };
 
 /** Nothing narrower is sewn: about three beads (common practice, no source). */
 #define WM_STRIP_MIN_CM 2.0 /* M27 */
