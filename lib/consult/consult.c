@@ -102,7 +102,7 @@ static wm_status propose(work *w, wm_error *err)
     w->report->target = (wm_report_colour){ true, w->goals.row.target.lab };
     w->report->pile = (wm_report_colour){ true, w->goals.row.pile.lab };
     w->report->worn = w->in->wishes->worn;
-    return wm_record__proposals(w->report, &w->proposals, wm_claim_of(w->goals.row.target.u_de00), err);
+    return wm_record__proposals(w->report, &w->proposals, w->goals.row.target.claim, err);
 }
 
 static wm_status scenarios(work *w, wm_error *err)
@@ -121,7 +121,7 @@ static wm_status scenarios(work *w, wm_error *err)
         goal.target.lab = items[i].target = wm_target_at_share(w->goals.base_lab, w->goals.gray_lab, items[i].share);
         status = wm_layers_search(found, &w->hair, &goal, &w->layers, err);
         if (!status)
-            wm_record__proposal(&items[i].best, &found->items[0], wm_claim_of(goal.target.u_de00));
+            wm_record__proposal(&items[i].best, &found->items[0], goal.target.claim);
     }
     free(found);
     if (status) {

@@ -108,7 +108,7 @@ static wm_status prepare(task *t, const wm_recheck_input *in, int64_t id, wm_err
     if (!status) {
         t->worn = report->worn;
         t->result.visit_id = id;
-        t->result.claim = wm_claim_of(t->goal.target.u_de00);
+        t->result.claim = t->goal.target.claim;
         snprintf(t->result.client, sizeof t->result.client, "%s", report->client);
         snprintf(t->result.date, sizeof t->result.date, "%s", visit.date);
         choose_held(t, &visit, report, in->catalogue);

@@ -1,6 +1,7 @@
 #include "consult/survey.h"
 
 #include "consult/remarks.h"
+#include "measure/sheen_floor.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -9,6 +10,8 @@
 
 static const double EXTREME_REFUSE = 0.20; /* C15 */
 static const double DOUBTFUL_U = 4.5;      /* H6 */
+static const double MIXED_SHARE = 0.02;    /* C16 */
+static const double MIXED_U = 2;           /* C16: as G6 has it for the body of a zone that holds gray */
 
 /* --- one zone --- */
 
@@ -74,16 +77,24 @@ static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look
         status = measure_kept(zone, look, &kept, err);
     }
     free(kept.pixels);
-    if (!status && !zone->refused)
-        zone->kept = zone->gray.kept;
-    return status;
+    if (status || zone->refused)
+        return status;
+    zone->kept = zone->gray.kept;
+    return wm_zone_is_client(zone->zone->kind) && wm_calibration_sees_sheen(look->calibration)
+               ? wm_sheen_left(&zone->sheen_left, &zone->window, zone->cleaning.direction_rad, zone->gray.gap_below_y,
+                               err)
+               : WM_OK;
 }
 
 /* colour: as stage 1 left it. */
 static wm_sampled sampled_of(const wm_surveyed_zone *zone, wm_rgb colour, double area)
 {
     const size_t pixels = (size_t)fmax(area * (double)zone->kept, 1);
-    return (wm_sampled){ wm_rgb_to_lab(colour), zone->gray.body_sd, pixels, zone->place };
+    return (wm_sampled){ .lab = wm_rgb_to_lab(colour),
+                         .sd = zone->gray.body_sd,
+                         .pixels = pixels,
+                         .weakness = zone->weakness,
+                         .place = zone->place };
 }
 
 /* A population is shown only where the share is resolved (G9). */
@@ -99,7 +110,14 @@ static void widen(wm_measured *body)
     const double more = fmax(DOUBTFUL_U / body->u_de00, 1.0);
     body->sigma = (wm_lab){ body->sigma.L * more, body->sigma.a * more, body->sigma.b * more };
     body->u_de00 *= more;
-    body->claim = wm_claim_of(body->u_de00);
+    body->claim = wm_claim_at_best(body->u_de00, body->claim);
+}
+
+/* C10: the same light lies on body, base and gray fibres. */
+static wm_rgb without_sheen(const wm_surveyed_zone *zone, wm_rgb colour)
+{
+    const wm_rgb less = wm_rgb_add(colour, wm_rgb_scale(zone->sheen_left, -1));
+    return fmin(fmin(less.r, less.g), less.b) > 0 ? less : colour;
 }
 
 static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
@@ -110,9 +128,12 @@ static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
         return;
     const bool flat = zone->zone->kind == WM_ZONE_SWATCH;
     zone->place = flat ? WM_PLACE_FLAT : wm_calibration_place(calibration, zone->zone->name);
-    const wm_sampled body = sampled_of(zone, before_balance(calibration, gray->body), 1),
-                     base = sampled_of(zone, before_balance(calibration, gray->base), 1 - gray->share),
-                     fibres = sampled_of(zone, before_balance(calibration, gray->gray), gray->share);
+    zone->weakness = wm_calibration_weakness(calibration, zone->window.encoded_mean);
+    const wm_sampled body = sampled_of(zone, before_balance(calibration, without_sheen(zone, gray->body)), 1),
+                     base = sampled_of(zone, before_balance(calibration, without_sheen(zone, gray->base)),
+                                       1 - gray->share),
+                     fibres =
+                         sampled_of(zone, before_balance(calibration, without_sheen(zone, gray->gray)), gray->share);
     if (!wm_calibration_finish(calibration, &body, &zone->body)) {
         zone->refused = true;
         snprintf(zone->why, sizeof zone->why, "its colour is not possible");
@@ -267,8 +288,8 @@ static bool review(wm_survey *survey, wm_aids *aids, wm_lab *bodies)
     return wm_calibration_review(&survey->calibration, aids, bodies, count);
 }
 
-/* Ends because every round but the last refuses an aid, and what comes back once (C17) does so when all swatches have
- * gone. */
+/* Ends because every round but the last refuses an aid, and what comes back once (C17) does so when all swatches
+ * have gone. */
 static wm_status calibrate_and_measure(wm_survey *survey, const wm_survey_input *input, wm_aids *aids, wm_error *err)
 {
     wm_lab *bodies = calloc(input->subject_count + 1, sizeof *bodies);
@@ -305,12 +326,20 @@ static void free_store(aid_store *store)
     free(store->targets);
 }
 
-static wm_status swatch_reference(wm_lab *out, const wm_zone *zone, const wm_catalogue *catalogue, wm_error *err)
+/* C16: a hank of salt and pepper shows other fibres in every photo. */
+static double weakness_of(const wm_swatch *swatch)
 {
+    return swatch->gray_share > MIXED_SHARE ? MIXED_U * MIXED_U : 0;
+}
+
+static wm_status swatch_reference(wm_aid *out, const wm_catalogue *catalogue, wm_error *err)
+{
+    const wm_zone *zone = out->zone;
     const wm_swatch *swatch = catalogue ? wm_catalogue_find(catalogue, zone->code) : NULL;
     const char *near = catalogue && !swatch ? wm_catalogue_near_miss(catalogue, zone->code) : NULL;
     if (swatch) {
-        *out = swatch->lab;
+        out->reference = swatch->lab;
+        out->weakness = weakness_of(swatch);
         return WM_OK;
     }
     if (!catalogue)
@@ -364,7 +393,7 @@ static wm_status read_aids(aid_store *out, const wm_survey_input *input, wm_note
             continue;
         }
         if (zone->kind == WM_ZONE_SWATCH)
-            status = swatch_reference(&aid->reference, zone, input->catalogue, err);
+            status = swatch_reference(aid, input->catalogue, err);
         if (!status)
             status = wm_window_read(&out->windows[i], input->photo, zone, err);
         if (!status && zone->kind == WM_ZONE_SWATCH)

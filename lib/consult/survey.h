@@ -23,6 +23,8 @@ typedef struct wm_surveyed_zone {
     wm_hair_check hair; /**< of the window; a zone said to be hair is hair, all of it */
     wm_cleaning cleaning;
     wm_gray gray;        /**< of the window: share and status stand, colours are the gray rules' own */
+    wm_rgb sheen_left;   /**< of the window's colours, taken off before stage 2 (C10); 0 where swatches cancel it */
+    wm_rgb weakness;     /**< wm_calibration_weakness of its pixels */
     size_t pixels, kept; /**< of the zone; behind the body colour */
     bool is_reference;   /**< the gray-free zone of G4 */
     bool holds_gray;     /**< G4: marked gray-free, but it is not */

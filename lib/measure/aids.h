@@ -29,13 +29,13 @@ WM_API const char *wm_aid_set_name(wm_aid_set aids); /**< "none", "card", ..., "
 typedef struct wm_aid {
     const wm_zone *zone;         /**< kind swatch, card or target */
     wm_lab reference;            /**< the card's or swatch's known colour */
+    double weakness;             /**< swatch: as wm_krige_aid has it */
     const wm_window *window;     /**< card, swatch */
     const wm_target *target;     /**< target */
     char name[WM_AID_NAME_SIZE]; /**< set by wm_calibrate, like all that follow: "swatch oat", "card 2", "target" */
     bool sampled;                /**< swatch: body is known, under that stage 1 */
     wm_stage1 sampled_under;
     wm_rgb body;
-    double ln_light;  /**< swatch: ln(Yref / Y) after stage 1, when it was last sampled (C27) */
     bool refused;     /**< it then stays out */
     wm_advice reason; /**< of the refusal */
     char why[WM_WHY_DROPPED_SIZE];

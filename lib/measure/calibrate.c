@@ -2,6 +2,7 @@
 
 #include "colour/stats.h"
 #include "core/buf.h"
+#include "measure/conditions.h"
 #include "measure/gray.h"
 
 #include <math.h>
@@ -9,12 +10,19 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { SWATCHES_TO_JUDGE = 4, SWATCHES_FOR_LIGHT = 3, PIXELS_PER_SAMPLE = 25 }; /* C16, C27, C12 */
-static const double DARK_GAIN = 0.184 / 0.05;                                   /* C20, told by swatches */
-static const double OTHER_LIGHT = 10;                                           /* C21 */
-static const double MISLABELLED_Z = 3.5;                                        /* C16 */
-static const double DISAGREE = 2;                                               /* C17 */
-static const double LIGHT_SD = 0.12;                                            /* C27 */
+enum { SWATCHES_TO_JUDGE = 4, PLACES_FOR_LIGHT = 2, PIXELS_PER_SAMPLE = 25 }; /* C16, C27, C12 */
+static const double DARK_GAIN = 0.184 / 0.05;                                 /* C20, told by swatches */
+static const double OTHER_LIGHT = 10;                                         /* C21 */
+static const double MISLABELLED_Z = 3.5;                                      /* C16 */
+static const double DISAGREE = 2;                                             /* C17 */
+static const double LIGHT_SD = 0.15;                                          /* C27 */
+static const double U_SWATCHES = 1.05;                                        /* C12 */
+static const double U_CARD_SWATCHES = 1.1;                                    /* C12 */
+static const double U_CARDS = 0.5;                                            /* C12 */
+static const double U_TARGET = 0.7;                                           /* C12 */
+static const double LABEL_LIGHT_SD = 0.12;                                    /* C16 */
+static const double WEAK_CHANNEL = 0.02;                                      /* C15 */
+static const double FILE_STEP = 1 / 255.0;                                    /* one code of an 8-bit file */
 static const double BALANCE_LEAST = 0.004;
 
 /* --- stage 1 --- */
@@ -33,7 +41,7 @@ static void fit_cards(wm_calibration *out, wm_aids *aids)
     }
     const bool curve = out->stage1.kind == WM_STAGE1_CURVE;
     out->row = curve ? WM_KRIGE_WGK : WM_KRIGE_GRAY;
-    out->factor = curve ? 1.25 : 1.4;
+    out->factor = U_CARDS;
     out->aid = count > 1 ? WM_AIDS_CARDS : WM_AIDS_CARD;
 }
 
@@ -51,7 +59,7 @@ static const wm_aid *fit_target(wm_calibration *out, wm_aids *aids)
             continue;
         }
         out->row = WM_KRIGE_TARGET;
-        out->factor = 1;
+        out->factor = U_TARGET;
         out->aid = WM_AIDS_TARGET;
         return aid;
     }
@@ -121,29 +129,73 @@ static wm_status body_of(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_e
     return status;
 }
 
-/* C5 */
-static wm_status fit_swatches(wm_calibration *out, wm_aids *aids, wm_error *err)
+static size_t swatch_room(const wm_aids *aids)
+{
+    return wm_aids_count(aids, WM_ZONE_SWATCH) + 1;
+}
+
+/* The swatches that count, before stage 1. */
+static wm_status see_swatches(wm_seen_swatch *out, size_t *count, wm_aids *aids, wm_error *err)
 {
     const wm_stage1 none = wm_stage1_none();
-    size_t count = 0;
-    double *ratio = calloc(aids->count + 1, sizeof *ratio);
-    wm_status status = ratio ? WM_OK : wm_fail_memory(err);
-    for (size_t i = 0; !status && i < aids->count; i++) {
+    wm_status status = WM_OK;
+    *count = 0;
+    for (size_t i = 0; i < aids->count && !status; i++) {
         wm_aid *aid = &aids->items[i];
         wm_rgb body;
-        if (!wm_aid_counts(aid, WM_ZONE_SWATCH))
+        if (!wm_aid_counts(aid, WM_ZONE_SWATCH) || (status = body_of(&body, aid, &none, err)) || aid->refused)
             continue;
-        status = body_of(&body, aid, &none, err);
-        if (!status && !aid->refused)
-            ratio[count++] = wm_rgb_luminance(wm_lab_to_rgb(aid->reference)) / fmax(wm_rgb_luminance(body), 1e-6);
+        out[(*count)++] = (wm_seen_swatch){ body, aid->reference, aid->weakness };
     }
-    if (!status && count > 0) {
-        out->stage1 = wm_stage1_exposure(ratio, count);
-        out->row = WM_KRIGE_SWATCH;
-        if (out->stage1.gain[1] > DARK_GAIN)
-            wm_advise(&out->notes, WM_ADVICE_TOO_DARK, "", "by its swatches");
-    }
+    return status;
+}
+
+/* C5 */
+static wm_status fit_exposure(wm_calibration *out, const wm_seen_swatch *swatches, size_t count, wm_error *err)
+{
+    double *ratio = calloc(count + 1, sizeof *ratio);
+    if (!ratio)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < count; i++)
+        ratio[i] =
+            wm_rgb_luminance(wm_lab_to_rgb(swatches[i].reference)) / fmax(wm_rgb_luminance(swatches[i].body), 1e-6);
+    out->stage1 = wm_stage1_exposure(ratio, count);
+    out->row = WM_KRIGE_SWATCH;
+    if (out->stage1.gain[1] > DARK_GAIN)
+        wm_advise(&out->notes, WM_ADVICE_TOO_DARK, "", "by its swatches");
     free(ratio);
+    return WM_OK;
+}
+
+/* C21, before contrast could explain it. */
+static void judge_same_light(wm_calibration *out, const wm_seen_swatch *swatches, size_t count)
+{
+    double sum = 0;
+    for (size_t i = 0; i < count; i++) {
+        const wm_lab seen = wm_rgb_to_lab(wm_stage1_apply(&out->stage1, swatches[i].body));
+        sum += hypot(swatches[i].reference.a - seen.a, swatches[i].reference.b - seen.b);
+    }
+    if (count > 0 && sum / (double)count > OTHER_LIGHT) {
+        char detail[60];
+        snprintf(detail, sizeof detail, "swatches off by %.0f in chroma", sum / (double)count);
+        wm_advise(&out->notes, WM_ADVICE_CARD_NOT_IN_SAME_LIGHT, "card", detail);
+    }
+}
+
+/* Exposure by the swatches where nothing else gives it, and the camera's contrast (C16) where no curve has taken it
+ * off. */
+static wm_status fit_swatches(wm_calibration *out, wm_aids *aids, wm_error *err)
+{
+    wm_seen_swatch *swatches = calloc(swatch_room(aids), sizeof *swatches);
+    size_t count = 0;
+    wm_status status = swatches ? see_swatches(swatches, &count, aids, err) : wm_fail_memory(err);
+    if (!status && count > 0 && out->stage1.kind == WM_STAGE1_NONE)
+        status = fit_exposure(out, swatches, count, err);
+    else if (!status && out->stage1.kind != WM_STAGE1_NONE)
+        judge_same_light(out, swatches, count);
+    if (!status && (out->stage1.kind == WM_STAGE1_EXPOSURE || out->row == WM_KRIGE_GRAY))
+        out->stage1 = wm_conditions_stage1(&out->stage1, out->row, swatches, count);
+    free(swatches);
     return status;
 }
 
@@ -176,7 +228,7 @@ static wm_status use_patches(wm_calibration *out, const wm_aid *aid, wm_error *e
         if (*patch->why)
             continue;
         add_used(out, aid->zone,
-                 (wm_krige_aid){ wm_rgb_to_lab(wm_stage1_apply(&out->stage1, patch->mean)), patch->reference });
+                 (wm_krige_aid){ wm_rgb_to_lab(wm_stage1_apply(&out->stage1, patch->mean)), patch->reference, 0 });
         snprintf(out->used[out->used_count - 1].name, WM_AID_NAME_SIZE, "%.40s patch %d,%d", aid->name,
                  i / aid->target->columns + 1, i % aid->target->columns + 1);
     }
@@ -204,56 +256,30 @@ static wm_status use_swatches(wm_calibration *out, wm_aids *aids, wm_error *err)
         wm_rgb body;
         if (!wm_aid_counts(aid, WM_ZONE_SWATCH) || (status = body_of(&body, aid, &out->stage1, err)) || aid->refused)
             continue;
-        aid->ln_light = log(wm_rgb_luminance(wm_lab_to_rgb(aid->reference)) / fmax(wm_rgb_luminance(body), 1e-6));
-        add_used(out, aid->zone, (wm_krige_aid){ wm_rgb_to_lab(body), aid->reference });
+        add_used(out, aid->zone, (wm_krige_aid){ wm_rgb_to_lab(body), aid->reference, aid->weakness });
         snprintf(out->used[out->used_count - 1].name, WM_AID_NAME_SIZE, "%s", aid->name);
     }
     return status;
 }
 
-/* What of the spread of light the swatches' own noise does not explain. */
-static double beyond_noise(const wm_calibration *out, double light_sd)
+static int places_told(const wm_calibration *out)
 {
-    double noise = 0;
+    int told = 0;
     for (size_t i = 0; i < out->used_count; i++)
-        noise += pow(wm_krige_noise(out->row, 0) / wm_light_to_lightness(1, out->pairs[i].measured.L), 2) /
-                 (double)out->used_count;
-    return sqrt(fmax(light_sd * light_sd - noise, 0));
+        told += out->places[i] == (int)i + 1; /* the first at its place */
+    return told;
 }
 
-/* C27, from the swatches after stage 1. One that was dropped for its label counts: it may have been the light. */
-static wm_status judge_light(wm_calibration *out, const wm_aids *aids, wm_error *err)
+/* C27 */
+static void judge_light(wm_calibration *out)
 {
-    size_t count = 0;
-    double *ln_light = calloc(aids->count + 1, sizeof *ln_light);
-    if (!ln_light)
-        return wm_fail_memory(err);
-    for (size_t i = 0; i < aids->count; i++) {
-        const wm_aid *aid = &aids->items[i];
-        const bool suspect = aid->refused && aid->reason == WM_ADVICE_SWATCH_MISLABELLED;
-        if (aid->zone->kind == WM_ZONE_SWATCH && (!aid->refused || suspect))
-            ln_light[count++] = aid->ln_light;
-    }
-    if (count >= SWATCHES_FOR_LIGHT) {
-        out->light_sd = wm_sd(ln_light, count);
-        out->uneven = beyond_noise(out, out->light_sd);
-    }
-    free(ln_light);
-    return WM_OK;
-}
-
-/* C21 */
-static void judge_same_light(wm_calibration *out)
-{
-    double sum = 0;
-    for (size_t i = 0; i < out->used_count; i++)
-        sum += hypot(out->pairs[i].reference.a - out->pairs[i].measured.a,
-                     out->pairs[i].reference.b - out->pairs[i].measured.b);
-    if (out->used_count > 0 && sum / (double)out->used_count > OTHER_LIGHT) {
-        char detail[60];
-        snprintf(detail, sizeof detail, "swatches off by %.0f in chroma", sum / (double)out->used_count);
-        wm_advise(&out->notes, WM_ADVICE_CARD_NOT_IN_SAME_LIGHT, "card", detail);
-    }
+    const wm_krige_set set = { out->row, out->pairs, out->used_count, { .places = out->places } };
+    if (out->used_count < WM_CONDITIONS_LEAST)
+        return;
+    const wm_light_spread spread = wm_conditions_light(&set);
+    out->light_sd = spread.possible;
+    if (places_told(out) >= PLACES_FOR_LIGHT)
+        out->uneven = spread.likely;
 }
 
 /* Takes the first pass of C9 through, which the swatches of the second one see as their measured colours. */
@@ -278,19 +304,19 @@ static wm_status fit_aids(wm_calibration *out, wm_aids *aids, wm_error *err)
     else
         fit_cards(out, aids);
     const bool flat = out->stage1.kind != WM_STAGE1_NONE;
-    if (!status && !flat)
+    if (!status && !target)
         status = fit_swatches(out, aids, err);
     if (status || wm_aids_count(aids, WM_ZONE_SWATCH) == 0)
         return status;
     status = use_swatches(out, aids, err);
     if (status || out->used_count == 0)
         return status;
-    out->factor = 1;
+    out->factor = flat ? U_CARD_SWATCHES : U_SWATCHES;
     out->aid = (wm_aid_set)(out->aid + WM_AIDS_SWATCHES);
-    if (flat && !target)
-        judge_same_light(out);
-    status = judge_light(out, aids, err);
-    return status || !target ? status : pass_swatches_on(out, err);
+    if (target)
+        status = pass_swatches_on(out, err);
+    judge_light(out);
+    return status;
 }
 
 /* --- what was left out --- */
@@ -350,6 +376,8 @@ wm_status wm_calibrate(wm_calibration *out, wm_aids *aids, wm_error *err)
     wm_status status = fit_aids(&calibration, aids, err);
     if (!status)
         status = list_dropped(&calibration, aids, err);
+    if (calibration.used_count == 0) /* C24: no aid, or cards alone */
+        calibration.at_best = WM_CLAIM_ROUGH;
     if (calibration.aid == WM_AIDS_NONE)
         wm_advise(&calibration.notes, WM_ADVICE_NO_AID, "", "");
     if (wm_aids_count(aids, WM_ZONE_SWATCH) == 0) /* with swatches in the frame the light matters little; C22 */
@@ -390,6 +418,12 @@ wm_rgb wm_calibration_balance(const wm_calibration *calibration)
         return (wm_rgb){ 1, 1, 1 };
     const wm_rgb gain = { known.r / seen.r, known.g / seen.g, known.b / seen.b };
     return wm_rgb_scale(gain, 1 / wm_rgb_luminance(gain));
+}
+
+bool wm_calibration_sees_sheen(const wm_calibration *calibration)
+{
+    const bool cards = calibration->row == WM_KRIGE_GRAY || calibration->row == WM_KRIGE_WGK;
+    return calibration->row == WM_KRIGE_TARGET || (cards && calibration->used_count == 0);
 }
 
 /* The light as the swatches show it (C27): with it a zone follows the swatch held at it more than the others, as far as
@@ -461,22 +495,31 @@ static bool drop_mislabelled(wm_calibration *calibration, wm_aids *aids)
     return found;
 }
 
-/* C17 at its limit: somebody is wrong. Two swatches that agree outvote card or target; then those are refused. Swatches
- * that contradict each other, or a single one that nobody seconds, go themselves, and the others come back. */
-static void settle_contradiction(const wm_calibration *calibration, wm_aids *aids)
+/* Whether the swatches say the same once nothing else is asked: row swatch leaves an offset of all of them free. */
+static bool swatches_agree(const wm_calibration *calibration)
+{
+    const wm_krige_set alone = { WM_KRIGE_SWATCH, calibration->pairs, calibration->used_count,
+                                 light_at(calibration, 0) };
+    wm_kriged kriged;
+    return wm_krige(&kriged, &alone, calibration->pairs[0].measured) && kriged.disagreement < WM_KRIGE_S2_HIGH;
+}
+
+/* C17 at its limit: somebody is wrong. Two swatches that agree outvote card or target: they hang at the hair. A single
+ * one that nobody seconds goes itself. Swatches that contradict each other stay with what they lie beside: that widens
+ * u, and no aid at all would be worse. True when something was refused. */
+static bool settle_contradiction(const wm_calibration *calibration, wm_aids *aids)
 {
     static const char WHY[] = "contradicts the other aids";
+    const bool target = calibration->row == WM_KRIGE_TARGET || calibration->row == WM_KRIGE_TSW;
     const size_t swatches = wm_aids_count(aids, WM_ZONE_SWATCH);
-    const bool flat = calibration->row != WM_KRIGE_SWATCH;
-    if (flat && swatches != 1) {
-        const bool target = calibration->row == WM_KRIGE_TARGET || calibration->row == WM_KRIGE_TSW;
-        wm_aids_refuse(aids, target ? WM_ZONE_TARGET : WM_ZONE_CARD, WM_ADVICE_AIDS_DISAGREE, WHY);
-        return;
-    }
-    for (size_t i = 0; i < aids->count; i++)
-        if (aids->items[i].refused && aids->items[i].reason == WM_ADVICE_AIDS_DISAGREE)
-            aids->items[i].refused = false;
-    wm_aids_refuse(aids, WM_ZONE_SWATCH, WM_ADVICE_AIDS_DISAGREE, WHY);
+    if (calibration->row == WM_KRIGE_SWATCH || (swatches > 1 && !swatches_agree(calibration)))
+        return false;
+    wm_aids_refuse(aids,
+                   swatches == 1 ? WM_ZONE_SWATCH
+                   : target      ? WM_ZONE_TARGET
+                                 : WM_ZONE_CARD,
+                   WM_ADVICE_AIDS_DISAGREE, WHY);
+    return true;
 }
 
 bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_lab *zones, size_t count)
@@ -487,17 +530,15 @@ bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_
     for (size_t i = 0; i < count; i++) {
         wm_kriged kriged;
         if (!krige(&kriged, calibration, zones[i], light_at(calibration, 0))) /* C25 */
-            kriged = (wm_kriged){ .s2 = WM_KRIGE_S2_HIGH };
-        calibration->agreement = fmax(calibration->agreement, kriged.s2);
-        if (swatches && krige(&kriged, calibration, zones[i], (wm_krige_light){ .sd = LIGHT_SD }))
+            kriged = (wm_kriged){ .disagreement = WM_KRIGE_S2_HIGH };
+        calibration->agreement = fmax(calibration->agreement, kriged.disagreement);
+        if (swatches && krige(&kriged, calibration, zones[i], (wm_krige_light){ .sd = LABEL_LIGHT_SD }))
             note_scores(calibration, &kriged);
     }
     if (swatches && drop_mislabelled(calibration, aids))
         return true;
-    if (calibration->agreement >= WM_KRIGE_S2_HIGH) {
-        settle_contradiction(calibration, aids);
+    if (calibration->agreement >= WM_KRIGE_S2_HIGH && settle_contradiction(calibration, aids))
         return true;
-    }
     if (calibration->agreement > DISAGREE) {
         char detail[64], number[40];
         snprintf(detail, sizeof detail, "%s times what is usual", wm_number_text(number, calibration->agreement, 1));
@@ -516,22 +557,56 @@ int wm_calibration_place(const wm_calibration *calibration, const char *zone_nam
     return 0;
 }
 
+wm_rgb wm_calibration_weakness(const wm_calibration *calibration, wm_rgb encoded_mean)
+{
+    const double file[3] = { encoded_mean.r, encoded_mean.g, encoded_mean.b };
+    wm_rgb linear = { wm_srgb_decode(file[0]), wm_srgb_decode(file[1]), wm_srgb_decode(file[2]) };
+    const wm_rgb at = wm_stage1_apply(&calibration->stage1, linear);
+    linear = (wm_rgb){ wm_srgb_decode(file[0] + FILE_STEP), wm_srgb_decode(file[1] + FILE_STEP),
+                       wm_srgb_decode(file[2] + FILE_STEP) };
+    const wm_rgb next = wm_stage1_apply(&calibration->stage1, linear);
+    return (wm_rgb){ file[0] < WEAK_CHANNEL ? next.r - at.r : 0, file[1] < WEAK_CHANNEL ? next.g - at.g : 0,
+                     file[2] < WEAK_CHANNEL ? next.b - at.b : 0 };
+}
+
+/* What the weak channels do to the colour, added to its variance. */
+static void add_weakness(wm_lab *variance, const wm_sampled *sampled)
+{
+    const wm_rgb rgb = wm_lab_to_rgb(sampled->lab), weak = sampled->weakness;
+    const wm_rgb moved[3] = { { rgb.r + weak.r, rgb.g, rgb.b },
+                              { rgb.r, rgb.g + weak.g, rgb.b },
+                              { rgb.r, rgb.g, rgb.b + weak.b } };
+    for (int c = 0; c < 3; c++) {
+        const wm_lab lab = wm_rgb_to_lab(moved[c]), from = wm_rgb_to_lab(rgb);
+        variance->L += pow(lab.L - from.L, 2);
+        variance->a += pow(lab.a - from.a, 2);
+        variance->b += pow(lab.b - from.b, 2);
+    }
+}
+
+/* C12, C15, C17, C27 */
+static wm_lab sigma_of(const wm_calibration *calibration, const wm_sampled *sampled, const wm_kriged *k)
+{
+    const double samples = fmax((double)sampled->pixels, 1) / PIXELS_PER_SAMPLE;
+    const double light = sampled->place ? 0 : wm_light_to_lightness(calibration->light_sd, k->lab.L);
+    const double scale = calibration->factor * calibration->factor * k->disagreement;
+    const wm_lab sd = sampled->sd;
+    wm_lab variance = { scale * k->variance[0] + sd.L * sd.L / samples + light * light,
+                        scale * k->variance[1] + sd.a * sd.a / samples,
+                        scale * k->variance[2] + sd.b * sd.b / samples };
+    add_weakness(&variance, sampled);
+    return (wm_lab){ sqrt(variance.L), sqrt(variance.a), sqrt(variance.b) };
+}
+
 bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *sampled, wm_measured *out)
 {
     wm_kriged k;
     if (!krige(&k, calibration, sampled->lab, light_at(calibration, sampled->place)))
         return false;
-    const double samples = fmax((double)sampled->pixels, 1) / PIXELS_PER_SAMPLE;
-    const double light = sampled->place ? 0 : wm_light_to_lightness(calibration->light_sd, k.lab.L); /* C27 */
-    wm_measured finished = { .lab = k.lab,
-                             .sigma = { sqrt(k.s2 * k.variance[0] + sampled->sd.L * sampled->sd.L / samples +
-                                             light * light),
-                                        sqrt(k.s2 * k.variance[1] + sampled->sd.a * sampled->sd.a / samples),
-                                        sqrt(k.s2 * k.variance[2] + sampled->sd.b * sampled->sd.b / samples) },
-                             .kept = sampled->pixels };
+    wm_measured finished = { .lab = k.lab, .sigma = sigma_of(calibration, sampled, &k), .kept = sampled->pixels };
     finished.lab.L = fmin(fmax(finished.lab.L, 0), 100);
-    finished.u_de00 = calibration->factor * wm_sigma_to_u(finished.lab, finished.sigma);
-    finished.claim = wm_claim_of(finished.u_de00);
+    finished.u_de00 = wm_sigma_to_u(finished.lab, finished.sigma);
+    finished.claim = wm_claim_at_best(finished.u_de00, calibration->at_best);
     if (!isfinite(finished.u_de00) || !wm_lab_valid(finished.lab))
         return false;
     *out = finished;

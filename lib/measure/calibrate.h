@@ -39,11 +39,12 @@ typedef struct wm_calibration {
     size_t first_count;
     wm_dropped *dropped; /**< aids and target patches */
     size_t dropped_count;
-    double light_sd; /**< sd_light of C27: sd of ln(Yref/Y) over the swatches (three or more), else 0.12 */
-    double uneven; /**< what of it their own noise (C8) can't explain: light that differs from swatch to swatch; 0 with
-                      fewer */
-    double factor; /**< f of C12: 1, 1.4 or 1.25 */
-    double agreement; /**< largest s2 over the zones of the review (C17); negative without an aid of kriging */
+    double light_sd; /**< C27: of ln light where no swatch is held; by the swatches (three or more), else 0.15 */
+    double uneven;   /**< C27: of ln light from swatch to swatch, most likely; 0 unless two places tell */
+    double factor;   /**< f of C12, by the aids used */
+    double
+        agreement; /**< largest disagreement over the zones of the review (C17); negative without an aid of kriging */
+    wm_claim at_best; /**< C24: with no aid or cards alone no shade is named, whatever u */
     wm_notes notes;   /**< advice on the aids as they stand now */
 } wm_calibration;
 
@@ -66,6 +67,9 @@ WM_API int wm_calibration_place(const wm_calibration *calibration, const char *z
  * balanced the channels, or nothing can. */
 WM_API wm_rgb wm_calibration_balance(const wm_calibration *calibration);
 
+/** Cards or a target alone: they have no sheen, hair has (C10). */
+WM_API bool wm_calibration_sees_sheen(const wm_calibration *calibration);
+
 /** The place of what lies flat beside the aids, as on a sheet of swatches: light that differs over a head has no part
  * in it. */
 enum { WM_PLACE_FLAT = -1 };
@@ -73,13 +77,17 @@ enum { WM_PLACE_FLAT = -1 };
 /** A colour after stage 1 and what is known of it. */
 typedef struct wm_sampled {
     wm_lab lab;
-    wm_lab sd;     /**< of the kept pixels behind it */
-    size_t pixels; /**< kept */
-    int place;     /**< of the swatches held at it; 0: none is; or WM_PLACE_FLAT */
+    wm_lab sd;       /**< of the kept pixels behind it */
+    size_t pixels;   /**< kept */
+    wm_rgb weakness; /**< of wm_calibration_weakness; 0 where no channel is weak */
+    int place;       /**< of the swatches held at it; 0: none is; or WM_PLACE_FLAT */
 } wm_sampled;
 
-/** Stage 2, C12, C27; sigma times f is what u is made of. out->kept is set, out->pixels left to who knows the zone.
- * False when the numbers can't be trusted at all (C25). */
+/** C15: what one step of the file moves in each channel that is nearly black in it, after stage 1; 0 for the others. */
+WM_API wm_rgb wm_calibration_weakness(const wm_calibration *calibration, wm_rgb encoded_mean);
+
+/** Stage 2, C12, C15, C17, C27; sigma is with f, and u is made of it; claim is of u and no better than at_best.
+ * out->kept is set, out->pixels left to who knows the zone. False when the numbers can't be trusted at all (C25). */
 WM_API bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *sampled, wm_measured *out);
 
 #endif

@@ -12,6 +12,11 @@ wm_claim wm_claim_of(double u_de00)
 }
 
 const char *const WM_CLAIM_WORDS[] = { "name", "runner_up", "three", "five", "rough", NULL };
+wm_claim wm_claim_at_best(double u_de00, wm_claim at_best)
+{
+    const wm_claim claim = wm_claim_of(u_de00);
+    return claim > at_best ? claim : at_best;
+}
 
 const char *wm_claim_name(wm_claim claim)
 {

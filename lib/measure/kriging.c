@@ -8,6 +8,8 @@
 enum { OUTPUTS = 3 };
 static const double NU0 = 12, S2_LOW = 0.4, S2_HIGH = WM_KRIGE_S2_HIGH; /* C11 */
 
+static const double WEAKNESS_SHARE[OUTPUTS] = { 1, 0.25, 0.25 }; /* C32 */
+
 /* One line of C8 for one output. */
 typedef struct constants {
     double c0, cL, cC, s, ell, noise, zone;
@@ -63,6 +65,11 @@ double wm_krige_noise(wm_krige_row row, int o)
     return C8[row][o].noise;
 }
 
+double wm_krige_zone(wm_krige_row row, int o)
+{
+    return C8[row][o].zone;
+}
+
 double wm_light_to_lightness(double ln_light, double L)
 {
     return ln_light * (L + 16) / 3;
@@ -105,7 +112,15 @@ static double aid_covariance(const wm_kriged *out, const wm_krige_set *set, int 
     const int place = place_of(&set->light, out->nearest[i]);
     const bool same = i == j || (place && place == place_of(&set->light, out->nearest[j]));
     const double light = o == 0 && same ? light_covariance(&set->light, p.L, q.L) : 0;
-    return wm_krige_kernel(set->row, o, p, q) + (i == j ? square(C8[set->row][o].noise) : 0) + light;
+    const double noise = square(C8[set->row][o].noise) + set->aids[out->nearest[i]].weakness * WEAKNESS_SHARE[o];
+    return wm_krige_kernel(set->row, o, p, q) + (i == j ? noise : 0) + light;
+}
+
+static void fill_covariance(double *K, const wm_kriged *out, const wm_krige_set *set, int o)
+{
+    for (int i = 0; i < out->used; i++)
+        for (int j = 0; j < out->used; j++)
+            K[i * out->used + j] = aid_covariance(out, set, o, i, j);
 }
 
 /* C7 for one output over the aids chosen. */
@@ -114,11 +129,10 @@ static bool krige_output(wm_kriged *out, const wm_krige_set *set, int o, wm_lab 
     const int n = out->used, here = set->light.zone_place;
     double K[WM_KRIGE_NEAREST * WM_KRIGE_NEAREST], alpha[WM_KRIGE_NEAREST], kz[WM_KRIGE_NEAREST],
         weight[WM_KRIGE_NEAREST];
+    fill_covariance(K, out, set, o);
     for (int i = 0; i < n; i++) {
         wm_krige_aid aid = set->aids[out->nearest[i]];
         const bool lit_alike = o == 0 && here && here == place_of(&set->light, out->nearest[i]);
-        for (int j = 0; j < n; j++)
-            K[i * n + j] = aid_covariance(out, set, o, i, j);
         alpha[i] = *output_of(&aid.reference, o) - *output_of(&aid.measured, o);
         kz[i] = wm_krige_kernel(set->row, o, z, aid.measured) +
                 (lit_alike ? light_covariance(&set->light, z.L, aid.measured.L) : 0);
@@ -145,8 +159,8 @@ static bool krige_output(wm_kriged *out, const wm_krige_set *set, int o, wm_lab 
     return isfinite(shift) && isfinite(variance);
 }
 
-/* C11 */
-static double s2_of(const wm_kriged *kriged)
+/* C11, without its limits. */
+static double disagreement_of(const wm_kriged *kriged)
 {
     if (kriged->used == 0)
         return 1;
@@ -154,7 +168,7 @@ static double s2_of(const wm_kriged *kriged)
     for (int i = 0; i < kriged->used; i++)
         for (int o = 0; o < OUTPUTS; o++)
             sum += square(kriged->z_score[i][o]);
-    return fmin(fmax((NU0 + sum) / (NU0 + 3 * kriged->used), S2_LOW), S2_HIGH);
+    return (NU0 + sum) / (NU0 + 3 * kriged->used);
 }
 
 bool wm_krige(wm_kriged *out, const wm_krige_set *set, wm_lab z)
@@ -164,9 +178,42 @@ bool wm_krige(wm_kriged *out, const wm_krige_set *set, wm_lab z)
     for (int o = 0; o < OUTPUTS; o++)
         if (!krige_output(&kriged, set, o, z))
             return false;
-    kriged.s2 = s2_of(&kriged);
+    kriged.disagreement = fmax(disagreement_of(&kriged), S2_LOW);
+    kriged.s2 = fmin(kriged.disagreement, S2_HIGH);
     *out = kriged;
     return true;
+}
+
+static wm_lab mean_measured(const wm_krige_set *set)
+{
+    wm_lab sum = { 0, 0, 0 };
+    for (size_t i = 0; i < set->count; i++) {
+        sum.L += set->aids[i].measured.L / (double)set->count;
+        sum.a += set->aids[i].measured.a / (double)set->count;
+        sum.b += set->aids[i].measured.b / (double)set->count;
+    }
+    return sum;
+}
+
+double wm_krige_log_likelihood(const wm_krige_set *set)
+{
+    wm_kriged nearest = { 0 };
+    double sum = 0;
+    choose_nearest(&nearest, set, mean_measured(set));
+    for (int o = 0; o < OUTPUTS; o++) {
+        double K[WM_KRIGE_NEAREST * WM_KRIGE_NEAREST], residual[WM_KRIGE_NEAREST], alpha[WM_KRIGE_NEAREST];
+        fill_covariance(K, &nearest, set, o);
+        if (!wm_cholesky(K, nearest.used))
+            return -INFINITY;
+        for (int i = 0; i < nearest.used; i++) {
+            wm_krige_aid aid = set->aids[nearest.nearest[i]];
+            alpha[i] = residual[i] = *output_of(&aid.reference, o) - *output_of(&aid.measured, o);
+        }
+        wm_cholesky_solve(K, nearest.used, alpha);
+        for (int i = 0; i < nearest.used; i++)
+            sum -= residual[i] * alpha[i] / 2 + log(K[i * nearest.used + i]);
+    }
+    return sum;
 }
 
 double wm_sigma_to_u(wm_lab lab, wm_lab sigma)

@@ -22,12 +22,14 @@ enum {
 /** One aid: its Lab after stage 1 (measured) and its reference Lab. */
 typedef struct wm_krige_aid {
     wm_lab measured, reference;
+    double weakness; /**< variance in L* that this aid has beyond C8's noise, a quarter of it in a* and b* (C32); 0 */
 } wm_krige_aid;
 
 typedef struct wm_kriged {
     wm_lab lab;
     double variance[3];                  /**< V_o for L, a, b */
     double s2;                           /**< C11 */
+    double disagreement;                 /**< C11 without its upper limit: what widens u (C17) */
     int used;                            /**< n <= 12 */
     int nearest[WM_KRIGE_NEAREST];       /**< indices of the aids used, nearest first */
     double z_score[WM_KRIGE_NEAREST][3]; /**< leave-one-out z_i of each (C11) */
@@ -55,8 +57,15 @@ typedef struct wm_krige_set {
 /** Corrects z; without aids lab = z. False when a Cholesky pivot is <= 1e-9 (C25). */
 WM_API bool wm_krige(wm_kriged *out, const wm_krige_set *set, wm_lab z);
 
+/** How likely the aids' residuals are under C7 with this light, as a logarithm up to a constant; of more than
+ * WM_KRIGE_NEAREST aids those nearest to their mean. -INFINITY where C25 refuses. */
+WM_API double wm_krige_log_likelihood(const wm_krige_set *set);
+
 /** C8: standard deviation of one aid by itself for output o. */
 WM_API double wm_krige_noise(wm_krige_row row, int o);
+
+/** C8: what a zone has by itself for output o. */
+WM_API double wm_krige_zone(wm_krige_row row, int o);
 
 /** C27: what a small difference of ln light does to L*. */
 WM_API double wm_light_to_lightness(double ln_light, double L);

@@ -32,11 +32,11 @@ static wm_status allocate(wm_window *window, wm_box box, wm_error *err)
  * are. */
 static unsigned file_flags(const double *encoded)
 {
-    double low = fmin(encoded[0], fmin(encoded[1], encoded[2])), high = fmax(encoded[0], fmax(encoded[1], encoded[2]));
+    double high = fmax(encoded[0], fmax(encoded[1], encoded[2]));
     unsigned flags = 0;
     if (high * 255.0 >= 249.5 || high * 255.0 < 3.5)
         flags |= WM_PX_CLIPPED;
-    if (high >= 0.98 || low <= 0.01)
+    if (high >= 0.98 || high <= 0.01)
         flags |= WM_PX_EXTREME;
     return flags;
 }

@@ -11,7 +11,7 @@
 enum {
     WM_PX_ZONE = 1,    /**< inside the shape */
     WM_PX_CLIPPED = 2, /**< G1 */
-    WM_PX_EXTREME = 4, /**< C15: a channel of the file >= 0.98 or <= 0.01 */
+    WM_PX_EXTREME = 4, /**< C15: a channel of the file >= 0.98, or all <= 0.01 */
     WM_PX_SKIN = 8,    /**< H3, like the next but one */
     WM_PX_SHEEN = 16,  /**< G3, bright cell */
     WM_PX_SHADOW = 32, /**< G3, dark cell */

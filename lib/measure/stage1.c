@@ -13,6 +13,7 @@ static const double RISE = 0.01;           /* C18 */
 static const double REFERENCE_STEP = 0.02; /* C18: a smaller step of the reference can't be told from noise; our own */
 static const double LEVEL_STEP = 0.05;     /* C3: levels of lightness nearer than this are one, encoded; our own */
 static const double LEAST = 1e-6;
+static const double MID_GRAY = 0.184; /* where contrast turns (C16): a gray card's reflectance */
 
 wm_stage1 wm_stage1_none(void)
 {
@@ -175,11 +176,25 @@ static double apply_curve(const wm_stage1 *stage1, int c, double linear)
     return wm_srgb_decode(fmin(fmax(out, 0), ENCODED_TOP));
 }
 
+static double apply_gain(const wm_stage1 *stage1, int c, double linear)
+{
+    const double g = stage1->curve_g[c], out = linear * stage1->gain[c];
+    return fabs(g - 1) < 1e-12 ? out : MID_GRAY * pow(fmax(out, 0) / MID_GRAY, g);
+}
+
 wm_rgb wm_stage1_apply(const wm_stage1 *stage1, wm_rgb rgb)
 {
     if (stage1->kind == WM_STAGE1_CURVE)
         return (wm_rgb){ apply_curve(stage1, 0, rgb.r), apply_curve(stage1, 1, rgb.g), apply_curve(stage1, 2, rgb.b) };
-    return (wm_rgb){ rgb.r * stage1->gain[0], rgb.g * stage1->gain[1], rgb.b * stage1->gain[2] };
+    return (wm_rgb){ apply_gain(stage1, 0, rgb.r), apply_gain(stage1, 1, rgb.g), apply_gain(stage1, 2, rgb.b) };
+}
+
+wm_stage1 wm_stage1_with_contrast(const wm_stage1 *stage1, double contrast)
+{
+    wm_stage1 out = *stage1;
+    for (int c = 0; c < 3; c++)
+        out.curve_g[c] = contrast;
+    return out;
 }
 
 static double undo_curve(const wm_stage1 *stage1, int c, double linear)

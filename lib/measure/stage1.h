@@ -10,7 +10,8 @@
 typedef enum wm_stage1_kind { WM_STAGE1_NONE, WM_STAGE1_EXPOSURE, WM_STAGE1_GAIN, WM_STAGE1_CURVE } wm_stage1_kind;
 extern const char *const WM_STAGE1_WORDS[]; /**< "none", "exposure", "gain", "curve" */
 
-/** Gain: l' = l * gain (1 for none). Curve per channel: l' = dec(clip(a + b * max(enc(l), 1e-5)^g, 0, 1.5)). */
+/** Exposure, gain: l' = 0.184 (gain * l / 0.184)^g, g alike for all channels and 1 unless swatches told the camera's
+ * contrast (C16). Curve per channel: l' = dec(clip(a + b * max(enc(l), 1e-5)^g, 0, 1.5)). */
 typedef struct wm_stage1 {
     wm_stage1_kind kind;
     double gain[3];
@@ -39,6 +40,9 @@ WM_API wm_stage1 wm_stage1_fit(const wm_neutral *neutrals, size_t count);
 
 /** C5: one gain for all channels, from Yref / Y of swatches. WM_STAGE1_NONE without any. */
 WM_API wm_stage1 wm_stage1_exposure(const double *ratio, size_t count);
+
+/** The same exposure or gain with another contrast (C16): mid-gray stays where it is. */
+WM_API wm_stage1 wm_stage1_with_contrast(const wm_stage1 *stage1, double contrast);
 
 /** C3 for one channel: n encoded values e and encoded references R. False when there is no valid g. */
 WM_API bool wm_stage1_fit_curve(const double *e, const double *R, int n, double *a, double *b, double *g);

@@ -162,6 +162,7 @@ static void choose_look(camera *c, const options *o, dice *body, dice *shot)
         c->flare = c->contrast = c->sharpen = c->shot = c->read = c->lens = c->local = c->twist[0] = c->twist[1] = 0;
         c->chroma_radius = 0;
     }
+    c->contrast += o->contrast;
 }
 
 bool camera_make(camera *out, sensor *sensor_out, const tables *t, const options *o)

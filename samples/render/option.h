@@ -26,7 +26,7 @@ typedef struct options {
     double gray_root, gray_mid, gray_ends, gray_temple;
     double fibre, variation, sheen, wet, ends_lighten, root_darken;
     /* light and camera */
-    double cct, spread, jitter, camera, exposure, noise, blur;
+    double cct, spread, jitter, camera, exposure, contrast, noise, blur;
     char look[TEXT];
 } options;
 

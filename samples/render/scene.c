@@ -371,6 +371,8 @@ static void add_cards(scene *s)
     bool three = strcmp(s->o->card, "three") == 0;
     if (three || strcmp(s->o->card, "gray") == 0)
         add_card(s, "gray card", (point){ 1.06, 0.55 }, 0.184);
+    if (strcmp(s->o->card, "white") == 0)
+        add_card(s, "white paper", (point){ 1.06, 0.55 }, 0.86);
     if (three) {
         add_card(s, "white card", (point){ 1.06, 0.42 }, 0.88);
         add_card(s, "black card", (point){ 1.06, 0.68 }, 0.04);

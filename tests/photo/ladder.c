@@ -2,8 +2,11 @@
  *
  * Each scene holds a swatch at each zone, a gray card and a colour target at once; the same photo then goes through the
  * whole consultation as if only one of them lay in it. Cameras, daylights, looks, hair, gray, sheen and catalogue
- * change from scene to scene by fixed seeds; even light and light that differs by 18 % (sd) over the head take turns.
- * Usage: ladder RENDERER [SCENES [WIDTH]]. */
+ * change from scene to scene by fixed seeds. Three conditions take turns: even light; light that differs by 18 % (sd)
+ * over the head; and what is hard on calibration in light that differs by 6 %: exposed up to 1.3 times too bright, so
+ * that gray burns out, cameras of much contrast, dark warm hair without blue. The same scenes with one swatch under the
+ * code of a shade about 7 dE00 away tell what becomes of wrong labels, and of right ones.
+ * Usage: ladder RENDERER [SCENES [WIDTH [FIRST]]]; another FIRST gives scenes that nothing was looked at on. */
 #include "photo/rendered.h"
 #include "photo/tally.h"
 
@@ -12,34 +15,61 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "colour/difference.h"
 #include "consult/consult.h"
 
-typedef enum aid_kind { AID_SWATCHES, AID_SOME_SWATCHES, AID_TARGET, AID_CARD, AID_NOTHING, AIDS } aid_kind;
-enum { LIGHTS = 2, BASES = 8, FIBRES = 3, MOST_ZONES = 64 };
-static const char *const AID_NAMES[AIDS] = { "swatch at each zone", "swatch at all but one", "colour target",
-                                             "gray card", "nothing" };
-static const char *const LIGHT_NAMES[LIGHTS] = { "even", "differing" };
+typedef enum aid_kind {
+    AID_SWATCHES,
+    AID_SOME_SWATCHES,
+    AID_WRONG_LABEL,
+    AID_TARGET,
+    AID_CARD,
+    AID_NOTHING,
+    AIDS
+} aid_kind;
+enum { CONDITIONS = 3, EVEN = 0, HARD = 2, BASES = 8, FIBRES = 3, MOST_ZONES = 64 };
+static const char *const AID_NAMES[AIDS] = { "swatch at each zone", "swatch at all but one",
+                                             "one wrong label",     "colour target",
+                                             "gray card",           "nothing" };
+static const char *const CONDITION_NAMES[CONDITIONS] = { "even", "differing", "hard" };
 static const char *const BASE_NAMES[BASES] = { "ink", "soot", "umber", "bark", "moth", "clay", "hull", "straw" };
+static const char *const HARD_BASES[BASES] = { "bark", "umber", "rust", "umber", "peat", "bark", "acorn", "soot" };
 static const double FIBRE_PIXELS[FIBRES] = { 1.0, 1.4, 2.0 };
 
+/* What became of labels: scenes judged, a right swatch left out, the wrong one left out. */
+typedef struct label_tally {
+    size_t scenes, right_dropped, wrong_dropped;
+} label_tally;
+
 typedef struct results {
-    tally aids[LIGHTS][AIDS];
-    wm_catalogue large; /**< 120 shades */
+    tally aids[CONDITIONS][AIDS];
+    label_tally labels[CONDITIONS][2]; /**< all right; one wrong */
+    wm_catalogue large;                /**< 120 shades */
 } results;
 
 /* --- one scene --- */
 
-static void scene_options(char *out, size_t size, int i, int light, int width)
+/* Burnt out gray, contrast, and hair without blue take turns, so that some scenes have all three. */
+static void hard_options(char *out, size_t size, int i)
 {
-    static const double SHARES[] = { 0, 0.1, 0.3, 0.5, 0.8 }, SHEENS[] = { 0.5, 1, 1.5 };
+    static const double EXPOSURES[] = { 0.26, 0.13 }, CONTRASTS[] = { 0.3, 0.6, 0 };
+    snprintf(out, size, " exposure=%.2f contrast=%.1f base=%s%s", EXPOSURES[i % 2], CONTRASTS[i % 3],
+             HARD_BASES[i % BASES], i % 4 == 1 ? " ph=9" : "");
+}
+
+static void scene_options(char *out, size_t size, int i, int condition, int width)
+{
+    static const double SHARES[] = { 0, 0.1, 0.3, 0.5, 0.8 }, SHEENS[] = { 0.5, 1, 1.5 }, SPREADS[] = { 0, 0.18, 0.06 };
     const double temple = SHARES[i % 5];
-    snprintf(
+    const int used = snprintf(
         out, size,
         "seed=%d client=%d camera=%d cct=%d look=%s base=%s gray_temple=%.2f gray_root=%.2f sheen=%.1f fibre=%.1f spread=%.2f "
         "profile=%s width=%d height=%d swatches=zones card=gray target=1 catalogue=30 catalogue_seed=%d catalogue_error=0.4",
         100 + i, 200 + i, 300 + i, 5000 + 400 * (i % 9), i % 3 == 2 ? "harsh" : "well", BASE_NAMES[i % BASES], temple,
-        temple / 3, SHEENS[i % 3], FIBRE_PIXELS[i / BASES % FIBRES], light ? 0.18 : 0.0, i % 4 == 1 ? "p3" : "srgb",
+        temple / 3, SHEENS[i % 3], FIBRE_PIXELS[i / BASES % FIBRES], SPREADS[condition], i % 4 == 1 ? "p3" : "srgb",
         width, width * 3 / 4, 1 + i % 5);
+    if (condition == HARD)
+        hard_options(out + used, size - (size_t)used, i);
 }
 
 /* The zone that has no swatch where all the others have one. */
@@ -48,7 +78,8 @@ static const char *const BARE_ZONE = "temple";
 static bool takes(aid_kind kind, const wm_zone *zone)
 {
     switch (kind) {
-    case AID_SWATCHES: return zone->kind == WM_ZONE_SWATCH;
+    case AID_SWATCHES:
+    case AID_WRONG_LABEL: return zone->kind == WM_ZONE_SWATCH;
     case AID_SOME_SWATCHES: return zone->kind == WM_ZONE_SWATCH && strcmp(zone->at, BARE_ZONE) != 0;
     case AID_TARGET: return zone->kind == WM_ZONE_TARGET;
     case AID_CARD: return zone->kind == WM_ZONE_CARD;
@@ -66,20 +97,63 @@ static wm_zones zones_with(wm_zone *items, const rendered *r, aid_kind kind)
     return out;
 }
 
+/* The code that a stylist might have read from the wrong tag: of the shade whose distance is nearest to 7. */
+static char *wrong_code(const rendered *r, const char *code)
+{
+    const wm_swatch *own = wm_catalogue_find(&r->catalogue, code), *best = own;
+    for (size_t i = 0; own && i < r->catalogue.count; i++) {
+        const wm_swatch *other = &r->catalogue.items[i];
+        if (other->kind == WM_SWATCH_HAIR &&
+            fabs(wm_de00(other->lab, own->lab) - 7) < fabs(wm_de00(best->lab, own->lab) - 7))
+            best = other;
+    }
+    return best ? r->catalogue.items[best - r->catalogue.items].code : NULL;
+}
+
+/* Another swatch of the scene each time; its index. */
+static size_t mislabel(wm_zones *zones, const rendered *r, int scene)
+{
+    size_t swatches = 0, at = 0;
+    for (size_t i = 0; i < zones->count; i++)
+        swatches += zones->items[i].kind == WM_ZONE_SWATCH;
+    for (size_t i = 0, k = 0; i < zones->count; i++)
+        if (zones->items[i].kind == WM_ZONE_SWATCH && k++ == (size_t)scene % swatches)
+            at = i;
+    zones->items[at].code = wrong_code(r, zones->items[at].code);
+    return at;
+}
+
+static void add_labels(label_tally *t, const wm_report *report, const char *wrong)
+{
+    bool right_dropped = false, wrong_dropped = false;
+    for (size_t i = 0; i < report->calibration.dropped_count; i++) {
+        const char *name = report->calibration.dropped[i].zone, *why = report->calibration.dropped[i].why;
+        if (strncmp(name, "swatch ", 7) != 0 || !(strstr(why, "agree") || strstr(why, "contradict")))
+            continue;
+        const bool is_wrong = wrong && strcmp(name + 7, wrong) == 0;
+        wrong_dropped = wrong_dropped || is_wrong;
+        right_dropped = right_dropped || !is_wrong;
+    }
+    t->scenes++;
+    t->right_dropped += right_dropped;
+    t->wrong_dropped += wrong_dropped;
+}
+
 static void add_zone(results *out, tally *t, const rendered *r, const wm_report_zone *zone, const char *name)
 {
     const true_zone *truth = rendered_truth(r, zone->name);
     if (zone->refused || !truth)
         return;
-    tally_zone(t, truth->lab, zone->body.lab, zone->body.u_de00, name);
+    tally_zone(t, truth->lab, &zone->body, name);
     tally_rank(&t->small, &r->catalogue, truth->lab, zone->body.lab);
     tally_rank(&t->large, &out->large, truth->lab, zone->body.lab);
 }
 
-static void consult(results *out, const rendered *r, aid_kind kind, int scene, int light)
+static void consult(results *out, const rendered *r, aid_kind kind, int scene, int condition)
 {
     wm_zone items[MOST_ZONES];
-    const wm_zones zones = zones_with(items, r, kind);
+    wm_zones zones = zones_with(items, r, kind);
+    const size_t wrong = kind == AID_WRONG_LABEL ? mislabel(&zones, r, scene) : 0;
     const wm_settings settings = wm_settings_default();
     const wm_wishes wishes = WM_WISHES_INIT;
     const wm_consult_input input = { .photo = r->photo,
@@ -90,7 +164,7 @@ static void consult(results *out, const rendered *r, aid_kind kind, int scene, i
                                      .made_at = "2025-05-14T10:00:00Z",
                                      .date = { 2025, 5, 14 },
                                      .jobs = 1 };
-    tally *t = &out->aids[light][kind];
+    tally *t = &out->aids[condition][kind];
     wm_report report = { 0 };
     wm_error err;
     t->scenes++;
@@ -102,10 +176,13 @@ static void consult(results *out, const rendered *r, aid_kind kind, int scene, i
     for (size_t i = 0; i < report.zone_count; i++) {
         const wm_report_zone *zone = &report.zones[i];
         char name[TALLY_NAME];
-        snprintf(name, sizeof name, "scene %d, %s light, %s, %.40s", scene, LIGHT_NAMES[light],
-                 BASE_NAMES[scene % BASES], zone->name);
+        snprintf(name, sizeof name, "scene %d, %s, %s, %.40s", scene, CONDITION_NAMES[condition],
+                 (condition == HARD ? HARD_BASES : BASE_NAMES)[scene % BASES], zone->name);
         add_zone(out, t, r, zone, name);
     }
+    if (kind == AID_SWATCHES || kind == AID_WRONG_LABEL)
+        add_labels(&out->labels[condition][kind == AID_WRONG_LABEL], &report,
+                   kind == AID_WRONG_LABEL ? zones.items[wrong].code : NULL);
     wm_report_free(&report);
 }
 
@@ -114,13 +191,13 @@ static void consult(results *out, const rendered *r, aid_kind kind, int scene, i
 static void print_colours(results *r)
 {
     printf(
-        "\n| light | aid | zones | median | p90 | within 1u | 2u | name | runner-up | three | five | rough | exit 0 |\n");
+        "\n| condition | aid | zones | median | p90 | within 1u | 2u | name | runner-up | three | five | rough | exit 0 |\n");
     printf("|---|---|---|---|---|---|---|---|---|---|---|---|---|\n");
-    for (int light = 0; light < LIGHTS; light++)
+    for (int condition = 0; condition < CONDITIONS; condition++)
         for (int kind = 0; kind < AIDS; kind++) {
-            tally *t = &r->aids[light][kind];
-            printf("| %s | %s | %zu | %.2f | %.2f | %.0f %% | %.0f %% |", LIGHT_NAMES[light], AID_NAMES[kind], t->count,
-                   tally_quantile(t, 0.5), tally_quantile(t, 0.9), tally_share(t->within_1u, t->count),
+            tally *t = &r->aids[condition][kind];
+            printf("| %s | %s | %zu | %.2f | %.2f | %.0f %% | %.0f %% |", CONDITION_NAMES[condition], AID_NAMES[kind],
+                   t->count, tally_quantile(t, 0.5), tally_quantile(t, 0.9), tally_share(t->within_1u, t->count),
                    tally_share(t->within_2u, t->count));
             for (int c = 0; c < TALLY_CLAIMS; c++)
                 printf(" %.0f %% |", tally_share(t->claims[c], t->count));
@@ -130,31 +207,45 @@ static void print_colours(results *r)
 
 static void print_rank(const rank_tally *t)
 {
-    printf(" %.0f %% / %.0f %% / %.2f |", tally_share(t->first, t->count), tally_share(t->third, t->count),
-           t->count ? t->regret / (double)t->count : 0);
+    printf(" %.0f %% / %.0f %% / %.0f %% / %.2f |", tally_share(t->first, t->count), tally_share(t->third, t->count),
+           tally_share(t->fifth, t->count), t->count ? t->regret / (double)t->count : 0);
 }
 
 static void print_ranks(const results *r)
 {
     printf(
-        "\n| light | aid | 30 shades: nearest first / in first three / mean regret | 120 shades |\n|---|---|---|---|\n");
-    for (int light = 0; light < LIGHTS; light++)
+        "\n| condition | aid | 30 shades: nearest first / in first three / in first five / mean regret | 120 shades |\n|---|---|---|---|\n");
+    for (int condition = 0; condition < CONDITIONS; condition++)
         for (int kind = 0; kind < AIDS; kind++) {
-            printf("| %s | %s |", LIGHT_NAMES[light], AID_NAMES[kind]);
-            print_rank(&r->aids[light][kind].small);
-            print_rank(&r->aids[light][kind].large);
+            printf("| %s | %s |", CONDITION_NAMES[condition], AID_NAMES[kind]);
+            print_rank(&r->aids[condition][kind].small);
+            print_rank(&r->aids[condition][kind].large);
             printf("\n");
+        }
+}
+
+static void print_labels(const results *r)
+{
+    printf(
+        "\n| condition | labels | scenes | a right one left out | the wrong one left out |\n|---|---|---|---|---|\n");
+    for (int condition = 0; condition < CONDITIONS; condition++)
+        for (int wrong = 0; wrong < 2; wrong++) {
+            const label_tally *t = &r->labels[condition][wrong];
+            printf("| %s | %s | %zu | %.1f %% | %.1f %% |\n", CONDITION_NAMES[condition],
+                   wrong ? "one wrong" : "all right", t->scenes, tally_share(t->right_dropped, t->scenes),
+                   tally_share(t->wrong_dropped, t->scenes));
         }
 }
 
 static void print_worst(const results *r)
 {
     printf("\nWorst cases:\n");
-    for (int light = 0; light < LIGHTS; light++)
+    for (int condition = 0; condition < CONDITIONS; condition++)
         for (int kind = 0; kind < AIDS; kind++) {
             printf("- %s:", AID_NAMES[kind]);
             for (int i = 0; i < TALLY_WORST; i++)
-                printf("%s %.1f (%s)", i ? ";" : "", r->aids[light][kind].worst[i], r->aids[light][kind].worst_case[i]);
+                printf("%s %.1f (%s)", i ? ";" : "", r->aids[condition][kind].worst[i],
+                       r->aids[condition][kind].worst_case[i]);
             printf("\n");
         }
 }
@@ -179,7 +270,8 @@ static int check_goal(const goal *g)
 
 static int check(results *r)
 {
-    tally *swatches = &r->aids[0][AID_SWATCHES], *target = &r->aids[0][AID_TARGET], *card = &r->aids[0][AID_CARD];
+    tally *swatches = &r->aids[EVEN][AID_SWATCHES], *target = &r->aids[EVEN][AID_TARGET],
+          *card = &r->aids[EVEN][AID_CARD];
     const goal goals[] = {
         { "even light, swatches, median dE00", tally_quantile(swatches, 0.5), 1.0, 1.6, true },
         { "even light, swatches, p90", tally_quantile(swatches, 0.9), 2.1, 3.6, true },
@@ -196,32 +288,38 @@ static int check(results *r)
     printf("\nTo reach:\n");
     for (size_t i = 0; i < sizeof goals / sizeof *goals; i++)
         lost += check_goal(&goals[i]);
-    for (int light = 0; light < LIGHTS; light++)
+    for (int condition = 0; condition < CONDITIONS; condition++)
         for (int kind = 0; kind < AIDS; kind++) {
-            const tally *t = &r->aids[light][kind];
+            const tally *t = &r->aids[condition][kind];
             char what[80];
-            const double least = light == 0 || kind == AID_SWATCHES || kind == AID_SOME_SWATCHES ? 90 : 80;
-            snprintf(what, sizeof what, "%s light, %s, %% within 2u", LIGHT_NAMES[light], AID_NAMES[kind]);
+            const double least = condition == EVEN || kind == AID_SWATCHES || kind == AID_SOME_SWATCHES ? 90 : 80;
+            snprintf(what, sizeof what, "%s, %s, %% within 2u", CONDITION_NAMES[condition], AID_NAMES[kind]);
             lost += check_goal(&(goal){ what, tally_share(t->within_2u, t->count), least, least - 3, false });
         }
     return lost;
 }
 
-static bool run(results *out, const char *renderer, const char *folder, int scenes, int width)
+typedef struct job {
+    const char *renderer, *folder;
+    int scenes, width, first;
+} job;
+
+static bool run(results *out, const job *j)
 {
     rendered r;
-    if (!rendered_make(&r, renderer, folder, "catalogue=120 width=400 height=300"))
+    if (!rendered_make(&r, j->renderer, j->folder, "catalogue=120 width=400 height=300"))
         return false;
     out->large = r.catalogue;
     r.catalogue = (wm_catalogue){ 0 };
     rendered_free(&r);
-    for (int i = 0; i < scenes; i++) {
-        char options[800];
-        scene_options(options, sizeof options, i / LIGHTS, i % LIGHTS, width);
-        if (!rendered_make(&r, renderer, folder, options))
+    for (int i = 0; i < j->scenes; i++) {
+        const int scene = j->first + i / CONDITIONS, condition = i % CONDITIONS;
+        char options[900];
+        scene_options(options, sizeof options, scene, condition, j->width);
+        if (!rendered_make(&r, j->renderer, j->folder, options))
             return false;
         for (int kind = 0; kind < AIDS; kind++)
-            consult(out, &r, (aid_kind)kind, i / LIGHTS, i % LIGHTS);
+            consult(out, &r, (aid_kind)kind, scene, condition);
         rendered_free(&r);
     }
     return true;
@@ -231,21 +329,26 @@ int main(int argc, char **argv)
 {
     static results all;
     char folder[400];
-    const int scenes = argc > 2 ? atoi(argv[2]) : 64, width = argc > 3 ? atoi(argv[3]) : 1000;
-    if (argc < 2 || argc > 4 || scenes < LIGHTS || width < 400 || !scratch_make(folder, sizeof folder)) {
-        fprintf(stderr, "usage: ladder RENDERER [SCENES [WIDTH]]\n");
+    const job j = { .renderer = argc > 1 ? argv[1] : "",
+                    .folder = folder,
+                    .scenes = argc > 2 ? atoi(argv[2]) : 96,
+                    .width = argc > 3 ? atoi(argv[3]) : 1000,
+                    .first = argc > 4 ? atoi(argv[4]) : 0 };
+    if (argc < 2 || argc > 5 || j.scenes < CONDITIONS || j.width < 400 || j.first < 0 ||
+        !scratch_make(folder, sizeof folder)) {
+        fprintf(stderr, "usage: ladder RENDERER [SCENES [WIDTH [FIRST]]]\n");
         return 2;
     }
-    const bool good = run(&all, argv[1], folder, scenes, width);
+    const bool good = run(&all, &j);
     scratch_remove(folder);
-    wm_catalogue large = all.large;
     int lost = 1;
     if (good) {
         print_colours(&all);
         print_ranks(&all);
+        print_labels(&all);
         print_worst(&all);
         lost = check(&all);
     }
-    wm_catalogue_free(&large);
+    wm_catalogue_free(&all.large);
     return lost ? 1 : 0;
 }

@@ -21,15 +21,15 @@ static void note_worst(tally *t, double error, const char *name)
     }
 }
 
-void tally_zone(tally *t, wm_lab truth, wm_lab got, double u, const char *name)
+void tally_zone(tally *t, wm_lab truth, const wm_measured *zone, const char *name)
 {
-    const double error = wm_de00(truth, got);
+    const double error = wm_de00(truth, zone->lab), u = zone->u_de00;
     if (t->count == TALLY_MOST)
         return;
     t->errors[t->count++] = error;
     t->within_1u += error <= u;
     t->within_2u += error <= 2 * u;
-    t->claims[wm_claim_of(u)]++;
+    t->claims[zone->claim]++;
     note_worst(t, error, name);
 }
 
@@ -57,6 +57,7 @@ void tally_rank(rank_tally *t, const wm_catalogue *catalogue, wm_lab truth, wm_l
     t->count++;
     t->first += before == 0;
     t->third += before < 3;
+    t->fifth += before < 5;
     t->regret += wm_de00(truth, catalogue->items[chosen].lab) - wm_de00(truth, catalogue->items[right].lab);
 }
 

@@ -168,7 +168,7 @@ static void c1_each_step(void **state)
     calibrate(&b);
     assert_string_equal(wm_aid_set_name(b.calibration.aid), "card+swatches");
     assert_int_equal(b.calibration.row, WM_KRIGE_GRAY);
-    near("f", b.calibration.factor, 1, 0);
+    near("f", b.calibration.factor, 1.1, 0);
     near("C2", b.calibration.stage1.gain[2], 1 / CAST.b, 1e-9);
 
     add_card(&b, WHITE, CAST);
@@ -199,12 +199,12 @@ static void c1_flat_aids_alone(void **state)
     add_card(&b, GRAY, CAST);
     calibrate(&b);
     assert_string_equal(wm_aid_set_name(b.calibration.aid), "card");
-    near("f gray", b.calibration.factor, 1.4, 0);
+    near("f gray", b.calibration.factor, 0.5, 0);
     assert_true(has_note(&b, "light_unknown"));
     add_card(&b, WHITE, CAST), add_card(&b, BLACK, CAST);
     calibrate(&b);
     assert_string_equal(wm_aid_set_name(b.calibration.aid), "cards");
-    near("f wgk", b.calibration.factor, 1.25, 0);
+    near("f wgk", b.calibration.factor, 0.5, 0);
     clear(&b);
 
     add_target(&b, CAST);
@@ -437,19 +437,26 @@ static void c17_swatches_outvote_the_card(void **state)
     clear(&b);
 }
 
-static void c17_contradicting_swatches_go(void **state)
+/* Swatches that contradict each other leave u so wide that it covers both; nothing is thrown away for it. */
+static void c17_contradiction_widens_u(void **state)
 {
     (void)state;
-    bench b = { 0 };
-    add_card(&b, GRAY, CAST);
-    add_swatch(&b, "oat", (wm_lab){ 27, 7, 10 }, (wm_lab){ 17, 9, 0 }, CAST),
-        add_swatch(&b, "umber", (wm_lab){ 33, 9, 15 }, (wm_lab){ 42, 3, 22 }, CAST);
-    settle(&b, HAIR, CAST);
-    assert_string_equal(wm_aid_set_name(b.calibration.aid), "card");
-    assert_true(is_dropped(&b, "swatch oat") && is_dropped(&b, "swatch umber"));
-    assert_false(is_dropped(&b, "card")); /* it came back */
-    assert_int_equal(finish(&b, HAIR, CAST).claim, WM_CLAIM_ROUGH);
-    clear(&b);
+    for (int card = 0; card < 2; card++) {
+        bench b = { 0 };
+        if (card)
+            add_card(&b, GRAY, CAST);
+        add_swatch(&b, "oat", (wm_lab){ 27, 7, 10 }, (wm_lab){ 17, 9, 0 }, CAST),
+            add_swatch(&b, "umber", (wm_lab){ 33, 9, 15 }, (wm_lab){ 42, 3, 22 }, CAST);
+        settle(&b, HAIR, CAST);
+        assert_string_equal(wm_aid_set_name(b.calibration.aid), card ? "card+swatches" : "swatches");
+        assert_int_equal(b.calibration.dropped_count, 0);
+        assert_true(has_note(&b, "aids_disagree") && b.calibration.agreement > WM_KRIGE_S2_HIGH);
+        const wm_measured f = finish(&b, HAIR, CAST);
+        printf("# contradicting swatches%s: off by %.1f, u %.1f\n", card ? " beside a card" : "", wm_de00(f.lab, HAIR),
+               f.u_de00);
+        assert_true(wm_de00(f.lab, HAIR) < 2 * f.u_de00 && f.claim >= WM_CLAIM_FIVE);
+        clear(&b);
+    }
 }
 
 /* One swatch against a card: nobody knows which is wrong, so the claim must be the weak one. */
@@ -495,34 +502,34 @@ static void cv7_c12_c27_gray_card(void **state)
                            .place = 1 };
     wm_measured f;
     assert_true(wm_calibration_finish(&b.calibration, &sampled, &f));
-    near("CV7", f.u_de00, 6.7419, 5e-5); /* as with a swatch held there: without C27 */
+    near("CV7", f.u_de00, 0.5 * 4.8156, 0.01); /* as with a swatch held there: without C27; dE00 is not quite linear */
     sampled.place = 0;
     sampled.sd = (wm_lab){ 3, 1, 2 };
     assert_true(wm_calibration_finish(&b.calibration, &sampled, &f));
-    const double light = 0.12 * (25.7257 + 16) / 3;
-    near("C27", f.sigma.L, sqrt(12.7458 + 9 / 100.0 + light * light), 1e-4);
-    near("se", f.sigma.b, sqrt(17.1559 + 4 / 100.0), 1e-4);
-    assert_true(f.u_de00 > 5.5 && f.claim == WM_CLAIM_ROUGH); /* C24 */
+    const double light = 0.15 * (25.7257 + 16) / 3;
+    near("C27", f.sigma.L, sqrt(12.7458 / 4 + 9 / 100.0 + light * light), 1e-4);
+    near("se", f.sigma.b, sqrt(17.1559 / 4 + 4 / 100.0), 1e-4);
+    assert_true(f.claim == WM_CLAIM_ROUGH); /* C24 */
     clear(&b);
 }
 
-/* C24: a card alone names no shade anywhere between L* 12 and 80; white+gray+black neither. */
+/* C24: cards alone name no shade at any lightness, however small u is. */
 static void c24_cards_alone_name_no_shade(void **state)
 {
     (void)state;
-    double least[2] = { 99, 99 };
     for (int three = 0; three < 2; three++) {
         bench b = { 0 };
         add_card(&b, GRAY, NO_CAST);
         if (three)
             add_card(&b, WHITE, NO_CAST), add_card(&b, BLACK, NO_CAST);
         calibrate(&b);
-        for (int L = 12; L <= 80; L++)
-            least[three] = fmin(least[three], finish(&b, (wm_lab){ L, 2 + L / 20.0, 3 + L / 5.0 }, NO_CAST).u_de00);
+        for (int L = 12; L <= 80; L++) {
+            const wm_measured f = finish(&b, (wm_lab){ L, 2 + L / 20.0, 3 + L / 5.0 }, NO_CAST);
+            assert_int_equal(f.claim, WM_CLAIM_ROUGH);
+            assert_true(f.u_de00 > 1.5 && f.u_de00 < 5);
+        }
         clear(&b);
     }
-    printf("# C24: least u with a gray card %.2f (rule: 5.5), with three cards %.2f (rule: 4.8)\n", least[0], least[1]);
-    assert_true(least[0] >= 5.5 && least[1] >= 4.8);
 }
 
 /* C24: u about 8.5 to 11 without an aid. */
@@ -539,6 +546,8 @@ static void c24_no_aid(void **state)
     clear(&b);
 }
 
+/* Three places whose light differs by sd 0.22 (ln 0.8, 0, ln 1.25): the most likely sd is near that, and what is
+ * possible beyond it wider. One place alone tells of no difference. */
 static void c27_light_from_three_swatches(void **state)
 {
     (void)state;
@@ -546,19 +555,24 @@ static void c27_light_from_three_swatches(void **state)
     const double light[3] = { 0.8, 1.0, 1.25 };
     const char *codes[3] = { "oat", "umber", "sand" };
     const wm_lab labs[3] = { OAT, UMBER, SAND };
+    add_card(&b, GRAY, NO_CAST);
     for (int i = 0; i < 2; i++)
         add_swatch(&b, codes[i], labs[i], labs[i], (wm_rgb){ light[i], light[i], light[i] });
     calibrate(&b);
-    near("two swatches", b.calibration.light_sd, 0.12, 0);
+    near("two swatches", b.calibration.light_sd, 0.15, 0);
+    near("two swatches", b.calibration.uneven, 0, 0);
     add_swatch(&b, codes[2], labs[2], labs[2], (wm_rgb){ light[2], light[2], light[2] });
-    char crown[] = "crown";
-    b.zones[2].at = crown;
+    char crown[] = "crown", ends[] = "ends";
+    b.zones[3].at = crown;
     calibrate(&b);
-    near("three swatches", b.calibration.light_sd, log(1.25), 1e-6); /* sd of -x, 0, x is x */
+    assert_true(b.calibration.light_sd > 0.15);
+    near("one place", b.calibration.uneven, 0, 0);
+    b.zones[1].at = ends;
+    calibrate(&b);
     assert_int_equal(wm_calibration_place(&b.calibration, "crown"), 3);
-    assert_int_equal(wm_calibration_place(&b.calibration, "ends"), 0);
-    assert_true(b.calibration.uneven > 0.15 &&
-                b.calibration.uneven < b.calibration.light_sd); /* less their own noise */
+    assert_int_equal(wm_calibration_place(&b.calibration, "mid"), 0);
+    near("two places", b.calibration.uneven, log(1.25), 0.08);
+    assert_true(b.calibration.light_sd > b.calibration.uneven);
     clear(&b);
 }
 
@@ -567,16 +581,16 @@ static void c27_zones_follow_their_own_swatch(void **state)
 {
     (void)state;
     bench b = { 0 };
-    char names[3][8] = { "crown", "mid", "ends" };
-    const double light[3] = { 0.75, 1.0, 1.3 };
-    const wm_lab labs[3] = { OAT, UMBER, SAND };
+    char names[4][8] = { "crown", "mid", "ends", "nape" };
+    const double light[4] = { 1.2, 0.75, 1.3, 0.9 }; /* not the darker the less light, which contrast could be */
+    const wm_lab labs[4] = { SOOT, UMBER, OAT, SAND };
     add_card(&b, GRAY, NO_CAST);
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 4; i++) {
         add_swatch(&b, names[i], labs[i], labs[i], (wm_rgb){ light[i], light[i], light[i] });
         b.zones[i + 1].at = names[i];
     }
     settle(&b, HAIR, NO_CAST);
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 4; i++) {
         const wm_rgb cast = { light[i], light[i], light[i] };
         const wm_lab z = wm_rgb_to_lab(seen(HAIR, cast));
         wm_sampled sampled = { .lab = z, .pixels = 10000, .place = wm_calibration_place(&b.calibration, names[i]) };
@@ -586,9 +600,77 @@ static void c27_zones_follow_their_own_swatch(void **state)
         assert_true(wm_calibration_finish(&b.calibration, &sampled, &without));
         printf("# light %.2f: L* off by %.1f, without a swatch at the zone by %.1f, u %.1f and %.1f\n", light[i],
                with.lab.L - HAIR.L, without.lab.L - HAIR.L, with.u_de00, without.u_de00);
-        near("with", with.lab.L, HAIR.L, 1.5);
+        near("with", with.lab.L, HAIR.L, 2); /* of a light that moves it by up to 4.7 */
         assert_true(with.u_de00 < without.u_de00);
     }
+    clear(&b);
+}
+
+/* A camera whose contrast is 1.35 about mid-gray, as no gain can undo. */
+static wm_rgb through_contrast(wm_lab lab, double contrast)
+{
+    const wm_rgb rgb = seen(lab, (wm_rgb){ 1.05, 1, 0.94 }); /* and a white balance as far off as a phone's */
+    return (wm_rgb){ 0.184 * pow(rgb.r / 0.184, contrast), 0.184 * pow(rgb.g / 0.184, contrast),
+                     0.184 * pow(rgb.b / 0.184, contrast) };
+}
+
+static const wm_lab RANGE[5] = { { 16, 3, 4 }, { 26, 6, 9 }, { 38, 8, 17 }, { 55, 7, 20 }, { 72, 3, 12 } };
+static const char *const RANGE_CODES[5] = { "soot", "umber", "sand", "oat", "frost" };
+
+static void add_range(bench *b, double contrast, int wrong)
+{
+    for (int i = 0; i < 5; i++) {
+        wm_lab label = RANGE[i];
+        if (i == wrong)
+            label.L += 9, label.b += 6;
+        add_swatch(b, RANGE_CODES[i], RANGE[i], label, NO_CAST);
+        wm_window_free(&b->windows[i]);
+        flat_window(&b->windows[i], through_contrast(RANGE[i], contrast));
+    }
+}
+
+/* C16: contrast is found again and no right swatch is taken for a wrong one because of it; a wrong one still is. */
+static void c16_contrast_is_no_wrong_label(void **state)
+{
+    (void)state;
+    const double contrasts[3] = { 0.75, 1, 1.35 };
+    for (int k = 0; k < 3; k++)
+        for (int wrong = -1; wrong < 5; wrong += 3) {
+            bench b = { 0 };
+            add_range(&b, contrasts[k], wrong);
+            calibrate(&b);
+            const wm_lab z =
+                wm_rgb_to_lab(wm_stage1_apply(&b.calibration.stage1, through_contrast(HAIR, contrasts[k])));
+            wm_calibration_review(&b.calibration, &b.aids, &z, 1);
+            printf("# contrast %.2f, %s: corrected by %.2f\n", contrasts[k], wrong < 0 ? "all right" : "one wrong",
+                   b.calibration.stage1.curve_g[0]);
+            for (int i = 0; i < 5; i++)
+                assert_int_equal(b.items[i].refused, i == wrong);
+            /* Part of it: the prior holds the rest back, which kriging takes. */
+            const double found = log(b.calibration.stage1.curve_g[0]), is = -log(contrasts[k]);
+            if (wrong < 0)
+                assert_true(fabs(is) < 0.01 ? fabs(found) < 0.06 : found / is > 0.4 && found / is < 1.2);
+            clear(&b);
+        }
+}
+
+/* C15: blue at one code of 255 widens b*, a healthy channel changes nothing. */
+static void c15_weak_channel(void **state)
+{
+    (void)state;
+    bench b = { 0 };
+    add_card(&b, GRAY, NO_CAST);
+    calibrate(&b);
+    wm_rgb weak = wm_calibration_weakness(&b.calibration, (wm_rgb){ 0.1, 0.05, 0.018 });
+    near("red", weak.r, 0, 0), near("green", weak.g, 0, 0);
+    near("blue", weak.b, 1 / 255.0 / 12.92, 1e-6); /* the straight part of sRGB's curve */
+    near("at the limit", wm_calibration_weakness(&b.calibration, (wm_rgb){ 0.1, 0.05, 0.0219 }).b, 0, 0);
+    wm_sampled sampled = { .lab = { 12, 6, 8 }, .pixels = 10000, .place = 1 };
+    wm_measured with, without;
+    assert_true(wm_calibration_finish(&b.calibration, &sampled, &without));
+    sampled.weakness = weak;
+    assert_true(wm_calibration_finish(&b.calibration, &sampled, &with));
+    assert_true(with.sigma.b > without.sigma.b && with.u_de00 > without.u_de00);
     clear(&b);
 }
 
@@ -655,7 +737,7 @@ int main(void)
                                         cmocka_unit_test(c16_too_few_to_judge),
                                         cmocka_unit_test(c21_card_in_another_light),
                                         cmocka_unit_test(c17_swatches_outvote_the_card),
-                                        cmocka_unit_test(c17_contradicting_swatches_go),
+                                        cmocka_unit_test(c17_contradiction_widens_u),
                                         cmocka_unit_test(c17_a_single_swatch_buys_no_claim),
                                         cmocka_unit_test(c17_a_target_that_contradicts_itself),
                                         cmocka_unit_test(cv7_c12_c27_gray_card),
@@ -663,6 +745,8 @@ int main(void)
                                         cmocka_unit_test(c24_no_aid),
                                         cmocka_unit_test(c27_light_from_three_swatches),
                                         cmocka_unit_test(c27_zones_follow_their_own_swatch),
+                                        cmocka_unit_test(c16_contrast_is_no_wrong_label),
+                                        cmocka_unit_test(c15_weak_channel),
                                         cmocka_unit_test(advice_table) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

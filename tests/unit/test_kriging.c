@@ -26,7 +26,7 @@ static double u_of(const wm_kriged *k)
     return wm_sigma_to_u(k->lab, sigma);
 }
 
-static const wm_krige_aid CV8_AIDS[2] = { { { 27, 7, 10 }, { 26, 6, 8.5 } }, { { 33, 9, 15 }, { 31.5, 8, 13 } } };
+static const wm_krige_aid CV8_AIDS[2] = { { { 27, 7, 10 }, { 26, 6, 8.5 }, 0 }, { { 33, 9, 15 }, { 31.5, 8, 13 }, 0 } };
 static const wm_lab CV8_ZONE = { 30, 8, 12 };
 
 static void cv6_kernel(void **state)
@@ -91,12 +91,43 @@ static void cv10_one_swatch_alone(void **state)
 static void cv11_contradiction(void **state)
 {
     (void)state;
-    const wm_krige_aid aids[2] = { { { 27, 7, 10 }, { 20, 9, 2 } }, { { 33, 9, 15 }, { 38, 3, 20 } } };
+    const wm_krige_aid aids[2] = { { { 27, 7, 10 }, { 20, 9, 2 }, 0 }, { { 33, 9, 15 }, { 38, 3, 20 }, 0 } };
     wm_kriged k;
     assert_true(wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = aids, .count = 2 }, CV8_ZONE));
     near_lab("CV11", k.lab, 28.5390, 6.0556, 10.3228);
     near("CV11 s2", k.s2, WM_KRIGE_S2_HIGH, 0);
     near("CV11 u", u_of(&k), 2.7674, LAB_TOLERANCE);
+}
+
+/* CV24: CV8 with swatches of u 1.1 each: variance 1.1^2 - 0.6^2 in L*, a quarter in a* and b*. */
+static void cv24_c32_weak_swatches(void **state)
+{
+    (void)state;
+    const wm_krige_aid aids[2] = { { { 27, 7, 10 }, { 26, 6, 8.5 }, 0.85 }, { { 33, 9, 15 }, { 31.5, 8, 13 }, 0.85 } };
+    wm_kriged k;
+    assert_true(wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = aids, .count = 2 }, CV8_ZONE));
+    near_lab("CV24", k.lab, 28.9267, 7.0699, 10.3187);
+    near("CV24 V L", k.variance[0], 1.7715, LAB_TOLERANCE);
+    near("CV24 V a", k.variance[1], 0.6524, LAB_TOLERANCE);
+    near("CV24 V b", k.variance[2], 0.7488, LAB_TOLERANCE);
+    near("CV24 s2", k.s2, 0.6828, LAB_TOLERANCE);
+    near("CV24 u", u_of(&k), 1.2344, LAB_TOLERANCE);
+}
+
+/* The likelihood of one aid is that of a normal variable: residual -1 -1 -1.5 with k + noise of row gray (CV6's kernel
+ * at p = q, solved by hand here from C8). */
+static void c7_likelihood(void **state)
+{
+    (void)state;
+    const wm_krige_set set = { .row = WM_KRIGE_GRAY, .aids = CV8_AIDS, .count = 1 };
+    const double r[3] = { -1, -1, -1.5 };
+    double want = 0;
+    for (int o = 0; o < 3; o++) {
+        const double v = wm_krige_kernel(WM_KRIGE_GRAY, o, CV8_AIDS[0].measured, CV8_AIDS[0].measured) +
+                         pow(wm_krige_noise(WM_KRIGE_GRAY, o), 2);
+        want -= r[o] * r[o] / v / 2 + log(v) / 2;
+    }
+    near("log likelihood", wm_krige_log_likelihood(&set), want, 1e-12);
 }
 
 /* C6: of twenty aids the twelve nearest, nearest first, ties by order. */
@@ -106,7 +137,7 @@ static void c6_nearest_twelve(void **state)
     wm_krige_aid aids[20];
     for (int i = 0; i < 20; i++) {
         double L = 30 + (i % 2 ? 1 : -1) * (20 - i); /* the later, the nearer to 30 */
-        aids[i] = (wm_krige_aid){ { L, 5, 10 }, { L, 5, 10 } };
+        aids[i] = (wm_krige_aid){ { L, 5, 10 }, { L, 5, 10 }, 0 };
     }
     aids[3] = aids[18]; /* a tie: index 3 before 18 */
     wm_kriged k;
@@ -122,10 +153,10 @@ static void c6_nearest_twelve(void **state)
 static void c11_leave_one_out(void **state)
 {
     (void)state;
-    const wm_krige_aid aids[4] = { { { 27, 7, 10 }, { 26, 6, 8.5 } },
-                                   { { 33, 9, 15 }, { 31.5, 8, 13 } },
-                                   { { 55, 3, 14 }, { 56, 3, 12 } },
-                                   { { 20, 2, 3 }, { 19, 2.5, 2 } } };
+    const wm_krige_aid aids[4] = { { { 27, 7, 10 }, { 26, 6, 8.5 }, 0 },
+                                   { { 33, 9, 15 }, { 31.5, 8, 13 }, 0 },
+                                   { { 55, 3, 14 }, { 56, 3, 12 }, 0 },
+                                   { { 20, 2, 3 }, { 19, 2.5, 2 }, 0 } };
     wm_kriged k;
     assert_true(wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = aids, .count = 4 }, CV8_ZONE));
     const double zone2[3] = { 0.64, 0.25, 0.25 }, noise2[3] = { 1.44, 0.49, 0.49 }; /* C8, row gray */
@@ -151,10 +182,10 @@ static void c11_leave_one_out(void **state)
 static void c27_light_is_noise_in_lightness(void **state)
 {
     (void)state;
-    wm_krige_aid aids[4] = { { { 30, 6, 10 }, { 30, 6, 10 } },
-                             { { 34, 6, 12 }, { 34, 6, 12 } },
-                             { { 26, 6, 8 }, { 26, 6, 8 } },
-                             { { 32, 6, 11 }, { 38, 6, 19 } } };
+    wm_krige_aid aids[4] = { { { 30, 6, 10 }, { 30, 6, 10 }, 0 },
+                             { { 34, 6, 12 }, { 34, 6, 12 }, 0 },
+                             { { 26, 6, 8 }, { 26, 6, 8 }, 0 },
+                             { { 32, 6, 11 }, { 38, 6, 19 }, 0 } };
     wm_kriged plain, light;
     assert_true(wm_krige(&plain, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = aids, .count = 4 }, aids[3].measured));
     assert_true(wm_krige(&light,
@@ -171,7 +202,7 @@ static void c27_light_is_noise_in_lightness(void **state)
 static void c27_a_zone_shares_the_light_of_its_swatch(void **state)
 {
     (void)state;
-    const wm_krige_aid aids[2] = { { { 30, 6, 10 }, { 25, 6, 10 } }, { { 30, 6, 10 }, { 35, 6, 10 } } };
+    const wm_krige_aid aids[2] = { { { 30, 6, 10 }, { 25, 6, 10 }, 0 }, { { 30, 6, 10 }, { 35, 6, 10 }, 0 } };
     const int places[2] = { 1, 2 };
     wm_krige_set set = { .row = WM_KRIGE_GRAY, .aids = aids, .count = 2, .light = { .sd = 0.2, .places = places } };
     double L[3], V[3];
@@ -196,7 +227,7 @@ static void c27_a_zone_shares_the_light_of_its_swatch(void **state)
 static void c7_pulls_towards_the_aid(void **state)
 {
     (void)state;
-    const wm_krige_aid aid = { { 30, 8, 12 }, { 36, 8, 12 } };
+    const wm_krige_aid aid = { { 30, 8, 12 }, { 36, 8, 12 }, 0 };
     wm_kriged k;
     assert_true(wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_SWATCH, .aids = &aid, .count = 1 }, aid.measured));
     assert_true(k.lab.L > 35.5 && k.lab.L < 36);
@@ -214,7 +245,7 @@ static void u_is_zero_without_sigma(void **state)
 static void c25_nonsense_is_refused_not_passed_on(void **state)
 {
     (void)state;
-    const wm_krige_aid aid = { { INFINITY, 0, 0 }, { 50, 0, 0 } };
+    const wm_krige_aid aid = { { INFINITY, 0, 0 }, { 50, 0, 0 }, 0 };
     wm_kriged k;
     memset(&k, 7, sizeof k);
     assert_false(wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = &aid, .count = 1 }, CV8_ZONE));
@@ -228,6 +259,8 @@ int main(void)
                                         cmocka_unit_test(cv9_far_zone),
                                         cmocka_unit_test(cv10_one_swatch_alone),
                                         cmocka_unit_test(cv11_contradiction),
+                                        cmocka_unit_test(cv24_c32_weak_swatches),
+                                        cmocka_unit_test(c7_likelihood),
                                         cmocka_unit_test(c6_nearest_twelve),
                                         cmocka_unit_test(c11_leave_one_out),
                                         cmocka_unit_test(c27_light_is_noise_in_lightness),

@@ -1,0 +1,32 @@
+/* conditions: what camera and light did to the swatches, by maximum likelihood under C7's kernel: the camera's contrast
+ * (C16) and how much the light differs from place to place (C27). Both would otherwise be taken for wrong labels. */
+#ifndef WM_MEASURE_CONDITIONS_H
+#define WM_MEASURE_CONDITIONS_H
+
+#include "measure/kriging.h"
+#include "measure/stage1.h"
+
+enum { WM_CONDITIONS_LEAST = 3 /**< C16, C27: fewer swatches can't tell contrast, light and label apart */ };
+
+/** A swatch as the photo has it: linear colour before stage 1. */
+typedef struct wm_seen_swatch {
+    wm_rgb body;
+    wm_lab reference;
+    double weakness; /**< as wm_krige_aid has it */
+} wm_seen_swatch;
+
+/** Stage 1 (exposure or gain) with the contrast that makes the swatches' residuals most likely; an exposure is fitted
+ * again (C5). Unchanged with fewer than WM_CONDITIONS_LEAST swatches. */
+WM_API wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const wm_seen_swatch *swatches,
+                                      size_t count);
+
+/** sd of ln light from place to place. */
+typedef struct wm_light_spread {
+    double likely;   /**< the most likely one: what the swatches show */
+    double possible; /**< rms over all that they leave possible: what a place without a swatch may have */
+} wm_light_spread;
+
+/** Over the aids of `set`, whose light says which hang at one place; its sd is not looked at. */
+WM_API wm_light_spread wm_conditions_light(const wm_krige_set *set);
+
+#endif
