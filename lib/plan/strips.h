@@ -3,6 +3,7 @@
 #ifndef WM_PLAN_STRIPS_H
 #define WM_PLAN_STRIPS_H
 
+#include "load/load.h"
 #include "match/stack.h"
 #include "measure/zone.h"
 
