@@ -72,8 +72,26 @@ wm_status context_book_path(char out[PATH_SIZE], const args *a, wm_error *err)
 wm_status context_open_book(wm_book **out, const args *a, wm_book_mode mode, wm_error *err)
 {
     char path[PATH_SIZE];
-    wm_status status = context_book_path(path, a, err);
-    return status ? status : wm_book_open(out, path, mode, err);
+    clock_reading clock;
+    wm_status status = context_clock(&clock, a, err);
+    if (!status)
+        status = context_book_path(path, a, err);
+    if (!status)
+        status = wm_book_open(out, path, mode, err);
+    if (status)
+        return status;
+    wm_book_set_day(*out, clock.day);
+    say_notes(wm_book_notes(*out), path);
+    return WM_OK;
+}
+
+wm_status context_number(int64_t *out, const char *text, const char *of, const char *see, wm_error *err)
+{
+    long number = 0;
+    if (!wm_whole_parse(text, 1, 2147483647L, &number))
+        return wm_fail(err, WM_E_USAGE, "'%s' is no %s; give its number, see weftmatch %s", text, of, see);
+    *out = number;
+    return WM_OK;
 }
 
 wm_status context_settings(wm_settings *out, const args *a, wm_error *err)
@@ -85,7 +103,7 @@ wm_status context_settings(wm_settings *out, const args *a, wm_error *err)
     if (status && asked)
         return status;
     if (!status && wm_file_exists(path)) {
-        status = wm_book_open(&book, path, WM_BOOK_READ, err);
+        status = context_open_book(&book, a, WM_BOOK_READ, err);
         if (status)
             return status;
     }

@@ -21,6 +21,9 @@ wm_status context_clock(clock_reading *out, const args *a, wm_error *err);
 wm_status context_book_path(char out[PATH_SIZE], const args *a, wm_error *err);
 wm_status context_open_book(wm_book **out, const args *a, wm_book_mode mode, wm_error *err);
 
+/** The number of something in the book: `of` what, `see` the verb that lists them. */
+wm_status context_number(int64_t *out, const char *text, const char *of, const char *see, wm_error *err);
+
 /** The settings of the book if there is one, else the defaults. */
 wm_status context_settings(wm_settings *out, const args *a, wm_error *err);
 

@@ -50,6 +50,9 @@ const option_spec OPTIONS[] = {
     /* visits */
     { "visit", '\0', "ID", false, "a saved visit" },
     { "visits", '\0', "ID", true, "two saved visits: --visits OLD NEW" },
+    { "on", '\0', "YYYY-MM-DD", false, "the day of the visit" },
+    { "kind", '\0', "consultation|installation|move-up|removal", false, "what kind of visit it was" },
+    { "clear", '\0', "installed|why|note|after|charged|kind", true, "take that value out again" },
     { "installed", '\0', "CODE,CODE,..", false, "what was sewn in, front first" },
     { "why", '\0', "TEXT", false, "why it was that" },
     { "after", '\0', "PHOTO", false, "photo after the work" },

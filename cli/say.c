@@ -8,6 +8,8 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "core/plain.h"
+
 int say_error(const wm_error *err)
 {
     fputs("weftmatch: ", stderr);
@@ -49,17 +51,28 @@ void say_ask(const char *format, ...)
     va_end(list);
 }
 
+static bool write_all(const wm_buf *result)
+{
+    return (!result->size || fwrite(result->data, 1, result->size, stdout) == result->size) && fflush(stdout) == 0 &&
+           !ferror(stdout);
+}
+
+/* Files and pipes get the bytes as they are, a terminal what it can't be steered by. */
 int say_result(const wm_buf *result)
 {
     wm_error err;
-    if (wm_buf_status(result, &err))
+    wm_buf shown = { 0 };
+    bool terminal = isatty(STDOUT_FILENO);
+    if (terminal && !result->failed && result->data)
+        wm_plain_for_terminal(&shown, result->data, result->size);
+    if (wm_buf_status(result, &err) || wm_buf_status(&shown, &err)) {
+        wm_buf_free(&shown);
         return say_error(&err);
-    if (result->size && fwrite(result->data, 1, result->size, stdout) != result->size)
-        goto failed;
-    if (fflush(stdout) != 0 || ferror(stdout))
-        goto failed;
-    return 0;
-failed:
+    }
+    bool written = write_all(terminal ? &shown : result);
+    wm_buf_free(&shown);
+    if (written)
+        return 0;
     wm_fail(&err, WM_E_OUTPUT, "the result could not be written to standard output; is the disk full?");
     return say_error(&err);
 }

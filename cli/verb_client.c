@@ -118,3 +118,57 @@ int verb_client_show(const args *a)
 {
     return print_client(a, true);
 }
+
+int verb_client_rename(const args *a)
+{
+    wm_book *book = NULL;
+    wm_client client;
+    wm_error err;
+    wm_status status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
+    if (!status)
+        status = wm_book_client_find(&client, book, a->operands[0], &err);
+    if (!status)
+        status = wm_book_client_rename(book, client.id, a->operands[1], &err);
+    wm_book_close(book);
+    if (status)
+        return say_error(&err);
+    say_hint(a, "%s is called %s now; book undo takes it back", client.name, a->operands[1]);
+    return 0;
+}
+
+int verb_client_note(const args *a)
+{
+    wm_book *book = NULL;
+    wm_client client;
+    wm_error err;
+    wm_status status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
+    if (!status)
+        status = wm_book_client_find(&client, book, a->operands[0], &err);
+    if (!status)
+        status = wm_book_client_note(book, client.id, a->operands[1], &err);
+    wm_book_close(book);
+    if (status)
+        return say_error(&err);
+    say_hint(a, "the note of %s is %s", client.name, *a->operands[1] ? "changed" : "gone");
+    return 0;
+}
+
+int verb_client_merge(const args *a)
+{
+    wm_book *book = NULL;
+    wm_client from, into;
+    wm_error err;
+    wm_status status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
+    if (!status)
+        status = wm_book_client_find(&from, book, a->operands[0], &err);
+    if (!status)
+        status = wm_book_client_find(&into, book, a->operands[1], &err);
+    if (!status)
+        status = wm_book_client_merge(book, from.id, into.id, &err);
+    wm_book_close(book);
+    if (status)
+        return say_error(&err);
+    say_hint(a, "%ld visit%s of %s are in the file of %s now; book undo takes it back", from.visits,
+             from.visits == 1 ? "" : "s", from.name, into.name);
+    return 0;
+}

@@ -84,6 +84,7 @@ static wm_status save(job *j, wm_error *err)
                        .gray_map_png = j->pictures.gray_map_png,
                        .zones_json = j->pictures.zones_json };
     memcpy(visit.date, j->clock.day, sizeof visit.date);
+    memcpy(visit.photo_sha256, j->report.photo.sha256, sizeof visit.photo_sha256);
     wm_status status = wm_book_visit_save(&id, j->book, &visit, err);
     if (!status)
         say_hint(j->a, "visit %lld of %s saved", (long long)id, j->client.name);

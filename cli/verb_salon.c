@@ -50,11 +50,16 @@ int verb_salon_set(const args *a)
         status = check_assignment(key, &value, &settings, a->operands[i], &err);
     if (!status)
         status = context_open_book(&book, a, WM_BOOK_CREATE, &err);
+    if (!status)
+        status = wm_book_begin(book, &err);
+    bool begun = !status;
     for (size_t i = 0; i < a->operand_count && !status; i++) {
         status = check_assignment(key, &value, &settings, a->operands[i], &err);
         if (!status)
             status = wm_book_setting_set(book, key, value, &err);
     }
+    if (begun)
+        status = wm_book_end(book, status, &err);
     wm_book_close(book);
     return status ? say_error(&err) : 0;
 }

@@ -1,8 +1,10 @@
-/* visit set: what was done at a saved visit. */
+/* visit set, move, remove, restore: what was done at a saved visit, and putting it right. */
 #include <stdio.h>
 #include <string.h>
 
+#include "consult/hand_over.h"
 #include "context.h"
+#include "core/plain.h"
 #include "match/stack.h"
 #include "photo/photo.h"
 #include "report/raster.h"
@@ -17,8 +19,9 @@ static wm_status take_text(char *out, size_t size, const args *a, const char *op
     const char *text = args_text(a, option);
     if (!text)
         return WM_OK;
-    if (strlen(text) >= size || !wm_utf8_valid(text, strlen(text)))
-        return wm_fail(err, WM_E_USAGE, "--%s is too long or no UTF-8; at most %zu bytes", option, size - 1);
+    if (strlen(text) >= size || !wm_plain_line(text))
+        return wm_fail(err, WM_E_USAGE, "--%s is one line of plain text, at most %zu bytes; shorten it", option,
+                       size - 1);
     snprintf(out, size, "%s", text);
     return WM_OK;
 }
@@ -75,6 +78,74 @@ static wm_status read_after(wm_bytes *jpeg, const args *a, const wm_settings *se
     return status;
 }
 
+/* A day in a year that is no slip of the pen; the rest is said, not refused. */
+static wm_status take_day(wm_visit *visit, const args *a, wm_error *err)
+{
+    wm_date date;
+    const char *text = args_text(a, "on");
+    if (!text)
+        return WM_OK;
+    if (!wm_date_parse(&date, text))
+        return wm_fail(err, WM_E_USAGE, "--on can't be '%s'; give a day such as 2026-03-31", text);
+    wm_date_text(visit->date, date);
+    return WM_OK;
+}
+
+static void take_kind(wm_visit *visit, const args *a)
+{
+    if (args_has(a, "kind"))
+        wm_visit_kind_parse(args_text(a, "kind"), &visit->kind);
+    else if (args_has(a, "installed") && visit->kind == WM_VISIT_UNSAID)
+        visit->kind = WM_VISIT_INSTALLATION;
+}
+
+/* Before anything is set, so that both in one go replace. */
+static void clear(wm_visit *visit, const char *what)
+{
+    if (strcmp(what, "installed") == 0)
+        visit->installed = (wm_stack){ 0 };
+    else if (strcmp(what, "why") == 0)
+        visit->why[0] = '\0';
+    else if (strcmp(what, "note") == 0)
+        visit->note[0] = '\0';
+    else if (strcmp(what, "charged") == 0)
+        visit->has_charged = false;
+    else if (strcmp(what, "kind") == 0)
+        visit->kind = WM_VISIT_UNSAID;
+    else {
+        wm_bytes_free(&visit->after_jpeg);
+        wm_bytes_free(&visit->after_zones_json);
+        wm_bytes_free(&visit->after_report_json);
+    }
+}
+
+static wm_status take_all(wm_visit *visit, const args *a, const wm_settings *settings, wm_error *err)
+{
+    clock_reading clock;
+    wm_status status = context_clock(&clock, a, err);
+    for (size_t i = 0; i < args_count(a, "clear"); i++)
+        clear(visit, args_nth(a, "clear", i));
+    if (!status)
+        status = take_day(visit, a, err);
+    if (!status)
+        status = take_installed(visit, a, err);
+    if (!status)
+        status = take_text(visit->why, sizeof visit->why, a, "why", err);
+    if (!status && args_has(a, "note"))
+        status = wm_visit_add_note(visit, clock.day, args_text(a, "note"), err);
+    if (!status)
+        status = take_charged(visit, a, settings->plan.currency, err);
+    if (!status)
+        take_kind(visit, a);
+    return status;
+}
+
+static wm_status open_visit(int64_t *id, wm_book **book, const args *a, wm_error *err)
+{
+    wm_status status = context_number(id, a->operands[0], "visit", "client history NAME", err);
+    return status ? status : context_open_book(book, a, WM_BOOK_WRITE, err);
+}
+
 int verb_visit_set(const args *a)
 {
     wm_settings settings;
@@ -82,11 +153,8 @@ int verb_visit_set(const args *a)
     wm_visit visit = { 0 };
     wm_bytes after = { 0 };
     wm_error err;
-    long id = 0;
-    wm_status status = WM_OK;
-    if (!wm_whole_parse(a->operands[0], 1, 2147483647L, &id))
-        status = wm_fail(&err, WM_E_USAGE, "'%s' is no visit; give its number, see weftmatch client history NAME",
-                         a->operands[0]);
+    int64_t id = 0;
+    wm_status status = context_number(&id, a->operands[0], "visit", "client history NAME", &err);
     if (!status)
         status = context_settings(&settings, a, &err);
     if (!status)
@@ -96,13 +164,7 @@ int verb_visit_set(const args *a)
     if (!status)
         status = wm_book_visit_load(&visit, book, id, &err);
     if (!status)
-        status = take_installed(&visit, a, &err);
-    if (!status)
-        status = take_text(visit.why, sizeof visit.why, a, "why", &err);
-    if (!status)
-        status = take_text(visit.note, sizeof visit.note, a, "note", &err);
-    if (!status)
-        status = take_charged(&visit, a, settings.plan.currency, &err);
+        status = take_all(&visit, a, &settings, &err);
     if (!status && after.size) {
         wm_bytes_free(&visit.after_jpeg);
         visit.after_jpeg = after;
@@ -115,6 +177,57 @@ int verb_visit_set(const args *a)
     wm_book_close(book);
     if (status)
         return say_error(&err);
-    say_hint(a, "visit %ld is up to date", id);
+    say_hint(a, "visit %lld is up to date", (long long)id);
+    return 0;
+}
+
+int verb_visit_move(const args *a)
+{
+    wm_book *book = NULL;
+    wm_client client;
+    wm_error err;
+    int64_t id = 0;
+    wm_status status =
+        args_has(a, "client") ? WM_OK : wm_fail(&err, WM_E_USAGE, "nobody is named; say whose it is: --client NAME");
+    if (!status)
+        status = open_visit(&id, &book, a, &err);
+    if (!status)
+        status = wm_book_client_find(&client, book, args_text(a, "client"), &err);
+    if (!status)
+        status = wm_visit_hand_over(book, id, &client, &err);
+    wm_book_close(book);
+    if (status)
+        return say_error(&err);
+    say_hint(a, "visit %lld is %s's now; book undo takes it back", (long long)id, client.name);
+    return 0;
+}
+
+int verb_visit_remove(const args *a)
+{
+    wm_book *book = NULL;
+    wm_error err;
+    int64_t id = 0;
+    wm_status status = open_visit(&id, &book, a, &err);
+    if (!status)
+        status = wm_book_visit_remove(book, id, &err);
+    wm_book_close(book);
+    if (status)
+        return say_error(&err);
+    say_hint(a, "visit %lld is removed; visit restore %lld brings it back", (long long)id, (long long)id);
+    return 0;
+}
+
+int verb_visit_restore(const args *a)
+{
+    wm_book *book = NULL;
+    wm_error err;
+    int64_t id = 0;
+    wm_status status = open_visit(&id, &book, a, &err);
+    if (!status)
+        status = wm_book_visit_restore(book, id, &err);
+    wm_book_close(book);
+    if (status)
+        return say_error(&err);
+    say_hint(a, "visit %lld is back as it was", (long long)id);
     return 0;
 }

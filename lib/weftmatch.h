@@ -17,6 +17,7 @@ extern "C" {
 
 #include "core/buf.h"
 #include "core/file.h"
+#include "core/plain.h"
 #include "core/json.h"
 #include "core/status.h"
 
@@ -56,6 +57,7 @@ extern "C" {
 #include "consult/client_file.h"
 #include "consult/compare.h"
 #include "consult/consult.h"
+#include "consult/hand_over.h"
 #include "consult/recheck.h"
 #include "consult/settings.h"
 #include "consult/survey.h"

@@ -1,7 +1,8 @@
-/* book: clients, visits, reports, settings in one SQLite file that only its owner may read; the only user of SQLite.
+/* book: clients, visits, reports, settings in one SQLite file that only its owner may read.
  * Application id, schema version (one step a version, in `schema`), foreign keys, WAL, synchronous FULL, mode 0600,
- * transactions. Newer and foreign files are refused and never touched. Commands that only read open read-only; a typo
- * creates nothing. */
+ * transactions. Newer and foreign files, and books whose tables are not as our steps make them, are refused and never
+ * touched. Commands that only read open read-only; a typo creates nothing. Every change is kept with what takes it
+ * back (`log`): nothing is gone for good but by wm_book_client_forget. */
 #ifndef WM_BOOK_BOOK_H
 #define WM_BOOK_BOOK_H
 
@@ -18,17 +19,51 @@ typedef enum wm_book_mode {
     WM_BOOK_CREATE
 } wm_book_mode; /**< CREATE makes file and folder when missing */
 
-/** WM_E_BOOK: missing or empty (READ, WRITE), not a book, newer, locked by another program for over five seconds,
- * read-only, damaged. */
+/** An older book is copied to PATH.version-N beside it and brought up to date, in any mode. READ opens one that can't
+ * be written too. WM_E_BOOK: missing or empty (READ, WRITE), not a book, newer, not as our steps make it, locked by
+ * another program for over five seconds, damaged, or not to be written. */
 WM_API wm_status wm_book_open(wm_book **out, const char *path, wm_book_mode mode, wm_error *err);
 WM_API void wm_book_close(wm_book *book); /**< NULL is fine */
 WM_API const char *wm_book_engine(void);  /**< SQLite's version */
+/** What opening it had to mend, each a line to be said; NULL book: none. */
+WM_API const wm_notes *wm_book_notes(const wm_book *book);
+/** The day (YYYY-MM-DD) of the changes to come, for the log; without it they have none. */
+WM_API void wm_book_set_day(wm_book *book, const char *day);
 
-/* Settings: text values, checked by the caller (consult's settings table). */
+/* --- changes --- */
+
+/** What is changed between these two is one change, taken back at once; for changes about the same client. They may
+ * stand within each other. The second commits, or, given a failure, rolls all back and returns it. */
+WM_API wm_status wm_book_begin(wm_book *book, wm_error *err);
+WM_API wm_status wm_book_end(wm_book *book, wm_status status, wm_error *err);
+
+/** One change of the book. */
+typedef struct wm_change {
+    int64_t id;
+    char date[12];               /**< "" where nobody said the day */
+    char verb[24];               /**< "visit move" */
+    char told[400];              /**< one line for people */
+    int64_t client_id, visit_id; /**< 0: none */
+    bool undone;
+} wm_change;
+/** Oldest first; client_id 0: of all. free() the array. */
+WM_API wm_status wm_book_changes(wm_change **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err);
+/** What wm_book_undo, wm_book_redo would do; WM_E_BOOK when there is nothing. */
+WM_API wm_status wm_book_next_undo(wm_change *out, wm_book *book, wm_error *err);
+WM_API wm_status wm_book_next_redo(wm_change *out, wm_book *book, wm_error *err);
+/** Takes back the last change that stands; again: the one before. */
+WM_API wm_status wm_book_undo(wm_change *out, wm_book *book, wm_error *err);
+/** Takes back the last undo, as long as nothing else has been changed since. */
+WM_API wm_status wm_book_redo(wm_change *out, wm_book *book, wm_error *err);
+
+/* --- settings: text values, checked by the caller (consult's settings table) --- */
+
 WM_API wm_status wm_book_setting_get(char **out, wm_book *book, const char *key,
                                      wm_error *err); /**< *out NULL when unset; caller frees */
 WM_API wm_status wm_book_setting_set(wm_book *book, const char *key, const char *value,
                                      wm_error *err); /**< value NULL: unset */
+
+/* --- clients --- */
 
 typedef struct wm_client {
     int64_t id;
@@ -43,43 +78,87 @@ WM_API wm_status wm_book_client_check(const char *name, const char *note, wm_err
 /** A new client; the same name (ignoring case and surrounding space) is WM_E_BOOK. */
 WM_API wm_status wm_book_client_add(int64_t *id, wm_book *book, const char *name, const char *note, const char *date,
                                     wm_error *err);
-/** By id ("7"), else by exact name, else by unique case-insensitive beginning; ambiguous or unknown is WM_E_BOOK with
- * near misses named. */
+/** By id ("7"), else by name, else by unique beginning; case and marks of letters don't count ("zoe muller" and "zoe
+ * mueller" find Zo\u00eb M\u00fcller). Ambiguous or unknown is WM_E_BOOK with near misses named. */
 WM_API wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or_id, wm_error *err);
+/** By her number. */
+WM_API wm_status wm_book_client_load(wm_client *out, wm_book *book, int64_t id, wm_error *err);
 /** All clients by name; free() the array. */
 WM_API wm_status wm_book_client_list(wm_client **out, size_t *count, wm_book *book, wm_error *err);
-/** Removes the client with all visits and pictures, and overwrites what she left in the book and its log. WM_E_BOOK: no
- * such client, or another program has the book open and so keeps the log. */
+/** Another name; her reports keep the name of their day. */
+WM_API wm_status wm_book_client_rename(wm_book *book, int64_t id, const char *name, wm_error *err);
+WM_API wm_status wm_book_client_note(wm_book *book, int64_t id, const char *note, wm_error *err); /**< "": none */
+/** All visits of `from` become `into`'s, her note is added to the other's, the earlier day since which she is a client
+ * stays, and `from` is no more. */
+WM_API wm_status wm_book_client_merge(wm_book *book, int64_t from, int64_t into, wm_error *err);
+/** Removes the client with all visits, pictures, changes and whatever was merged into her, and overwrites what she left
+ * in the book and its log. WM_E_BOOK: no such client, or another program has the book open and so keeps the log. */
 WM_API wm_status wm_book_client_forget(wm_book *book, int64_t id, wm_error *err);
+
+/* --- visits --- */
+
+typedef enum wm_visit_kind {
+    WM_VISIT_UNSAID,
+    WM_VISIT_CONSULTATION,
+    WM_VISIT_INSTALLATION,
+    WM_VISIT_MOVEUP,
+    WM_VISIT_REMOVAL
+} wm_visit_kind;
+WM_API const char *wm_visit_kind_name(wm_visit_kind kind); /**< "", "consultation", "installation", "move-up", .. */
+WM_API bool wm_visit_kind_parse(const char *text, wm_visit_kind *out); /**< false and untouched when it is none */
 
 /** One saved visit. Bytes are owned (wm_visit_free). On saving, id is ignored. */
 typedef struct wm_visit {
     int64_t id, client_id;
-    char date[12];        /**< YYYY-MM-DD */
+    char date[12];         /**< YYYY-MM-DD */
+    char photo_sha256[65]; /**< of the photo as it came; "" unknown */
+    wm_visit_kind kind;
     wm_bytes report_json; /**< the bytes as they were */
     wm_bytes photo_jpeg, gray_map_png, zones_json;
-    wm_bytes after_jpeg; /**< photo after, empty if none */
-    wm_stack installed;  /**< no layers: not known; on updating, what is saved stays */
-    char why[512], note[512];
-    bool has_charged;
-    int64_t charged_minor; /**< in the salon's currency */
+    wm_bytes after_jpeg, after_zones_json,
+        after_report_json; /**< photo after and what was measured on it, empty if none */
+    wm_stack installed;    /**< no layers: not known */
+    char why[512];
+    char note[4096]; /**< a line a note, each with its day before it: "2026-03-31  loves it\n" */
+    bool has_charged, has_deposit;
+    int64_t charged_minor, deposit_minor; /**< in the salon's currency */
 } wm_visit;
 
-/** A client with all visits, all or nothing; ids of client and visits are ignored. The same name is WM_E_BOOK. */
-WM_API wm_status wm_book_client_put(int64_t *id, wm_book *book, const wm_client *client, const wm_visit *visits,
-                                    size_t count, wm_error *err);
+/** A client with all visits and the lines of her changes, all or nothing; ids are ignored. The same name is WM_E_BOOK.
+ */
+typedef struct wm_client_record {
+    wm_client client;
+    wm_visit *visits;
+    size_t visit_count;
+    wm_change *changes; /**< date, verb and told count */
+    size_t change_count;
+} wm_client_record;
+WM_API wm_status wm_book_client_put(int64_t *id, wm_book *book, const wm_client_record *record, wm_error *err);
+
 WM_API wm_status wm_book_visit_save(int64_t *id, wm_book *book, const wm_visit *visit, wm_error *err);
 WM_API wm_status wm_book_visit_load(wm_visit *out, wm_book *book, int64_t id, wm_error *err);
-WM_API wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit,
-                                      wm_error *err); /**< installed, why, note, after, charged */
+/** All but the client and the report becomes as given; empty bytes: that picture is gone. */
+WM_API wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit, wm_error *err);
+/** Adds a line to visit->note; WM_E_USAGE when it is no note or there is no room. */
+WM_API wm_status wm_visit_add_note(wm_visit *visit, const char *day, const char *note, wm_error *err);
+/** To another client; `report` becomes its report, since that names her (NULL: it stays). */
+WM_API wm_status wm_book_visit_move(wm_book *book, int64_t id, int64_t client_id, const wm_bytes *report,
+                                    wm_error *err);
+/** Away, and back again as it was. */
+WM_API wm_status wm_book_visit_remove(wm_book *book, int64_t id, wm_error *err);
+WM_API wm_status wm_book_visit_restore(wm_book *book, int64_t id, wm_error *err);
 WM_API void wm_visit_free(wm_visit *visit);
 
 /** Ids of a client's visits, oldest first (date, then id); client_id 0: of all clients. free() the array. */
 WM_API wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err);
+/** The first visit that was saved from the same photo bytes; 0: none. */
+WM_API wm_status wm_book_visit_of_photo(int64_t *id, wm_book *book, const char *photo_sha256, wm_error *err);
 
-/** `book check`: integrity, foreign keys, privacy; WM_OK and *findings empty when sound (one note a finding). */
+/* --- care --- */
+
+/** `book check`: integrity and foreign keys; WM_OK and *findings empty when sound (one note a finding). */
 WM_API wm_status wm_book_check(wm_book *book, wm_notes *findings, wm_error *err);
-/** `book backup`: a verified copy, mode 0600, never over an existing file. */
+/** `book backup`: written beside, verified, put in its place; mode 0600, never over an existing file. */
 WM_API wm_status wm_book_backup(wm_book *book, const char *path, wm_error *err);
 
 #endif

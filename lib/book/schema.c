@@ -1,7 +1,49 @@
 #include "book/schema.h"
 
-static const char *const STEPS[WM_BOOK_SCHEMA_VERSION] = {
-    /* 1: clients, visits with their report and pictures, settings */
+/* Columns of the tables whose changes are kept, once as they are named and once for the trigger's old row and for what
+ * an upsert takes. */
+#define CLIENT_COLUMNS "id, name, folded, sought, note, since"
+#define CLIENT_OLD "old.id, old.name, old.folded, old.sought, old.note, old.since"
+#define CLIENT_TAKEN                                                                                                   \
+    "name = excluded.name, folded = excluded.folded, sought = excluded.sought, note = excluded.note, since = "         \
+    "excluded.since"
+
+#define VISIT_COLUMNS "id, client_id, date, photo_sha256, installed, why, note, charged_minor, kind, deposit_minor"
+#define VISIT_OLD                                                                                                      \
+    "old.id, old.client_id, old.date, old.photo_sha256, old.installed, old.why, old.note, old.charged_minor, "         \
+    "old.kind, old.deposit_minor"
+#define VISIT_TAKEN                                                                                                    \
+    "client_id = excluded.client_id, date = excluded.date, photo_sha256 = excluded.photo_sha256, installed = "         \
+    "excluded.installed, why = excluded.why, note = excluded.note, charged_minor = excluded.charged_minor, kind = "    \
+    "excluded.kind, deposit_minor = excluded.deposit_minor"
+
+#define ATTACHMENT_COLUMNS "visit_id, kind, bytes"
+#define ATTACHMENT_OLD "old.visit_id, old.kind, old.bytes"
+
+#define SETTING_COLUMNS "key, value"
+#define SETTING_OLD "old.key, old.value"
+
+#define THIS_CHANGE "(SELECT max(id) FROM change)"
+
+/* The twin of a table and the triggers that fill it; `key` its key, `new_key` and `old_key` the same of a new and an
+ * old row, `same` when a twin's row is of the old row. Only the first image of a change counts. */
+#define KEPT(table, columns, old_columns, key, new_key, same_new, same_old, definitions)                               \
+    "CREATE TABLE " table "_was (change_id INTEGER NOT NULL REFERENCES change (id) ON DELETE CASCADE, "                \
+    "existed INTEGER NOT NULL, " definitions ", PRIMARY KEY (change_id, " key ")) STRICT;"                             \
+    "CREATE TRIGGER " table "_made AFTER INSERT ON " table " WHEN NOT EXISTS (SELECT 1 FROM " table                    \
+    "_was WHERE change_id = " THIS_CHANGE " AND " same_new ") BEGIN "                                                  \
+    "INSERT INTO " table "_was (change_id, existed, " key ") VALUES (" THIS_CHANGE ", 0, " new_key "); END;"           \
+    "CREATE TRIGGER " table "_set BEFORE UPDATE ON " table " WHEN NOT EXISTS (SELECT 1 FROM " table                    \
+    "_was WHERE change_id = " THIS_CHANGE " AND " same_old ") BEGIN "                                                  \
+    "INSERT INTO " table "_was (change_id, existed, " columns ") VALUES (" THIS_CHANGE ", 1, " old_columns "); END;"   \
+    "CREATE TRIGGER " table "_gone BEFORE DELETE ON " table " WHEN NOT EXISTS (SELECT 1 FROM " table                   \
+    "_was WHERE change_id = " THIS_CHANGE " AND " same_old ") BEGIN "                                                  \
+    "INSERT INTO " table "_was (change_id, existed, " columns ") VALUES (" THIS_CHANGE ", 1, " old_columns "); END;"
+
+#define A_DAY "'[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'"
+/* What each step does, in pieces that end with NULL. */
+static const char *const STEP_1[] = {
+    /* clients, visits with their report and pictures, settings */
     "CREATE TABLE setting (key TEXT PRIMARY KEY NOT NULL, value TEXT NOT NULL) STRICT, WITHOUT ROWID;"
     "CREATE TABLE client ("
     "  id INTEGER PRIMARY KEY AUTOINCREMENT,"
@@ -24,9 +66,106 @@ static const char *const STEPS[WM_BOOK_SCHEMA_VERSION] = {
     "  kind TEXT NOT NULL CHECK (kind IN ('photo', 'gray_map', 'zones', 'after')),"
     "  bytes BLOB NOT NULL,"
     "  PRIMARY KEY (visit_id, kind)) STRICT, WITHOUT ROWID;",
+    NULL,
 };
 
-const char *wm_schema__step(int from)
+static const char *const STEP_2[] = {
+    /* what belongs to a visit lies beside it, its report too */
+    "CREATE TEMP TABLE old_client AS SELECT * FROM client;"
+    "CREATE TEMP TABLE old_visit AS SELECT id, client_id, date, CASE WHEN json_valid(CAST(report AS TEXT)) THEN "
+    "  coalesce(json_extract(CAST(report AS TEXT), '$.photo.sha256'), '') ELSE '' END AS photo_sha256,"
+    "  installed, why, note, charged_minor FROM visit;"
+    "CREATE TABLE attachment ("
+    "  visit_id INTEGER NOT NULL REFERENCES visit (id) ON DELETE CASCADE,"
+    "  kind TEXT NOT NULL CHECK (kind IN"
+    "    ('report', 'photo', 'gray_map', 'zones', 'after', 'after_zones', 'after_report')),"
+    "  bytes BLOB NOT NULL,"
+    "  PRIMARY KEY (visit_id, kind)) STRICT;"
+    "INSERT INTO attachment SELECT visit_id, kind, bytes FROM picture;"
+    "INSERT INTO attachment SELECT id, 'report', report FROM visit;"
+    "DROP TABLE picture; DROP TABLE visit; DROP TABLE client;",
+    "CREATE TABLE client ("
+    "  id INTEGER PRIMARY KEY AUTOINCREMENT,"
+    "  name TEXT NOT NULL CHECK (length(name) BETWEEN 1 AND 127),"
+    "  folded TEXT NOT NULL UNIQUE," /* name without case, for uniqueness */
+    "  sought TEXT NOT NULL,"        /* without marks too, for look-up */
+    "  note TEXT NOT NULL DEFAULT '',"
+    "  since TEXT NOT NULL CHECK (since GLOB " A_DAY ")) STRICT;"
+    "CREATE INDEX client_sought ON client (sought);"
+    "CREATE TABLE visit ("
+    "  id INTEGER PRIMARY KEY AUTOINCREMENT,"
+    "  client_id INTEGER NOT NULL REFERENCES client (id) ON DELETE CASCADE,"
+    "  date TEXT NOT NULL CHECK (date GLOB " A_DAY "),"
+    "  photo_sha256 TEXT NOT NULL DEFAULT ''," /* of the photo as it came */
+    "  installed TEXT NOT NULL DEFAULT '',"
+    "  why TEXT NOT NULL DEFAULT '',"
+    "  note TEXT NOT NULL DEFAULT ''," /* a line a note, each with its day */
+    "  charged_minor INTEGER,"
+    "  kind TEXT NOT NULL DEFAULT '' CHECK (kind IN ('', 'consultation', 'installation', 'move-up', 'removal')),"
+    "  deposit_minor INTEGER) STRICT;"
+    "CREATE INDEX visit_of_client ON visit (client_id, date, id);"
+    "CREATE INDEX visit_of_photo ON visit (photo_sha256);"
+    "INSERT INTO client SELECT id, name, folded, sought(name), note, since FROM temp.old_client;"
+    "INSERT INTO visit SELECT id, client_id, date, photo_sha256, installed, why,"
+    "  CASE note WHEN '' THEN '' ELSE date || '  ' || note || char(10) END, charged_minor,"
+    "  CASE installed WHEN '' THEN '' ELSE 'installation' END, NULL FROM temp.old_visit;"
+    "DROP TABLE temp.old_client; DROP TABLE temp.old_visit;",
+    /* every change is kept with what takes it back */
+    "CREATE TABLE change ("
+    "  id INTEGER PRIMARY KEY AUTOINCREMENT,"
+    "  date TEXT NOT NULL,"                                           /* '' where nobody said the day */
+    "  verb TEXT NOT NULL,"                                           /* 'visit move'; 'undo', 'redo' */
+    "  told TEXT NOT NULL,"                                           /* one line for people */
+    "  client_id INTEGER, other_client_id INTEGER, visit_id INTEGER," /* no references: they may be gone */
+    "  takes_back INTEGER,"                                           /* undo: the change; redo: the undo */
+    /* told: came with an imported file, nothing is kept of it */
+    "  state TEXT NOT NULL DEFAULT 'done' CHECK (state IN ('done', 'undone', 'told'))) STRICT;"
+    "CREATE INDEX change_of_client ON change (client_id);",
+    KEPT("client", CLIENT_COLUMNS, CLIENT_OLD, "id", "new.id", "id = new.id", "id = old.id",
+         "id INTEGER NOT NULL, name TEXT, folded TEXT, sought TEXT, note TEXT, since TEXT"),
+    KEPT("visit", VISIT_COLUMNS, VISIT_OLD, "id", "new.id", "id = new.id", "id = old.id",
+         "id INTEGER NOT NULL, client_id INTEGER, date TEXT, photo_sha256 TEXT, installed TEXT, why TEXT, note TEXT, "
+         "charged_minor INTEGER, kind TEXT, deposit_minor INTEGER"),
+    KEPT("attachment", ATTACHMENT_COLUMNS, ATTACHMENT_OLD, "visit_id, kind", "new.visit_id, new.kind",
+         "visit_id = new.visit_id AND kind = new.kind", "visit_id = old.visit_id AND kind = old.kind",
+         "visit_id INTEGER NOT NULL, kind TEXT NOT NULL, bytes BLOB"),
+    KEPT("setting", SETTING_COLUMNS, SETTING_OLD, "key", "new.key", "key = new.key", "key = old.key",
+         "key TEXT NOT NULL, value TEXT"),
+    NULL,
+};
+
+static const char *const *const STEPS[WM_BOOK_SCHEMA_VERSION] = { STEP_1, STEP_2 };
+
+const char *wm_schema__step(int from, size_t piece)
 {
-    return from >= 0 && from < WM_BOOK_SCHEMA_VERSION ? STEPS[from] : 0;
+    return from >= 0 && from < WM_BOOK_SCHEMA_VERSION ? STEPS[from][piece] : NULL;
+}
+
+const char *wm_schema__sha256(int version)
+{
+    static const char *const DIGESTS[WM_BOOK_SCHEMA_VERSION + 1] = {
+        "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855", /* of nothing */
+        "888a947d065e25a3382a80ecfb6f364d8ddad09749d244f9b06e7b05a85feaf4",
+        "6e61cfb622a9957adcc7b60d005498d6e7d1a09e9379ebcd0985cb98fe345099",
+    };
+    return DIGESTS[version];
+}
+
+#define TAKE_OUT(table, key)                                                                                           \
+    "DELETE FROM " table " WHERE (" key ") IN (SELECT " key " FROM " table "_was WHERE change_id = ?1 AND existed = 0)"
+#define PUT_BACK(table, columns, key, taken)                                                                           \
+    "INSERT INTO " table " (" columns ") SELECT " columns " FROM " table                                               \
+    "_was WHERE change_id = ?1 AND existed = 1 ON CONFLICT (" key ") DO UPDATE SET " taken
+
+const wm_kept_table *wm_schema__kept(size_t i)
+{
+    static const wm_kept_table TABLES[] = {
+        { "client", TAKE_OUT("client", "id"), PUT_BACK("client", CLIENT_COLUMNS, "id", CLIENT_TAKEN) },
+        { "visit", TAKE_OUT("visit", "id"), PUT_BACK("visit", VISIT_COLUMNS, "id", VISIT_TAKEN) },
+        { "attachment", TAKE_OUT("attachment", "visit_id, kind"),
+          PUT_BACK("attachment", ATTACHMENT_COLUMNS, "visit_id, kind", "bytes = excluded.bytes") },
+        { "setting", TAKE_OUT("setting", "key"),
+          PUT_BACK("setting", SETTING_COLUMNS, "key", "value = excluded.value") },
+    };
+    return i < sizeof TABLES / sizeof TABLES[0] ? &TABLES[i] : NULL;
 }

@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/plain.h"
+
 typedef enum { TEXT, CURRENCY, UNITS, MONEY, TAX, WHOLE, NUMBERS } value_kind;
 
 /* One row a setting: its kind, where it lives in the struct, how many numbers (comma separated), their range. */
@@ -161,9 +163,8 @@ static wm_status apply_numbers(wm_settings *settings, const setting *s, const ch
 
 static wm_status apply_text(wm_settings *settings, const setting *s, const char *value, wm_error *err)
 {
-    if (strlen(value) >= sizeof settings->salon_name || !wm_utf8_valid(value, strlen(value)) ||
-        strpbrk(value, "\n\r\t"))
-        return wm_fail(err, WM_E_USAGE, "%s is one line of at most %zu bytes of UTF-8; shorten it", s->key,
+    if (strlen(value) >= sizeof settings->salon_name || !wm_plain_line(value))
+        return wm_fail(err, WM_E_USAGE, "%s is one line of plain text, at most %zu bytes; shorten it", s->key,
                        sizeof settings->salon_name - 1);
     snprintf(field(settings, s), sizeof settings->salon_name, "%s", value);
     return WM_OK;

@@ -1,5 +1,6 @@
 #include "core/file.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <signal.h>
@@ -184,8 +185,34 @@ static void sync_folder(const char *folder)
     close(fd);
 }
 
+/* The process that a neighbour's name tells, 0 when it is no such name. */
+static long maker_of(const char *name)
+{
+    static const char START[] = ".weftmatch-", END[] = ".part";
+    const char *number = name + sizeof START - 1;
+    size_t size = strlen(name);
+    if (strncmp(name, START, sizeof START - 1) != 0 || size < sizeof END ||
+        strcmp(name + size + 1 - sizeof END, END) != 0)
+        return 0;
+    return strtol(number, NULL, 10);
+}
+
+/* Removes what programs left here that were killed while they wrote. */
+static void sweep(const char *folder)
+{
+    DIR *entries = opendir(folder);
+    for (struct dirent *entry; entries && (entry = readdir(entries));) {
+        long maker = maker_of(entry->d_name);
+        if (maker > 0 && kill((pid_t)maker, 0) != 0 && errno == ESRCH)
+            unlinkat(dirfd(entries), entry->d_name, 0);
+    }
+    if (entries)
+        closedir(entries);
+}
+
 static int write_neighbour(char **name, const char *folder, mode_t mode, const wm_bytes *bytes)
 {
+    sweep(folder);
     int fd = open_neighbour(name, folder, mode);
     if (fd < 0)
         return errno;
@@ -311,6 +338,36 @@ wm_status wm_file_write(const char *path, const void *data, size_t size, unsigne
     return reason ? fail_write(err, path, reason) : WM_OK;
 }
 
+wm_status wm_file_neighbour(char **name, const char *path, wm_error *err)
+{
+    char *folder = folder_of(path);
+    if (!folder)
+        return wm_fail_memory(err);
+    sweep(folder);
+    int fd = open_neighbour(name, folder, 0600), reason = fd < 0 ? errno : 0;
+    if (fd >= 0)
+        close(fd);
+    free(folder);
+    return reason ? fail_write(err, path, reason) : WM_OK;
+}
+
+wm_status wm_file_place(const char *name, const char *path, wm_error *err)
+{
+    char *folder = folder_of(path);
+    if (!folder)
+        return wm_fail_memory(err);
+    int fd = open(name, O_RDONLY | O_CLOEXEC);
+    if (fd >= 0) {
+        fsync(fd);
+        close(fd);
+    }
+    int reason = put_in_place(name, path, false);
+    if (!reason)
+        sync_folder(folder);
+    free(folder);
+    return reason ? fail_write(err, path, reason) : WM_OK;
+}
+
 static int folder_obstacle(const char *path)
 {
     char *folder = folder_of(path);
@@ -337,6 +394,12 @@ bool wm_file_larger(const char *path, size_t limit)
 {
     struct stat facts;
     return stat(path, &facts) == 0 && S_ISREG(facts.st_mode) && (uint64_t)facts.st_size > limit;
+}
+
+bool wm_file_same(const char *path, const char *other)
+{
+    struct stat a, b;
+    return stat(path, &a) == 0 && stat(other, &b) == 0 && a.st_dev == b.st_dev && a.st_ino == b.st_ino;
 }
 
 bool wm_file_exists(const char *path)

@@ -1,6 +1,7 @@
 #include "core/status.h"
 
 #include "core/buf.h"
+#include "core/plain.h"
 #include "version.h"
 
 #include <stdarg.h>
@@ -8,22 +9,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* True for what must not reach a terminal from a file name or a file's content: C0, DEL and the two-byte C1 controls.
- */
-static bool control(const unsigned char *p, size_t length)
-{
-    return (length == 1 && (*p < 0x20 || *p == 0x7f)) || (length == 2 && *p == 0xc2 && p[1] < 0xa0);
-}
-
 /* One line of valid UTF-8, whatever came in; a sequence cut by the end of the buffer goes the same way. */
 static void make_printable(char *text)
 {
     char *out = text;
     size_t left = strlen(text);
     while (left) {
-        size_t length = wm_utf8_step(text, left);
-        size_t used = length ? length : 1;
-        if (!length || control((const unsigned char *)text, length)) {
+        size_t used = 0;
+        if (!wm_plain_prints(text, left, &used)) {
             *out++ = '?';
         } else {
             memmove(out, text, used);

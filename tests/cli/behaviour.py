@@ -330,7 +330,7 @@ def a_saved_report_gives_what_it_gave_on_the_day(bench):
     expect(bench.good(*MATCH, "--client", "anna", "--no-save", *book, code=(0, 1)).splitlines()[3:6], text.splitlines()[3:6])
     expect(bench.good("client", "list", *book).count("1 visit"), 1, "--no-save")
     db = sqlite3.connect(bench.path("day.book"))
-    expect(db.execute("SELECT report FROM visit").fetchone()[0].decode(), said, "the bytes in the book")
+    expect(db.execute("SELECT bytes FROM attachment WHERE kind = 'report'").fetchone()[0].decode(), said, "the bytes in the book")
     db.close()
     for name in ("day.html", "again.html", "day.book"):
         bench.remove(name)

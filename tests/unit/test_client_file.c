@@ -31,7 +31,7 @@ static void write_one(wm_buf *out)
     int64_t id = 0;
     wm_visit visit = { .date = "2025-05-14",
                        .report_json = lent("{\"format\":1,  \"made\":{\"at\":\"x\"}}"),
-                       .photo_jpeg = lent("\377\330 no real photo"),
+                       .photo_jpeg = lent("\377\330\377 no real photo"),
                        .installed = stack_of("oat,ash,oat"),
                        .why = "\"more volume\"",
                        .note = "gr\303\274n",
@@ -63,7 +63,7 @@ static void comes_back_as_it_was(void **state)
     assert_int_equal(count, 2);
     assert_int_equal(wm_book_visit_load(&visit, book, ids[0], NULL), WM_OK);
     assert_string_equal((const char *)visit.report_json.data, "{\"format\":1,  \"made\":{\"at\":\"x\"}}");
-    assert_memory_equal(visit.photo_jpeg.data, "\377\330 no real photo", visit.photo_jpeg.size);
+    assert_memory_equal(visit.photo_jpeg.data, "\377\330\377 no real photo", visit.photo_jpeg.size);
     assert_stack(&visit.installed, "oat,ash,oat");
     assert_string_equal(visit.note, "gr\303\274n");
     assert_true(visit.has_charged && visit.charged_minor == 54050);
@@ -148,7 +148,7 @@ static void others_files_are_refused_by_what_they_are(void **state)
         { "{}", "no exported client" },
         { "[]", "no exported client" },
         { "{\"format\":0.5,\"kind\":\"weftmatch client\"}", "never was" },
-        { "{\"format\":2,\"kind\":\"weftmatch client\"}", "newer" },
+        { "{\"format\":3,\"kind\":\"weftmatch client\"}", "newer" },
         { "{\"format\":1,\"kind\":\"weftmatch client\"}", "damaged" },
         { "{\"format\":1,\"kind\":\"weftmatch client\",\"name\":\"A\",\"note\":\"\",\"since\":\"2025-02-30\"}",
           "damaged" }

@@ -1,0 +1,404 @@
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "book/log.h"
+#include "core/buf.h"
+#include "core/plain.h"
+
+/* --- names --- */
+
+/* Name without case and outer space. Beyond ASCII the bytes stay: two spellings of one name are two clients rather than
+ * one lost. */
+static bool fold_name(char out[128], const char *name)
+{
+    size_t start = strspn(name, " \t"), length = strlen(name + start);
+    while (length > 0 && strchr(" \t", name[start + length - 1]))
+        length--;
+    if (length == 0 || length > 127)
+        return false;
+    for (size_t i = 0; i < length; i++) {
+        unsigned char byte = (unsigned char)name[start + i];
+        out[i] = (char)(byte >= 'A' && byte <= 'Z' ? byte + 32 : byte);
+    }
+    out[length] = '\0';
+    return true;
+}
+
+static bool all_digits(const char *text)
+{
+    return *text && text[strspn(text, "0123456789")] == '\0';
+}
+
+static wm_status check_name(const char *name, wm_error *err)
+{
+    char folded[128];
+    if (!wm_plain_line(name))
+        return wm_fail(err, WM_E_USAGE,
+                       "a client's name is one line of plain text; write it without control characters");
+    if (!fold_name(folded, name))
+        return wm_fail(err, WM_E_USAGE, "a client's name has 1 to 127 bytes; write one that fits");
+    if (all_digits(folded))
+        return wm_fail(err, WM_E_USAGE, "a client's name can't be a number, since numbers are ids; add a letter");
+    return WM_OK;
+}
+
+static wm_status check_note(const char *note, wm_error *err)
+{
+    if (note && (strlen(note) >= sizeof((wm_client *)0)->note || !wm_plain_note(note)))
+        return wm_fail(err, WM_E_USAGE, "a note is plain text of at most %zu bytes; shorten it",
+                       sizeof((wm_client *)0)->note - 1);
+    return WM_OK;
+}
+
+wm_status wm_book_client_check(const char *name, const char *note, wm_error *err)
+{
+    wm_status status = check_name(name, err);
+    return status ? status : check_note(note, err);
+}
+
+/* --- finding her --- */
+
+#define CLIENT_COLUMNS                                                                                                 \
+    "SELECT id, name, note, since, (SELECT count(*) FROM visit WHERE client_id = client.id) FROM client "
+
+static void read_client(wm_client *out, const wm_query *q)
+{
+    out->id = wm_query__get_int(q, 0);
+    wm_query__get_text(out->name, sizeof out->name, q, 1);
+    wm_query__get_text(out->note, sizeof out->note, q, 2);
+    wm_query__get_text(out->since, sizeof out->since, q, 3);
+    out->visits = (long)wm_query__get_int(q, 4);
+}
+
+/* First row of a one-parameter query, and how many rows there are (up to two matter). */
+static wm_status query_client(wm_client *out, int *rows, wm_book *book, const char *sql, const char *value,
+                              wm_error *err)
+{
+    wm_query q = wm_query__of(book, sql);
+    wm_query__text(&q, 1, value);
+    for (*rows = 0; *rows < 2 && wm_query__row(&q); ++*rows)
+        if (*rows == 0)
+            read_client(out, &q);
+    return wm_query__end(&q, err);
+}
+
+wm_status wm_book_client_list(wm_client **out, size_t *count, wm_book *book, wm_error *err)
+{
+    wm_client *items = NULL;
+    size_t n = 0;
+    wm_status status = WM_OK;
+    wm_query q = wm_query__of(book, CLIENT_COLUMNS "ORDER BY sought, folded");
+    while (!status && wm_query__row(&q)) {
+        wm_client *more = wm_db__grow(items, n, sizeof *items);
+        if (!more) {
+            status = wm_fail_memory(err);
+            break;
+        }
+        items = more;
+        read_client(&items[n++], &q);
+    }
+    wm_status ended = wm_query__end(&q, status ? NULL : err);
+    status = status ? status : ended;
+    if (status) {
+        free(items);
+        return status;
+    }
+    *out = items;
+    *count = n;
+    return WM_OK;
+}
+
+static bool begins_with(const char *text, const char *beginning)
+{
+    return strncmp(text, beginning, strlen(beginning)) == 0;
+}
+
+/* A word of the name that is nearly, or begins as, the first word asked for. */
+static bool sounds_alike(const char *name, const char *asked)
+{
+    char words[128], first[128];
+    snprintf(words, sizeof words, "%s", name);
+    snprintf(first, sizeof first, "%.*s", (int)strcspn(asked, " "), asked);
+    for (char *rest = words, *word; (word = strtok_r(NULL, " ", &rest));)
+        if (begins_with(word, first) || (strlen(word) > 2 && begins_with(first, word)) ||
+            wm_near_miss(first, (const char *const[]){ word }, 1))
+            return true;
+    return wm_near_miss(asked, (const char *const[]){ name }, 1) != NULL;
+}
+
+/* Up to five names: those that begin with what was asked, or sound alike. */
+static wm_status collect_names(wm_buf *names, wm_book *book, const char *sought, bool beginnings, wm_error *err)
+{
+    wm_client *clients = NULL;
+    size_t count = 0, found = 0;
+    char name[128];
+    wm_status status = wm_book_client_list(&clients, &count, book, err);
+    for (size_t i = 0; !status && i < count && found < 5; i++)
+        if (*wm_plain_sought(name, sizeof name, clients[i].name) &&
+            (beginnings ? begins_with(name, sought) : sounds_alike(name, sought))) {
+            wm_buf_format(names, "%s%s (%lld)", found ? ", " : "", clients[i].name, (long long)clients[i].id);
+            found++;
+        }
+    free(clients);
+    return status ? status : wm_buf_status(names, err);
+}
+
+static wm_status fail_unknown_client(wm_book *book, const char *name, const char *sought, bool ambiguous, wm_error *err)
+{
+    wm_buf names = { 0 };
+    wm_status status = collect_names(&names, book, sought, ambiguous, err);
+    if (status)
+        ;
+    else if (ambiguous)
+        status =
+            wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                       "several clients begin with '%s': %s; give more of the name, or the number", name, names.data);
+    else if (names.size)
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client '%s'; did you mean %s?", name, names.data);
+    else if (all_digits(sought))
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client has the number %s; see weftmatch client list",
+                            sought);
+    else
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                            "no client '%s'; add her first: weftmatch client add \"%s\"", name, name);
+    wm_buf_free(&names);
+    return status;
+}
+
+/* How a name is looked up, each tried when the one before found nobody: an umlaut is also written ae. */
+#define TWO_VOWELS(text) "replace(replace(replace(" text ", 'ae', 'a'), 'oe', 'o'), 'ue', 'u')"
+static const char *const LOOK_UPS[] = {
+    CLIENT_COLUMNS "WHERE sought = ?1",
+    CLIENT_COLUMNS "WHERE substr(sought, 1, length(?1)) = ?1",
+    CLIENT_COLUMNS "WHERE " TWO_VOWELS("sought") " = " TWO_VOWELS("?1"),
+    CLIENT_COLUMNS "WHERE substr(" TWO_VOWELS("sought") ", 1, length(" TWO_VOWELS("?1") ")) = " TWO_VOWELS("?1"),
+};
+
+wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or_id, wm_error *err)
+{
+    char folded[128], sought[128];
+    wm_client found;
+    int rows = 0;
+    if (!fold_name(folded, name_or_id) || !*wm_plain_sought(sought, sizeof sought, name_or_id))
+        return wm_fail(err, WM_E_USAGE, "a client's name has 1 to 127 bytes; see weftmatch client list");
+    bool number = all_digits(folded);
+    wm_status status = query_client(
+        &found, &rows, book,
+        number ? CLIENT_COLUMNS "WHERE id = CAST(?1 AS INTEGER)" : CLIENT_COLUMNS "WHERE folded = ?1", folded, err);
+    for (size_t i = 0; !status && !number && rows == 0 && i < sizeof LOOK_UPS / sizeof LOOK_UPS[0]; i++)
+        status = query_client(&found, &rows, book, LOOK_UPS[i], sought, err);
+    if (status)
+        return status;
+    if (rows != 1)
+        return fail_unknown_client(book, name_or_id, sought, rows > 1, err);
+    *out = found;
+    return WM_OK;
+}
+
+static wm_status no_client(const wm_book *book, int64_t id, wm_error *err)
+{
+    return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client has the number %lld; see weftmatch client list",
+                      (long long)id);
+}
+
+wm_status wm_book_client_load(wm_client *out, wm_book *book, int64_t id, wm_error *err)
+{
+    wm_query q = wm_query__of(book, CLIENT_COLUMNS "WHERE id = ?1");
+    wm_query__int(&q, 1, id);
+    wm_client client = { 0 };
+    bool found = wm_query__row(&q);
+    if (found)
+        read_client(&client, &q);
+    wm_status status = wm_query__end(&q, err);
+    if (!status && !found)
+        status = no_client(book, id, err);
+    if (!status)
+        *out = client;
+    return status;
+}
+
+/* --- changing her --- */
+
+static wm_status name_taken(const wm_book *book, const char *name, wm_error *err)
+{
+    return wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                      "a client named '%s' is there already; add something that tells them apart", name);
+}
+
+/* WM_E_BOOK when another than `id` is called so. */
+static wm_status check_free(wm_book *book, const char *name, int64_t id, wm_error *err)
+{
+    char folded[128];
+    fold_name(folded, name);
+    wm_query q = wm_query__of(book, "SELECT 1 FROM client WHERE folded = ?1 AND id <> ?2");
+    wm_query__text(&q, 1, folded);
+    wm_query__int(&q, 2, id);
+    bool taken = wm_query__row(&q);
+    wm_status status = wm_query__end(&q, err);
+    return status ? status : taken ? name_taken(book, name, err) : WM_OK;
+}
+
+/* The name without outer space, in the three forms that the book keeps. */
+static void bind_name(wm_query *q, int first, char forms[3][128], const char *name)
+{
+    fold_name(forms[1], name);
+    snprintf(forms[0], sizeof forms[0], "%.*s", (int)strlen(forms[1]), name + strspn(name, " \t"));
+    wm_plain_sought(forms[2], sizeof forms[2], name);
+    for (int i = 0; i < 3; i++)
+        wm_query__text(q, first + i, forms[i]);
+}
+
+wm_status wm_book_client_add(int64_t *id, wm_book *book, const char *name, const char *note, const char *date,
+                             wm_error *err)
+{
+    char forms[3][128];
+    int64_t added = 0;
+    wm_status status = wm_book_client_check(name, note, err);
+    if (!status)
+        status = wm_book_begin(book, err);
+    if (status)
+        return status;
+    status = check_free(book, name, 0, err);
+    if (!status) {
+        wm_query q =
+            wm_query__of(book, "INSERT INTO client (name, folded, sought, note, since) VALUES (?, ?, ?, ?, ?)");
+        bind_name(&q, 1, forms, name);
+        wm_query__text(&q, 4, note ? note : "");
+        wm_query__text(&q, 5, date);
+        status = wm_query__finish(&q, err);
+        added = wm_db__last_id(book);
+    }
+    wm_log_line line = { "client add", added, 0, 0 };
+    if (!status)
+        status = wm_log__tell(book, &line, err, "client %lld added: %s", (long long)added, forms[0]);
+    status = wm_book_end(book, status, err);
+    if (!status)
+        *id = added;
+    return status;
+}
+
+wm_status wm_book_client_rename(wm_book *book, int64_t id, const char *name, wm_error *err)
+{
+    char forms[3][128];
+    wm_client client;
+    wm_log_line line = { "client rename", id, 0, 0 };
+    wm_status status = check_name(name, err);
+    if (!status)
+        status = wm_book_begin(book, err);
+    if (status)
+        return status;
+    status = wm_book_client_load(&client, book, id, err);
+    if (!status)
+        status = check_free(book, name, id, err);
+    if (!status) {
+        wm_query q = wm_query__of(book, "UPDATE client SET name = ?, folded = ?, sought = ? WHERE id = ?");
+        bind_name(&q, 1, forms, name);
+        wm_query__int(&q, 4, id);
+        status = wm_query__finish(&q, err);
+    }
+    if (!status)
+        status =
+            wm_log__tell(book, &line, err, "client %lld renamed: %s, was %s", (long long)id, forms[0], client.name);
+    return wm_book_end(book, status, err);
+}
+
+static wm_status put_note(wm_book *book, int64_t id, const char *note, const char *since, wm_error *err)
+{
+    wm_query q = wm_query__of(book, "UPDATE client SET note = ?, since = min(since, ?) WHERE id = ?");
+    wm_query__text(&q, 1, note);
+    wm_query__text(&q, 2, since);
+    wm_query__int(&q, 3, id);
+    return wm_query__finish(&q, err);
+}
+
+wm_status wm_book_client_note(wm_book *book, int64_t id, const char *note, wm_error *err)
+{
+    wm_client client;
+    wm_log_line line = { "client note", id, 0, 0 };
+    wm_status status = check_note(note, err);
+    if (!status)
+        status = wm_book_begin(book, err);
+    if (status)
+        return status;
+    status = wm_book_client_load(&client, book, id, err);
+    if (!status)
+        status = put_note(book, id, note, client.since, err);
+    if (!status)
+        status = wm_log__tell(book, &line, err, "note of %s changed", client.name);
+    return wm_book_end(book, status, err);
+}
+
+static wm_status move_visits(wm_book *book, int64_t from, int64_t into, wm_error *err)
+{
+    wm_query q = wm_query__of(book, "UPDATE visit SET client_id = ?2 WHERE client_id = ?1");
+    wm_query__int(&q, 1, from);
+    wm_query__int(&q, 2, into);
+    wm_status status = wm_query__finish(&q, err);
+    if (status)
+        return status;
+    q = wm_query__of(book, "DELETE FROM client WHERE id = ?1");
+    wm_query__int(&q, 1, from);
+    return wm_query__finish(&q, err);
+}
+
+wm_status wm_book_client_merge(wm_book *book, int64_t from, int64_t into, wm_error *err)
+{
+    wm_client one, other;
+    char note[sizeof one.note];
+    wm_log_line line = { "client merge", into, from, 0 };
+    if (from == into)
+        return wm_fail(err, WM_E_USAGE, "both are the same client; name two");
+    wm_status status = wm_book_begin(book, err);
+    if (status)
+        return status;
+    status = wm_book_client_load(&one, book, from, err);
+    if (!status)
+        status = wm_book_client_load(&other, book, into, err);
+    if (!status && snprintf(note, sizeof note, "%s%s%s", other.note, *other.note && *one.note ? "\n" : "", one.note) >=
+                       (int)sizeof note)
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                            "the notes of both are too long for one; shorten one first: weftmatch client note");
+    if (!status)
+        status = put_note(book, into, note, one.since, err);
+    if (!status)
+        status = move_visits(book, from, into, err);
+    if (!status)
+        status =
+            wm_log__tell(book, &line, err, "client %lld (%s) with %ld visit%s merged into %lld (%s)", (long long)from,
+                         one.name, one.visits, one.visits == 1 ? "" : "s", (long long)into, other.name);
+    return wm_book_end(book, status, err);
+}
+
+/* Her rows are gone; what they leave in the gaps of pages goes with a new copy of all pages, and what the log holds
+ * with its emptying, which another program can hinder. */
+static wm_status leave_no_trace(wm_book *book, wm_error *err)
+{
+    int64_t hindered = 0;
+    wm_status status = wm_db__run(book, "VACUUM", err);
+    if (!status)
+        status = wm_db__number(&hindered, book, "PRAGMA wal_checkpoint(TRUNCATE)", err);
+    if (!status && hindered)
+        status =
+            wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                       "is open in another program, so that traces of the client stay in its log; close that program");
+    return status;
+}
+
+wm_status wm_book_client_forget(wm_book *book, int64_t id, wm_error *err)
+{
+    wm_client client;
+    wm_log_line line = { .verb = "client forget" };
+    wm_status status = wm_book_begin(book, err);
+    if (status)
+        return status;
+    status = wm_book_client_load(&client, book, id, err);
+    if (!status)
+        status = wm_log__forget(book, id, err);
+    if (!status)
+        status = wm_log__tell(book, &line, err, "client %lld forgotten", (long long)id);
+    if (!status)
+        status = wm_db__run(book, "UPDATE change SET state = 'told' WHERE id = (SELECT max(id) FROM change)", err);
+    status = wm_book_end(book, status, err);
+    return status ? status : leave_no_trace(book, err);
+}

@@ -1,0 +1,304 @@
+#include "book/db.h"
+
+#include <errno.h>
+#include <sqlite3.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/buf.h"
+#include "core/plain.h"
+
+/* A query has a budget of SQLite's steps: what a book of 2,000 clients asks for takes a thousandth of it. */
+enum { BUSY_MS = 5000, STEPS_A_TICK = 1000000, TICKS_A_QUERY = 3000 };
+
+const char *wm_book_engine(void)
+{
+    return sqlite3_libversion();
+}
+
+/* --- what went wrong --- */
+
+static wm_status fail_code(wm_error *err, int code, const char *said, const char *path)
+{
+    switch (code & 0xff) {
+    case SQLITE_NOMEM: return wm_fail_memory(err);
+    case SQLITE_BUSY:
+    case SQLITE_LOCKED:
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is locked by another program; close it and try again");
+    case SQLITE_FULL:
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "the disk is full; nothing was changed; make room and try again");
+    case SQLITE_READONLY:
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be written; check the rights of the file and its folder");
+    case SQLITE_NOTADB: return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is not a book; name another with --book");
+    case SQLITE_CORRUPT:
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0,
+                          "is damaged; run weftmatch book check, or go back to a backup; nothing was changed");
+    case SQLITE_CANTOPEN:
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be opened; check the path and its rights");
+    case SQLITE_IOERR:
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0,
+                          "can't be read or written; nothing was changed; see that the disk has room and is sound");
+    case SQLITE_INTERRUPT:
+        return wm_fail_at(
+            err, WM_E_BOOK, path, 0, 0,
+            "takes too long to read; run weftmatch book check, or go back to a backup; nothing was changed");
+    default: return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "%s; nothing was changed", said);
+    }
+}
+
+static wm_status fail_sqlite(wm_error *err, sqlite3 *db, const char *path)
+{
+    int code = db ? sqlite3_extended_errcode(db) : SQLITE_NOMEM;
+    if (code == SQLITE_IOERR_NOMEM)
+        code = SQLITE_NOMEM;
+    if ((code & 0xff) == SQLITE_IOERR && sqlite3_system_errno(db) == ENOSPC)
+        code = SQLITE_FULL;
+    return fail_code(err, code, db ? sqlite3_errmsg(db) : "can't be opened", path);
+}
+
+wm_status wm_db__fail(wm_error *err, const wm_book *book)
+{
+    return fail_sqlite(err, book->sqlite, book->path);
+}
+
+/* --- the database --- */
+
+static int tick(void *user)
+{
+    wm_book *book = user;
+    return --book->ticks < 0;
+}
+
+/* SQL's sought(name): see wm_plain_sought. */
+static void sought(sqlite3_context *context, int count, sqlite3_value **values)
+{
+    char text[256];
+    const char *name = (const char *)sqlite3_value_text(values[count - 1]);
+    sqlite3_result_text(context, wm_plain_sought(text, sizeof text, name ? name : ""), -1, SQLITE_TRANSIENT);
+}
+
+static wm_status set_up(wm_book *book, wm_error *err)
+{
+    sqlite3 *db = book->sqlite;
+    sqlite3_busy_timeout(db, BUSY_MS);
+    sqlite3_db_config(db, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL);
+    sqlite3_db_config(db, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, NULL);
+    sqlite3_progress_handler(db, STEPS_A_TICK, tick, book);
+    book->ticks = TICKS_A_QUERY;
+    if (sqlite3_create_function(db, "sought", 1, SQLITE_UTF8 | SQLITE_DETERMINISTIC, NULL, sought, NULL, NULL) !=
+        SQLITE_OK)
+        return wm_db__fail(err, book);
+    return wm_db__run(book, "PRAGMA secure_delete = ON; PRAGMA temp_store = MEMORY", err);
+}
+
+/* file:PATH?immutable=1 */
+static void immutable_uri(wm_buf *out, const char *path)
+{
+    wm_buf_text(out, "file:");
+    for (const char *p = path; *p; p++)
+        if (strchr("?#%", *p))
+            wm_buf_format(out, "%%%02x", (unsigned)*p);
+        else
+            wm_buf_bytes(out, p, 1);
+    wm_buf_text(out, "?immutable=1");
+}
+
+wm_status wm_db__open(wm_book *book, wm_db_access access, wm_error *err)
+{
+    wm_buf uri = { 0 };
+    int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_FULLMUTEX;
+    if (access == WM_DB_LOOK) {
+        immutable_uri(&uri, book->path);
+        flags = SQLITE_OPEN_READONLY | SQLITE_OPEN_URI | SQLITE_OPEN_FULLMUTEX;
+    }
+    const char *name = access == WM_DB_LOOK ? uri.data : access == WM_DB_MEMORY ? ":memory:" : book->path;
+    wm_status status = wm_buf_status(&uri, err);
+    if (!status && sqlite3_open_v2(name, &book->sqlite, flags, NULL) != SQLITE_OK)
+        status = wm_db__fail(err, book);
+    wm_buf_free(&uri);
+    return status ? status : set_up(book, err);
+}
+
+void wm_db__close(wm_book *book)
+{
+    sqlite3_close(book->sqlite);
+    book->sqlite = NULL;
+}
+
+bool wm_db__looks_damaged(const wm_book *book)
+{
+    return book->sqlite && sqlite3_errcode(book->sqlite) == SQLITE_CORRUPT;
+}
+
+wm_status wm_db__run(wm_book *book, const char *sql, wm_error *err)
+{
+    book->ticks = TICKS_A_QUERY;
+    return sqlite3_exec(book->sqlite, sql, NULL, NULL, NULL) == SQLITE_OK ? WM_OK : wm_db__fail(err, book);
+}
+
+wm_status wm_db__number(int64_t *out, wm_book *book, const char *sql, wm_error *err)
+{
+    wm_query q = wm_query__of(book, sql);
+    int64_t value = wm_query__row(&q) ? wm_query__get_int(&q, 0) : 0;
+    wm_status status = wm_query__end(&q, err);
+    if (!status)
+        *out = value;
+    return status;
+}
+
+int64_t wm_db__last_id(const wm_book *book)
+{
+    return sqlite3_last_insert_rowid(book->sqlite);
+}
+
+int64_t wm_db__changed(const wm_book *book)
+{
+    return sqlite3_changes64(book->sqlite);
+}
+
+static wm_status copy_pages(wm_book *book, sqlite3 *copy, const char *path, wm_error *err)
+{
+    sqlite3_backup *backup = sqlite3_backup_init(copy, "main", book->sqlite, "main");
+    if (!backup)
+        return fail_sqlite(err, copy, path);
+    int step = sqlite3_backup_step(backup, -1);
+    sqlite3_backup_finish(backup);
+    if (step == SQLITE_DONE)
+        return WM_OK;
+    if (step == SQLITE_BUSY || step == SQLITE_LOCKED)
+        return fail_code(err, step, "", book->path);
+    return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0,
+                      "the copy could not be written: %s; make room or name another place", sqlite3_errstr(step));
+}
+
+wm_status wm_db__copy(wm_book *book, const char *path, wm_error *err)
+{
+    sqlite3 *copy = NULL;
+    wm_status status =
+        sqlite3_open_v2(path, &copy, SQLITE_OPEN_READWRITE, NULL) == SQLITE_OK ? WM_OK : fail_sqlite(err, copy, path);
+    if (!status)
+        status = copy_pages(book, copy, path, err);
+    /* a copy stands alone: no log beside it */
+    if (!status && sqlite3_exec(copy, "PRAGMA journal_mode = DELETE", NULL, NULL, NULL) != SQLITE_OK)
+        status = fail_sqlite(err, copy, path);
+    sqlite3_close(copy);
+    return status;
+}
+
+/* --- a query --- */
+
+static void note(wm_query *q, int code)
+{
+    if (q->code == SQLITE_OK)
+        q->code = code;
+}
+
+wm_query wm_query__of(wm_book *book, const char *sql)
+{
+    wm_query q = { book, NULL, SQLITE_OK };
+    book->ticks = TICKS_A_QUERY;
+    q.code = sqlite3_prepare_v2(book->sqlite, sql, -1, &q.statement, NULL);
+    return q;
+}
+
+void wm_query__int(wm_query *q, int parameter, int64_t value)
+{
+    if (q->code == SQLITE_OK)
+        note(q, sqlite3_bind_int64(q->statement, parameter, value));
+}
+
+void wm_query__text(wm_query *q, int parameter, const char *value)
+{
+    if (q->code == SQLITE_OK)
+        note(q, sqlite3_bind_text(q->statement, parameter, value, -1, SQLITE_STATIC));
+}
+
+void wm_query__bytes(wm_query *q, int parameter, const wm_bytes *value)
+{
+    if (q->code == SQLITE_OK)
+        note(q, sqlite3_bind_blob64(q->statement, parameter, value->data ? (const void *)value->data : "", value->size,
+                                    SQLITE_STATIC));
+}
+
+void wm_query__number(wm_query *q, int parameter, double value)
+{
+    if (q->code == SQLITE_OK)
+        note(q, value < 0 ? sqlite3_bind_null(q->statement, parameter)
+                          : sqlite3_bind_double(q->statement, parameter, value));
+}
+
+bool wm_query__row(wm_query *q)
+{
+    if (q->code != SQLITE_OK)
+        return false;
+    int step = sqlite3_step(q->statement);
+    if (step != SQLITE_ROW && step != SQLITE_DONE)
+        note(q, step);
+    return step == SQLITE_ROW;
+}
+
+bool wm_query__is_null(const wm_query *q, int column)
+{
+    return sqlite3_column_type(q->statement, column) == SQLITE_NULL;
+}
+
+int64_t wm_query__get_int(const wm_query *q, int column)
+{
+    return sqlite3_column_int64(q->statement, column);
+}
+
+double wm_query__get_number(const wm_query *q, int column)
+{
+    return wm_query__is_null(q, column) ? -1 : sqlite3_column_double(q->statement, column);
+}
+
+const char *wm_query__peek(const wm_query *q, int column)
+{
+    const unsigned char *text = sqlite3_column_text(q->statement, column);
+    return text ? (const char *)text : "";
+}
+
+void wm_query__get_text(char *out, size_t size, const wm_query *q, int column)
+{
+    snprintf(out, size, "%s", wm_query__peek(q, column));
+}
+
+void wm_query__get_bytes(wm_bytes *out, wm_query *q, int column)
+{
+    const void *blob = sqlite3_column_blob(q->statement, column);
+    size_t size = (size_t)sqlite3_column_bytes(q->statement, column);
+    unsigned char *data = malloc(size + 1);
+    if (!data || (size && !blob)) {
+        free(data);
+        note(q, SQLITE_NOMEM);
+        return;
+    }
+    if (size)
+        memcpy(data, blob, size);
+    data[size] = '\0';
+    *out = (wm_bytes){ data, size };
+}
+
+wm_status wm_query__end(wm_query *q, wm_error *err)
+{
+    wm_status status = WM_OK;
+    if (q->code == SQLITE_NOMEM)
+        status = wm_fail_memory(err);
+    else if (q->code != SQLITE_OK)
+        status = wm_db__fail(err, q->book);
+    sqlite3_finalize(q->statement);
+    q->statement = NULL;
+    return status;
+}
+
+wm_status wm_query__finish(wm_query *q, wm_error *err)
+{
+    wm_query__row(q);
+    return wm_query__end(q, err);
+}
+
+void *wm_db__grow(void *array, size_t count, size_t item)
+{
+    return realloc(array, (count + 1) * item);
+}

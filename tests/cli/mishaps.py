@@ -1,0 +1,137 @@
+"""What goes wrong at a salon in a year, one mishap a test: each ends with the right book.
+
+Usage: mishaps.py WEFTMATCH WM_RENDER"""
+import json
+import sys
+
+from support import Bench, expect
+
+MATCH = ("match", "client.jpg", "--zones", "client.zones.json")
+
+
+def salon(bench, *names):
+    """A book with these clients; the first has a visit."""
+    book = ("--book", "mishap.book")
+    for name in ("mishap.book", "mishap.book-wal", "mishap.book-shm"):
+        bench.remove(name)
+    for name in names:
+        bench.good("client", "add", name, *book)
+    bench.good(*MATCH, "--client", names[0], *book, code=(0, 1))
+    return book
+
+
+def visits(bench, name, book):
+    return json.loads(bench.good("client", "history", name, "--json", *book))["visits"]
+
+
+def said(bench, *words, code=0):
+    done = bench.run(*words)
+    expect(done.returncode, code, done.stderr.decode())
+    return done.stderr.decode()
+
+
+def saved_in_the_wrong_file(bench):
+    """another client's photo: visit move takes it to her, her name in the report too, and nothing of it stays where it was"""
+    book = salon(bench, "Ottoline Quillfeather", "Bea Falk")
+    said(bench, "visit", "move", "1", "--client", "bea", *book)
+    expect([len(visits(bench, name, book)) for name in ("ottoline", "bea")], [0, 1])
+    report = json.loads(bench.good("report", "--visit", "1", "--json", *book, code=(0, 1)))
+    expect(report["context"]["client"], "Bea Falk")
+    bench.good("client", "forget", "ottoline", "--yes", *book)
+    expect(b"Quillfeather" in bench.read("mishap.book"), False)
+    expect(len(visits(bench, "bea", book)), 1)
+
+
+def a_day_in_2062(bench):
+    book = salon(bench, "Anna Berg")
+    said(bench, "visit", "set", "1", "--on", "2062-03-31", *book)
+    expect(visits(bench, "anna", book)[0]["at"], "2062-03-31")
+    said(bench, "visit", "set", "1", "--on", "2026-03-30", *book)
+    expect(visits(bench, "anna", book)[0]["at"], "2026-03-30")
+    expect("--on can't be '2026-02-30'" in said(bench, "visit", "set", "1", "--on", "2026-02-30", *book, code=2), True)
+
+
+def a_price_and_a_label_that_were_wrong(bench):
+    """visit set, then --clear or book undo: the value is what it was, or none"""
+    book = salon(bench, "Anna Berg")
+    said(bench, "visit", "set", "1", "--charged", "540", "--installed", "loam,clay,loam", "--why", "sold out", *book)
+    said(bench, "visit", "set", "1", "--charged", "150000", "--installed", "clay", *book)
+    expect("this would take back: visit 1 of Anna Berg changed: installed, charged; say --yes" in said(bench, "book", "undo", *book, code=2), True)
+    expect("taken back: visit 1 of Anna Berg changed: installed, charged" in said(bench, "book", "undo", "--yes", *book), True)
+    expect(visits(bench, "anna", book)[0]["installed"], ["loam", "clay", "loam"])
+    said(bench, "visit", "set", "1", "--clear", "installed", "--clear", "charged", "--clear", "why", *book)
+    bench.good("client", "export", "anna", "-o", "mishap.json", "--force", *book)
+    told = json.loads(bench.read("mishap.json"))
+    expect((told["visits"][0]["installed"], told["visits"][0]["why"], "charged_minor" in told["visits"][0]), ("", "", False))
+    expect([c["told"] for c in told["changes"]][-2:], ["undo: visit 1 of Anna Berg changed: installed, charged",
+                                                        "visit 1 of Anna Berg changed: installed, why, charged"])
+    said(bench, "book", "undo", "--yes", *book)
+    expect(visits(bench, "anna", book)[0]["installed"], ["loam", "clay", "loam"])
+    said(bench, "book", "redo", "--yes", *book)
+    expect(visits(bench, "anna", book)[0]["installed"], [])
+
+
+def a_visit_that_never_was(bench):
+    """visit remove, and visit restore however much later"""
+    book = salon(bench, "Anna Berg", "Bea Falk")
+    before = bench.good("report", "--visit", "1", "--json", *book, code=(0, 1))
+    said(bench, "visit", "remove", "1", *book)
+    expect(visits(bench, "anna", book), [])
+    said(bench, "report", "--visit", "1", *book, code=5)
+    said(bench, "client", "rename", "bea", "Bea Lund", *book)
+    said(bench, "visit", "restore", "1", *book)
+    expect(bench.good("report", "--visit", "1", "--json", *book, code=(0, 1)), before)
+
+
+def one_client_in_two_files(bench):
+    book = salon(bench, "Ana Berg", "Anna Berg")
+    said(bench, "client", "merge", "ana berg", "anna berg", *book)
+    expect(len(visits(bench, "anna berg", book)), 1)
+    said(bench, "client", "show", "2", *book)
+    said(bench, "client", "show", "1", *book, code=5)
+    said(bench, "book", "undo", "--yes", *book)
+    expect(len(visits(bench, "ana berg", book)), 1)
+
+
+def a_name_that_was_mistyped(bench):
+    book = salon(bench, "Zo\u00eb Mller")
+    said(bench, "client", "rename", "zoe mller", "Zo\u00eb M\u00fcller", *book)
+    for typed in ("zoe muller", "Zoe Mueller", "ZO\u00cb M\u00dcLLER", "zoe"):
+        expect(bench.good("client", "show", typed, *book).splitlines()[0], "Zo\u00eb M\u00fcller")
+    said(bench, "client", "note", "zoe", "allergic to nickel", *book)
+    expect("allergic to nickel" in bench.good("client", "show", "zoe", *book), True)
+    said(bench, "client", "note", "zoe", "", *book)
+    expect("allergic" in bench.good("client", "show", "zoe", *book), False)
+
+
+def the_log_says_what_happened(bench):
+    book = salon(bench, "Anna Berg")
+    said(bench, "salon", "set", "row_fee=180", "units=in", *book)
+    said(bench, "book", "undo", "--yes", *book)
+    told = [line.split("  ")[-1] for line in bench.good("book", "log", *book).splitlines()]
+    expect(told, ["client 1 added: Anna Berg", "visit 1 of Anna Berg saved, 2026-03-31",
+                  "(row_fee=180, was the default; units=in, was the default)", "undo: row_fee=180, was the default; units=in, was the default"])
+    expect(len(bench.good("book", "log", "--client", "anna", *book).splitlines()), 2)
+
+
+def a_name_from_elsewhere_prints_as_it_is_written(bench):
+    """control and escape characters and what turns the writing around are refused where text enters"""
+    book = salon(bench, "Anna Berg")
+    for bad in ("Eve \x1b[2J", "Eve \u202eknaH", "Eve\u0085", "Eve\u2066"):
+        said(bench, "client", "add", bad, *book, code=2)
+        said(bench, "visit", "set", "1", "--note", bad, *book, code=2)
+        said(bench, "client", "note", "anna", bad, *book, code=2)
+        said(bench, "salon", "set", f"salon_name={bad}", *book, code=2)
+
+
+def main():
+    bench = Bench(sys.argv[1], sys.argv[2])
+    helpers = (salon, visits, said, main)
+    for test in list(globals().values()):
+        if callable(test) and getattr(test, "__module__", "") == "__main__" and test not in helpers and not isinstance(test, type):
+            bench.check(test)
+    bench.end()
+
+
+if __name__ == "__main__":
+    main()
