@@ -7,21 +7,21 @@
 
 #include "colour/difference.h"
 
-static const double SHARED_ERROR = 0.3;      /* M22 */
-static const double SHARE_AT_MOST = 0.97;    /* M22 */
-static const double BASE_SD_L = 1.5;         /* M22 */
-static const double BASE_L_AT_LEAST = 2.0;   /* M22 */
-static const double GRAY_SD_L = 6.0;         /* M22 */
-static const double GRAY_TRUST = 0.0225;     /* M22 */
-static const double GRAY_SHARE_FLOOR = 0.3;  /* M22 */
-static const double GRAY_C_LOW = 0.02;       /* M22 */
-static const double GRAY_C_HIGH = 0.95;      /* M22 */
-static const double LAW_SD = 0.08;           /* M22 */
-static const double LAW_LOW = 0.55;          /* M22 */
-static const double LAW_HIGH = 0.88;         /* M22 */
-static const double ALL_OVER_SHARE = 0.95;   /* M22 */
-static const double ALL_OVER_SD = 0.05;      /* M22 */
-static const double BASES_APART_DE00 = 10.0; /* M24 */
+static const double SHARED_ERROR = 0.3;          /* M22 */
+static const double SHARE_AT_MOST = 0.97;        /* M22 */
+static const double BASE_SD_L = 1.5;             /* M22 */
+static const double BASE_L_AT_LEAST = 2.0;       /* M22 */
+static const double GRAY_SD_L = 6.0;             /* M22 */
+static const double GRAY_CLOSURE_TRUST = 0.0225; /* M22 */
+static const double GRAY_SHARE_FLOOR = 0.3;      /* M22 */
+static const double GRAY_C_LOW = 0.02;           /* M22 */
+static const double GRAY_C_HIGH = 0.95;          /* M22 */
+static const double LAW_SD = 0.08;               /* M22 */
+static const double LAW_LOW = 0.55;              /* M22 */
+static const double LAW_HIGH = 0.88;             /* M22 */
+static const double ALL_OVER_SHARE = 0.95;       /* M22 */
+static const double ALL_OVER_SD = 0.05;          /* M22 */
+static const double BASES_APART_DE00 = 10.0;     /* M24 */
 
 const double WM_BASE_WEIGHTS[WM_HAIR_KINDS] = { 0.25, 0.5, 0.25, 0 }; /* M6 */
 
@@ -197,7 +197,7 @@ static void draw_gray(wm_drawn_head *head, const wm_head_zone *zones)
     head->has_gray = sums.share > 0;
     if (!head->has_gray)
         return;
-    double share = sums.share2 / sums.share, trust = share * share / (share * share + GRAY_TRUST);
+    double share = sums.share2 / sums.share, trust = share * share / (share * share + GRAY_CLOSURE_TRUST);
     wm_cone as_measured = gray_left(head, zones, sums.share, 0);
     double z[WM_DRAW_ROWS];
     wm_draws_of(z, "gray");

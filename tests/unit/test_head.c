@@ -1,0 +1,317 @@
+/* head (M22). Expected values come from an independent implementation in Python of the same rule, unless worked by
+ * hand. Heads invented. */
+#include "match/head.h"
+#include "support/near.h"
+
+#include <math.h>
+#include <string.h>
+
+static const wm_lab BASE = { 28, 6, 11 }, GRAY = { 66, 1.3, 7 };
+
+static wm_lab blended(double share)
+{
+    wm_cone b = wm_lab_to_cone(BASE), g = wm_lab_to_cone(GRAY);
+    for (int c = 0; c < 3; c++)
+        b.c[c] = (1 - share) * b.c[c] + share * g.c[c];
+    return wm_cone_to_lab(b);
+}
+
+static wm_head_zone zone_of(wm_zone_kind kind, const char *name, double share)
+{
+    wm_head_zone zone = { .kind = kind,
+                          .lab = blended(share),
+                          .sigma = { 1.25, 0.75, 0.85 },
+                          .u_de00 = 1.2,
+                          .has_share = true,
+                          .share = share,
+                          .u_share = 0.06,
+                          .has_populations = share > 0,
+                          .base = BASE,
+                          .gray = GRAY };
+    strcpy(zone.name, name);
+    return zone;
+}
+
+static wm_drawn_head draw(const wm_head_zone *zones, size_t count)
+{
+    const wm_hair_law law = WM_HAIR_LAW_DEFAULT;
+    wm_drawn_head head = { 0 };
+    wm_error err = { 0 };
+    assert_int_equal(wm_head_draw(&head, zones, count, &law, &err), WM_OK);
+    return head;
+}
+
+static void near_lab(const char *name, wm_cone got, wm_lab want)
+{
+    wm_lab lab = wm_cone_to_lab(got);
+    near(name, lab.L, want.L, 1e-4);
+    near(name, lab.a, want.a, 1e-4);
+    near(name, lab.b, want.b, 1e-4);
+}
+
+static void the_head_of_the_check_values(void **state)
+{
+    (void)state;
+    const wm_head_zone zones[] = { zone_of(WM_ZONE_ROOT, "crown", 0.24), zone_of(WM_ZONE_GRAY, "temple", 0.40),
+                                   zone_of(WM_ZONE_MID, "mid", 0.12), zone_of(WM_ZONE_ENDS, "ends", 0) };
+    wm_drawn_head head = draw(zones, 4);
+    assert_true(head.has_gray && head.has_base && !head.bases_apart);
+    near_lab("gray as measured", head.gray[0], GRAY);
+    near_lab("gray 1", head.gray[1], (wm_lab){ 62.4030, 0.6768, 7.1481 });
+    near_lab("gray 2", head.gray[2], (wm_lab){ 66.2391, 1.2675, 6.6061 });
+    near_lab("gray 40", head.gray[40], (wm_lab){ 68.3315, 0.9439, 5.9765 });
+    near_lab("temple body 1", head.zones[1].body[1], (wm_lab){ 49.5477, 1.4960, 7.1585 });
+    near_lab("temple base 1", head.zones[1].base[1], (wm_lab){ 28.0824, 4.9676, 10.7867 });
+    near_lab("temple base 40", head.zones[1].base[40], (wm_lab){ 26.2027, 5.3753, 10.1380 });
+    near("temple share 1", head.zones[1].share[1], 0.5451, 5e-5);
+    near("temple share 40", head.zones[1].share[40], 0.3771, 5e-5);
+    near_lab("ends base 2", head.zones[3].base[2], (wm_lab){ 27.2799, 6.4186, 11.1460 });
+    near("law as given", head.law[0].g, 0.75, 0);
+    near("law 1", head.law[1].g, 0.6549, 5e-5);
+    near("law 40", head.law[40].g, 0.6718, 5e-5);
+    near("k0 1", head.law[1].k0, 1.5 * (1 - head.law[1].g), 1e-12);
+    near("grayest", wm_drawn_head_grayest(&head), 0.4, 1e-12);
+    wm_drawn_head_free(&head);
+}
+
+static double highest_law(double g, double *lowest)
+{
+    const wm_hair_law law = wm_hair_law_of(g);
+    wm_head_zone zone = zone_of(WM_ZONE_MID, "mid", 0);
+    wm_drawn_head head = { 0 };
+    assert_int_equal(wm_head_draw(&head, &zone, 1, &law, NULL), WM_OK);
+    double highest = 0;
+    *lowest = 1;
+    for (int k = 1; k < WM_DRAW_ROWS; k++) {
+        highest = fmax(highest, head.law[k].g);
+        *lowest = fmin(*lowest, head.law[k].g);
+    }
+    wm_drawn_head_free(&head);
+    return highest;
+}
+
+static void the_law_stays_where_hair_was_simulated(void **state)
+{
+    (void)state;
+    double lowest;
+    near("not above", highest_law(0.75, &lowest), 0.88, 1e-12);
+    near("two and a half deviations below", lowest, 0.75 - 0.08 * 2.41756, 1e-5);
+    highest_law(0.60, &lowest);
+    near("not below", lowest, 0.55, 1e-12);
+    near("a salon's own law stays possible", highest_law(0.9, &lowest), 0.9, 1e-12);
+}
+
+/* One zone at the end of what can be: shares of at most 0.97, grays within c of 0.02 to 0.95, bases not below L* 2. */
+static wm_head_zone lone_zone(wm_lab lab, double share, wm_lab base, wm_lab gray)
+{
+    wm_head_zone zone = { .kind = WM_ZONE_MID,
+                          .lab = lab,
+                          .sigma = { 2, 0.5, 0.5 },
+                          .has_share = true,
+                          .share = share,
+                          .u_share = 0.09,
+                          .has_populations = true,
+                          .base = base,
+                          .gray = gray };
+    strcpy(zone.name, "t");
+    return zone;
+}
+
+static int extreme_row(const wm_cone *cones, double sign)
+{
+    int row = 1;
+    for (int k = 2; k < WM_DRAW_ROWS; k++)
+        if (sign * (cones[k].c[1] - cones[row].c[1]) > 0)
+            row = k;
+    return row;
+}
+
+static void what_is_drawn_stays_hair(void **state)
+{
+    (void)state;
+    wm_head_zone light = lone_zone((wm_lab){ 97, 0, 2 }, 0.97, (wm_lab){ 90, 1, 3 }, (wm_lab){ 97, 0, 1 });
+    wm_drawn_head head = draw(&light, 1);
+    double most = 0;
+    for (int k = 1; k < WM_DRAW_ROWS; k++)
+        most = fmax(most, head.zones[0].share[k]);
+    near("share", most, 0.97, 1e-12);
+    near("lightest gray", wm_cone_to_lab(head.gray[extreme_row(head.gray, 1)]).L, 98.3723, 1e-3);
+    wm_drawn_head_free(&head);
+    wm_head_zone dark = lone_zone((wm_lab){ 15, 1, 2 }, 0.97, (wm_lab){ 11, 1, 3 }, (wm_lab){ 15, 0, 1 });
+    dark.sigma.L = 3;
+    head = draw(&dark, 1);
+    near("darkest gray", wm_cone_to_lab(head.gray[extreme_row(head.gray, -1)]).L, 15.1485, 1e-3);
+    wm_drawn_head_free(&head);
+    wm_head_zone black = lone_zone((wm_lab){ 10, 1, 2 }, 0.1, (wm_lab){ 2.5, 1, 1 }, (wm_lab){ 60, 1, 6 });
+    head = draw(&black, 1);
+    near("base", wm_cone_to_lab(head.zones[0].base[extreme_row(head.zones[0].base, -1)]).L, 2, 1e-3);
+    wm_drawn_head_free(&head);
+}
+
+static void a_small_share_tells_little_of_the_gray(void **state)
+{
+    (void)state;
+    wm_head_zone zone = lone_zone((wm_lab){ 40, 4, 8 }, 0.2, (wm_lab){ 30, 5, 9 }, (wm_lab){ 66, 1, 7 });
+    zone.sigma.L = 1;
+    wm_drawn_head head = draw(&zone, 1);
+    near("no share left", head.zones[0].share[9], 0, 0);
+    near_lab("gray by three tenths of the share", head.gray[9], (wm_lab){ 78.1030, 0.4525, 7.6086 });
+    wm_drawn_head_free(&head);
+}
+
+static void without_populations_there_is_no_gray(void **state)
+{
+    (void)state;
+    wm_head_zone zones[] = { zone_of(WM_ZONE_MID, "mid", 0), zone_of(WM_ZONE_GRAY, "temple", 0.3) };
+    zones[1].has_populations = false;
+    wm_drawn_head head = draw(zones, 2);
+    assert_false(head.has_gray);
+    for (int k = 0; k < WM_DRAW_ROWS; k++) {
+        near("no share", head.zones[1].share[k], 0, 0);
+        near("base is body", head.zones[1].base[k].c[0], head.zones[1].body[k].c[0], 1e-15);
+    }
+    wm_drawn_head_free(&head);
+}
+
+/* By hand: gray all over is a share of 0.95, its body colour the gray; what is beneath comes from the other zones. */
+static void gray_all_over_takes_its_base_from_the_other_zones(void **state)
+{
+    (void)state;
+    wm_head_zone zones[] = { zone_of(WM_ZONE_MID, "mid", 0), zone_of(WM_ZONE_GRAY, "temple", 0) };
+    zones[0].u_share = 0; /* sure to have none */
+    zones[1].lab = GRAY;
+    zones[1].has_share = false;
+    zones[1].all_over = true;
+    wm_drawn_head head = draw(zones, 2);
+    assert_true(head.has_gray && head.has_base);
+    near("share", head.zones[1].share[0], 0.95, 1e-12);
+    near_lab("gray is her body colour", head.gray[0], GRAY);
+    for (int k = 0; k < WM_DRAW_ROWS; k++)
+        near("beneath", head.zones[1].base[k].c[2], head.zones[0].base[k].c[2], 1e-12);
+    double least = 1;
+    for (int k = 1; k < WM_DRAW_ROWS; k++)
+        least = fmin(least, head.zones[1].share[k]);
+    near("least share", least, 0.95 - 0.05 * 2.41756, 1e-5);
+    wm_drawn_head_free(&head);
+    head = draw(&zones[1], 1);
+    assert_true(head.has_gray && !head.has_base);
+    wm_drawn_head_free(&head);
+}
+
+/* Two mid-lengths 9.8 and 10.2 apart. */
+static void bases_further_apart_than_ten_are_told_apart(void **state)
+{
+    (void)state;
+    wm_head_zone zones[] = { zone_of(WM_ZONE_MID, "mid", 0), zone_of(WM_ZONE_ENDS, "ends", 0) };
+    zones[0].lab = (wm_lab){ 50, 0, 0 };
+    zones[1].lab = (wm_lab){ 59.9, 0, 0 }; /* dE00 9.37: S_L is 1.06 */
+    wm_drawn_head head = draw(zones, 2);
+    assert_false(head.bases_apart);
+    wm_drawn_head_free(&head);
+    zones[1].lab.L = 60.5; /* 9.89 */
+    head = draw(zones, 2);
+    assert_false(head.bases_apart);
+    wm_drawn_head_free(&head);
+    zones[1].lab.L = 61.2; /* 10.48 */
+    head = draw(zones, 2);
+    assert_true(head.bases_apart);
+    wm_drawn_head_free(&head);
+    zones[1].kind = WM_ZONE_GRAY; /* weighs nothing in the base (M6) */
+    head = draw(zones, 2);
+    assert_false(head.bases_apart);
+    wm_drawn_head_free(&head);
+}
+
+/* M6 by hand: mid 0.5, ends and root 0.25; missing ones dropped; of a kind shared; a place counts as its kind. */
+static void weights_by_kind_and_by_place(void **state)
+{
+    (void)state;
+    wm_head_zone zones[] = { zone_of(WM_ZONE_ROOT, "crown", 0), zone_of(WM_ZONE_MID, "left", 0),
+                             zone_of(WM_ZONE_MID, "right", 0), zone_of(WM_ZONE_GRAY, "temple", 0) };
+    double weight[4];
+    wm_drawn_head head = draw(zones, 4);
+    wm_drawn_head_weights(weight, &head, WM_BASE_WEIGHTS, false);
+    near("root", weight[0], 1.0 / 3, 1e-12);
+    near("left", weight[1], 1.0 / 3, 1e-12);
+    near("right", weight[2], 1.0 / 3, 1e-12);
+    near("gray", weight[3], 0, 0);
+    wm_drawn_head_free(&head);
+    zones[2].place = WM_PLACE_SIDE;
+    head = draw(zones, 4);
+    assert_int_equal(wm_drawn_zone_kind(&head.zones[2]), WM_ZONE_GRAY);
+    wm_drawn_head_weights(weight, &head, WM_BASE_WEIGHTS, true);
+    near("one mid left", weight[1], 2.0 / 3, 1e-12);
+    near("at the side", weight[2], 0, 0);
+    wm_drawn_head_weights(weight, &head, WM_BASE_WEIGHTS, false);
+    near("its kind elsewhere", weight[2], 1.0 / 3, 1e-12);
+    wm_drawn_head_free(&head);
+    head = draw(&zones[3], 1);
+    wm_drawn_head_weights(weight, &head, WM_BASE_WEIGHTS, false);
+    near("nothing else", weight[0], 1, 0);
+    wm_drawn_head_free(&head);
+}
+
+static void impossible_zones_are_refused(void **state)
+{
+    (void)state;
+    const wm_hair_law law = WM_HAIR_LAW_DEFAULT;
+    wm_drawn_head head = { .zone_count = 7 };
+    for (int fault = 0; fault < 6; fault++) {
+        wm_head_zone zone = zone_of(WM_ZONE_MID, "mid", 0.2);
+        wm_error err = { 0 };
+        if (fault == 0)
+            zone.lab.L = (double)NAN;
+        if (fault == 1)
+            zone.share = 1.1;
+        if (fault == 2)
+            zone.sigma.a = -1;
+        if (fault == 3)
+            zone.u_share = (double)NAN;
+        if (fault == 4)
+            zone.kind = WM_ZONE_CARD;
+        if (fault == 5)
+            zone.gray.b = (double)INFINITY;
+        assert_int_equal(wm_head_draw(&head, &zone, 1, &law, &err), WM_E_INPUT);
+        assert_non_null(strstr(err.text, "'mid'"));
+    }
+    assert_int_equal(wm_head_draw(&head, NULL, 0, &law, NULL), WM_E_INPUT);
+    assert_int_equal(head.zone_count, 7);
+    wm_drawn_head_free(NULL);
+}
+
+/* M33 by hand: 0.1 more at the temple, half of that where half as much is. */
+static void gray_rises_in_proportion(void **state)
+{
+    (void)state;
+    const wm_head_zone zones[] = { zone_of(WM_ZONE_MID, "mid", 0.2), zone_of(WM_ZONE_GRAY, "temple", 0.4),
+                                   zone_of(WM_ZONE_ENDS, "ends", 0) };
+    wm_drawn_head head = draw(zones, 3), risen;
+    assert_int_equal(wm_drawn_head_rise(&risen, &head, 0.1, NULL), WM_OK);
+    near("temple", risen.zones[1].share[0], 0.5, 1e-12);
+    near("mid", risen.zones[0].share[0], 0.25, 1e-12);
+    near("ends", risen.zones[2].share[0], 0, 0);
+    near_lab("temple body", risen.zones[1].body[0], blended(0.5));
+    near_lab("her gray stays", risen.gray[0], GRAY);
+    wm_drawn_head_free(&risen);
+    assert_int_equal(wm_drawn_head_rise(&risen, &head, 0.8, NULL), WM_OK);
+    near("not more than all", risen.zones[1].share[0], 1, 1e-12);
+    wm_drawn_head_free(&risen);
+    wm_drawn_head_free(&head);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_head_of_the_check_values),
+        cmocka_unit_test(the_law_stays_where_hair_was_simulated),
+        cmocka_unit_test(what_is_drawn_stays_hair),
+        cmocka_unit_test(a_small_share_tells_little_of_the_gray),
+        cmocka_unit_test(without_populations_there_is_no_gray),
+        cmocka_unit_test(gray_all_over_takes_its_base_from_the_other_zones),
+        cmocka_unit_test(bases_further_apart_than_ten_are_told_apart),
+        cmocka_unit_test(weights_by_kind_and_by_place),
+        cmocka_unit_test(impossible_zones_are_refused),
+        cmocka_unit_test(gray_rises_in_proportion),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
