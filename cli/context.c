@@ -170,9 +170,21 @@ wm_status context_lab(wm_lab *out, const char *option, const char *text, wm_erro
     return WM_OK;
 }
 
+/* The marking page saves where the browser keeps downloads: a bare name that is not here is looked for there. */
+static const char *zones_path(char out[PATH_SIZE], const args *a, const char *given)
+{
+    const char *home = getenv("HOME");
+    if (wm_file_exists(given) || strchr(given, '/') || strcmp(given, "-") == 0 || !home ||
+        snprintf(out, PATH_SIZE, "%s/Downloads/%s", home, given) >= PATH_SIZE || !wm_file_exists(out))
+        return given;
+    say_hint(a, "%s is taken from your downloads", given);
+    return out;
+}
+
 wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err)
 {
     wm_notes notes = { 0 };
+    char path[PATH_SIZE];
     wm_lab card;
     bool has_card = args_has(a, "card");
     wm_status status = has_card ? context_lab(&card, "card", args_text(a, "card"), err) : WM_OK;
@@ -180,7 +192,7 @@ wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err)
         status = wm_zones_add_option(out, args_nth(a, "zone", i), has_card ? &card : NULL, err);
     for (size_t i = 0; !status && i < args_count(a, "zones"); i++)
         if (n < 0 || (size_t)n == i)
-            status = wm_zones_add_file(out, args_nth(a, "zones", i), &notes, err);
+            status = wm_zones_add_file(out, zones_path(path, a, args_nth(a, "zones", i)), &notes, err);
     say_notes(&notes, NULL);
     wm_notes_free(&notes);
     if (!status && out->count == 0)

@@ -49,16 +49,17 @@ static void shell_word(wm_buf *out, const char *word)
     wm_buf_text(out, "'");
 }
 
-/* client.jpg -> client.zones.json */
-static void save_name(char out[PATH_SIZE], const char *photo)
+/* client.jpg -> client.zones.json: so that no second photo of a folder finds its name taken */
+static void named_after(char out[PATH_SIZE], const char *photo, const char *ending)
 {
     const char *base = wm_file_base_name(photo), *dot = strrchr(base, '.');
     int length = dot && dot != base ? (int)(dot - base) : (int)strlen(base);
-    snprintf(out, PATH_SIZE, "%.*s.zones.json", length > PATH_SIZE - 20 ? PATH_SIZE - 20 : length, base);
+    snprintf(out, PATH_SIZE, "%.*s%s", length > PATH_SIZE - 20 ? PATH_SIZE - 20 : length, base, ending);
 }
 
 static void next_command(wm_buf *out, const args *a, const char *zones)
 {
+    char report[PATH_SIZE];
     wm_buf_text(out, "weftmatch match ");
     shell_word(out, a->operands[0]);
     wm_buf_text(out, " --zones ");
@@ -67,7 +68,9 @@ static void next_command(wm_buf *out, const args *a, const char *zones)
         wm_buf_text(out, " --swatches ");
         shell_word(out, args_text(a, "swatches"));
     }
-    wm_buf_text(out, " --html report.html");
+    named_after(report, a->operands[0], ".report.html");
+    wm_buf_text(out, " --html ");
+    shell_word(out, report);
 }
 
 static wm_status draw_photo(wm_bytes *jpeg, page_input *page, const wm_photo *photo, wm_error *err)
@@ -127,7 +130,7 @@ int verb_mark(const args *a)
     if (!status)
         status = draw_photo(&jpeg, &page, photo, &err);
     if (!status) {
-        save_name(name, a->operands[0]);
+        named_after(name, a->operands[0], ".zones.json");
         next_command(&command, a, name);
         page.catalogue = catalogue.size ? catalogue.data : NULL;
         page.zones = zones.size ? (const char *)zones.data : NULL;

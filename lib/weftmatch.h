@@ -59,6 +59,7 @@ extern "C" {
 #include "consult/consult.h"
 #include "consult/hand_over.h"
 #include "consult/recheck.h"
+#include "consult/repaint.h"
 #include "consult/settings.h"
 #include "consult/survey.h"
 #include "consult/swatch_add.h"

@@ -40,6 +40,23 @@ static void digest_of(char out[65], const wm_bytes *bytes)
         wm_sha256_hex(out, bytes->data, bytes->size);
 }
 
+/* Where each row lies by depth and tone: L*, chroma, hue in degrees. */
+static void write_depths(wm_buf *out, const wm_catalogue *catalogue)
+{
+    wm_buf_text(out, ",\"lch\":[");
+    for (size_t i = 0; i < catalogue->count; i++) {
+        wm_lch lch = wm_lab_to_lch(catalogue->items[i].lab);
+        wm_buf_text(out, i ? ",[" : "[");
+        wm_buf_number(out, lch.L, 2);
+        wm_buf_text(out, ",");
+        wm_buf_number(out, lch.C, 2);
+        wm_buf_text(out, ",");
+        wm_buf_number(out, lch.h_deg, 2);
+        wm_buf_text(out, "]");
+    }
+    wm_buf_text(out, "]");
+}
+
 static void write_csv(wm_buf *out, const wm_catalogue *catalogue, const char *digest)
 {
     wm_buf csv = { 0 };
@@ -49,6 +66,7 @@ static void write_csv(wm_buf *out, const wm_catalogue *catalogue, const char *di
         out->failed = true;
     else
         wm_buf_json_string(out, csv.data ? csv.data : "");
+    write_depths(out, catalogue);
     wm_buf_text(out, "}\n");
     wm_buf_free(&csv);
 }
@@ -66,7 +84,7 @@ wm_status get_catalogue(desk_call *call, wm_error *err)
     if (!status && found)
         write_csv(answer_json(call), &catalogue, digest);
     else if (!status)
-        wm_buf_text(answer_json(call), "{\"base\":\"\",\"csv\":null}\n");
+        wm_buf_text(answer_json(call), "{\"base\":\"\",\"csv\":null,\"lch\":[]}\n");
     wm_catalogue_free(&catalogue);
     wm_bytes_free(&bytes);
     return status;

@@ -1,8 +1,10 @@
 /* Orders: what to order, and what another catalogue would bring. */
+#include <stdio.h>
 #include <stdlib.h>
 
 #include "desk/consultation.h"
 #include "desk/resources.h"
+#include "rechecked.h"
 
 wm_status get_orders(desk_call *call, wm_error *err)
 {
@@ -11,9 +13,39 @@ wm_status get_orders(desk_call *call, wm_error *err)
     return WM_OK;
 }
 
+/* The page is told how far it is; the answer comes at the end. */
+static void tell_progress(void *user, size_t done, size_t total)
+{
+    char json[64];
+    desk *d = user;
+    snprintf(json, sizeof json, "{\"done\":%zu,\"total\":%zu}", done, total);
+    events_send(&d->events, "recheck", json);
+}
+
 wm_status get_recheck(desk_call *call, wm_error *err)
 {
-    (void)err;
-    wm_buf_text(answer_json(call), "{\"format\":1,\"visits\":[]}\n");
-    return WM_OK;
+    wm_settings settings;
+    wm_catalogue catalogue = { 0 };
+    wm_book *book = NULL;
+    wm_rechecked *items = NULL;
+    size_t count = 0;
+    bool found = false;
+    wm_recheck_input input = { .settings = &settings, .catalogue = &catalogue, .progress = tell_progress };
+    input.user = call->desk;
+    wm_status status = context_jobs(&input.jobs, call->desk->a, err);
+    if (!status)
+        status = call_settings(&settings, call, err);
+    if (!status)
+        status = consultation_catalogue(&catalogue, &found, call->desk->a, err);
+    if (!status)
+        status = call_book_if_any(&book, call, err);
+    input.book = book;
+    if (!status && book && found)
+        status = wm_recheck(&items, &count, &input, err);
+    wm_book_close(book);
+    if (!status)
+        rechecked_write_json(answer_json(call), items, count);
+    free(items);
+    wm_catalogue_free(&catalogue);
+    return status;
 }

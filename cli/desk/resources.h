@@ -10,7 +10,8 @@ desk_route get_clients, post_client, get_client, patch_client, delete_client, ge
 desk_route post_visit, get_visit, patch_visit, delete_visit, get_visit_report, get_visit_calendar, get_visit_photo,
     get_visit_after, get_visit_zones;
 /* photos */
-desk_route get_photos, get_photo, post_photo, post_photo_of_folder, get_photo_preview, post_photo_match;
+desk_route get_photos, get_photo, post_photo, post_photo_of_folder, get_photo_preview, post_photo_match,
+    post_photo_held;
 /* catalogue */
 desk_route get_catalogue, put_catalogue, post_catalogue_measure;
 /* orders */

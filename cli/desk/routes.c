@@ -37,6 +37,7 @@ static const struct route {
     { "GET", "/photos/#", get_photo, 0, NULL },
     { "GET", "/photos/#/preview", get_photo_preview, 0, NULL },
     { "POST", "/photos/#/match", post_photo_match, LARGE, "application/json" },
+    { "POST", "/photos/#/held", post_photo_held, LARGE, "application/json" },
     { "GET", "/catalogue", get_catalogue, 0, NULL },
     { "PUT", "/catalogue", put_catalogue, LARGE, "application/json" },
     { "POST", "/catalogue/measure", post_catalogue_measure, LARGE, "application/json" },

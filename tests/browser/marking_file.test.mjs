@@ -426,7 +426,9 @@ test('mark, draw, save, and the command that the page shows', { skip: !PROGRAM &
   const command = await m.page.textContent('#command');
   await m.done();
 
-  copyFileSync(file, path.join(folder, 'client.zones.json'));
+  mkdirSync(path.join(folder, 'Downloads'), { recursive: true });
+  copyFileSync(file, path.join(folder, 'Downloads', 'client.zones.json'));
+  assert.match(command, /--html client\.report\.html$/);
   const matched = sh(`${command} --force`);
   assert.ok([0, 1].includes(matched.status), `${command}: ${matched.status} ${matched.out}`);
   assert.match(matched.out, /moth/);

@@ -65,7 +65,7 @@ def readme_examples(path):
         text = f.read()
     for block in re.findall(r"```sh\n(.*?)```", text.replace(" \\\n", " "), re.S):
         for line in block.splitlines():
-            if line.startswith("weftmatch "):
+            if line.startswith("weftmatch ") and line != "weftmatch desk":
                 yield line.split("   #")[0].strip()
 
 

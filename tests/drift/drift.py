@@ -4,6 +4,7 @@ we promised not to use is not used.
 Usage: drift.py SOURCE_ROOT WEFTMATCH"""
 import os
 import re
+import shutil
 import subprocess
 import sys
 
@@ -129,6 +130,14 @@ def numbers_are_printed_without_the_locale():
     wrong = [p for p in files("lib", ".c") for text in re.findall(r'wm_buf_format\([^;]*?"((?:\\.|[^"\\])*)"', read(p), re.S)
              if re.search(r"%[-+ 0#]*[\d.*]*l?[fFeEgG]", text)]
     assert not wrong, f"wm_buf_format with a floating-point number in {wrong}; use wm_buf_number"
+
+
+def pages_are_modules_that_parse():
+    if not shutil.which("node"):
+        return
+    for path in files("cli", ".js"):
+        done = subprocess.run(["node", "--input-type=module", "--check"], input=read(path), capture_output=True, text=True)
+        assert done.returncode == 0, f"{path}: {done.stderr[:400]}"
 
 
 # --- verbs and options ---
@@ -287,7 +296,7 @@ def main():
         return
     man = sys.argv[3] if len(sys.argv) > 3 else None
     tests = [the_modules_are_those_of_the_build_and_of_the_folders, the_desk_of_the_table_is_that_of_its_folder, includes_go_up_only, each_library_has_one_user_the_one_named,
-             banned_functions_are_absent, numbers_are_printed_without_the_locale, documents_name_only_options_that_exist,
+             banned_functions_are_absent, numbers_are_printed_without_the_locale, pages_are_modules_that_parse, documents_name_only_options_that_exist,
              every_option_belongs_to_a_verb_and_letters_are_unique, readme_names_every_verb, exit_codes_agree, readme_has_the_warnings_of_the_code,
              installed_headers_are_those_of_weftmatch_h, the_command_line_stands_on_the_public_face, public_headers_compile_alone_as_c, public_headers_compile_alone_as_cplusplus,
              no_file_names_a_machine, the_version_stands_in_one_place]

@@ -22,21 +22,23 @@ function proposal1(p) {
 function proposal2(p) {
   const segment = s => ({
     layers: s.layers.map(l => ({ code: l.code, second: l.second ?? null, share: l.second_share ?? 0, pieces: l.pieces ?? 0 })), end: s.end, length: s.length_cm, sides: s.sides,
-    target: s.target ?? null, down: s.seen?.down?.lab ?? s.seen?.down ?? null, up: s.seen?.up?.lab ?? s.seen?.up ?? null
+    target: s.target ?? null, down: s.seen?.down ?? null, up: s.seen?.up ?? null
   });
   return { shades: p.shades, rows: p.rows.map(r => ({ place: r.place, arc: r.arc_cm, segments: r.segments.map(segment) })), verdict: p.verdict,
-    de00: p.far?.expected ?? p.far?.[0] ?? p.gap ?? null, u: null, p: p.p ?? null, why: p.why };
+    de00: p.far ?? null, u: null, p: p.p?.match === null ? null : p.p ?? null, why: p.why };
 }
+
+/** The shades that a drawing may need: the catalogue's, and those that the report itself shows. */
+const shadesFor = (proposal, catalogue) => [...proposal.shades.filter(s => s.lab).map(s => ({ code: s.code, L: s.lab[0], a: s.lab[1], b: s.lab[2] })), ...catalogue];
 
 export const codesOf = proposal => proposal.rows[0]?.segments[0]?.layers.map(l => l.code) ?? [];
 
 /** The short list: for each role the codes to hold up, with the zone that they are held against. */
 export function heldUp(report) {
   const roles = report.decision?.roles, lists = [], ranking = target => report.rankings?.find(r => r.target === target);
-  for (const [role, target] of [['base', 'base'], ['gray', 'gray_fibres']]) {
-    const all = ranking(target)?.swatches ?? [], codes = roles?.[role]?.map(s => s.code);
-    const list = (codes ? codes.map(code => all.find(s => s.code === code)).filter(Boolean) : all.slice(0, 3)).slice(0, 5);
-    if (list.length) lists.push({ role, lab: ownColour(report, role, ranking(target)), list });
+  for (const [role, target] of [['base', 'base'], ['gray', 'gray_fibres'], ['blend', 'blend']]) {
+    const all = ranking(target)?.swatches ?? [], list = roles ? (roles[role] ?? []).map(s => ({ ...all.find(r => r.code === s.code), ...s })) : all.slice(0, 3);
+    if (list.length) lists.push({ role, lab: ownColour(report, role, ranking(target)), list: list.slice(0, 5) });
   }
   return lists;
 }
@@ -44,14 +46,15 @@ export function heldUp(report) {
 function ownColour(report, role, ranking) {
   if (ranking?.lab) return ranking.lab;
   const zone = kind => report.zones.find(z => z.kind === kind && z.lab);
-  return role === 'gray' ? zone('gray')?.gray?.gray_lab ?? zone('gray')?.lab ?? null : zone('mid')?.lab ?? zone('root')?.lab ?? null;
+  if (role === 'base') return zone('mid')?.lab ?? zone('root')?.lab ?? null;
+  return (role === 'gray' ? zone('gray')?.gray?.gray_lab : null) ?? zone('gray')?.lab ?? null;
 }
 
 const CLAIMS = ['name', 'runner_up', 'three', 'five', 'rough'];
 
 /** The claim that counts: of what was to be matched, else the worst of the zones. */
 export function claimOf(report) {
-  const first = report.proposals?.[0]?.claim ?? report.rankings?.find(r => r.target === 'base')?.claim;
+  const first = report.decision?.claim ?? report.proposals?.[0]?.claim ?? report.rankings?.find(r => r.target === 'base')?.claim;
   return first ?? CLAIMS[Math.max(-1, ...report.zones.filter(z => z.claim).map(z => CLAIMS.indexOf(z.claim)))] ?? null;
 }
 
@@ -73,7 +76,8 @@ export function stackDrawing(layers, catalogue) {
   }));
 }
 
-function drawnRows(proposal, catalogue, units) {
+function drawnRows(proposal, known, units) {
+  const catalogue = shadesFor(proposal, known);
   const many = proposal.rows.length > 1 || proposal.rows[0]?.segments.length > 1;
   return proposal.rows.flatMap(row => row.segments.map(segment => el('div', { class: 'sewn' },
     many || row.place ? el('p', { class: 'where' }, [row.place ? t(`place.${row.place}`) : null, segment.end ? t('sew.end', { zone: segment.end }) : null,
@@ -110,7 +114,7 @@ export function sew(report, { catalogue, units }) {
   return [
     el('p', { class: `verdict ${best.verdict}` }, el('strong', {}, t(`verdict.${best.verdict}`)), best.de00 === null ? null : el('span', { class: 'soft' }, ` dE00 ${decimal(best.de00, 1)}${best.u ? ` ± ${decimal(best.u, 1)}` : ''}`)),
     rough ? el('p', { class: 'notice' }, t('sew.rough')) : null,
-    ...drawnRows(best, catalogue, units), probability(best.p)];
+    ...drawnRows(best, catalogue, units), probability(best.p), report.decision?.heavy ? el('p', { class: 'notice' }, sentence(report.decision.heavy)) : null];
 }
 
 export function holdUp(report, { catalogue }) {
@@ -124,6 +128,8 @@ export function why(report, context) {
   if (!best) return [];
   const missing = report.decision?.missing ?? report.context?.missing ?? null;
   return [el('p', {}, sentence(best.why)), missing ? el('p', {}, sentence(missing)) : null,
+    report.decision?.assumed?.length ? el('p', { class: 'soft' }, t('why.assumed', { what: report.decision.assumed.join('; ') })) : null,
+    report.stability?.tries ? el('p', { class: 'soft' }, t('why.stability', { tries: report.stability.tries, held: report.stability.held })) : null,
     simpler ? el('div', { class: 'simpler' }, el('h3', {}, t('why.simpler')), ...drawnRows(simpler, context.catalogue, context.units),
       el('p', { class: 'soft' }, `${t(`verdict.${simpler.verdict}`)}${simpler.de00 === null ? '' : `, dE00 ${decimal(simpler.de00, 1)}`}. ${sentence(simpler.why)}`)) : null];
 }
@@ -140,10 +146,13 @@ function grayWords({ status, share, u_share: u }) {
 
 export function takes(report, { units }) {
   const plan = report.plan;
-  if (!plan) return [el('p', { class: 'soft' }, t('takes.no_arc'))];
-  const { quote } = plan, facts = [];
-  const fact = (title, value) => { if (value) facts.push(el('div', {}, el('dt', {}, title), el('dd', {}, value))); };
-  const weights = plan.rows?.map(r => r.grams).filter(g => g !== null && g !== undefined) ?? [];
+  const facts = [], fact = (title, value) => { if (value) facts.push(el('div', {}, el('dt', {}, title), el('dd', {}, value))); };
+  const { decision } = report, known = value => value !== null && value !== undefined;
+  if (known(decision?.added_g) && !plan) fact(t('takes.grams'), grams(decision.added_g));
+  if (decision?.short_g > 0) fact(t('takes.short'), grams(decision.short_g));
+  if (!plan) return [facts.length ? el('dl', { class: 'facts' }, ...facts) : null, el('p', { class: 'soft' }, t('takes.no_arc'))];
+  const { quote } = plan;
+  const weights = plan.rows?.map(r => r.grams).filter(known) ?? [];
   if (weights.length === 1) fact(t('takes.grams'), grams(weights[0]));
   for (const w of plan.wefts ?? []) fact(t('takes.packs', { code: w.code }), t(w.packs_to_order > 0 ? 'takes.packs_order' : 'takes.packs_stock', { n: w.packs, order: w.packs_to_order }));
   fact(t('takes.beads'), plan.beads ? t('takes.beads_n', { n: plan.beads, reserve: plan.bead_reserve ?? 0 }) : null);
@@ -165,10 +174,10 @@ export function since(report) {
 export function grayer(report, { catalogue }) {
   const list = (report.scenarios ?? []).filter((s, i) => i > 0);
   const line = s => {
-    const proposal = s.proposal ? { ...s.proposal, rows: s.proposal.rows } : s.best;
+    const proposal = s.proposal ?? s.best;
     const codes = proposal?.rows?.[0]?.segments?.[0]?.layers?.map(l => l.code) ?? proposal?.layers ?? [];
     const verdict = s.verdict ?? proposal?.verdict;
-    return el('li', {}, el('span', { class: 'stack' }, ...codes.map(code => chip(labOfShade(shade(code, catalogue))))), el('span', { class: 'words' },
+    return el('li', {}, el('span', { class: 'stack' }, ...codes.map(code => chip(labOfShade(shade(code, shadesFor({ shades: proposal?.shades ?? [] }, catalogue)))))), el('span', { class: 'words' },
       el('span', {}, el('strong', {}, t('grayer.at', { share: percent(s.share) })), ` ${codes.join(' / ')}`), el('span', { class: 'soft' }, s.change ?? (verdict ? t(`verdict.${verdict}`) : ''))));
   };
   return list.length ? [el('ul', { class: 'holds' }, ...list.map(line))] : [];

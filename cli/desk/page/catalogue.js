@@ -11,12 +11,12 @@ const EDITED = ['name', 'length_cm', 'pieces_per_pack', 'piece_width_cm', 'pack_
 const DEPTH = 10, TONE = ['cool', 'neutral', 'warm', 'golden'];
 
 export async function catalogueScreen(desk, place, { signal }) {
-  let { csv, base } = await engine.catalogue();
+  let { csv, base, lch } = await engine.catalogue();
   if (signal.aborted) return;
   const told = el('div', { class: 'told' }), body = el('div');
   const show = answer => {
-    ({ csv, base } = answer);
-    body.replaceChildren(...(csv === null ? [empty(t('catalogue.none'), t('catalogue.none_text'))] : filled(desk, csv, put)));
+    ({ csv, base, lch } = answer);
+    body.replaceChildren(...(csv === null ? [empty(t('catalogue.none'), t('catalogue.none_text'))] : filled(desk, csv, lch, put)));
   };
   async function put(table, done) {
     try {
@@ -47,7 +47,7 @@ export async function catalogueScreen(desk, place, { signal }) {
       el('section', {}, el('h2', {}, t('catalogue.photo')), el('p', { class: 'soft' }, t('catalogue.photo_text')), photoDrop(t('catalogue.drop'), t('today.drop_hint'), openPhoto)),
       el('section', {}, el('h2', {}, t('catalogue.file')), el('p', { class: 'soft' }, t('catalogue.file_text')), fileButton(takeFile), exportButton(() => csv))),
     told, body);
-  show({ csv, base });
+  show({ csv, base, lch });
 }
 
 function fileButton(take) {
@@ -64,27 +64,25 @@ function exportButton(text) {
   } }, t('catalogue.export')));
 }
 
-function filled(desk, csv, put) {
+function filled(desk, csv, lch, put) {
   const table = readCsv(csv);
-  return [rangeOf(table), tableOf(desk, table, put), labelsOf(table)];
+  return [...(hasHair(table) ? [rangeOf(table, lch)] : []), tableOf(desk, table, put), labelsOf(table)];
 }
 
 // ---- the range: where she has shades and where not ----
 
+const hasHair = ({ rows }) => rows.some(row => row.kind !== 'bead');
 const labOf = row => [Number(row.L), Number(row.a), Number(row.b)];
 
-/** Which tone a row shows, by the hue of its own numbers: only where a chip is put, nothing is judged by it. */
-function toneOf([, a, b]) {
-  const hue = Math.atan2(b, a) * 180 / Math.PI, chroma = Math.hypot(a, b);
-  return chroma < 8 ? 'cool' : hue > 74 ? 'golden' : hue < 58 ? 'warm' : 'neutral';
-}
+/** In which column a chip is put, by chroma and hue: nothing is judged by it. */
+const toneOf = ([, chroma, hue]) => (chroma < 8 ? 'cool' : hue > 74 && hue < 180 ? 'golden' : hue < 58 || hue > 180 ? 'warm' : 'neutral');
 
-function rangeOf({ rows }) {
-  const hair = [...new Map(rows.filter(row => row.kind !== 'bead').map(row => [row.code, row])).values()];
-  const depths = [...new Set(hair.map(row => Math.floor(Number(row.L) / DEPTH)))], lines = [];
+function rangeOf({ rows }, lch) {
+  const hair = [...new Map(rows.map((row, i) => [row.code, { ...row, lch: lch[i] }])).values()].filter(row => row.kind !== 'bead');
+  const depthOf = row => Math.floor(row.lch[0] / DEPTH), depths = [...new Set(hair.map(depthOf))], lines = [];
   for (let depth = Math.max(...depths); depth >= Math.min(...depths); depth--) {
     const cell = tone => {
-      const here = hair.filter(row => Math.floor(Number(row.L) / DEPTH) === depth && toneOf(labOf(row)) === tone);
+      const here = hair.filter(row => depthOf(row) === depth && toneOf(row.lch) === tone);
       return el('td', {}, here.length ? el('ul', { class: 'chips' }, ...here.map(row => el('li', { title: [row.code, row.name].filter(Boolean).join(', ') }, chip(labOf(row)), el('span', { class: 'code' }, row.code)))) : el('span', { class: 'gap' }, t('catalogue.gap')));
     };
     lines.push(el('tr', {}, el('th', { scope: 'row' }, `${depth * DEPTH}–${depth * DEPTH + DEPTH}`), ...TONE.map(cell)));

@@ -2,7 +2,7 @@
 
 import { el } from '../../page/dom.js';
 import { t } from '../../page/words.js';
-import { proposalsOf, codesOf, sew, since, why, zoneList } from './answer.js';
+import { proposalsOf, codesOf, sew, since, takes, why, zoneList } from './answer.js';
 import { papers } from './consult.js';
 import { readCsv, shadesOf } from './csv.js';
 import * as engine from './engine.js';
@@ -53,11 +53,13 @@ function visitBody(desk, visit, { catalogue, again }) {
   const { units, currency } = desk.salon.values, context = { catalogue, units }, { report } = visit, part = (title, content) =>
     (content.filter(Boolean).length ? el('section', { class: 'part' }, el('h3', {}, title), ...content.filter(Boolean)) : null);
   const pictures = el('div', { class: 'pictures' }, figure(engine.address.photo(visit.id), t('client.before')), visit.after ? figure(engine.address.after(visit.id), t('client.after')) : null);
-  return [papers(visit.id), pictures,
+  const done = [visit.installed ? el('p', {}, t('client.installed', { layers: visit.installed.replaceAll(',', ' / ') }), visit.why ? ` ${visit.why}` : '') : null,
     visit.charged_minor === null ? null : el('p', {}, t('client.charged', { amount: money(visit.charged_minor, currency) })),
-    visit.installed ? el('p', {}, t('client.installed', { layers: visit.installed.replaceAll(',', ' / ') }), visit.why ? ` ${visit.why}` : '') : null,
-    visit.note ? el('p', {}, visit.note) : null,
-    part(t('answer.sew'), sew(report, context)), part(t('answer.why'), why(report, context)), part(t('answer.since'), since(report)), part(t('answer.zones'), zoneList(report)),
+    ...visit.note.split('\n').filter(Boolean).map(line => el('p', {}, line))];
+  const side = (...content) => el('div', {}, ...content.filter(Boolean));
+  return [papers(visit.id),
+    el('div', { class: 'two' }, side(pictures, part(t('record.title'), done), part(t('answer.zones'), zoneList(report)), part(t('answer.since'), since(report))),
+      side(part(t('answer.sew'), sew(report, context)), part(t('answer.why'), why(report, context)), part(t('answer.takes'), report.plan ? takes(report, context) : []))),
     recordForm(desk, visit, report, again), visitCare(visit, again)].filter(Boolean);
 }
 
@@ -84,7 +86,7 @@ function recordForm(desk, visit, report, again) {
     if (done) { desk.tell(t('record.saved')); again(); }
   } }, labelled(t('record.installed'), installed, t('record.installed_hint')), labelled(t('record.why'), reason), labelled(t('record.note'), note),
     labelled(t('record.charged', { currency: desk.salon.values.currency }), charged), drop, afterNote, el('div', { class: 'buttons' }, save), told);
-  return el('details', { class: 'part record' }, el('summary', {}, t('record.title')), form);
+  return el('details', { class: 'part record' }, el('summary', {}, t('record.do')), form);
 }
 
 // As an input takes it, with the decimal sign of the language.

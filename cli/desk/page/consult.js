@@ -4,7 +4,7 @@ import { byId, el, setText } from '../../page/dom.js';
 import { openStage } from '../../page/stage.js';
 import { t } from '../../page/words.js';
 import { findProblems, isClient, readZonesFile, zonesFileText } from '../../page/zones.js';
-import { cautions, grayer, holdUp, promise, sew, since, takes, why, zoneList } from './answer.js';
+import { cautions, grayer, heldUp, holdUp, promise, sew, since, takes, why, zoneList } from './answer.js';
 import { readCsv, shadesOf } from './csv.js';
 import * as engine from './engine.js';
 import { busy, errorText, labelled, notice } from './parts.js';
@@ -54,7 +54,44 @@ class Answer {
     }
   }
 
+  /** What is folded into the list of shades to hold up. */
+  beside(key, element) { this.#sections.get(key).root.append(element); }
+
   hide() { for (const { root } of this.#sections.values()) root.hidden = true; }
+}
+
+/** Her own hair, drawn in the shades to hold up; asked for while it is unfolded, a little after the answer has come to rest. */
+class Held {
+  #timer = null;
+  #got = null;
+
+  constructor(ask, signal) {
+    Object.assign(this, { ask, signal });
+    this.body = el('div', { class: 'held-up' });
+    this.root = el('details', { class: 'on-her', ontoggle: () => this.#due(0) }, el('summary', {}, t('hold.show')), el('p', { class: 'hint' }, t('hold.drawing')), this.body);
+  }
+
+  /** lists: of heldUp; zone: the name of the one to draw. */
+  show(lists, zone) {
+    const [base, gray] = ['base', 'gray'].map(role => lists.find(list => list.role === role)?.list ?? []);
+    this.wanted = { zone, shades: base.slice(0, 3).map(s => ({ base: s.code, gray: gray[0]?.code ?? '' })) };
+    this.root.hidden = !zone || base.length === 0;
+    this.#due(500);
+  }
+
+  #due(after) {
+    clearTimeout(this.#timer);
+    if (!this.root.open || this.root.hidden) return;
+    this.#timer = setTimeout(() => this.#fetch(), after);
+  }
+
+  async #fetch() {
+    const wanted = this.wanted;
+    const got = await this.ask(wanted).catch(() => null);
+    if (!got || wanted !== this.wanted || this.signal.aborted) return;
+    const picture = (src, text) => el('figure', {}, el('img', { src, alt: text }), el('figcaption', {}, text));
+    this.body.replaceChildren(picture(got.own, t('hold.own')), ...got.drawn.map(d => picture(d.picture, [d.base, d.gray].filter(Boolean).join(' + '))));
+  }
 }
 
 /** Asks while she marks: one question at a time, always about the latest marks; the answer before stays until the next is there. */
@@ -132,9 +169,12 @@ export async function consultScreen(desk, place, { id, signal }) {
     }
     if (!catalogue) guide.replaceChildren(el('div', { class: 'notice' }, el('p', {}, t('consult.no_catalogue')), el('a', { class: 'button', href: '#/catalogue' }, t('first.catalogue_do'))));
     answer.show(got.report, context);
+    held.show(catalogue ? heldUp(got.report) : [], zoneToDraw(got.report));
     const doubts = got.report.warnings.filter(w => ['not_hair', 'hair_doubtful'].includes(w.code)).map(w => w.text);
     app.doubt(app.zones.filter(zone => doubts.some(text => text.includes(zone.name.trim() || zone.code || zone.kind))).map(zone => zone.id));
   };
+  const held = new Held(wanted => engine.heldUp(id, question(), wanted, signal), signal);
+  answer.beside('hold', held.root);
   const live = new Live(ask, show, on => { right.classList.toggle('waiting', on); right.setAttribute('aria-busy', String(on)); });
 
   const changed = now => {
@@ -180,6 +220,10 @@ export async function consultScreen(desk, place, { id, signal }) {
   show(null);
   changed(app);
 }
+
+// Where the answer matters most: the zone that the row shall look like, else one with gray, else the lengths.
+const zoneToDraw = report => [report.context?.target_zone, ...['gray', 'mid', 'root', 'ends'].map(kind => report.zones.find(z => z.kind === kind && z.lab)?.name)]
+  .find(name => name && report.zones.some(z => z.name === name && z.lab)) ?? null;
 
 function photoFacts({ file, camera, flash, resized, profile_assumed: assumed }) {
   const notes = [flash === 'fired' ? 'warn.flash_fired' : null, resized ? 'warn.photo_resized' : null, assumed ? 'warn.profile_assumed' : null].filter(Boolean);
@@ -281,5 +325,5 @@ class Saver {
 /** Links to what is printed or sent. */
 export function papers(visit) {
   const link = (kind, href, more = {}) => el('a', { href, target: '_blank', rel: 'noopener', ...more }, t(`paper.${kind}`));
-  return el('p', { class: 'papers' }, link('report', engine.address.report(visit)), link('client', engine.address.paper(visit)), link('calendar', engine.address.calendar(visit), { target: '_self', download: '' }));
+  return el('p', { class: 'papers' }, link('report', engine.address.report(visit)), link('calendar', engine.address.calendar(visit), { target: '_self', download: '' }));
 }

@@ -74,12 +74,14 @@ export const folder = () => ask('GET', '/photos');
 
 /** question: {zones: text of a zones file, wishes, client}. {shown, catalogue, report}; nothing is saved. */
 export const match = (photo, question, signal) => ask('POST', `/photos/${photo}/match`, { json: question, signal });
+/** Her own hair in other shades: asked = {zone: its name, shades: [{base, gray}]}. {own, drawn: [{base, gray, picture}]}, pictures as addresses. */
+export const heldUp = (photo, question, asked, signal) => ask('POST', `/photos/${photo}/held`, { json: { ...question, ...asked }, signal });
 /** Saves exactly what was shown. {id, client} */
 export const save = (photo, question, shown) => ask('POST', '/visits', { json: { ...question, photo, shown } });
 
 // ---- the catalogue ----
 
-/** {csv: text|null, base: of this version} */
+/** {csv: text|null, base: of this version, lch: depth, chroma and hue of each row} */
 export const catalogue = () => ask('GET', '/catalogue');
 export const saveCatalogue = (csv, base) => ask('PUT', '/catalogue', { json: { csv, base } });
 /** {saved, aid, claim, swatches: [{code, lab, u, outcome, change_de00}], warnings} */

@@ -1,0 +1,36 @@
+#include "rechecked.h"
+
+static void number(wm_buf *out, const char *before, double value, int decimals)
+{
+    wm_buf_text(out, before);
+    wm_buf_number(out, value, decimals);
+}
+
+static void json_line(wm_buf *out, const wm_rechecked *r, bool first)
+{
+    char stack[WM_STACK_TEXT_SIZE];
+    bool known = r->held_by != WM_HELD_UNKNOWN;
+    wm_buf_format(out, "%s\n  {\"visit\":%lld,\"client\":", first ? "" : ",", (long long)r->visit_id);
+    wm_buf_json_string(out, r->client);
+    wm_buf_format(out, ",\"at\":\"%s\",\"against\":\"%s\",\"held\":", r->date, wm_recheck_held_name(r->held_by));
+    wm_buf_json_string(out, wm_stack_text(stack, &r->held, ","));
+    wm_buf_text(out, ",\"best\":");
+    wm_buf_json_string(out, wm_stack_text(stack, &r->best, ","));
+    number(out, ",\"best_de00\":", r->best_de00, 4);
+    wm_buf_format(out, ",\"verdict\":\"%s\",\"claim\":\"%s\"", wm_verdict_name(r->verdict), wm_claim_name(r->claim));
+    if (known) {
+        number(out, ",\"held_de00\":", r->held_de00, 4);
+        number(out, ",\"gain_de00\":", r->gain.de00, 4);
+        number(out, ",\"u_de00\":", r->gain.u_de00, 4);
+    } else
+        wm_buf_text(out, ",\"held_de00\":null,\"gain_de00\":null,\"u_de00\":null");
+    wm_buf_format(out, ",\"earned\":%s}", r->gain.earned ? "true" : "false");
+}
+
+void rechecked_write_json(wm_buf *out, const wm_rechecked *items, size_t count)
+{
+    wm_buf_text(out, "{\"format\":1,\"visits\":[");
+    for (size_t i = 0; i < count; i++)
+        json_line(out, &items[i], i == 0);
+    wm_buf_text(out, "]}\n");
+}
