@@ -78,7 +78,13 @@ wm_status call_settings(wm_settings *out, const desk_call *call, wm_error *err)
 
 wm_status call_book(wm_book **out, const desk_call *call, wm_book_mode mode, wm_error *err)
 {
-    return context_open_book(out, call->desk->a, mode, err);
+    clock_reading clock;
+    wm_status status = context_clock(&clock, call->desk->a, err);
+    if (!status)
+        status = context_open_book(out, call->desk->a, mode, err);
+    if (!status)
+        wm_book_set_day(*out, clock.day);
+    return status;
 }
 
 wm_status call_book_if_any(wm_book **out, const desk_call *call, wm_error *err)

@@ -144,10 +144,43 @@ wm_status get_client_visits(desk_call *call, wm_error *err)
     return status;
 }
 
+/* Name and note; what is not given stays. */
+static wm_status change(wm_book *book, const desk_call *call, const wm_json *body, wm_error *err)
+{
+    const char *name = "", *note = "";
+    int64_t into = 0;
+    wm_status status = call_text(&name, body, "name", err);
+    if (!status)
+        status = call_text(&note, body, "note", err);
+    if (!status)
+        status = call_id(&into, body, "into", err);
+    if (!status && *name)
+        status = wm_book_client_rename(book, call->id, name, err);
+    if (!status && wm_json_get(body, "note"))
+        status = wm_book_client_note(book, call->id, note, err);
+    if (!status && into)
+        status = wm_book_client_merge(book, call->id, into, err);
+    return status;
+}
+
 wm_status patch_client(desk_call *call, wm_error *err)
 {
-    (void)call;
-    return wm_fail(err, WM_E_USAGE, "a client can't be renamed yet");
+    wm_json_document *body = NULL;
+    wm_book *book = NULL;
+    wm_status status = call_body(&body, call, err);
+    pthread_mutex_lock(&call->desk->lock);
+    if (!status)
+        status = call_book(&book, call, WM_BOOK_WRITE, err);
+    if (!status)
+        status = wm_book_begin(book, err);
+    if (!status)
+        status = wm_book_end(book, change(book, call, wm_json_root(body), err), err);
+    wm_book_close(book);
+    pthread_mutex_unlock(&call->desk->lock);
+    if (!status)
+        wm_buf_text(answer_json(call), "{}\n");
+    wm_json_free(body);
+    return status;
 }
 
 wm_status delete_client(desk_call *call, wm_error *err)

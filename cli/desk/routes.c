@@ -26,6 +26,8 @@ static const struct route {
     { "GET", "/visits/#", get_visit, 0, NULL },
     { "PATCH", "/visits/#", patch_visit, SMALL, "application/json" },
     { "DELETE", "/visits/#", delete_visit, 0, NULL },
+    { "POST", "/visits/#/move", post_visit_move, SMALL, "application/json" },
+    { "POST", "/undo", post_undo, SMALL, "application/json" },
     { "GET", "/visits/#/report.html", get_visit_report, 0, NULL },
     { "GET", "/visits/#/plan.ics", get_visit_calendar, 0, NULL },
     { "GET", "/visits/#/photo.jpg", get_visit_photo, 0, NULL },

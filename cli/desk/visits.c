@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "consult/hand_over.h"
 #include "desk/consultation.h"
 #include "desk/resources.h"
 #include "history.h"
@@ -281,8 +282,60 @@ wm_status patch_visit(desk_call *call, wm_error *err)
 
 wm_status delete_visit(desk_call *call, wm_error *err)
 {
-    (void)call;
-    return wm_fail(err, WM_E_USAGE, "a visit can't be deleted yet");
+    wm_book *book = NULL;
+    pthread_mutex_lock(&call->desk->lock);
+    wm_status status = call_book(&book, call, WM_BOOK_WRITE, err);
+    if (!status)
+        status = wm_book_visit_remove(book, call->id, err);
+    wm_book_close(book);
+    pthread_mutex_unlock(&call->desk->lock);
+    if (!status)
+        wm_buf_text(answer_json(call), "{}\n");
+    return status;
+}
+
+/* In another client's file by mistake: to the one whose it is. */
+wm_status post_visit_move(desk_call *call, wm_error *err)
+{
+    wm_json_document *body = NULL;
+    wm_book *book = NULL;
+    wm_client client;
+    int64_t to = 0;
+    wm_status status = call_body(&body, call, err);
+    if (!status)
+        status = call_id(&to, wm_json_root(body), "client", err);
+    pthread_mutex_lock(&call->desk->lock);
+    if (!status)
+        status = call_book(&book, call, WM_BOOK_WRITE, err);
+    if (!status)
+        status = wm_book_client_load(&client, book, to, err);
+    if (!status)
+        status = wm_visit_hand_over(book, call->id, &client, err);
+    wm_book_close(book);
+    pthread_mutex_unlock(&call->desk->lock);
+    if (!status)
+        wm_buf_text(answer_json(call), "{}\n");
+    wm_json_free(body);
+    return status;
+}
+
+/* The last change of the book, whatever it was. */
+wm_status post_undo(desk_call *call, wm_error *err)
+{
+    wm_book *book = NULL;
+    wm_change undone;
+    pthread_mutex_lock(&call->desk->lock);
+    wm_status status = call_book(&book, call, WM_BOOK_WRITE, err);
+    if (!status)
+        status = wm_book_undo(&undone, book, err);
+    wm_book_close(book);
+    pthread_mutex_unlock(&call->desk->lock);
+    if (!status) {
+        wm_buf_text(answer_json(call), "{\"told\":");
+        wm_buf_json_string(answer_json(call), undone.told);
+        wm_buf_format(answer_json(call), ",\"client\":%lld}\n", (long long)undone.client_id);
+    }
+    return status;
 }
 
 /* --- papers --- */

@@ -136,7 +136,8 @@ export const DE = {
   'client.forget_title': '{name} vergessen?', 'client.forget_text': 'Ihre Akte mit allen Besuchen und Bildern wird endgültig aus dem Buch entfernt. Das lässt sich nicht zurücknehmen.',
   'record.title': 'Was gemacht wurde', 'record.do': 'Eintragen, was gemacht wurde', 'record.installed': 'Eingenäht, vorn zuerst', 'record.installed_hint': 'Codes mit Komma. Der Vorschlag steht schon da.', 'record.why': 'Warum das', 'record.note': 'Notiz',
   'record.charged': 'Berechnet ({currency})', 'record.after': 'Foto danach', 'record.after_hint': 'Ablegen oder wählen.', 'record.save': 'Festhalten', 'record.saved': 'Festgehalten.',
-  'visit.delete': 'Diesen Besuch löschen', 'visit.delete_title': 'Diesen Besuch löschen?', 'visit.delete_text': 'Bericht und Bilder verschwinden aus ihrer Akte.',
+  'visit.care': 'Diesen Besuch berichtigen', 'visit.delete': 'Löschen', 'visit.deleted': 'Der Besuch ist gelöscht.', 'visit.move': 'Verschieben zu', 'visit.move_to': 'Wessen Besuch es ist', 'visit.moved': 'Der Besuch liegt jetzt in der Akte von {name}.',
+  'visit.undo': 'Zurücknehmen', 'visit.no_undo': 'Es gibt nichts mehr zurückzunehmen.', 'client.renamed': 'Ihr Name ist geändert.',
 
   'catalogue.none': 'Noch kein Ton', 'catalogue.none_text': 'Ein Foto deiner Muster neben einer Graukarte oder weißem Papier machen, oder eine Liste mit Codes und Preisen laden.',
   'catalogue.photo': 'Aus einem Foto', 'catalogue.photo_text': 'Muster flach bei indirektem Tageslicht, neben einer Graukarte, weißem Papier oder drei bekannten Mustern.', 'catalogue.drop': 'Foto der Muster',

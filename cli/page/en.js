@@ -148,7 +148,8 @@ export const EN = {
   'client.forget_title': 'Forget {name}?', 'client.forget_text': 'Her file with all visits and pictures is removed from the book for good. This can’t be taken back.',
   'record.title': 'What was done', 'record.do': 'Put down what was done', 'record.installed': 'Sewn in, front first', 'record.installed_hint': 'Codes with commas. What was proposed stands here already.', 'record.why': 'Why that', 'record.note': 'Note',
   'record.charged': 'Charged ({currency})', 'record.after': 'Photo after', 'record.after_hint': 'Drop or choose one.', 'record.save': 'Keep this', 'record.saved': 'Kept.',
-  'visit.delete': 'Delete this visit', 'visit.delete_title': 'Delete this visit?', 'visit.delete_text': 'Its report and pictures go from her file.',
+  'visit.care': 'Correct this visit', 'visit.delete': 'Delete it', 'visit.deleted': 'The visit is deleted.', 'visit.move': 'Move it to', 'visit.move_to': 'Whose visit it is', 'visit.moved': 'The visit is in {name}’s file now.',
+  'visit.undo': 'Take it back', 'visit.no_undo': 'There is nothing to take back any more.', 'client.renamed': 'Her name is changed.',
 
   // the catalogue
   'catalogue.none': 'No shade yet', 'catalogue.none_text': 'Take one photo of your swatches beside a gray card or white paper, or load a list of codes and prices.',

@@ -208,6 +208,30 @@ def from_photo_to_saved_visit(bench):
     desk.end()
 
 
+def what_was_done_can_be_put_right(bench):
+    """a client renamed, a visit moved to another file and deleted; each taken back by undo"""
+    desk = Desk(bench)
+    anna, zoe = (desk.ask("POST", "/clients", {"name": name})["id"] for name in ("Anna Berg", "Zoë Lindqvist"))
+    photo = desk.photo()["id"]
+    shown = desk.ask("POST", f"/photos/{photo}/match", question(bench, client=anna))["shown"]
+    visit = desk.ask("POST", "/visits", question(bench, client=anna, photo=photo, shown=shown))["id"]
+    desk.ask("POST", f"/visits/{visit}/move", {"client": zoe})
+    expect(len(desk.ask("GET", f"/clients/{zoe}/visits")["visits"]), 1, "moved")
+    expect(desk.ask("GET", f"/visits/{visit}")["report"]["context"]["client"], "Zoë Lindqvist")
+    desk.ask("DELETE", f"/visits/{visit}")
+    expect(len(desk.ask("GET", f"/clients/{zoe}/visits")["visits"]), 0, "deleted")
+    desk.ask("POST", "/undo", {})
+    expect(len(desk.ask("GET", f"/clients/{zoe}/visits")["visits"]), 1, "deletion taken back")
+    desk.ask("POST", "/undo", {})
+    expect(len(desk.ask("GET", f"/clients/{anna}/visits")["visits"]), 1, "move taken back")
+    desk.ask("PATCH", f"/clients/{anna}", {"name": "Anna Bergmann", "note": "mornings"})
+    expect(desk.ask("GET", f"/clients/{anna}")["name"], "Anna Bergmann")
+    desk.ask("PATCH", f"/clients/{anna}", {"name": "zoë Lindqvist"}, expected=409)
+    desk.ask("DELETE", f"/clients/{anna}")
+    desk.ask("GET", f"/clients/{anna}", expected=409)
+    desk.end()
+
+
 def the_catalogue_is_not_overwritten_by_an_older_page(bench):
     """two tabs: the second is told; a bad cell is named with its line; nothing is lost"""
     desk = Desk(bench)
@@ -284,7 +308,7 @@ def bad_starts_are_told(bench):
 
 def run(bench):
     for test in (only_its_own_page_is_answered, every_answer_has_its_headers, bodies_have_kinds_and_limits, slow_and_broken_senders_hold_up_nobody,
-                 from_photo_to_saved_visit, the_catalogue_is_not_overwritten_by_an_older_page, one_desk_a_book, a_request_in_flight_ends_first,
+                 from_photo_to_saved_visit, what_was_done_can_be_put_right, the_catalogue_is_not_overwritten_by_an_older_page, one_desk_a_book, a_request_in_flight_ends_first,
                  photos_arrive_by_themselves, bad_starts_are_told):
         bench.check(test)
     bench.end()

@@ -11,10 +11,16 @@ import { busy, confirm, empty, errorText, labelled, notice, photoDrop } from './
 import { stackChips } from './today.js';
 
 export async function clientScreen(desk, place, { id, signal }) {
-  const [client, { visits }, { csv }] = await Promise.all([engine.client(id), engine.visits(id), engine.catalogue()]);
+  const [client, { visits }, { csv }, { clients }] = await Promise.all([engine.client(id), engine.visits(id), engine.catalogue(), engine.clients()]);
   if (signal.aborted) return;
   const catalogue = csv ? shadesOf(readCsv(csv)) : [], told = el('div', { class: 'told' });
-  const again = () => { if (!signal.aborted) { place.replaceChildren(); return clientScreen(desk, place, { id, signal }); } };
+  const again = async done => {
+    if (signal.aborted) return;
+    place.replaceChildren();
+    await clientScreen(desk, place, { id, signal });
+    if (done) place.querySelector('.told').replaceChildren(undoNotice(done, again));
+  };
+  const others = clients.filter(c => c.id !== id);
   const open = async file => {
     told.replaceChildren(notice(t('today.opening')));
     try {
@@ -30,7 +36,7 @@ export async function clientScreen(desk, place, { id, signal }) {
   const line = el('ol', { class: 'timeline' });
   place.append(el('section', { 'aria-labelledby': 'visits-title' }, el('h2', { id: 'visits-title' }, t('client.visits')),
     visits.length ? line : empty(t('client.no_visit'), t('client.no_visit_text'))));
-  for (const [i, v] of [...visits].reverse().entries()) line.append(visitItem(desk, v, { catalogue, first: i === 0, again }));
+  for (const [i, v] of [...visits].reverse().entries()) line.append(visitItem(desk, v, { catalogue, first: i === 0, again, others }));
   place.append(careOf(desk, client, { again, told }));
 }
 
@@ -49,7 +55,7 @@ function visitItem(desk, summary, context) {
   return el('li', {}, item);
 }
 
-function visitBody(desk, visit, { catalogue, again }) {
+function visitBody(desk, visit, { catalogue, again, others }) {
   const { units, currency } = desk.salon.values, context = { catalogue, units }, { report } = visit, part = (title, content) =>
     (content.filter(Boolean).length ? el('section', { class: 'part' }, el('h3', {}, title), ...content.filter(Boolean)) : null);
   const pictures = el('div', { class: 'pictures' }, figure(engine.address.photo(visit.id), t('client.before')), visit.after ? figure(engine.address.after(visit.id), t('client.after')) : null);
@@ -60,7 +66,7 @@ function visitBody(desk, visit, { catalogue, again }) {
   return [papers(visit.id),
     el('div', { class: 'two' }, side(pictures, part(t('record.title'), done), part(t('answer.zones'), zoneList(report)), part(t('answer.since'), since(report))),
       side(part(t('answer.sew'), sew(report, context)), part(t('answer.why'), why(report, context)), part(t('answer.takes'), report.plan ? takes(report, context) : []))),
-    recordForm(desk, visit, report, again), visitCare(visit, again)].filter(Boolean);
+    recordForm(desk, visit, report, again), visitCare(visit, { again, others })].filter(Boolean);
 }
 
 const figure = (src, text) => el('figure', {}, el('img', { src, alt: text, loading: 'lazy' }), el('figcaption', {}, text));
@@ -83,7 +89,7 @@ function recordForm(desk, visit, report, again) {
   const form = el('form', { class: 'form', onsubmit: async e => {
     e.preventDefault();
     const done = await busy(save, told, () => engine.record(visit.id, { installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: typedNumber(charged.value), ...(after ? { after } : {}) }));
-    if (done) { desk.tell(t('record.saved')); again(); }
+    if (done) again(t('record.saved'));
   } }, labelled(t('record.installed'), installed, t('record.installed_hint')), labelled(t('record.why'), reason), labelled(t('record.note'), note),
     labelled(t('record.charged', { currency: desk.salon.values.currency }), charged), drop, afterNote, el('div', { class: 'buttons' }, save), told);
   return el('details', { class: 'part record' }, el('summary', {}, t('record.do')), form);
@@ -95,13 +101,24 @@ function plainMoney(minor, desk) {
   return new Intl.NumberFormat(desk.language(), { useGrouping: false, minimumFractionDigits: minor % 10 ** digits ? digits : 0 }).format(minor / 10 ** digits);
 }
 
-function visitCare(visit, again) {
+/** Correct, move to another file, delete: each can be taken back. */
+function visitCare(visit, { again, others }) {
   const told = el('div'), remove = el('button', { type: 'button', class: 'quiet danger', onclick: async () => {
-    if (!await confirm({ title: t('visit.delete_title'), text: t('visit.delete_text'), action: t('visit.delete') })) return;
-    if (await busy(remove, told, () => engine.removeVisit(visit.id))) again();
+    if (await busy(remove, told, () => engine.removeVisit(visit.id))) again(t('visit.deleted'));
   } }, t('visit.delete'));
-  return el('div', { class: 'buttons' }, remove, told);
+  const whose = el('select', { 'aria-label': t('visit.move_to') }, ...others.map(c => el('option', { value: String(c.id) }, c.name)));
+  const move = el('button', { type: 'button', class: 'quiet', onclick: async () => {
+    if (await busy(move, told, () => engine.moveVisit(visit.id, Number(whose.value)))) again(t('visit.moved', { name: whose.selectedOptions[0].textContent }));
+  } }, t('visit.move'));
+  return el('details', { class: 'part' }, el('summary', {}, t('visit.care')), el('div', { class: 'buttons' }, remove, ...(others.length ? [move, whose] : [])), told);
 }
+
+/** What was done, and the way back. */
+const undoNotice = (text, again) => el('div', { class: 'notice', role: 'status' }, el('p', {}, text), el('button', { type: 'button', onclick: async e => {
+  const told = e.target.parentElement;
+  if (await busy(e.target, el('div'), () => engine.undo())) again();
+  else told.append(notice(t('visit.no_undo'), true));
+} }, t('visit.undo')));
 
 function careOf(desk, client, { again, told }) {
   const name = el('input', { type: 'text', autocomplete: 'off', value: client.name, maxlength: '120' }), rename = el('button', { type: 'submit' }, t('client.rename_do'));
@@ -112,7 +129,7 @@ function careOf(desk, client, { again, told }) {
   return el('details', { class: 'part care' }, el('summary', {}, t('client.care')), el('div', { class: 'form' },
     el('form', { class: 'inline', onsubmit: async e => {
       e.preventDefault();
-      if (await busy(rename, told, () => engine.changeClient(client.id, { name: name.value }))) again();
+      if (await busy(rename, told, () => engine.changeClient(client.id, { name: name.value }))) again(t('client.renamed'));
     } }, labelled(t('client.rename'), name), rename),
     el('div', { class: 'buttons' }, el('a', { class: 'button', href: engine.address.exported(client.id), download: '' }, t('client.export')), forget)));
 }

@@ -44,7 +44,9 @@ export const visits = id => ask('GET', `/clients/${id}/visits`);
 /** {id, client, at, installed, why, note, charged_minor, photo, after, report} */
 export const visit = id => ask('GET', `/visits/${id}`);
 export const record = (id, changes) => ask('PATCH', `/visits/${id}`, { json: changes });
+export const moveVisit = (id, client) => ask('POST', `/visits/${id}/move`, { json: { client } });
 export const removeVisit = id => ask('DELETE', `/visits/${id}`);
+/** Takes back the last change of the book. {told, client} */
 export const undo = () => ask('POST', '/undo', { json: {} });
 /** The text of the zones file of a saved visit. */
 export async function visitZones(id) {
