@@ -287,9 +287,7 @@ wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *setti
         status = read_price(&wishes.filter.max_price_milli, a, err);
     if (status)
         return status;
-    wishes.filter.min_length_cm = wishes.to_length_cm > 0 ? wishes.to_length_cm : 0;
-    wishes.hangs_free = (wishes.purpose_given && wishes.purpose == WM_PURPOSE_LENGTH) ||
-                        (wishes.head.natural_length_cm > 0 && wishes.to_length_cm > wishes.head.natural_length_cm);
+    wm_wishes_settle(&wishes);
     *out = wishes;
     return WM_OK;
 }

@@ -190,7 +190,7 @@ static wm_status measure_law(wm_blend_law *law, const args *a, const wm_settings
         status = wm_photo_open(&photo, args_text(a, "calibrate"), &settings->limits, err);
     if (!status)
         status = wm_blend_law_of(law, photo, &zones, catalogue, err);
-    wm_photo_free(photo);
+    wm_photo_close(photo);
     wm_zones_free(&zones);
     return status;
 }

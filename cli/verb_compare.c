@@ -122,7 +122,7 @@ int verb_compare(const args *a)
     for (size_t i = 0; i < 2; i++) {
         wm_visit_free(&j->visits[i]);
         wm_zones_free(&j->sides[i].zones);
-        wm_photo_free(j->sides[i].photo);
+        wm_photo_close(j->sides[i].photo);
     }
     wm_catalogue_free(&j->catalogue);
     free(j);

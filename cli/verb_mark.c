@@ -148,6 +148,6 @@ int verb_mark(const args *a)
     wm_buf_free(&command);
     wm_bytes_free(&jpeg);
     wm_bytes_free(&zones);
-    wm_photo_free(photo);
+    wm_photo_close(photo);
     return code;
 }

@@ -118,7 +118,7 @@ static void job_free(job *j)
     wm_report_pictures_free(&j->pictures);
     history_free(&j->past);
     wm_book_close(j->book);
-    wm_photo_free(j->photo);
+    wm_photo_close(j->photo);
     wm_catalogue_free(&j->catalogue);
     wm_zones_free(&j->zones);
     free(j);

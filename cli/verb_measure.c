@@ -36,7 +36,7 @@ int verb_measure(const args *a)
     int code = status ? say_error(&err) : output_all(a, &output);
     wm_buf_free(&json);
     wm_report_free(&report);
-    wm_photo_free(photo);
+    wm_photo_close(photo);
     wm_catalogue_free(&catalogue);
     wm_zones_free(&zones);
     return code;

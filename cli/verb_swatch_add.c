@@ -242,7 +242,7 @@ static void job_free(job *j)
 {
     free(j->put);
     wm_swatch_readings_free(&j->readings);
-    wm_photo_free(j->photo);
+    wm_photo_close(j->photo);
     wm_catalogue_free(&j->known);
     wm_catalogue_free(&j->catalogue);
     wm_zones_free(&j->zones);

@@ -74,7 +74,7 @@ static wm_status read_after(wm_bytes *jpeg, const args *a, const wm_settings *se
     if (!status)
         status = wm_raster_jpeg(jpeg, &picture, err);
     wm_picture_free(&picture);
-    wm_photo_free(photo);
+    wm_photo_close(photo);
     return status;
 }
 

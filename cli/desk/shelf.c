@@ -28,7 +28,7 @@ wm_status shelf_start(shelf **out, wm_error *err)
 
 static void photo_free(shelf_photo *photo)
 {
-    wm_photo_free(photo->photo);
+    wm_photo_close(photo->photo);
     wm_bytes_free(&photo->preview);
     pthread_mutex_destroy(&photo->busy);
     free(photo);

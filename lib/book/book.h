@@ -11,20 +11,9 @@
 #include "core/file.h"
 #include "core/status.h"
 #include "match/stack.h"
+#include "weftmatch/book.h"
 
-typedef struct wm_book wm_book;
-typedef enum wm_book_mode {
-    WM_BOOK_READ,
-    WM_BOOK_WRITE,
-    WM_BOOK_CREATE
-} wm_book_mode; /**< CREATE makes file and folder when missing */
-
-/** An older book is copied to PATH.version-N beside it and brought up to date, in any mode. READ opens one that can't
- * be written too. WM_E_BOOK: missing or empty (READ, WRITE), not a book, newer, not as our steps make it, locked by
- * another program for over five seconds, damaged, or not to be written. */
-WM_API wm_status wm_book_open(wm_book **out, const char *path, wm_book_mode mode, wm_error *err);
-WM_API void wm_book_close(wm_book *book); /**< NULL is fine */
-WM_API const char *wm_book_engine(void);  /**< SQLite's version */
+WM_API const char *wm_book_engine(void); /**< SQLite's version */
 /** What opening it had to mend, each a line to be said; NULL book: none. */
 WM_API const wm_notes *wm_book_notes(const wm_book *book);
 /** The day (YYYY-MM-DD) of the changes to come, for the log; without it they have none. */
@@ -75,9 +64,6 @@ typedef struct wm_client {
 
 /** WM_E_USAGE when a client can't be called so; asked before a book is made for her. */
 WM_API wm_status wm_book_client_check(const char *name, const char *note, wm_error *err);
-/** A new client; the same name (ignoring case and surrounding space) is WM_E_BOOK. */
-WM_API wm_status wm_book_client_add(int64_t *id, wm_book *book, const char *name, const char *note, const char *date,
-                                    wm_error *err);
 /** By id ("7"), else by name, else by unique beginning; case and marks of letters don't count ("zoe muller" and "zoe
  * mueller" find Zo\u00eb M\u00fcller). Ambiguous or unknown is WM_E_BOOK with near misses named. */
 WM_API wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or_id, wm_error *err);

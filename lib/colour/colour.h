@@ -8,13 +8,11 @@
 #define WM_COLOUR_COLOUR_H
 
 #include "core/status.h"
+#include "weftmatch/colour.h"
 
 typedef struct wm_xyz {
     double X, Y, Z;
 } wm_xyz; /**< Y of the white = 1 */
-typedef struct wm_lab {
-    double L, a, b;
-} wm_lab; /**< L* 0..100 */
 typedef struct wm_lch {
     double L, C, h_deg;
 } wm_lch; /**< h_deg in [0, 360); 0 for a = b = 0 */

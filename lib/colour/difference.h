@@ -11,7 +11,6 @@ typedef struct wm_difference {
     double d_lightness, d_chroma, d_hue;
 } wm_difference;
 
-WM_API double wm_de00(wm_lab first, wm_lab second);
 WM_API wm_difference wm_difference_between(wm_lab first, wm_lab second);
 
 /** Many at once: out[i] = dE00(reference, many[i]), within 1e-6 of wm_de00 (the kernel proves its error in its test).

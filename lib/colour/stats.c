@@ -1,19 +1,6 @@
 #include "colour/stats.h"
 
 #include <math.h>
-#include <stdlib.h>
-
-static int ascending(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
-void wm_sort_doubles(double *values, size_t count)
-{
-    if (count > 1)
-        qsort(values, count, sizeof *values, ascending);
-}
 
 static void swap(double *a, double *b)
 {

@@ -4,9 +4,6 @@
 
 #include "core/status.h"
 
-/** Sorts in place, ascending. No NaN. */
-WM_API void wm_sort_doubles(double *values, size_t count);
-
 /** Value at rank (size_t)(fraction * count), count > 0, of the ascending order; reorders values (quickselect). */
 WM_API double wm_quantile(double *values, size_t count, double fraction);
 

@@ -65,7 +65,7 @@ static wm_status relit_visit(wm_bytes *out, const wm_bytes *jpeg, const wm_repor
     wm_status status = wm_photo_open_bytes(&photo, jpeg, "the saved picture", NULL, err);
     if (!status)
         status = relit_photo(out, photo, calibration, err);
-    wm_photo_free(photo);
+    wm_photo_close(photo);
     return status;
 }
 

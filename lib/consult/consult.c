@@ -13,6 +13,14 @@
 #include "consult/survey.h"
 #include "photo/profile_make.h"
 
+void wm_wishes_settle(wm_wishes *wishes)
+{
+    const double own_cm = wishes->head.natural_length_cm;
+    wishes->filter.min_length_cm = wishes->to_length_cm > 0 ? wishes->to_length_cm : 0;
+    wishes->hangs_free = (wishes->purpose_given && wishes->purpose == WM_PURPOSE_LENGTH) ||
+                         (own_cm > 0 && wishes->to_length_cm > own_cm);
+}
+
 /* One consultation on its way. */
 typedef struct work {
     const wm_consult_input *in;

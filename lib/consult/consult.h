@@ -40,6 +40,10 @@ typedef struct wm_wishes {
         }                                                                                                              \
     }
 
+/** What follows from the wished lengths and the goal: the shortest hair that will do, and whether the row hangs free.
+ */
+WM_API void wm_wishes_settle(wm_wishes *wishes);
+
 typedef struct wm_consult_input {
     const wm_photo *photo;
     const wm_zones *zones;

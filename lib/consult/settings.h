@@ -10,8 +10,9 @@
 #include "match/rank.h"
 #include "photo/container.h"
 #include "plan/plan.h"
+#include "weftmatch/settings.h"
 
-typedef struct wm_settings {
+struct wm_settings {
     char salon_name[128];
     wm_plan_settings plan; /**< currency, units, fees, beads, thread, move-up, load */
     wm_verdict_limits verdict;
@@ -19,17 +20,13 @@ typedef struct wm_settings {
     int max_layers;
     double blend_g;
     wm_photo_limits limits;
-} wm_settings;
+};
 
 WM_API wm_settings wm_settings_default(void);
 
 /** The defaults overlaid with what the book holds; book NULL: the defaults. WM_E_BOOK for a stored value that is no
  * longer possible. */
 WM_API wm_status wm_settings_load(wm_settings *out, wm_book *book, wm_error *err);
-
-/** Checks one KEY and VALUE and puts it into settings. WM_E_USAGE with the key's range, or a near miss for an unknown
- * key. */
-WM_API wm_status wm_settings_apply(wm_settings *settings, const char *key, const char *value, wm_error *err);
 
 /** The i-th key, NULL after the last; with a line of help. */
 WM_API const char *wm_settings_key(size_t i, const char **help);

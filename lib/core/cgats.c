@@ -507,15 +507,6 @@ long wm_cgats_field(const wm_cgats *table, const char *name)
     return -1;
 }
 
-wm_status wm_cgats_require(const wm_cgats *table, const char *name, const char *file, size_t *index, wm_error *err)
-{
-    long field = wm_cgats_field(table, name);
-    if (field < 0)
-        return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "the table has no field %s; add it", name);
-    *index = (size_t)field;
-    return WM_OK;
-}
-
 wm_status wm_cgats_number(const wm_cgats *table, size_t row, size_t field, const char *file, double *out, wm_error *err)
 {
     size_t cell = row * table->fields + field;

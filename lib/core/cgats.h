@@ -20,7 +20,7 @@ typedef struct wm_cgats {
 } wm_cgats;
 
 /** Parses data. `file` is for messages only. Private keywords without a KEYWORD line give a note
- * (`undeclared_keyword`). Accepts a table without LAB fields; wm_cgats_require and the number accessor check what a
+ * (`undeclared_keyword`). Accepts a table without LAB fields; wm_cgats_field and the number accessor check what a
  * caller needs. WM_E_INPUT on failure. */
 WM_API wm_status wm_cgats_parse(wm_cgats *out, const char *data, size_t size, const char *file, wm_notes *notes,
                                 wm_error *err);
@@ -28,10 +28,6 @@ WM_API void wm_cgats_free(wm_cgats *table); /**< NULL and zero-initialised are f
 
 /** Index of a field by name (exact), or -1. */
 WM_API long wm_cgats_field(const wm_cgats *table, const char *name);
-
-/** The same as *index, with WM_E_INPUT that names the missing field. */
-WM_API wm_status wm_cgats_require(const wm_cgats *table, const char *name, const char *file, size_t *index,
-                                  wm_error *err);
 
 /** A cell as a finite number; WM_E_INPUT with line and column when it is not one. */
 WM_API wm_status wm_cgats_number(const wm_cgats *table, size_t row, size_t field, const char *file, double *out,

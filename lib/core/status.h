@@ -6,32 +6,10 @@
 #ifndef WM_CORE_STATUS_H
 #define WM_CORE_STATUS_H
 
-#include <stdbool.h>
-#include <stddef.h>
+#include "weftmatch/status.h"
 
-#define WM_API __attribute__((visibility("default")))
+#define WM_API /* private: hidden in the installed library, whose functions are WM_PUBLIC */
 #define WM_PRINTF(fmt, args) __attribute__((format(printf, fmt, args)))
-
-/** Each code is one that a caller treats differently; the values are the command line's exit codes. */
-typedef enum wm_status {
-    WM_OK = 0,
-    WM_E_USAGE = 2,   /**< a value that the caller passed is not possible */
-    WM_E_INPUT = 3,   /**< bad or missing zones file, zone, catalogue, target or code */
-    WM_E_PHOTO = 4,   /**< photo missing, unreadable, or nothing measurable in it */
-    WM_E_BOOK = 5,    /**< book trouble, unknown or ambiguous client */
-    WM_E_OUTPUT = 6,  /**< output can't be written, or exists */
-    WM_E_MEMORY = 70, /**< out of memory */
-    WM_E_BUG = 71     /**< our own fault; the command line ends with 70 */
-} wm_status;
-
-/** Details of a failure. Caller-owned, may be NULL everywhere it is taken. */
-typedef struct wm_error {
-    wm_status code;
-    char text[600]; /**< UTF-8, one line: what is wrong; what to do */
-    char file[400]; /**< the file it is about, "" if none */
-    long line;      /**< 1-based, 0 if it does not apply */
-    long column;    /**< 1-based, 0 if it does not apply */
-} wm_error;
 
 /** Fills err (NULL allowed) and returns code, so that a detector can write `return wm_fail(err, WM_E_INPUT, "...")`. */
 WM_API wm_status wm_fail(wm_error *err, wm_status code, const char *format, ...) WM_PRINTF(3, 4);
@@ -59,8 +37,5 @@ typedef struct wm_notes {
 
 WM_API void wm_notes_add(wm_notes *notes, const char *code, const char *format, ...) WM_PRINTF(3, 4);
 WM_API void wm_notes_free(wm_notes *notes); /**< NULL and empty are fine */
-
-/** "1.2.3", from the build file. */
-WM_API const char *wm_version(void);
 
 #endif

@@ -21,9 +21,7 @@ WM_API wm_verdict wm_verdict_of(double de00, const wm_verdict_limits *limits);
 extern const char *const WM_VERDICT_WORDS[];
 WM_API const char *wm_verdict_name(wm_verdict verdict); /**< "match", "close", "visible", "far" */
 
-enum { WM_WORDS_SIZE = 96, WM_MAX_TARGETS = 64 };
-/** M1: "lighter, softer, more golden"; "" when no part reaches 0.5. hair first, swatch second. */
-WM_API void wm_words(char out[WM_WORDS_SIZE], wm_lab hair, wm_lab swatch);
+enum { WM_MAX_TARGETS = 64 };
 
 /** What shades are ranked against: 1 to WM_MAX_TARGETS colours with their weights (M6). */
 typedef struct wm_rank_target {

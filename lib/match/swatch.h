@@ -8,6 +8,7 @@
 #include "colour/colour.h"
 #include "core/buf.h"
 #include "core/status.h"
+#include "weftmatch/catalogue.h"
 
 enum {
     WM_CODE_SIZE = 64,
@@ -43,13 +44,13 @@ typedef struct wm_swatch {
 WM_API wm_swatch wm_swatch_new(const char *code, const char *name, wm_lab lab);
 
 /** Zero-initialise an empty one. Columns that we do not know are kept as text, so that writing loses nothing. */
-typedef struct wm_catalogue {
+struct wm_catalogue {
     wm_swatch *items; /**< in the file's order */
     size_t count;
     char **extra_names; /**< [extra_count] columns that we do not know */
     size_t extra_count;
     char **extra; /**< [count * extra_count] their cells, row-major; NULL is an empty cell */
-} wm_catalogue;
+};
 
 /** Format by the name's ending: .csv or .txt (CGATS.17). WM_E_INPUT with file, line and column: missing columns,
  * duplicates, a code with two colours, out-of-range values, decimal commas, NaN and infinity, no rows. Notes: e.g.

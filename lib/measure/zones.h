@@ -3,13 +3,14 @@
 #define WM_MEASURE_ZONES_H
 
 #include "measure/zone.h"
+#include "weftmatch/zones.h"
 
 /** Zero-initialise; free with wm_zones_free. */
-typedef struct wm_zones {
+struct wm_zones {
     wm_zone *items;
     size_t count;
     char *photo; /**< the photo's name in the file, or NULL */
-} wm_zones;
+};
 
 /** Adds KIND[:NAME]=X,Y,W,H (client zones and card). card_lab NULL: L* 50 gray. WM_E_USAGE for bad syntax, WM_E_INPUT
  * for kind. */

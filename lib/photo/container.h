@@ -6,14 +6,15 @@
 
 #include "core/file.h"
 #include "core/status.h"
+#include "weftmatch/photo.h"
 
 /** Limits that the salon may change (settings max_megapixels, max_file_mib), and who keeps them. */
-typedef struct wm_photo_limits {
+struct wm_photo_limits {
     double max_megapixels; /**< default 200 */
     double max_file_mib;   /**< default 256 */
     const char *helper;    /**< path of the program that touches the bytes (lent); NULL: the one
                             * beside the running program, else the installed one */
-} wm_photo_limits;
+};
 #define WM_PHOTO_LIMITS_DEFAULT                                                                                        \
     {                                                                                                                  \
         200.0, 256.0, NULL                                                                                             \

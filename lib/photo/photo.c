@@ -104,7 +104,7 @@ wm_status wm_photo_done(wm_photo **out, wm_photo *photo, wm_status status, const
     }
     if (err != NULL && err->file[0] == '\0')
         keep_text(err->file, sizeof err->file, name);
-    wm_photo_free(photo);
+    wm_photo_close(photo);
     return status;
 }
 
@@ -162,13 +162,23 @@ wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits 
     return status;
 }
 
-void wm_photo_free(wm_photo *photo)
+void wm_photo_close(wm_photo *photo)
 {
     if (photo == NULL)
         return;
     if (photo->give_back != NULL)
         photo->give_back(photo);
     free(photo);
+}
+
+int wm_photo_width(const wm_photo *photo)
+{
+    return wm_photo_facts_of(photo).width;
+}
+
+int wm_photo_height(const wm_photo *photo)
+{
+    return wm_photo_facts_of(photo).height;
 }
 
 wm_photo_facts wm_photo_facts_of(const wm_photo *photo)

@@ -4,8 +4,7 @@
 
 #include "colour/colour.h"
 #include "photo/container.h"
-
-typedef struct wm_photo wm_photo;
+#include "weftmatch/photo.h"
 
 /** What a report says of a photo. Strings are lent by the photo. */
 typedef struct wm_photo_facts {
@@ -23,10 +22,8 @@ typedef struct wm_photo_facts {
     bool resized;     /**< EXIF says that the camera took another size */
 } wm_photo_facts;
 
-/** Reads, checks, decodes; what touches the photo's bytes runs in a program of its own (helper.h) that can do nothing
- * else. limits NULL: defaults. Free with wm_photo_free. WM_E_PHOTO or WM_E_MEMORY. */
-WM_API wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits *limits, wm_error *err);
-/** The same from bytes in memory; `name` stands for the path in messages and facts. */
+/* wm_photo_open: what touches the photo's bytes runs in a program of its own (helper.h) that can do nothing else. */
+/** wm_photo_open from bytes in memory; `name` stands for the path in messages and facts. */
 WM_API wm_status wm_photo_open_bytes(wm_photo **out, const wm_bytes *bytes, const char *name,
                                      const wm_photo_limits *limits, wm_error *err);
 
@@ -35,7 +32,6 @@ WM_API wm_status wm_photo_open_bytes(wm_photo **out, const wm_bytes *bytes, cons
  * themselves in. limits->helper does not matter. */
 WM_API wm_status wm_photo_open_in_process(wm_photo **out, const wm_bytes *bytes, const char *name,
                                           const wm_photo_limits *limits, wm_error *err);
-WM_API void wm_photo_free(wm_photo *photo);
 
 /** How this build reads photos, for --version: "read by a program of its own, locked in by seccomp", or that it is not
  * locked in. */

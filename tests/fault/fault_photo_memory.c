@@ -35,7 +35,7 @@ static bool open_whole(void)
         return false; /* what the decoder's own allocations end in */
     bool done = good(status, &err);
     assert_true(done == (opened != NULL));
-    wm_photo_free(opened);
+    wm_photo_close(opened);
     return done;
 }
 
@@ -45,7 +45,7 @@ static bool open_by_helper(void)
     wm_error err = { 0 };
     bool done = good(wm_photo_open_bytes(&opened, &file, "photo.png", NULL, &err), &err);
     assert_true(done == (opened != NULL));
-    wm_photo_free(opened);
+    wm_photo_close(opened);
     return done;
 }
 
@@ -80,7 +80,7 @@ static void photos(void **state)
         folder_write("photo.png", file.data, file.size);
         assert_int_equal(wm_photo_open(&photo, folder_file("photo.png"), NULL, NULL), WM_OK);
         starve("reduced picture", reduce);
-        wm_photo_free(photo);
+        wm_photo_close(photo);
         wm_bytes_free(&file);
         wm_bytes_free(&icc);
     }

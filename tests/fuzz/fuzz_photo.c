@@ -68,7 +68,7 @@ static void open_photo(const uint8_t *data, size_t size)
         check_pixels(photo);
         fuzz_check(wm_photo_reduce(&picture, photo, 24, &err) == WM_OK, "a reduced picture can be made");
         wm_picture_free(&picture);
-        wm_photo_free(photo);
+        wm_photo_close(photo);
     }
     wm_bytes_free(&bytes);
 }

@@ -141,7 +141,7 @@ static int score(const char *folder, const list *l)
     }
     while (read_row(file, &r)) {
         if (strcmp(open, r.cell[0]) != 0) {
-            wm_photo_free(photo);
+            wm_photo_close(photo);
             photo = NULL;
             snprintf(open, sizeof open, "%.60s", r.cell[0]);
             if (!open_photo(&photo, folder, open))
@@ -160,7 +160,7 @@ static int score(const char *folder, const list *l)
         }
         wm_surveyed_zone_free(&z);
     }
-    wm_photo_free(photo);
+    wm_photo_close(photo);
     fclose(file);
     for (int i = 0; i < 4; i++)
         if (tallies[i].zones)

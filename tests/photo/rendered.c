@@ -88,7 +88,7 @@ bool rendered_make(rendered *out, const char *renderer, const char *folder, cons
 
 void rendered_free(rendered *r)
 {
-    wm_photo_free(r->photo);
+    wm_photo_close(r->photo);
     wm_zones_free(&r->zones);
     wm_catalogue_free(&r->catalogue);
     *r = (rendered){ 0 };

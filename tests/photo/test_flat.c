@@ -166,7 +166,7 @@ static void measure(const char *what, wm_bytes file, profile_kind kind, const wm
         if (errors[i] > errors[worst])
             worst = i;
     }
-    wm_photo_free(photo);
+    wm_photo_close(photo);
     double most = errors[worst];
     qsort(errors, PATCHES, sizeof *errors, ascending);
     printf("# %-18s %-13s dE00 median %.4f, p90 %.4f, worst %.4f at %d %d %d\n", what,

@@ -29,10 +29,10 @@ static wm_status lab_of_row(const wm_cgats *data, size_t row, wm_lab *out, wm_er
     static const char *const names[] = { "LAB_L", "LAB_A", "LAB_B" };
     double v[3];
     for (size_t i = 0; i < 3; i++) {
-        size_t field;
-        wm_status status = wm_cgats_require(data, names[i], "f", &field, err);
-        if (!status)
-            status = wm_cgats_number(data, row, field, "f", &v[i], err);
+        long field = wm_cgats_field(data, names[i]);
+        if (field < 0)
+            return wm_fail(err, WM_E_INPUT, "no %s", names[i]);
+        wm_status status = wm_cgats_number(data, row, (size_t)field, "f", &v[i], err);
         if (status)
             return status;
     }

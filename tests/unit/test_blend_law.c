@@ -55,7 +55,7 @@ static wm_status fit(wm_blend_law *out, const char *zones_json, wm_lab first, wm
         status = wm_photo_open(&photo, folder_file("blend.png"), NULL, err);
     if (!status)
         status = wm_blend_law_of(out, photo, &zones, &catalogue, err);
-    wm_photo_free(photo);
+    wm_photo_close(photo);
     wm_zones_free(&zones);
     wm_bytes_free(&png);
     picture_free(&p);

@@ -47,7 +47,7 @@ static void open_salon(salon *s)
 
 static void close_salon(salon *s)
 {
-    wm_photo_free(s->photo);
+    wm_photo_close(s->photo);
     wm_zones_free(&s->zones);
     wm_catalogue_free(&s->catalogue);
 }

@@ -104,7 +104,7 @@ static void orientation_of_png_is_exact(void **state)
             wm_photo *photo = photo_of(png, "turned.png");
             assert_int_equal(wm_photo_facts_of(photo).orientation, o);
             near("orientation PNG", upright_error(photo, &upright), 0, 1e-9);
-            wm_photo_free(photo);
+            wm_photo_close(photo);
             wm_bytes_free(&exif);
             picture_free(&upright);
             picture_free(&stored);
@@ -124,7 +124,7 @@ static void orientation_of_jpeg(void **state)
         wm_photo *photo =
             photo_of(jpeg_make(&stored, &(jpeg_how){ .quality = 98, .exif = exif, .full_chroma = true }), "turned.jpg");
         near("orientation JPEG", upright_error(photo, &upright), 0, 4);
-        wm_photo_free(photo);
+        wm_photo_close(photo);
         wm_bytes_free(&exif);
         picture_free(&upright);
         picture_free(&stored);
@@ -148,7 +148,7 @@ static void orientation_of_heic_is_applied_once(void **state)
             photo_of(heic_make(&stored, &(heic_how){ .quality = 98, .orientation = o, .exif = exif }), "turned.heic");
         assert_int_equal(wm_photo_facts_of(photo).orientation, 1);
         near("orientation HEIC", upright_error(photo, &upright), 0, 9);
-        wm_photo_free(photo);
+        wm_photo_close(photo);
         wm_bytes_free(&exif);
         picture_free(&upright);
         picture_free(&stored);
@@ -182,7 +182,7 @@ static void facts(void **state)
     assert_int_equal(f.white_balance, WM_WB_AUTO);
     assert_int_equal(f.jpeg_quality, 83);
     assert_false(f.resized); /* 400 x 300, whichever way it is held */
-    wm_photo_free(photo);
+    wm_photo_close(photo);
     wm_bytes_free(&exif);
     how.width = 4000;
     exif = exif_make(&how);
@@ -191,7 +191,7 @@ static void facts(void **state)
     assert_true(f.resized);
     assert_true(f.profile_assumed);
     assert_string_equal(f.profile, "sRGB (assumed)");
-    wm_photo_free(photo);
+    wm_photo_close(photo);
     wm_bytes_free(&exif);
     wm_bytes_free(&icc);
     picture_free(&p);
@@ -241,7 +241,7 @@ static void linear_and_encoded_agree(void **state)
                 near("a", lab.a, want[1], off);
                 near("b", lab.b, want[2], off);
             }
-            wm_photo_free(photo);
+            wm_photo_close(photo);
             wm_bytes_free(&icc);
             picture_free(&p);
         }
@@ -299,7 +299,7 @@ static void reduced_is_the_mean(void **state)
                         worst = off;
                 }
             wm_picture_free(&small);
-            wm_photo_free(photo);
+            wm_photo_close(photo);
             wm_bytes_free(&icc);
             wm_bytes_free(&exif);
             picture_free(&p);
@@ -326,7 +326,7 @@ static void reduced_sizes(void **state)
             assert_int_equal(small.data[k], p.samples[k]); /* sRGB, not reduced: itself */
         wm_picture_free(&small);
         wm_picture_free(&again);
-        wm_photo_free(photo);
+        wm_photo_close(photo);
         picture_free(&p);
     }
 }

@@ -58,7 +58,7 @@ static int tear_down(void **state)
     wm_survey_free(&s->survey);
     wm_catalogue_free(&s->catalogue);
     wm_zones_free(&s->zones);
-    wm_photo_free(s->photo);
+    wm_photo_close(s->photo);
     free(s);
     return 0;
 }

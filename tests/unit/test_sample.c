@@ -130,7 +130,7 @@ static void window_of_a_photo_knows_its_pixels(void **state)
                         .points = (wm_point[]){ { 30, 30 }, { 40, 30 }, { 40, 40 } },
                         .point_count = 3 };
     assert_int_equal(wm_window_read(&window, photo, &outside, &err), WM_E_INPUT);
-    wm_photo_free(photo);
+    wm_photo_close(photo);
 }
 
 static void gv12_sheen_bands_are_dropped(void **state)

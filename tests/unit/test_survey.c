@@ -59,7 +59,7 @@ static void finish(job *j)
 {
     if (j->surveyed)
         wm_survey_free(&j->survey);
-    wm_photo_free(j->photo);
+    wm_photo_close(j->photo);
     wm_zones_free(&j->zones);
     wm_catalogue_free(&j->catalogue);
 }
