@@ -3,6 +3,7 @@
 #include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <poll.h>
 #include <signal.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -41,6 +42,21 @@ static wm_status fail_too_large(wm_error *err, wm_status code, const char *path,
     return wm_fail_at(err, code, path, 0, 0, "larger than the limit of %zu bytes; use a smaller file", limit);
 }
 
+/* What a pipe has not sent yet is waited for. */
+static bool wait_for_more(int fd)
+{
+    struct pollfd more = { .fd = fd, .events = POLLIN };
+    return errno == EAGAIN && poll(&more, 1, -1) >= 0;
+}
+
+/* Within PIPE_WAIT_MS; a pipe that was closed empty counts. */
+static bool somebody_writes(int fd)
+{
+    enum { PIPE_WAIT_MS = 5000 };
+    struct pollfd first = { .fd = fd, .events = POLLIN };
+    return poll(&first, 1, PIPE_WAIT_MS) != 0;
+}
+
 /* Reads until the end; asks for one byte more than the limit so that "exactly the limit" is told from "too large". */
 static wm_status read_all(wm_bytes *out, int fd, size_t expected, size_t limit)
 {
@@ -49,7 +65,7 @@ static wm_status read_all(wm_bytes *out, int fd, size_t expected, size_t limit)
     size_t size = 0;
     while (data) {
         ssize_t got = read(fd, data + size, capacity - size);
-        if (got < 0 && errno == EINTR)
+        if (got < 0 && (errno == EINTR || wait_for_more(fd)))
             continue;
         if (got < 0) {
             int reason = errno;
@@ -86,7 +102,8 @@ wm_status wm_file_read(wm_bytes *out, const char *path, size_t limit, wm_status 
     bool standard = strcmp(path, "-") == 0;
     if (limit > SIZE_MAX / 4)
         limit = SIZE_MAX / 4;
-    int fd = standard ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    /* not blocking: a pipe that nobody writes to must not be waited for for ever */
+    int fd = standard ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
     if (fd < 0)
         return fail_open(err, code, path, errno);
     struct stat facts;
@@ -95,6 +112,8 @@ wm_status wm_file_read(wm_bytes *out, const char *path, size_t limit, wm_status 
         status = fail_open(err, code, path, errno);
     } else if (S_ISDIR(facts.st_mode)) {
         status = wm_fail_at(err, code, path, 0, 0, "this is a folder; name a file in it");
+    } else if (S_ISFIFO(facts.st_mode) && !standard && !somebody_writes(fd)) {
+        status = wm_fail_at(err, code, path, 0, 0, "nothing comes out of this pipe; name a file");
     } else if (S_ISREG(facts.st_mode) && (uint64_t)facts.st_size > limit) {
         status = fail_too_large(err, code, path, limit);
     } else {
@@ -426,78 +445,4 @@ char *wm_file_relative_to(const char *beside, const char *name)
     memcpy(joined, beside, folder);
     memcpy(joined + folder, name, rest);
     return joined;
-}
-
-/* ---- SHA-256, FIPS 180-4: section numbers below ---- */
-
-/* 4.2.2 */
-static const uint32_t SHA_K[64] = { 0x428a2f98, 0x71374491, 0xb5c0fbcf, 0xe9b5dba5, 0x3956c25b, 0x59f111f1, 0x923f82a4,
-                                    0xab1c5ed5, 0xd807aa98, 0x12835b01, 0x243185be, 0x550c7dc3, 0x72be5d74, 0x80deb1fe,
-                                    0x9bdc06a7, 0xc19bf174, 0xe49b69c1, 0xefbe4786, 0x0fc19dc6, 0x240ca1cc, 0x2de92c6f,
-                                    0x4a7484aa, 0x5cb0a9dc, 0x76f988da, 0x983e5152, 0xa831c66d, 0xb00327c8, 0xbf597fc7,
-                                    0xc6e00bf3, 0xd5a79147, 0x06ca6351, 0x14292967, 0x27b70a85, 0x2e1b2138, 0x4d2c6dfc,
-                                    0x53380d13, 0x650a7354, 0x766a0abb, 0x81c2c92e, 0x92722c85, 0xa2bfe8a1, 0xa81a664b,
-                                    0xc24b8b70, 0xc76c51a3, 0xd192e819, 0xd6990624, 0xf40e3585, 0x106aa070, 0x19a4c116,
-                                    0x1e376c08, 0x2748774c, 0x34b0bcb5, 0x391c0cb3, 0x4ed8aa4a, 0x5b9cca4f, 0x682e6ff3,
-                                    0x748f82ee, 0x78a5636f, 0x84c87814, 0x8cc70208, 0x90befffa, 0xa4506ceb, 0xbef9a3f7,
-                                    0xc67178f2 };
-
-static uint32_t turn(uint32_t x, int bits)
-{
-    return x >> bits | x << (32 - bits);
-}
-
-/* 6.2.2, step 1 */
-static void sha_schedule(uint32_t w[64], const unsigned char *block)
-{
-    for (size_t t = 0; t < 16; t++)
-        w[t] = (uint32_t)block[4 * t] << 24 | (uint32_t)block[4 * t + 1] << 16 | (uint32_t)block[4 * t + 2] << 8 |
-               block[4 * t + 3];
-    for (size_t t = 16; t < 64; t++) {
-        uint32_t s0 = turn(w[t - 15], 7) ^ turn(w[t - 15], 18) ^ w[t - 15] >> 3;
-        uint32_t s1 = turn(w[t - 2], 17) ^ turn(w[t - 2], 19) ^ w[t - 2] >> 10;
-        w[t] = s1 + w[t - 7] + s0 + w[t - 16];
-    }
-}
-
-/* 6.2.2, steps 2 to 4; v is a..h */
-static void sha_block(uint32_t state[8], const unsigned char *block)
-{
-    uint32_t w[64], v[8];
-    sha_schedule(w, block);
-    memcpy(v, state, sizeof v);
-    for (size_t t = 0; t < 64; t++) {
-        uint32_t s1 = turn(v[4], 6) ^ turn(v[4], 11) ^ turn(v[4], 25), choose = (v[4] & v[5]) ^ (~v[4] & v[6]);
-        uint32_t s0 = turn(v[0], 2) ^ turn(v[0], 13) ^ turn(v[0], 22),
-                 majority = (v[0] & v[1]) ^ (v[0] & v[2]) ^ (v[1] & v[2]);
-        uint32_t t1 = v[7] + s1 + choose + SHA_K[t] + w[t];
-        memmove(v + 1, v, 7 * sizeof *v);
-        v[4] += t1;
-        v[0] = t1 + s0 + majority;
-    }
-    for (size_t i = 0; i < 8; i++)
-        state[i] += v[i];
-}
-
-void wm_sha256_hex(char out[65], const void *data, size_t size)
-{
-    uint32_t state[8] = {
-        0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a, 0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19
-    }; /* 5.3.3 */
-    const unsigned char *p = data;
-    size_t whole = size / 64, rest = size % 64;
-    for (size_t i = 0; i < whole; i++)
-        sha_block(state, p + 64 * i);
-    unsigned char tail[128] = { 0 }; /* 5.1.1 */
-    if (rest)
-        memcpy(tail, p + 64 * whole, rest);
-    tail[rest] = 0x80;
-    size_t blocks = rest < 56 ? 1 : 2;
-    uint64_t bits = (uint64_t)size * 8;
-    for (size_t i = 0; i < 8; i++)
-        tail[64 * blocks - 1 - i] = (unsigned char)(bits >> (8 * i));
-    for (size_t i = 0; i < blocks; i++)
-        sha_block(state, tail + 64 * i);
-    for (size_t i = 0; i < 8; i++)
-        snprintf(out + 8 * i, 9, "%08x", state[i]);
 }

@@ -3,6 +3,7 @@
 #ifndef WM_CORE_FILE_H
 #define WM_CORE_FILE_H
 
+#include "core/digest.h"
 #include "core/status.h"
 
 /** Bytes that the caller owns; free with wm_bytes_free. data is followed by one NUL that size does not count. */
@@ -13,8 +14,8 @@ typedef struct wm_bytes {
 
 WM_API void wm_bytes_free(wm_bytes *bytes);
 
-/** Reads a regular file (a pipe works too, "-" is stdin) of at most `limit` bytes.
- *  Missing, a directory, too large, unreadable: `code` with one line that names the file. */
+/** Reads a regular file (a pipe works too, unless nobody writes to it for five seconds; "-" is stdin) of at most
+ * `limit` bytes. Missing, a directory, too large, unreadable: `code` with one line that names the file. */
 WM_API wm_status wm_file_read(wm_bytes *out, const char *path, size_t limit, wm_status code, wm_error *err);
 
 typedef enum wm_file_flags {
@@ -46,8 +47,5 @@ WM_API const char *wm_file_base_name(const char *path);     /**< points into pat
 /** name as seen from the file `beside`: absolute names as they are, others joined to beside's folder. Caller frees;
  * NULL: memory. */
 WM_API char *wm_file_relative_to(const char *beside, const char *name);
-
-/** SHA-256 of the bytes as 64 lower-case hex digits and a NUL (FIPS 180-4; memory: none). */
-WM_API void wm_sha256_hex(char out[65], const void *data, size_t size);
 
 #endif

@@ -100,26 +100,34 @@ static base base_of(const wm_rank_target *target)
     return out;
 }
 
-/* The distances of one shade to every colour of the target. */
-typedef struct distances {
-    double to[WM_MAX_TARGETS];
-} distances;
+/* Some shades at once, so that their distances come from one call. */
+enum { ROW = 32 };
 
-static distances distances_of(const base *target, wm_lab lab)
+typedef struct row {
+    wm_lab lab[ROW];
+    double u[ROW]; /* of the swatches */
+    size_t count;
+} row;
+
+/* Of each shade of a row to each colour of the target. */
+typedef double distances[WM_MAX_TARGETS][ROW];
+
+static void distances_of(distances to, const base *target, const wm_lab *shades, size_t count)
 {
-    distances d = { { 0 } };
     for (size_t i = 0; i < target->count; i++)
-        d.to[i] = wm_de00(target->colours[i].lab, lab);
-    return d;
+        wm_de00_batch(to[i], target->colours[i].lab, shades, count);
 }
 
-static double distance_of(const base *target, wm_lab lab)
+/* A shade's distance to the whole target; colour `other` (count: none) is `instead` away. */
+static double whole(const base *target, distances to, size_t shade, size_t other, double instead)
 {
-    distances d = distances_of(target, lab);
-    return weighted_rms(target, d.to);
+    double of_shade[WM_MAX_TARGETS];
+    for (size_t i = 0; i < target->count; i++)
+        of_shade[i] = i == other ? instead : to[i][shade];
+    return weighted_rms(target, of_shade);
 }
 
-static void rank_one(wm_ranked *out, const base *target, const wm_swatch *swatch, const wm_verdict_limits *limits)
+static wm_ranked rank_one(const base *target, const wm_swatch *swatch, double de00, const wm_verdict_limits *limits)
 {
     parts mean = { 0 };
     for (size_t i = 0; i < target->count; i++) {
@@ -131,11 +139,14 @@ static void rank_one(wm_ranked *out, const base *target, const wm_swatch *swatch
         mean.yellow += target->weight[i] * by.yellow;
         mean.swatch_hue_deg = by.swatch_hue_deg;
     }
-    *out = (wm_ranked){ .swatch = swatch, .d_lightness = mean.lightness, .d_chroma = mean.chroma, .d_hue = mean.hue };
-    out->de00 = distance_of(target, swatch->lab);
-    out->u_de00 = hypot(target->u_de00, wm_swatch_u(swatch)); /* M2 */
-    out->verdict = wm_verdict_of(out->de00, limits);
-    words_of(out->words, &mean);
+    wm_ranked out = { .swatch = swatch, .de00 = de00 };
+    out.d_lightness = mean.lightness;
+    out.d_chroma = mean.chroma;
+    out.d_hue = mean.hue;
+    out.u_de00 = hypot(target->u_de00, wm_swatch_u(swatch)); /* M2 */
+    out.verdict = wm_verdict_of(de00, limits);
+    words_of(out.words, &mean);
+    return out;
 }
 
 /* ---- M2: uncertainty of a difference of two distances ---- */
@@ -151,40 +162,61 @@ static wm_lab moved(wm_lab lab, int o, double by)
     return lab;
 }
 
-/* Half the change of a shade's distance when colour i of the target moves by its sigma up and down. */
-static double target_effect(const base *target, distances d, wm_lab shade, size_t i, int o)
-{
-    wm_lab sigma = target->colours[i].sigma;
-    double s = *output_of(&sigma, o);
-    d.to[i] = wm_de00(moved(target->colours[i].lab, o, s), shade);
-    double up = weighted_rms(target, d.to);
-    d.to[i] = wm_de00(moved(target->colours[i].lab, o, -s), shade);
-    return (up - weighted_rms(target, d.to)) / 2;
-}
+/* What one sigma changes in a shade's distance, and its own variance. */
+typedef struct effects {
+    double of_target[WM_MAX_TARGETS][OUTPUTS];
+    double variance; /* that a swatch's own uncertainty brings: (u, u/2, u/2) on L, a, b */
+} effects;
 
-/* The variance that a swatch's own uncertainty brings to its distance: (u, u/2, u/2) on L, a, b. */
-static double swatch_variance(const base *target, const wm_swatch *swatch)
+/* Half the change of each shade's distance when colour i of the target moves by its sigma up and down. */
+static void move_target(effects *out, const base *target, distances to, const row *shades, size_t i)
 {
-    double sum = 0;
+    double up[ROW], down[ROW];
     for (int o = 0; o < OUTPUTS; o++) {
-        double s = wm_swatch_u(swatch) * (o == 0 ? 1 : 0.5);
-        double effect =
-            (distance_of(target, moved(swatch->lab, o, s)) - distance_of(target, moved(swatch->lab, o, -s))) / 2;
-        sum += effect * effect;
+        wm_lab sigma = target->colours[i].sigma;
+        double s = *output_of(&sigma, o);
+        wm_de00_batch(up, moved(target->colours[i].lab, o, s), shades->lab, shades->count);
+        wm_de00_batch(down, moved(target->colours[i].lab, o, -s), shades->lab, shades->count);
+        for (size_t k = 0; k < shades->count; k++)
+            out[k].of_target[i][o] = (whole(target, to, k, i, up[k]) - whole(target, to, k, i, down[k])) / 2;
     }
-    return sum;
 }
 
-static double u_diff(const base *target, const wm_swatch *a, const wm_swatch *b)
+/* The distances of all shades moved by `sign` times their own sigma of an output. */
+static void move_shades(distances to, const base *target, const row *shades, int o, double sign)
 {
-    distances da = distances_of(target, a->lab), db = distances_of(target, b->lab);
-    double sum = swatch_variance(target, a) + swatch_variance(target, b);
-    for (size_t i = 0; i < target->count; i++) {
-        for (int o = 0; o < OUTPUTS; o++) {
-            double effect = target_effect(target, da, a->lab, i, o) - target_effect(target, db, b->lab, i, o);
-            sum += effect * effect;
+    wm_lab lab[ROW];
+    for (size_t k = 0; k < shades->count; k++)
+        lab[k] = moved(shades->lab[k], o, sign * shades->u[k] * (o == 0 ? 1 : 0.5));
+    distances_of(to, target, lab, shades->count);
+}
+
+static void effects_of(effects *out, const base *target, const row *shades)
+{
+    distances to, down;
+    for (size_t k = 0; k < shades->count; k++)
+        out[k].variance = 0;
+    for (int o = 0; o < OUTPUTS; o++) {
+        move_shades(to, target, shades, o, 1);
+        move_shades(down, target, shades, o, -1);
+        for (size_t k = 0; k < shades->count; k++) {
+            double effect = (whole(target, to, k, target->count, 0) - whole(target, down, k, target->count, 0)) / 2;
+            out[k].variance += effect * effect;
         }
     }
+    distances_of(to, target, shades->lab, shades->count);
+    for (size_t i = 0; i < target->count; i++)
+        move_target(out, target, to, shades, i);
+}
+
+static double u_diff(const base *target, const effects *a, const effects *b)
+{
+    double sum = a->variance + b->variance;
+    for (size_t i = 0; i < target->count; i++)
+        for (int o = 0; o < OUTPUTS; o++) {
+            double effect = a->of_target[i][o] - b->of_target[i][o];
+            sum += effect * effect;
+        }
     return sqrt(sum);
 }
 
@@ -199,15 +231,48 @@ static int compare_ranked(const void *a, const void *b)
     return wm_swatch_order(x->swatch, y->swatch);
 }
 
+static row row_of(const wm_ranked *ranked, size_t count)
+{
+    row out = { .count = count < ROW ? count : ROW };
+    for (size_t k = 0; k < out.count; k++) {
+        out.lab[k] = ranked[k].swatch->lab;
+        out.u[k] = wm_swatch_u(ranked[k].swatch);
+    }
+    return out;
+}
+
+static void mark_ties(wm_ranked *ranked, size_t count, const base *target)
+{
+    effects best, all[ROW];
+    row first = row_of(ranked, 1);
+    effects_of(&best, target, &first);
+    for (size_t start = 0; start < count; start += ROW) {
+        row shades = row_of(ranked + start, count - start);
+        effects_of(all, target, &shades);
+        for (size_t k = 0; k < shades.count; k++) {
+            wm_ranked *r = &ranked[start + k];
+            r->tied_with_best = r == ranked || r->de00 - ranked[0].de00 < 2 * u_diff(target, &all[k], &best);
+        }
+    }
+}
+
 void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_rank_target *target, const wm_verdict_limits *limits)
 {
     base all = base_of(target);
-    for (size_t i = 0; i < shades->count; i++)
-        rank_one(&out[i], &all, shades->items[i], limits);
-    if (shades->count)
-        qsort(out, shades->count, sizeof *out, compare_ranked);
-    for (size_t i = 0; i < shades->count; i++)
-        out[i].tied_with_best = i == 0 || out[i].de00 - out[0].de00 < 2 * u_diff(&all, out[i].swatch, out[0].swatch);
+    for (size_t start = 0; start < shades->count; start += ROW) {
+        wm_lab lab[ROW];
+        distances to;
+        size_t count = shades->count - start < ROW ? shades->count - start : ROW;
+        for (size_t k = 0; k < count; k++)
+            lab[k] = shades->items[start + k]->lab;
+        distances_of(to, &all, lab, count);
+        for (size_t k = 0; k < count; k++)
+            out[start + k] = rank_one(&all, shades->items[start + k], whole(&all, to, k, all.count, 0), limits);
+    }
+    if (shades->count == 0)
+        return;
+    qsort(out, shades->count, sizeof *out, compare_ranked);
+    mark_ties(out, shades->count, &all);
 }
 
 /* ---- M6, M9: weights by kind ---- */

@@ -10,7 +10,7 @@ import sys
 
 ROOT, PROGRAM = os.path.abspath(sys.argv[1]), os.path.abspath(sys.argv[2])
 LIBRARIES = {"jansson": "jansson.h", "libexif": "libexif/", "libseccomp": "seccomp.h", "stb_image": "stb_image.h", "libheif": "libheif/",
-             "LittleCMS": "lcms2.h", "libmicrohttpd": "microhttpd.h", "stb_image_write": "stb_image_write.h", "SQLite": "sqlite3.h", "zlib": "zlib.h"}
+             "LittleCMS": "lcms2.h", "libmicrohttpd": "microhttpd.h", "stb_image_write": "stb_image_write.h", "SQLite": "sqlite3.h", "zlib": "zlib.h", "nettle": "nettle/"}
 GENERATED = {"version.h", "white_points.h", "style.h"}  # made at build time
 
 

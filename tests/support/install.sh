@@ -1,6 +1,6 @@
 # Sourced by samples/demo.sh and tests/run.sh: Debian packages, installed only where missing, and said.
 BUILD_PACKAGES="gcc libc6-dev meson ninja-build pkg-config liblcms2-dev libstb-dev libsqlite3-dev libjansson-dev libexif-dev libheif-dev
-    libseccomp-dev libmicrohttpd-dev zlib1g-dev libjpeg62-turbo-dev libpng-dev"
+    libseccomp-dev libmicrohttpd-dev nettle-dev zlib1g-dev libjpeg62-turbo-dev libpng-dev"
 TEST_PACKAGES="clang-format g++ groff-base libcmocka-dev locales python3-skimage python3-pil python3-icalendar sqlite3 chromium nodejs npm poppler-utils"
 
 install_missing() {

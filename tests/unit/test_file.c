@@ -273,6 +273,17 @@ static void reading_up_to_the_limit(void **state)
 }
 
 /* A process hands over its output: no size beforehand, many small parts. */
+/* It must not hang; five seconds. */
+static void reading_a_pipe_without_a_writer(void **state)
+{
+    (void)state;
+    wm_bytes bytes = { 0 };
+    wm_error err = { 0 };
+    assert_int_equal(mkfifo(in_folder("silent"), 0600), 0);
+    assert_int_equal(wm_file_read(&bytes, in_folder("silent"), LIMIT, WM_E_INPUT, &err), WM_E_INPUT);
+    assert_string_equal(err.text, "nothing comes out of this pipe; name a file");
+}
+
 static void reading_a_pipe(void **state)
 {
     (void)state;
@@ -367,6 +378,7 @@ int main(void)
                                         IN_FOLDER(reading_refuses),
                                         IN_FOLDER(reading_up_to_the_limit),
                                         IN_FOLDER(reading_a_pipe),
+                                        IN_FOLDER(reading_a_pipe_without_a_writer),
                                         IN_FOLDER(names),
                                         cmocka_unit_test(sha256) };
     return cmocka_run_group_tests_name("file", tests, NULL, NULL);
