@@ -59,6 +59,8 @@ static inline double cube_root(double x)
 {
     uint64_t bits;
     double y;
+    if (!(x < HUGE_VAL))
+        return x;
     memcpy(&bits, &x, sizeof bits);
     bits = bits / 3 + 0x2a9f7893782da1ceULL; /* two thirds of the exponent's bias, less what halves the error */
     memcpy(&y, &bits, sizeof y);

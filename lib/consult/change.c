@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+static const double MEASURABLE_IN_U = 2.0; /* M17 */
+
 static const wm_report_zone *find(const wm_report *report, const char *name)
 {
     for (size_t i = 0; i < report->zone_count; i++)
@@ -17,7 +19,7 @@ static void say_share(char *out, size_t size, const wm_report_change *c)
 {
     if (!c->has_share)
         return;
-    if (fabs(c->d_share) < 2 * c->u_share)
+    if (fabs(c->d_share) < MEASURABLE_IN_U * c->u_share)
         snprintf(out, size, "; gray: no measurable change");
     else
         snprintf(out, size, "; gray %s by about %.0f points", c->d_share > 0 ? "up" : "down",
@@ -78,7 +80,7 @@ static wm_report_change change_of(const wm_report_zone *before, const wm_report_
     }
     say_share(share, sizeof share, &c);
     wm_words(words, before->body.lab, now->body.lab);
-    if (c.de00 <= 2 * c.u_de00)
+    if (c.de00 <= MEASURABLE_IN_U * c.u_de00)
         snprintf(c.words, sizeof c.words, "no measurable change%s", share);
     else
         snprintf(c.words, sizeof c.words, "%.60s%sdE00 %s +- %s%s", words, *words ? ", " : "",

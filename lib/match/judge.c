@@ -297,6 +297,13 @@ static void judge_near(bench *b, const colours *seen, int k)
     }
 }
 
+/* Gaps are far from any overflow that hypot would guard against. */
+static double gap_of(double far, double near)
+{
+    double n = NEAR_WEIGHT * near;
+    return sqrt(far * far + n * n);
+}
+
 static double larger(double a, double b)
 {
     return a > b ? a : b;
@@ -308,8 +315,8 @@ static void store(wm_judged *out, const bench *b, int k)
     wm_worn worn = b->in->look->worn;
     for (size_t i = 0; i < b->in->count; i++) {
         size_t down = worn == WM_WORN_UP ? b->mirror[i] : i, up = worn == WM_WORN_DOWN ? i : b->mirror[i];
-        double gap_down = hypot(b->far[down], NEAR_WEIGHT * b->near[down]);
-        double gap_up = down == up ? gap_down : hypot(b->far[up], NEAR_WEIGHT * b->near[up]);
+        double gap_down = gap_of(b->far[down], b->near[down]);
+        double gap_up = down == up ? gap_down : gap_of(b->far[up], b->near[up]);
         out[i].gap[k] = larger(gap_down, gap_up);
         out[i].far[k] = larger(b->far[down], b->far[up]);
         out[i].near[k] = larger(b->near[down], b->near[up]);

@@ -4,7 +4,9 @@
 
 #include "colour/difference.h"
 
-static const double C_LOW = 1e-4, C_HIGH = 0.999;     /* B1 */
+static const double C_LOW = 0.0001;                   /* B1 */
+static const double C_HIGH = 0.999;                   /* B1 */
+static const double K0_OF_G = 1.5;                    /* B12 */
 static const double FIBRES_PER_LOCK_SCALE = 12.0;     /* B7 */
 static const double EDGE_SCALE = 6.6;                 /* B19 */
 static const double HAIR_DENSITY_G_PER_MM3 = 0.00132; /* B15 */
@@ -30,7 +32,7 @@ wm_cone wm_shade_cone(wm_lab lab)
 
 wm_hair_law wm_hair_law_of(double g)
 {
-    return (wm_hair_law){ g, 1.5 * (1 - g) };
+    return (wm_hair_law){ g, K0_OF_G * (1 - g) };
 }
 
 /* ---- B2 to B9: mixes ---- */

@@ -18,12 +18,14 @@ typedef struct wm_hair_law {
     double g, k0;
 } wm_hair_law;
 WM_API wm_hair_law wm_hair_law_of(double g);
+#define WM_HAIR_LAW_G 0.75   /* B2 */
+#define WM_HAIR_LAW_K0 0.375 /* B13 */
 #define WM_HAIR_LAW_DEFAULT                                                                                            \
     {                                                                                                                  \
-        0.75, 0.375                                                                                                    \
+        WM_HAIR_LAW_G, WM_HAIR_LAW_K0                                                                                  \
     }
-#define WM_HAIR_LAW_LOW 0.4
-#define WM_HAIR_LAW_HIGH 0.9
+#define WM_HAIR_LAW_LOW 0.4  /* B12 */
+#define WM_HAIR_LAW_HIGH 0.9 /* B12 */
 
 WM_API double wm_absorb(double c, double g);   /**< z of B2, c clamped to 0.0001..0.999 */
 WM_API double wm_unabsorb(double z, double g); /**< c of B3 */
@@ -42,7 +44,7 @@ WM_API double wm_phi_of_edge(double tau_a, double tau_b);  /**< B19; 1 when eith
 WM_API double wm_tau_of_weft(double mass_g, double width_mm, double length_mm, double diameter_mm); /**< B15, all > 0 */
 WM_API double wm_share_from_mass(double mass_a, double diameter_a, double mass_b,
                                  double diameter_b); /**< B9, all > 0 */
-#define WM_HAIR_DIAMETER_MM 0.07                     /**< B15's default */
+#define WM_HAIR_DIAMETER_MM 0.07                     /* B15 */
 
 /** B13, one channel: what a layer reflects and lets through. */
 WM_API void wm_layer_reflect(double c, double tau, const wm_hair_law *law, double *R, double *T);

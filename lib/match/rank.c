@@ -43,7 +43,7 @@ static parts parts_between(wm_lab hair, wm_lab swatch)
 
 static void add_word(char out[WM_WORDS_SIZE], double part, const char *positive, const char *negative)
 {
-    static const double NAMED = 0.5;
+    static const double NAMED = 0.5; /* M1 */
     if (fabs(part) < NAMED)
         return;
     size_t used = strlen(out);
@@ -52,7 +52,8 @@ static void add_word(char out[WM_WORDS_SIZE], double part, const char *positive,
 
 static void words_of(char out[WM_WORDS_SIZE], const parts *by)
 {
-    static const double NEARLY_NEUTRAL = 4, GOLDEN_TO_DEG = 95;
+    static const double NEARLY_NEUTRAL = 4.0; /* M1 */
+    static const double GOLDEN_TO_DEG = 95.0; /* M1 */
     out[0] = '\0';
     add_word(out, by->lightness, "lighter", "darker");
     add_word(out, by->chroma, "richer", "softer");
@@ -243,6 +244,7 @@ static row row_of(const wm_ranked *ranked, size_t count)
 
 static void mark_ties(wm_ranked *ranked, size_t count, const base *target)
 {
+    static const double TIED_IN_U = 2.0; /* M5 */
     effects best, all[ROW];
     row first = row_of(ranked, 1);
     effects_of(&best, target, &first);
@@ -251,7 +253,7 @@ static void mark_ties(wm_ranked *ranked, size_t count, const base *target)
         effects_of(all, target, &shades);
         for (size_t k = 0; k < shades.count; k++) {
             wm_ranked *r = &ranked[start + k];
-            r->tied_with_best = r == ranked || r->de00 - ranked[0].de00 < 2 * u_diff(target, &all[k], &best);
+            r->tied_with_best = r == ranked || r->de00 - ranked[0].de00 < TIED_IN_U * u_diff(target, &all[k], &best);
         }
     }
 }

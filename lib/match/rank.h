@@ -13,9 +13,12 @@ typedef enum wm_verdict { WM_VERDICT_MATCH, WM_VERDICT_CLOSE, WM_VERDICT_VISIBLE
 typedef struct wm_verdict_limits {
     double match, close, visible;
 } wm_verdict_limits;
+#define WM_MATCH_DE00 1.8   /* M3 */
+#define WM_CLOSE_DE00 3.6   /* M3 */
+#define WM_VISIBLE_DE00 7.2 /* M3 */
 #define WM_VERDICT_LIMITS_DEFAULT                                                                                      \
     {                                                                                                                  \
-        1.8, 3.6, 7.2                                                                                                  \
+        WM_MATCH_DE00, WM_CLOSE_DE00, WM_VISIBLE_DE00                                                                  \
     }
 WM_API wm_verdict wm_verdict_of(double de00, const wm_verdict_limits *limits);
 extern const char *const WM_VERDICT_WORDS[];

@@ -275,7 +275,6 @@ static void take_roles(taken of[WM_ROLES], const pass *p, applicant *room)
     if (head->has_gray) {
         count = applicants_of(room, p, WM_ROLE_BLEND, false);
         take_near(&of[WM_ROLE_BLEND], room, count);
-        of[WM_ROLE_BLEND].lacking = false; /* nobody needs a pre-blended shade */
     }
     count = applicants_of(room, p, WM_ROLE_BLEND, true);
     taken *base = &of[WM_ROLE_BASE];

@@ -376,9 +376,11 @@ void wm_catalogue_free(wm_catalogue *catalogue)
 
 /* ---- what is not written in the row ---- */
 
+static const double U_NOT_SAID = 0.6; /* M2 */
+
 double wm_swatch_u(const wm_swatch *swatch)
 {
-    return swatch->u >= 0 ? swatch->u : 0.6; /* M2 */
+    return swatch->u >= 0 ? swatch->u : U_NOT_SAID;
 }
 
 bool wm_swatch_in_stock(const wm_swatch *swatch)

@@ -16,7 +16,7 @@ enum {
     WM_CATALOGUE_ROWS = 100000 /**< more are refused */
 };
 #define WM_CATALOGUE_BYTES ((size_t)64 << 20) /**< larger files are refused */
-#define WM_TAU_DEFAULT 2.76                   /**< M11: a layer whose pack is not known */
+#define WM_TAU_DEFAULT 2.76 /* M11 */         /**< of a layer whose pack is not known */
 
 typedef enum wm_swatch_kind { WM_SWATCH_HAIR, WM_SWATCH_BEAD } wm_swatch_kind;
 

@@ -17,9 +17,12 @@ typedef struct wm_views {
 typedef struct wm_view_weights {
     double intact, moved, edge;
 } wm_view_weights;
+#define WM_INTACT_AREA 0.80 /* M11 */
+#define WM_MOVED_AREA 0.15  /* M11 */
+#define WM_EDGE_AREA 0.05   /* M11 */
 #define WM_VIEW_WEIGHTS_DEFAULT                                                                                        \
     {                                                                                                                  \
-        0.80, 0.15, 0.05                                                                                               \
+        WM_INTACT_AREA, WM_MOVED_AREA, WM_EDGE_AREA                                                                    \
     } /**< the setting area_weights */
 
 /** What is needed to see a stack. */

@@ -6,9 +6,10 @@
 
 enum { FIRST_YEAR = 1, LAST_YEAR = 9999, FOLD_OCTETS = 75, SECONDS_A_DAY = 86400 };
 #define DAYS_TO_1970 INT64_C(719162) /* 0001-01-01 to 1970-01-01 */
-#define MONTH_DAYS 30.4375
-#define GROWTH_LOW 1.0 /* cm a month: common practice, no source */
-#define GROWTH_HIGH 1.25
+#define MONTH_DAYS 30.4375           /* M19 */
+/* cm a month: common practice, no source */
+#define GROWTH_LOW 1.0   /* M19 */
+#define GROWTH_HIGH 1.25 /* M19 */
 
 static bool leap(int year)
 {
