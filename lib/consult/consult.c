@@ -10,6 +10,7 @@
 #include "consult/goals.h"
 #include "consult/pictures.h"
 #include "consult/record.h"
+#include "consult/stability.h"
 #include "consult/survey.h"
 #include "photo/profile_make.h"
 
@@ -111,6 +112,32 @@ static wm_status propose(work *w, wm_error *err)
     w->report->pile = (wm_report_colour){ true, w->goals.row.pile.lab };
     w->report->worn = w->in->wishes->worn;
     return wm_record__proposals(w->report, &w->proposals, w->goals.row.target.claim, err);
+}
+
+enum { HOLDS_IN = 7 }; /* G11 */
+
+/* Below 7 of 10 the photo would name a shade that the next marking takes back. */
+static wm_status hold(work *w, wm_error *err)
+{
+    wm_report *r = w->report;
+    const wm_stability_input input = { w->in->photo,
+                                       &w->survey,
+                                       r,
+                                       &w->hair,
+                                       &w->in->settings->verdict,
+                                       w->in->wishes->target_zone,
+                                       w->in->wishes->hangs_free,
+                                       w->in->jobs };
+    const wm_status status = wm_stability_of(&r->stability, &input, err);
+    char detail[40];
+    if (status || r->stability.held >= HOLDS_IN)
+        return status;
+    snprintf(detail, sizeof detail, "holds in %d of %d", r->stability.held, r->stability.tries);
+    wm_advise(&r->warnings, WM_ADVICE_ANSWER_UNSTABLE, r->stability.mend, detail);
+    r->no_shade_named = true;
+    for (size_t i = 0; i < r->proposal_count; i++)
+        r->proposals[i].claim = WM_CLAIM_ROUGH;
+    return r->warnings.failed ? wm_fail_memory(err) : WM_OK;
 }
 
 static wm_status scenarios(work *w, wm_error *err)
@@ -236,6 +263,8 @@ static wm_status choose(work *w, wm_error *err)
         status = rank_all(w, err);
     if (!status)
         status = propose(w, err);
+    if (!status)
+        status = hold(w, err);
     if (!status)
         status = scenarios(w, err);
     if (!status)

@@ -49,7 +49,7 @@ static bool share_is_known(wm_gray_status status)
     return status == WM_GRAY_NONE_SEEN || status == WM_GRAY_LOW || status == WM_GRAY_MEASURED;
 }
 
-static void record_zone(wm_report_zone *out, const wm_surveyed_zone *z)
+void wm_record__zone(wm_report_zone *out, const wm_surveyed_zone *z)
 {
     out->kind = z->zone->kind;
     COPY(out->name, z->zone->name);
@@ -80,7 +80,7 @@ wm_status wm_record__survey(wm_report *report, const wm_survey *survey, wm_error
     if (!report->zones)
         return wm_fail_memory(err);
     for (size_t i = 0; i < survey->zone_count; i++)
-        record_zone(&report->zones[i], &survey->zones[i]);
+        wm_record__zone(&report->zones[i], &survey->zones[i]);
     report->zone_count = survey->zone_count;
     for (size_t i = 0; i < survey->notes.count; i++)
         wm_notes_add(&report->warnings, survey->notes.items[i].code, "%s", survey->notes.items[i].text);

@@ -8,6 +8,7 @@
 #include "report/report.h"
 
 void wm_record__photo(wm_report *report, const wm_photo *photo);
+void wm_record__zone(wm_report_zone *out, const wm_surveyed_zone *zone);
 wm_status wm_record__survey(wm_report *report, const wm_survey *survey, wm_error *err);
 
 /** Ranks shades against a target and adds the ranking under its name. */

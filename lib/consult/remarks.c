@@ -7,7 +7,7 @@
 #include <string.h>
 
 static const double EXTREME_WARN = 0.05; /* C15 */
-static const double UNEVEN_HEAD = 10.0;  /* M20 */
+static const double UNEVEN_HEAD = 20.0;  /* M20 */
 static const double MUCH_SHEEN = 0.30;   /* our own: a third of the zone gone to sheen bands */
 static const double NOISY = 0.02;        /* our own: 5 steps of 255 in the smoothest tenth of the photo */
 enum { HEAVY_JPEG = 75, NOISE_BLOCKS = 24, NOISE_SIDE = 8 }; /* our own */

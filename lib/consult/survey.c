@@ -154,27 +154,39 @@ static wm_status judge_hair(wm_hair_check *out, wm_window *window, const wm_zone
     return zone->is_hair ? WM_OK : wm_hair_judge(out, window, err);
 }
 
-/* Reads, corrects and cleans: everything before the gray rules. */
-static wm_status read_zone(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
-                           const wm_survey_look *look, wm_error *err)
+/* A corrected window: is it hair, and cleaning; everything before the gray rules. */
+static wm_status judge_and_clean(wm_surveyed_zone *out, wm_error *err)
 {
-    *out = (wm_surveyed_zone){ .zone = zone };
-    wm_status status = wm_window_read(&out->window, photo, zone, err);
-    if (status)
-        return status;
     out->pixels = out->window.zone_pixels;
     if (out->window.extreme_share > EXTREME_REFUSE) {
         out->refused = true;
         snprintf(out->why, sizeof out->why, "%.0f %% of it is burnt out or black", 100 * out->window.extreme_share);
     }
-    wm_stage1_window(&look->calibration->stage1, &out->window);
-    balance(&out->window, look->calibration);
-    status = judge_hair(&out->hair, &out->window, zone, err);
+    wm_status status = judge_hair(&out->hair, &out->window, out->zone, err);
     if (!status && out->hair.verdict == WM_HAIR_NO && !out->refused) {
         out->refused = true;
         snprintf(out->why, sizeof out->why, "this is not hair (%s)", out->hair.why);
     }
     return status ? status : wm_window_clean(&out->window, &out->cleaning, err);
+}
+
+wm_status wm_survey_read_around(wm_window *out, const wm_photo *photo, const wm_zone *enclosing,
+                                const wm_calibration *calibration, wm_error *err)
+{
+    const wm_status status = wm_window_read(out, photo, enclosing, err);
+    if (status)
+        return status;
+    wm_stage1_window(&calibration->stage1, out);
+    balance(out, calibration);
+    return WM_OK;
+}
+
+static wm_status read_zone(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
+                           const wm_survey_look *look, wm_error *err)
+{
+    *out = (wm_surveyed_zone){ .zone = zone };
+    const wm_status status = wm_survey_read_around(&out->window, photo, zone, look->calibration, err);
+    return status ? status : judge_and_clean(out, err);
 }
 
 /* A zone that was read: the gray rules and stage 2. */
@@ -191,6 +203,22 @@ wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const 
 {
     wm_surveyed_zone measured;
     wm_status status = read_zone(&measured, photo, zone, look, err);
+    if (!status)
+        status = measure_read(&measured, look, err);
+    if (status)
+        wm_surveyed_zone_free(&measured);
+    else
+        *out = measured;
+    return status;
+}
+
+wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_window *around, const wm_zone *zone, int halvings,
+                                   const wm_survey_look *look, wm_error *err)
+{
+    wm_surveyed_zone measured = { .zone = zone };
+    wm_status status = wm_window_within(&measured.window, around, zone, halvings, err);
+    if (!status)
+        status = judge_and_clean(&measured, err);
     if (!status)
         status = measure_read(&measured, look, err);
     if (status)
@@ -272,6 +300,9 @@ static wm_status measure_all(wm_survey *survey, const wm_survey_input *input, wm
     }
     if (!status && reference < input->subject_count && !survey->zones[reference].refused)
         status = find_base(&base, &found, &survey->zones[reference], &look, err);
+    survey->has_reference = found;
+    if (found)
+        survey->reference = base;
     for (size_t i = 0; !status && i < input->subject_count; i++) {
         look.reference = found && wm_zone_is_client(input->subjects[i]->kind) ? &base : NULL;
         status = measure_read(&survey->zones[i], &look, err);

@@ -39,6 +39,8 @@ typedef struct wm_survey {
     wm_surveyed_zone *zones; /**< the subjects, in their order */
     size_t zone_count;
     wm_notes notes; /**< photo, aids, zones, in this order */
+    bool has_reference;
+    wm_rgb reference; /**< base colour of the gray-free zone (G4) */
 } wm_survey;
 
 /** What to measure and by what. Everything is lent and must outlive the survey. */
@@ -71,6 +73,12 @@ typedef struct wm_survey_look {
  * error. */
 WM_API wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
                                    const wm_survey_look *look, wm_error *err);
+/** The same from a window that encloses the zone, read and corrected once (wm_survey_read_around), at half the
+ * resolution so often: for many looks at a zone that moves. */
+WM_API wm_status wm_survey_read_around(wm_window *out, const wm_photo *photo, const wm_zone *enclosing,
+                                       const wm_calibration *calibration, wm_error *err);
+WM_API wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_window *around, const wm_zone *zone,
+                                          int halvings, const wm_survey_look *look, wm_error *err);
 /** Runs G5 to G9 again on a measured zone, with another reference or gray swatch (G10), and stage 2 on what comes out.
  */
 WM_API wm_status wm_survey_measure_again(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err);

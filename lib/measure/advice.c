@@ -84,6 +84,9 @@ static const wm_advice_entry ADVICE[WM_ADVICE_COUNT] = {
                                    "ask whether the hair was lightened", "they count as base" },
     [WM_ADVICE_BASE_NEVER_SEEN] = { "base_never_seen", "no pixel shows the base alone", "a sharper or closer photo",
                                     "the gray share is known as an interval only" },
+    [WM_ADVICE_ANSWER_UNSTABLE] = { "answer_unstable", "the answer changes when the zones are moved a little",
+                                    "mark this zone again, on even hair, away from edges and shine",
+                                    "no shade is named" },
 };
 
 const wm_advice_entry *wm_advice_of(wm_advice advice)

@@ -36,6 +36,7 @@ typedef enum wm_advice {
     WM_ADVICE_NOT_GRAY_FREE,
     WM_ADVICE_LIGHTER_FIBRES,
     WM_ADVICE_BASE_NEVER_SEEN,
+    WM_ADVICE_ANSWER_UNSTABLE,
     WM_ADVICE_COUNT
 } wm_advice;
 

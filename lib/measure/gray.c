@@ -678,6 +678,7 @@ wm_gray_status wm_gray_settled_status(const wm_gray *g, const wm_gray_light *lig
 
 void wm_gray_settle(wm_gray *g, const wm_gray_light *light)
 {
+    g->bleached = g->bleached && !may_be_light(g, light); /* lighter fibres run along the hair as gray ones do */
     g->status = wm_gray_settled_status(g, light);
     say_only_what_is_resolved(g, g->status >= WM_GRAY_NONE_SEEN);
 }

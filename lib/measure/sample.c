@@ -128,6 +128,61 @@ wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width,
     return WM_OK;
 }
 
+/* Mean colour and flags of a square of the window around; the zone is asked at its centre. */
+static void shrink_row(wm_window *out, const wm_window *around, wm_point corner, int row, int side)
+{
+    const size_t width = (size_t)around->box.width;
+    for (int x = 0; x < out->box.width; x++) {
+        const size_t to = (size_t)row * (size_t)out->box.width + (size_t)x;
+        const size_t from = ((size_t)corner.y + (size_t)(row * side)) * width + (size_t)corner.x + (size_t)(x * side);
+        wm_rgb sum = { 0.0, 0.0, 0.0 };
+        unsigned flags = 0;
+        for (int i = 0; i < side * side; i++) {
+            const size_t at = from + (size_t)(i / side) * width + (size_t)(i % side);
+            sum = wm_rgb_add(sum, around->linear[at]);
+            flags |= around->flags[at] & (WM_PX_CLIPPED | WM_PX_EXTREME);
+        }
+        out->linear[to] = wm_rgb_scale(sum, 1.0 / (side * side));
+        out->flags[to] = (unsigned char)flags;
+    }
+}
+
+/* In zone where the square's centre lies inside. */
+static void mark_zone(wm_window *out, const wm_zone *zone, wm_box box, int side)
+{
+    size_t i = 0;
+    for (int y = 0; y < out->box.height; y++)
+        for (int x = 0; x < out->box.width; x++, i++)
+            if (wm_zone_contains(zone, box.x + x * side + side / 2, box.y + y * side + side / 2)) {
+                out->flags[i] |= WM_PX_ZONE;
+                out->zone_pixels++;
+            }
+}
+
+wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zone *zone, int halvings, wm_error *err)
+{
+    const int side = 1 << halvings, right = around->box.x + around->box.width,
+              bottom = around->box.y + around->box.height;
+    wm_box box = wm_zone_box(zone, right, bottom);
+    const int left = box.x > around->box.x ? box.x : around->box.x, top = box.y > around->box.y ? box.y : around->box.y;
+    box = (wm_box){ left, top, box.x + box.width - left, box.y + box.height - top };
+    wm_window window;
+    wm_status status = allocate(&window, (wm_box){ left, top, box.width >> halvings, box.height >> halvings }, err);
+    if (status) {
+        wm_window_free(&window);
+        return status;
+    }
+    const wm_point corner = { left - around->box.x, top - around->box.y };
+    for (int y = 0; y < window.box.height; y++)
+        shrink_row(&window, around, corner, y, side);
+    mark_zone(&window, zone, box, side);
+    window.extreme_share = around->extreme_share;
+    window.colourless_share = around->colourless_share;
+    window.encoded_mean = around->encoded_mean;
+    *out = window;
+    return WM_OK;
+}
+
 void wm_window_free(wm_window *window)
 {
     if (!window)

@@ -34,6 +34,10 @@ typedef struct wm_window {
 WM_API wm_status wm_window_read(wm_window *out, const wm_photo *photo, const wm_zone *zone, wm_error *err);
 /** A window over given pixels (tests, generated data): every pixel is in the zone, none clipped. Copies. */
 WM_API wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width, int height, wm_error *err);
+/** The zone's window out of one that was read around it, halved so often (2x2 means); a pixel is clipped where one of
+ * those that make it up is. WM_E_INPUT when the zone lies outside. */
+WM_API wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zone *zone, int halvings,
+                                  wm_error *err);
 WM_API void wm_window_free(wm_window *window);
 
 typedef struct wm_cleaning {

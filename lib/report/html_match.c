@@ -67,6 +67,8 @@ static void write_order_box(wm_page *page)
     wm_buf_text(page->out, "<div class=\"order\"><h3>Before you order</h3><ul>");
     if (!r->no_shade_named)
         wm_markup(page->out, "<li>%s</li>", wm_claim_sentence(r->proposals[0].claim));
+    if (*wm_phrase_stability(text, r))
+        wm_markup(page->out, "<li>%s</li>", text);
     for (size_t i = 0; i < r->ranking_count && !r->no_shade_named; i++)
         if (wm_phrase_leads(&r->rankings[i]) && *wm_phrase_named(text, &r->rankings[i]))
             wm_markup(page->out, "<li>%s %s</li>", text, wm_phrase_gap(gap, &r->rankings[i]));

@@ -419,6 +419,9 @@ static const field CONTEXT[] = {
     { 0 }
 };
 
+static const field STABILITY[] = {
+    INT(wm_report_stability, tries), INT(wm_report_stability, held), TXTN(wm_report_stability, mend), { 0 }
+};
 static const field PROGRAM[] = { TXT(wm_report, version), TXT(wm_report, lcms), TXT(wm_report, sqlite), { 0 } };
 static const field MADE[] = {
     { .key = "at", .kind = TEXT, F(wm_report, made_at), .size = sizeof(((wm_report *)0)->made_at) }, { 0 }
@@ -442,6 +445,7 @@ static const field MATCHED[] = {
     REPORT_LIST(rankings, ranking_count, RANKING, RANKING_FIELDS),
     REPORT_LIST(proposals, proposal_count, PROPOSAL, PROPOSAL_FIELDS),
     { .key = "ideal_mix", .kind = OBJECT, .sub = IDEAL, HAS(wm_report, has_ideal_mix) },
+    SECTION("stability", stability, STABILITY),
     { .key = "plan", .kind = OBJECT, F(wm_report, plan), .sub = PLAN_FIELDS, HAS(wm_report, has_plan) },
     { 0 }
 };

@@ -15,6 +15,17 @@ const char *wm_phrase_answer(const wm_report *report)
     return report->proposal_count && report->proposals[0].claim >= WM_CLAIM_THREE ? "What to try first" : "What to sew";
 }
 
+const char *wm_phrase_stability(char out[WM_PHRASE_SIZE], const wm_report *report)
+{
+    const wm_report_stability *s = &report->stability;
+    const bool mend = report->no_shade_named && *s->mend;
+    out[0] = '\0';
+    if (s->tries > 0)
+        snprintf(out, WM_PHRASE_SIZE, "Zones moved a little: the nearest shades hold in %d of %d.%s%.60s%s", s->held,
+                 s->tries, mend ? " Mark " : "", mend ? s->mend : "", mend ? " again." : "");
+    return out;
+}
+
 const char *wm_phrase_arrangement(const wm_report_proposal *proposal)
 {
     static const char *const ARRANGEMENTS[] = { "nothing", "one shade", "two layers", "three layers" };
@@ -107,10 +118,12 @@ const char *wm_phrase_gap(char out[WM_PHRASE_SIZE], const wm_report_ranking *ran
 
 const char *wm_phrase_depth(char out[WM_PHRASE_SIZE], const wm_report_zone *zone)
 {
+    /* between the medians of what is called black 19, dark brown 17, medium 28, light brown 38, blond 64 by eye, on
+     * photos without aid; our own */
     static const struct {
         double below;
         const char *word;
-    } DEPTHS[] = { { 15, "very dark" }, { 30, "dark" }, { 45, "medium" }, { 62, "light" }, { 200, "very light" } };
+    } DEPTHS[] = { { 12, "very dark" }, { 23, "dark" }, { 33, "medium" }, { 51, "light" }, { 200, "very light" } };
     size_t i = 0;
     while (zone->body.lab.L >= DEPTHS[i].below)
         i++;

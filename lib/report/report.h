@@ -136,6 +136,12 @@ typedef struct wm_report_filter {
     size_t removed;
 } wm_report_filter;
 
+/** Does the answer hold with the zones moved and resized a little? */
+typedef struct wm_report_stability {
+    int tries, held;          /**< tries 0: not asked */
+    char mend[WM_LABEL_SIZE]; /**< the zone to mark anew, "" when all held */
+} wm_report_stability;
+
 typedef struct wm_report {
     char made_at[32]; /**< RFC 3339, from the clock passed in */
     char version[24], lcms[24], sqlite[24];
@@ -154,6 +160,7 @@ typedef struct wm_report {
     size_t filter_count;
     wm_report_ranking *rankings;
     size_t ranking_count;
+    wm_report_stability stability;
     wm_report_proposal *proposals;
     size_t proposal_count;
     char missing[WM_WHY_SIZE]; /**< M15, "" when something is within close */

@@ -155,6 +155,8 @@ static void write_proposals(wm_layout *to, const wm_report *r)
     wm_layout_heading(to, wm_phrase_answer(r));
     if (r->proposal_count)
         wm_layout_wrapped(to, wm_claim_sentence(r->proposals[0].claim), 0, 0);
+    if (*wm_phrase_stability(text, r))
+        wm_layout_wrapped(to, text, 0, 0);
     if (r->no_shade_named)
         write_depths(to, r);
     else

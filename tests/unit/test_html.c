@@ -123,7 +123,7 @@ static void c24_html_that_names_no_shade(void **state)
     says(&out, ">Not enough to order from</h2>");
     says(&out, "Nearest by numbers, not enough to order from");
     says(&out, "Base: not enough to order from");
-    says(&out, "medium, L* 35");
+    says(&out, "light, L* 35");
     says(&out, "warm, reddish");
     says(&out, "nothing of known colour in the photo");
     never_says(&out, "class=\"shade-name\"");

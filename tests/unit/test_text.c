@@ -87,7 +87,7 @@ static void c24_text_that_names_no_shade(void **state)
     (void)state;
     wm_buf out = written(MODEL_ROUGH, &PLAIN);
     says(&out, "\nNot enough to order from\n");
-    says(&out, "left temple: medium, L* 35 (");
+    says(&out, "left temple: light, L* 35 (");
     says(&out, "warm, reddish");
     says(&out, "Nearest by numbers, not enough to order from:\n1. ");
     says(&out, "To the base, not enough to order from:");

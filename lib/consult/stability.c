@@ -1,0 +1,281 @@
+#include "consult/stability.h"
+
+#include <math.h>
+#include <pthread.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "consult/goals.h"
+#include "consult/record.h"
+
+enum { TRIES = 10 };               /* G11 */
+static const double MOVE = 0.08;   /* G11 */
+static const double RESIZE = 0.10; /* G11 */
+enum { LEAST_SIDE = 40 };          /* our own: narrower ones are not halved */
+enum { MOST_ZONE_PIXELS = 20000 }; /* our own: ten looks at a zone within a few hundredths of a second */
+
+/* Where a zone goes: parts of MOVE to the side and down, of RESIZE. Each is met as often as its opposite. */
+static const double SHIFTS[TRIES][3] = { { 1, 0, 0 },  { -1, 0, 0 },  { 0, 1, 0 },    { 0, -1, 0 },    { 0, 0, 1 },
+                                         { 0, 0, -1 }, { 1, 1, 0.5 }, { -1, -1, -1 }, { 1, -1, -0.5 }, { -1, 1, 1 } };
+
+/* A zone and what was read around it. */
+typedef struct spot {
+    wm_window around;
+    wm_point low, size;
+    int halvings;
+    bool usable;
+} spot;
+
+typedef struct answer {
+    const wm_swatch *base, *gray; /* NULL: none */
+    wm_ranked *by_base, *by_gray; /* [shades]; owned */
+    wm_lab *body;                 /* [zones] of the survey; owned */
+    wm_status status;
+    wm_error error;
+} answer;
+
+typedef struct job {
+    const wm_stability_input *in;
+    spot *spots;
+    answer answers[TRIES + 1]; /* the first: as marked */
+    int next, step;
+} job;
+
+/* ---- the zones
+ * ---------------------------------------------------------------------------------------------------------- */
+
+/* The zone about its own middle, stretched and moved. points: room for all of them. */
+static wm_zone moved(const wm_zone *zone, wm_point *points, const spot *s, const double shift[3])
+{
+    wm_zone out = *zone;
+    const wm_point middle = { s->low.x + s->size.x / 2, s->low.y + s->size.y / 2 };
+    const double scale = 1 + RESIZE * shift[2];
+    for (size_t i = 0; i < zone->point_count; i++) {
+        points[i].x = middle.x + scale * (zone->points[i].x - middle.x) + MOVE * shift[0] * s->size.x;
+        points[i].y = middle.y + scale * (zone->points[i].y - middle.y) + MOVE * shift[1] * s->size.y;
+    }
+    out.points = points;
+    return out;
+}
+
+static void find_extent(spot *s, const wm_zone *zone)
+{
+    wm_point low = zone->points[0], high = low;
+    for (size_t i = 1; i < zone->point_count; i++) {
+        low = (wm_point){ fmin(low.x, zone->points[i].x), fmin(low.y, zone->points[i].y) };
+        high = (wm_point){ fmax(high.x, zone->points[i].x), fmax(high.y, zone->points[i].y) };
+    }
+    s->low = low;
+    s->size = (wm_point){ high.x - low.x, high.y - low.y };
+}
+
+static wm_status read_spot(spot *s, const wm_stability_input *in, const wm_surveyed_zone *zone, wm_error *err)
+{
+    find_extent(s, zone->zone);
+    const double margin = MOVE + RESIZE / 2, x0 = s->low.x - margin * s->size.x, y0 = s->low.y - margin * s->size.y,
+                 x1 = x0 + (1 + 2 * margin) * s->size.x, y1 = y0 + (1 + 2 * margin) * s->size.y;
+    wm_point corners[4] = { { x0, y0 }, { x1, y0 }, { x1, y1 }, { x0, y1 } };
+    const wm_zone enclosing = { .kind = zone->zone->kind, .points = corners, .point_count = 4 };
+    s->usable = true;
+    while ((zone->pixels >> (2 * s->halvings)) > MOST_ZONE_PIXELS &&
+           fmin(s->size.x, s->size.y) >= LEAST_SIDE * (double)(2 << s->halvings))
+        s->halvings++;
+    return wm_survey_read_around(&s->around, in->photo, &enclosing, &in->survey->calibration, err);
+}
+
+static wm_status read_spots(job *j, wm_error *err)
+{
+    const wm_survey *survey = j->in->survey;
+    wm_status status = WM_OK;
+    j->spots = calloc(survey->zone_count + 1, sizeof *j->spots);
+    if (!j->spots)
+        return wm_fail_memory(err);
+    for (size_t i = 0; !status && i < survey->zone_count; i++)
+        if (wm_zone_is_client(survey->zones[i].zone->kind) && !survey->zones[i].refused)
+            status = read_spot(&j->spots[i], j->in, &survey->zones[i], err);
+    return status;
+}
+
+/* ---- one try
+ * ------------------------------------------------------------------------------------------------------------ */
+
+static const wm_swatch *nearest(wm_ranked *ranked, const job *j, const wm_rank_target *target)
+{
+    if (target->count == 0 || j->in->shades->count == 0)
+        return NULL;
+    wm_rank(ranked, j->in->shades, target, j->in->limits);
+    return ranked[0].swatch;
+}
+
+/* report: the zones of this try. */
+static wm_status match(answer *a, const job *j, const wm_report *report)
+{
+    wm_goals goals = { 0 };
+    const wm_status status = wm_goals_of(&goals, report, j->in->target_zone, j->in->hangs_free, &a->error);
+    if (status)
+        return status;
+    const wm_rank_target base = { goals.base, goals.base_weights, goals.base_count }, gray = { &goals.gray, NULL, 1 };
+    a->base = nearest(a->by_base, j, &base);
+    a->gray = goals.has_gray ? nearest(a->by_gray, j, &gray) : NULL;
+    wm_goals_free(&goals);
+    return WM_OK;
+}
+
+/* Zone i in the try; a zone that is refused now keeps its refusal. */
+static wm_status measure(wm_report_zone *out, const job *j, size_t i, int try, wm_error *err)
+{
+    static const double STAY[3] = { 0, 0, 0 };
+    const wm_survey *survey = j->in->survey;
+    const wm_zone *zone = survey->zones[i].zone;
+    const wm_survey_look look = { &survey->calibration, survey->has_reference ? &survey->reference : NULL, NULL };
+    wm_point *points = malloc(zone->point_count * sizeof *points);
+    if (!points)
+        return wm_fail_memory(err);
+    const wm_zone here =
+        moved(zone, points, &j->spots[i], try == 0 ? STAY : SHIFTS[((size_t)(try - 1) + 3 * i) % TRIES]);
+    wm_surveyed_zone measured;
+    const wm_status status =
+        wm_survey_measure_within(&measured, &j->spots[i].around, &here, j->spots[i].halvings, &look, err);
+    if (!status) {
+        wm_record__zone(out, &measured);
+        wm_surveyed_zone_free(&measured);
+    }
+    free(points);
+    return status;
+}
+
+static wm_status solve(job *j, int try)
+{
+    answer *a = &j->answers[try];
+    const wm_report *marked = j->in->report;
+    wm_report report = { .zone_count = marked->zone_count };
+    const size_t shades = j->in->shades->count + 1;
+    report.zones = calloc(marked->zone_count + 1, sizeof *report.zones);
+    a->by_base = calloc(shades, sizeof *a->by_base);
+    a->by_gray = calloc(shades, sizeof *a->by_gray);
+    a->body = calloc(marked->zone_count + 1, sizeof *a->body);
+    wm_status status = report.zones && a->by_base && a->by_gray && a->body ? WM_OK : wm_fail_memory(&a->error);
+    for (size_t i = 0; !status && i < marked->zone_count; i++) {
+        report.zones[i] = marked->zones[i];
+        if (j->spots[i].usable)
+            status = measure(&report.zones[i], j, i, try, &a->error);
+        a->body[i] = report.zones[i].body.lab;
+    }
+    if (!status)
+        status = match(a, j, &report);
+    free(report.zones);
+    return status;
+}
+
+typedef struct lane {
+    job *job;
+    int first;
+} lane;
+
+static void *run_lane(void *user)
+{
+    const lane *l = user;
+    for (int i = l->first; i <= TRIES; i += l->job->step)
+        l->job->answers[i].status = solve(l->job, i);
+    return NULL;
+}
+
+/* The calling thread works too, so that a thread which can't be started costs only time. */
+static void run(job *j)
+{
+    pthread_t threads[TRIES + 1];
+    bool started[TRIES + 1] = { false };
+    lane lanes[TRIES + 1];
+    j->step = j->in->jobs < 1 ? 1 : j->in->jobs > TRIES + 1 ? TRIES + 1 : j->in->jobs;
+    for (int i = 0; i < j->step; i++)
+        lanes[i] = (lane){ j, i };
+    for (int i = 1; i < j->step; i++)
+        started[i] = pthread_create(&threads[i], NULL, run_lane, &lanes[i]) == 0;
+    for (int i = 0; i < j->step; i++)
+        if (!started[i])
+            run_lane(&lanes[i]);
+    for (int i = 1; i < j->step; i++)
+        if (started[i])
+            pthread_join(threads[i], NULL);
+}
+
+/* ---- all of them
+ * -------------------------------------------------------------------------------------------------------- */
+
+/* The shade is still the nearest, or can't be told from it. */
+static bool still(const wm_swatch *shade, const wm_ranked *ranked, size_t count)
+{
+    for (size_t i = 0; shade && i < count; i++)
+        if (ranked[i].swatch == shade)
+            return i == 0 || ranked[i].tied_with_best;
+    return !shade;
+}
+
+static bool held(const job *j, const answer *a)
+{
+    const answer *marked = &j->answers[0];
+    const size_t count = j->in->shades->count;
+    return !marked->gray == !a->gray && !marked->base == !a->base &&
+           still(marked->base, a->base ? a->by_base : NULL, a->base ? count : 0) &&
+           still(marked->gray, a->gray ? a->by_gray : NULL, a->gray ? count : 0);
+}
+
+static void add_moves(double *moves, const job *j, const answer *a)
+{
+    for (size_t i = 0; i < j->in->report->zone_count; i++)
+        if (j->spots[i].usable)
+            moves[i] += wm_de00(a->body[i], j->answers[0].body[i]);
+}
+
+static void judge(wm_report_stability *out, const job *j, double *moves)
+{
+    size_t worst = 0;
+    *out = (wm_report_stability){ .tries = TRIES };
+    for (int i = 1; i <= TRIES; i++) {
+        if (held(j, &j->answers[i]))
+            out->held++;
+        else
+            add_moves(moves, j, &j->answers[i]);
+    }
+    for (size_t i = 1; i < j->in->report->zone_count; i++)
+        if (moves[i] > moves[worst])
+            worst = i;
+    if (out->held < TRIES)
+        snprintf(out->mend, sizeof out->mend, "%s", j->in->report->zones[worst].name);
+}
+
+static void free_job(job *j)
+{
+    for (size_t i = 0; j->spots && i < j->in->survey->zone_count; i++)
+        wm_window_free(&j->spots[i].around);
+    for (int i = 0; i <= TRIES; i++) {
+        free(j->answers[i].by_base);
+        free(j->answers[i].by_gray);
+        free(j->answers[i].body);
+    }
+    free(j->spots);
+    free(j);
+}
+
+wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *input, wm_error *err)
+{
+    job *j = calloc(1, sizeof *j);
+    double *moves = calloc(input->report->zone_count + 1, sizeof *moves);
+    wm_status status = j && moves ? WM_OK : wm_fail_memory(err);
+    if (!status) {
+        j->in = input;
+        status = read_spots(j, err);
+    }
+    if (!status)
+        run(j);
+    for (int i = 0; !status && i <= TRIES; i++)
+        if ((status = j->answers[i].status) != WM_OK && err)
+            *err = j->answers[i].error;
+    if (!status)
+        judge(out, j, moves);
+    free(moves);
+    if (j)
+        free_job(j);
+    return status;
+}
