@@ -8,22 +8,54 @@
 #include <string.h>
 
 /* Constants of the gray-share rules; (R) there: to be fitted again on real photos with a counted truth. */
-#define DARKEST_BASE 0.004
-#define GAP_BELOW 0.55                                   /* G6, of B */
-#define SWATCH_DARKER 0.75                               /* G5 (R): hair in the photo is darker than a flat swatch */
-#define NONE_BELOW 0.03                                  /* G9 */
-static const double BLIND_TAU = 0.50;                    /* G5 */
-static const double REFERENCE_TAU = 0.10;                /* G5 */
-static const double REFERENCE_DOUBT = 0.30;              /* G7 */
-static const double LEAST_DOUBT = 0.03;                  /* G7 */
-static const double UNSEEN_DOUBT = 0.5;                  /* G7 */
-static const double LEVEL_DOUBT = 0.6;                   /* G7 */
-static const double GRAY_TRUST = 0.0073;                 /* G8 */
-static const double TOGETHERNESS[2] = { 0.02, 0.98 };    /* G5 */
-#define INTERVAL 1.65                                    /* G9: about 90 % of zones inside */
-static const wm_lab gray_prior_lab = { 60.0, 0.5, 7.5 }; /* G5 (R) */
+static const double DARKEST_BASE = 0.004;             /* G5 */
+static const double HISTOGRAM[2] = { 0.002, 1.1 };    /* G5 */
+static const double START_SPREAD = 0.25;              /* G5 */
+static const double BASE_SPREAD[2] = { 0.15, 0.50 };  /* G5 */
+static const double GRAY_SPREAD[2] = { 0.12, 0.40 };  /* G5 */
+static const double LEAST_BASE = 0.5;                 /* G5 */
+static const double LEAST_CONTRAST = 1.15;            /* G5 */
+static const double PIXELS_WEIGH = 50.0;              /* G5 */
+static const double DARK_QUANTILE = 0.15;             /* G5 */
+static const double DARK_PART = 1.3;                  /* G5 */
+static const double GRAY_TAU = 0.35;                  /* G5 */
+static const double SWATCH_TAU = 0.20;                /* G10 */
+static const double REFERENCE_PART = 0.55;            /* G4 */
+static const double REFERENCE_RAISED = 1.1;           /* G4 */
+static const double BLEACH_INDEX = 0.75;              /* G7 */
+static const double BLEACH_WIDTH = 0.25;              /* G7 */
+static const double BLEACH_ASKED = 0.02;              /* G7 */
+static const double BLEACH_SAID = 0.05;               /* G7 */
+static const double GRAY_HUE[2] = { 0.3, 2.2 };       /* G8 */
+static const double BASE_UNSEEN = 0.02;               /* G9 */
+static const double RESOLVED_CONTRAST = 1.8;          /* G9 */
+static const double RESOLVED_DOUBT = 0.15;            /* G9 */
+static const double FEWEST_OF_ZONE = 0.10;            /* G9 */
+static const double BASE_SEEN = 0.2;                  /* G9 */
+static const double BASE_SEEN_BLIND = 0.4;            /* G9 */
+static const double GRAY_SEEN = 0.05;                 /* G9 */
+static const double BASE_U[3] = { 2.5, 3.0, 5.0 };    /* G9 */
+static const double GRAY_U[3] = { 4.0, 7.5, 11.0 };   /* G9 */
+static const double BODY_U = 2.0;                     /* G9 */
+static const double GAP_BELOW = 0.55;                 /* G6 */
+static const double SWATCH_DARKER = 0.75;             /* G10 */
+static const double NONE_BELOW = 0.03;                /* G9 */
+static const double BLIND_TAU = 0.50;                 /* G5 */
+static const double REFERENCE_TAU = 0.10;             /* G5 */
+static const double REFERENCE_DOUBT = 0.30;           /* G7 */
+static const double LEAST_DOUBT = 0.03;               /* G7 */
+static const double UNSEEN_DOUBT = 0.5;               /* G7 */
+static const double LEVEL_DOUBT = 0.6;                /* G7 */
+static const double GRAY_TRUST = 0.0073;              /* G8 */
+static const double TOGETHERNESS[2] = { 0.02, 0.98 }; /* G5 */
+static const double SHARE_INTERVAL = 1.65;            /* G9 */
+static const wm_lab GRAY_PRIOR = { 60.0, 0.5, 7.5 };  /* G5 */
 
-enum { BINS = 128, NODES = WM_GRAY_NODES, ITERATIONS = 60, EVERY_SECOND_ABOVE = 250000, FEWEST_PIXELS = 1000 };
+enum { BINS = 128 };                  /* G5 */
+enum { ITERATIONS = 60 };             /* G5 */
+enum { EVERY_SECOND_ABOVE = 250000 }; /* G5 */
+enum { FEWEST_GRAY_PIXELS = 1000 };   /* G9 */
+enum { NODES = WM_GRAY_NODES };
 
 const char *const WM_GRAY_STATUS_WORDS[] = { "not measured", "not resolved", "all over", "none seen",
                                              "low",          "measured",     NULL };
@@ -50,8 +82,8 @@ static double clamp(double value, double low, double high)
 
 void wm_gray_interval(double share, double u_share, double *low, double *high)
 {
-    *low = round(clamp(share - INTERVAL * u_share, 0.0, 1.0) * 20.0) / 20.0;
-    *high = round(clamp(share + INTERVAL * u_share, 0.0, 1.0) * 20.0) / 20.0;
+    *low = round(clamp(share - SHARE_INTERVAL * u_share, 0.0, 1.0) * 20.0) / 20.0;
+    *high = round(clamp(share + SHARE_INTERVAL * u_share, 0.0, 1.0) * 20.0) / 20.0;
 }
 
 /* rho: fibres without pigment stay below 0.5, shading cancels. */
@@ -144,9 +176,9 @@ wm_status wm_gray_reference(wm_rgb *out, const wm_rgb *kept, size_t count, wm_er
         status = luminance_at(&p, p.count / 2, &high_middle, err);
     if (!status) {
         double median = (low_middle + high_middle) / 2.0;
-        if (!mean_between(&p, 0.55 * median, median, &mean))
+        if (!mean_between(&p, REFERENCE_PART * median, median, &mean))
             mean_between(&p, low_middle, low_middle, &mean); /* two middles far apart: nothing lies between */
-        *out = floored(wm_rgb_scale(mean, 1.1), 0.001);
+        *out = floored(wm_rgb_scale(mean, REFERENCE_RAISED), 0.001);
     }
     free(p.luminance);
     return status;
@@ -163,17 +195,17 @@ typedef struct prior {
 
 static double first_bin(void)
 {
-    return log(0.002);
+    return log(HISTOGRAM[0]);
 }
 
 static double bin_width(void)
 {
-    return (log(1.1) - log(0.002)) / BINS;
+    return (log(HISTOGRAM[1]) - log(HISTOGRAM[0])) / BINS;
 }
 
 static int bin_of(double luminance)
 {
-    return (int)clamp((log(fmax(luminance, 0.002)) - first_bin()) / bin_width(), 0.0, BINS - 1);
+    return (int)clamp((log(fmax(luminance, HISTOGRAM[0])) - first_bin()) / bin_width(), 0.0, BINS - 1);
 }
 
 static double bin_centre(int i)
@@ -251,8 +283,6 @@ static posterior weigh_nodes(const wm_gray_mixture *m, const double mu[NODES], c
     return p;
 }
 
-#define START_SPREAD 0.25
-
 static double new_spread(moments m, double low, double high)
 {
     double start = START_SPREAD * START_SPREAD;
@@ -262,7 +292,7 @@ static double new_spread(moments m, double low, double high)
 /* The level pulled towards its prior. */
 static double new_level(moments m, double level, double prior_level, double tau)
 {
-    double precision = 50.0 * m.weight / (START_SPREAD * START_SPREAD), held = 1.0 / (tau * tau);
+    double precision = PIXELS_WEIGH * m.weight / (START_SPREAD * START_SPREAD), held = 1.0 / (tau * tau);
     double moved = log(level) + m.first / (m.weight + 1e-12);
     return exp((precision * moved + log(prior_level) * held) / (precision + held));
 }
@@ -310,16 +340,16 @@ static void iterate(wm_gray_mixture *m, const double h[BINS], const prior *k)
     spread_weights(m, mean, variance);
     m->pure_base = base.weight;
     m->pure_gray = gray.weight;
-    m->base_spread = new_spread(base, 0.15, 0.50);
-    m->gray_spread = new_spread(gray, 0.12, 0.40);
-    m->base_y = fmax(new_level(base, m->base_y, k->base_y, k->base_tau), 0.5 * k->base_y);
-    m->gray_y = fmax(new_level(gray, m->gray_y, k->gray_y, k->gray_tau), 1.15 * m->base_y);
+    m->base_spread = new_spread(base, BASE_SPREAD[0], BASE_SPREAD[1]);
+    m->gray_spread = new_spread(gray, GRAY_SPREAD[0], GRAY_SPREAD[1]);
+    m->base_y = fmax(new_level(base, m->base_y, k->base_y, k->base_tau), LEAST_BASE * k->base_y);
+    m->gray_y = fmax(new_level(gray, m->gray_y, k->gray_y, k->gray_tau), LEAST_CONTRAST * m->base_y);
 }
 
 static wm_gray_mixture fit_mixture(const double h[BINS], const prior *k)
 {
     wm_gray_mixture m = { .base_y = k->base_y,
-                          .gray_y = fmax(k->gray_y, 1.15 * k->base_y),
+                          .gray_y = fmax(k->gray_y, LEAST_CONTRAST * k->base_y),
                           .base_spread = START_SPREAD,
                           .gray_spread = START_SPREAD };
     for (int j = 0; j < NODES; j++)
@@ -341,12 +371,12 @@ static double mixture_share(const wm_gray_mixture *m)
 static wm_status blind_base(prior *k, const pixels *p, wm_error *err)
 {
     double y = 0;
-    wm_status status = luminance_at(p, (size_t)(0.15 * (double)p->count), &y, err);
+    wm_status status = luminance_at(p, (size_t)(DARK_QUANTILE * (double)p->count), &y, err);
     if (status)
         return status;
     k->base_y = fmax(y, DARKEST_BASE);
     k->base_tau = k->base_doubt = BLIND_TAU;
-    mean_between(p, -INFINITY, 1.3 * k->base_y, &k->base);
+    mean_between(p, -INFINITY, DARK_PART * k->base_y, &k->base);
     if (wm_rgb_luminance(k->base) < 1e-6)
         k->base = floored(k->base, 1e-6); /* black: no hue to scale up */
     k->base = scaled_to(k->base, k->base_y);
@@ -355,8 +385,8 @@ static wm_status blind_base(prior *k, const pixels *p, wm_error *err)
 
 static wm_status make_prior(prior *k, const wm_gray_input *input, wm_error *err)
 {
-    k->gray = input->gray_swatch ? wm_rgb_scale(*input->gray_swatch, SWATCH_DARKER) : wm_lab_to_rgb(gray_prior_lab);
-    k->gray_tau = input->gray_swatch ? 0.20 : 0.35;
+    k->gray = input->gray_swatch ? wm_rgb_scale(*input->gray_swatch, SWATCH_DARKER) : wm_lab_to_rgb(GRAY_PRIOR);
+    k->gray_tau = input->gray_swatch ? SWATCH_TAU : GRAY_TAU;
     k->gray_y = wm_rgb_luminance(k->gray);
     if (!(k->gray_y > 0.0))
         return wm_fail(err, WM_E_USAGE, "the gray swatch is black; choose a gray one");
@@ -441,7 +471,8 @@ static void add_burnt(wm_gray *g, const wm_gray_input *input)
     wm_rgb sum = { 0.0, 0.0, 0.0 };
     place_nodes(&g->mixture, mu, sd);
     for (size_t i = input->count; i < input->count + input->burnt; i++) {
-        const posterior p = weigh_nodes(&g->mixture, mu, sd, log(fmax(wm_rgb_luminance(input->pixels[i]), 0.002)));
+        const posterior p =
+            weigh_nodes(&g->mixture, mu, sd, log(fmax(wm_rgb_luminance(input->pixels[i]), HISTOGRAM[0])));
         for (int j = 0; j < NODES; j++)
             share += p.share[j] * node(j) / (double)input->burnt;
         sum = wm_rgb_add(sum, input->pixels[i]);
@@ -474,10 +505,10 @@ static void find_body(wm_gray *g, const prior *k, const wm_gray_input *input, co
 static double share_without_bleach(wm_gray *g)
 {
     wm_rgb rest = less(g->body, 1.0 - g->mixture_share, g->base);
-    if (g->mixture_share <= 0.02 || wm_rgb_luminance(rest) <= 1e-4)
+    if (g->mixture_share <= BLEACH_ASKED || wm_rgb_luminance(rest) <= 1e-4)
         return g->mixture_share;
     g->index_rest = chromatic_index(rest);
-    return g->mixture_share * clamp((0.75 - g->index_rest) / 0.25, 0.0, 1.0);
+    return g->mixture_share * clamp((BLEACH_INDEX - g->index_rest) / BLEACH_WIDTH, 0.0, 1.0);
 }
 
 static void find_share(wm_gray *g, const prior *k)
@@ -486,8 +517,8 @@ static void find_share(wm_gray *g, const prior *k)
     g->base = scaled_to(k->base, m->base_y);
     g->index_rest = chromatic_index(k->gray);
     g->share = share_without_bleach(g);
-    g->bleached = g->mixture_share - g->share > 0.05;
-    g->base_never_seen = m->pure_base < 0.02;
+    g->bleached = g->mixture_share - g->share > BLEACH_SAID;
+    g->base_never_seen = m->pure_base < BASE_UNSEEN;
     g->contrast = m->gray_y / m->base_y;
 
     double unseen = fmax(g->mixture_share - m->pure_gray, 0.0);
@@ -506,7 +537,8 @@ static void find_gray_colour(wm_gray *g, const prior *k)
     if (y > 0.001) {
         trust = g->share * g->share / (g->share * g->share + GRAY_TRUST);
         seen = wm_rgb_scale(rest, 1.0 / y);
-        seen = (wm_rgb){ clamp(seen.r, 0.3, 2.2), clamp(seen.g, 0.3, 2.2), clamp(seen.b, 0.3, 2.2) };
+        seen = (wm_rgb){ clamp(seen.r, GRAY_HUE[0], GRAY_HUE[1]), clamp(seen.g, GRAY_HUE[0], GRAY_HUE[1]),
+                         clamp(seen.b, GRAY_HUE[0], GRAY_HUE[1]) };
         seen = scaled_to(seen, 1.0);
     }
     const double level = g->bleached ? g->mixture.gray_y : y / fmax(g->share, 0.001);
@@ -516,32 +548,33 @@ static void find_gray_colour(wm_gray *g, const prior *k)
 /* G9: no contrast, too wide an interval, or sheen that may pass for gray. */
 static bool is_resolved(const wm_gray *g, const prior *k, const wm_gray_input *input)
 {
-    return fmin(g->contrast, k->gray_y / k->base_y) >= 1.8 && g->u_share <= 0.15 && !input->sheen_everywhere;
+    return fmin(g->contrast, k->gray_y / k->base_y) >= RESOLVED_CONTRAST && g->u_share <= RESOLVED_DOUBT &&
+           !input->sheen_everywhere;
 }
 
 static wm_gray_status status_of(const wm_gray *g, bool resolved, size_t zone_pixels)
 {
-    if (g->kept < FEWEST_PIXELS || (double)g->kept < 0.10 * (double)zone_pixels)
+    if (g->kept < FEWEST_GRAY_PIXELS || (double)g->kept < FEWEST_OF_ZONE * (double)zone_pixels)
         return WM_GRAY_NOT_MEASURED;
     if (!resolved)
         return WM_GRAY_NOT_RESOLVED;
     if (g->share < NONE_BELOW)
         return WM_GRAY_NONE_SEEN;
-    return g->share < INTERVAL * g->u_share ? WM_GRAY_LOW : WM_GRAY_MEASURED;
+    return g->share < SHARE_INTERVAL * g->u_share ? WM_GRAY_LOW : WM_GRAY_MEASURED;
 }
 
 static void judge_base(wm_gray *g, bool resolved)
 {
-    bool seen = g->mixture.pure_base >= (g->blind ? 0.4 : 0.2) && (!g->blind || resolved);
+    bool seen = g->mixture.pure_base >= (g->blind ? BASE_SEEN_BLIND : BASE_SEEN) && (!g->blind || resolved);
     g->base_status = seen ? WM_POPULATION_MEASURED : g->blind ? WM_POPULATION_UNKNOWN : WM_POPULATION_ASSUMED;
-    g->base_u_de00 = seen ? (g->blind ? 3.0 : 2.5) : 5.0;
+    g->base_u_de00 = seen ? BASE_U[g->blind ? 1 : 0] : BASE_U[2];
 }
 
 static void judge_gray(wm_gray *g, bool with_swatch)
 {
-    bool seen = g->mixture.pure_gray >= 0.05;
+    bool seen = g->mixture.pure_gray >= GRAY_SEEN;
     g->gray_status = g->share < NONE_BELOW ? WM_POPULATION_NONE : seen ? WM_POPULATION_MEASURED : WM_POPULATION_ASSUMED;
-    g->gray_u_de00 = seen ? 4.0 : with_swatch ? 7.5 : 11.0;
+    g->gray_u_de00 = seen ? GRAY_U[0] : with_swatch ? GRAY_U[1] : GRAY_U[2];
 }
 
 static void say_only_what_is_resolved(wm_gray *g, bool resolved)
@@ -559,7 +592,7 @@ static void judge(wm_gray *g, const prior *k, const wm_gray_input *input)
     g->status = status_of(g, resolved, input->zone_pixels ? input->zone_pixels : input->count + input->burnt);
     judge_gray(g, input->gray_swatch != NULL);
     say_only_what_is_resolved(g, resolved);
-    g->body_u_de00 = 2.0 + (input->sheen_everywhere ? 1.0 : 0.0);
+    g->body_u_de00 = BODY_U + (input->sheen_everywhere ? 1.0 : 0.0);
     wm_rgb together = wm_rgb_add(wm_rgb_scale(g->base, 1.0 - g->share), wm_rgb_scale(g->gray, g->share));
     g->closure_de00 = wm_de00(wm_rgb_to_lab(together), wm_rgb_to_lab(g->body));
 }
@@ -576,7 +609,7 @@ wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *er
     if (!status)
         status = make_prior(&k, input, err);
     if (!status)
-        status = luminance_at(&p, (size_t)(0.15 * (double)p.count), &g.dark_y, err);
+        status = luminance_at(&p, (size_t)(DARK_QUANTILE * (double)p.count), &g.dark_y, err);
     g.dark_y = fmax(g.dark_y, DARKEST_BASE);
     if (!status)
         status = find_gaps(&g, &k, input, &p, err);

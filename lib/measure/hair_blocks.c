@@ -5,9 +5,9 @@
 #include <string.h>
 
 enum { BLOCK_SIDE = 4 };                    /* H1 */
-static const double LIGHTNESS_FLOOR = 10.0; /* H2, of L*: what dark hair's contrast is not divided by */
-static const double CONTRAST_FLOOR = 0.1;   /* H2, of L* */
-static const double GRADIENT_FLOOR = 0.001; /* H2, of squared L* a pixel */
+static const double LIGHTNESS_FLOOR = 10.0; /* H2 */
+static const double CONTRAST_FLOOR = 0.1;   /* H2 */
+static const double GRADIENT_FLOOR = 0.001; /* H2 */
 
 /* ---- H1: the picture, halved
  * -------------------------------------------------------------------------------------------- */

@@ -7,6 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { BURNT_STEP = 250 };                   /* G1 */
+enum { BLACK_STEP = 3 };                     /* G1 */
 static const double ONE_STEP = 1.01 / 255.0; /* H6 */
 static const double BLACK = 0.02;            /* our own: a clipped pixel above it is burnt out, below it is black */
 
@@ -34,7 +36,7 @@ static unsigned file_flags(const double *encoded)
 {
     double high = fmax(encoded[0], fmax(encoded[1], encoded[2]));
     unsigned flags = 0;
-    if (high * 255.0 >= 249.5 || high * 255.0 < 3.5)
+    if (high * 255.0 >= BURNT_STEP - 0.5 || high * 255.0 < BLACK_STEP + 0.5)
         flags |= WM_PX_CLIPPED;
     if (high >= 0.98 || high <= 0.01)
         flags |= WM_PX_EXTREME;
@@ -260,7 +262,15 @@ static void find_direction(const double *lightness, wm_box box, wm_cleaning *out
     out->coherence = hypot(A - C, 2.0 * D) / (A + C + 1e-12);
 }
 
-enum { STRIP_WIDTH = 64, CELL_DEPTH = 8, CELL_PIXELS = 60, STRIP_CELLS = 6 };
+enum { STRIP_WIDTH = 64 };                    /* G3 */
+enum { CELL_DEPTH = 8 };                      /* G3 */
+enum { CELL_PIXELS = 60 };                    /* G3 */
+enum { STRIP_CELLS = 6 };                     /* G3 */
+static const double CELL_QUANTILE = 0.25;     /* G3 */
+static const double STRIP_QUANTILE = 0.35;    /* G3 */
+static const double SHEEN_OVER_STRIP = 1.5;   /* G3 */
+static const double SHADOW_OVER_STRIP = 0.55; /* G3 */
+static const double SHEEN_EVERYWHERE = 0.7;   /* G3 */
 
 /* G3b: cells across and along the fibres, counted from the centre of the box: a mirrored zone has mirrored cells. */
 typedef struct grid {
@@ -375,16 +385,16 @@ static void judge_strip(cells *c, size_t first, double *sorted)
         c->quartile[i] = -1.0;
         if (n < CELL_PIXELS)
             continue;
-        c->quartile[i] = fmax(wm_quantile(c->luminance + c->start[i], n, 0.25), 0.0);
+        c->quartile[i] = fmax(wm_quantile(c->luminance + c->start[i], n, CELL_QUANTILE), 0.0);
         sorted[known++] = c->quartile[i];
     }
     if (known < STRIP_CELLS)
         return;
-    double reference = wm_quantile(sorted, known, 0.35);
+    double reference = wm_quantile(sorted, known, STRIP_QUANTILE);
     for (size_t i = first; i < first + c->g.per_strip; i++) {
-        if (c->quartile[i] > 1.5 * reference)
+        if (c->quartile[i] > SHEEN_OVER_STRIP * reference)
             c->verdict[i] = WM_PX_SHEEN;
-        else if (c->quartile[i] >= 0.0 && c->quartile[i] < 0.55 * reference)
+        else if (c->quartile[i] >= 0.0 && c->quartile[i] < SHADOW_OVER_STRIP * reference)
             c->verdict[i] = WM_PX_SHADOW;
     }
 }
@@ -401,7 +411,7 @@ static void apply_verdicts(wm_window *window, const cells *c, wm_cleaning *out)
     }
     if (sheen + shadow == 0)
         return;
-    if ((double)(sheen + shadow) >= 0.7 * (double)kept) {
+    if ((double)(sheen + shadow) >= SHEEN_EVERYWHERE * (double)kept) {
         out->sheen_everywhere = true;
         return;
     }
@@ -436,8 +446,12 @@ static wm_status drop_sheen(wm_window *window, wm_cleaning *out, wm_error *err)
 /* ---- G7a: bright pixels in the dark cells
  * -------------------------------------------------------------------------------- */
 
-enum { THIRD_WIDTH = 24, THIRD_DEPTH = 12, THIRD_PIXELS = 40, FEWEST_CELLS = 6, FEWEST_OF_THIRD = 3 };
-static const double LIGHT_QUANTILE = 0.15;
+enum { THIRD_WIDTH = 24 };                 /* G7 */
+enum { THIRD_DEPTH = 12 };                 /* G7 */
+enum { THIRD_PIXELS = 40 };                /* G7 */
+enum { FEWEST_CELLS = 6 };                 /* G7 */
+enum { FEWEST_OF_THIRD = 3 };              /* G7 */
+static const double LIGHT_QUANTILE = 0.15; /* G7 */
 
 typedef struct lit_cell {
     double light, bright; /* of its pixels: the 15th percentile of Y, share above bright_y */
