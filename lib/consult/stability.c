@@ -9,15 +9,17 @@
 #include "consult/goals.h"
 #include "consult/record.h"
 
-enum { TRIES = 10 };               /* G11 */
+enum { MARKINGS = 10 };            /* G11 */
 static const double MOVE = 0.08;   /* G11 */
 static const double RESIZE = 0.10; /* G11 */
 enum { LEAST_SIDE = 40 };          /* our own: narrower ones are not halved */
 enum { MOST_ZONE_PIXELS = 20000 }; /* our own: ten looks at a zone within a few hundredths of a second */
 
 /* Where a zone goes: parts of MOVE to the side and down, of RESIZE. Each is met as often as its opposite. */
-static const double SHIFTS[TRIES][3] = { { 1, 0, 0 },  { -1, 0, 0 },  { 0, 1, 0 },    { 0, -1, 0 },    { 0, 0, 1 },
-                                         { 0, 0, -1 }, { 1, 1, 0.5 }, { -1, -1, -1 }, { 1, -1, -0.5 }, { -1, 1, 1 } };
+static const double SHIFTS[MARKINGS][3] = {
+    { 1, 0, 0 },  { -1, 0, 0 },  { 0, 1, 0 },    { 0, -1, 0 },    { 0, 0, 1 },
+    { 0, 0, -1 }, { 1, 1, 0.5 }, { -1, -1, -1 }, { 1, -1, -0.5 }, { -1, 1, 1 }
+};
 
 /* A zone and what was read around it. */
 typedef struct spot {
@@ -38,7 +40,7 @@ typedef struct answer {
 typedef struct job {
     const wm_stability_input *in;
     spot *spots;
-    answer answers[TRIES + 1]; /* the first: as marked */
+    answer answers[MARKINGS + 1]; /* the first: as marked */
     int next, step;
 } job;
 
@@ -133,7 +135,7 @@ static wm_status measure(wm_report_zone *out, const job *j, size_t i, int try, w
     if (!points)
         return wm_fail_memory(err);
     const wm_zone here =
-        moved(zone, points, &j->spots[i], try == 0 ? STAY : SHIFTS[((size_t)(try - 1) + 3 * i) % TRIES]);
+        moved(zone, points, &j->spots[i], try == 0 ? STAY : SHIFTS[((size_t)(try - 1) + 3 * i) % MARKINGS]);
     wm_surveyed_zone measured;
     const wm_status status =
         wm_survey_measure_within(&measured, &j->spots[i].around, &here, j->spots[i].halvings, &look, err);
@@ -176,7 +178,7 @@ typedef struct lane {
 static void *run_lane(void *user)
 {
     const lane *l = user;
-    for (int i = l->first; i <= TRIES; i += l->job->step)
+    for (int i = l->first; i <= MARKINGS; i += l->job->step)
         l->job->answers[i].status = solve(l->job, i);
     return NULL;
 }
@@ -184,10 +186,10 @@ static void *run_lane(void *user)
 /* The calling thread works too, so that a thread which can't be started costs only time. */
 static void run(job *j)
 {
-    pthread_t threads[TRIES + 1];
-    bool started[TRIES + 1] = { false };
-    lane lanes[TRIES + 1];
-    j->step = j->in->jobs < 1 ? 1 : j->in->jobs > TRIES + 1 ? TRIES + 1 : j->in->jobs;
+    pthread_t threads[MARKINGS + 1];
+    bool started[MARKINGS + 1] = { false };
+    lane lanes[MARKINGS + 1];
+    j->step = j->in->jobs < 1 ? 1 : j->in->jobs > MARKINGS + 1 ? MARKINGS + 1 : j->in->jobs;
     for (int i = 0; i < j->step; i++)
         lanes[i] = (lane){ j, i };
     for (int i = 1; i < j->step; i++)
@@ -231,8 +233,8 @@ static void add_moves(double *moves, const job *j, const answer *a)
 static void judge(wm_report_stability *out, const job *j, double *moves)
 {
     size_t worst = 0;
-    *out = (wm_report_stability){ .tries = TRIES };
-    for (int i = 1; i <= TRIES; i++) {
+    *out = (wm_report_stability){ .tries = MARKINGS };
+    for (int i = 1; i <= MARKINGS; i++) {
         if (held(j, &j->answers[i]))
             out->held++;
         else
@@ -241,7 +243,7 @@ static void judge(wm_report_stability *out, const job *j, double *moves)
     for (size_t i = 1; i < j->in->report->zone_count; i++)
         if (moves[i] > moves[worst])
             worst = i;
-    if (out->held < TRIES)
+    if (out->held < MARKINGS)
         snprintf(out->mend, sizeof out->mend, "%s", j->in->report->zones[worst].name);
 }
 
@@ -249,7 +251,7 @@ static void free_job(job *j)
 {
     for (size_t i = 0; j->spots && i < j->in->survey->zone_count; i++)
         wm_window_free(&j->spots[i].around);
-    for (int i = 0; i <= TRIES; i++) {
+    for (int i = 0; i <= MARKINGS; i++) {
         free(j->answers[i].by_base);
         free(j->answers[i].by_gray);
         free(j->answers[i].body);
@@ -269,7 +271,7 @@ wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *in
     }
     if (!status)
         run(j);
-    for (int i = 0; !status && i <= TRIES; i++)
+    for (int i = 0; !status && i <= MARKINGS; i++)
         if ((status = j->answers[i].status) != WM_OK && err)
             *err = j->answers[i].error;
     if (!status)

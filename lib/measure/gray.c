@@ -46,7 +46,7 @@ static const double REFERENCE_DOUBT = 0.30;           /* G7 */
 static const double LEAST_DOUBT = 0.03;               /* G7 */
 static const double UNSEEN_DOUBT = 0.5;               /* G7 */
 static const double LEVEL_DOUBT = 0.6;                /* G7 */
-static const double GRAY_TRUST = 0.0073;              /* G8 */
+static const double OWN_GRAY_TRUST = 0.0073;          /* G8 */
 static const double TOGETHERNESS[2] = { 0.02, 0.98 }; /* G5 */
 static const double SHARE_INTERVAL = 1.65;            /* G9 */
 static const wm_lab GRAY_PRIOR = { 60.0, 0.5, 7.5 };  /* G5 */
@@ -535,7 +535,7 @@ static void find_gray_colour(wm_gray *g, const prior *k)
     wm_rgb rest = less(g->body, 1.0 - fmax(g->share, 0.001), g->base);
     double y = wm_rgb_luminance(rest), trust = 0.0;
     if (y > 0.001) {
-        trust = g->share * g->share / (g->share * g->share + GRAY_TRUST);
+        trust = g->share * g->share / (g->share * g->share + OWN_GRAY_TRUST);
         seen = wm_rgb_scale(rest, 1.0 / y);
         seen = (wm_rgb){ clamp(seen.r, GRAY_HUE[0], GRAY_HUE[1]), clamp(seen.g, GRAY_HUE[0], GRAY_HUE[1]),
                          clamp(seen.b, GRAY_HUE[0], GRAY_HUE[1]) };
