@@ -2,6 +2,8 @@
 
 #include <string.h>
 
+#include "texture.h"
+
 static const point face[] = { { .560, .120 }, { .520, .138 }, { .492, .152 }, { .473, .178 }, { .461, .208 },
                               { .454, .240 }, { .456, .262 }, { .449, .285 }, { .430, .322 }, { .421, .338 },
                               { .426, .350 }, { .439, .356 }, { .436, .370 }, { .430, .382 }, { .439, .391 },
@@ -40,7 +42,10 @@ enum {
  * hair hangs over it. */
 typedef struct surface {
     const frame *frame;
-    tint tint;
+    tint tint, flushed; /* flushed: where skin is redder, with `flushes` */
+    bool flushes;
+    texture_relief *relief; /* NULL: even */
+    uint64_t seed;
     const mask *round, *shadow;
     double light, depth, cast, reach;
 } surface;
@@ -56,8 +61,12 @@ static void surface_signal(const void *context, double px, double py, float sign
     }
     if (s->shadow)
         light *= 1 - s->cast * mask_at(s->shadow, px - 0.012 * s->frame->scale, py - 0.02 * s->frame->scale);
+    const double u = (px - s->frame->x0) / s->frame->scale, v = (py - s->frame->y0) / s->frame->scale;
+    const float flush = s->flushes ? (float)texture_flush(s->seed, u, v) : 0;
+    if (s->relief)
+        light *= s->relief(s->seed, u, v);
     for (int k = 0; k < 3; k++)
-        signal[k] = (float)light * s->tint.camera[k];
+        signal[k] = (float)light * (s->tint.camera[k] + flush * (s->flushed.camera[k] - s->tint.camera[k]));
 }
 
 static tint tint_of(const scene *s, spectrum r)
@@ -65,10 +74,21 @@ static tint tint_of(const scene *s, spectrum r)
     return sensor_tint(&s->sensor, &r);
 }
 
-static void draw_wall(scene *s)
+/* Paints of salons and dyes of capes: base, height, centre and width of their hill. */
+static spectrum one_of(dice *d, const double paints[4][4])
 {
+    const double *p = paints[dice_below(d, 4)];
+    return paint_reflectance(p[0], p[1], p[2], p[3]);
+}
+
+static void draw_wall(scene *s, uint64_t seed)
+{
+    static const double PAINTS[4][4] = {
+        { 0.34, 0.07, 640, 90 }, { 0.40, 0.16, 620, 80 }, { 0.33, 0.08, 540, 60 }, { 0.34, 0.08, 480, 60 }
+    };
     canvas *c = &s->canvas;
-    tint wall = tint_of(s, paint_reflectance(0.34, 0.07, 640, 90));
+    dice d = dice_for(seed, "wall");
+    tint wall = tint_of(s, one_of(&d, PAINTS));
     tint panel = tint_of(s, paint_reflectance(0.22, 0.05, 620, 90));
     for (int y = 0; y < c->height; y++)
         for (int x = 0; x < c->width; x++) {
@@ -76,6 +96,7 @@ static void draw_wall(scene *s)
             double light = 1.06 - 0.38 * (u - 0.1) / 1.3 - 0.22 * v;
             double w = 1 / (1 + exp(-(v - 0.80) * 160));
             double rail = exp(-(v - 0.80) * (v - 0.80) / 2e-5);
+            light *= texture_wall(seed, u, v);
             float signal[3];
             for (int k = 0; k < 3; k++)
                 signal[k] = (float)(light * (1 - 0.25 * rail)) *
@@ -84,7 +105,15 @@ static void draw_wall(scene *s)
         }
 }
 
-static void draw_part(scene *s, const point *shape, int n, spectrum r, double depth, const mask *shadow)
+/* A material: its reflectance, for skin the flushed one, its relief. */
+typedef struct material {
+    spectrum plain, flushed;
+    bool flushes;
+    texture_relief *relief;
+    uint64_t seed;
+} material;
+
+static void draw_part(scene *s, const point *shape, int n, const material *m, double depth, const mask *shadow)
 {
     mask round;
     if (!mask_make(&round, &s->canvas, &s->frame))
@@ -92,7 +121,11 @@ static void draw_part(scene *s, const point *shape, int n, spectrum r, double de
     mask_shape(&round, &s->frame, shape, n);
     mask_blur(&round, &s->frame, 0.045);
     surface skin = { .frame = &s->frame,
-                     .tint = tint_of(s, r),
+                     .tint = tint_of(s, m->plain),
+                     .flushed = tint_of(s, m->flushes ? m->flushed : m->plain),
+                     .flushes = m->flushes,
+                     .relief = m->relief,
+                     .seed = m->seed,
                      .round = &round,
                      .shadow = shadow,
                      .light = 1,
@@ -112,16 +145,23 @@ static void draw_mark(scene *s, const point *shape, int n, spectrum r)
 bool backdrop_person(scene *s)
 {
     mask shadow;
-    dice d = dice_for((uint64_t)s->o->client, "skin");
-    spectrum skin = skin_reflectance(dice_between(&d, 0.16, 0.40), dice_between(&d, 0.13, 0.20));
+    static const double CLOTHS[4][4] = {
+        { 0.045, 0.03, 490, 60 }, { 0.040, 0.09, 640, 50 }, { 0.050, 0.02, 560, 90 }, { 0.045, 0.05, 550, 50 }
+    };
+    const uint64_t client = (uint64_t)s->o->client;
+    dice d = dice_for(client, "skin"), e = dice_for(client, "cape");
+    const double melanin = dice_between(&d, 0.16, 0.40), blood = dice_between(&d, 0.24, 0.36);
+    const spectrum skin = skin_reflectance(melanin, blood);
+    const material flesh = { skin, skin_reflectance(melanin * 1.05, blood * 1.5), true, texture_skin, client },
+                   cloth = { .plain = one_of(&e, CLOTHS), .relief = texture_weave, .seed = client };
     if (!mask_make(&shadow, &s->canvas, &s->frame))
         return false;
     mask_shape(&shadow, &s->frame, hair_outline, OUTLINE);
     mask_blur(&shadow, &s->frame, 0.02);
-    draw_wall(s);
-    draw_part(s, neck, NECK, skin, 0.5, &shadow);
-    draw_part(s, cape, CAPE, paint_reflectance(0.045, 0.03, 490, 60), 0.8, &shadow);
-    draw_part(s, face, FACE, skin, 0.42, &shadow);
+    draw_wall(s, client);
+    draw_part(s, neck, NECK, &flesh, 0.5, &shadow);
+    draw_part(s, cape, CAPE, &cloth, 0.8, &shadow);
+    draw_part(s, face, FACE, &flesh, 0.42, &shadow);
     draw_mark(s, lips, LIPS, skin_reflectance(0.30, 0.42));
     pigment dark = { 14, 2.5, 0, 0, 0, .05, .6 };
     draw_mark(s, brow, BROW, hair_reflectance(&dark));
