@@ -73,7 +73,7 @@ wm_history_item *history_items(const history *h)
         memcpy(items[i].at, line->at, sizeof items[i].at);
         items[i].installed = line->installed;
         items[i].has_worst = line->report->proposal_count > 0;
-        items[i].worst_de00 = items[i].has_worst ? line->report->proposals[0].worst_de00 : 0;
+        items[i].worst_de00 = items[i].has_worst ? line->report->proposals[0].far : 0;
         items[i].has_share = gray != NULL;
         items[i].gray_share = gray ? gray->share : 0;
     }
@@ -97,7 +97,7 @@ static void json_line(wm_buf *out, const history_line *line, bool first)
     }
     wm_buf_text(out, "],\"worst_de00\":");
     if (line->report->proposal_count)
-        wm_buf_number(out, line->report->proposals[0].worst_de00, 4);
+        wm_buf_number(out, line->report->proposals[0].far, 4);
     else
         wm_buf_text(out, "null");
     wm_buf_text(out, ",\"gray_share\":");

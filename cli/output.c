@@ -33,7 +33,9 @@ static wm_status write_page(const args *a, const output_input *input, wm_error *
 {
     wm_buf out = { 0 };
     wm_history_item *items = input->past ? history_items(input->past) : NULL;
-    wm_html_input page = { input->report, input->pictures, items, items ? input->past->count : 0, input->inches };
+    wm_html_input page = { input->report, input->pictures,
+                           items,         items ? input->past->count : 0,
+                           input->inches, args_has(a, "zone-rankings") };
     wm_status status = wm_report_to_html(&out, &page, err);
     if (!status)
         status = write_private(a, args_text(a, "html"), &out, err);
@@ -75,6 +77,8 @@ static wm_status result_text(wm_buf *out, const args *a, const output_input *inp
     if (args_has(a, "output") && !args_has(a, "color"))
         style.chips = WM_CHIPS_NONE;
     style.inches = input->inches;
+    style.full = args_has(a, "full");
+    style.zone_rankings = args_has(a, "zone-rankings");
     wm_status status = context_lines(&style.lines, a, err);
     return status ? status : wm_report_to_text(out, input->report, &style, err);
 }

@@ -62,8 +62,9 @@ static void text_line(wm_buf *out, const history_line *line)
         wm_buf_text(out, "gray   ?    ");
     if (line->report->proposal_count) {
         const wm_report_proposal *best = &line->report->proposals[0];
-        wm_buf_format(out, "%s dE00 %s  ", wm_verdict_name(best->verdict), wm_number_text(number, best->worst_de00, 1));
-        wm_buf_text(out, wm_stack_text(stack, &best->stack, "/"));
+        wm_buf_format(out, "%s dE00 %s  ", wm_verdict_name(best->verdict), wm_number_text(number, best->far, 1));
+        wm_buf_format(out, "%s%s%s", best->shades[0].code, best->shade_count > 1 ? " and " : "",
+                      best->shade_count > 1 ? best->shades[1].code : "");
     }
     if (line->installed.count)
         wm_buf_format(out, "  installed %s", wm_stack_text(stack, &line->installed, ","));

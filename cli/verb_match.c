@@ -47,6 +47,7 @@ static wm_status open_client(job *j, wm_error *err)
         const history_line *last = &j->past.lines[j->past.count - 1];
         j->in.previous = last->report;
         j->in.previous_date = last->at;
+        j->in.worn = &last->installed;
     }
     return WM_OK;
 }

@@ -32,6 +32,20 @@ static wm_status take_given(plan_job *j, wm_error *err)
     return status;
 }
 
+/* A design goes with its rows; what was proposed for the whole head, or for other rows, as the same layers in each. */
+static void take_proposal(plan_job *j)
+{
+    const wm_report_proposal *p = &j->report.proposals[0];
+    wm_stack stack;
+    wm_report_stack(&stack, p);
+    wm_sewing_of_stack(&j->sewing, &stack, &j->wishes);
+    if (p->row_count != j->wishes.row_count || p->rows[0].row_cm < 0)
+        return;
+    wm_report_design(&j->sewing.design, p);
+    for (size_t i = 0; i < p->row_count; i++)
+        j->sewing.design.rows[i].arc_cm = j->wishes.rows[i].arc_cm;
+}
+
 /* What was installed, else what was proposed. */
 static wm_status take_visit(plan_job *j, wm_error *err)
 {
@@ -40,8 +54,10 @@ static wm_status take_visit(plan_job *j, wm_error *err)
             err, WM_E_BOOK,
             "the visit has no proposal; say what was installed: weftmatch visit set %lld --installed CODE,CODE",
             (long long)j->visit.id);
-    wm_sewing_of_stack(&j->sewing, j->visit.installed.count ? &j->visit.installed : &j->report.proposals[0].stack,
-                       &j->wishes);
+    if (j->visit.installed.count)
+        wm_sewing_of_stack(&j->sewing, &j->visit.installed, &j->wishes);
+    else
+        take_proposal(j);
     return WM_OK;
 }
 
@@ -97,7 +113,7 @@ static wm_status make(plan_job *j, wm_error *err)
     if (!status)
         status = args_has(j->a, "layers") ? take_given(j, err) : take_visit(j, err);
     if (!status)
-        status = wm_stack_swatches(shades, &j->sewing.rows[0].segments[0].stack, &j->catalogue, err);
+        status = wm_stack_swatches(shades, &j->sewing.design.rows[0].segments[0].stack, &j->catalogue, err);
     if (status)
         return status;
     j->sewing.bead_code = *j->bead ? j->bead : NULL;

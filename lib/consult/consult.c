@@ -8,6 +8,7 @@
 #include "book/book.h"
 #include "consult/change.h"
 #include "consult/goals.h"
+#include "consult/heads.h"
 #include "consult/pictures.h"
 #include "consult/record.h"
 #include "consult/stability.h"
@@ -16,10 +17,7 @@
 
 void wm_wishes_settle(wm_wishes *wishes)
 {
-    const double own_cm = wishes->head.natural_length_cm;
     wishes->filter.min_length_cm = wishes->to_length_cm > 0 ? wishes->to_length_cm : 0;
-    wishes->hangs_free = (wishes->purpose_given && wishes->purpose == WM_PURPOSE_LENGTH) ||
-                         (own_cm > 0 && wishes->to_length_cm > own_cm);
 }
 
 /* One consultation on its way. */
@@ -29,8 +27,7 @@ typedef struct work {
     wm_survey survey;
     wm_goals goals;
     wm_shades hair, beads;
-    wm_layers_settings layers;
-    wm_proposals proposals;
+    char bead[WM_CODE_SIZE];
 } work;
 
 static void record_head(work *w)
@@ -89,7 +86,7 @@ static wm_status rank_all(work *w, wm_error *err)
     return status;
 }
 
-/* --- proposals (M9 to M17)
+/* --- what to sew (M21 to M34)
  * ------------------------------------------------------------------------------------------------------ */
 
 static void record_filters(work *w)
@@ -102,16 +99,19 @@ static void record_filters(work *w)
         }
 }
 
-static wm_status propose(work *w, wm_error *err)
+/* What she wears: as it was noted, else as it was proposed. */
+static void ask_worn(wm_decision_input *ask, wm_design *worn, const wm_consult_input *in)
 {
-    wm_status status = wm_layers_search(&w->proposals, &w->hair, &w->goals.row, &w->layers, err);
-    if (status)
-        return status;
-    snprintf(w->report->target_zone, sizeof w->report->target_zone, "%s", w->goals.target_zone);
-    w->report->target = (wm_report_colour){ true, w->goals.row.target.lab };
-    w->report->pile = (wm_report_colour){ true, w->goals.row.pile.lab };
-    w->report->worn = w->in->wishes->worn;
-    return wm_record__proposals(w->report, &w->proposals, w->goals.row.target.claim, err);
+    if (!in->previous)
+        return;
+    if (in->worn && in->worn->count)
+        ask->wearing_stack = in->worn;
+    else if (in->previous->proposal_count && in->previous->decision.layers > 0 &&
+             in->previous->proposals[0].rows[0].row_cm > 0) {
+        wm_report_design(worn, &in->previous->proposals[0]);
+        ask->wearing = worn;
+    }
+    ask->catalogue = in->catalogue;
 }
 
 enum { HOLDS_IN = 7 }; /* G11 */
@@ -120,14 +120,10 @@ enum { HOLDS_IN = 7 }; /* G11 */
 static wm_status hold(work *w, wm_error *err)
 {
     wm_report *r = w->report;
-    const wm_stability_input input = { w->in->photo,
-                                       &w->survey,
-                                       r,
-                                       &w->hair,
-                                       &w->in->settings->verdict,
-                                       w->in->wishes->target_zone,
-                                       w->in->wishes->hangs_free,
-                                       w->in->jobs };
+    const wm_stability_input input = {
+        w->in->photo, &w->survey, r, &w->hair, &w->in->settings->verdict, w->in->wishes->purpose == WM_PURPOSE_LENGTH,
+        w->in->jobs
+    };
     const wm_status status = wm_stability_of(&r->stability, &input, err);
     char detail[40];
     if (status || r->stability.held >= HOLDS_IN)
@@ -135,37 +131,66 @@ static wm_status hold(work *w, wm_error *err)
     snprintf(detail, sizeof detail, "holds in %d of %d", r->stability.held, r->stability.tries);
     wm_advise(&r->warnings, WM_ADVICE_ANSWER_UNSTABLE, r->stability.mend, detail);
     r->no_shade_named = true;
-    for (size_t i = 0; i < r->proposal_count; i++)
-        r->proposals[i].claim = WM_CLAIM_ROUGH;
+    r->decision.claim = WM_CLAIM_ROUGH;
     return r->warnings.failed ? wm_fail_memory(err) : WM_OK;
 }
 
-static wm_status scenarios(work *w, wm_error *err)
+static wm_status ask_rows(wm_decision_input *ask, const wm_consult_input *in, wm_error *err)
 {
-    static const double RISE[3] = { 0, 0.10, 0.20 };
     wm_status status = WM_OK;
-    if (!w->goals.has_populations)
-        return WM_OK;
-    wm_report_scenario *items = calloc(3, sizeof *items);
-    wm_proposals *found = calloc(1, sizeof *found);
-    if (!items || !found)
-        status = wm_fail_memory(err);
-    for (size_t i = 0; i < 3 && !status; i++) {
-        wm_layers_goal goal = w->goals.row;
-        items[i].share = fmin(1, w->goals.share + RISE[i]);
-        goal.target.lab = items[i].target = wm_target_at_share(w->goals.base_lab, w->goals.gray_lab, items[i].share);
-        status = wm_layers_search(found, &w->hair, &goal, &w->layers, err);
+    for (size_t i = 0; i < in->wishes->row_count && !status; i++) {
+        const wm_wished_row *wished = &in->wishes->rows[i];
+        wm_row row;
+        status = wm_row_of(&row, wished->arc_cm, 1, &in->settings->plan.row, err);
         if (!status)
-            wm_record__proposal(&items[i].best, &found->items[0], goal.target.claim);
+            ask->rows[ask->row_count++] = (wm_placed_row){ wished->place, wished->arc_cm, row.row_cm };
     }
-    free(found);
-    if (status) {
-        free(items);
-        return status;
+    return status;
+}
+
+static void ask_wishes(wm_decision_input *ask, const wm_consult_input *in)
+{
+    const wm_wishes *wishes = in->wishes;
+    const wm_settings *s = in->settings;
+    ask->purpose_given = wishes->purpose_given;
+    ask->hair_given = wishes->hair_given;
+    ask->amount_given = wishes->amount_given;
+    ask->purpose = wishes->purpose;
+    ask->head = wishes->head;
+    ask->worn = wishes->worn;
+    ask->gray_inside = wishes->gray_inside;
+    ask->law = wm_hair_law_of(s->blend_g);
+    ask->weights = s->area_weights;
+    ask->verdict = s->verdict;
+    ask->max_layers = s->max_layers;
+    ask->load_limit_mg = s->plan.load_limit_mg;
+}
+
+static wm_status propose(work *w, wm_error *err)
+{
+    wm_decision_input ask = WM_DECISION_INPUT_INIT;
+    wm_head_zone *zones = calloc(w->report->zone_count + 1, sizeof *zones);
+    wm_decision *decision = calloc(1, sizeof *decision);
+    wm_design *worn = calloc(1, sizeof *worn);
+    wm_status status = zones && decision && worn ? ask_rows(&ask, w->in, err) : wm_fail_memory(err);
+    if (!status) {
+        ask.zones = zones;
+        ask.zone_count = wm_heads__of(zones, w->report);
+        ask.hair = &w->hair;
+        ask.beads = &w->beads;
+        ask_wishes(&ask, w->in);
+        ask_worn(&ask, worn, w->in);
+        status = wm_decide(decision, &ask, err);
     }
-    w->report->scenarios = items;
-    w->report->scenario_count = 3;
-    return WM_OK;
+    if (!status)
+        status = wm_record__decision(w->report, decision, err);
+    if (!status && decision->bead.swatch)
+        snprintf(w->bead, sizeof w->bead, "%s", decision->bead.swatch->code);
+    w->report->worn = w->in->wishes->worn;
+    free(worn);
+    free(decision);
+    free(zones);
+    return status;
 }
 
 static wm_status changes(work *w, wm_error *err)
@@ -180,29 +205,21 @@ static wm_status changes(work *w, wm_error *err)
  * ------------------------------------------------------------------------------------------------------------------------
  */
 
-static const char *bead_code(const wm_report *report)
-{
-    for (size_t i = 0; i < report->ranking_count; i++)
-        if (strcmp(report->rankings[i].target, "bead") == 0 && report->rankings[i].count)
-            return report->rankings[i].items[0].code;
-    return NULL;
-}
-
 void wm_sewing_of_stack(wm_sewing *out, const wm_stack *stack, const wm_wishes *wishes)
 {
     for (size_t i = 0; i < wishes->row_count; i++) {
-        out->rows[i] = wm_laid_row_whole(wishes->rows[i].place, wishes->rows[i].arc_cm, stack);
-        out->rows[i].arc_cm = wishes->rows[i].arc_cm;
+        out->design.rows[i] = wm_design_row_whole(wishes->rows[i].place, wishes->rows[i].arc_cm, stack);
+        out->design.rows[i].arc_cm = wishes->rows[i].arc_cm;
     }
-    out->row_count = wishes->row_count;
+    out->design.row_count = wishes->row_count;
 }
 
 wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consult_input *in, wm_error *err)
 {
     const wm_wishes *wishes = in->wishes;
     wm_plan_input input = WM_PLAN_INPUT_INIT;
-    input.rows = sewing->rows;
-    input.row_count = sewing->row_count;
+    input.rows = sewing->design.rows;
+    input.row_count = sewing->design.row_count;
     input.catalogue = in->catalogue;
     input.bead_code = sewing->bead_code;
     input.head = wishes->head;
@@ -216,10 +233,10 @@ wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consul
 
 static wm_status plan(work *w, wm_error *err)
 {
-    wm_sewing sewing = { .bead_code = bead_code(w->report) };
-    if (w->in->wishes->row_count == 0)
+    wm_sewing sewing = { .bead_code = *w->bead ? w->bead : NULL };
+    if (w->in->wishes->row_count == 0 || w->report->proposal_count == 0 || *w->report->decision.heavy)
         return WM_OK;
-    wm_sewing_of_stack(&sewing, &w->report->proposals[0].stack, w->in->wishes);
+    wm_report_design(&sewing.design, &w->report->proposals[0]);
     wm_status status = wm_consult_plan(&w->report->plan, &sewing, w->in, err);
     w->report->has_plan = !status;
     return status;
@@ -238,6 +255,8 @@ static wm_status cautions(work *w, wm_error *err)
         wm_notes_add(out, "caution", "%s", w->report->plan.cautions[i]);
     for (size_t i = 0; !w->report->has_plan && i < sizeof ALWAYS / sizeof ALWAYS[0]; i++)
         wm_notes_add(out, "caution", "%s", ALWAYS[i]);
+    w->report->general_cautions =
+        w->report->has_plan ? w->report->plan.general_cautions : sizeof ALWAYS / sizeof ALWAYS[0];
     return out->failed ? wm_fail_memory(err) : WM_OK;
 }
 
@@ -248,11 +267,7 @@ static wm_status choose(work *w, wm_error *err)
 {
     const wm_wishes *wishes = w->in->wishes;
     wm_filter none = { 0 };
-    const wm_settings *s = w->in->settings;
-    w->layers = (wm_layers_settings){
-        wm_hair_law_of(s->blend_g), s->area_weights, s->verdict, s->max_layers, wishes->worn, w->in->jobs
-    };
-    wm_status status = wm_goals_of(&w->goals, w->report, wishes->target_zone, wishes->hangs_free, err);
+    wm_status status = wm_goals_of(&w->goals, w->report, NULL, wishes->purpose == WM_PURPOSE_LENGTH, err);
     if (!status)
         status = wm_shades_of(&w->hair, w->in->catalogue, WM_SWATCH_HAIR, &wishes->filter, err);
     if (!status)
@@ -265,8 +280,6 @@ static wm_status choose(work *w, wm_error *err)
         status = propose(w, err);
     if (!status)
         status = hold(w, err);
-    if (!status)
-        status = scenarios(w, err);
     if (!status)
         status = changes(w, err);
     if (!status)

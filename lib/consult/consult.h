@@ -18,12 +18,11 @@ typedef struct wm_wished_row {
 /** What the client wants and the stylist says of her hair. */
 typedef struct wm_wishes {
     wm_worn worn;
-    bool hangs_free;         /**< --goal length, or a wanted length below her own: M9's base weights */
-    const char *target_zone; /**< NULL: M9's choice */
     wm_filter filter;
     wm_wished_row rows[WM_MAX_ROWS];
     size_t row_count; /**< 0: no plan */
     wm_purpose purpose;
+    bool gray_inside;                             /**< the second shade in the inner layer only: the closed sandwich */
     bool purpose_given, hair_given, amount_given; /**< else it is assumed, and the report says so */
     double to_length_cm;                          /**< negative: not given */
     double line_cm, cover_cm; /**< M19: where regrowth meets old colour, how far the row lies below the parting;
@@ -32,7 +31,7 @@ typedef struct wm_wishes {
 } wm_wishes;
 #define WM_WISHES_INIT                                                                                                 \
     {                                                                                                                  \
-        .purpose = WM_PURPOSE_VOLUME, .to_length_cm = -1, .line_cm = -1, .cover_cm = -1, .head = {                     \
+        .purpose = WM_PURPOSE_COVERAGE, .to_length_cm = -1, .line_cm = -1, .cover_cm = -1, .head = {                   \
             WM_HAIR_MEDIUM,                                                                                            \
             WM_AMOUNT_AVERAGE,                                                                                         \
             false,                                                                                                     \
@@ -40,7 +39,7 @@ typedef struct wm_wishes {
         }                                                                                                              \
     }
 
-/** What follows from the wished lengths and the goal: the shortest hair that will do, and whether the row hangs free.
+/** What follows from the wished length: the shortest hair that will do.
  */
 WM_API void wm_wishes_settle(wm_wishes *wishes);
 
@@ -55,7 +54,8 @@ typedef struct wm_consult_input {
     const char *client;        /**< name, or NULL */
     const wm_report *previous; /**< the report of her last visit, or NULL */
     const char *previous_date;
-    int jobs; /**< threads, at least 1 */
+    const wm_stack *worn; /**< what was installed then, front first; NULL or none: what was proposed */
+    int jobs;             /**< threads, at least 1 */
 } wm_consult_input;
 
 /** Zones to colours. pictures may be NULL. Free with wm_report_free, wm_report_pictures_free. */
@@ -68,8 +68,7 @@ WM_API wm_status wm_consult_match(wm_report *out, wm_report_pictures *pictures, 
 
 /** What a plan is made for. */
 typedef struct wm_sewing {
-    wm_laid_row rows[WM_MAX_ROWS];
-    size_t row_count;
+    wm_design design;
     const char *bead_code; /**< NULL: none */
 } wm_sewing;
 

@@ -65,29 +65,23 @@ static bool take_held(task *t, const wm_stack *stack, const wm_catalogue *catalo
 
 static void choose_held(task *t, const wm_visit *visit, const wm_report *report, const wm_catalogue *catalogue)
 {
+    wm_stack proposed;
     t->result.held_by = WM_HELD_UNKNOWN;
     if (visit->installed.count) {
         if (take_held(t, &visit->installed, catalogue, report))
             t->result.held_by = WM_HELD_INSTALLED;
-    } else if (report->proposal_count && take_held(t, &report->proposals[0].stack, catalogue, report)) {
-        t->result.held_by = WM_HELD_PROPOSED;
+    } else if (report->proposal_count) {
+        wm_report_stack(&proposed, &report->proposals[0]);
+        if (take_held(t, &proposed, catalogue, report))
+            t->result.held_by = WM_HELD_PROPOSED;
     }
 }
 
-static bool has_zone(const wm_report *report, const char *name)
-{
-    for (size_t i = 0; i < report->zone_count; i++)
-        if (!report->zones[i].refused && strcmp(report->zones[i].name, name) == 0)
-            return true;
-    return false;
-}
-
-/* What the row had to look like then. Several zones were M9's own choice, which it makes again. */
+/* What the row has to look like (M9). */
 static wm_status goal_of(wm_layers_goal *out, const wm_report *report, wm_error *err)
 {
     wm_goals goals;
-    const char *named = has_zone(report, report->target_zone) ? report->target_zone : NULL;
-    wm_status status = wm_goals_of(&goals, report, named, false, err);
+    wm_status status = wm_goals_of(&goals, report, NULL, false, err);
     if (status)
         return status;
     *out = goals.row;

@@ -52,6 +52,7 @@ static bool share_is_known(wm_gray_status status)
 void wm_record__zone(wm_report_zone *out, const wm_surveyed_zone *z)
 {
     out->kind = z->zone->kind;
+    out->place = z->zone->place;
     COPY(out->name, z->zone->name);
     COPY(out->why, z->why);
     out->refused = z->refused;
@@ -134,48 +135,102 @@ wm_status wm_record__ranking(wm_report *report, const wm_ranking_request *reques
     return WM_OK;
 }
 
-static void record_shade(wm_report_shade *out, const wm_swatch *swatch, double share)
+static void record_shade(wm_report_shade *out, const wm_role_shade *shade)
 {
-    COPY(out->code, swatch->code);
-    COPY(out->name, swatch->name);
-    out->lab = swatch->lab;
-    out->share = share;
+    COPY(out->code, shade->code);
+    COPY(out->name, shade->name);
+    out->lab = shade->lab;
+    out->role = shade->role;
+    out->de00 = shade->de00;
+    out->in_stock = shade->in_stock;
 }
 
-void wm_record__proposal(wm_report_proposal *out, const wm_proposal *p, wm_claim claim)
+static void record_segment(wm_report_segment *out, const wm_design_segment *design, const wm_segment_look *look)
+{
+    *out = (wm_report_segment){ .place = design->place,
+                                .length_cm = design->length_cm,
+                                .sides = design->sides,
+                                .target = look->target,
+                                .target_base = look->target_base,
+                                .target_gray = look->target_gray,
+                                .target_share = look->target_share,
+                                .seen = look->seen,
+                                .far = look->far,
+                                .near = look->near,
+                                .layer_count = design->stack.count };
+    COPY(out->end, design->end);
+    for (size_t i = 0; i < design->stack.count; i++)
+        out->layers[i] = (wm_report_layer){ design->stack.layers[i], look->piece_cm[i] };
+}
+
+static void record_proposal(wm_report_proposal *out, const wm_decision_proposal *p)
 {
     *out = (wm_report_proposal){ .shade_count = (size_t)p->shade_count,
-                                 .worst_de00 = p->worst_de00,
-                                 .u_de00 = p->u_de00,
+                                 .layers = p->layers,
+                                 .pieces = p->pieces,
+                                 .row_count = p->design.row_count,
+                                 .gap = p->gap,
+                                 .far = p->far,
+                                 .near = p->near,
+                                 .u_de00 = 0,
                                  .verdict = p->verdict,
-                                 .claim = claim,
-                                 .views = p->views,
-                                 .down_de00 = p->down_de00,
-                                 .up_de00 = p->up_de00 };
-    COPY(out->why, p->why);
-    for (int i = 0; i < p->layer_count; i++)
-        wm_stack_add(&out->stack, p->layers[i]->code);
-    for (size_t i = 0; i < out->shade_count; i++) {
-        record_shade(&out->shades[i], p->shades[i], (double)p->of_each[i] / p->layer_count);
-        out->shades[i].layers = p->of_each[i];
+                                 .best_in_10 = p->best_in_10 };
+    for (size_t i = 0; i < out->shade_count; i++)
+        record_shade(&out->shades[i], &p->shades[i]);
+    for (size_t r = 0; r < out->row_count; r++) {
+        const wm_design_row *row = &p->design.rows[r];
+        out->rows[r] =
+            (wm_report_row){ .place = row->place, .arc_cm = row->arc_cm, .row_cm = row->row_cm, .count = row->count };
+        for (size_t s = 0; s < row->count; s++)
+            record_segment(&out->rows[r].segments[s], &row->segments[s], &p->looks[r][s]);
     }
+    memcpy(out->p, p->within, sizeof out->p);
+    COPY(out->why, p->why);
 }
 
-wm_status wm_record__proposals(wm_report *report, const wm_proposals *found, wm_claim claim, wm_error *err)
+static void record_amount(wm_report_decision *out, const wm_decision *d)
 {
-    report->proposals = calloc(found->count + 1, sizeof *report->proposals);
-    if (!report->proposals)
+    const wm_decision_proposal *p = &d->proposal;
+    out->own_g = d->load.own_g;
+    out->added_g = d->has_proposal && d->sewable ? p->added_g : -1;
+    out->short_g = d->has_proposal && d->sewable ? p->short_g : -1;
+    out->layers = d->load.layers;
+    out->layers_needed = d->load.layers_needed;
+    out->layers_load = d->load.layers_load;
+    out->mg_per_hair = d->has_proposal && d->sewable ? p->mg_per_hair : d->load.mg_per_layer;
+    out->mg_limit = d->load.limit_mg;
+}
+
+wm_status wm_record__decision(wm_report *report, const wm_decision *d, wm_error *err)
+{
+    wm_report_decision *out = &report->decision;
+    report->proposals = calloc(2, sizeof *report->proposals);
+    report->scenarios = calloc(d->scenario_count + 1, sizeof *report->scenarios);
+    if (!report->proposals || !report->scenarios)
         return wm_fail_memory(err);
-    for (size_t i = 0; i < found->count; i++)
-        wm_record__proposal(&report->proposals[i], &found->items[i], claim);
-    report->proposal_count = found->count;
-    report->no_shade_named = claim == WM_CLAIM_ROUGH;
-    COPY(report->missing, found->missing);
-    report->has_ideal_mix = found->has_ideal_mix;
-    if (found->has_ideal_mix) {
-        record_shade(&report->ideal[0], found->ideal[0], 1 - found->ideal_fit.q);
-        record_shade(&report->ideal[1], found->ideal[1], found->ideal_fit.q);
-        report->ideal_de00 = found->ideal_fit.de00;
+    for (size_t i = 0; i < d->assumed_count; i++)
+        COPY(out->assumed[i], d->assumed[i]);
+    out->assumed_count = d->assumed_count;
+    record_amount(out, d);
+    for (size_t r = 0; r < WM_ROLES; r++)
+        for (out->roles[r].count = 0; out->roles[r].count < d->role_counts[r]; out->roles[r].count++)
+            record_shade(&out->roles[r].shades[out->roles[r].count], &d->roles[r][out->roles[r].count]);
+    COPY(out->missing, d->missing);
+    COPY(out->heavy, d->heavy);
+    COPY(out->worn, d->wearing_said);
+    out->inside_costs = d->inside_costs;
+    out->claim = d->claim;
+    report->no_shade_named = d->claim == WM_CLAIM_ROUGH;
+    if (d->has_proposal)
+        record_proposal(&report->proposals[report->proposal_count++], &d->proposal);
+    if (d->has_proposal && d->has_runner_up)
+        record_proposal(&report->proposals[report->proposal_count++], &d->runner_up);
+    for (size_t i = 0; i < d->scenario_count; i++) {
+        wm_report_scenario *s = &report->scenarios[report->scenario_count++];
+        s->rise = d->scenarios[i].rise;
+        s->share = d->scenarios[i].share;
+        COPY(s->change, d->scenarios[i].change);
+        record_proposal(&s->proposal, &d->scenarios[i].proposal);
     }
     return WM_OK;
 }

@@ -3,7 +3,7 @@
 #define WM_CONSULT_RECORD_H
 
 #include "consult/survey.h"
-#include "match/search.h"
+#include "match/decision.h"
 #include "match/rank.h"
 #include "report/report.h"
 
@@ -21,7 +21,7 @@ typedef struct wm_ranking_request {
 } wm_ranking_request;
 wm_status wm_record__ranking(wm_report *report, const wm_ranking_request *request, wm_error *err);
 
-void wm_record__proposal(wm_report_proposal *out, const wm_proposal *proposal, wm_claim claim);
-wm_status wm_record__proposals(wm_report *report, const wm_proposals *proposals, wm_claim claim, wm_error *err);
+/** What was decided (M24 to M33). */
+wm_status wm_record__decision(wm_report *report, const wm_decision *decision, wm_error *err);
 
 #endif

@@ -13,7 +13,6 @@ typedef struct wm_stability_input {
     const wm_report *report; /**< its zones are those of the survey */
     const wm_shades *shades;
     const wm_verdict_limits *limits;
-    const char *target_zone;
     bool hangs_free;
     int jobs; /**< threads, at least 1 */
 } wm_stability_input;

@@ -22,18 +22,18 @@ const char *wm_layer_words(size_t layer, size_t count)
 {
     return count == 1           ? "the layer"
            : layer == 0         ? "the front layer"
-           : layer + 1 == count ? "the layer at the head"
-                                : "the middle layer";
+           : layer + 1 == count ? "the back layer"
+                                : "the inner layer";
 }
 
-const char *wm_laid_words(char out[WM_SEGMENT_END_SIZE + 32], const wm_laid_row *row, const wm_laid_segment *segment)
+const char *wm_laid_words(char out[WM_HEAD_NAME_SIZE + 32], const wm_design_row *row, const wm_design_segment *segment)
 {
-    if (row->all_along || row->count < 2)
+    if (wm_design_row_alike(row) || row->count < 2)
         return "all along";
     if (*segment->end)
-        snprintf(out, WM_SEGMENT_END_SIZE + 32, "on the side of %s", segment->end);
+        snprintf(out, WM_HEAD_NAME_SIZE + 32, "on the side of %s", segment->end);
     else
-        snprintf(out, WM_SEGMENT_END_SIZE + 32, segment->sides == 2 ? "at both sides" : "at the %s",
+        snprintf(out, WM_HEAD_NAME_SIZE + 32, segment->sides == 2 ? "at both sides" : "at the %s",
                  wm_place_name(segment->place));
     return out;
 }
@@ -58,13 +58,13 @@ static void count_length(tally *t, const char *code, double cm)
 }
 
 /* The shade of the greatest length; of rows without one, of the most layers. */
-static const char *through_shade(const wm_laid_row *rows, size_t row_count)
+static const char *through_shade(const wm_design_row *rows, size_t row_count)
 {
     tally t = { .count = 0 };
     size_t most = 0;
     for (size_t r = 0; r < row_count; r++)
         for (size_t s = 0; s < rows[r].count; s++) {
-            const wm_laid_segment *segment = &rows[r].segments[s];
+            const wm_design_segment *segment = &rows[r].segments[s];
             double cm = segment->sides * (segment->length_cm > 0 ? segment->length_cm : 1);
             for (size_t i = 0; i < segment->stack.count; i++) {
                 const wm_layer *layer = &segment->stack.layers[i];
@@ -78,10 +78,13 @@ static const char *through_shade(const wm_laid_row *rows, size_t row_count)
     return t.count ? t.codes[most] : "";
 }
 
-/* "the front layer and the layer at the head". */
+/* " in the front layer and the layer at the head"; nothing of a single layer. */
 static void append_layers(char out[WM_DESIGN_WORDS_SIZE], const wm_stack *stack, const bool in[WM_MAX_LAYERS])
 {
     size_t named = 0, all = 0;
+    if (stack->count == 1)
+        return;
+    append(out, " in ");
     for (size_t i = 0; i < stack->count; i++)
         all += in[i];
     if (all == stack->count && all > 1) {
@@ -99,25 +102,38 @@ static bool alike(const wm_layer *a, const wm_layer *b)
            fabs(a->second_share - b->second_share) < 1e-9 && a->pieces == b->pieces;
 }
 
+static double along_cm(const wm_design_row *row, const wm_design_segment *segment)
+{
+    return wm_design_row_alike(row) ? wm_design_row_cm(row) : segment->length_cm;
+}
+
+static int pieces_of(const wm_design_row *row, const wm_design_segment *segment, const wm_layer *layer)
+{
+    double along = along_cm(row, segment);
+    return along > 0 ? wm_layer_pieces((int)lround(WM_PATTERN_WHOLE * layer->second_share), along) : layer->pieces;
+}
+
 /* The pieces of one layer, and in how many layers alike. */
-static void append_pieces(char out[WM_DESIGN_WORDS_SIZE], const wm_laid_row *row, const wm_laid_segment *segment,
+static void append_pieces(char out[WM_DESIGN_WORDS_SIZE], const wm_design_row *row, const wm_design_segment *segment,
                           const wm_layer *layer, wm_units units)
 {
     char length[WM_LENGTH_SIZE];
-    double along = row->all_along ? wm_laid_row_cm(row) : segment->length_cm;
-    if (along > 0 && layer->pieces > 0)
-        append(out, "%s of %s %s long in ", layer->pieces == 1 && segment->sides == 1 ? "a piece" : "pieces",
-               layer->second, wm_length_text(length, along * layer->second_share / layer->pieces, units, 1));
+    double along = along_cm(row, segment);
+    int pieces = pieces_of(row, segment, layer);
+    bool one = pieces == 1 && (segment->sides == 1 || wm_design_row_alike(row));
+    if (along > 0 && pieces > 0)
+        append(out, "%s of %s %s long", one ? "a piece" : "pieces", layer->second,
+               wm_length_text(length, along * layer->second_share / pieces, units, 1));
     else
-        append(out, "pieces of %s over %s %% of its length in ", layer->second,
+        append(out, "pieces of %s over %s %% of its length", layer->second,
                wm_number_text(length, 100 * layer->second_share, 0));
 }
 
 /* What in a segment differs from the shade that runs through. */
-static void append_segment(char out[WM_DESIGN_WORDS_SIZE], const wm_laid_row *row, const wm_laid_segment *segment,
+static void append_segment(char out[WM_DESIGN_WORDS_SIZE], const wm_design_row *row, const wm_design_segment *segment,
                            const char *through, wm_units units)
 {
-    char place[WM_SEGMENT_END_SIZE + 32];
+    char place[WM_HEAD_NAME_SIZE + 32];
     const wm_stack *stack = &segment->stack;
     bool told[WM_MAX_LAYERS] = { false }, first = true;
     for (size_t i = 0; i < stack->count; i++) {
@@ -136,23 +152,23 @@ static void append_segment(char out[WM_DESIGN_WORDS_SIZE], const wm_laid_row *ro
         if (*layer->second)
             append_pieces(out, row, segment, layer, units);
         else
-            append(out, "%s in ", layer->code);
+            append(out, "%s", layer->code);
         append_layers(out, stack, in);
-        if (*layer->second && segment->sides == 2 && !row->all_along)
-            append(out, ", %d a side%s", layer->pieces, several ? " in each" : "");
-        else if (*layer->second && (layer->pieces > 1 || several))
-            append(out, ", %d%s", layer->pieces, several ? " in each" : "");
+        if (*layer->second && segment->sides == 2 && !wm_design_row_alike(row))
+            append(out, ", %d a side%s", pieces_of(row, segment, layer), several ? " in each" : "");
+        else if (*layer->second && (pieces_of(row, segment, layer) > 1 || several))
+            append(out, ", %d%s", pieces_of(row, segment, layer), several ? " in each" : "");
     }
 }
 
-const char *wm_design_words(char out[WM_DESIGN_WORDS_SIZE], const wm_laid_row *rows, size_t row_count, wm_units units)
+const char *wm_design_words(char out[WM_DESIGN_WORDS_SIZE], const wm_design_row *rows, size_t row_count, wm_units units)
 {
     const char *through = through_shade(rows, row_count);
     out[0] = '\0';
     append(out, "%s all along", through);
     for (size_t r = 0; r < row_count; r++) {
-        const wm_laid_row *row = &rows[r];
-        size_t segments = row->all_along ? 1 : row->count;
+        const wm_design_row *row = &rows[r];
+        size_t segments = wm_design_row_alike(row) ? 1 : row->count;
         if (row_count > 1)
             append(out, ". Row %zu, %s", r + 1, wm_place_name(row->place));
         size_t before = strlen(out);

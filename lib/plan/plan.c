@@ -6,14 +6,15 @@
 #include <string.h>
 
 #define LOAD_LIMIT_MG_MAX 1e4
-enum { LONG_MOVEUP_WEEKS = 8, STRIPS_TOLD = 12 };
+#define SHORT_TOLD 0.1 /* of what is sewn: less is a matter of the cut; our own */
+enum { LONG_MOVEUP_WEEKS = 8, STRIPS_TOLD = 120 };
 
 /* What the words are made from. */
 typedef struct maker {
     wm_plan *plan;
     const wm_plan_input *input;
     const wm_plan_settings *settings;
-    wm_laid_row *designs; /* the rows' own, fitted to their widths */
+    wm_design_row *designs; /* the rows' own, fitted to their widths */
 } maker;
 
 static void step(wm_plan *plan, const char *format, ...) WM_PRINTF(2, 3);
@@ -91,12 +92,12 @@ static wm_status plan_row(const maker *m, size_t i, wm_error *err)
 {
     wm_plan *plan = m->plan;
     wm_row *row = &plan->rows[i];
-    wm_laid_row *design = &m->designs[i];
+    wm_design_row *design = &m->designs[i];
     char length[WM_LENGTH_SIZE];
     wm_status status = wm_row_of(row, design->arc_cm, (int)design->segments[0].stack.count, &m->settings->row, err);
     if (status != WM_OK)
         return status;
-    if (!wm_laid_row_fit(design, row->row_cm))
+    if (!wm_design_row_fit(design, row->row_cm))
         return wm_fail(err, WM_E_USAGE, "a row of %s is too short for this design; take one shade, or a longer row",
                        wm_length_text(length, row->row_cm, plan->units, 1));
     plan->beads += row->beads;
@@ -358,7 +359,7 @@ static void step_sew_row(const maker *m, size_t row)
            layers == 1 ? "Sew the layer, from the left: " : "Sew from the head outwards, each layer from the left. ");
     for (size_t layer = layers; layer-- > 0;) {
         if (layers > 1)
-            append(text, "%s: ", layer + 1 == layers ? "At the head" : layer == 0 ? "In front" : "In the middle");
+            append(text, "%s: ", layer + 1 == layers ? "Back layer" : layer == 0 ? "Front layer" : "Inner layer");
         append_layer(text, m, (int)row, (int)layer);
         append(text, layer == 0 ? "." : ". ");
     }
@@ -442,7 +443,7 @@ static void caution_load(const maker *m)
         caution(plan,
                 "Load: it can't be worked out without the weight and pieces of a pack. Weigh a piece in your hand "
                 "before it is sewn on.");
-    if (plan->short_g > 0.0)
+    if (plan->short_g > SHORT_TOLD * plan->fullness.added_grams)
         caution(plan, "Too little hair for %s: %s g short. Plan another row, or say so before you begin.",
                 m->input->purpose == WM_PURPOSE_LENGTH   ? "the wished length"
                 : m->input->purpose == WM_PURPOSE_VOLUME ? "the wished volume"
@@ -566,6 +567,7 @@ static void write_cautions(const maker *m)
     cautions_hair(m);
     cautions_plan(m);
     caution_growout(m);
+    size_t special = plan->caution_count;
     caution(
         plan,
         "Beads pressed to the scalp and hairs crossed between beads pull and chafe: move the bead or free the hair before you "
@@ -580,13 +582,14 @@ static void write_cautions(const maker *m)
         "Pain, itching, burning or redness means that the row comes out, at once and not at the move-up; if it stays, a doctor "
         "should see it.");
     caution(plan, "Sew rows only as licensed practice and the local codes allow.");
+    plan->general_cautions = plan->caution_count - special;
 }
 
 /* ---- all of it ---- */
 
 wm_status wm_plan_make(wm_plan *out, const wm_plan_input *input, const wm_plan_settings *settings, wm_error *err)
 {
-    wm_laid_row designs[WM_MAX_ROWS];
+    wm_design_row designs[WM_MAX_ROWS];
     wm_plan plan = { .units = settings->units, .head = input->head };
     maker m = { &plan, input, settings, designs };
     wm_status status = check_input(&m, err);

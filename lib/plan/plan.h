@@ -24,7 +24,7 @@ typedef struct wm_plan_settings {
     }
 
 typedef struct wm_plan_input {
-    const wm_laid_row *rows; /**< each with its arc; a design for another width is fitted (wm_laid_row_fit) */
+    const wm_design_row *rows; /**< each with its arc; a design for another width is fitted (wm_design_row_fit) */
     size_t row_count;
     const wm_catalogue *catalogue;
     const char *bead_code; /**< M8; NULL: no bead shade in the catalogue */
@@ -65,6 +65,7 @@ typedef struct wm_plan {
     wm_growout growout;
     char cautions[WM_PLAN_CAUTIONS][WM_PLAN_TEXT_SIZE];
     size_t caution_count;
+    size_t general_cautions; /**< the last so many hold for every row */
 } wm_plan;
 
 /** WM_E_USAGE: an impossible arc, length, setting or number of layers; WM_E_INPUT: a code that the catalogue doesn't

@@ -14,23 +14,23 @@ typedef struct run {
     bool mirrored; /* the right end of a row */
 } run;
 
-wm_laid_row wm_laid_row_whole(wm_place place, double row_cm, const wm_stack *stack)
+wm_design_row wm_design_row_whole(wm_place place, double row_cm, const wm_stack *stack)
 {
-    wm_laid_row row = { .place = place, .arc_cm = -1, .count = 1 };
-    row.segments[0] = (wm_laid_segment){ .place = place, .length_cm = row_cm, .sides = 1, .stack = *stack };
+    wm_design_row row = { .place = place, .arc_cm = -1, .row_cm = row_cm, .count = 1 };
+    row.segments[0] = (wm_design_segment){ .place = place, .length_cm = row_cm, .sides = 1, .stack = *stack };
     return row;
 }
 
-static bool at_end(const wm_laid_row *design, const wm_laid_segment *segment)
+static bool at_end(const wm_design_row *design, const wm_design_segment *segment)
 {
     return design->count > 1 && segment->place == WM_PLACE_SIDE;
 }
 
-bool wm_laid_row_fit(wm_laid_row *design, double row_cm)
+bool wm_design_row_fit(wm_design_row *design, double row_cm)
 {
-    wm_laid_segment *middle = NULL;
+    wm_design_segment *middle = NULL;
     for (size_t i = 0; i < design->count; i++) {
-        wm_laid_segment *s = &design->segments[i];
+        wm_design_segment *s = &design->segments[i];
         if (at_end(design, s))
             row_cm -= s->sides * s->length_cm;
         else
@@ -39,6 +39,7 @@ bool wm_laid_row_fit(wm_laid_row *design, double row_cm)
     if (!middle || row_cm < WM_STRIP_MIN_CM - ROUNDING)
         return false;
     middle->length_cm = row_cm;
+    design->row_cm = wm_design_row_cm(design);
     return true;
 }
 
@@ -68,11 +69,31 @@ static double offset_of(size_t staggered, double gap_cm)
     return staggered == 0 ? 0.0 : staggered == 1 ? gap_cm : between ? gap_cm / 2.0 : 0.0;
 }
 
+static bool alike(const wm_stack *a, const wm_stack *b)
+{
+    for (size_t i = 0; i < a->count; i++)
+        if (strcmp(a->layers[i].code, b->layers[i].code) != 0 ||
+            strcmp(a->layers[i].second, b->layers[i].second) != 0 ||
+            fabs(a->layers[i].second_share - b->layers[i].second_share) > ROUNDING)
+            return false;
+    return a->count == b->count;
+}
+
+bool wm_design_row_alike(const wm_design_row *design)
+{
+    for (size_t i = 1; i < design->count; i++)
+        if (!alike(&design->segments[0].stack, &design->segments[i].stack))
+            return false;
+    return design->count > 1;
+}
+
 /* Pieces in turn, none closer to the next than a strip can be narrow: those run together. */
 static bool lay_pieces(wm_strips *strips, const run *r, const wm_layer *layer, size_t staggered)
 {
     double free_cm = r->length_cm * (1.0 - layer->second_share);
-    int most = (int)floor(free_cm / WM_STRIP_MIN_CM + ROUNDING), periods = layer->pieces < most ? layer->pieces : most;
+    int most = (int)floor(free_cm / WM_STRIP_MIN_CM + ROUNDING);
+    int pieces = wm_layer_pieces((int)lround(WM_PATTERN_WHOLE * layer->second_share), r->length_cm);
+    int periods = pieces < most ? pieces : most;
     periods = periods < 1 ? 1 : periods;
     double period = r->length_cm / periods, piece = period * layer->second_share;
     double offset = offset_of(staggered, period - piece);
@@ -101,12 +122,12 @@ static bool lay(wm_strips *strips, const run *r, const wm_stack *stack)
 }
 
 /* From the left: the ends as they are named, what lies between them, the right end mirrored. */
-static size_t order_of(const wm_laid_segment *out[WM_LAID_SEGMENTS], const wm_laid_row *design)
+static size_t order_of(const wm_design_segment *out[WM_ROW_SEGMENTS], const wm_design_row *design)
 {
-    const wm_laid_segment *middle = NULL, *ends[2] = { NULL, NULL };
+    const wm_design_segment *middle = NULL, *ends[2] = { NULL, NULL };
     size_t end_count = 0, count = 0;
     for (size_t i = 0; i < design->count; i++) {
-        const wm_laid_segment *s = &design->segments[i];
+        const wm_design_segment *s = &design->segments[i];
         if (!at_end(design, s))
             middle = s;
         for (int side = 0; at_end(design, s) && side < s->sides && end_count < 2; side++)
@@ -121,7 +142,7 @@ static size_t order_of(const wm_laid_segment *out[WM_LAID_SEGMENTS], const wm_la
     return count;
 }
 
-double wm_laid_row_cm(const wm_laid_row *design)
+double wm_design_row_cm(const wm_design_row *design)
 {
     double length = 0.0;
     for (size_t i = 0; i < design->count; i++)
@@ -129,15 +150,15 @@ double wm_laid_row_cm(const wm_laid_row *design)
     return length;
 }
 
-wm_status wm_strips_lay(wm_strips *strips, int row, const wm_laid_row *design, wm_error *err)
+wm_status wm_strips_lay(wm_strips *strips, int row, const wm_design_row *design, wm_error *err)
 {
-    const wm_laid_segment *segments[WM_LAID_SEGMENTS];
+    const wm_design_segment *segments[WM_ROW_SEGMENTS];
     size_t count = order_of(segments, design);
     bool good = true;
     for (size_t layer = 0; good && count && layer < segments[0]->stack.count; layer++) {
         run r = { .row = row, .layer = (int)layer };
-        if (design->all_along) {
-            r.length_cm = wm_laid_row_cm(design);
+        if (wm_design_row_alike(design)) {
+            r.length_cm = wm_design_row_cm(design);
             good = lay(strips, &r, &segments[0]->stack);
             continue;
         }

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "plan/strips.h"
 #include "report/markup.h"
 
 /* ---- the gray map ---- */
@@ -89,24 +90,14 @@ void wm_figure_pair(wm_buf *out, wm_lab hair, wm_lab swatch, const char *title)
 
 /* ---- a section through the layers ---- */
 
-enum { SECTION_WIDTH = 300, BAND_HEIGHT = 30, BAND_TOP = 22 };
+enum { SECTION_WIDTH = 300, BAND_WIDTH = 144, BAND_HEIGHT = 30, BAND_TOP = 22 };
 
-/* Fibres cut across: three rows of dots. */
-static void band(wm_buf *out, int y, wm_lab lab)
-{
-    wm_markup(
-        out,
-        "<rect y=\"%d\" width=\"144\" height=\"27\" fill=\"%c\"/>"
-        "<path d=\"M5 %dH140M9.5 %dH144M5 %dH140\" stroke=\"%c\" stroke-width=\"7\" stroke-linecap=\"round\" stroke-dasharray=\"0 9\"/>",
-        y, (wm_lab){ lab.L * 0.82, lab.a, lab.b }, y + 5, y + 13, y + 21, lab);
-}
-
-/* At most 14 characters of a code; the heading has it in full. */
-static void short_code(wm_buf *out, const char *code)
+/* At most `most` characters of a code; the heading has it in full. */
+static void short_code(wm_buf *out, const char *code, int most)
 {
     char text[WM_CODE_SIZE];
     size_t size = 0;
-    for (int n = 0; n < 14 && code[size]; n++) {
+    for (int n = 0; n < most && code[size]; n++) {
         size_t step = wm_utf8_step(code + size, strlen(code + size));
         size += step ? step : 1;
     }
@@ -115,48 +106,129 @@ static void short_code(wm_buf *out, const char *code)
     wm_markup(out, code[size] ? "%s\342\200\246" : "%s", text);
 }
 
-static void label(wm_buf *out, int y, const char *code, const char *place)
+/* Fibres cut across: three rows of dots. */
+static void band(wm_buf *out, const double from_to[2], int y, wm_lab lab)
+{
+    double x = from_to[0] * BAND_WIDTH, width = (from_to[1] - from_to[0]) * BAND_WIDTH;
+    wm_markup(
+        out,
+        "<rect x=\"%1\" y=\"%d\" width=\"%1\" height=\"27\" fill=\"%c\"/>"
+        "<path d=\"M%1 %dH%1M%1 %dH%1M%1 %dH%1\" stroke=\"%c\" stroke-width=\"7\" stroke-linecap=\"round\" stroke-dasharray=\"0 9\"/>",
+        x, y, width, (wm_lab){ lab.L * 0.82, lab.a, lab.b }, x + 5, y + 5, x + width - 4, x + 9.5, y + 13,
+        x + width - 2, x + 5, y + 21, x + width - 4, lab);
+}
+
+static wm_lab colour_of(const wm_report_proposal *p, const char *code)
+{
+    for (size_t i = 0; i < p->shade_count; i++)
+        if (strcmp(p->shades[i].code, code) == 0)
+            return p->shades[i].lab;
+    return p->shades[0].lab;
+}
+
+static const char *place_of(size_t layer, size_t count)
+{
+    return count == 1 ? "the row" : layer == 0 ? "front" : layer == count - 1 ? "back" : "inner";
+}
+
+static void label(wm_buf *out, int y, const wm_layer *layer, const char *place)
 {
     wm_markup(out, "<text x=\"154\" y=\"%d\" font-size=\"13\" font-weight=\"600\">", y + 11);
-    short_code(out, code);
+    short_code(out, layer->code, *layer->second ? 8 : 14);
+    if (*layer->second) {
+        wm_buf_text(out, " + ");
+        short_code(out, layer->second, 8);
+    }
     wm_markup(out, "</text><text x=\"154\" y=\"%d\" font-size=\"12\">%s</text>", y + 24, place);
 }
 
-static const wm_report_shade *shade_of(const wm_report_proposal *p, int layer)
+void wm_figure_section(wm_buf *out, const wm_figure_part *part)
 {
-    for (size_t i = 0; i < p->shade_count; i++)
-        if (strcmp(p->shades[i].code, p->stack.layers[layer].code) == 0)
-            return &p->shades[i];
-    return &p->shades[0];
-}
-
-static const char *place_of(int layer, int count)
-{
-    return count == 1 ? "the row" : layer == 0 ? "front" : layer == count - 1 ? "at the head" : "between";
-}
-
-void wm_figure_section(wm_buf *out, const wm_figure_row *row)
-{
-    const wm_report_proposal *p = row->proposal;
-    int count = (int)p->stack.count, height = BAND_TOP + BAND_HEIGHT * (count + 1);
-    const char *seen = row->up ? "hair up, seen from beneath" : "worn down, seen from outside";
+    const wm_report_segment *segment = part->segment;
+    size_t count = segment->layer_count;
+    int height = BAND_TOP + BAND_HEIGHT * ((int)count + 1);
+    const char *seen = part->up ? "hair up, seen from beneath" : "worn down, seen from outside";
+    const double whole[2] = { 0, 1 };
     wm_markup(
         out,
         "<svg class=\"section\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"currentColor\"><title>%s: ",
         SECTION_WIDTH, height, SECTION_WIDTH, height, seen);
-    for (int i = 0; i < count; i++)
-        wm_markup(out, "%s, ", p->stack.layers[row->up ? count - 1 - i : i].code);
+    for (size_t i = 0; i < count; i++) {
+        const wm_layer *layer = &segment->layers[part->up ? count - 1 - i : i].layer;
+        wm_markup(out, *layer->second ? "%s with pieces of %s, " : "%s, ", layer->code, layer->second);
+    }
     wm_markup(out,
               "then own hair</title><path d=\"M66 3h12l-6 12z\"/><text x=\"84\" y=\"14\" font-size=\"12\">%s</text>",
               seen);
-    for (int i = 0; i < count; i++) {
-        int layer = row->up ? count - 1 - i : i, y = BAND_TOP + BAND_HEIGHT * i;
-        band(out, y, shade_of(p, layer)->lab);
-        label(out, y, p->stack.layers[layer].code, place_of(layer, count));
+    for (size_t i = 0; i < count; i++) {
+        size_t at = part->up ? count - 1 - i : i;
+        const wm_layer *layer = &segment->layers[at].layer;
+        int y = BAND_TOP + BAND_HEIGHT * (int)i;
+        double first = *layer->second ? 1 - layer->second_share : 1;
+        bool turned = at % 2 == 1; /* pieces of neighbouring layers take turns */
+        double cuts[2][2] = { { 0, first }, { first, 1 } };
+        if (turned)
+            cuts[0][0] = 1 - first, cuts[0][1] = 1, cuts[1][0] = 0, cuts[1][1] = 1 - first;
+        band(out, cuts[0], y, colour_of(part->proposal, layer->code));
+        if (*layer->second)
+            band(out, cuts[1], y, colour_of(part->proposal, layer->second));
+        label(out, y, layer, place_of(at, count));
     }
-    band(out, height - BAND_HEIGHT, row->behind);
-    label(out, height - BAND_HEIGHT, "own hair", "hangs behind");
+    band(out, whole, height - BAND_HEIGHT, part->behind);
+    label(out, height - BAND_HEIGHT, &(wm_layer){ .code = "own hair" }, "hangs behind");
     wm_buf_text(out, "</svg>");
+}
+
+/* ---- a row from above ---- */
+
+enum { ROW_WIDTH = 640, ROW_LAYER = 30, ROW_TOP = 26 };
+
+static void strip_bar(wm_buf *out, const wm_strip *strip, const wm_lab *lab, const double geometry[2])
+{
+    double x = strip->start_cm * geometry[0], width = strip->length_cm * geometry[0];
+    bool dark = lab->L < 55;
+    wm_markup(out, "<rect x=\"%1\" y=\"%1\" width=\"%1\" height=\"26\" fill=\"%c\" stroke=\"#808080\"/>", x,
+              geometry[1], width, *lab);
+    if (width > 34)
+        wm_markup(out, "<text x=\"%1\" y=\"%1\" font-size=\"12\" text-anchor=\"middle\" fill=\"%s\">%1</text>",
+                  x + width / 2, geometry[1] + 17, dark ? "#fff" : "#000", strip->length_cm);
+}
+
+void wm_figure_row(wm_buf *out, const wm_report_proposal *proposal, size_t row, wm_units units)
+{
+    wm_strips *strips = calloc(1, sizeof *strips);
+    wm_design *design = calloc(1, sizeof *design);
+    char length[WM_LENGTH_SIZE];
+    double row_cm = proposal->rows[row].row_cm;
+    if (!strips || !design)
+        out->failed = true;
+    else
+        wm_report_design(design, proposal);
+    if (!out->failed && row_cm > 0 && wm_strips_lay(strips, 0, &design->rows[row], NULL) == WM_OK) {
+        int height = ROW_TOP + ROW_LAYER * proposal->layers + 22;
+        double per_cm = (ROW_WIDTH - 90.0) / row_cm;
+        wm_markup(
+            out,
+            "<svg class=\"row\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"currentColor\"><title>The row from "
+            "above, true to length; the head is on top</title><text x=\"0\" y=\"16\" font-size=\"12\">left ear</text><text x=\"%d\" "
+            "y=\"16\" font-size=\"12\" text-anchor=\"end\">right ear</text><text x=\"%d\" y=\"16\" font-size=\"12\" "
+            "text-anchor=\"middle\">head</text>",
+            ROW_WIDTH, height, ROW_WIDTH, height, ROW_WIDTH - 90, (ROW_WIDTH - 90) / 2);
+        for (size_t i = 0; i < strips->count; i++) {
+            const wm_strip *strip = &strips->items[i];
+            wm_lab lab = colour_of(proposal, strip->code);
+            strip_bar(out, strip, &lab,
+                      (const double[2]){ per_cm, ROW_TOP + ROW_LAYER * (proposal->layers - 1 - strip->layer) });
+        }
+        for (int layer = 0; layer < proposal->layers; layer++)
+            wm_markup(out, "<text x=\"%d\" y=\"%d\" font-size=\"12\">%s</text>", ROW_WIDTH - 84,
+                      ROW_TOP + ROW_LAYER * (proposal->layers - 1 - layer) + 17,
+                      place_of((size_t)layer, (size_t)proposal->layers));
+        wm_markup(out, "<text x=\"0\" y=\"%d\" font-size=\"12\">%s in all; lengths in cm</text></svg>", height - 6,
+                  wm_length_text(length, row_cm, units, 1));
+    }
+    free(strips);
+    free(design);
 }
 
 /* ---- strands ---- */
@@ -171,14 +243,39 @@ static double chance(unsigned strand, unsigned purpose)
     return (double)((h ^ h >> 13) >> 8) / 16777216.0;
 }
 
-/* Own hair at the left, the row at the right; between 0.35 and 0.65 they run into each other. */
-static wm_lab strand_colour(const wm_figure_row *row, unsigned strand, double at)
+/* How much of the second shade shows: what mix of both comes nearest to the colour that the row has from afar. */
+static double second_seen(const wm_report_proposal *p, wm_lab seen)
 {
-    const wm_views *v = &row->proposal->views;
-    const wm_view_weights w = WM_VIEW_WEIGHTS_DEFAULT;
-    double kind = chance(strand, 1);
-    wm_lab worn = kind < w.intact ? v->intact : kind < w.intact + w.moved ? v->moved : v->edge;
-    wm_lab lab = chance(strand, 2) * 0.3 + 0.35 > at ? row->hair : row->up ? v->up : worn;
+    wm_rgb a = wm_lab_to_rgb(p->shades[0].lab), b = wm_lab_to_rgb(p->shades[p->shade_count - 1].lab),
+           c = wm_lab_to_rgb(seen);
+    double d[3] = { b.r - a.r, b.g - a.g, b.b - a.b };
+    double long_way = d[0] * d[0] + d[1] * d[1] + d[2] * d[2];
+    double way = d[0] * (c.r - a.r) + d[1] * (c.g - a.g) + d[2] * (c.b - a.b);
+    return p->shade_count < 2 || long_way < 1e-9 ? 0 : fmin(fmax(way / long_way, 0), 1);
+}
+
+/* A shade as it hangs there: light that has passed through other layers shifts both alike. */
+static wm_lab hung(wm_lab shade, wm_lab mean, wm_lab seen)
+{
+    return (wm_lab){ shade.L + seen.L - mean.L, shade.a + seen.a - mean.a, shade.b + seen.b - mean.b };
+}
+
+/* Own hair at the left, the row at the right; between 0.35 and 0.65 they run into each other. Both in their
+ * populations. */
+static wm_lab strand_colour(const wm_figure_part *part, unsigned strand, double at)
+{
+    const wm_report_proposal *p = part->proposal;
+    const wm_report_segment *segment = part->segment;
+    wm_lab seen = part->up ? segment->seen.up : segment->seen.down, lab;
+    if (chance(strand, 2) * 0.3 + 0.35 > at) {
+        lab = chance(strand, 1) < segment->target_share ? segment->target_gray : segment->target_base;
+    } else {
+        double second = second_seen(p, seen);
+        wm_lab one = p->shades[0].lab, other = p->shades[p->shade_count - 1].lab;
+        wm_lab mean = wm_rgb_to_lab(
+            wm_rgb_add(wm_rgb_scale(wm_lab_to_rgb(one), 1 - second), wm_rgb_scale(wm_lab_to_rgb(other), second)));
+        lab = hung(chance(strand, 1) < second ? other : one, mean, seen);
+    }
     lab.L = fmin(100, fmax(0, lab.L * (0.90 + 0.20 * chance(strand, 3))));
     return lab;
 }
@@ -200,27 +297,27 @@ static double lock_of(double at)
 }
 
 /* Hanging straight, gathered a little towards the tips. */
-static void strand_down(wm_buf *out, const wm_figure_row *row, unsigned strand)
+static void strand_down(wm_buf *out, const wm_figure_part *part, unsigned strand)
 {
     double at = (strand + 0.5) / STRANDS, x = at * DRAWN_WIDTH, lock = lock_of(at);
     double end = x + 0.45 * (lock - x) + 7 * (chance(strand, 4) - 0.5),
            wave = 3 * sin(9 * at) + 3 * (chance(strand, 5) - 0.5);
     double length = DRAWN_HEIGHT - 3 - 24 * chance(strand, 6) * chance(strand, 11) - 0.5 * fabs(x - lock);
     wm_markup(out, "<path d=\"M%1 -4C%1 %1 %1 %1 %1 %1\" stroke=\"%c\"/>", x, x + wave, length * 0.4, x - wave,
-              length * 0.75, end, length, strand_colour(row, strand, at));
+              length * 0.75, end, length, strand_colour(part, strand, at));
 }
 
 /* From all around, out of the picture, up to the knot. */
-static void strand_up(wm_buf *out, const wm_figure_row *row, unsigned strand)
+static void strand_up(wm_buf *out, const wm_figure_part *part, unsigned strand)
 {
     const double middle = DRAWN_WIDTH / 2.0;
     double at = (strand + 0.5) / STRANDS, angle = acos(-1) * (1.16 - 1.32 * at), bend = 0.4 + 0.2 * chance(strand, 5);
     double x = middle + 190 * cos(angle), y = 60 + 190 * sin(angle), knot = middle + 16 * cos(angle);
     wm_markup(out, "<path d=\"M%1 %1Q%1 %1 %1 %1\" stroke=\"%c\"/>", x, y, middle + bend * 170 * cos(angle),
-              40 + bend * 110 * sin(angle), knot, 40 + 4 * chance(strand, 6), strand_colour(row, strand, at));
+              40 + bend * 110 * sin(angle), knot, 40 + 4 * chance(strand, 6), strand_colour(part, strand, at));
 }
 
-static void strand_knot(wm_buf *out, const wm_figure_row *row, unsigned strand)
+static void strand_knot(wm_buf *out, const wm_figure_part *part, unsigned strand)
 {
     double angle = 2 * acos(-1) * chance(strand, 7), radius = 26 * sqrt(chance(strand, 8)),
            reach = 0.9 + chance(strand, 9), x[2], y[2];
@@ -229,25 +326,25 @@ static void strand_knot(wm_buf *out, const wm_figure_row *row, unsigned strand)
         y[i] = 38 + 0.9 * radius * sin(angle + i * reach);
     }
     wm_markup(out, "<path d=\"M%1 %1A%1 %1 0 0 1 %1 %1\" stroke=\"%c\"/>", x[0], y[0], 1.2 * radius, 0.9 * radius, x[1],
-              y[1], strand_colour(row, strand, 0.5 + (x[0] + x[1] - DRAWN_WIDTH) / 140));
+              y[1], strand_colour(part, strand, 0.5 + (x[0] + x[1] - DRAWN_WIDTH) / 140));
 }
 
-void wm_figure_strands(wm_buf *out, const wm_figure_row *row)
+void wm_figure_strands(wm_buf *out, const wm_figure_part *part)
 {
     wm_markup(
         out,
         "<svg class=\"strands\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"none\" stroke-width=\"3.6\" "
         "stroke-linecap=\"round\" preserveAspectRatio=\"%s slice\"><title>Drawn, not a photo: own hair at the left runs into the row at the "
         "right, %s</title>",
-        DRAWN_WIDTH, DRAWN_HEIGHT, DRAWN_WIDTH, DRAWN_HEIGHT, row->up ? "xMidYMin" : "xMidYMax",
-        row->up ? "hair up" : "worn down");
-    wm_buf_text(out, row->up ? "<g stroke-width=\"7\">" : "<g stroke-width=\"4.6\">");
+        DRAWN_WIDTH, DRAWN_HEIGHT, DRAWN_WIDTH, DRAWN_HEIGHT, part->up ? "xMidYMin" : "xMidYMax",
+        part->up ? "hair up" : "worn down");
+    wm_buf_text(out, part->up ? "<g stroke-width=\"7\">" : "<g stroke-width=\"4.6\">");
     for (unsigned i = 0; i < STRANDS; i++)
-        (row->up ? strand_up : strand_down)(out, row, strand_at(i));
+        (part->up ? strand_up : strand_down)(out, part, strand_at(i));
     wm_buf_text(out, "</g>");
-    if (row->up)
-        wm_markup(out, "<ellipse cx=\"120\" cy=\"38\" rx=\"30\" ry=\"22\" fill=\"%c\"/>", row->proposal->views.up);
-    for (unsigned i = 0; row->up && i < STRANDS; i++)
-        strand_knot(out, row, strand_at(i));
+    if (part->up)
+        wm_markup(out, "<ellipse cx=\"120\" cy=\"38\" rx=\"30\" ry=\"22\" fill=\"%c\"/>", part->segment->seen.up);
+    for (unsigned i = 0; part->up && i < STRANDS; i++)
+        strand_knot(out, part, strand_at(i));
     wm_buf_text(out, "</svg>");
 }

@@ -19,15 +19,19 @@ WM_API void wm_figure_chip(wm_buf *out, wm_lab lab, const char *title);
 WM_API void wm_figure_pair(wm_buf *out, wm_lab hair, wm_lab swatch,
                            const char *title); /**< chips that touch: hair left, swatch right */
 
-/** A row beside her own hair. */
-typedef struct wm_figure_row {
+/** A part of a row beside her own hair. */
+typedef struct wm_figure_part {
     const wm_report_proposal *proposal;
-    wm_lab hair;   /**< the colour it was matched to */
-    wm_lab behind; /**< what it hangs over */
-    bool up;       /**< seen with the hair up, else worn down */
-} wm_figure_row;
-WM_API void wm_figure_section(wm_buf *out, const wm_figure_row *row); /**< its layers cut across, outside on top */
-WM_API void wm_figure_strands(wm_buf *out,
-                              const wm_figure_row *row); /**< strands of her hair running into strands of the row */
+    const wm_report_segment *segment; /**< of it */
+    wm_lab behind;                    /**< her own hair that it hangs over */
+    bool up;                          /**< seen with the hair up, else worn down */
+} wm_figure_part;
+/** Its layers cut across, outside on top, pieces as wide as their part of the length. */
+WM_API void wm_figure_section(wm_buf *out, const wm_figure_part *part);
+/** Strands of her hair, own colour and gray by their share, running into strands of the row. */
+WM_API void wm_figure_strands(wm_buf *out, const wm_figure_part *part);
+
+/** A row from above with its strips, true to length; row from 0. */
+WM_API void wm_figure_row(wm_buf *out, const wm_report_proposal *proposal, size_t row, wm_units units);
 
 #endif

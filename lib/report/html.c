@@ -143,10 +143,8 @@ static void write_provenance(wm_page *page)
     wm_html__fact(page, "Report made", r->made_at);
     snprintf(text, sizeof text, "weftmatch %s, LittleCMS %s, SQLite %s", r->version, r->lcms, r->sqlite);
     wm_html__fact(page, "Program", text);
-    if (!r->measured_only) {
-        wm_html__fact(page, "Matched to", r->target_zone);
+    if (!r->measured_only)
         wm_html__fact(page, "Worn", worn_words(r->worn));
-    }
     wm_markup(page->out, "<div class=\"wide\"><dt>SHA-256 of the photo</dt><dd>%s</dd></div>", r->photo.sha256);
     wm_buf_text(
         page->out,
@@ -157,18 +155,16 @@ static void write_provenance(wm_page *page)
 
 /* ---- all of it ---- */
 
-/* What the row was matched to; a report that doesn't say gets its first measured zone. */
+/* What hangs behind the row: mid, else ends, root, gray (M26). */
 static void choose_colours(wm_page *page)
 {
+    static const wm_zone_kind ORDER[] = { WM_ZONE_GRAY, WM_ZONE_ROOT, WM_ZONE_ENDS, WM_ZONE_MID };
     const wm_report *r = page->report;
-    page->hair = page->behind = (wm_lab){ 50, 0, 0 };
-    for (size_t i = r->zone_count; i-- > 0;)
-        if (!r->zones[i].refused)
-            page->hair = page->behind = r->zones[i].body.lab;
-    if (r->target.known)
-        page->hair = r->target.lab;
-    if (r->pile.known)
-        page->behind = r->pile.lab;
+    page->behind = (wm_lab){ 50, 0, 0 };
+    for (size_t k = 0; k < sizeof ORDER / sizeof ORDER[0]; k++)
+        for (size_t i = r->zone_count; i-- > 0;)
+            if (!r->zones[i].refused && r->zones[i].kind == ORDER[k])
+                page->behind = r->zones[i].body.lab;
 }
 
 wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *err)

@@ -22,6 +22,7 @@ typedef struct wm_html_input {
     const wm_history_item *history;
     size_t history_count;
     bool inches;
+    bool zone_rankings; /**< rankings of single zones, not of the roles alone */
 } wm_html_input;
 
 WM_API wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *err);

@@ -11,7 +11,7 @@ typedef struct wm_page {
     const wm_report *report;
     wm_zones zones; /**< as marked; empty when the report comes without */
     wm_units units;
-    wm_lab hair, behind; /**< what the row was matched to, and what it hangs over */
+    wm_lab behind; /**< what the row hangs over */
 } wm_page;
 
 /** Everything before the content of a page: head, title, style. */

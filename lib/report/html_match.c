@@ -1,5 +1,6 @@
 /* The page's answer: what to sew, the shades that are nearest, and what if the gray increases. */
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "report/figure.h"
@@ -14,7 +15,10 @@ enum { MOST_SHOWN = 5, MOST_FURTHER = 3 };
 
 static void write_distance(wm_page *page, double de00, double u_de00)
 {
-    wm_markup(page->out, "<span class=\"number\">dE00 %1 \302\261 %1</span>", de00, u_de00);
+    if (u_de00 > 0)
+        wm_markup(page->out, "<span class=\"number\">dE00 %1 \302\261 %1</span>", de00, u_de00);
+    else if (de00 >= 0)
+        wm_markup(page->out, "<span class=\"number\">dE00 %1</span>", de00);
 }
 
 /* A word and a mark, never a colour alone. A photo that names no shade has none: "match" would promise what it can't
@@ -30,34 +34,54 @@ static void write_shade_names(wm_page *page, const wm_report_proposal *p)
 {
     wm_buf_text(page->out, "<ul class=\"shades\">");
     for (size_t i = 0; i < p->shade_count; i++) {
+        const wm_report_shade *s = &p->shades[i];
         wm_buf_text(page->out, "<li>");
-        wm_figure_chip(page->out, p->shades[i].lab, p->shades[i].code);
-        wm_markup(page->out, "<span><b>%s</b>%s%s", p->shades[i].code, *p->shades[i].name ? " " : "",
-                  p->shades[i].name);
-        if (p->stack.count > 1)
-            wm_markup(page->out, "<small>%d of %d layers</small>", p->shades[i].layers, (int)p->stack.count);
+        wm_figure_chip(page->out, s->lab, s->code);
+        wm_markup(page->out, "<span><b>%s</b>%s%s", s->code, *s->name ? " " : "", s->name);
+        if (*wm_phrase_role(s))
+            wm_markup(page->out, "<small>%s</small>", wm_phrase_role(s));
         wm_buf_text(page->out, "</span></li>");
     }
     wm_buf_text(page->out, "</ul>\n");
 }
 
-static void write_drawings(wm_page *page, const wm_report_proposal *p)
+static void write_part(wm_page *page, const wm_report_proposal *p, const wm_report_segment *segment, const char *place)
 {
     const wm_worn worn = page->report->worn;
-    wm_buf_text(page->out, "<div class=\"drawings\">");
     for (int up = worn == WM_WORN_UP; up < (worn == WM_WORN_DOWN ? 1 : 2); up++) { /* M12: the views that count */
-        wm_figure_row row = { p, page->hair, page->behind, up };
+        wm_figure_part part = { p, segment, page->behind, up };
         wm_buf_text(page->out, "<figure>");
-        wm_figure_strands(page->out, &row);
-        wm_figure_pair(page->out, page->hair, up ? p->views.up : p->views.down,
+        wm_figure_strands(page->out, &part);
+        wm_figure_pair(page->out, segment->target, up ? segment->seen.up : segment->seen.down,
                        up ? "Own hair beside the row, hair up" : "Own hair beside the row, worn down");
-        wm_markup(page->out, "<figcaption><span>own hair</span><b>%s</b><span>the row</span></figcaption>",
-                  up ? "hair up" : "worn down");
-        wm_figure_section(page->out, &row);
-        wm_markup(page->out, "<p class=\"number\">dE00 %1 %s</p></figure>\n", up ? p->up_de00 : p->down_de00,
-                  up ? "with the hair up" : "worn down");
+        wm_markup(page->out, "<figcaption><span>own hair</span><b>%s%s%s</b><span>the row</span></figcaption>", place,
+                  *place ? ", " : "", up ? "hair up" : "worn down");
+        wm_figure_section(page->out, &part);
+        wm_buf_text(page->out, "</figure>\n");
     }
-    wm_buf_text(page->out, "</div>\n");
+}
+
+/* Each different place once; the rows from above first. */
+static void write_drawings(wm_page *page, const wm_report_proposal *p)
+{
+    char place[WM_HEAD_NAME_SIZE + 32];
+    wm_design *design = calloc(1, sizeof *design);
+    if (!design) {
+        page->out->failed = true;
+        return;
+    }
+    wm_report_design(design, p);
+    wm_buf_text(page->out, "<div class=\"rows\">");
+    for (size_t r = 0; r < p->row_count; r++)
+        wm_figure_row(page->out, p, r, page->units);
+    wm_buf_text(page->out, "</div><div class=\"drawings\">");
+    for (size_t r = 0; r < p->row_count; r++)
+        for (size_t s = 0; s < p->rows[r].count; s++)
+            write_part(page, p, &p->rows[r].segments[s],
+                       p->rows[r].count > 1 ? wm_laid_words(place, &design->rows[r], &design->rows[r].segments[s])
+                                            : "");
+    wm_buf_text(page->out, "</div><p class=\"aside\">Drawn from the measured colours, no photo.</p>\n");
+    free(design);
 }
 
 static void write_order_box(wm_page *page)
@@ -66,14 +90,18 @@ static void write_order_box(wm_page *page)
     char text[WM_PHRASE_SIZE], gap[WM_PHRASE_SIZE];
     wm_buf_text(page->out, "<div class=\"order\"><h3>Before you order</h3><ul>");
     if (!r->no_shade_named)
-        wm_markup(page->out, "<li>%s</li>", wm_claim_sentence(r->proposals[0].claim));
+        wm_markup(page->out, "<li>%s</li>", wm_claim_sentence(r->decision.claim));
     if (*wm_phrase_stability(text, r))
         wm_markup(page->out, "<li>%s</li>", text);
     for (size_t i = 0; i < r->ranking_count && !r->no_shade_named; i++)
         if (wm_phrase_leads(&r->rankings[i]) && *wm_phrase_named(text, &r->rankings[i]))
             wm_markup(page->out, "<li>%s %s</li>", text, wm_phrase_gap(gap, &r->rankings[i]));
-    if (*r->missing && !r->no_shade_named)
-        wm_markup(page->out, "<li>%s</li>", r->missing);
+    if (*r->decision.missing && !r->no_shade_named)
+        wm_markup(page->out, "<li>%s</li>", r->decision.missing);
+    for (size_t i = 0; i < r->decision.assumed_count; i++)
+        wm_markup(page->out, "<li>Assumed: %s.</li>", r->decision.assumed[i]);
+    if (*r->decision.worn)
+        wm_markup(page->out, "<li>%s</li>", r->decision.worn);
     for (size_t i = 0; i < r->filter_count; i++)
         if (r->filters[i].removed)
             wm_markup(page->out, "<li>%s</li>", wm_phrase_filter(text, &r->filters[i]));
@@ -83,14 +111,16 @@ static void write_order_box(wm_page *page)
 
 static void write_alternative(wm_page *page, const wm_report_proposal *p)
 {
-    char names[WM_PHRASE_SIZE];
+    char words[WM_DESIGN_WORDS_SIZE], shades[WM_PHRASE_SIZE];
+    const wm_report_segment *first = &p->rows[0].segments[0];
     wm_buf_text(page->out, "<li>");
-    wm_figure_pair(page->out, page->hair, p->views.down, "Own hair beside this row, worn down");
-    wm_markup(page->out, "<div><p><b>%s</b> (%s)</p><p>", wm_phrase_stack(names, &p->stack), wm_phrase_arrangement(p));
-    if (p->claim != WM_CLAIM_ROUGH)
+    wm_figure_pair(page->out, first->target, first->seen.down, "Own hair beside this row, worn down");
+    wm_markup(page->out, "<div><p><b>%s</b>: %s.</p><p>", wm_phrase_shades(shades, p),
+              wm_phrase_design(words, p, page->units));
+    if (!page->report->no_shade_named)
         write_verdict(page, p->verdict);
-    write_distance(page, p->worst_de00, p->u_de00);
-    wm_markup(page->out, "</p><p>%s</p></div></li>\n", p->claim == WM_CLAIM_ROUGH ? "" : p->why);
+    write_distance(page, p->far, p->u_de00);
+    wm_markup(page->out, "</p><p>%s</p></div></li>\n", page->report->no_shade_named ? "" : p->why);
 }
 
 static void write_others(wm_page *page, size_t from, const char *title)
@@ -104,36 +134,47 @@ static void write_others(wm_page *page, size_t from, const char *title)
     wm_buf_text(page->out, "</ul>\n");
 }
 
-static void write_ideal(wm_page *page)
+/* What it costs and when next, where the decision is read. */
+static void write_terms(wm_page *page)
 {
     const wm_report *r = page->report;
-    if (r->has_ideal_mix)
-        wm_markup(
-            page->out,
-            "<p class=\"aside\">For orientation only, it can't be sewn: hair mixed fibre by fibre, %0 %% %s in %s, would come to dE00 %1. "
-            "Layers of the same shades look different.</p>\n",
-            100 * r->ideal[1].share, r->ideal[1].code, r->ideal[0].code, r->ideal_de00);
+    char amount[WM_MONEY_SIZE], iso[WM_DATE_SIZE], date[WM_PHRASE_SIZE], text[WM_PHRASE_SIZE];
+    wm_buf_text(page->out, "<dl class=\"facts terms\">");
+    if (r->has_plan && r->plan.quote.line_count)
+        wm_html__fact(page, r->plan.quote.complete ? "Price" : "Price of what has one",
+                      wm_money_text(amount, r->plan.quote.total_minor, r->plan.quote.currency));
+    if (r->has_plan && wm_date_valid(r->plan.moveups.dates[0]))
+        wm_html__fact(page, "First move-up", wm_phrase_date(date, wm_date_text(iso, r->plan.moveups.dates[0])));
+    if (*wm_phrase_amount(text, &r->decision))
+        wm_markup(page->out, "<div class=\"wide\"><dt>Hair</dt><dd>%s</dd></div>", text);
+    wm_buf_text(page->out, "</dl>\n");
 }
 
 static void write_best(wm_page *page)
 {
     const wm_report_proposal *best = &page->report->proposals[0];
-    char names[WM_PHRASE_SIZE];
-    wm_markup(page->out, "<p class=\"shade-name\">%s</p><p class=\"lead\">%s%s: %s.</p>\n<p>",
-              wm_phrase_stack(names, &best->stack),
-              best->stack.count == 1   ? "One shade"
-              : best->stack.count == 2 ? "Two layers"
-                                       : "Three layers",
-              best->stack.count == 1 ? "" : ", front first", wm_verdict_sentence(best->verdict));
+    char shades[WM_PHRASE_SIZE], words[WM_DESIGN_WORDS_SIZE], outlook[WM_PHRASE_SIZE];
+    wm_markup(page->out, "<p class=\"shade-name\">%s</p><p class=\"lead\">%s: %s.</p>\n",
+              wm_phrase_shades(shades, best),
+              best->layers == 1   ? "One layer"
+              : best->layers == 2 ? "Two layers"
+                                  : "Three layers",
+              wm_phrase_design(words, best, page->units));
+    if (*page->report->decision.heavy)
+        wm_markup(page->out, "<p class=\"order\">%s</p>", page->report->decision.heavy);
+    wm_buf_text(page->out, "<p>");
     write_verdict(page, best->verdict);
-    write_distance(page, best->worst_de00, best->u_de00);
-    wm_buf_text(page->out, "</p>\n");
+    wm_markup(page->out, "%s.</p>\n", wm_phrase_outlook(outlook, best));
+    if (*wm_phrase_ties(outlook, best))
+        wm_markup(page->out, "<p>%s</p>\n", outlook);
     write_shade_names(page, best);
+    write_terms(page);
     wm_markup(page->out, "<p>%s</p>\n", best->why);
     write_order_box(page);
     write_drawings(page, best);
-    write_others(page, 1, "Other ways");
-    write_ideal(page);
+    write_others(page, 1, "Or");
+    if (*page->report->note)
+        wm_markup(page->out, "<p class=\"aside\">%s</p>\n", page->report->note);
 }
 
 /* C24: depth and warmth, no shade. */
@@ -156,22 +197,21 @@ void wm_html__answer(wm_page *page)
 {
     const wm_report *r = page->report;
     char note[200];
-    if (r->measured_only || (r->proposal_count == 0 && !*r->missing))
+    if (r->measured_only || (r->proposal_count == 0 && !*r->decision.missing))
         return;
     if (r->no_shade_named) {
         wm_html__open(page, "answer", wm_phrase_answer(r), "Depth and warmth only.");
         write_rough(page);
     } else {
-        snprintf(note, sizeof note, "For %s, matched to %.100s.",
+        snprintf(note, sizeof note, "For %s.",
                  r->worn == WM_WORN_DOWN ? "hair worn down"
                  : r->worn == WM_WORN_UP ? "hair worn up"
-                                         : "hair worn down and up",
-                 *r->target_zone ? r->target_zone : "the hair");
+                                         : "hair worn down and up");
         wm_html__open(page, "answer", wm_phrase_answer(r), note);
         if (r->proposal_count)
             write_best(page);
         else
-            wm_markup(page->out, "<p class=\"lead\">%s</p>", r->missing);
+            wm_markup(page->out, "<p class=\"lead\">%s</p>", r->decision.missing);
     }
     wm_html__close(page);
 }
@@ -234,7 +274,8 @@ void wm_html__rankings(wm_page *page)
         "Hair left, swatch right; they touch, as the eye compares. The lines show where the swatch lies, with the hair in the middle: "
         "depth, richness, tone.");
     for (size_t i = 0; i < r->ranking_count; i++)
-        write_ranking(page, &r->rankings[i]);
+        if (page->in->zone_rankings || wm_phrase_is_role(&r->rankings[i]))
+            write_ranking(page, &r->rankings[i]);
     wm_html__close(page);
 }
 
@@ -243,22 +284,22 @@ void wm_html__rankings(wm_page *page)
 void wm_html__scenarios(wm_page *page)
 {
     const wm_report *r = page->report;
-    char names[WM_PHRASE_SIZE], share[WM_PHRASE_SIZE];
+    char share[WM_PHRASE_SIZE];
     if (r->scenario_count == 0)
         return;
     wm_html__open(page, "grayer", "If the gray increases", "No forecast: what would fit then, from the same swatches.");
     wm_buf_text(page->out, "<ul class=\"others\">");
     for (size_t i = 0; i < r->scenario_count; i++) {
         const wm_report_scenario *s = &r->scenarios[i];
+        const wm_report_segment *first = &s->proposal.rows[0].segments[0];
+        if (!*s->change)
+            continue;
         wm_buf_text(page->out, "<li>");
-        wm_figure_pair(page->out, s->target, s->best.views.down, "The hair then, beside the row worn down");
-        wm_markup(page->out, "<div><p>Gray %s: <b>%s</b> (%s)</p><p>", wm_phrase_scenario(share, r, i),
-                  wm_phrase_stack(names, &s->best.stack), wm_phrase_arrangement(&s->best));
-        if (s->best.claim != WM_CLAIM_ROUGH)
-            write_verdict(page, s->best.verdict);
-        write_distance(page, s->best.worst_de00, s->best.u_de00);
-        wm_buf_text(page->out, "</p></div></li>\n");
+        wm_figure_pair(page->out, first->target, first->seen.down, "The hair then, beside the row worn down");
+        wm_markup(page->out, "<div><p>Gray %s: %s</p></div></li>\n", wm_phrase_scenario(share, r, i), s->change);
     }
     wm_buf_text(page->out, "</ul>");
+    if (!wm_phrase_scenario_changes(r))
+        wm_buf_text(page->out, "<p>Nothing changes up to the share looked at: the same hair stays right.</p>");
     wm_html__close(page);
 }

@@ -7,7 +7,7 @@
 #include "report/report.h"
 
 WM_API wm_status wm_report_to_json(wm_buf *out, const wm_report *report, wm_error *err);
-/** Only the plan: {"format": 1, "plan": {..}}. */
+/** Only the plan: {"format": 2, "plan": {..}}. */
 WM_API wm_status wm_plan_to_json(wm_buf *out, const wm_plan *plan, wm_error *err);
 /** Fills the model from what wm_report_to_json wrote (older writers' documents too). WM_E_BOOK with `file` in the
  * message. */

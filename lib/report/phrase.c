@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "core/buf.h"
@@ -12,7 +13,9 @@ const char *wm_phrase_answer(const wm_report *report)
 {
     if (report->no_shade_named)
         return "Not enough to order from";
-    return report->proposal_count && report->proposals[0].claim >= WM_CLAIM_THREE ? "What to try first" : "What to sew";
+    if (*report->decision.heavy)
+        return "Nothing to sew yet";
+    return report->proposal_count && report->decision.claim >= WM_CLAIM_THREE ? "What to try first" : "What to sew";
 }
 
 const char *wm_phrase_stability(char out[WM_PHRASE_SIZE], const wm_report *report)
@@ -26,10 +29,84 @@ const char *wm_phrase_stability(char out[WM_PHRASE_SIZE], const wm_report *repor
     return out;
 }
 
-const char *wm_phrase_arrangement(const wm_report_proposal *proposal)
+const char *wm_phrase_design(char out[WM_DESIGN_WORDS_SIZE], const wm_report_proposal *proposal, wm_units units)
 {
-    static const char *const ARRANGEMENTS[] = { "nothing", "one shade", "two layers", "three layers" };
-    return ARRANGEMENTS[proposal->stack.count];
+    wm_design *design = calloc(1, sizeof *design); /* too large for a stack */
+    out[0] = '\0';
+    if (!design)
+        return out;
+    wm_report_design(design, proposal);
+    const wm_design_segment *first = &design->rows[0].segments[0];
+    if (proposal->u_de00 > 0) /* of format 1: whole layers, no place */
+        wm_stack_text(out, &first->stack, " / ");
+    else
+        wm_design_words(out, design->rows, design->row_count, units);
+    free(design);
+    return out;
+}
+
+const char *wm_phrase_layer_count(const wm_report_proposal *proposal)
+{
+    return proposal->layers == 1 ? "one layer" : proposal->layers == 2 ? "two layers" : "three layers";
+}
+
+const char *wm_phrase_shades(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal)
+{
+    snprintf(out, WM_PHRASE_SIZE, "%s%s%s", proposal->shades[0].code, proposal->shade_count > 1 ? " and " : "",
+             proposal->shade_count > 1 ? proposal->shades[1].code : "");
+    return out;
+}
+
+const char *wm_phrase_role(const wm_report_shade *shade)
+{
+    switch (shade->role) {
+    case WM_ROLE_BASE: return "for her own colour";
+    case WM_ROLE_GRAY: return "for her gray";
+    case WM_ROLE_BLEND: return "for both, pre-blended";
+    case WM_ROLE_SINGLE: break;
+    }
+    return "";
+}
+
+const char *wm_phrase_amount(char out[WM_PHRASE_SIZE], const wm_report_decision *d)
+{
+    char added[NUMBER_SIZE], own[NUMBER_SIZE], percent[NUMBER_SIZE], mg[NUMBER_SIZE], limit[NUMBER_SIZE];
+    size_t n = 0;
+    out[0] = '\0';
+    if (d->added_g >= 0)
+        n += (size_t)snprintf(out, WM_PHRASE_SIZE, "%s g added", wm_number_text(added, d->added_g, 0));
+    if (d->added_g >= 0 && d->own_g > 0)
+        n +=
+            (size_t)snprintf(out + n, WM_PHRASE_SIZE - n, " to about %s g of her own, %s %% more",
+                             wm_number_text(own, d->own_g, 0), wm_number_text(percent, 100 * d->added_g / d->own_g, 0));
+    if (d->mg_per_hair >= 0 && d->mg_limit > 0)
+        snprintf(out + n, WM_PHRASE_SIZE - n, "%s%s mg on each hair that holds it, limit %s", n ? "; " : "",
+                 wm_number_text(mg, d->mg_per_hair, 1), wm_number_text(limit, d->mg_limit, 1));
+    return out;
+}
+
+const char *wm_phrase_outlook(char out[WM_PHRASE_SIZE], const wm_report_proposal *p)
+{
+    char far[NUMBER_SIZE], u[NUMBER_SIZE];
+    size_t n = (size_t)snprintf(out, WM_PHRASE_SIZE, "%s", wm_verdict_sentence(p->verdict));
+    if (p->u_de00 > 0)
+        n += (size_t)snprintf(out + n, WM_PHRASE_SIZE - n, ", dE00 %s \302\261%s", wm_number_text(far, p->far, 1),
+                              wm_number_text(u, p->u_de00, 1));
+    else if (p->far >= 0)
+        n += (size_t)snprintf(out + n, WM_PHRASE_SIZE - n, ", about %s off where it is farthest",
+                              wm_number_text(far, p->far, 1));
+    if (p->p[1] >= 0)
+        snprintf(out + n, WM_PHRASE_SIZE - n, "; within close in %.0f of 10 draws", nearbyint(10 * p->p[1]));
+    return out;
+}
+
+const char *wm_phrase_ties(char out[WM_PHRASE_SIZE], const wm_report_proposal *p)
+{
+    out[0] = '\0';
+    if (p->best_in_10 >= 0 && p->best_in_10 <= 5)
+        snprintf(out, WM_PHRASE_SIZE, "Others would do as well: it is the best or as good in %d of 10 draws.",
+                 p->best_in_10);
+    return out;
 }
 
 const char *wm_phrase_stack(char out[WM_PHRASE_SIZE], const wm_stack *stack)
@@ -76,6 +153,11 @@ const char *wm_phrase_target(char out[WM_PHRASE_SIZE], const wm_report_ranking *
 bool wm_phrase_leads(const wm_report_ranking *ranking)
 {
     return strcmp(ranking->target, "base") == 0 || strcmp(ranking->target, "gray_fibres") == 0;
+}
+
+bool wm_phrase_is_role(const wm_report_ranking *ranking)
+{
+    return wm_phrase_leads(ranking) || strcmp(ranking->target, "bead") == 0;
 }
 
 const char *wm_phrase_words(const wm_report_match *match)
@@ -156,8 +238,17 @@ const char *wm_phrase_aid(const wm_report_calibration *calibration)
 
 const char *wm_phrase_scenario(char out[WM_PHRASE_SIZE], const wm_report *report, size_t i)
 {
-    snprintf(out, WM_PHRASE_SIZE, "%s %.0f %%", i ? "at" : "as now, about", 5 * round(20 * report->scenarios[i].share));
+    const wm_report_scenario *s = &report->scenarios[i];
+    snprintf(out, WM_PHRASE_SIZE, "%s %.0f %%", i ? "at" : "as now, about", 5 * round(20 * s->share));
     return out;
+}
+
+bool wm_phrase_scenario_changes(const wm_report *report)
+{
+    for (size_t i = 0; i < report->scenario_count; i++)
+        if (*report->scenarios[i].change)
+            return true;
+    return false;
 }
 
 const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *filter)

@@ -12,9 +12,20 @@ enum { WM_PHRASE_SIZE = 400 };
 const char *wm_phrase_stability(char out[WM_PHRASE_SIZE], const wm_report *report);
 const char *wm_phrase_answer(const wm_report *report);
 
-/** "three layers", "one shade". */
-const char *wm_phrase_arrangement(const wm_report_proposal *proposal);
-/** Front first: "oat / fog / oat"; "not noted" where nobody wrote down what was sewn. */
+/** Where each shade goes: "loam all along; at both sides pieces of fog .."; the codes front first for a report of
+ * format 1. */
+const char *wm_phrase_design(char out[WM_DESIGN_WORDS_SIZE], const wm_report_proposal *proposal, wm_units units);
+const char *wm_phrase_layer_count(const wm_report_proposal *proposal);                      /**< "three layers" */
+const char *wm_phrase_shades(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal); /**< "loam and fog" */
+const char *wm_phrase_role(const wm_report_shade *shade); /**< "for her own colour"; "" for one sewn alone */
+/** "62 g added to about 203 g of her own, 31 % more; 33.9 mg on each hair that holds it, limit 35.0"; "" not known. */
+const char *wm_phrase_amount(char out[WM_PHRASE_SIZE], const wm_report_decision *decision);
+/** The verdict, how far it is, and in how many draws it is close (M32). */
+const char *wm_phrase_outlook(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal);
+/** M32: that others would do as well; "" where they would not. */
+const char *wm_phrase_ties(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal);
+
+/** What was installed, front first: "oat / fog / oat"; "not noted" for none. */
 const char *wm_phrase_stack(char out[WM_PHRASE_SIZE], const wm_stack *stack);
 
 /** G9: words by status, the share and its interval rounded to 5 %: "gray 30 % (20 to 40)", "little gray, under 15 %",
@@ -26,6 +37,9 @@ const char *wm_phrase_target(char out[WM_PHRASE_SIZE], const wm_report_ranking *
 
 /** What is ordered by: base and gray. Beads and single zones follow them. */
 bool wm_phrase_leads(const wm_report_ranking *ranking);
+
+/** Of a role (base, gray, beads), not of one zone. */
+bool wm_phrase_is_role(const wm_report_ranking *ranking);
 
 /** "lighter, softer", or "no difference worth naming" when nothing reaches M1's half step. */
 const char *wm_phrase_words(const wm_report_match *match);
@@ -47,6 +61,8 @@ const char *wm_phrase_aid(const wm_report_calibration *calibration);
 
 /** M17: "as now, about 35 %", "at 45 %". */
 const char *wm_phrase_scenario(char out[WM_PHRASE_SIZE], const wm_report *report, size_t i);
+
+bool wm_phrase_scenario_changes(const wm_report *report); /**< anything to say of them */
 
 /** A filter and what it removed: "'in stock' left out 3 shades". */
 const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *filter);

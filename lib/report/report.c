@@ -1,6 +1,7 @@
 #include "report/report.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 void wm_report_free(wm_report *report)
 {
@@ -29,6 +30,7 @@ void wm_report_pictures_free(wm_report_pictures *pictures)
     wm_bytes_free(&pictures->zones_json);
 }
 
+/* M32: a claim better than rough, and close or better. */
 int wm_report_exit(const wm_report *report)
 {
     if (report->measured_only) {
@@ -37,10 +39,38 @@ int wm_report_exit(const wm_report *report)
                 return 0;
         return 1;
     }
-    if (report->proposal_count == 0)
+    if (report->no_shade_named || report->proposal_count == 0 || *report->decision.heavy)
         return 1;
-    const wm_report_proposal *best = &report->proposals[0];
-    return best->claim != WM_CLAIM_ROUGH && best->verdict <= WM_VERDICT_CLOSE ? 0 : 1;
+    return report->proposals[0].verdict <= WM_VERDICT_CLOSE ? 0 : 1;
+}
+
+void wm_report_stack(wm_stack *out, const wm_report_proposal *proposal)
+{
+    const wm_report_segment *first = &proposal->rows[0].segments[0];
+    *out = (wm_stack){ .count = first->layer_count };
+    for (size_t i = 0; i < first->layer_count; i++)
+        out->layers[i] = first->layers[i].layer;
+}
+
+void wm_report_design(wm_design *out, const wm_report_proposal *proposal)
+{
+    *out = (wm_design){ .row_count = proposal->row_count };
+    for (size_t r = 0; r < proposal->row_count; r++) {
+        const wm_report_row *row = &proposal->rows[r];
+        wm_design_row *to = &out->rows[r];
+        *to = (wm_design_row){ .place = row->place, .arc_cm = row->arc_cm, .row_cm = row->row_cm, .count = row->count };
+        for (size_t s = 0; s < row->count; s++) {
+            const wm_report_segment *segment = &row->segments[s];
+            wm_design_segment *part = &to->segments[s];
+            *part = (wm_design_segment){ .place = segment->place,
+                                         .length_cm = segment->length_cm,
+                                         .sides = segment->sides };
+            memcpy(part->end, segment->end, sizeof part->end);
+            part->stack.count = segment->layer_count;
+            for (size_t i = 0; i < segment->layer_count; i++)
+                part->stack.layers[i] = segment->layers[i].layer;
+        }
+    }
 }
 
 const char *wm_claim_sentence(wm_claim claim)

@@ -7,7 +7,7 @@
 #include "colour/colour.h"
 #include "core/file.h"
 #include "core/status.h"
-#include "match/layers.h"
+#include "match/decision.h"
 #include "match/rank.h"
 #include "measure/calibrate.h"
 #include "measure/gray.h"
@@ -16,7 +16,7 @@
 #include "measure/zone.h"
 #include "plan/plan.h"
 
-enum { WM_REPORT_FORMAT = 1, WM_LABEL_SIZE = 96 };
+enum { WM_REPORT_FORMAT = 2, WM_LABEL_SIZE = 96 };
 
 typedef struct wm_report_photo {
     char file[256]; /**< base name */
@@ -61,8 +61,9 @@ typedef struct wm_report_hair {
 typedef struct wm_report_zone {
     wm_zone_kind kind;
     char name[WM_LABEL_SIZE];
-    bool refused;  /**< of body only pixels and kept are known; the colour's members are null in JSON */
-    char why[160]; /**< of a refusal; not written */
+    wm_place place; /**< as said; by kind without a word */
+    bool refused;   /**< of body only pixels and kept are known; the colour's members are null in JSON */
+    char why[160];  /**< of a refusal; not written */
     wm_report_hair hair;
     wm_measured body; /**< the mean of all kept pixels */
     wm_lab sd;        /**< of these */
@@ -95,32 +96,84 @@ typedef struct wm_report_ranking {
     size_t count;
 } wm_report_ranking;
 
+/** A shade of a proposal, or of a role. */
 typedef struct wm_report_shade {
     char code[WM_CODE_SIZE];
     char name[WM_NAME_SIZE];
     wm_lab lab;
-    double share;
-    int layers; /**< of a proposal's layers; not written for the ideal mix */
+    wm_role role;
+    double de00; /**< expected, to what it stands for; negative: not known */
+    bool in_stock;
 } wm_report_shade;
 
+/** What hangs in a layer of a segment. */
+typedef struct wm_report_layer {
+    wm_layer layer;
+    double piece_cm; /**< of one piece of the second shade; 0 without */
+} wm_report_layer;
+
+/** A part of a row, and how it looks beside her hair there. */
+typedef struct wm_report_segment {
+    wm_place place;
+    char end[WM_LABEL_SIZE]; /**< the gray zone it lies beside; "" */
+    double length_cm;        /**< of one; negative: not known */
+    int sides;
+    wm_lab target, target_base, target_gray; /**< her hair there, and its two populations */
+    double target_share;
+    wm_seen seen;
+    double far, near; /**< expected dE00 of the means, and of the populations; negative: not known */
+    wm_report_layer layers[WM_MAX_LAYERS];
+    size_t layer_count;
+} wm_report_segment;
+
+typedef struct wm_report_row {
+    wm_place place;
+    double arc_cm, row_cm; /**< negative: not given */
+    wm_report_segment segments[WM_ROW_SEGMENTS];
+    size_t count;
+} wm_report_row;
+
+/** What to sew and how it will look (M25 to M32). Unknown numbers are negative. */
 typedef struct wm_report_proposal {
-    wm_stack stack; /**< one layer: arrangement "one", else "layers" */
+    wm_report_shade shades[2];
     size_t shade_count;
-    wm_report_shade shades[WM_MAX_LAYERS]; /**< in order of first appearance from the front; share of the layers */
-    double worst_de00, u_de00;
+    int layers, pieces;
+    wm_report_row rows[WM_MAX_ROWS];
+    size_t row_count;
+    double gap, far, near; /**< expected; far of the worst place */
+    double u_de00;         /**< of far, in reports of format 1; else 0 */
     wm_verdict verdict;
-    wm_claim claim;
-    wm_views views;
-    double down_de00, up_de00;
-    char why[WM_WHY_SIZE];
+    double p[3];    /**< part of the draws in which it is a match, close, visible */
+    int best_in_10; /**< draws of ten in which it is the best or as good */
+    char why[WM_DECISION_TEXT_SIZE];
 } wm_report_proposal;
 
-/** M17: what if the gray share stays, rises by 0.10, by 0.20. */
+/** M33: what to sew when her gray has grown. */
 typedef struct wm_report_scenario {
-    double share;
-    wm_lab target;
-    wm_report_proposal best;
+    double rise, share;
+    char change[WM_DECISION_TEXT_SIZE]; /**< "" when nothing does */
+    wm_report_proposal proposal;
 } wm_report_scenario;
+
+typedef struct wm_report_role {
+    wm_report_shade shades[WM_ROLE_PLACES]; /**< nearest first */
+    size_t count;
+} wm_report_role;
+
+/** What stands before the colours, and what had to be assumed (M24, M25). Unknown numbers are negative. */
+typedef struct wm_report_decision {
+    char assumed[WM_DECISION_ASSUMED][WM_DECISION_ASSUMED_SIZE];
+    size_t assumed_count;
+    double own_g, added_g, short_g;
+    int layers, layers_needed, layers_load; /**< layers 0: too heavy, nothing is to be sewn */
+    double mg_per_hair, mg_limit;
+    wm_report_role roles[WM_ROLES];      /**< base, gray, blend */
+    char missing[WM_DECISION_TEXT_SIZE]; /**< what the catalogue lacks; "" */
+    char heavy[WM_DECISION_TEXT_SIZE];   /**< why nothing is to be sewn, and what would do; "" */
+    char worn[WM_DECISION_TEXT_SIZE];    /**< of what she wears: why it stays or is left; "" */
+    double inside_costs;                 /**< what the closed sandwich adds to the gap; 0: it was not asked for */
+    wm_claim claim;                      /**< the worst among the zones that weigh */
+} wm_report_decision;
 
 /** M17: change of one zone since another visit or photo. */
 typedef struct wm_report_change {
@@ -152,8 +205,6 @@ typedef struct wm_report {
     bool measured_only;        /**< `measure`: the JSON ends after zones and warnings */
     char client[WM_NAME_SIZE]; /**< "" without one */
     char salon[WM_NAME_SIZE];
-    char target_zone[WM_LABEL_SIZE]; /**< what T of M9 was taken from */
-    wm_report_colour target, pile;   /**< T, and what the row hangs over (M11) */
     wm_worn worn;
     bool no_shade_named; /**< claim `rough`: "not enough to order from" */
     wm_report_filter filters[3];
@@ -161,12 +212,10 @@ typedef struct wm_report {
     wm_report_ranking *rankings;
     size_t ranking_count;
     wm_report_stability stability;
-    wm_report_proposal *proposals;
+    wm_report_decision decision;
+    wm_report_proposal *proposals; /**< the choice, then the runner-up */
     size_t proposal_count;
-    char missing[WM_WHY_SIZE]; /**< M15, "" when something is within close */
-    bool has_ideal_mix;
-    wm_report_shade ideal[2];
-    double ideal_de00;
+    char note[WM_DECISION_TEXT_SIZE]; /**< what an older report says besides; "" */
     bool has_plan;
     wm_plan plan;
     wm_report_scenario *scenarios;
@@ -175,7 +224,8 @@ typedef struct wm_report {
     wm_report_change *changes;
     size_t change_count;
     wm_notes warnings;
-    wm_notes cautions; /**< code is not written, text is */
+    wm_notes cautions;       /**< code is not written, text is */
+    size_t general_cautions; /**< the last so many hold for every row */
 } wm_report;
 
 WM_API void wm_report_free(wm_report *report);
@@ -187,6 +237,11 @@ typedef struct wm_report_pictures {
     wm_bytes zones_json;   /**< the zones file as used */
 } wm_report_pictures;
 WM_API void wm_report_pictures_free(wm_report_pictures *pictures);
+
+/** The layers at the first place of a proposal, front first. */
+WM_API void wm_report_stack(wm_stack *out, const wm_report_proposal *proposal);
+/** The design of a proposal, as the plan takes it. */
+WM_API void wm_report_design(wm_design *out, const wm_report_proposal *proposal);
 
 /** Exit status that the contract gives: 0 when a shade is named or short-listed and the best proposal is at least
  * `close`, else 1. */

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "report/layout.h"
@@ -35,19 +36,6 @@ static void write_head(wm_layout *to, const wm_report *r)
         snprintf(text, sizeof text, "%s: %s", r->calibration.dropped[i].zone, r->calibration.dropped[i].why);
         wm_layout_labelled(to, i ? "" : "Left out", text);
     }
-}
-
-/* The codes alone: what they mean and what to do is said where warnings go. */
-static void write_advice(wm_layout *to, const wm_report *r)
-{
-    char text[WM_LAYOUT_TEXT] = "";
-    size_t used = 0;
-    for (size_t i = 0; i < r->warnings.count && used < sizeof text; i++)
-        if (!strstr(text, r->warnings.items[i].code))
-            used +=
-                (size_t)snprintf(text + used, sizeof text - used, "%s%s", used ? ", " : "", r->warnings.items[i].code);
-    if (used)
-        wm_layout_labelled(to, "Advice", text);
 }
 
 /* --- the hair
@@ -86,44 +74,6 @@ static void write_zones(wm_layout *to, const wm_report *r)
 /* --- what to sew
  * ---------------------------------------------------------------------------------------------------------------- */
 
-static void write_distance(wm_layout *to, const wm_report_proposal *m)
-{
-    char text[400], worst[48], u[48], down[48], up[48];
-    bool rough = m->claim == WM_CLAIM_ROUGH; /* C24: a verdict would promise what the photo can't know */
-    int n = snprintf(text, sizeof text, "%s%sdE00 %s \302\261%s", rough ? "" : wm_verdict_sentence(m->verdict),
-                     rough ? "" : ", ", wm_number_text(worst, m->worst_de00, 1), wm_number_text(u, m->u_de00, 1));
-    if (m->stack.count > 1)
-        snprintf(text + n, sizeof text - (size_t)n, " (down %s, up %s)", wm_number_text(down, m->down_de00, 1),
-                 wm_number_text(up, m->up_de00, 1));
-    wm_layout_wrapped(to, text, 3, 0);
-}
-
-static void write_proposal(wm_layout *to, const wm_report_proposal *m, size_t rank)
-{
-    char names[WM_PHRASE_SIZE], text[WM_PHRASE_SIZE + 40];
-    wm_buf_format(to->out, "%zu. ", rank + 1);
-    for (size_t i = 0; i < m->shade_count; i++)
-        wm_layout_chip(to, m->shades[i].lab);
-    snprintf(text, sizeof text, "%s%s: %s", wm_phrase_arrangement(m), m->stack.count == 1 ? "" : ", front first",
-             wm_phrase_stack(names, &m->stack));
-    wm_layout_wrapped(to, text, 3, 3 + (to->style->chips ? m->shade_count * WM_LAYOUT_CHIP : 0));
-    write_distance(to, m);
-    if (m->claim != WM_CLAIM_ROUGH)
-        wm_layout_wrapped(to, m->why, 3, 0);
-}
-
-static void write_ideal(wm_layout *to, const wm_report *r)
-{
-    char text[WM_PHRASE_SIZE], q[48], d[48];
-    if (!r->has_ideal_mix)
-        return;
-    snprintf(text, sizeof text,
-             "For orientation, it can't be sewn: hair mixed fibre by fibre, %s %% %s in %s, would come to dE00 %s.",
-             wm_number_text(q, 100 * r->ideal[1].share, 0), r->ideal[1].code, r->ideal[0].code,
-             wm_number_text(d, r->ideal_de00, 1));
-    wm_layout_wrapped(to, text, 3, 0);
-}
-
 /* C24: depth and warmth are what a photo tells that names no shade. */
 static void write_depths(wm_layout *to, const wm_report *r)
 {
@@ -149,28 +99,127 @@ static void write_named(wm_layout *to, const wm_report *r)
     }
 }
 
-static void write_proposals(wm_layout *to, const wm_report *r)
+static void write_shades(wm_layout *to, const wm_report_proposal *p)
+{
+    char text[WM_PHRASE_SIZE];
+    for (size_t i = 0; i < p->shade_count; i++) {
+        const wm_report_shade *s = &p->shades[i];
+        const char *role = wm_phrase_role(s);
+        wm_layout_cell(to, i ? "" : p->shade_count > 1 ? "Shades" : "Shade", 10);
+        wm_layout_chip(to, s->lab);
+        snprintf(text, sizeof text, "%s%s%s%s%s", s->code, *s->name ? " " : "", s->name, *role ? ", " : "", role);
+        wm_layout_wrapped(to, text, 10, 10 + (to->style->chips ? WM_LAYOUT_CHIP : 0));
+    }
+}
+
+/* How far it is at each place, where there are several. */
+static void write_places(wm_layout *to, const wm_report_proposal *p)
+{
+    char text[WM_LAYOUT_TEXT] = "", place[WM_HEAD_NAME_SIZE + 32], far[48];
+    size_t used = 0, named = 0;
+    wm_design *design = calloc(1, sizeof *design);
+    if (!design)
+        return;
+    wm_report_design(design, p);
+    for (size_t r = 0; r < p->row_count; r++)
+        for (size_t s = 0; s < p->rows[r].count && used < sizeof text; s++, named++) {
+            wm_laid_words(place, &design->rows[r], &design->rows[r].segments[s]);
+            if (p->row_count > 1)
+                used += (size_t)snprintf(text + used, sizeof text - used, "%srow %zu ", named ? ", " : "", r + 1);
+            else
+                used += (size_t)snprintf(text + used, sizeof text - used, "%s", named ? ", " : "");
+            if (used < sizeof text)
+                used += (size_t)snprintf(text + used, sizeof text - used, "%s %s", place,
+                                         wm_number_text(far, p->rows[r].segments[s].far, 1));
+        }
+    free(design);
+    if (named > 1)
+        wm_layout_labelled(to, "", text);
+}
+
+static void write_choice(wm_layout *to, const wm_report *r)
+{
+    const wm_report_proposal *p = &r->proposals[0];
+    char words[WM_DESIGN_WORDS_SIZE], text[WM_PHRASE_SIZE], line[WM_LAYOUT_TEXT];
+    write_shades(to, p);
+    snprintf(line, sizeof line, "%s: %s.", wm_phrase_layer_count(p), wm_phrase_design(words, p, units_of(to)));
+    line[0] = (char)(line[0] - 'a' + 'A');
+    wm_layout_labelled(to, "Where", line);
+    if (*wm_phrase_amount(text, &r->decision))
+        wm_layout_labelled(to, "Hair", text);
+    if (!r->no_shade_named) { /* C24: a verdict would promise what the photo can't know */
+        wm_layout_labelled(to, "Close?", wm_phrase_outlook(text, p));
+        write_places(to, p);
+        if (*wm_phrase_ties(text, p))
+            wm_layout_labelled(to, "", text);
+        if (*p->why)
+            wm_layout_labelled(to, "Why", p->why);
+    }
+}
+
+static void write_price(wm_layout *to, const wm_report *r)
+{
+    char text[300], amount[WM_MONEY_SIZE], day[WM_DATE_SIZE];
+    const wm_quote *q = &r->plan.quote;
+    if (!r->has_plan)
+        return;
+    if (q->line_count) {
+        snprintf(text, sizeof text, "%s%s", wm_money_text(amount, q->total_minor, q->currency),
+                 q->complete ? "" : " for what has a price; the quote is not complete");
+        wm_layout_labelled(to, "Price", text);
+    }
+    if (wm_date_valid(r->plan.moveups.dates[0]))
+        wm_layout_labelled(to, "Move-up", wm_date_text(day, r->plan.moveups.dates[0]));
+}
+
+static void write_runner_up(wm_layout *to, const wm_report *r)
+{
+    char words[WM_DESIGN_WORDS_SIZE], text[2 * WM_DESIGN_WORDS_SIZE];
+    for (size_t i = 1; i < r->proposal_count; i++) {
+        const wm_report_proposal *p = &r->proposals[i];
+        snprintf(text, sizeof text, "%s. %s", wm_phrase_design(words, p, units_of(to)), p->why);
+        wm_layout_labelled(to, i > 1 ? "" : "Or", text);
+    }
+}
+
+static void write_assumed(wm_layout *to, const wm_report_decision *d)
+{
+    char text[WM_LAYOUT_TEXT] = "";
+    size_t used = 0;
+    for (size_t i = 0; i < d->assumed_count && used < sizeof text; i++)
+        used += (size_t)snprintf(text + used, sizeof text - used, "%s%s", used ? "; " : "", d->assumed[i]);
+    if (used)
+        wm_layout_labelled(to, "Assumed", text);
+}
+
+static void write_answer(wm_layout *to, const wm_report *r)
 {
     char text[WM_PHRASE_SIZE];
     wm_layout_heading(to, wm_phrase_answer(r));
     if (r->proposal_count)
-        wm_layout_wrapped(to, wm_claim_sentence(r->proposals[0].claim), 0, 0);
+        wm_layout_wrapped(to, wm_claim_sentence(r->decision.claim), 0, 0);
     if (*wm_phrase_stability(text, r))
         wm_layout_wrapped(to, text, 0, 0);
     if (r->no_shade_named)
         write_depths(to, r);
-    else
-        write_named(to, r);
-    if (*r->missing && !r->no_shade_named)
-        wm_layout_wrapped(to, r->missing, 0, 0);
+    if (*r->decision.heavy)
+        wm_layout_wrapped(to, r->decision.heavy, 0, 0);
     for (size_t i = 0; i < r->filter_count; i++)
         if (r->filters[i].removed)
             wm_layout_wrapped(to, wm_phrase_filter(text, &r->filters[i]), 0, 0);
     if (r->no_shade_named && r->proposal_count)
         wm_layout_line(to, "Nearest by numbers, not enough to order from:");
-    for (size_t i = 0; i < r->proposal_count; i++)
-        write_proposal(to, &r->proposals[i], i);
-    write_ideal(to, r);
+    if (r->proposal_count)
+        write_choice(to, r);
+    write_price(to, r);
+    write_runner_up(to, r);
+    if (*r->decision.worn)
+        wm_layout_labelled(to, "She wears", r->decision.worn);
+    if (*r->decision.missing && !r->no_shade_named)
+        wm_layout_labelled(to, "Missing", r->decision.missing);
+    write_assumed(to, &r->decision);
+    if (*r->note && to->style->full)
+        wm_layout_wrapped(to, r->note, 0, 0);
 }
 
 /* --- nearest shades
@@ -208,8 +257,12 @@ static void write_ranking_title(wm_layout *to, const wm_report_ranking *k)
 static void write_rankings(wm_layout *to, const wm_report *r)
 {
     wm_layout_heading(to, "Nearest shades");
+    if (!r->no_shade_named)
+        write_named(to, r);
     for (size_t i = 0; i < r->ranking_count; i++) {
         const wm_report_ranking *k = &r->rankings[i];
+        if (!wm_phrase_is_role(k) && !to->style->zone_rankings)
+            continue;
         size_t lines = k->count < (size_t)to->style->lines ? k->count : (size_t)to->style->lines;
         write_ranking_title(to, k);
         if (*k->said)
@@ -339,15 +392,17 @@ static void write_plan(wm_layout *to, const wm_plan *plan)
 
 static void write_scenarios(wm_layout *to, const wm_report *r)
 {
-    char names[WM_PHRASE_SIZE], share[WM_PHRASE_SIZE], d[48], text[3 * WM_PHRASE_SIZE];
+    char share[WM_PHRASE_SIZE], text[WM_PHRASE_SIZE + WM_DECISION_TEXT_SIZE];
     wm_layout_heading(to, "If the gray increases");
     for (size_t i = 0; i < r->scenario_count; i++) {
         const wm_report_scenario *s = &r->scenarios[i];
-        snprintf(text, sizeof text, "gray %s: %s, %s, dE00 %s", wm_phrase_scenario(share, r, i),
-                 wm_phrase_stack(names, &s->best.stack), wm_verdict_name(s->best.verdict),
-                 wm_number_text(d, s->best.worst_de00, 1));
-        wm_layout_wrapped(to, text, 2, 0);
+        if (*s->change) {
+            snprintf(text, sizeof text, "gray %s: %s", wm_phrase_scenario(share, r, i), s->change);
+            wm_layout_wrapped(to, text, 2, 0);
+        }
     }
+    if (!wm_phrase_scenario_changes(r))
+        wm_layout_line(to, "Nothing changes up to the share looked at: the same hair stays right.");
 }
 
 static void write_changes(wm_layout *to, const wm_report *r)
@@ -372,26 +427,45 @@ static void write_caution(wm_layout *to, const char *text)
     wm_layout_wrapped(to, text, 2, 2);
 }
 
+/* In short: those that change something; in full: all. */
+static void write_cautions(wm_layout *to, const wm_report *r)
+{
+    size_t count = r->cautions.count;
+    if (!to->style->full)
+        count -= r->general_cautions < count ? r->general_cautions : count;
+    if (count)
+        wm_layout_heading(to, TAKE_CARE);
+    for (size_t i = 0; i < count; i++)
+        write_caution(to, r->cautions.items[i].text);
+}
+
+static void write_evidence(wm_layout *to, const wm_report *r)
+{
+    write_zones(to, r);
+    if (r->ranking_count)
+        write_rankings(to, r);
+    if (r->has_plan)
+        write_plan(to, &r->plan);
+    if (r->scenario_count)
+        write_scenarios(to, r);
+    if (*r->since_date)
+        write_changes(to, r);
+}
+
 wm_status wm_report_to_text(wm_buf *out, const wm_report *report, const wm_text_style *style, wm_error *err)
 {
     wm_layout to = { out, style };
+    bool full = style->full || report->measured_only;
     write_head(&to, report);
-    write_advice(&to, report);
-    if (report->proposal_count || *report->missing)
-        write_proposals(&to, report);
-    write_zones(&to, report);
-    if (report->ranking_count)
-        write_rankings(&to, report);
-    if (report->has_plan)
-        write_plan(&to, &report->plan);
-    if (report->scenario_count)
-        write_scenarios(&to, report);
-    if (*report->since_date)
-        write_changes(&to, report);
-    if (report->cautions.count)
-        wm_layout_heading(&to, TAKE_CARE);
-    for (size_t i = 0; i < report->cautions.count; i++)
-        write_caution(&to, report->cautions.items[i].text);
+    if (report->proposal_count || *report->decision.missing)
+        write_answer(&to, report);
+    if (full)
+        write_evidence(&to, report);
+    write_cautions(&to, report);
+    if (!full)
+        wm_layout_wrapped(
+            &to, "\nFigures, rankings, cutting list, work list and all cautions: --full; as a page: --html FILE.", 0,
+            0);
     return wm_buf_status(out, err);
 }
 

@@ -8,9 +8,11 @@
 typedef enum wm_chips { WM_CHIPS_NONE, WM_CHIPS_256, WM_CHIPS_24BIT } wm_chips;
 typedef struct wm_text_style {
     wm_chips chips;
-    bool utf8;   /**< plus-minus, degree and rules as UTF-8, else ASCII */
-    int lines;   /**< of each ranking shown; default 10 */
-    bool inches; /**< lengths in inches */
+    bool utf8;          /**< plus-minus, degree and rules as UTF-8, else ASCII */
+    int lines;          /**< of each ranking shown; default 10 */
+    bool inches;        /**< lengths in inches */
+    bool full;          /**< rankings, figures, plan and work list too; else one screen */
+    bool zone_rankings; /**< rankings of single zones, not of the roles alone */
 } wm_text_style;
 
 WM_API wm_status wm_report_to_text(wm_buf *out, const wm_report *report, const wm_text_style *style, wm_error *err);

@@ -34,7 +34,7 @@ def cases():
 
 
 def run(name, photo, zones, *more):
-    verb = ["measure"] if name == "sheet" else ["match", "--lines", "3"]
+    verb = ["measure"] if name == "sheet" else ["match", "--lines", "3", "--full", "--zone-rankings"]
     command = [PROGRAM, *verb, photo, "--zones", zones, "--swatches", "swatches.csv", "--date", "2025-06-01", "--color", "never", "--book", "none.book", *more]
     return subprocess.run(command, cwd=SAMPLES, capture_output=True, text=True, encoding="utf-8", env=dict(os.environ, LC_ALL="C.UTF-8"))
 

@@ -6,14 +6,14 @@
 #include "support/stack.h"
 
 /** Rows with these arcs (0 ends them), all with the same layers; lent until the sixteenth call after it. */
-static inline const wm_laid_row *rows_of(const char *codes, const double *arcs_cm)
+static inline const wm_design_row *rows_of(const char *codes, const double *arcs_cm)
 {
-    static wm_laid_row pool[16][WM_MAX_ROWS];
+    static wm_design_row pool[16][WM_MAX_ROWS];
     static size_t next;
-    wm_laid_row *rows = pool[next++ % 16];
+    wm_design_row *rows = pool[next++ % 16];
     wm_stack stack = stack_of(codes);
     for (size_t i = 0; i < WM_MAX_ROWS && arcs_cm[i] > 0; i++) {
-        rows[i] = wm_laid_row_whole(WM_PLACE_BACK, arcs_cm[i], &stack);
+        rows[i] = wm_design_row_whole(WM_PLACE_BACK, arcs_cm[i], &stack);
         rows[i].arc_cm = arcs_cm[i];
     }
     return rows;

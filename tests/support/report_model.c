@@ -1,5 +1,5 @@
 #include "support/report_model.h"
-#include "support/design.h"
+#include "support/stack.h"
 
 #include <math.h>
 #include <stdint.h>
@@ -253,82 +253,125 @@ static void rankings(wm_report *r, double doubt)
     SET(r->rankings[1].said, "The gray fibres of left temple alone, not its overall colour.");
 }
 
-static void layer(wm_report_proposal *p, size_t shade)
+static void shade(wm_report_shade *out, size_t i, wm_role role, double de00)
 {
-    size_t known = 0;
-    wm_stack_add(&p->stack, SHADES[shade].code);
-    while (known < p->shade_count && strcmp(p->shades[known].code, SHADES[shade].code) != 0)
-        known++;
-    if (known == p->shade_count) {
-        SET(p->shades[known].code, SHADES[shade].code);
-        SET(p->shades[known].name, SHADES[shade].name);
-        p->shades[known].lab = SHADES[shade].lab;
-        p->shade_count++;
+    SET(out->code, SHADES[i].code);
+    SET(out->name, SHADES[i].name);
+    out->lab = SHADES[i].lab;
+    out->role = role;
+    out->de00 = de00;
+}
+
+/* Three layers: a whole one of fern, or one with a piece of mist over `sixths` of it. */
+static void layers(wm_report_segment *s, const int sixths[3])
+{
+    s->layer_count = 3;
+    for (size_t i = 0; i < 3; i++) {
+        wm_report_layer *l = &s->layers[i];
+        SET(l->layer.code, SHADES[0].code);
+        if (sixths[i] == 0)
+            continue;
+        SET(l->layer.second, SHADES[2].code);
+        l->layer.second_share = sixths[i] / 6.0;
+        l->layer.pieces = wm_layer_pieces(sixths[i], s->length_cm);
+        l->piece_cm = s->length_cm * l->layer.second_share / l->layer.pieces;
     }
-    p->shades[known].layers++;
-    for (size_t i = 0; i < p->shade_count; i++)
-        p->shades[i].share = (double)p->shades[i].layers / (double)p->stack.count;
 }
 
-static wm_report_proposal sandwich(double u)
+static wm_report_row row_of_pieces(double arc_cm)
 {
-    wm_report_proposal p = {
-        .worst_de00 = 1.31,
-        .u_de00 = hypot(u, 0.5),
-        .verdict = WM_VERDICT_MATCH,
-        .claim = wm_claim_of(u),
-        .down_de00 = 1.02,
-        .up_de00 = 1.31,
-        .views = { .down = { 34.4, 5.3, 10.9 },
-                   .up = { 34.0, 5.4, 11.2 },
-                   .intact = { 30.1, 6.6, 14.8 },
-                   .moved = { 49.8, 2.2, 3.7 },
-                   .edge = { 36.0, 5.1, 10.3 } },
-        .why =
-            "fern in front and behind covers the lighter mist between; it shows where the hair moves and at the edge. dusk alone would be 0.7 farther "
-            "off. No colour service is needed for the blend."
-    };
-    layer(&p, 0);
-    layer(&p, 2);
-    layer(&p, 0);
+    wm_report_row row = { .place = WM_PLACE_BACK, .arc_cm = arc_cm, .row_cm = arc_cm - 5, .count = 2 };
+    row.segments[0] = (wm_report_segment){ .place = WM_PLACE_SIDE,
+                                           .length_cm = 6,
+                                           .sides = 2,
+                                           .target = { 35.1, 5.2, 11.4 },
+                                           .target_base = { 28.6, 6.4, 14.2 },
+                                           .target_gray = { 64.2, 1.2, 6.8 },
+                                           .target_share = 0.31,
+                                           .seen = { { 34.4, 5.3, 10.9 }, { 34.0, 5.4, 11.2 } },
+                                           .far = 1.31,
+                                           .near = 2.6 };
+    row.segments[1] = row.segments[0];
+    row.segments[1].place = WM_PLACE_BACK;
+    row.segments[1].length_cm = row.row_cm - 12;
+    row.segments[1].sides = 1;
+    row.segments[1].far = 1.02;
+    row.segments[1].target_share = 0.08;
+    layers(&row.segments[0], (const int[3]){ 3, 0, 3 });
+    layers(&row.segments[1], (const int[3]){ 0, 2, 0 });
+    return row;
+}
+
+static wm_report_proposal pieces(void)
+{
+    wm_report_proposal p = { .shade_count = 2,
+                             .layers = 3,
+                             .pieces = 6,
+                             .row_count = 2,
+                             .gap = 1.8,
+                             .far = 1.31,
+                             .near = 2.2,
+                             .verdict = WM_VERDICT_MATCH,
+                             .p = { 0.8125, 0.9844, 1 },
+                             .best_in_10 = 8,
+                             .why = "Nearer to her hair than dusk alone: 1.8 against 2.5." };
+    shade(&p.shades[0], 0, WM_ROLE_BASE, 1.2);
+    shade(&p.shades[1], 2, WM_ROLE_GRAY, 1.9);
+    p.rows[0] = row_of_pieces(29);
+    p.rows[1] = row_of_pieces(31);
     return p;
 }
 
-static wm_report_proposal single(double u, size_t shade)
+static wm_report_proposal single(size_t which)
 {
-    wm_report_proposal p = {
-        .worst_de00 = 2.0,
-        .u_de00 = hypot(u, 0.6),
-        .verdict = WM_VERDICT_CLOSE,
-        .claim = wm_claim_of(u),
-        .down_de00 = 2.0,
-        .up_de00 = 2.0,
-        .views = { SHADES[shade].lab, SHADES[shade].lab, SHADES[shade].lab, SHADES[shade].lab, SHADES[shade].lab },
-        .why = "Nothing sits behind it that could show: the row is darker and softer than her hair, worn down."
-    };
-    layer(&p, shade);
+    wm_report_proposal p = { .shade_count = 1,
+                             .layers = 3,
+                             .row_count = 1,
+                             .gap = 2.5,
+                             .far = 2.0,
+                             .near = 3.1,
+                             .verdict = WM_VERDICT_CLOSE,
+                             .p = { 0.4, 0.9, 1 },
+                             .best_in_10 = 3,
+                             .why = "Farther from her hair than fern and mist: 2.5 against 1.8." };
+    shade(&p.shades[0], which, WM_ROLE_SINGLE, 2.0);
+    p.rows[0] = row_of_pieces(29);
+    for (size_t s = 0; s < 2; s++)
+        for (size_t i = 0; i < 3; i++) {
+            wm_report_layer *l = &p.rows[0].segments[s].layers[i];
+            *l = (wm_report_layer){ .piece_cm = 0 };
+            SET(l->layer.code, SHADES[which].code);
+        }
     return p;
+}
+
+static void decision(wm_report *r, double doubt)
+{
+    wm_report_decision *d = &r->decision;
+    *d = (wm_report_decision){ .own_g = 177.8,
+                               .added_g = 72.0,
+                               .short_g = 0,
+                               .layers = 3,
+                               .layers_needed = 3,
+                               .layers_load = 3,
+                               .mg_per_hair = 33.9,
+                               .mg_limit = 35,
+                               .assumed_count = 1,
+                               .claim = wm_claim_of(1.1 * doubt) };
+    SET(d->assumed[0], "her hair is medium: no --hair was given");
+    for (size_t i = 0; i < 2; i++)
+        shade(&d->roles[WM_ROLE_BASE].shades[d->roles[WM_ROLE_BASE].count++], i, WM_ROLE_BASE, 1.2 + 0.4 * (double)i);
+    shade(&d->roles[WM_ROLE_GRAY].shades[d->roles[WM_ROLE_GRAY].count++], 2, WM_ROLE_GRAY, 1.9);
 }
 
 static void proposals(wm_report *r, double doubt)
 {
+    decision(r, doubt);
     r->proposal_count = 2;
     r->proposals = room(2, sizeof *r->proposals);
-    r->proposals[0] = sandwich(1.1 * doubt);
-    r->proposals[1] = single(1.1 * doubt, 6);
-    r->no_shade_named = r->proposals[0].claim == WM_CLAIM_ROUGH;
-    r->has_ideal_mix = true;
-    for (int i = 0; i < 2; i++) {
-        SET(r->ideal[i].code, SHADES[2 * i].code);
-        SET(r->ideal[i].name, SHADES[2 * i].name);
-        r->ideal[i].lab = SHADES[2 * i].lab;
-    }
-    r->ideal[0].share = 0.69;
-    r->ideal[1].share = 0.31;
-    r->ideal_de00 = 0.4;
-    SET(r->target_zone, "left temple");
-    r->target = (wm_report_colour){ true, { 35.1, 5.2, 11.4 } };
-    r->pile = (wm_report_colour){ true, { 28.4, 6.3, 14.3 } };
+    r->proposals[0] = pieces();
+    r->proposals[1] = single(6);
+    r->no_shade_named = r->decision.claim == WM_CLAIM_ROUGH;
     r->filter_count = 1;
     SET(r->filters[0].name, "in stock");
     r->filters[0].removed = 3;
@@ -352,7 +395,9 @@ static void plan(wm_report *r)
     wm_plan_input input = WM_PLAN_INPUT_INIT;
     settings.row_fee_milli = 180000;
     settings.tax_milli_percent = 19000;
-    input.rows = rows_of("fern,mist,fern", (const double[]){ 29, 31, 0 });
+    wm_design design;
+    wm_report_design(&design, &r->proposals[0]);
+    input.rows = design.rows;
     input.row_count = 2;
     input.catalogue = &catalogue;
     input.bead_code = "bark";
@@ -363,18 +408,20 @@ static void plan(wm_report *r)
     r->has_plan = true;
     for (size_t i = 0; i < r->plan.caution_count; i++)
         wm_notes_add(&r->cautions, "caution", "%s", r->plan.cautions[i]);
+    r->general_cautions = r->plan.general_cautions;
 }
 
 static void future(wm_report *r)
 {
-    static const wm_lab THEN[3] = { { 35.1, 5.2, 11.4 }, { 39.0, 4.7, 10.4 }, { 43.2, 4.3, 9.5 } };
     r->scenario_count = 3;
     r->scenarios = room(3, sizeof *r->scenarios);
     for (size_t i = 0; i < 3; i++) {
-        r->scenarios[i] = (wm_report_scenario){ 0.31 + 0.1 * (double)i, THEN[i], sandwich(1.1) };
-        r->scenarios[i].best.worst_de00 += (double)i;
-        r->scenarios[i].best.verdict = i ? WM_VERDICT_CLOSE : WM_VERDICT_MATCH;
+        r->scenarios[i] =
+            (wm_report_scenario){ .rise = 0.1 * (double)i, .share = 0.31 + 0.1 * (double)i, .proposal = pieces() };
+        r->scenarios[i].proposal.far += (double)i;
+        r->scenarios[i].proposal.verdict = i ? WM_VERDICT_CLOSE : WM_VERDICT_MATCH;
     }
+    SET(r->scenarios[2].change, "from about 50 % gray at left temple: mist in the middle layer at the sides too");
 }
 
 static void past(model *m)
@@ -430,8 +477,8 @@ static void make_small(model *m)
     r->rankings[0].count = 1;
     r->proposal_count = 1;
     r->proposals = room(1, sizeof *r->proposals);
-    r->proposals[0] = single(1.0, 0);
-    SET(r->target_zone, "crown");
+    decision(r, 1.0);
+    r->proposals[0] = single(0);
     *r->client = '\0';
     general_cautions(r);
 }
@@ -467,8 +514,14 @@ static void fill(char *out, size_t size)
 
 static void hostile_proposal(wm_report_proposal *p)
 {
-    for (size_t i = 0; i < p->stack.count; i++)
-        FILL(p->stack.layers[i].code);
+    for (size_t r = 0; r < p->row_count; r++)
+        for (size_t s = 0; s < p->rows[r].count; s++)
+            for (size_t i = 0; i < p->rows[r].segments[s].layer_count; i++) {
+                wm_report_layer *l = &p->rows[r].segments[s].layers[i];
+                FILL(l->layer.code);
+                if (*l->layer.second)
+                    FILL(l->layer.second);
+            }
     for (size_t i = 0; i < p->shade_count; i++) {
         FILL(p->shades[i].code);
         FILL(p->shades[i].name);
@@ -497,8 +550,11 @@ static void make_hostile(model *m)
     FILL(r->client);
     FILL(r->made_at);
     FILL(r->version);
-    FILL(r->target_zone);
-    FILL(r->missing);
+    FILL(r->decision.missing);
+    FILL(r->decision.heavy);
+    FILL(r->decision.worn);
+    FILL(r->decision.assumed[0]);
+    FILL(r->note);
     FILL(r->photo.file);
     FILL(r->photo.profile);
     FILL(r->photo.camera);
@@ -523,13 +579,11 @@ static void make_hostile(model *m)
     for (size_t i = 0; i < r->proposal_count; i++)
         hostile_proposal(&r->proposals[i]);
     for (size_t i = 0; i < r->scenario_count; i++)
-        hostile_proposal(&r->scenarios[i].best);
+        hostile_proposal(&r->scenarios[i].proposal);
     for (size_t i = 0; i < r->change_count; i++) {
         FILL(r->changes[i].zone);
         FILL(r->changes[i].words);
     }
-    FILL(r->ideal[0].code);
-    FILL(r->ideal[1].code);
     hostile_plan(&r->plan);
     for (size_t i = 0; i < r->warnings.count; i++) {
         FILL(r->warnings.items[i].code);
@@ -580,5 +634,5 @@ void model_free(model *m)
 
 wm_html_input model_input(const model *m)
 {
-    return (wm_html_input){ &m->report, &m->pictures, m->history, m->history_count, false };
+    return (wm_html_input){ &m->report, &m->pictures, m->history, m->history_count, false, true };
 }

@@ -56,9 +56,10 @@ static void figure_pair_touches(void **state)
     wm_buf_free(&out);
 }
 
-static wm_figure_row row_of(const model *m, bool up)
+static wm_figure_part part_of(const model *m, bool up)
 {
-    return (wm_figure_row){ &m->report.proposals[0], m->report.target.lab, m->report.pile.lab, up };
+    const wm_report_proposal *p = &m->report.proposals[0];
+    return (wm_figure_part){ p, &p->rows[0].segments[0], m->report.zones[2].body.lab, up };
 }
 
 /* M11: worn down the front is outside, with the hair up the same stack is seen reversed; own hair behind in both. */
@@ -67,20 +68,41 @@ static void m11_section_order(void **state)
     (void)state;
     model m;
     model_make(&m, MODEL_FULL);
-    strcpy(m.report.proposals[0].stack.layers[2].code, "bark");
+    m.report.proposals[0].rows[0].segments[0].layers[2] = (wm_report_layer){ .layer = { .code = "bark" } };
     for (int up = 0; up < 2; up++) {
         wm_buf out = { 0 };
-        wm_figure_row row = row_of(&m, up);
-        wm_figure_section(&out, &row);
+        wm_figure_part part = part_of(&m, up);
+        wm_figure_section(&out, &part);
         is_a_drawing(&out);
-        assert_non_null(strstr(out.data, up ? "bark, mist, fern, then own hair" : "fern, mist, bark, then own hair"));
-        const char *fern = strstr(out.data, ">fern</text>"), *bark = strstr(out.data, ">bark</text>"),
+        assert_non_null(strstr(out.data, up ? "bark, fern, fern with pieces of mist, then own hair"
+                                            : "fern with pieces of mist, fern, bark, then own hair"));
+        const char *pieces = strstr(out.data, ">fern + mist</text>"), *bark = strstr(out.data, ">bark</text>"),
                    *own = strstr(out.data, ">own hair</text>");
-        assert_true(fern && bark && own);
-        assert_true(up ? bark < fern : fern < bark);
-        assert_true(own > fern && own > bark);
+        assert_true(pieces && bark && own);
+        assert_true(up ? bark < pieces : pieces < bark);
+        assert_true(own > pieces && own > bark);
         wm_buf_free(&out);
     }
+    model_free(&m);
+}
+
+/* 24 cm of row on 550 units: in front mist 3 cm, fern 18, mist 3; each strip as long as it is cut (plan's strips). */
+static void row_is_true_to_length(void **state)
+{
+    (void)state;
+    model m;
+    wm_buf out = { 0 };
+    char want[120], mist[8];
+    model_make(&m, MODEL_FULL);
+    wm_figure_row(&out, &m.report.proposals[0], 0, WM_UNITS_CM);
+    is_a_drawing(&out);
+    colour_of(mist, m.report.proposals[0].shades[1].lab);
+    snprintf(want, sizeof want, "<rect x=\"0.0\" y=\"86.0\" width=\"68.8\" height=\"26\" fill=\"%s\"", mist);
+    assert_non_null(strstr(out.data, want)); /* 3 / 24 of 550 */
+    snprintf(want, sizeof want, "<rect x=\"481.2\" y=\"86.0\" width=\"68.8\" height=\"26\" fill=\"%s\"", mist);
+    assert_non_null(strstr(out.data, want));
+    assert_non_null(strstr(out.data, "24.0 cm in all"));
+    wm_buf_free(&out);
     model_free(&m);
 }
 
@@ -92,11 +114,14 @@ static void figure_strands_are_of_their_colours(void **state)
     model_make(&m, MODEL_FULL);
     for (int up = 0; up < 2; up++) {
         wm_buf out = { 0 };
-        wm_figure_row row = row_of(&m, up);
-        const wm_views *v = &row.proposal->views;
-        const wm_lab known[4] = { row.hair, up ? v->up : v->intact, up ? v->up : v->moved, up ? v->up : v->edge };
+        wm_figure_part part = part_of(&m, up);
+        const wm_report_segment *seg = part.segment;
+        const wm_report_shade *shades = part.proposal->shades;
+        const wm_lab seen = up ? seg->seen.up : seg->seen.down;
+        wm_lab known[4] = { seg->target_base, seg->target_gray, shades[0].lab, shades[1].lab };
+        (void)seen;
         double light = 0, strands = 0;
-        wm_figure_strands(&out, &row);
+        wm_figure_strands(&out, &part);
         is_a_drawing(&out);
         for (const char *p = out.data; (p = strstr(p, " stroke=\"#")) != NULL; p++) {
             unsigned r, g, b;
@@ -199,9 +224,9 @@ static void figures_are_the_same_each_time(void **state)
     model m;
     wm_buf first = { 0 }, second = { 0 };
     model_make(&m, MODEL_FULL);
-    wm_figure_row row = row_of(&m, true);
-    wm_figure_strands(&first, &row);
-    wm_figure_strands(&second, &row);
+    wm_figure_part part = part_of(&m, true);
+    wm_figure_strands(&first, &part);
+    wm_figure_strands(&second, &part);
     assert_string_equal(first.data, second.data);
     wm_buf_free(&first);
     wm_buf_free(&second);
@@ -210,12 +235,11 @@ static void figures_are_the_same_each_time(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(figure_pair_touches),
-                                        cmocka_unit_test(m11_section_order),
-                                        cmocka_unit_test(figure_strands_are_of_their_colours),
-                                        cmocka_unit_test(figure_classes_without_hue),
-                                        cmocka_unit_test(plot_difference_to_its_side),
-                                        cmocka_unit_test(plots_of_aids_and_shares),
-                                        cmocka_unit_test(figures_are_the_same_each_time) };
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(figure_pair_touches),        cmocka_unit_test(m11_section_order),
+        cmocka_unit_test(row_is_true_to_length),      cmocka_unit_test(figure_strands_are_of_their_colours),
+        cmocka_unit_test(figure_classes_without_hue), cmocka_unit_test(plot_difference_to_its_side),
+        cmocka_unit_test(plots_of_aids_and_shares),   cmocka_unit_test(figures_are_the_same_each_time)
+    };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

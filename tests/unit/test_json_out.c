@@ -61,8 +61,9 @@ static void json_keys_of_the_contract(void **state)
     wm_buf json = written(&m);
     wm_json_document *document = parsed(&json);
     const wm_json *root = wm_json_root(document);
-    keys_in_order(root, "the document",
-                  "format program made photo calibration zones rankings proposals ideal_mix plan warnings cautions");
+    keys_in_order(
+        root, "the document",
+        "format program made photo calibration zones rankings decision proposals plan scenarios warnings cautions");
     keys_in_order(get(root, "program"), "program", "name version lcms sqlite");
     keys_in_order(get(root, "made"), "made", "at");
     keys_in_order(get(root, "photo"), "photo",
@@ -76,16 +77,23 @@ static void json_keys_of_the_contract(void **state)
     keys_in_order(ranking, "a ranking", "target swatches");
     keys_in_order(wm_json_at(get(ranking, "swatches"), 0), "a swatch",
                   "code lab de00 d_lightness d_chroma d_hue words u_de00 verdict tied_with_best");
-    keys_in_order(proposal, "a proposal",
-                  "arrangement layers ratio shades worst_de00 u_de00 verdict claim views colours why");
-    keys_in_order(wm_json_at(get(proposal, "shades"), 0), "a shade", "code share");
-    keys_in_order(get(proposal, "views"), "views", "down up");
-    keys_in_order(get(get(proposal, "views"), "down"), "a view", "lab de00");
-    keys_in_order(get(proposal, "colours"), "colours", "intact moved edge");
-    keys_in_order(get(root, "ideal_mix"), "ideal_mix", "shades de00");
+    keys_in_order(get(root, "decision"), "decision",
+                  "assumed own_g added_g short_g layers layers_needed layers_load mg_per_hair mg_limit roles missing");
+    keys_in_order(get(get(root, "decision"), "roles"), "roles", "base gray blend");
+    keys_in_order(wm_json_at(get(get(get(root, "decision"), "roles"), "base"), 0), "a role's shade", "code de00");
+    keys_in_order(proposal, "a proposal", "shades layers pieces rows gap far near verdict p best_in_10 why");
+    keys_in_order(wm_json_at(get(proposal, "shades"), 0), "a shade", "code role");
+    keys_in_order(get(proposal, "p"), "p", "match close visible");
+    const wm_json *row = wm_json_at(get(proposal, "rows"), 0), *segment = wm_json_at(get(row, "segments"), 0);
+    keys_in_order(row, "a row", "place arc_cm segments");
+    keys_in_order(segment, "a segment", "place end length_cm sides target seen far near layers");
+    keys_in_order(get(segment, "seen"), "seen", "down up");
+    keys_in_order(wm_json_at(get(segment, "layers"), 0), "a layer", "code second second_share pieces piece_cm");
+    keys_in_order(wm_json_at(get(root, "scenarios"), 0), "a scenario", "rise share change proposal");
     keys_in_order(wm_json_at(get(root, "warnings"), 0), "a warning", "code text");
     assert_int_equal(wm_json_kind_of(wm_json_at(get(root, "cautions"), 0)), WM_JSON_STRING);
-    assert_string_equal(wm_json_text(get(proposal, "arrangement")), "layers");
+    assert_string_equal(wm_json_text(get(wm_json_at(get(proposal, "shades"), 1), "role")), "gray");
+    assert_string_equal(wm_json_text(get(segment, "place")), "side");
     wm_json_free(document);
     wm_buf_free(&json);
     model_free(&m);
@@ -98,7 +106,7 @@ static void json_nulls_of_the_contract(void **state)
     model m;
     model_make(&m, MODEL_FULL);
     m.report.zones[1].refused = true;
-    m.report.has_ideal_mix = m.report.has_plan = m.report.calibration.has_agreement = false;
+    m.report.has_plan = m.report.calibration.has_agreement = false;
     m.report.photo.camera[0] = m.report.photo.taken[0] = '\0';
     wm_buf json = written(&m);
     wm_json_document *document = parsed(&json);
@@ -113,7 +121,7 @@ static void json_nulls_of_the_contract(void **state)
                               get(gray, "u_share"),
                               get(gray, "base_lab"),
                               get(gray, "gray_lab"),
-                              get(root, "ideal_mix"),
+                              get(get(root, "decision"), "missing"),
                               get(root, "plan"),
                               get(get(root, "calibration"), "agreement"),
                               get(get(root, "photo"), "camera") };
@@ -152,11 +160,11 @@ static void json_fixed_decimals(void **state)
     model_make(&m, MODEL_FULL);
     m.report.zones[3].share = 0.3;
     m.report.zones[3].body.lab = (wm_lab){ 35, -1e-9, 11.40004 };
-    m.report.proposals[0].worst_de00 = 1.0 / 3;
+    m.report.proposals[0].far = 1.0 / 3;
     wm_buf json = written(&m);
     assert_non_null(strstr(json.data, "\"share\":0.3000"));
     assert_non_null(strstr(json.data, "\"lab\":[35.0000,0.0000,11.4000]")); /* no "-0" */
-    assert_non_null(strstr(json.data, "\"worst_de00\":0.3333"));
+    assert_non_null(strstr(json.data, "\"far\":0.3333"));
     wm_buf_free(&json);
     model_free(&m);
 }
@@ -195,7 +203,7 @@ static void json_in_a_locale_with_commas(void **state)
     wm_buf after = written(&m);
     wm_report *again = calloc(1, sizeof *again);
     assert_int_equal(wm_report_from_json(again, after.data, after.size, "the report", NULL), WM_OK);
-    near("worst_de00 read back", again->proposals[0].worst_de00, 1.31, 1e-9);
+    near("far read back", again->proposals[0].far, 1.31, 1e-9);
     setlocale(LC_ALL, "C");
     wm_buf before = written(&m);
     assert_string_equal(before.data, after.data);
@@ -214,7 +222,7 @@ static void json_never_nan(void **state)
         model m;
         wm_buf out = { 0 };
         model_make(&m, MODEL_SMALL);
-        m.report.proposals[0].worst_de00 = bad[i];
+        m.report.rankings[0].items[0].de00 = bad[i];
         assert_int_not_equal(wm_report_to_json(&out, &m.report, NULL), WM_OK);
         wm_buf_free(&out);
         model_free(&m);
@@ -256,7 +264,7 @@ static void json_damaged_documents(void **state)
                                        "7",
                                        "{\"format\":\"1\"}",
                                        "{\"format\":0}",
-                                       "{\"format\":2}",
+                                       "{\"format\":3}",
                                        "{\"format\":1,\"photo\":[]}",
                                        "{\"format\":1,\"zones\":{}}",
                                        "{\"format\":1,\"zones\":[7]}",
@@ -268,7 +276,7 @@ static void json_damaged_documents(void **state)
                                        "{\"format\":1,\"zones\":[{\"name\":7}]}",
                                        "{\"format\":1,\"rankings\":[{\"swatches\":7}]}",
                                        "{\"format\":1,\"proposals\":[{\"layers\":[\"a\",\"b\",\"c\",\"d\"]}]}",
-                                       "{\"format\":1,\"proposals\":[{\"worst_de00\":null}]}",
+                                       "{\"format\":1,\"proposals\":[{\"far\":null}]}",
                                        "{\"format\":1,\"plan\":7}",
                                        "{\"format\":1,\"plan\":{\"moveups\":{\"dates\":[\"2024-02-30\"]}}}",
                                        "{\"format\":1,\"warnings\":[7]}",

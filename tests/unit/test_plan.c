@@ -312,8 +312,8 @@ static void the_work_list_names_every_row_and_layer(void **state)
                         "28.0 cm; 16.0 cm stay over.");
     assert_string_equal(plan.steps[6], "Cut mist: piece 1 into 24.0 cm; piece 2 into 28.0 cm; 8.0 cm stay over.");
     assert_string_equal(plan.steps[7],
-                        "Row 1. Sew from the head outwards, each layer from the left. At the head: walnut 24.0 cm. In "
-                        "the middle: mist 24.0 cm. In front: walnut 24.0 cm.");
+                        "Row 1. Sew from the head outwards, each layer from the left. Back layer: walnut 24.0 cm. Inner "
+                        "layer: mist 24.0 cm. Front layer: walnut 24.0 cm.");
     assert_string_equal(
         plan.steps[11],
         "Cut to 55.0 cm from the row, as wanted; the natural hair ends at 45.0 cm. About 5.0 cm come off "
@@ -330,16 +330,16 @@ static void the_work_list_names_every_row_and_layer(void **state)
 }
 
 /* Lena, invented: gray at the temples. Loam... in our words: walnut all along, at both ends pieces of mist in front and
- * at the head, and one in the middle layer at the back: 24 cm, three layers. By hand: in front mist 3, walnut 18, mist
+ * at the head, and one in the inner layer at the back: 24 cm, three layers. By hand: in front mist 3, walnut 18, mist
  * 3; in the middle walnut 6, mist 4, walnut 14; at the head walnut 3, mist 3, walnut 12, mist 3, walnut 3. */
-static wm_plan_input lena(const wm_catalogue *catalogue, wm_laid_row *row)
+static wm_plan_input lena(const wm_catalogue *catalogue, wm_design_row *row)
 {
     wm_plan_input input = ida(catalogue);
     wm_layer pieces = { "walnut", "mist", 0.5, 1 }, third = { "walnut", "mist", 1.0 / 3, 1 },
              whole = { .code = "walnut" };
-    *row = (wm_laid_row){ .place = WM_PLACE_BACK, .arc_cm = 29, .count = 2 };
-    row->segments[0] = (wm_laid_segment){ WM_PLACE_SIDE, "", 6, 2, { 3, { pieces, whole, pieces } } };
-    row->segments[1] = (wm_laid_segment){ WM_PLACE_BACK, "", 12, 1, { 3, { whole, third, whole } } };
+    *row = (wm_design_row){ .place = WM_PLACE_BACK, .arc_cm = 29, .count = 2 };
+    row->segments[0] = (wm_design_segment){ WM_PLACE_SIDE, "", 6, 2, { 3, { pieces, whole, pieces } } };
+    row->segments[1] = (wm_design_segment){ WM_PLACE_BACK, "", 12, 1, { 3, { whole, third, whole } } };
     input.rows = row;
     return input;
 }
@@ -349,13 +349,13 @@ static void gray_at_the_temples_is_cut_in_pieces(void **state)
     (void)state;
     wm_swatch items[SHADES];
     wm_catalogue catalogue = shelf(items);
-    wm_laid_row row;
+    wm_design_row row;
     wm_plan_input input = lena(&catalogue, &row);
     wm_plan_settings settings = salon();
     wm_plan plan = made(&input, &settings);
     assert_string_equal(
-        plan.sewn, "walnut all along; at both sides pieces of mist 3.0 cm long in the front layer and the layer at "
-                   "the head, 1 a side in each; at the back a piece of mist 4.0 cm long in the middle layer");
+        plan.sewn, "walnut all along; at both sides pieces of mist 3.0 cm long in the front layer and the back "
+                   "layer, 1 a side in each; at the back a piece of mist 4.0 cm long in the inner layer");
     const wm_weft *mist = &plan.wefts[0], *walnut = &plan.wefts[1];
     near("walnut", walnut->needed_cm, 56, 1e-9); /* 18 + 6 + 14 + 3 + 12 + 3 */
     near("mist", mist->needed_cm, 16, 1e-9);     /* 4 x 3 + 4 */
@@ -371,9 +371,9 @@ static void gray_at_the_temples_is_cut_in_pieces(void **state)
     assert_false(cautioned(&plan, "Too little hair"));
     assert_int_equal(plan.quote.net_minor, 31440); /* 120.00 + 89.90 + 104.50 */
     assert_string_equal(
-        plan.steps[7], "Sew from the head outwards, each layer from the left. At the head: walnut 3.0 cm, mist 3.0 cm, "
-                       "walnut 12.0 cm, mist 3.0 cm, walnut 3.0 cm. In the middle: walnut 6.0 cm, mist 4.0 cm, walnut "
-                       "14.0 cm. In front: mist 3.0 cm, walnut 18.0 cm, mist 3.0 cm.");
+        plan.steps[7], "Sew from the head outwards, each layer from the left. Back layer: walnut 3.0 cm, mist 3.0 cm, "
+                       "walnut 12.0 cm, mist 3.0 cm, walnut 3.0 cm. Inner layer: walnut 6.0 cm, mist 4.0 cm, walnut "
+                       "14.0 cm. Front layer: mist 3.0 cm, walnut 18.0 cm, mist 3.0 cm.");
     items[MIST_50].cuttable = false;
     plan = made(&input, &settings);
     assert_true(cautioned(&plan, "mist is not to be cut, and this design needs it in pieces."));
@@ -462,7 +462,7 @@ static void impossible_plans_are_refused(void **state)
     wm_plan_settings settings[12];
     for (int i = 0; i < 12; i++)
         input[i] = good, settings[i] = salon();
-    wm_laid_row none = *good.rows, many = *good.rows;
+    wm_design_row none = *good.rows, many = *good.rows;
     none.segments[0].stack.count = 0;
     many.segments[0].stack.count = WM_MAX_LAYERS + 1;
     input[0].row_count = 0;
@@ -502,7 +502,7 @@ static void no_text_is_cut_off(void **state)
     wm_plan_input input = WM_PLAN_INPUT_INIT;
     wm_plan_settings settings = salon();
     wm_stack stack = { .count = 0 };
-    wm_laid_row rows[WM_MAX_ROWS];
+    wm_design_row rows[WM_MAX_ROWS];
     for (int i = 0; i < 3; i++) {
         put(&items[i], "", (wm_lab){ 50, 5, 5 }, 199.9);
         memset(items[i].code, 'a' + i, WM_CODE_SIZE - 1);
@@ -517,7 +517,7 @@ static void no_text_is_cut_off(void **state)
     settings.row_fee_milli = -1;
     settings.row.bead_spacing_cm = 0.2;
     for (int i = 0; i < WM_MAX_ROWS; i++) {
-        rows[i] = wm_laid_row_whole(WM_PLACE_BACK, 65, &stack);
+        rows[i] = wm_design_row_whole(WM_PLACE_BACK, 65, &stack);
         rows[i].arc_cm = 70;
     }
     input.rows = rows;

@@ -19,16 +19,16 @@ static void report_of(wm_buf *out, const char *client, wm_lab hair, const char *
                                 .lab = hair, .sigma = { 0.3, 0.2, 0.2 }, .u_de00 = 0.4, .claim = WM_CLAIM_NAME } };
     wm_report_match match = { .lab = shade };
     wm_report_ranking ranking = { .target = "mid", .items = &match, .count = 1 };
-    wm_report_proposal proposal = {
-        .stack = stack_of(code), .shade_count = 1, .shades = { { .layers = 1 } }, .why = "invented"
-    };
+    wm_report_proposal proposal = { .shade_count = 1, .layers = 1, .row_count = 1, .why = "invented" };
+    proposal.rows[0] = (wm_report_row){ .arc_cm = -1, .row_cm = -1, .count = 1 };
+    proposal.rows[0].segments[0] = (wm_report_segment){ .length_cm = -1, .sides = 1, .layer_count = 1 };
     wm_report report = { .zones = &zone,
                          .zone_count = 1,
                          .rankings = &ranking,
                          .ranking_count = 1,
                          .proposals = &proposal,
-                         .proposal_count = 1,
-                         .target_zone = "mid" };
+                         .proposal_count = 1 };
+    snprintf(proposal.rows[0].segments[0].layers[0].layer.code, WM_CODE_SIZE, "%s", code);
     snprintf(match.code, sizeof match.code, "%s", code);
     snprintf(proposal.shades[0].code, sizeof proposal.shades[0].code, "%s", code);
     snprintf(report.client, sizeof report.client, "%s", client);

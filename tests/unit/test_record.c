@@ -1,7 +1,6 @@
 /* record: nothing measured is lost or changed on its way into the report, and what is not known stays unknown there. */
 #include "consult/record.h"
 #include "support/near.h"
-#include "support/stack.h"
 #include "support/measured.h"
 
 #include <stdlib.h>
@@ -145,43 +144,77 @@ static void rankings_are_copied_nearest_first(void **state)
     wm_report_free(&report);
 }
 
-static void proposals_are_copied_with_their_shares(void **state)
+/* A decision made up by hand: oat all along, a piece of ink over a third of each side. */
+static void a_decision_is_copied(void **state)
 {
     (void)state;
-    wm_proposals found = { .count = 1, .has_ideal_mix = true, .ideal = { &OAT, &INK } };
-    wm_proposal *p = &found.items[0];
-    *p = (wm_proposal){ .layer_count = 3,
-                        .layers = { &OAT, &INK, &OAT },
-                        .shade_count = 2,
-                        .shades = { &OAT, &INK },
-                        .of_each = { 2, 1 },
-                        .worst_de00 = 3.1,
-                        .u_de00 = 0.9,
-                        .verdict = WM_VERDICT_CLOSE,
-                        .down_de00 = 3.1,
-                        .up_de00 = 2.2,
-                        .why = "because" };
-    p->views.down = (wm_lab){ 40, 4, 9 };
-    found.ideal_fit.q = 0.3;
-    found.ideal_fit.de00 = 1.5;
+    wm_decision *d = calloc(1, sizeof *d);
+    assert_non_null(d);
+    d->has_proposal = d->sewable = d->has_runner_up = true;
+    d->load = (wm_load){
+        .own_g = 203, .layers = 1, .layers_needed = 1, .layers_load = 3, .mg_per_layer = 11.6, .limit_mg = 35
+    };
+    wm_decision_proposal *p = &d->proposal;
+    *p = (wm_decision_proposal){ .shade_count = 2,
+                                 .layers = 1,
+                                 .pieces = 1,
+                                 .gap = 2.5,
+                                 .far = 2.1,
+                                 .near = 3.3,
+                                 .verdict = WM_VERDICT_CLOSE,
+                                 .within = { 0.2, 0.9, 1 },
+                                 .best_in_10 = 4,
+                                 .added_g = 20,
+                                 .mg_per_hair = 11,
+                                 .why = "because" };
+    strcpy(p->shades[0].code, "oat");
+    strcpy(p->shades[1].code, "ink");
+    p->shades[1].role = WM_ROLE_GRAY;
+    p->design.row_count = 1;
+    p->design.rows[0] = (wm_design_row){ .place = WM_PLACE_BACK, .arc_cm = 29, .row_cm = 24, .count = 2 };
+    p->design.rows[0].segments[0] =
+        (wm_design_segment){ WM_PLACE_SIDE, "", 6, 2, { 1, { { "oat", "ink", 1.0 / 3, 1 } } } };
+    p->design.rows[0].segments[1] = (wm_design_segment){ WM_PLACE_BACK, "", 12, 1, { 1, { { .code = "oat" } } } };
+    p->looks[0][0].far = 2.1;
+    p->looks[0][0].piece_cm[0] = 2;
+    d->runner_up = *p;
+    d->scenario_count = 2;
+    d->scenarios[1] = (wm_decision_scenario){ .rise = 0.1, .share = 0.4, .change = "more ink", .proposal = *p };
+    strcpy(d->missing, "no gray");
     for (int rough = 0; rough < 2; rough++) {
         wm_report report = { 0 };
-        assert_int_equal(wm_record__proposals(&report, &found, rough ? WM_CLAIM_ROUGH : WM_CLAIM_THREE, NULL), WM_OK);
+        wm_design again;
+        d->claim = rough ? WM_CLAIM_ROUGH : WM_CLAIM_THREE;
+        assert_int_equal(wm_record__decision(&report, d, NULL), WM_OK);
         const wm_report_proposal *got = &report.proposals[0];
-        assert_int_equal(report.proposal_count, 1);
-        assert_stack(&got->stack, "oat,ink,oat");
-        near("share of the layers", got->shades[0].share, 2.0 / 3, 1e-15);
-        near("share of the layers", got->shades[1].share, 1.0 / 3, 1e-15);
-        assert_int_equal(got->shades[0].layers, 2);
-        same_lab(got->views.down, p->views.down);
-        near("up", got->up_de00, 2.2, 0);
+        assert_int_equal(report.proposal_count, 2);
+        assert_int_equal(got->shades[1].role, WM_ROLE_GRAY);
+        near("far of the sides", got->rows[0].segments[0].far, 2.1, 0);
+        near("a piece", got->rows[0].segments[0].layers[0].piece_cm, 2, 0);
+        near("close", got->p[1], 0.9, 0);
         assert_string_equal(got->why, "because");
-        near("ideal", report.ideal[0].share, 0.7, 1e-15);
-        near("ideal", report.ideal_de00, 1.5, 0);
+        assert_int_equal(report.scenario_count, 2);
+        assert_string_equal(report.scenarios[1].change, "more ink");
+        assert_string_equal(report.decision.missing, "no gray");
+        near("grams", report.decision.added_g, 20, 0);
         assert_int_equal(report.no_shade_named, rough); /* M4 */
         assert_int_equal(wm_report_exit(&report), rough ? 1 : 0);
+        wm_report_design(&again, got);
+        assert_int_equal(again.rows[0].count, 2);
+        assert_string_equal(again.rows[0].segments[0].stack.layers[0].second, "ink");
+        near("length", again.rows[0].segments[1].length_cm, 12, 0);
         wm_report_free(&report);
     }
+    d->sewable = false; /* too heavy: nothing to sew, exit 1 */
+    strcpy(d->heavy, "too heavy");
+    d->claim = WM_CLAIM_NAME;
+    wm_report report = { 0 };
+    assert_int_equal(wm_record__decision(&report, d, NULL), WM_OK);
+    near("of one layer", report.decision.mg_per_hair, 11.6, 0);
+    assert_true(report.decision.added_g < 0);
+    assert_int_equal(wm_report_exit(&report), 1);
+    wm_report_free(&report);
+    free(d);
 }
 
 int main(void)
@@ -190,6 +223,6 @@ int main(void)
                                         cmocka_unit_test(a_refused_zone_has_no_colour),
                                         cmocka_unit_test(aids_and_notes_go_along),
                                         cmocka_unit_test(rankings_are_copied_nearest_first),
-                                        cmocka_unit_test(proposals_are_copied_with_their_shares) };
+                                        cmocka_unit_test(a_decision_is_copied) };
     return cmocka_run_group_tests_name("record", tests, NULL, NULL);
 }

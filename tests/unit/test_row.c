@@ -127,7 +127,7 @@ static void lay(const char *code, int layers, const double *rows_cm)
     for (int i = 0; i < layers; i++)
         wm_stack_add(&stack, code);
     for (int i = 0; rows_cm[i] > 0; i++) {
-        wm_laid_row row = wm_laid_row_whole(WM_PLACE_BACK, rows_cm[i], &stack);
+        wm_design_row row = wm_design_row_whole(WM_PLACE_BACK, rows_cm[i], &stack);
         assert_int_equal(wm_strips_lay(&strips, i, &row, NULL), WM_OK);
     }
 }

@@ -35,7 +35,7 @@ static void whole_layers_are_one_strip_each(void **state)
     (void)state;
     static wm_strips strips;
     wm_stack stack = stack_of((const char *const[]){ "A", "X", "A" }, 3, 0);
-    wm_laid_row row = wm_laid_row_whole(WM_PLACE_BACK, 24, &stack);
+    wm_design_row row = wm_design_row_whole(WM_PLACE_BACK, 24, &stack);
     strips.count = 0;
     assert_int_equal(wm_strips_lay(&strips, 0, &row, NULL), WM_OK);
     assert_int_equal(strips.count, 3);
@@ -50,11 +50,11 @@ static void ends_are_mirrored_and_layers_take_turns(void **state)
 {
     (void)state;
     static wm_strips strips;
-    wm_laid_row row = { .place = WM_PLACE_BACK, .arc_cm = 29, .count = 2 };
+    wm_design_row row = { .place = WM_PLACE_BACK, .arc_cm = 29, .count = 2 };
     row.segments[0] =
-        (wm_laid_segment){ WM_PLACE_SIDE, "", 6, 2, stack_of((const char *const[]){ "1", "A", "1" }, 3, 0.5) };
+        (wm_design_segment){ WM_PLACE_SIDE, "", 6, 2, stack_of((const char *const[]){ "1", "A", "1" }, 3, 0.5) };
     row.segments[1] =
-        (wm_laid_segment){ WM_PLACE_BACK, "", 12, 1, stack_of((const char *const[]){ "A", "1", "A" }, 3, 1.0 / 3) };
+        (wm_design_segment){ WM_PLACE_BACK, "", 12, 1, stack_of((const char *const[]){ "A", "1", "A" }, 3, 1.0 / 3) };
     strips.count = 0;
     assert_int_equal(wm_strips_lay(&strips, 0, &row, NULL), WM_OK);
     assert_int_equal(strips.count, 3 + 3 + 5);
@@ -76,7 +76,7 @@ static void a_third_layer_lies_between_where_it_can(void **state)
     (void)state;
     static wm_strips strips;
     wm_stack stack = stack_of((const char *const[]){ "1", "1", "1" }, 3, 1.0 / 3);
-    wm_laid_row row = wm_laid_row_whole(WM_PLACE_SIDE, 6, &stack);
+    wm_design_row row = wm_design_row_whole(WM_PLACE_SIDE, 6, &stack);
     strips.count = 0;
     assert_int_equal(wm_strips_lay(&strips, 0, &row, NULL), WM_OK);
     assert_int_equal(strips.count, 2 + 2 + 3);
@@ -84,7 +84,7 @@ static void a_third_layer_lies_between_where_it_can(void **state)
     STRIP(3, "X", 4, 2);
     STRIP(5, "X", 2, 2); /* 2 cm of A on both sides: three beads */
     stack = stack_of((const char *const[]){ "1", "1", "1" }, 3, 0.5);
-    row = wm_laid_row_whole(WM_PLACE_SIDE, 6, &stack);
+    row = wm_design_row_whole(WM_PLACE_SIDE, 6, &stack);
     strips.count = 0;
     assert_int_equal(wm_strips_lay(&strips, 0, &row, NULL), WM_OK);
     STRIP(4, "X", 0, 3); /* 1.5 cm on both sides would be too narrow: as in front */
@@ -95,10 +95,10 @@ static void both_ends_may_differ(void **state)
 {
     (void)state;
     static wm_strips strips;
-    wm_laid_row row = { .place = WM_PLACE_BACK, .arc_cm = 29, .count = 3 };
-    row.segments[0] = (wm_laid_segment){ WM_PLACE_SIDE, "left", 6, 1, stack_of((const char *const[]){ "A" }, 1, 0) };
-    row.segments[1] = (wm_laid_segment){ WM_PLACE_SIDE, "right", 6, 1, stack_of((const char *const[]){ "X" }, 1, 0) };
-    row.segments[2] = (wm_laid_segment){ WM_PLACE_BACK, "", 12, 1, stack_of((const char *const[]){ "A" }, 1, 0) };
+    wm_design_row row = { .place = WM_PLACE_BACK, .arc_cm = 29, .count = 3 };
+    row.segments[0] = (wm_design_segment){ WM_PLACE_SIDE, "left", 6, 1, stack_of((const char *const[]){ "A" }, 1, 0) };
+    row.segments[1] = (wm_design_segment){ WM_PLACE_SIDE, "right", 6, 1, stack_of((const char *const[]){ "X" }, 1, 0) };
+    row.segments[2] = (wm_design_segment){ WM_PLACE_BACK, "", 12, 1, stack_of((const char *const[]){ "A" }, 1, 0) };
     strips.count = 0;
     assert_int_equal(wm_strips_lay(&strips, 0, &row, NULL), WM_OK);
     assert_int_equal(strips.count, 2);
@@ -111,9 +111,9 @@ static void a_design_all_along_is_laid_once(void **state)
 {
     (void)state;
     static wm_strips strips;
-    wm_laid_row row = { .place = WM_PLACE_BACK, .arc_cm = 29, .all_along = true, .count = 2 };
+    wm_design_row row = { .place = WM_PLACE_BACK, .arc_cm = 29, .count = 2 };
     row.segments[0] =
-        (wm_laid_segment){ WM_PLACE_SIDE, "", 6, 2, stack_of((const char *const[]){ "1", "1" }, 2, 1.0 / 6) };
+        (wm_design_segment){ WM_PLACE_SIDE, "", 6, 2, stack_of((const char *const[]){ "1", "1" }, 2, 1.0 / 6) };
     row.segments[1] = row.segments[0];
     row.segments[1].place = WM_PLACE_BACK;
     row.segments[1].length_cm = 12;
@@ -131,7 +131,7 @@ static void no_strip_is_narrower_than_three_beads(void **state)
     (void)state;
     static wm_strips strips;
     wm_stack stack = stack_of((const char *const[]){ "3" }, 1, 5.0 / 6);
-    wm_laid_row row = wm_laid_row_whole(WM_PLACE_BACK, 12, &stack);
+    wm_design_row row = wm_design_row_whole(WM_PLACE_BACK, 12, &stack);
     strips.count = 0;
     assert_int_equal(wm_strips_lay(&strips, 0, &row, NULL), WM_OK);
     assert_int_equal(strips.count, 2);
@@ -145,7 +145,7 @@ static void too_many_strips_are_refused(void **state)
     static wm_strips strips;
     wm_error err = { 0 };
     wm_stack stack = stack_of((const char *const[]){ "9", "9", "9" }, 3, 0.5);
-    wm_laid_row row = wm_laid_row_whole(WM_PLACE_BACK, 60, &stack);
+    wm_design_row row = wm_design_row_whole(WM_PLACE_BACK, 60, &stack);
     strips.count = WM_MAX_STRIPS - 20;
     assert_int_equal(wm_strips_lay(&strips, 1, &row, &err), WM_E_USAGE);
     assert_non_null(strstr(err.text, "256 strips"));

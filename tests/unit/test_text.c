@@ -7,7 +7,9 @@
 #include "report/text.h"
 #include "support/report_model.h"
 
-static const wm_text_style PLAIN = { WM_CHIPS_NONE, true, 10, false };
+static const wm_text_style PLAIN = {
+    .chips = WM_CHIPS_NONE, .utf8 = true, .lines = 10, .full = true, .zone_rankings = true
+};
 
 static wm_buf written(model_kind kind, const wm_text_style *style)
 {
@@ -41,14 +43,22 @@ static void text_says_what_matters(void **state)
                                           "Display P3",
                                           "light unknown",
                                           "swatch oat: does not agree",
-                                          "Advice    no_swatch_at_zone, swatch_mislabelled, light_unknown",
                                           "What to sew",
                                           "The photo is good enough to name the shade.",
                                           "Nearest to the base: fern.",
-                                          "three layers, front first: fern / mist / fern",
-                                          "blends without a visible edge, dE00 1.3 \302\2611.2 (down 1.0, up 1.3)",
-                                          "one shade: dusk",
-                                          "can't be sewn",
+                                          "Shades    fern",
+                                          ", for her own colour",
+                                          "          mist",
+                                          ", for her gray",
+                                          "Where     Three layers: fern all along",
+                                          "at both sides pieces of mist",
+                                          "72 g added to about 178 g of her own, 40 % more",
+                                          "33.9 mg on each hair",
+                                          "Close?    blends without a visible edge, about 1.3 off where it is farthest",
+                                          "within close in 10 of 10 draws",
+                                          "Why       Nearer to her hair than dusk alone",
+                                          "Or        dusk all along. Farther from her hair",
+                                          "Assumed   her hair is medium",
                                           "The filter 'in stock' left out 3 shades.",
                                           "gray 30 % (25 to 40)",
                                           "little gray, under 10 %",
@@ -66,10 +76,8 @@ static void text_says_what_matters(void **state)
                                           "total",
                                           "2024-04-25, 2024-06-06, 2024-07-18",
                                           "Work list",
-                                          "10. ",
-                                          "gray as now, about 30 %:",
-                                          "gray at 40 %:",
-                                          "gray at 50 %:",
+                                          "10.",
+                                          "gray at 50 %: from about 50 % gray at left temple",
                                           "Since 2023-12-20",
                                           "crown: no measurable change",
                                           "dE00 3.1 \302\261 1.4",
@@ -89,7 +97,7 @@ static void c24_text_that_names_no_shade(void **state)
     says(&out, "\nNot enough to order from\n");
     says(&out, "left temple: light, L* 35 (");
     says(&out, "warm, reddish");
-    says(&out, "Nearest by numbers, not enough to order from:\n1. ");
+    says(&out, "Nearest by numbers, not enough to order from:\nShades ");
     says(&out, "To the base, not enough to order from:");
     never_says(&out, "What to sew");
     never_says(&out, "Nearest to");
@@ -124,6 +132,27 @@ static void m4_text_names_as_many_as_the_claim(void **state)
     }
 }
 
+/* One screen: what to sew, where, is it close, price, the runner-up, what changes something; the rest on demand. */
+static void text_fits_one_screen(void **state)
+{
+    (void)state;
+    wm_text_style style = PLAIN;
+    style.full = style.zone_rankings = false;
+    wm_buf out = written(MODEL_FULL, &style);
+    size_t lines = 0;
+    for (const char *p = out.data; *p; p++)
+        lines += *p == '\n';
+    print_message("# %zu lines\n", lines);
+    assert_true(lines <= 40);
+    says(&out, "Where     Three layers: fern all along");
+    says(&out, "Price     ");
+    says(&out, "--full");
+    never_says(&out, "Work list");
+    never_says(&out, "Nearest shades");
+    never_says(&out, "licensed practice"); /* holds always: it changes nothing here */
+    wm_buf_free(&out);
+}
+
 static void text_measured_and_small(void **state)
 {
     (void)state;
@@ -141,7 +170,8 @@ static void text_measured_and_small(void **state)
 static void text_lines_and_inches(void **state)
 {
     (void)state;
-    const wm_text_style short_lists = { WM_CHIPS_NONE, true, 1, false }, inches = { WM_CHIPS_NONE, true, 10, true };
+    wm_text_style short_lists = PLAIN, inches = PLAIN;
+    short_lists.lines = 1, inches.inches = true;
     wm_buf out = written(MODEL_FULL, &short_lists);
     never_says(&out, "tied"); /* the second of a list can be, the first is not */
     wm_buf_free(&out);
@@ -173,7 +203,7 @@ static void text_within_80_columns(void **state)
     static const wm_chips CHIPS[] = { WM_CHIPS_NONE, WM_CHIPS_256, WM_CHIPS_24BIT };
     for (int kind = MODEL_FULL; kind <= MODEL_MEASURED; kind++)
         for (size_t i = 0; i < 3; i++) {
-            const wm_text_style style = { CHIPS[i], true, 10, false };
+            const wm_text_style style = { .chips = CHIPS[i], .utf8 = true, .lines = 10, .full = i > 0 };
             wm_buf out = written((model_kind)kind, &style);
             if (longest_line(&out) > 80)
                 fail_msg("model %d has a line of %zu columns:\n%s", kind, longest_line(&out), out.data);
@@ -226,7 +256,7 @@ static void text_chips(void **state)
 static void text_in_ascii(void **state)
 {
     (void)state;
-    const wm_text_style ascii = { WM_CHIPS_NONE, false, 10, false };
+    const wm_text_style ascii = { .chips = WM_CHIPS_NONE, .lines = 10, .full = true };
     model m;
     wm_buf out = { 0 };
     model_make(&m, MODEL_FULL);
@@ -234,7 +264,7 @@ static void text_in_ascii(void **state)
     assert_int_equal(wm_report_to_text(&out, &m.report, &ascii, NULL), WM_OK);
     for (const char *p = out.data; *p; p++)
         assert_true((unsigned char)*p < 0x80);
-    says(&out, "dE00 1.3 +-1.2");
+    says(&out, "dE00 3.1 +- 1.4");
     says(&out, "Zo? ?");
     says(&out, "\n-----------\n");
     wm_buf_free(&out);
@@ -287,6 +317,7 @@ int main(void)
     const struct CMUnitTest tests[] = { cmocka_unit_test(text_says_what_matters),
                                         cmocka_unit_test(c24_text_that_names_no_shade),
                                         cmocka_unit_test(m4_text_names_as_many_as_the_claim),
+                                        cmocka_unit_test(text_fits_one_screen),
                                         cmocka_unit_test(text_measured_and_small),
                                         cmocka_unit_test(text_lines_and_inches),
                                         cmocka_unit_test(text_within_80_columns),
