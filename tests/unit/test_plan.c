@@ -311,9 +311,9 @@ static void the_work_list_names_every_row_and_layer(void **state)
                         "Cut walnut: piece 1 into 24.0 cm; piece 2 into 24.0 cm; piece 3 into 28.0 cm; piece 4 into "
                         "28.0 cm; 16.0 cm stay over.");
     assert_string_equal(plan.steps[6], "Cut mist: piece 1 into 24.0 cm; piece 2 into 28.0 cm; 8.0 cm stay over.");
-    assert_string_equal(plan.steps[7],
-                        "Row 1. Sew from the head outwards, each layer from the left. Back layer: walnut 24.0 cm. Inner "
-                        "layer: mist 24.0 cm. Front layer: walnut 24.0 cm.");
+    assert_string_equal(
+        plan.steps[7], "Row 1. Sew from the head outwards, each layer from the left. Back layer: walnut 24.0 cm. Inner "
+                       "layer: mist 24.0 cm. Front layer: walnut 24.0 cm.");
     assert_string_equal(
         plan.steps[11],
         "Cut to 55.0 cm from the row, as wanted; the natural hair ends at 45.0 cm. About 5.0 cm come off "
@@ -353,9 +353,9 @@ static void gray_at_the_temples_is_cut_in_pieces(void **state)
     wm_plan_input input = lena(&catalogue, &row);
     wm_plan_settings settings = salon();
     wm_plan plan = made(&input, &settings);
-    assert_string_equal(
-        plan.sewn, "walnut all along; at both sides pieces of mist 3.0 cm long in the front layer and the back "
-                   "layer, 1 a side in each; at the back a piece of mist 4.0 cm long in the inner layer");
+    assert_string_equal(plan.sewn,
+                        "walnut all along; at both sides pieces of mist 3.0 cm long in the front layer and the back "
+                        "layer, 1 a side in each; at the back a piece of mist 4.0 cm long in the inner layer");
     const wm_weft *mist = &plan.wefts[0], *walnut = &plan.wefts[1];
     near("walnut", walnut->needed_cm, 56, 1e-9); /* 18 + 6 + 14 + 3 + 12 + 3 */
     near("mist", mist->needed_cm, 16, 1e-9);     /* 4 x 3 + 4 */
@@ -370,10 +370,10 @@ static void gray_at_the_temples_is_cut_in_pieces(void **state)
     assert_false(cautioned(&plan, "Too heavy"));
     assert_false(cautioned(&plan, "Too little hair"));
     assert_int_equal(plan.quote.net_minor, 31440); /* 120.00 + 89.90 + 104.50 */
-    assert_string_equal(
-        plan.steps[7], "Sew from the head outwards, each layer from the left. Back layer: walnut 3.0 cm, mist 3.0 cm, "
-                       "walnut 12.0 cm, mist 3.0 cm, walnut 3.0 cm. Inner layer: walnut 6.0 cm, mist 4.0 cm, walnut "
-                       "14.0 cm. Front layer: mist 3.0 cm, walnut 18.0 cm, mist 3.0 cm.");
+    assert_string_equal(plan.steps[7],
+                        "Sew from the head outwards, each layer from the left. Back layer: walnut 3.0 cm, mist 3.0 cm, "
+                        "walnut 12.0 cm, mist 3.0 cm, walnut 3.0 cm. Inner layer: walnut 6.0 cm, mist 4.0 cm, walnut "
+                        "14.0 cm. Front layer: mist 3.0 cm, walnut 18.0 cm, mist 3.0 cm.");
     items[MIST_50].cuttable = false;
     plan = made(&input, &settings);
     assert_true(cautioned(&plan, "mist is not to be cut, and this design needs it in pieces."));
