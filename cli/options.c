@@ -12,7 +12,9 @@ const option_spec OPTIONS[] = {
     { "book", 'b', "FILE", false, "the book (default $WEFTMATCH_BOOK, else salon.book in your data folder)" },
     /* where to put it */
     { "output", 'o', "FILE", false, "write the result there; - is stdout" },
-    { "html", '\0', "FILE", false, "write the report as a page" },
+    { "html", '\0', "FILE", false, "write the report as a page, the stylist's sheet" },
+    { "client-html", '\0', "FILE", false, "write one page for the client: what is sewn, price, dates, care" },
+    { "with-face", '\0', NULL, false, "the client's page shows the whole photo, not her hair alone" },
     { "json", '\0', NULL, false, "print the JSON document" },
     { "force", 'f', NULL, false, "overwrite existing files" },
     { "ics", '\0', "FILE", false, "write the next visits as an iCalendar file" },

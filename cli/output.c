@@ -9,6 +9,7 @@
 #include "report/html.h"
 #include "report/json_out.h"
 #include "report/text.h"
+#include "consult/held_up.h"
 #include "say.h"
 
 wm_status output_check(const args *a, wm_error *err)
@@ -29,18 +30,35 @@ static wm_status write_private(const args *a, const char *path, const wm_buf *ou
     return status ? status : wm_file_write(path, out->data ? out->data : "", out->size, flags, err);
 }
 
-static wm_status write_page(const args *a, const output_input *input, wm_error *err)
+/* Both papers come from the same pictures. */
+static wm_status write_pages(const args *a, const output_input *input, wm_error *err)
 {
-    wm_buf out = { 0 };
+    wm_buf sheet = { 0 }, client = { 0 };
+    wm_held_up *held_up = calloc(1, sizeof *held_up);
     wm_history_item *items = input->past ? history_items(input->past) : NULL;
-    wm_html_input page = { input->report, input->pictures,
-                           items,         items ? input->past->count : 0,
-                           input->inches, args_has(a, "zone-rankings") };
-    wm_status status = wm_report_to_html(&out, &page, err);
-    if (!status)
-        status = write_private(a, args_text(a, "html"), &out, err);
+    wm_html_input page = { .report = input->report,
+                           .pictures = input->pictures,
+                           .history = items,
+                           .history_count = items ? input->past->count : 0,
+                           .inches = input->inches,
+                           .zone_rankings = args_has(a, "zone-rankings"),
+                           .held_up = held_up,
+                           .with_face = args_has(a, "with-face") };
+    wm_status status = held_up ? wm_held_up_of(held_up, input->report, input->pictures, err) : wm_fail_memory(err);
+    if (!status && args_has(a, "html"))
+        status = wm_report_to_html(&sheet, &page, err);
+    if (!status && args_has(a, "client-html"))
+        status = wm_report_to_client_html(&client, &page, err);
+    if (!status && args_has(a, "html"))
+        status = write_private(a, args_text(a, "html"), &sheet, err);
+    if (!status && args_has(a, "client-html"))
+        status = write_private(a, args_text(a, "client-html"), &client, err);
+    if (held_up)
+        wm_held_up_free(held_up);
+    free(held_up);
     free(items);
-    wm_buf_free(&out);
+    wm_buf_free(&sheet);
+    wm_buf_free(&client);
     return status;
 }
 
@@ -107,7 +125,7 @@ void output_close(output_input *input)
 wm_status output_files(const args *a, const output_input *input, int *exit_code, wm_error *err)
 {
     wm_buf out = { 0 };
-    wm_status status = args_has(a, "html") ? write_page(a, input, err) : WM_OK;
+    wm_status status = args_has(a, "html") || args_has(a, "client-html") ? write_pages(a, input, err) : WM_OK;
     if (!status && args_has(a, "ics"))
         status = write_calendar(a, input, err);
     if (!status && args_has(a, "output"))
@@ -125,7 +143,7 @@ int output_stdout(const args *a, const output_input *input)
     wm_error err;
     wm_buf out = { 0 };
     int code = 0;
-    say_notes(&input->report->warnings, input->report->photo.file);
+    say_warnings(a, &input->report->warnings, input->report->photo.file);
     if (!args_has(a, "output"))
         code = result_text(&out, a, input, &err) ? say_error(&err) : say_result(&out);
     wm_buf_free(&out);

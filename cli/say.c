@@ -23,6 +23,24 @@ int say_error(const wm_error *err)
     return err->code == WM_E_BUG ? 70 : (int)err->code;
 }
 
+/* A warning reads "what is wrong; what to do; what it costs": what to do first, what it costs on request. */
+static void say_warning(const char *text, const char *file, bool explain)
+{
+    const char *action = strstr(text, "; "), *cost = action ? strstr(action + 2, "; ") : NULL;
+    if (!cost) {
+        fprintf(stderr, "weftmatch: %s%s%s\n", file ? file : "", file ? ": " : "", text);
+        return;
+    }
+    fprintf(stderr, "weftmatch: %s%s%.*s%s\n", file ? file : "", file ? ": " : "", (int)(cost - text), text,
+            explain ? cost : "");
+}
+
+void say_warnings(const args *a, const wm_notes *notes, const char *file)
+{
+    for (size_t i = 0; i < notes->count; i++)
+        say_warning(notes->items[i].text, file, args_has(a, "explain"));
+}
+
 void say_notes(const wm_notes *notes, const char *file)
 {
     for (size_t i = 0; i < notes->count; i++)

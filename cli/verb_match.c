@@ -166,7 +166,8 @@ int verb_match(const args *a)
     }
     j->a = a;
     wm_status status = gather(j, &err);
-    bool shown = args_has(a, "html") || (j->book && !args_has(a, "no-save")); /* pictures take as long as the match */
+    bool shown = args_has(a, "html") || args_has(a, "client-html") ||
+                 (j->book && !args_has(a, "no-save")); /* pictures take as long as the match */
     if (!status)
         status = wm_consult_match(&j->report, shown ? &j->pictures : NULL, &j->in, &err);
     if (!status)

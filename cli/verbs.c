@@ -22,7 +22,7 @@ const verb_spec VERBS[] = {
     { "match", "PHOTO", 1, 1,
       "Measure, rank the catalogue, propose one shade or layers, plan the row; with --client save the visit.",
       ZONE_OPTIONS
-      "client no-save again worn goal to-length natural-length arc row gray-inside hair amount shedding color-line cover in-stock max-price full zone-rankings explain lines json html "
+      "client no-save again worn goal to-length natural-length arc row gray-inside hair amount shedding color-line cover in-stock max-price full zone-rankings explain lines json html client-html with-face "
       "output force ics",
       "match client.jpg --zones client.zones.json --swatches swatches.csv\n"
       "match client.jpg --zones client.zones.json --swatches swatches.csv --client \"Anna Berg\" --arc 29 --html report.html\n"
@@ -93,7 +93,7 @@ const verb_spec VERBS[] = {
       "Asks first; --yes where nobody can be asked. Exported files and backups keep what they hold.",
       verb_client_forget },
     { "report", "", 0, 0, "Show a saved report again: text, JSON or page.",
-      "book client visit full zone-rankings explain json html output force lines",
+      "book client visit full zone-rankings explain json html client-html with-face output force lines",
       "report --client \"Anna Berg\"\nreport --visit 1 --html again.html\n",
       "With --client her latest visit. client history lists the numbers of all.", verb_report },
     { "visit set", "ID", 1, 1, "Tell what was done: day, kind, installed, why, charged; add a note or the photo after.",

@@ -98,7 +98,7 @@ wm_status call_book_if_any(wm_book **out, const desk_call *call, wm_error *err)
 /* --- wishes: the options of `match`, by their names --- */
 
 /* What a request may ask; the rest of match's options name files of this machine or belong to the desk itself. */
-static const char *const WISHES[] = { "target-zone", "worn",  "goal",     "to-length", "natural-length",
+static const char *const WISHES[] = { "gray-inside", "worn",  "goal",     "to-length", "natural-length",
                                       "arc",         "row",   "hair",     "amount",    "shedding",
                                       "color-line",  "cover", "in-stock", "max-price" };
 enum { WISH_COUNT = sizeof WISHES / sizeof WISHES[0], WORDS_MOST = 64 };

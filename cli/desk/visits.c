@@ -381,7 +381,8 @@ wm_status get_visit_report(desk_call *call, wm_error *err)
         wm_report_pictures pictures = { p->visit.photo_jpeg, p->visit.gray_map_png, p->visit.zones_json };
         wm_history_item *items = history_items(&p->past);
         wm_html_input input = {
-            &p->report, &pictures, items, items ? p->past.count : 0, p->settings.plan.units == WM_UNITS_IN, false
+            &p->report, &pictures, items, items ? p->past.count : 0, p->settings.plan.units == WM_UNITS_IN,
+            false,      NULL,      false
         };
         call->answer->type = "text/html; charset=utf-8";
         status = wm_report_to_html(&call->answer->body, &input, err);

@@ -99,11 +99,12 @@ static void write_head(wm_page *page)
         wm_markup(page->out, "; photo taken %s", wm_phrase_date(taken, r->photo.taken));
     wm_buf_text(page->out, "</p>\n<nav aria-label=\"On this page\"><ul>");
     link_to(page, !r->measured_only, "answer", wm_phrase_answer(r));
-    link_to(page, wm_html__has_photo(page), "photo", "Photo");
-    link_to(page, r->ranking_count > 0, "shades", "Nearest shades");
+    link_to(page, page->in->held_up && page->in->held_up->count, "held-up", "Held up");
     link_to(page, r->has_plan, "plan", "Plan");
     link_to(page, r->scenario_count > 0, "grayer", "If the gray increases");
     link_to(page, *r->since_date || page->in->history_count, "visits", "Visits");
+    link_to(page, wm_html__has_photo(page), "photo", "Photo");
+    link_to(page, r->ranking_count > 0, "shades", "Nearest shades");
     link_to(page, true, "hair", "Measured");
     wm_buf_text(page->out, "</ul></nav></header>\n<main>\n");
 }
@@ -187,14 +188,20 @@ wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *e
     write_frame(&page);
     write_head(&page);
     wm_html__answer(&page);
-    wm_html__photo(&page);
-    write_cautions(&page);
-    wm_html__rankings(&page);
+    wm_html__held_up(&page);
     wm_html__plan(&page);
+    write_cautions(&page);
     wm_html__scenarios(&page);
     wm_html__visits(&page);
+    wm_buf_text(out,
+                page.report->measured_only
+                    ? "<div class=\"evidence\">"
+                    : "<details class=\"evidence\"><summary>The evidence: photo, nearest shades, figures</summary>");
+    wm_html__photo(&page);
+    wm_html__rankings(&page);
     wm_html__hair(&page);
     wm_html__reading(&page);
+    wm_buf_text(out, page.report->measured_only ? "</div>" : "</details>\n");
     write_provenance(&page);
     wm_zones_free(&page.zones);
     return wm_buf_status(out, err);

@@ -16,15 +16,34 @@ typedef struct wm_history_item {
     double gray_share;
 } wm_history_item;
 
+/** A zone as it is, or repainted: her own hair in a shade, in the light of her photo. */
+typedef struct wm_held_up_picture {
+    char zone[WM_LABEL_SIZE];
+    char shade[2 * WM_CODE_SIZE]; /**< "": as it is */
+    wm_bytes jpeg;
+} wm_held_up_picture;
+enum { WM_HELD_UP = 24 };
+/** Zone by zone, each as it is first. Zero-initialise; free with wm_held_up_free. */
+typedef struct wm_held_up {
+    wm_held_up_picture items[WM_HELD_UP];
+    size_t count;
+} wm_held_up;
+WM_API void wm_held_up_free(wm_held_up *held_up);
+
 typedef struct wm_html_input {
     const wm_report *report;
     const wm_report_pictures *pictures; /**< NULL: none */
     const wm_history_item *history;
     size_t history_count;
     bool inches;
-    bool zone_rankings; /**< rankings of single zones, not of the roles alone */
+    bool zone_rankings;        /**< rankings of single zones, not of the roles alone */
+    const wm_held_up *held_up; /**< NULL: none */
+    bool with_face;            /**< the client's page shows the whole photo, else her hair alone */
 } wm_html_input;
 
+/** The stylist's sheet. */
 WM_API wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *err);
+/** The client's page: what will be sewn in words and colours, price, dates, care; no figures, no codes. */
+WM_API wm_status wm_report_to_client_html(wm_buf *out, const wm_html_input *input, wm_error *err);
 
 #endif

@@ -11,7 +11,8 @@ typedef struct wm_page {
     const wm_report *report;
     wm_zones zones; /**< as marked; empty when the report comes without */
     wm_units units;
-    wm_lab behind; /**< what the row hangs over */
+    wm_lab behind;        /**< what the row hangs over */
+    bool picture_written; /**< its pixels are in the page, to be used again */
 } wm_page;
 
 /** Everything before the content of a page: head, title, style. */
@@ -21,6 +22,9 @@ void wm_html__open(wm_page *page, const char *id, const char *title, const char 
 void wm_html__close(wm_page *page);
 void wm_html__fact(wm_page *page, const char *name, const char *value); /**< a pair of a <dl class="facts"> */
 
+/* html_client: what both papers share. */
+void wm_html__held_up(wm_page *page);
+
 /* html_match: what to sew and why, what else is near, what if. */
 void wm_html__answer(wm_page *page);
 void wm_html__rankings(wm_page *page);
@@ -28,6 +32,7 @@ void wm_html__scenarios(wm_page *page);
 /* html_measure: the photo, its advice, the hair in numbers, how the photo was read. */
 bool wm_html__has_photo(const wm_page *page); /**< or anything to say of it */
 void wm_html__photo(wm_page *page);
+void wm_html__small_photo(wm_page *page); /**< beside the answer */
 void wm_html__hair(wm_page *page);
 void wm_html__reading(wm_page *page);
 /* html_plan: the work list on a page of its own, visits. */

@@ -154,6 +154,7 @@ static void write_best(wm_page *page)
 {
     const wm_report_proposal *best = &page->report->proposals[0];
     char shades[WM_PHRASE_SIZE], words[WM_DESIGN_WORDS_SIZE], outlook[WM_PHRASE_SIZE];
+    wm_buf_text(page->out, "<div class=\"first-screen\"><div>");
     wm_markup(page->out, "<p class=\"shade-name\">%s</p><p class=\"lead\">%s: %s.</p>\n",
               wm_phrase_shades(shades, best),
               best->layers == 1   ? "One layer"
@@ -169,6 +170,9 @@ static void write_best(wm_page *page)
         wm_markup(page->out, "<p>%s</p>\n", outlook);
     write_shade_names(page, best);
     write_terms(page);
+    wm_buf_text(page->out, "</div>");
+    wm_html__small_photo(page);
+    wm_buf_text(page->out, "</div>\n");
     wm_markup(page->out, "<p>%s</p>\n", best->why);
     write_order_box(page);
     write_drawings(page, best);

@@ -161,19 +161,49 @@ static void write_label(wm_page *page, labels *l, size_t index)
               py, mark);
 }
 
-static void write_picture(wm_page *page)
+/* The pixels once; every other place uses them from there. */
+static void write_pixels(wm_page *page)
 {
     const wm_report_pictures *pictures = page->in->pictures;
+    int width = page->report->photo.width, height = page->report->photo.height;
+    if (page->picture_written) {
+        wm_buf_text(page->out, "<use href=\"#picture\"/>");
+        return;
+    }
+    wm_markup(
+        page->out,
+        "<image id=\"picture\" width=\"%d\" height=\"%d\" preserveAspectRatio=\"none\" href=\"data:image/jpeg;base64,",
+        width, height);
+    wm_buf_base64(page->out, pictures->photo_jpeg.data, pictures->photo_jpeg.size);
+    wm_buf_text(page->out, "\"/>");
+    page->picture_written = true;
+}
+
+void wm_html__small_photo(wm_page *page)
+{
+    int width = page->report->photo.width, height = page->report->photo.height;
+    if (!has_photo(page))
+        return;
+    wm_markup(
+        page->out,
+        "<figure class=\"hero\"><svg role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\"><title>The photo</title>",
+        width, height, width, height);
+    write_pixels(page);
+    wm_buf_text(page->out, "</svg></figure>\n");
+}
+
+static void write_picture(wm_page *page)
+{
     int width = page->report->photo.width, height = page->report->photo.height;
     double shrink = fmin(520.0 / width, 250.0 / height);
     labels l = { .width = width * shrink, .height = height * shrink };
     wm_markup(
         page->out,
         "<figure class=\"photo\"><svg role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\"><title>The photo, with the zones that were marked "
-        "on it</title><image id=\"picture\" width=\"%d\" height=\"%d\" preserveAspectRatio=\"none\" href=\"data:image/jpeg;base64,",
-        width, height, width, height, width, height);
-    wm_buf_base64(page->out, pictures->photo_jpeg.data, pictures->photo_jpeg.size);
-    wm_buf_text(page->out, "\"/>\n");
+        "on it</title>",
+        width, height, width, height);
+    write_pixels(page);
+    wm_buf_text(page->out, "\n");
     for (size_t i = 0; i < page->zones.count; i++)
         write_shape(page->out, &page->zones.items[i]);
     wm_buf_text(page->out, "</svg><svg class=\"labels\" aria-hidden=\"true\">");

@@ -401,8 +401,7 @@ CASES = [
     usage("arc below zero", f"{MATCH} --arc=-4", "the length '-4' is not possible; give one above 0 and up to 200 cm (78.7 in)"),
     usage("nine rows", MATCH + " --arc 29" * 9, "at most 8 rows fit one plan, 9 arcs are given; plan the others apart"),
     usage("calendar without a plan", f"{MATCH} --ics next.ics", "--ics needs a plan; give the arc of the row with --arc"),
-    ("target zone that is none", f"{MATCH} --target-zone nape", {}, 3,
-     "there is no zone 'nape' for --target-zone; name one of the marked client zones"),
+    usage("row without a place", f"{MATCH} --row 29", "--row can't be '29'; give PLACE=LENGTH, the place back, crown, nape or side"),
     usage("page without a place", "mark client.jpg", "no place is given for the page; write weftmatch mark client.jpg -o page.html"),
     # outputs
     ("output exists", f"{MATCH} -o client.jpg", {}, 6, "client.jpg: exists already; give --force to overwrite it"),

@@ -26,14 +26,14 @@ def keys(value):
 def a_named_or_listed_shade_that_is_close_ends_with_0(bench):
     report = json.loads(bench.good(*MATCH, "--json"))
     expect([report["calibration"]["aid"]], ["swatches"])
-    if report["proposals"][0]["claim"] == "rough" or report["proposals"][0]["verdict"] not in ("match", "close"):
+    if report["decision"]["claim"] == "rough" or report["proposals"][0]["verdict"] not in ("match", "close"):
         raise AssertionError(f"the rendered client is no case of exit 0: {report['proposals'][0]}")
 
 
 def without_an_aid_it_prints_saves_and_ends_with_1(bench):
     bench.good("client", "add", "Rough Case", "--book", "rough.book")
     report = json.loads(bench.good(*ROUGH, "--json", "--client", "rough", "--book", "rough.book", code=1))
-    expect(report["proposals"][0]["claim"], "rough")
+    expect(report["decision"]["claim"], "rough")
     expect(bench.good("client", "list", "--book", "rough.book").count("1 visit"), 1)
     if "no_aid" not in [w["code"] for w in report["warnings"]]:
         raise AssertionError("nothing is said about the missing aid")
@@ -64,9 +64,9 @@ def findings_end_with_1(bench):
 
 def match_json_has_the_keys_in_the_order_of_the_contract(bench):
     report = json.loads(bench.good(*MATCH, "--json", "--arc", "29", code=(0, 1)))
-    want = ["format", "program", "made", "photo", "calibration", "zones", "rankings", "proposals", "ideal_mix", "plan", "warnings", "cautions"]
+    want = ["format", "program", "made", "photo", "calibration", "zones", "rankings", "decision", "proposals", "plan", "scenarios", "warnings", "cautions"]
     expect([k for k in keys(report) if k in want], want, "order")
-    expect(report["format"], 1)
+    expect(report["format"], 2)
     expect(keys(report["program"]), ["name", "version", "lcms", "sqlite"])
     expect(keys(report["made"]), ["at"])
     expect(keys(report["photo"]), ["file", "sha256", "width", "height", "orientation", "profile", "profile_assumed", "camera", "taken"])
@@ -85,13 +85,20 @@ def match_json_has_the_keys_in_the_order_of_the_contract(bench):
         expect(tenths, sorted(tenths), ranking["target"])
         for s in ranking["swatches"]:
             ordered(s, ["code", "lab", "de00", "d_lightness", "d_chroma", "d_hue", "words", "u_de00", "verdict", "tied_with_best"])
-    for p in report["proposals"]:
-        ordered(p, ["arrangement", "layers", "ratio", "shades", "worst_de00", "u_de00", "verdict", "claim", "views", "colours", "why"])
-        expect(p["arrangement"], "one" if len(p["layers"]) == 1 else "layers")
-        expect(sum(p["ratio"]), len(p["layers"]))
-        expect(keys(p["views"]), ["down", "up"])
-        expect(keys(p["colours"]), ["intact", "moved", "edge"])
-        expect(round(sum(s["share"] for s in p["shades"]), 3), 1.0)
+    ordered(report["decision"], ["assumed", "own_g", "added_g", "short_g", "layers", "layers_needed", "layers_load", "mg_per_hair", "mg_limit", "roles", "missing"])
+    for p in report["proposals"] + [s["proposal"] for s in report["scenarios"]]:
+        ordered(p, ["shades", "layers", "pieces", "rows", "gap", "far", "near", "verdict", "p", "best_in_10", "why"])
+        expect(keys(p["p"]), ["match", "close", "visible"])
+        for row in p["rows"]:
+            ordered(row, ["place", "arc_cm", "segments"])
+            for segment in row["segments"]:
+                ordered(segment, ["place", "end", "length_cm", "sides", "target", "seen", "far", "near", "layers"])
+                expect(keys(segment["seen"]), ["down", "up"])
+                expect(len(segment["layers"]), p["layers"])
+                for layer in segment["layers"]:
+                    expect(keys(layer), ["code", "second", "second_share", "pieces", "piece_cm"])
+    for s in report["scenarios"]:
+        ordered(s, ["rise", "share", "change", "proposal"])
     for w in report["warnings"]:
         ordered(w, ["code", "text"])
     for c in report["cautions"]:

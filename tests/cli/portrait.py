@@ -31,7 +31,7 @@ def no_shade_is_named(bench):
     expect(done.returncode, 1)
     report = json.loads(done.stdout)
     expect({zone["claim"] for zone in report["zones"]}, {"rough"})
-    expect({proposal["claim"] for proposal in report["proposals"]}, {"rough"})
+    expect(report["decision"]["claim"], "rough")
     expect(report["calibration"]["aid"], "none")
     codes = [w["code"] for w in report["warnings"]]
     for code in ("no_aid", "uneven_light_on_head"):

@@ -634,5 +634,5 @@ void model_free(model *m)
 
 wm_html_input model_input(const model *m)
 {
-    return (wm_html_input){ &m->report, &m->pictures, m->history, m->history_count, false, true };
+    return (wm_html_input){ &m->report, &m->pictures, m->history, m->history_count, false, true, NULL, false };
 }
