@@ -131,7 +131,7 @@ wm_status wm_held_up_of(wm_held_up *out, const wm_report *report, const wm_repor
     }
     wm_notes_free(&unheard);
     wm_zones_free(&h.zones);
-    wm_photo_free(h.photo);
+    wm_photo_close(h.photo);
     if (status)
         wm_held_up_free(&made);
     else

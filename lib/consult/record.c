@@ -215,7 +215,9 @@ wm_status wm_record__decision(wm_report *report, const wm_decision *d, wm_error 
     for (size_t r = 0; r < WM_ROLES; r++)
         for (out->roles[r].count = 0; out->roles[r].count < d->role_counts[r]; out->roles[r].count++)
             record_shade(&out->roles[r].shades[out->roles[r].count], &d->roles[r][out->roles[r].count]);
-    COPY(out->missing, d->missing);
+    COPY(out->missing, d->has_proposal || *d->missing
+                           ? d->missing
+                           : "no hair shade is left to propose; loosen the filters or add shades to the catalogue");
     COPY(out->heavy, d->heavy);
     COPY(out->worn, d->wearing_said);
     out->inside_costs = d->inside_costs;

@@ -57,7 +57,8 @@ static void count_length(tally *t, const char *code, double cm)
     t->count = i == t->count ? i + 1 : t->count;
 }
 
-/* The shade of the greatest length; of rows without one, of the most layers. */
+/* The shade that the others are set into: of layers with pieces their own, else that of the greatest length; of rows
+ * without one, of the most layers. */
 static const char *through_shade(const wm_design_row *rows, size_t row_count)
 {
     tally t = { .count = 0 };
@@ -68,6 +69,8 @@ static const char *through_shade(const wm_design_row *rows, size_t row_count)
             double cm = segment->sides * (segment->length_cm > 0 ? segment->length_cm : 1);
             for (size_t i = 0; i < segment->stack.count; i++) {
                 const wm_layer *layer = &segment->stack.layers[i];
+                if (*layer->second)
+                    return layer->code;
                 double share = *layer->second ? layer->second_share : 0;
                 count_length(&t, layer->code, cm * (1 - share));
                 count_length(&t, layer->second, cm * share);
@@ -161,11 +164,25 @@ static void append_segment(char out[WM_DESIGN_WORDS_SIZE], const wm_design_row *
     }
 }
 
+/* Some layer of it at every place. */
+static bool everywhere(const wm_design_row *rows, size_t row_count, const char *code)
+{
+    for (size_t r = 0; r < row_count; r++)
+        for (size_t s = 0; s < rows[r].count; s++) {
+            bool here = false;
+            for (size_t i = 0; i < rows[r].segments[s].stack.count; i++)
+                here = here || strcmp(rows[r].segments[s].stack.layers[i].code, code) == 0;
+            if (!here)
+                return false;
+        }
+    return true;
+}
+
 const char *wm_design_words(char out[WM_DESIGN_WORDS_SIZE], const wm_design_row *rows, size_t row_count, wm_units units)
 {
     const char *through = through_shade(rows, row_count);
     out[0] = '\0';
-    append(out, "%s all along", through);
+    append(out, everywhere(rows, row_count, through) ? "%s all along" : "%s", through);
     for (size_t r = 0; r < row_count; r++) {
         const wm_design_row *row = &rows[r];
         size_t segments = wm_design_row_alike(row) ? 1 : row->count;

@@ -97,10 +97,10 @@ static void write_promise(wm_page *page)
     const wm_report *r = page->report;
     char added[48], more[48];
     wm_markup(page->out, "<p>%s</p>\n", PROMISES[r->proposals[0].verdict]);
-    if (r->decision.added_g > 0 && r->decision.own_g > 0)
+    double grams = r->has_plan ? r->plan.fullness.added_grams : r->decision.added_g;
+    if (grams > 0 && r->decision.own_g > 0)
         wm_markup(page->out, "<p>About %s g of hair are added, %s %% more than your own.</p>\n",
-                  wm_number_text(added, r->decision.added_g, 0),
-                  wm_number_text(more, 100 * r->decision.added_g / r->decision.own_g, 0));
+                  wm_number_text(added, grams, 0), wm_number_text(more, 100 * grams / r->decision.own_g, 0));
 }
 
 static void write_sewn(wm_page *page)

@@ -145,7 +145,7 @@ static void write_terms(wm_page *page)
                       wm_money_text(amount, r->plan.quote.total_minor, r->plan.quote.currency));
     if (r->has_plan && wm_date_valid(r->plan.moveups.dates[0]))
         wm_html__fact(page, "First move-up", wm_phrase_date(date, wm_date_text(iso, r->plan.moveups.dates[0])));
-    if (*wm_phrase_amount(text, &r->decision))
+    if (*wm_phrase_amount(text, r))
         wm_markup(page->out, "<div class=\"wide\"><dt>Hair</dt><dd>%s</dd></div>", text);
     wm_buf_text(page->out, "</dl>\n");
 }

@@ -68,20 +68,27 @@ const char *wm_phrase_role(const wm_report_shade *shade)
     return "";
 }
 
-const char *wm_phrase_amount(char out[WM_PHRASE_SIZE], const wm_report_decision *d)
+/* With a plan as it hangs after the cut, else as it is bought. */
+const char *wm_phrase_amount(char out[WM_PHRASE_SIZE], const wm_report *report)
 {
+    const wm_report_decision *d = &report->decision;
+    const wm_plan *plan = &report->plan;
     char added[NUMBER_SIZE], own[NUMBER_SIZE], percent[NUMBER_SIZE], mg[NUMBER_SIZE], limit[NUMBER_SIZE];
+    bool planned = report->has_plan && plan->fullness.added_grams >= 0 && plan->limit_mg > 0;
+    double grams = planned ? plan->fullness.added_grams : d->added_g, load = planned ? 0 : d->mg_per_hair;
     size_t n = 0;
+    for (size_t i = 0; planned && i < plan->row_count; i++)
+        load = fmax(load, plan->rows[i].mg_per_hair);
     out[0] = '\0';
-    if (d->added_g >= 0)
-        n += (size_t)snprintf(out, WM_PHRASE_SIZE, "%s g added", wm_number_text(added, d->added_g, 0));
-    if (d->added_g >= 0 && d->own_g > 0)
-        n +=
-            (size_t)snprintf(out + n, WM_PHRASE_SIZE - n, " to about %s g of her own, %s %% more",
-                             wm_number_text(own, d->own_g, 0), wm_number_text(percent, 100 * d->added_g / d->own_g, 0));
-    if (d->mg_per_hair >= 0 && d->mg_limit > 0)
+    if (grams >= 0)
+        n += (size_t)snprintf(out, WM_PHRASE_SIZE, "%s g added%s", wm_number_text(added, grams, 0),
+                              planned ? ", after the cut," : "");
+    if (grams >= 0 && d->own_g > 0)
+        n += (size_t)snprintf(out + n, WM_PHRASE_SIZE - n, " to about %s g of her own, %s %% more",
+                              wm_number_text(own, d->own_g, 0), wm_number_text(percent, 100 * grams / d->own_g, 0));
+    if (load >= 0 && d->mg_limit > 0)
         snprintf(out + n, WM_PHRASE_SIZE - n, "%s%s mg on each hair that holds it, limit %s", n ? "; " : "",
-                 wm_number_text(mg, d->mg_per_hair, 1), wm_number_text(limit, d->mg_limit, 1));
+                 wm_number_text(mg, load, 1), wm_number_text(limit, d->mg_limit, 1));
     return out;
 }
 

@@ -145,7 +145,7 @@ static void write_choice(wm_layout *to, const wm_report *r)
     snprintf(line, sizeof line, "%s: %s.", wm_phrase_layer_count(p), wm_phrase_design(words, p, units_of(to)));
     line[0] = (char)(line[0] - 'a' + 'A');
     wm_layout_labelled(to, "Where", line);
-    if (*wm_phrase_amount(text, &r->decision))
+    if (*wm_phrase_amount(text, r))
         wm_layout_labelled(to, "Hair", text);
     if (!r->no_shade_named) { /* C24: a verdict would promise what the photo can't know */
         wm_layout_labelled(to, "Close?", wm_phrase_outlook(text, p));
@@ -215,7 +215,7 @@ static void write_answer(wm_layout *to, const wm_report *r)
     write_runner_up(to, r);
     if (*r->decision.worn)
         wm_layout_labelled(to, "She wears", r->decision.worn);
-    if (*r->decision.missing && !r->no_shade_named)
+    if (*r->decision.missing && (!r->no_shade_named || r->proposal_count == 0))
         wm_layout_labelled(to, "Missing", r->decision.missing);
     write_assumed(to, &r->decision);
     if (*r->note && to->style->full)
@@ -454,7 +454,10 @@ static void write_evidence(wm_layout *to, const wm_report *r)
 
 wm_status wm_report_to_text(wm_buf *out, const wm_report *report, const wm_text_style *style, wm_error *err)
 {
-    wm_layout to = { out, style };
+    wm_text_style plain = *style;
+    if (report->no_shade_named || (report->measured_only && wm_report_exit(report) != 0))
+        plain.chips = WM_CHIPS_NONE; /* C24: a colour on the screen would promise what the photo can't know */
+    wm_layout to = { out, &plain };
     bool full = style->full || report->measured_only;
     write_head(&to, report);
     if (report->proposal_count || *report->decision.missing)

@@ -374,6 +374,10 @@ static void gray_at_the_temples_is_cut_in_pieces(void **state)
                         "Sew from the head outwards, each layer from the left. Back layer: walnut 3.0 cm, mist 3.0 cm, "
                         "walnut 12.0 cm, mist 3.0 cm, walnut 3.0 cm. Inner layer: walnut 6.0 cm, mist 4.0 cm, walnut "
                         "14.0 cm. Front layer: mist 3.0 cm, walnut 18.0 cm, mist 3.0 cm.");
+    row.segments[0].stack = stack_of("mist,mist,mist"); /* the most of it is mist, but it is set into walnut */
+    assert_string_equal(made(&input, &settings).sewn,
+                        "walnut; at both sides mist in all three layers; at the back a piece "
+                        "of mist 4.0 cm long in the inner layer");
     items[MIST_50].cuttable = false;
     plan = made(&input, &settings);
     assert_true(cautioned(&plan, "mist is not to be cut, and this design needs it in pieces."));

@@ -29,11 +29,17 @@ static wm_report match(const char *zones_name, int jobs)
     assert_int_equal(wm_zones_add_file(&zones, path, NULL, &err), WM_OK);
     path_of(path, sizeof path, "swatches.csv");
     assert_int_equal(wm_catalogue_load(&catalogue, path, NULL, &err), WM_OK);
-    const wm_consult_input in = { photo,           &zones, &catalogue, &settings, &wishes, "2026-03-31T10:00:00Z",
-                                  { 2026, 3, 31 }, NULL,   NULL,       NULL,      jobs };
+    const wm_consult_input in = { .photo = photo,
+                                  .zones = &zones,
+                                  .catalogue = &catalogue,
+                                  .settings = &settings,
+                                  .wishes = &wishes,
+                                  .made_at = "2026-03-31T10:00:00Z",
+                                  .date = { 2026, 3, 31 },
+                                  .jobs = jobs };
     if (wm_consult_match(&report, NULL, &in, &err))
         fail_msg("%s", err.text);
-    wm_photo_free(photo);
+    wm_photo_close(photo);
     wm_zones_free(&zones);
     wm_catalogue_free(&catalogue);
     return report;
@@ -69,7 +75,7 @@ static void an_answer_that_does_not_hold_names_no_shade(void **state)
     assert_true(report.stability.held < 7);
     assert_string_equal(report.stability.mend, "temple");
     assert_true(report.no_shade_named);
-    assert_int_equal(report.proposals[0].claim, WM_CLAIM_ROUGH);
+    assert_int_equal(report.decision.claim, WM_CLAIM_ROUGH);
     assert_true(warned(&report, "answer_unstable"));
     wm_report_free(&report);
 }
