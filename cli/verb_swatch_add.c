@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "consult/swatch_add.h"
+#include "consult/swatch_put.h"
 #include "context.h"
 #include "core/file.h"
 #include "say.h"
@@ -25,7 +26,8 @@ typedef struct job {
     wm_swatch_job work;
     wm_swatch_readings readings;
     wm_swatch_put *put;
-    size_t drifted, written;
+    wm_sheet sheet;
+    size_t drifted, written, left_out; /* left_out: not in the catalogue as measured, though they should be */
 } job;
 
 /* --- what is asked
@@ -147,20 +149,33 @@ static wm_status gather(job *j, wm_error *err)
 /* --- what is done
  * ----------------------------------------------------------------------------------------------------------------- */
 
+static void count(job *j, wm_swatch_outcome outcome)
+{
+    switch (outcome) {
+    case WM_SWATCH_SEEN:
+    case WM_SWATCH_KEPT: break;
+    case WM_SWATCH_BADLY_LAID:
+    case WM_SWATCH_TOO_UNSURE:
+    case WM_SWATCH_OTHER_SHEET: j->left_out++; break;
+    case WM_SWATCH_DRIFTED:
+        j->drifted++;
+        j->written += j->sheet.part == WM_SHEET_BY_KNOWN;
+        break;
+    default: j->written++;
+    }
+}
+
 static wm_status put_all(job *j, wm_error *err)
 {
     const wm_photo_facts facts = wm_photo_facts_of(j->photo);
     const wm_swatch_origin origin = { facts.file, facts.sha256, j->readings.aid, j->clock.day,
                                       args_has(j->a, "force") };
-    wm_status status = WM_OK;
     j->put = calloc(j->readings.count + 1, sizeof *j->put);
     if (!j->put)
         return wm_fail_memory(err);
-    for (size_t i = 0; i < j->readings.count && !status; i++) {
-        status = wm_swatch_put_reading(&j->put[i], &j->catalogue, &j->readings.items[i], &origin, err);
-        j->drifted += j->put[i].outcome == WM_SWATCH_DRIFTED;
-        j->written += j->put[i].outcome != WM_SWATCH_SEEN;
-    }
+    wm_status status = wm_swatches_put(j->put, &j->sheet, &j->catalogue, &j->readings, &origin, err);
+    for (size_t i = 0; i < j->readings.count && !status; i++)
+        count(j, j->put[i].outcome);
     return status;
 }
 
@@ -194,7 +209,7 @@ static const char *claim_words(wm_claim claim)
     }
 }
 
-static void text_outcome(wm_buf *out, const wm_swatch_put *put)
+static void text_outcome(wm_buf *out, const wm_swatch_put *put, wm_sheet_part part)
 {
     char d[48], u[48];
     wm_number_text(d, put->change_de00, 1);
@@ -203,13 +218,28 @@ static void text_outcome(wm_buf *out, const wm_swatch_put *put)
     case WM_SWATCH_NEW: wm_buf_text(out, "new\n"); break;
     case WM_SWATCH_REPLACED: wm_buf_format(out, "replaced, dE00 %s from before\n", d); break;
     case WM_SWATCH_AVERAGED: wm_buf_format(out, "averaged, dE00 %s +- %s from before\n", d, u); break;
-    case WM_SWATCH_DRIFTED: wm_buf_format(out, "CHANGED by dE00 %s +- %s; averaged\n", d, u); break;
+    case WM_SWATCH_DRIFTED:
+        wm_buf_format(out, "CHANGED by dE00 %s +- %s%s\n", d, u, part == WM_SHEET_BY_KNOWN ? "; averaged" : "");
+        break;
     case WM_SWATCH_SEEN: wm_buf_text(out, "left: this photo is in it already\n"); break;
+    case WM_SWATCH_KEPT:
+        if (part == WM_SHEET_JOINED)
+            wm_buf_format(out, "as it was, dE00 %s +- %s\n", d, u);
+        else
+            wm_buf_text(out, "as it was\n");
+        break;
+    case WM_SWATCH_BADLY_LAID:
+        wm_buf_format(out, "OFF by dE00 %s: laid badly, or another swatch; not averaged\n", d);
+        break;
+    case WM_SWATCH_TOO_UNSURE: wm_buf_text(out, "LEFT OUT: too unlike the swatches on both sheets\n"); break;
+    case WM_SWATCH_OTHER_SHEET: wm_buf_text(out, "LEFT: measured otherwise before; --force replaces it\n"); break;
     }
 }
 
-static void text_line(wm_buf *out, const wm_swatch_reading *r, const wm_swatch_put *put, wm_chips chips)
+static void text_line(wm_buf *out, const job *j, size_t i, wm_chips chips)
 {
+    const wm_swatch_reading *r = &j->readings.items[i];
+    const wm_swatch_put *put = &j->put[i];
     char n[48];
     wm_text_chip(out, put->lab, chips);
     wm_buf_format(out, "%-14s%6s", r->code, wm_number_text(n, put->lab.L, 1));
@@ -220,7 +250,55 @@ static void text_line(wm_buf *out, const wm_swatch_reading *r, const wm_swatch_p
         wm_buf_format(out, "%5s %%  ", wm_number_text(n, 100 * r->share, 0));
     else
         wm_buf_text(out, "    ?    ");
-    text_outcome(out, put);
+    text_outcome(out, put, j->sheet.part);
+}
+
+/* C36 */
+static const char AMONG_THEMSELVES[] =
+    "measured among themselves: good for choosing between your own swatches when you hold some of them at the hair;\n"
+    "not colours to quote to anyone\n";
+static const char LAY_ANEW[] =
+    "Next: take up the swatches, shuffle them, lay them out again and add a second photo: then the program knows how sure it is\n"
+    "and may name a shade.\n";
+
+static void write_part(wm_buf *out, const job *j)
+{
+    char u1[48];
+    const wm_sheet *sheet = &j->sheet;
+    const char *aid = j->readings.aid == WM_AIDS_NONE ? "nothing of known colour" : wm_aid_set_name(j->readings.aid);
+    wm_number_text(u1, sheet->u1, 1);
+    wm_buf_text(out, "\n");
+    switch (sheet->part) {
+    case WM_SHEET_BY_KNOWN:
+        wm_buf_format(out, "measured by %s: %s\n", aid, claim_words(j->readings.claim));
+        if (*sheet->frame)
+            wm_buf_text(out, AMONG_THEMSELVES);
+        break;
+    case WM_SHEET_OPENS_FRAME:
+        wm_buf_format(out, "sheet by %s, %s", aid, AMONG_THEMSELVES);
+        if (j->written >= WM_FRAME_RELAID_LEAST)
+            wm_buf_text(out, LAY_ANEW);
+        break;
+    case WM_SHEET_RELAID:
+        wm_buf_format(out,
+                      "%d photos of this sheet, laid anew: one laying is worth +- %s, their mean is what you see\n%s",
+                      sheet->photos, u1, AMONG_THEMSELVES);
+        break;
+    case WM_SHEET_NOT_LAID_ANEW:
+        wm_buf_format(out,
+                      "the swatches were not laid anew (they differ by %s only): nothing is taken from this photo\n%s",
+                      u1, LAY_ANEW);
+        break;
+    case WM_SHEET_JOINED:
+        wm_buf_format(out, "joined to %s in the catalogue by the swatches that are on both\n",
+                      *sheet->frame ? "the sheet" : "the measured colours");
+        break;
+    }
+    if (sheet->another)
+        wm_buf_text(
+            out,
+            "the catalogue also holds shades of another sheet or of an instrument: a match compares only those of the swatches\n"
+            "that are held at the hair; to join them, photograph three of those, dark, middle and light, with these\n");
 }
 
 static void write_text(wm_buf *out, const job *j)
@@ -228,8 +306,8 @@ static void write_text(wm_buf *out, const job *j)
     const wm_chips chips = say_style(j->a).chips;
     wm_buf_format(out, "%s%-14s%6s%6s%6s%5s%7s\n", chips ? "    " : "", "code", "L*", "a*", "b*", "+-", "gray");
     for (size_t i = 0; i < j->readings.count; i++)
-        text_line(out, &j->readings.items[i], &j->put[i], chips);
-    wm_buf_format(out, "\nmeasured by %s: %s\n", wm_aid_set_name(j->readings.aid), claim_words(j->readings.claim));
+        text_line(out, j, i, chips);
+    write_part(out, j);
     if (j->drifted)
         wm_buf_format(
             out,
@@ -257,7 +335,8 @@ static int finish(job *j)
     int code = say_result(&out);
     wm_buf_free(&out);
     if (!code)
-        code = j->drifted || j->readings.claim == WM_CLAIM_ROUGH ? 1 : 0;
+        code = j->drifted || j->left_out || j->sheet.part == WM_SHEET_NOT_LAID_ANEW ||
+               (j->sheet.part == WM_SHEET_BY_KNOWN && j->readings.claim == WM_CLAIM_ROUGH);
     return code;
 }
 

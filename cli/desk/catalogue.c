@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "consult/swatch_add.h"
+#include "consult/swatch_put.h"
 #include "core/file.h"
 #include "desk/consultation.h"
 #include "desk/resources.h"
@@ -149,13 +150,8 @@ typedef struct measuring {
     clock_reading clock;
     wm_swatch_readings readings;
     wm_swatch_put *put;
+    wm_sheet sheet;
 } measuring;
-
-static const char *outcome_word(wm_swatch_outcome outcome)
-{
-    static const char *const WORDS[] = { "new", "averaged", "replaced", "drifted", "seen" };
-    return WORDS[outcome];
-}
 
 static void write_lab(wm_buf *out, const char *key, wm_lab lab)
 {
@@ -175,7 +171,7 @@ static void write_reading(wm_buf *out, const wm_swatch_reading *r, const wm_swat
     write_lab(out, "lab", p->lab);
     wm_buf_text(out, ",\"u\":");
     wm_buf_number(out, p->u, 4);
-    wm_buf_format(out, ",\"outcome\":\"%s\",\"change_de00\":", outcome_word(p->outcome));
+    wm_buf_format(out, ",\"outcome\":\"%s\",\"change_de00\":", wm_swatch_outcome_name(p->outcome));
     wm_buf_number(out, p->change_de00, 4);
     wm_buf_text(out, "}");
 }
@@ -204,13 +200,8 @@ static wm_status put_readings(measuring *m, const shelf_photo *photo, bool repla
 {
     wm_photo_facts facts = wm_photo_facts_of(photo->photo);
     wm_swatch_origin origin = { facts.file, facts.sha256, m->readings.aid, m->clock.day, replace };
-    wm_status status = WM_OK;
     m->put = calloc(m->readings.count + 1, sizeof *m->put);
-    if (!m->put)
-        return wm_fail_memory(err);
-    for (size_t i = 0; i < m->readings.count && !status; i++)
-        status = wm_swatch_put_reading(&m->put[i], &m->known, &m->readings.items[i], &origin, err);
-    return status;
+    return m->put ? wm_swatches_put(m->put, &m->sheet, &m->known, &m->readings, &origin, err) : wm_fail_memory(err);
 }
 
 static wm_status measure(measuring *m, desk_call *call, const wm_json *body, const shelf_photo *photo, wm_error *err)

@@ -165,7 +165,7 @@ export const EN = {
   'measure.saved': { one: '{n} shade is in the catalogue.', other: '{n} shades are in the catalogue.' }, 'measure.open': 'Open the catalogue',
   'measure.claim.name': 'Good enough to name a shade by.', 'measure.claim.runner_up': 'Good enough to name a shade by, with its runner-up.', 'measure.claim.three': 'Good enough for a short list of three. Three known swatches beside the new ones make it better.',
   'measure.claim.five': 'Good enough for a short list of five. Three known swatches beside the new ones make it better.', 'measure.claim.rough': 'Rough: the shades can be told apart, but their colour is not sure. Hold the shade to her hair before you order.',
-  'measure.new': 'new', 'measure.averaged': 'averaged with what was known', 'measure.replaced': 'replaced', 'measure.drifted': 'changed by dE00 {change}: another lot or another label?', 'measure.seen': 'this photo is in it already',
+  'measure.new': 'new', 'measure.averaged': 'averaged with what was known', 'measure.replaced': 'replaced', 'measure.drifted': 'changed by dE00 {change}: another lot or another label?', 'measure.seen': 'this photo is in it already', 'measure.kept': 'as it was', 'measure.badly_laid': 'off by dE00 {change}: laid badly, or another swatch; not averaged', 'measure.too_unsure': 'left out: too unlike the swatches on both sheets', 'measure.other_sheet': 'left: measured otherwise before',
 
   // orders
   'orders.coming': 'To order for the coming visits', 'orders.none': 'Nothing to order', 'orders.none_text': 'What the next visits need against your stock stands here.', 'orders.code': 'Code', 'orders.needed': 'Needed', 'orders.stock': 'In stock', 'orders.order': 'To order', 'orders.by': 'Order by',

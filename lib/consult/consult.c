@@ -91,8 +91,8 @@ static wm_status rank_all(work *w, wm_error *err)
 
 static void record_filters(work *w)
 {
-    for (size_t i = 0; i < 3; i++)
-        if (w->hair.removed[i].name) {
+    for (size_t i = 0; i < WM_FILTERS; i++)
+        if (w->hair.removed[i].name && (i < 3 || w->hair.removed[i].removed)) { /* a sheet is no wish of hers */
             wm_report_filter *f = &w->report->filters[w->report->filter_count++];
             snprintf(f->name, sizeof f->name, "%s", w->hair.removed[i].name);
             f->removed = w->hair.removed[i].removed;
@@ -263,13 +263,43 @@ static wm_status cautions(work *w, wm_error *err)
 /* --- the order of the work
  * ------------------------------------------------------------------------------------------------------- */
 
+/* C32: only shades of the frame whose swatches are held at the hair can be compared with it. */
+static wm_filter comparable(const work *w)
+{
+    wm_filter filter = w->in->wishes->filter;
+    filter.frame = w->survey.has_frame ? w->survey.frame : wm_catalogue_frame(w->in->catalogue);
+    return filter;
+}
+
+/* C32, C34: without a swatch of it a frame says nothing of the hair; with one, its own u takes part. */
+static void claim_among(const work *w, wm_measured *colour)
+{
+    const bool unheld = !w->survey.has_frame && w->hair.count > 0 && *w->hair.items[0]->frame;
+    colour->claim = unheld ? WM_CLAIM_ROUGH : wm_claim_among(colour, &w->hair);
+}
+
+static void claim_all(const work *w)
+{
+    for (size_t i = 0; i < w->report->zone_count; i++) {
+        wm_report_zone *zone = &w->report->zones[i];
+        if (zone->refused)
+            continue;
+        claim_among(w, &zone->body);
+        claim_among(w, &zone->base);
+        claim_among(w, &zone->gray);
+    }
+}
+
 static wm_status choose(work *w, wm_error *err)
 {
     const wm_wishes *wishes = w->in->wishes;
     wm_filter none = { 0 };
-    wm_status status = wm_goals_of(&w->goals, w->report, NULL, wishes->purpose == WM_PURPOSE_LENGTH, err);
-    if (!status)
-        status = wm_shades_of(&w->hair, w->in->catalogue, WM_SWATCH_HAIR, &wishes->filter, err);
+    const wm_filter filter = comparable(w);
+    wm_status status = wm_shades_of(&w->hair, w->in->catalogue, WM_SWATCH_HAIR, &filter, err);
+    if (!status) {
+        claim_all(w);
+        status = wm_goals_of(&w->goals, w->report, NULL, wishes->purpose == WM_PURPOSE_LENGTH, err);
+    }
     if (!status)
         status = wm_shades_of(&w->beads, w->in->catalogue, WM_SWATCH_BEAD, &none, err);
     if (!status)

@@ -360,7 +360,8 @@ static void free_store(aid_store *store)
 /* C16: a hank of salt and pepper shows other fibres in every photo. */
 static double weakness_of(const wm_swatch *swatch)
 {
-    return swatch->gray_share > MIXED_SHARE ? MIXED_U * MIXED_U : 0;
+    const double mixed = swatch->gray_share > MIXED_SHARE ? MIXED_U * MIXED_U : 0;
+    return *swatch->frame ? mixed + wm_frame_weakness(wm_swatch_u(swatch)) : mixed; /* C32 */
 }
 
 static wm_status swatch_reference(wm_aid *out, const wm_catalogue *catalogue, wm_error *err)
@@ -371,6 +372,8 @@ static wm_status swatch_reference(wm_aid *out, const wm_catalogue *catalogue, wm
     if (swatch) {
         out->reference = swatch->lab;
         out->weakness = weakness_of(swatch);
+        out->frame = swatch->frame;
+        out->u_frame = swatch->u_frame;
         return WM_OK;
     }
     if (!catalogue)
@@ -433,6 +436,35 @@ static wm_status read_aids(aid_store *out, const wm_survey_input *input, wm_note
     return status;
 }
 
+/* C32: swatches of one frame count, that of most of them; ties by order. */
+static void keep_one_frame(wm_aids *aids)
+{
+    const char *best = NULL;
+    size_t most = 0;
+    for (size_t i = 0; i < aids->count; i++) {
+        size_t alike = 0;
+        for (size_t k = 0; aids->items[i].frame && k < aids->count; k++)
+            alike += aids->items[k].frame && strcmp(aids->items[i].frame, aids->items[k].frame) == 0;
+        if (alike > most)
+            most = alike, best = aids->items[i].frame;
+    }
+    for (size_t i = 0; i < aids->count; i++)
+        if (aids->items[i].frame && strcmp(aids->items[i].frame, best) != 0 && !aids->items[i].refused)
+            wm_aid_refuse(&aids->items[i], WM_ADVICE_AID_DROPPED,
+                          "its colour was measured on another sheet than that of the other swatches");
+}
+
+/* The frame of the swatches that were used, if any. */
+static void note_frame(wm_survey *survey, const wm_aids *aids)
+{
+    for (size_t i = 0; i < aids->count; i++)
+        if (wm_aid_counts(&aids->items[i], WM_ZONE_SWATCH)) {
+            survey->has_frame = true;
+            snprintf(survey->frame, sizeof survey->frame, "%s", aids->items[i].frame);
+            survey->u_frame = fmax(survey->u_frame, aids->items[i].u_frame);
+        }
+}
+
 /* --- the survey --- */
 
 static wm_status check_measured(const wm_survey *survey, wm_error *err)
@@ -451,8 +483,12 @@ wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *
     aid_store store = { 0 };
     wm_survey survey = { .zones = calloc(input->subject_count + 1, sizeof *survey.zones) };
     wm_status status = survey.zones ? read_aids(&store, input, &survey.notes, err) : wm_fail_memory(err);
-    if (!status)
+    if (!status) {
+        keep_one_frame(&store.aids);
         status = calibrate_and_measure(&survey, input, &store.aids, err);
+    }
+    if (!status)
+        note_frame(&survey, &store.aids);
     if (!status)
         status = check_measured(&survey, err);
     if (!status)

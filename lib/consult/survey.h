@@ -38,6 +38,9 @@ typedef struct wm_survey {
     wm_calibration calibration;
     wm_surveyed_zone *zones; /**< the subjects, in their order */
     size_t zone_count;
+    bool has_frame; /**< swatches of it were used (C32) */
+    char frame[WM_FRAME_SIZE];
+    double u_frame; /**< largest of theirs, 0 of absolute ones */
     wm_notes notes; /**< photo, aids, zones, in this order */
     bool has_reference;
     wm_rgb reference; /**< base colour of the gray-free zone (G4) */

@@ -10,7 +10,7 @@
 #include "match/shades.h"
 
 static const char OUTLINE[] = "sheet";
-enum { TAG_SIZE = 8, ZONE_LABEL_SIZE = WM_CODE_SIZE + 24 };
+enum { ZONE_LABEL_SIZE = WM_CODE_SIZE + 24, PIXELS_PER_SAMPLE = 25 }; /* C12 */
 
 /* --- what is measured and what helps
  * ------------------------------------------------------------------------------------------- */
@@ -157,11 +157,11 @@ static wm_status check_marks(marks *m, const wm_swatch_job *job, wm_notes *notes
         return wm_fail(
             err, WM_E_INPUT,
             "no swatch to measure; mark each and name its zone by its code, or give --grid and --codes for a sheet");
-    if (m->list.count == m->subjects)
+    if (m->list.count == m->subjects && m->subjects < WM_FRAME_JOIN_LEAST)
         return wm_fail(
             err, WM_E_INPUT,
-            "nothing of known colour is in the picture; lay a card, a colour target or known swatches beside the new ones, "
-            "take the photo again and mark them");
+            "nothing of known colour is in the picture, and so few swatches say nothing of each other; lay a gray card, "
+            "white paper or known swatches beside them, or photograph the whole ring at once");
     m->list.photo = job->zones->photo;
     wm_status status = wm_zones_check(&m->list, facts.width, facts.height, facts.file, notes, err);
     for (size_t i = 0; i < m->subjects; i++)
@@ -222,39 +222,76 @@ static void take_share(wm_swatch_reading *r, const wm_gray *gray)
     r->has_share = true;
 }
 
-static void take_zone(wm_swatch_readings *out, const wm_surveyed_zone *zone, const char *code)
+/* C30, C33 */
+static double own_u(const wm_swatch_readings *out, const wm_surveyed_zone *zone)
+{
+    const double samples = sqrt(fmax((double)zone->kept, 1) / PIXELS_PER_SAMPLE);
+    const wm_lab sd = zone->gray.body_sd, scatter = { sd.L / samples, sd.a / samples, sd.b / samples };
+    wm_lab sigma = zone->body.sigma;
+    if (!out->by_known)
+        return wm_frame_own_u(out->row, zone->body.lab, scatter);
+    sigma.L = hypot(sigma.L, wm_frame_lay(zone->body.lab.L));
+    return wm_sigma_to_u(zone->body.lab, sigma);
+}
+
+/* C30; of known swatches' frame what its rows say. */
+static double shared_u(const wm_swatch_readings *out, const wm_survey *survey, const wm_measured *body)
+{
+    if (out->by_known)
+        return *out->frame ? survey->u_frame : -1;
+    if (survey->calibration.used_count > 0)
+        return wm_frame_left_u(out->row, body->lab, body->sigma);
+    return wm_frame_shared_u(out->row, body->lab, NULL, wm_frame_factor(out->row));
+}
+
+static void take_zone(wm_swatch_readings *out, const wm_survey *survey, const wm_surveyed_zone *zone, const char *code)
 {
     if (zone->refused)
         return;
     wm_swatch_reading *r = reading_of(out, code);
-    const double u = zone->body.u_de00, before = r->zones ? weight_of(r->colour.u_de00) * (double)r->zones : 0;
+    const double u = own_u(out, zone), before = r->zones ? weight_of(r->colour.u_de00) * (double)r->zones : 0;
     r->colour.lab = mean_lab(r->colour.lab, before, zone->body.lab, weight_of(u));
     r->colour.u_de00 = r->zones ? fmin(r->colour.u_de00, u) : u;
     r->colour.claim = wm_claim_of(r->colour.u_de00);
     r->colour.pixels += zone->body.pixels;
     r->colour.kept += zone->body.kept;
+    r->u_frame = shared_u(out, survey, &zone->body);
     take_share(r, &zone->gray);
     r->zones++;
 }
 
-/* Remarks on client zones fit a head; of a swatch only what can't be measured matters. */
+/* Remarks on client zones fit a head; of a swatch only what can't be measured matters. What the sheet lies in is shared
+ * by all of it. */
+static bool fits_a_sheet(const char *code)
+{
+    static const wm_advice NOT[] = { WM_ADVICE_NO_SWATCH_AT_ZONE, WM_ADVICE_GRAY_NOT_RESOLVED, WM_ADVICE_NO_AID,
+                                     WM_ADVICE_LIGHT_UNKNOWN };
+    for (size_t i = 0; i < sizeof NOT / sizeof *NOT; i++)
+        if (strcmp(code, wm_advice_of(NOT[i])->code) == 0)
+            return false;
+    return true;
+}
+
 static void take_notes(wm_swatch_readings *out, const wm_survey *survey)
 {
     for (size_t i = 0; i < survey->notes.count; i++)
-        if (strcmp(survey->notes.items[i].code, wm_advice_of(WM_ADVICE_NO_SWATCH_AT_ZONE)->code) != 0 &&
-            strcmp(survey->notes.items[i].code, wm_advice_of(WM_ADVICE_GRAY_NOT_RESOLVED)->code) != 0)
+        if (fits_a_sheet(survey->notes.items[i].code))
             wm_notes_add(&out->notes, survey->notes.items[i].code, "%s", survey->notes.items[i].text);
 }
 
 static wm_status read_survey(wm_swatch_readings *out, const wm_survey *survey, const marks *m, wm_error *err)
 {
-    if (survey->calibration.aid == WM_AIDS_NONE)
+    const wm_calibration *calibration = &survey->calibration;
+    if (calibration->aid == WM_AIDS_NONE && m->subjects < WM_FRAME_JOIN_LEAST)
         return wm_fail(err, WM_E_INPUT,
                        "nothing of known colour in the picture can be used (%.120s); take the photo again",
-                       survey->calibration.dropped_count ? survey->calibration.dropped[0].why : "no usable aid");
-    out->aid = survey->calibration.aid;
+                       calibration->dropped_count ? calibration->dropped[0].why : "no usable aid");
+    out->aid = calibration->aid;
+    out->row = calibration->row;
+    out->by_known = survey->has_frame && calibration->used_count >= WM_FRAME_JOIN_LEAST;
+    snprintf(out->frame, sizeof out->frame, "%s", out->by_known ? survey->frame : "");
     for (size_t i = 0; i < survey->zone_count; i++)
-        take_zone(out, &survey->zones[i], m->codes[i]);
+        take_zone(out, survey, &survey->zones[i], m->codes[i]);
     out->claim = WM_CLAIM_NAME;
     for (size_t i = 0; i < out->count; i++)
         if (out->items[i].colour.claim > out->claim)
@@ -303,75 +340,4 @@ void wm_swatch_readings_free(wm_swatch_readings *readings)
     free(readings->items);
     wm_notes_free(&readings->notes);
     *readings = (wm_swatch_readings){ 0 };
-}
-
-/* --- into the catalogue
- * ----------------------------------------------------------------------------------------------------------- */
-
-/* "sheet.jpg 3f2a9c1b (card)" and, behind a semicolon, the tags of photos averaged before, as many as fit. */
-static void write_source(wm_swatch *row, const wm_swatch *old, const wm_swatch_origin *origin)
-{
-    char text[WM_NAME_SIZE];
-    int n = snprintf(text, sizeof text, "%.60s %.*s (%s)", origin->photo, TAG_SIZE, origin->sha256,
-                     wm_aid_set_name(origin->aid));
-    if (old && *old->source && !origin->replace && (size_t)n + 2 + strlen(old->source) < sizeof text)
-        snprintf(text + n, sizeof text - (size_t)n, "; %s", old->source);
-    snprintf(row->source, sizeof row->source, "%s", text);
-}
-
-static double rounded(double x)
-{
-    return round(x * 100) / 100;
-}
-
-static void average(wm_swatch_put *put, wm_swatch *row, const wm_swatch *old)
-{
-    const double u_old = wm_swatch_u(old), before = weight_of(u_old), now = weight_of(row->u);
-    put->change_u = hypot(u_old, row->u);
-    row->lab = mean_lab(old->lab, before, row->lab, now);
-    row->u = 1 / sqrt(before + now);
-    if (old->gray_share >= 0)
-        row->gray_share = row->gray_share >= 0 ? mean(old->gray_share, before, row->gray_share, now) : old->gray_share;
-    put->outcome = WM_SWATCH_AVERAGED;
-}
-
-/* The mean lies between two colours that should be one: u must say so. */
-static void widen(wm_swatch_put *put, wm_swatch *row, wm_lab now, wm_lab before)
-{
-    put->outcome = WM_SWATCH_DRIFTED;
-    row->u = fmax(row->u, fmax(wm_de00(row->lab, now), wm_de00(row->lab, before)));
-}
-
-wm_status wm_swatch_put_reading(wm_swatch_put *out, wm_catalogue *catalogue, const wm_swatch_reading *reading,
-                                const wm_swatch_origin *origin, wm_error *err)
-{
-    char tag[TAG_SIZE + 1];
-    const wm_swatch *old = wm_catalogue_find(catalogue, reading->code);
-    wm_swatch row = wm_swatch_new(reading->code, "", reading->colour.lab);
-    wm_swatch_put put = { .outcome = old ? WM_SWATCH_REPLACED : WM_SWATCH_NEW };
-    snprintf(tag, sizeof tag, "%.*s", TAG_SIZE, origin->sha256);
-    row.u = reading->colour.u_de00;
-    row.gray_share = reading->has_share ? reading->share : -1;
-    if (old)
-        put.change_de00 = wm_de00(old->lab, reading->colour.lab);
-    if (old && !origin->replace && strstr(old->source, tag)) {
-        *out = (wm_swatch_put){ WM_SWATCH_SEEN, old->lab, wm_swatch_u(old), put.change_de00, 0 };
-        return WM_OK;
-    }
-    if (old && !origin->replace) {
-        average(&put, &row, old);
-        if (put.change_de00 > 2 * put.change_u)
-            widen(&put, &row, reading->colour.lab, old->lab);
-    }
-    row.lab = (wm_lab){ rounded(row.lab.L), rounded(row.lab.a), rounded(row.lab.b) };
-    row.u = rounded(row.u);
-    row.gray_share = row.gray_share >= 0 ? rounded(row.gray_share) : -1;
-    snprintf(row.measured, sizeof row.measured, "%s", origin->date);
-    write_source(&row, old, origin);
-    put.lab = row.lab;
-    put.u = row.u;
-    wm_status status = wm_catalogue_put(catalogue, &row, true, err);
-    if (!status)
-        *out = put;
-    return status;
 }

@@ -144,7 +144,8 @@ static wm_ranked rank_one(const base *target, const wm_swatch *swatch, double de
     out.d_lightness = mean.lightness;
     out.d_chroma = mean.chroma;
     out.d_hue = mean.hue;
-    out.u_de00 = hypot(target->u_de00, wm_swatch_u(swatch)); /* M2 */
+    out.u_de00 = *swatch->frame ? wm_frame_distance_u(target->u_de00, wm_swatch_u(swatch), de00) /* C34 */
+                                : hypot(target->u_de00, wm_swatch_u(swatch));                    /* M2 */
     out.verdict = wm_verdict_of(de00, limits);
     words_of(out.words, &mean);
     return out;
@@ -253,7 +254,11 @@ static void mark_ties(wm_ranked *ranked, size_t count, const base *target)
         effects_of(all, target, &shades);
         for (size_t k = 0; k < shades.count; k++) {
             wm_ranked *r = &ranked[start + k];
-            r->tied_with_best = r == ranked || r->de00 - ranked[0].de00 < TIED_IN_U * u_diff(target, &all[k], &best);
+            const double farther = r->de00 - ranked[0].de00;
+            double u = u_diff(target, &all[k], &best);
+            if (*r->swatch->frame || *ranked[0].swatch->frame) /* C34: the sheet's contrast takes part */
+                u = hypot(u, wm_frame_distance_u(0, 0, farther));
+            r->tied_with_best = r == ranked || farther < TIED_IN_U * u;
         }
     }
 }
@@ -275,6 +280,35 @@ void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_rank_target *targ
         return;
     qsort(out, shades->count, sizeof *out, compare_ranked);
     mark_ties(out, shades->count, &all);
+}
+
+/* ---- C34 ---- */
+
+enum { NEAREST_FOR_CLAIM = 5 }; /* C34 */
+
+wm_claim wm_claim_among(const wm_measured *colour, const wm_shades *shades)
+{
+    double far[NEAREST_FOR_CLAIM], squares[NEAREST_FOR_CLAIM], sum = 0;
+    int found = 0;
+    bool framed = false, once = false;
+    for (size_t i = 0; i < shades->count; i++) {
+        const wm_swatch *swatch = shades->items[i];
+        const double d = wm_de00(colour->lab, swatch->lab), u = wm_swatch_u(swatch);
+        framed = framed || *swatch->frame;
+        once = once || (*swatch->frame && swatch->photos <= 1);
+        if (found == NEAREST_FOR_CLAIM && d >= far[found - 1])
+            continue;
+        int at = found < NEAREST_FOR_CLAIM ? found++ : found - 1;
+        for (; at > 0 && far[at - 1] > d; at--)
+            far[at] = far[at - 1], squares[at] = squares[at - 1];
+        far[at] = d, squares[at] = u * u;
+    }
+    for (int i = 0; i < found; i++)
+        sum += squares[i] / found;
+    if (!framed)
+        return colour->claim;
+    const wm_claim claim = wm_claim_at_best(wm_frame_claim_u(colour->u_de00, sum), colour->claim);
+    return once && claim < WM_CLAIM_THREE ? WM_CLAIM_THREE : claim;
 }
 
 /* ---- M6, M9: weights by kind ---- */

@@ -16,6 +16,23 @@ const wm_swatch *wm_catalogue_find(const wm_catalogue *catalogue, const char *co
     return NULL;
 }
 
+const char *wm_catalogue_frame(const wm_catalogue *catalogue)
+{
+    const char *best = "";
+    size_t most = 0;
+    for (size_t i = 0; i < catalogue->count; i++) {
+        size_t alike = 0;
+        if (catalogue->items[i].kind != WM_SWATCH_HAIR || (most && strcmp(best, catalogue->items[i].frame) == 0))
+            continue;
+        for (size_t k = 0; k < catalogue->count; k++)
+            alike += catalogue->items[k].kind == WM_SWATCH_HAIR &&
+                     strcmp(catalogue->items[k].frame, catalogue->items[i].frame) == 0;
+        if (alike > most)
+            most = alike, best = catalogue->items[i].frame;
+    }
+    return best;
+}
+
 static int compare_words(const void *a, const void *b)
 {
     return strcmp(*(const char *const *)a, *(const char *const *)b);
@@ -67,12 +84,14 @@ int wm_swatch_order(const wm_swatch *a, const wm_swatch *b)
     return by_code ? by_code : compare_numbers(a->length_cm, b->length_cm);
 }
 
-enum { IN_STOCK, PRICE, LENGTH, FILTERS };
+enum { IN_STOCK, PRICE, LENGTH, SHEET, FILTERS };
+_Static_assert((int)FILTERS == (int)WM_FILTERS, "one count for each filter");
 
 static bool passes(const wm_swatch *swatch, const wm_filter *filter, int which)
 {
     switch (which) {
     case IN_STOCK: return !filter->in_stock || wm_swatch_in_stock(swatch);
+    case SHEET: return !filter->frame || strcmp(filter->frame, swatch->frame) == 0;
     case PRICE: return filter->max_price_milli <= 0 || swatch->pack_price_milli <= filter->max_price_milli;
     default: return !(filter->min_length_cm > 0) || swatch->length_cm < 0 || swatch->length_cm >= filter->min_length_cm;
     }
@@ -109,7 +128,7 @@ static const wm_swatch *pick_row(wm_shades *shades, const wm_swatch *const *rows
 wm_status wm_shades_of(wm_shades *out, const wm_catalogue *catalogue, wm_swatch_kind kind, const wm_filter *filter,
                        wm_error *err)
 {
-    wm_shades shades = { .removed = { { "in stock", 0 }, { "price", 0 }, { "length", 0 } } };
+    wm_shades shades = { .removed = { { "in stock", 0 }, { "price", 0 }, { "length", 0 }, { "sheet", 0 } } };
     const wm_swatch **rows = malloc((catalogue->count + 1) * sizeof *rows);
     if (!rows)
         return wm_fail_memory(err);

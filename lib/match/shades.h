@@ -5,6 +5,9 @@
 
 #include "match/swatch.h"
 
+/** C32: the frame of most hair rows, ties by order; "" for absolute ones. */
+WM_API const char *wm_catalogue_frame(const wm_catalogue *catalogue);
+
 /** First row of that code (exact), or NULL. */
 WM_API const wm_swatch *wm_catalogue_find(const wm_catalogue *catalogue, const char *code);
 /** The code nearest to a mistyped one (wm_near_miss; of several the first by code), or NULL: for "did you mean". */
@@ -14,24 +17,26 @@ WM_API const char *wm_catalogue_near_miss(const wm_catalogue *catalogue, const c
 WM_API wm_status wm_catalogue_shade(const wm_swatch **out, const wm_catalogue *catalogue, const char *code,
                                     wm_error *err);
 
+enum { WM_FILTERS = 4 };
 /** M14's filters; zero-initialised filters nothing. What is not known passes, except that in_stock wants a known stock.
  */
 typedef struct wm_filter {
     bool in_stock;
     int64_t max_price_milli; /**< 0: any */
     double min_length_cm;    /**< 0: any */
+    const char *frame;       /**< only shades of that frame, "" being absolute (C32); NULL: any */
 } wm_filter;
 typedef struct wm_filter_count {
     const char *name;
     size_t removed;
-} wm_filter_count; /**< "in stock", "price", "length" */
+} wm_filter_count; /**< "in stock", "price", "length", "sheet" */
 
 /** One shade a code: of its rows that pass, the one that M5 puts first (in stock, price, length). kind as asked.
  *  In the order of their codes, so that nothing behind it depends on the catalogue's order (M16). */
 typedef struct wm_shades {
     const wm_swatch **items; /**< lent by the catalogue; the array is owned */
     size_t count;
-    wm_filter_count removed[3]; /**< shades that each filter alone took away, in order */
+    wm_filter_count removed[WM_FILTERS]; /**< shades that each filter alone took away, in order */
 } wm_shades;
 WM_API wm_status wm_shades_of(wm_shades *out, const wm_catalogue *catalogue, wm_swatch_kind kind,
                               const wm_filter *filter, wm_error *err);

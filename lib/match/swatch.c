@@ -24,7 +24,9 @@ wm_swatch wm_swatch_new(const char *code, const char *name, wm_lab lab)
                          .pack_price_milli = -1,
                          .cuttable = true,
                          .stock_packs = -1,
-                         .gray_share = -1 };
+                         .gray_share = -1,
+                         .u_frame = -1,
+                         .photos = -1 };
     strncat(swatch.code, code, sizeof swatch.code - 1);
     strncat(swatch.name, name, sizeof swatch.name - 1);
     return swatch;

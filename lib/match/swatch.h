@@ -9,6 +9,7 @@
 #include "core/buf.h"
 #include "core/status.h"
 #include "weftmatch/catalogue.h"
+#include "measure/frame.h"
 
 enum {
     WM_CODE_SIZE = 64,
@@ -35,7 +36,10 @@ typedef struct wm_swatch {
     bool cuttable;            /**< default true */
     double stock_packs;       /**< 0 is out of stock; negative: unknown, counts as orderable but not in stock */
     double gray_share;
-    char measured[12]; /**< YYYY-MM-DD or "" */
+    char frame[WM_FRAME_SIZE]; /**< "": absolute; else the sheet photo it was measured in, comparable within (C28) */
+    double u_frame;            /**< dE00: what its sheet shares (C30) */
+    int photos;                /**< relaid photos averaged */
+    char measured[12];         /**< YYYY-MM-DD or "" */
     char source[WM_NAME_SIZE];
     long line; /**< of the file, for messages; 0 for one that was added */
 } wm_swatch;

@@ -20,6 +20,9 @@ const char *const WM_SWATCH_NAMES[WM_SWATCH_COLUMNS] = { "code",
                                                          "stock",
                                                          "u",
                                                          "gray_share",
+                                                         "frame",
+                                                         "u_frame",
+                                                         "photos",
                                                          "measured",
                                                          "source" };
 
@@ -48,8 +51,14 @@ static const number_column NUMBERS[] = {
     { WM_SWATCH_STOCK, offsetof(wm_swatch, stock_packs), 0, 1e6, 1 },
     { WM_SWATCH_U, offsetof(wm_swatch, u), 0, 100, 1 },
     { WM_SWATCH_GRAY, offsetof(wm_swatch, gray_share), 0, 1, 1 },
+    { WM_SWATCH_U_FRAME, offsetof(wm_swatch, u_frame), 0, 100, 1 },
 };
-enum { NUMBER_COLUMNS = sizeof NUMBERS / sizeof *NUMBERS, MAX_PIECES = 1000, MAX_PRICE = 1000000000 };
+enum {
+    NUMBER_COLUMNS = sizeof NUMBERS / sizeof *NUMBERS,
+    MAX_PIECES = 1000,
+    MAX_PHOTOS = 1000,
+    MAX_PRICE = 1000000000
+};
 
 static double *number_at(wm_swatch *swatch, const number_column *number)
 {
@@ -92,13 +101,13 @@ static wm_status read_number(wm_swatch *swatch, const number_column *number, con
     return WM_OK;
 }
 
-static wm_status read_pieces(wm_swatch *swatch, const wm_swatch_cell *cell, wm_error *err)
+static wm_status read_whole(int *out, const wm_swatch_cell *cell, int most, wm_error *err)
 {
-    long pieces;
-    if (!wm_whole_parse(cell->text, 1, MAX_PIECES, &pieces))
+    long whole;
+    if (!wm_whole_parse(cell->text, 1, most, &whole))
         return FAIL_CELL(cell, err, "'%.40s' in column %s is not a whole number from 1 to %d; correct it", cell->text,
-                         cell->title, MAX_PIECES);
-    swatch->pieces_per_pack = (int)pieces;
+                         cell->title, most);
+    *out = (int)whole;
     return WM_OK;
 }
 
@@ -148,6 +157,17 @@ static wm_status read_text(char *out, size_t size, const wm_swatch_cell *cell, w
     return WM_OK;
 }
 
+/* C28 */
+static wm_status read_frame(wm_swatch *swatch, const wm_swatch_cell *cell, wm_error *err)
+{
+    if (strlen(cell->text) != WM_FRAME_SIZE - 1 || strspn(cell->text, "0123456789abcdef") != WM_FRAME_SIZE - 1)
+        return FAIL_CELL(cell, err,
+                         "'%.40s' in column %s names no sheet; it is 8 digits of 0-9 and a-f, or empty for colours "
+                         "that an instrument measured",
+                         cell->text, cell->title);
+    return read_text(swatch->frame, sizeof swatch->frame, cell, err);
+}
+
 /* One of two words. */
 static wm_status read_choice(bool *second, const wm_swatch_cell *cell, const char *first_word, const char *second_word,
                              wm_error *err)
@@ -170,7 +190,9 @@ wm_status wm_swatch_read_cell(wm_swatch *swatch, const wm_swatch_cell *cell, wm_
     case WM_SWATCH_CODE: return read_text(swatch->code, sizeof swatch->code, cell, err);
     case WM_SWATCH_NAME: return read_text(swatch->name, sizeof swatch->name, cell, err);
     case WM_SWATCH_SOURCE: return read_text(swatch->source, sizeof swatch->source, cell, err);
-    case WM_SWATCH_PIECES: return read_pieces(swatch, cell, err);
+    case WM_SWATCH_PIECES: return read_whole(&swatch->pieces_per_pack, cell, MAX_PIECES, err);
+    case WM_SWATCH_PHOTOS: return read_whole(&swatch->photos, cell, MAX_PHOTOS, err);
+    case WM_SWATCH_FRAME: return read_frame(swatch, cell, err);
     case WM_SWATCH_PRICE: return read_price(swatch, cell, err);
     case WM_SWATCH_KIND:
         status = read_choice(&second, cell, "hair", "bead", err);

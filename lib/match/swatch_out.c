@@ -44,6 +44,9 @@ wm_status wm_catalogue_put(wm_catalogue *catalogue, const wm_swatch *swatch, boo
         old->lab = swatch->lab;
         old->u = swatch->u;
         old->gray_share = swatch->gray_share;
+        memcpy(old->frame, swatch->frame, sizeof old->frame);
+        old->u_frame = swatch->u_frame;
+        old->photos = swatch->photos;
         memcpy(old->measured, swatch->measured, sizeof old->measured);
         memcpy(old->source, swatch->source, sizeof old->source);
     }
@@ -98,6 +101,9 @@ static void write_cell(wm_buf *out, const wm_swatch *swatch, wm_swatch_column co
     case WM_SWATCH_STOCK: write_known(out, swatch->stock_packs); break;
     case WM_SWATCH_U: write_known(out, swatch->u); break;
     case WM_SWATCH_GRAY: write_known(out, swatch->gray_share); break;
+    case WM_SWATCH_FRAME: wm_csv_write(out, swatch->frame); break;
+    case WM_SWATCH_U_FRAME: write_known(out, swatch->u_frame); break;
+    case WM_SWATCH_PHOTOS: write_known(out, swatch->photos); break;
     case WM_SWATCH_MEASURED: wm_csv_write(out, swatch->measured); break;
     case WM_SWATCH_SOURCE: wm_csv_write(out, swatch->source); break;
     case WM_SWATCH_LENGTH_IN:
@@ -121,6 +127,9 @@ static bool holds(const wm_swatch *swatch, wm_swatch_column column)
     case WM_SWATCH_STOCK: return swatch->stock_packs >= 0;
     case WM_SWATCH_U: return swatch->u >= 0;
     case WM_SWATCH_GRAY: return swatch->gray_share >= 0;
+    case WM_SWATCH_FRAME: return swatch->frame[0] != '\0';
+    case WM_SWATCH_U_FRAME: return swatch->u_frame >= 0;
+    case WM_SWATCH_PHOTOS: return swatch->photos >= 0;
     case WM_SWATCH_MEASURED: return swatch->measured[0] != '\0';
     case WM_SWATCH_SOURCE: return swatch->source[0] != '\0';
     case WM_SWATCH_LENGTH_IN:
@@ -253,10 +262,11 @@ wm_status wm_catalogue_write_cgats(wm_buf *out, const wm_catalogue *catalogue, b
     if (status)
         goto done;
     bool names = any_holds(catalogue, WM_SWATCH_NAME);
+    const bool framed = any_holds(catalogue, WM_SWATCH_FRAME); /* C36 */
     wm_buf_format(
         out,
-        "CGATS.17\nORIGINATOR\t\"weftmatch\"\nDESCRIPTOR\t\"hair swatches, CIELAB, D50, 2 degree\"\nNUMBER_OF_FIELDS\t%d\n",
-        names ? 5 : 4);
+        "CGATS.17\nORIGINATOR\t\"weftmatch\"\nDESCRIPTOR\t\"hair swatches, CIELAB, D50, 2 degree%s\"\nNUMBER_OF_FIELDS\t%d\n",
+        framed ? ", measured among themselves: no absolute colours" : "", names ? 5 : 4);
     wm_buf_format(out, "BEGIN_DATA_FORMAT\nSAMPLE_ID\t%sLAB_L\tLAB_A\tLAB_B\nEND_DATA_FORMAT\n",
                   names ? "SAMPLE_NAME\t" : "");
     wm_buf_format(out, "NUMBER_OF_SETS\t%zu\nBEGIN_DATA\n", count);

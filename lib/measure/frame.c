@@ -17,7 +17,6 @@ static const double INSTRUMENT_U = 0.6;    /* C32 */
 static const double JOINED_U_MOST = 2.5;   /* C33 */
 static const double JOIN_SPAN = 12;        /* C33 */
 static const double FRAME_CONTRAST = 0.13; /* C34 */
-static const double BLEND_CONTRAST = 0.02; /* C34 */
 static const double LOT_CHANGED = 3;       /* C35 */
 static const double SHEET_CHANGED = 2;     /* C35 */
 
@@ -30,7 +29,7 @@ static double *output_of(wm_lab *lab, int o)
 
 double wm_frame_own_u(wm_krige_row row, wm_lab lab, wm_lab scatter)
 {
-    const wm_lab sigma = { hypot(hypot(wm_krige_zone(row, 0), scatter.L), wm_light_to_lightness(LAY, lab.L)),
+    const wm_lab sigma = { hypot(hypot(wm_krige_zone(row, 0), scatter.L), wm_frame_lay(lab.L)),
                            hypot(wm_krige_zone(row, 1), scatter.a), hypot(wm_krige_zone(row, 2), scatter.b) };
     return wm_sigma_to_u(lab, sigma);
 }
@@ -50,6 +49,20 @@ double wm_frame_shared_u(wm_krige_row row, wm_lab lab, const wm_kriged *kriged, 
         *output_of(&sigma, o) = sqrt(fmax(shared, 0));
     }
     return f * wm_sigma_to_u(lab, sigma);
+}
+
+double wm_frame_left_u(wm_krige_row row, wm_lab lab, wm_lab sigma)
+{
+    for (int o = 0; o < OUTPUTS; o++) {
+        double *s = output_of(&sigma, o);
+        *s = sqrt(fmax(*s * *s - pow(wm_krige_zone(row, o), 2), 0));
+    }
+    return wm_sigma_to_u(lab, sigma);
+}
+
+double wm_frame_lay(double L)
+{
+    return wm_light_to_lightness(LAY, L);
 }
 
 /* --- C31 --- */
@@ -113,6 +126,11 @@ bool wm_frame_relay(wm_relaid *out, wm_lab *measured, const wm_lab *frame, size_
     return true;
 }
 
+double wm_frame_least_u1(void)
+{
+    return NOT_LAID_ANEW;
+}
+
 bool wm_frame_laid_badly(double de00, double u1)
 {
     return de00 > LAID_BADLY * u1;
@@ -135,7 +153,7 @@ bool wm_frame_join(wm_joined *out, const wm_krige_set *shared, wm_lab z)
     wm_kriged k;
     if (!wm_krige(&k, shared, z))
         return false;
-    const wm_lab sigma = { hypot(sqrt(k.disagreement * k.variance[0]), wm_light_to_lightness(LAY, k.lab.L)),
+    const wm_lab sigma = { hypot(sqrt(k.disagreement * k.variance[0]), wm_frame_lay(k.lab.L)),
                            sqrt(k.disagreement * k.variance[1]), sqrt(k.disagreement * k.variance[2]) };
     *out = (wm_joined){ k.lab, wm_sigma_to_u(k.lab, sigma), k.disagreement };
     return true;
@@ -168,19 +186,9 @@ double wm_frame_distance_u(double u_zone, double u_swatch, double de00)
     return hypot(hypot(u_zone, u_swatch), FRAME_CONTRAST * de00);
 }
 
-double wm_frame_foreign_u(double distance_u, double u_frame_a, double u_frame_b)
-{
-    return hypot(distance_u, hypot(u_frame_a, u_frame_b));
-}
-
 double wm_frame_claim_u(double u_zone, double mean_square_u)
 {
     return sqrt(u_zone * u_zone + fmax(mean_square_u - INSTRUMENT_U * INSTRUMENT_U, 0));
-}
-
-double wm_frame_blend_u(double de00)
-{
-    return BLEND_CONTRAST * de00;
 }
 
 /* --- C35 --- */

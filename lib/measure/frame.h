@@ -21,12 +21,18 @@ WM_API double wm_frame_own_u(wm_krige_row row, wm_lab lab, wm_lab scatter);
 WM_API double wm_frame_shared_u(wm_krige_row row, wm_lab lab, const wm_kriged *kriged, double f);
 WM_API double wm_frame_factor(wm_krige_row row); /**< C30's f */
 
+/** The same from what the sheet's patches or swatches left (sigma of wm_calibration_finish). */
+WM_API double wm_frame_left_u(wm_krige_row row, wm_lab lab, wm_lab sigma);
+/** C30: what laying does to L* of one swatch. */
+WM_API double wm_frame_lay(double L);
+
 /** C31: a photo of the same swatches laid anew, brought onto the frame: measured[i] moves, the frame's lab[i] stays.
  * count at least WM_FRAME_RELAID_LEAST. */
 typedef struct wm_relaid {
     double u1;      /**< u of one laying, pooled over the swatches */
     bool laid_anew; /**< false: they lie as they lay, the photo says nothing new */
 } wm_relaid;
+WM_API double wm_frame_least_u1(void); /**< the least u1 that is believed */
 WM_API bool wm_frame_relay(wm_relaid *out, wm_lab *measured, const wm_lab *frame, size_t count);
 
 /** C31: swatch laid badly, or another one: its distance is beyond 3 u1. */
@@ -51,12 +57,8 @@ WM_API bool wm_frame_keeps(double u_de00); /**< C33: a joined row so sure stays 
 
 /** C34: u of a distance between a zone and a shade of the same frame. */
 WM_API double wm_frame_distance_u(double u_zone, double u_swatch, double de00);
-/** C34: the same across frames: both u_frame come in. */
-WM_API double wm_frame_foreign_u(double distance_u, double u_frame_a, double u_frame_b);
 /** C34: what decides the claim: u of the zone with what the five nearest shades have of their own, mean of squares. */
 WM_API double wm_frame_claim_u(double u_zone, double mean_square_u);
-/** C34: further u of a blend of two shades so far apart. */
-WM_API double wm_frame_blend_u(double de00);
 
 /** C35: a new lot beside the old swatch, both laid anew in so many photos, has changed beyond this distance. */
 WM_API double wm_frame_lot_limit(int photos);

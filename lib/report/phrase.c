@@ -260,6 +260,12 @@ bool wm_phrase_scenario_changes(const wm_report *report)
 
 const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *filter)
 {
+    if (strcmp(filter->name, "sheet") == 0) { /* C32 */
+        snprintf(out, WM_PHRASE_SIZE,
+                 "%zu shade%s measured on another sheet or by an instrument: not comparable, left out.",
+                 filter->removed, filter->removed == 1 ? " was" : "s were");
+        return out;
+    }
     snprintf(out, WM_PHRASE_SIZE, "The filter '%s' left out %zu shade%s.", filter->name, filter->removed,
              filter->removed == 1 ? "" : "s");
     return out;

@@ -207,7 +207,7 @@ typedef struct wm_report {
     char salon[WM_NAME_SIZE];
     wm_worn worn;
     bool no_shade_named; /**< claim `rough`: "not enough to order from" */
-    wm_report_filter filters[3];
+    wm_report_filter filters[WM_FILTERS];
     size_t filter_count;
     wm_report_ranking *rankings;
     size_t ranking_count;
