@@ -321,7 +321,7 @@ CASES = [
     usage("codes without a grid", "swatch add client.jpg --codes codes.txt --into new.csv",
           "--codes goes with --grid; for one swatch give --code"),
     ("swatches without anything known beside", "swatch add client.jpg --zone mid:new=300,200,40,40 --into new.csv", {}, 3,
-     "nothing of known colour is in the picture; lay a card, a colour target or known swatches beside the new ones, take the photo again and mark them"),
+     "nothing of known colour is in the picture, and so few swatches say nothing of each other; lay a gray card, white paper or known swatches beside them, or photograph the whole ring at once"),
     ("no swatch to add", "swatch add client.jpg --zone card=10,10,20,20 --into new.csv", {}, 3,
      "no swatch to measure; mark each and name its zone by its code, or give --grid and --codes for a sheet"),
     ("codes missing", "swatch add client.jpg --grid 2x2 --codes none.txt --into new.csv --zone card=10,10,20,20", {}, 3,
