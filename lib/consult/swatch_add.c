@@ -230,7 +230,8 @@ static double own_u(const wm_swatch_readings *out, const wm_surveyed_zone *zone)
     wm_lab sigma = zone->body.sigma;
     if (!out->by_known)
         return wm_frame_own_u(out->row, zone->body.lab, scatter);
-    sigma.L = hypot(sigma.L, wm_frame_lay(zone->body.lab.L));
+    if (*out->frame)
+        sigma.L = hypot(sigma.L, wm_frame_lay(zone->body.lab.L));
     return wm_sigma_to_u(zone->body.lab, sigma);
 }
 

@@ -169,8 +169,8 @@ def what_else_a_catalogue_holds_is_kept(bench):
 def another_photo_is_averaged_the_same_one_left(bench):
     """swatch add: a second photo lowers u by the weights of both, the same photo changes nothing, --force takes the new one alone"""
     bench.remove("own.csv")
-    sheet(bench, "one", KNOWN, "seed=5")
-    sheet(bench, "two", KNOWN, "seed=6", "camera=2")
+    sheet(bench, "one", KNOWN, "seed=7")
+    sheet(bench, "two", KNOWN, "seed=8", "camera=2")
     add(bench, "one", "own.csv", code=0)
     first, before = rows(bench, "own.csv")["oat"], bench.read("own.csv")
     if "this photo is in it already" not in add(bench, "one", "own.csv", code=0):

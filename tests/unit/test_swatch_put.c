@@ -163,14 +163,14 @@ static void laid_anew_is_averaged(void **state)
     wm_catalogue c = { 0 };
     lay(&r, 0, 0, 1);
     put(r.out, &c, &r.readings, &FIRST);
-    lay(&r, 4, 1.5, 5);
+    lay(&r, 4, 2.5, 5);
     const wm_sheet sheet = put(r.out, &c, &r.readings, &SECOND);
     assert_int_equal(sheet.part, WM_SHEET_RELAID);
     assert_int_equal(sheet.photos, 2);
     assert_true(sheet.u1 > 0.75 && sheet.u1 < 2);
     for (int i = 0; i < RING; i++) {
         const wm_swatch *row = wm_catalogue_find(&c, CODES[i]);
-        near("half of the laying", row->lab.L, ring_lab(i).L, 1.5);
+        near("half of the laying", row->lab.L, ring_lab(i).L, 2);
         assert_int_equal(row->photos, 2);
         near("u of the mean", row->u, wm_frame_mean_u(sheet.u1, 2), 0.006);
         near("u_frame stays", row->u_frame, 6, 0.01);
