@@ -10,7 +10,7 @@
 #include "match/shades.h"
 
 static const char OUTLINE[] = "sheet";
-enum { ZONE_LABEL_SIZE = WM_CODE_SIZE + 24, PIXELS_PER_SAMPLE = 25 }; /* C12 */
+enum { ZONE_LABEL_SIZE = WM_CODE_SIZE + 24 };
 
 /* --- what is measured and what helps
  * ------------------------------------------------------------------------------------------- */
@@ -225,7 +225,7 @@ static void take_share(wm_swatch_reading *r, const wm_gray *gray)
 /* C30, C33 */
 static double own_u(const wm_swatch_readings *out, const wm_surveyed_zone *zone)
 {
-    const double samples = sqrt(fmax((double)zone->kept, 1) / PIXELS_PER_SAMPLE);
+    const double samples = sqrt(wm_calibration_samples(zone->kept));
     const wm_lab sd = zone->gray.body_sd, scatter = { sd.L / samples, sd.a / samples, sd.b / samples };
     wm_lab sigma = zone->body.sigma;
     if (!out->by_known)

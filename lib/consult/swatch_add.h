@@ -1,8 +1,8 @@
 /* swatch_add: swatches of a photo measured for a catalogue. What is measured is kept apart from what is known: client
  * zones bear the code of the swatch they lie on and are measured; zones of kind `swatch` are known ones that help (when
  * the catalogue knows their code; else they are measured too), like cards and targets. Without any help
- * a whole sheet is still measured among itself (C29). Swatches are taken to lie flat beside their aids in one light: C27 is
- * about heads and has no part here. */
+ * a whole sheet is still measured among itself (C29). Swatches are taken to lie flat beside their aids in one light:
+ * C27 is about heads and has no part here. */
 #ifndef WM_CONSULT_SWATCH_ADD_H
 #define WM_CONSULT_SWATCH_ADD_H
 
@@ -27,7 +27,7 @@ typedef struct wm_swatch_reading {
     char code[WM_CODE_SIZE];
     size_t zones;       /**< that were measured for it; they are averaged */
     wm_measured colour; /**< several zones of one photo share its faults, so they don't lower its u */
-    double u_frame; /**< what its sheet shares (C30); negative for absolute colours */
+    double u_frame;     /**< what its sheet shares (C30); negative for absolute colours */
     bool has_share;
     double share;
 } wm_swatch_reading;
@@ -36,11 +36,11 @@ typedef struct wm_swatch_readings {
     wm_swatch_reading *items; /**< in the order of the zones */
     size_t count;
     wm_aid_set aid;
-    wm_claim claim; /**< of the worst reading */
+    wm_claim claim;            /**< of the worst reading */
     bool by_known;             /**< three known swatches or more lay beside them: frame says whose colours these are */
     char frame[WM_FRAME_SIZE]; /**< of the known swatches, "" absolute */
     wm_krige_row row;          /**< by which the photo was corrected */
-    wm_notes notes; /**< on the photo, its aids and the zones that could not be measured */
+    wm_notes notes;            /**< on the photo, its aids and the zones that could not be measured */
 } wm_swatch_readings;
 
 /** WM_E_INPUT: zones, codes or grid are wrong, or nothing of known colour is in the picture. WM_E_PHOTO: no swatch can

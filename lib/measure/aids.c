@@ -13,10 +13,13 @@ const char *wm_aid_set_name(wm_aid_set aids)
     return wm_word_of(WM_AID_SET_WORDS, aids);
 }
 
-enum { LEAST_PATCHES = 6 };                                         /* C25 */
-static const double CLIPPED_AID = 0.05;                             /* C15 */
-static const double CARD_UNEVEN = 0.05, CARD_REJECTED = 0.12;       /* C19 */
-static const double MID_GRAY = 0.184, DARK = 0.05, TOO_DARK = 0.02; /* C20 */
+enum { LEAST_PATCHES = 6 };               /* C25 */
+static const double CLIPPED_AID = 0.05;   /* C15 */
+static const double CARD_UNEVEN = 0.05;   /* C19 */
+static const double CARD_REJECTED = 0.12; /* C19 */
+static const double CARD_LEVEL = 0.184;   /* a gray card's reflectance */
+static const double DARK_CARD = 0.05;     /* C20 */
+static const double TOO_DARK_CARD = 0.02; /* C20 */
 
 void wm_aid_refuse(wm_aid *aid, wm_advice reason, const char *format, ...)
 {
@@ -75,12 +78,12 @@ static void name_aids(wm_aids *aids)
 /* C20, told by exposure: l / reference, so that a white card is asked for as much light as a gray one. */
 static void judge_exposure(wm_notes *notes, wm_aid *aid, double l_green, wm_rgb reference)
 {
-    const double level = l_green * MID_GRAY / fmax(reference.g, 1e-6);
+    const double level = l_green * CARD_LEVEL / fmax(reference.g, 1e-6);
     char detail[80];
-    snprintf(detail, sizeof detail, "%.0f %% of full exposure", 100 * fmax(level, 0) / MID_GRAY);
-    if (level < TOO_DARK)
+    snprintf(detail, sizeof detail, "%.0f %% of full exposure", 100 * fmax(level, 0) / CARD_LEVEL);
+    if (level < TOO_DARK_CARD)
         wm_aid_refuse(aid, WM_ADVICE_TOO_DARK, "too dark: %s", detail);
-    else if (level < DARK)
+    else if (level < DARK_CARD)
         wm_advise(notes, WM_ADVICE_TOO_DARK, aid->name, detail);
 }
 
@@ -89,7 +92,7 @@ static void judge_exposure(wm_notes *notes, wm_aid *aid, double l_green, wm_rgb 
 static void judge_channels(wm_aid *aid, wm_rgb measured, wm_rgb reference)
 {
     const double least = fmin(measured.r / fmax(reference.r, 1e-6), measured.b / fmax(reference.b, 1e-6));
-    if (!aid->refused && least * MID_GRAY < TOO_DARK * measured.g / fmax(reference.g, 1e-6))
+    if (!aid->refused && least * CARD_LEVEL < TOO_DARK_CARD * measured.g / fmax(reference.g, 1e-6))
         wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "one colour channel is nearly black on it");
 }
 

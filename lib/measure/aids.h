@@ -29,8 +29,8 @@ WM_API const char *wm_aid_set_name(wm_aid_set aids); /**< "none", "card", ..., "
 typedef struct wm_aid {
     const wm_zone *zone;         /**< kind swatch, card or target */
     wm_lab reference;            /**< the card's or swatch's known colour */
-    const char *frame; /**< swatch: that it was measured in (C28), "" absolute; NULL for the others */
-    double u_frame;    /**< swatch: of that frame */
+    const char *frame;           /**< swatch: that it was measured in (C28), "" absolute; NULL for the others */
+    double u_frame;              /**< swatch: of that frame */
     double weakness;             /**< swatch: as wm_krige_aid has it */
     const wm_window *window;     /**< card, swatch */
     const wm_target *target;     /**< target */

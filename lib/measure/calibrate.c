@@ -10,19 +10,21 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { SWATCHES_TO_JUDGE = 4, PLACES_FOR_LIGHT = 2, PIXELS_PER_SAMPLE = 25 }; /* C16, C27, C12 */
-static const double DARK_GAIN = 0.184 / 0.05;                                 /* C20, told by swatches */
-static const double OTHER_LIGHT = 10;                                         /* C21 */
-static const double MISLABELLED_Z = 3.5;                                      /* C16 */
-static const double DISAGREE = 2;                                             /* C17 */
-static const double LIGHT_SD = 0.15;                                          /* C27 */
-static const double U_SWATCHES = 1.05;                                        /* C12 */
-static const double U_CARD_SWATCHES = 1.1;                                    /* C12 */
-static const double U_CARDS = 0.5;                                            /* C12 */
-static const double U_TARGET = 0.7;                                           /* C12 */
-static const double LABEL_LIGHT_SD = 0.12;                                    /* C16 */
-static const double WEAK_CHANNEL = 0.02;                                      /* C15 */
-static const double FILE_STEP = 1 / 255.0;                                    /* one code of an 8-bit file */
+enum { SWATCHES_TO_JUDGE = 4 };               /* C16 */
+enum { PLACES_FOR_LIGHT = 2 };                /* C27 */
+enum { PIXELS_PER_SAMPLE = 25 };              /* C12 */
+static const double DARK_GAIN = 0.184 / 0.05; /* C20, told by swatches */
+static const double OTHER_LIGHT = 10;         /* C21 */
+static const double MISLABELLED_Z = 3.5;      /* C16 */
+static const double DISAGREE = 2;             /* C17 */
+static const double LIGHT_SD = 0.15;          /* C27 */
+static const double U_SWATCHES = 1.05;        /* C12 */
+static const double U_CARD_SWATCHES = 1.1;    /* C12 */
+static const double U_CARDS = 0.5;            /* C12 */
+static const double U_TARGET = 0.7;           /* C12 */
+static const double LABEL_LIGHT_SD = 0.12;    /* C16 */
+static const double WEAK_CHANNEL = 0.02;      /* C15 */
+static const double FILE_STEP = 1 / 255.0;    /* one code of an 8-bit file */
 static const double BALANCE_LEAST = 0.004;
 
 /* --- stage 1 --- */
@@ -557,6 +559,11 @@ int wm_calibration_place(const wm_calibration *calibration, const char *zone_nam
     return 0;
 }
 
+double wm_calibration_samples(size_t pixels)
+{
+    return fmax((double)pixels, 1) / PIXELS_PER_SAMPLE;
+}
+
 wm_rgb wm_calibration_weakness(const wm_calibration *calibration, wm_rgb encoded_mean)
 {
     const double file[3] = { encoded_mean.r, encoded_mean.g, encoded_mean.b };
@@ -587,7 +594,7 @@ static void add_weakness(wm_lab *variance, const wm_sampled *sampled)
 /* C12, C15, C17, C27 */
 static wm_lab sigma_of(const wm_calibration *calibration, const wm_sampled *sampled, const wm_kriged *k)
 {
-    const double samples = fmax((double)sampled->pixels, 1) / PIXELS_PER_SAMPLE;
+    const double samples = wm_calibration_samples(sampled->pixels);
     const double light = sampled->place ? 0 : wm_light_to_lightness(calibration->light_sd, k->lab.L);
     const double scale = calibration->factor * calibration->factor * k->disagreement;
     const wm_lab sd = sampled->sd;

@@ -83,6 +83,9 @@ typedef struct wm_sampled {
     int place;       /**< of the swatches held at it; 0: none is; or WM_PLACE_FLAT */
 } wm_sampled;
 
+/** C12: how many independent samples so many kept pixels are. */
+WM_API double wm_calibration_samples(size_t pixels);
+
 /** C15: what one step of the file moves in each channel that is nearly black in it, after stage 1; 0 for the others. */
 WM_API wm_rgb wm_calibration_weakness(const wm_calibration *calibration, wm_rgb encoded_mean);
 

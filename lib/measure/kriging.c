@@ -6,9 +6,10 @@
 #include <math.h>
 
 enum { OUTPUTS = 3 };
-static const double NU0 = 12, S2_LOW = 0.4, S2_HIGH = WM_KRIGE_S2_HIGH; /* C11 */
+static const double AGREEMENT_PRIOR = 12;  /* C11 */
+static const double AGREEMENT_LEAST = 0.4; /* C11 */
 
-static const double WEAKNESS_SHARE[OUTPUTS] = { 1, 0.25, 0.25 }; /* C32 */
+static const double WEAKNESS_SHARE[3] = { 1, 0.25, 0.25 }; /* C32 */
 
 /* One line of C8 for one output. */
 typedef struct constants {
@@ -168,7 +169,7 @@ static double disagreement_of(const wm_kriged *kriged)
     for (int i = 0; i < kriged->used; i++)
         for (int o = 0; o < OUTPUTS; o++)
             sum += square(kriged->z_score[i][o]);
-    return (NU0 + sum) / (NU0 + 3 * kriged->used);
+    return (AGREEMENT_PRIOR + sum) / (AGREEMENT_PRIOR + 3 * kriged->used);
 }
 
 bool wm_krige(wm_kriged *out, const wm_krige_set *set, wm_lab z)
@@ -178,8 +179,8 @@ bool wm_krige(wm_kriged *out, const wm_krige_set *set, wm_lab z)
     for (int o = 0; o < OUTPUTS; o++)
         if (!krige_output(&kriged, set, o, z))
             return false;
-    kriged.disagreement = fmax(disagreement_of(&kriged), S2_LOW);
-    kriged.s2 = fmin(kriged.disagreement, S2_HIGH);
+    kriged.disagreement = fmax(disagreement_of(&kriged), AGREEMENT_LEAST);
+    kriged.s2 = fmin(kriged.disagreement, (double)WM_KRIGE_S2_HIGH);
     *out = kriged;
     return true;
 }

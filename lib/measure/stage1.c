@@ -9,11 +9,11 @@ static const double NEUTRAL_CHROMA = 5;    /* C3 */
 static const double RIDGE = 0.05;          /* C3: la = lg */
 static const double ENCODED_FLOOR = 1e-5;  /* C3 */
 static const double ENCODED_TOP = 1.5;     /* C3 */
-static const double RISE = 0.01;           /* C18 */
+static const double NEUTRAL_RISE = 0.01;           /* C18 */
 static const double REFERENCE_STEP = 0.02; /* C18: a smaller step of the reference can't be told from noise; our own */
 static const double LEVEL_STEP = 0.05;     /* C3: levels of lightness nearer than this are one, encoded; our own */
 static const double LEAST = 1e-6;
-static const double MID_GRAY = 0.184; /* where contrast turns (C16): a gray card's reflectance */
+static const double CONTRAST_PIVOT = 0.184; /* C16 */
 
 wm_stage1 wm_stage1_none(void)
 {
@@ -60,7 +60,7 @@ bool wm_neutrals_rise(const wm_neutral *neutrals, const double *e_green, size_t 
     for (size_t i = 1; i < count; i++) {
         if (reference_level(&neutrals[order[i]]) - reference_level(&neutrals[order[last]]) < REFERENCE_STEP)
             continue;
-        if (!(e_green[order[i]] - e_green[order[last]] >= RISE))
+        if (!(e_green[order[i]] - e_green[order[last]] >= NEUTRAL_RISE))
             return false;
         last = i;
     }
@@ -179,7 +179,7 @@ static double apply_curve(const wm_stage1 *stage1, int c, double linear)
 static double apply_gain(const wm_stage1 *stage1, int c, double linear)
 {
     const double g = stage1->curve_g[c], out = linear * stage1->gain[c];
-    return fabs(g - 1) < 1e-12 ? out : MID_GRAY * pow(fmax(out, 0) / MID_GRAY, g);
+    return fabs(g - 1) < 1e-12 ? out : CONTRAST_PIVOT * pow(fmax(out, 0) / CONTRAST_PIVOT, g);
 }
 
 wm_rgb wm_stage1_apply(const wm_stage1 *stage1, wm_rgb rgb)

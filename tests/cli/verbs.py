@@ -74,7 +74,7 @@ def swatches_are_measured_as_well_as_they_say(bench):
 
 
 def a_ring_by_card_paper_or_nothing_opens_a_frame(bench):
-    """swatch add: a whole ring beside a card, white paper or nothing is measured among itself, exit 0, and says what to do next"""
+    """swatch add (C29, C36): a whole ring beside a card, white paper or nothing is measured among itself, exit 0, and says what to do next"""
     for aid, scene, word in (("card", ("card=gray",), "card"), ("paper", ("card=white", "exposure=-0.3"), "card"), ("nothing", (), "none")):
         truth = sheet(bench, aid, (), *scene)
         bench.remove("own.csv")

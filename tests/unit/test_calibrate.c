@@ -147,6 +147,7 @@ static const wm_lab HAIR = { 30, 6, 10 }, OAT = { 34, 6, 12 }, UMBER = { 26, 6, 
 
 /* --- the ladder (C1) and its words --- */
 
+/* C1, C9 (the target's patches become a first pass), C22 (of the light nothing is said but that it is unknown). */
 static void c1_each_step(void **state)
 {
     (void)state;

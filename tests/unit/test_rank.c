@@ -208,11 +208,62 @@ static void m2_ties_follow_u_diff(void **state)
     assert_true(tied > 5 && tied < 55);
 }
 
+/* C34 on shades of a frame: their own u takes part (CV19: 1.2 with u 1.1 is 1.5133, a runner-up; 1.2 with 0.6 a
+ * name; 1.5 with 1.1 is 1.7607, a list of three), one photo allows no more than three, absolute colours change nothing,
+ * and the sixth nearest has no part. */
+static void c34_claim_among(void **state)
+{
+    (void)state;
+    wm_swatch rows[6];
+    const wm_swatch *items[6];
+    const wm_shades shades = { .items = items, .count = 6 };
+    const struct {
+        double zone, u;
+        int photos;
+        bool framed;
+        wm_claim claim;
+    } CASES[] = { { 1.2, 1.1, 2, true, WM_CLAIM_RUNNER_UP }, { 1.2, 0.6, 2, true, WM_CLAIM_NAME },
+                  { 1.5, 1.1, 2, true, WM_CLAIM_THREE },     { 1.2, 0.6, 1, true, WM_CLAIM_THREE },
+                  { 1.2, 1.1, -1, false, WM_CLAIM_NAME },    { 2.6, 1.1, 2, true, WM_CLAIM_FIVE } };
+    for (size_t k = 0; k < sizeof CASES / sizeof *CASES; k++) {
+        for (int i = 0; i < 6; i++) {
+            rows[i] = shade("oat", 40 + i, 5, 10);
+            rows[i].u = i < 5 ? CASES[k].u : 9;
+            rows[i].photos = CASES[k].photos;
+            snprintf(rows[i].frame, sizeof rows[i].frame, "%s", CASES[k].framed ? "7e1fb084" : "");
+            items[i] = &rows[i];
+        }
+        const wm_measured hair = measured((wm_lab){ 40, 5, 10 }, (wm_lab){ 1, 1, 1 }, CASES[k].zone);
+        assert_int_equal(wm_claim_among(&hair, &shades), CASES[k].claim);
+    }
+}
+
+/* C34: within a frame u of a distance has the sheet's contrast (CV18: zone 1.5, swatch 1.1). */
+static void c34_distance_u(void **state)
+{
+    (void)state;
+    wm_swatch row = shade("oat", 40, 5, 10);
+    const wm_swatch *items[1] = { &row };
+    const wm_shades shades = { .items = items, .count = 1 };
+    const wm_measured hair = measured(lab_at(row.lab, 8), (wm_lab){ 1, 1, 1 }, 1.5);
+    const wm_rank_target target = { &hair, NULL, 1 };
+    const wm_verdict_limits limits = WM_VERDICT_LIMITS_DEFAULT;
+    wm_ranked out;
+    row.u = 1.1;
+    snprintf(row.frame, sizeof row.frame, "7e1fb084");
+    wm_rank(&out, &shades, &target, &limits);
+    near("CV18 at 8", out.u_de00, 2.1311, 5e-5);
+    row.frame[0] = '\0';
+    wm_rank(&out, &shades, &target, &limits);
+    near("M2", out.u_de00, hypot(1.5, 1.1), 1e-9);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(m3_verdicts),   cmocka_unit_test(m1_words),          cmocka_unit_test(m6_check_values),
-        cmocka_unit_test(m6_m9_weights), cmocka_unit_test(m5_order_and_ties), cmocka_unit_test(m2_ties_follow_u_diff),
+        cmocka_unit_test(c34_claim_among),   cmocka_unit_test(c34_distance_u),        cmocka_unit_test(m3_verdicts),
+        cmocka_unit_test(m1_words),          cmocka_unit_test(m6_check_values),       cmocka_unit_test(m6_m9_weights),
+        cmocka_unit_test(m5_order_and_ties), cmocka_unit_test(m2_ties_follow_u_diff),
     };
     return cmocka_run_group_tests_name("rank", tests, NULL, NULL);
 }
