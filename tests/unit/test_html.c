@@ -51,7 +51,7 @@ static void html_says_what_matters(void **state)
                                           "Fern and Linen",
                                           "<h1>Anna Berg</h1>",
                                           /* answer */ "Before you order",
-                                          "The photo is good enough to name the shade.",
+                                          "The photo is good enough to name the shade.", /* C26: the gap */
                                           "Nearest to the base: fern. bark is 1.3 farther off",
                                           "fern and mist",
                                           "Three layers: fern all along",

@@ -196,13 +196,35 @@ static void refuses_other_endings(void **state)
     wm_catalogue_free(&catalogue);
 }
 
+/* C36: colours measured among themselves are no measured colours to others: only with --lossy, and said in the head. */
+static void c36_a_frame_is_not_exported_as_absolute(void **state)
+{
+    (void)state;
+    wm_catalogue catalogue = parsed("code,L,a,b,frame\r\noat,52.5,4.8,21.3,7e1fb084\r\n");
+    wm_buf buf = { 0 };
+    wm_error err = { 0 };
+    assert_int_equal(wm_catalogue_write_cgats(&buf, &catalogue, false, &err), WM_E_INPUT);
+    assert_non_null(strstr(err.text, "frame"));
+    wm_buf_free(&buf);
+    buf = (wm_buf){ 0 };
+    assert_int_equal(wm_catalogue_write_cgats(&buf, &catalogue, true, &err), WM_OK);
+    assert_non_null(strstr(buf.data, "no absolute colours"));
+    wm_buf_free(&buf);
+    wm_catalogue_free(&catalogue);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(csv_comes_back_byte_for_byte),     cmocka_unit_test(csv_has_only_columns_that_hold_something),
-        cmocka_unit_test(puts_new_rows_and_new_colours),    cmocka_unit_test(cgats_comes_back),
-        cmocka_unit_test(littlecms_reads_our_cgats),        cmocka_unit_test(we_read_the_cgats_of_littlecms),
-        cmocka_unit_test(cgats_says_what_it_can_not_carry), cmocka_unit_test(refuses_other_endings),
+        cmocka_unit_test(c36_a_frame_is_not_exported_as_absolute),
+        cmocka_unit_test(csv_comes_back_byte_for_byte),
+        cmocka_unit_test(csv_has_only_columns_that_hold_something),
+        cmocka_unit_test(puts_new_rows_and_new_colours),
+        cmocka_unit_test(cgats_comes_back),
+        cmocka_unit_test(littlecms_reads_our_cgats),
+        cmocka_unit_test(we_read_the_cgats_of_littlecms),
+        cmocka_unit_test(cgats_says_what_it_can_not_carry),
+        cmocka_unit_test(refuses_other_endings),
     };
     return cmocka_run_group_tests_name("swatch_out", tests, NULL, NULL);
 }
