@@ -237,6 +237,17 @@ static wm_status take_after(wm_visit *visit, desk_call *call, const wm_json *bod
     return status;
 }
 
+/* A note is a line of its own with its day; those before it stay. */
+static wm_status add_note(wm_visit *visit, desk_call *call, const wm_json *body, wm_error *err)
+{
+    clock_reading clock;
+    const char *note = "";
+    wm_status status = call_text(&note, body, "note", err);
+    if (!status && *note)
+        status = context_clock(&clock, call->desk->a, err);
+    return status || !*note ? status : wm_visit_add_note(visit, clock.day, note, err);
+}
+
 static wm_status take_all(wm_visit *visit, desk_call *call, const wm_json *body, wm_error *err)
 {
     wm_settings settings;
@@ -246,7 +257,7 @@ static wm_status take_all(wm_visit *visit, desk_call *call, const wm_json *body,
     if (!status)
         status = take_text(visit->why, sizeof visit->why, body, "why", err);
     if (!status)
-        status = take_text(visit->note, sizeof visit->note, body, "note", err);
+        status = add_note(visit, call, body, err);
     if (!status)
         status = take_charged(visit, &settings, body, err);
     return status ? status : take_after(visit, call, body, err);

@@ -1,5 +1,7 @@
 // The desk: from a photo to a saved visit and its papers, and a salon's first hour, by the page alone.
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
+import path from 'node:path';
 import { after, before, test } from 'node:test';
 import { startBrowser } from './harness.mjs';
 import { Desk, PROGRAM, sample } from './desk.mjs';
@@ -41,6 +43,28 @@ test('photo, marks, live answer, client, saved visit, report', options, async ()
   await d.page.getByRole('link', { name: /Anna Berg/ }).first().waitFor();
   await d.done();
   assert.equal(await desk.end(), 0);
+});
+
+test('a price list with semicolons and decimal commas waits for the colours of its codes', options, async () => {
+  const desk = await Desk.start(), d = await desk.open(browser);
+  await d.tab('Catalogue');
+  await d.$('#catalogue-file').setInputFiles({ name: 'prices.csv', mimeType: 'text/csv', buffer: Buffer.from('code;pack_price;stock\nmoth;148,50;3\noat;138,00;1\n') });
+  await d.page.getByText('2 codes have no colour yet (moth, oat)').waitFor();
+  await d.give(sample('photos/sheet.jpg'));
+  await d.stage({ width: 1000, height: 750 });
+  await d.kind('Card');
+  await d.box([795, 413, 75, 75]);
+  await d.kind('Swatch');
+  await d.box([567, 323, 66, 112]);
+  await d.code('moth');
+  await d.press('Into the catalogue');
+  await d.page.getByText('1 shade is in the catalogue.').waitFor();
+  await d.tab('Catalogue');
+  await d.page.getByText('1 code has no colour yet (oat)').waitFor();
+  assert.equal(await d.page.getByLabel('Pack price of moth').inputValue(), '148.50');
+  assert.match(readFileSync(path.join(desk.folder, 'swatches.csv'), 'utf8'), /148\.50/);
+  await d.done();
+  await desk.end();
 });
 
 test('the first hour of a new salon: swatches, fees, first client, by pages alone', options, async t => {

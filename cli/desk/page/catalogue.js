@@ -2,7 +2,7 @@
 
 import { el } from '../../page/dom.js';
 import { t } from '../../page/words.js';
-import { importCsv, readCsv, writeCsv } from './csv.js';
+import { hasColours, importCsv, mergeList, readCsv, writeCsv } from './csv.js';
 import * as engine from './engine.js';
 import { typedNumber } from './format.js';
 import { busy, chip, empty, errorText, notice, photoDrop } from './parts.js';
@@ -32,8 +32,16 @@ export async function catalogueScreen(desk, place, { signal }) {
   const takeFile = async file => {
     if (!file) return;
     const table = importCsv(await file.text());
+    if (!hasColours(table) && table.names.includes('code')) return takeList(table);
     if (await put(table)) told.replaceChildren(notice(t('catalogue.imported', { n: table.rows.length })));
   };
+  // A price list: what it says goes to the codes that have a colour; the others wait until they are measured.
+  async function takeList(list) {
+    const { table, rest } = mergeList(csv === null ? { names: [], rows: [] } : readCsv(csv), list);
+    waiting.keep(rest);
+    if (csv !== null && !await put(table)) return;
+    told.replaceChildren(notice(rest.rows.length ? t('catalogue.waiting', { n: rest.rows.length, codes: rest.rows.slice(0, 8).map(row => row.code).join(', ') }) : t('catalogue.imported', { n: list.rows.length })));
+  }
   const openPhoto = async file => {
     told.replaceChildren(notice(t('today.opening')));
     try {
@@ -48,7 +56,15 @@ export async function catalogueScreen(desk, place, { signal }) {
       el('section', {}, el('h2', {}, t('catalogue.file')), el('p', { class: 'soft' }, t('catalogue.file_text')), fileButton(takeFile), exportButton(() => csv))),
     told, body);
   show({ csv, base, lch });
+  const list = waiting.list();
+  if (csv !== null && list && mergeList(readCsv(csv), list).rest.rows.length < list.rows.length) await takeList(list);
 }
+
+/** Rows of a price list whose shades have no colour yet: kept in this browser. */
+const waiting = {
+  list: () => JSON.parse(localStorage.getItem('weftmatch.waiting') ?? 'null'),
+  keep: list => (list.rows.length ? localStorage.setItem('weftmatch.waiting', JSON.stringify(list)) : localStorage.removeItem('weftmatch.waiting'))
+};
 
 function fileButton(take) {
   const input = el('input', { type: 'file', accept: '.csv,text/csv,text/plain', class: 'unseen', id: 'catalogue-file', onchange: () => { take(input.files[0]); input.value = ''; } });

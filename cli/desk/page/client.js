@@ -75,7 +75,7 @@ const figure = (src, text) => el('figure', {}, el('img', { src, alt: text, loadi
 function recordForm(desk, visit, report, again) {
   const [best] = proposalsOf(report), told = el('div');
   const text = (value, more = {}) => el('input', { type: 'text', autocomplete: 'off', value, ...more });
-  const installed = text(visit.installed || (best ? codesOf(best).join(',') : '')), reason = text(visit.why, { maxlength: '500' }), note = el('textarea', { rows: '3', maxlength: '500' }, visit.note);
+  const installed = text(visit.installed || (best ? codesOf(best).join(',') : '')), reason = text(visit.why, { maxlength: '500' }), note = el('textarea', { rows: '2', maxlength: '500' });
   const charged = text(visit.charged_minor === null ? '' : plainMoney(visit.charged_minor, desk), { inputmode: 'decimal' });
   let after = null;
   const afterNote = el('span', { class: 'hint' });

@@ -36,6 +36,18 @@ export function importCsv(text) {
   return table;
 }
 
+/** Whether a list says colours: a price list does not. */
+export const hasColours = ({ names }) => ['L', 'a', 'b'].every(name => names.includes(name));
+
+/** A catalogue with what a list says of the codes that it has, and the rows of the list that it does not have. */
+export function mergeList(table, list) {
+  const known = new Map(list.rows.map(row => [row.code, row]));
+  const names = [...table.names, ...list.names.filter(name => !table.names.includes(name))];
+  const said = row => Object.fromEntries(Object.entries(known.get(row.code) ?? {}).filter(([name, cell]) => cell !== '' && !['L', 'a', 'b'].includes(name)));
+  const codes = new Set(table.rows.map(row => row.code));
+  return { table: { names, rows: table.rows.map(row => ({ ...row, ...said(row) })) }, rest: { names: list.names, rows: list.rows.filter(row => row.code && !codes.has(row.code)) } };
+}
+
 /** The rows of a chip list: {code, name, lab, kind}, one a code. */
 export function shadesOf({ rows }) {
   const seen = new Map();

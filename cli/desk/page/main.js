@@ -48,7 +48,8 @@ const desk = {
 };
 
 function speakLanguage(language) {
-  speak(language, LANGUAGES[language][1]);
+  // Of a language, the region that the browser asks for: how dates and numbers are written differs within one.
+  speak(navigator.languages.find(tag => tag.split('-')[0] === language) ?? language, LANGUAGES[language][1]);
   document.documentElement.lang = language;
   translate(document.body);
   for (const template of document.querySelectorAll('template')) translate(template.content);
