@@ -29,6 +29,7 @@ static const struct route {
     { "POST", "/visits/#/move", post_visit_move, SMALL, "application/json" },
     { "POST", "/undo", post_undo, SMALL, "application/json" },
     { "GET", "/visits/#/report.html", get_visit_report, 0, NULL },
+    { "GET", "/visits/#/client.html", get_visit_client_page, 0, NULL },
     { "GET", "/visits/#/plan.ics", get_visit_calendar, 0, NULL },
     { "GET", "/visits/#/photo.jpg", get_visit_photo, 0, NULL },
     { "GET", "/visits/#/after.jpg", get_visit_after, 0, NULL },

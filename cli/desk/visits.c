@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "consult/hand_over.h"
+#include "consult/held_up.h"
 #include "desk/consultation.h"
 #include "desk/resources.h"
 #include "history.h"
@@ -384,23 +385,46 @@ static void paper_free(paper *p)
     free(p);
 }
 
-wm_status get_visit_report(desk_call *call, wm_error *err)
+typedef wm_status paper_writer(wm_buf *out, const wm_html_input *input, wm_error *err);
+
+/* Both papers come from the same pictures. ?face=1: the client's page shows the whole photo, else her hair alone. */
+static wm_status answer_paper(desk_call *call, paper_writer *write, wm_error *err)
 {
     paper *p = calloc(1, sizeof *p);
-    wm_status status = p ? paper_load(p, call, err) : wm_fail_memory(err);
+    wm_held_up *held_up = calloc(1, sizeof *held_up);
+    const char *face = http_query(call->request, "face");
+    wm_status status = p && held_up ? paper_load(p, call, err) : wm_fail_memory(err);
     if (!status) {
         wm_report_pictures pictures = { p->visit.photo_jpeg, p->visit.gray_map_png, p->visit.zones_json };
         wm_history_item *items = history_items(&p->past);
-        wm_html_input input = {
-            &p->report, &pictures, items, items ? p->past.count : 0, p->settings.plan.units == WM_UNITS_IN,
-            false,      NULL,      false
-        };
+        wm_html_input input = { .report = &p->report,
+                                .pictures = &pictures,
+                                .history = items,
+                                .history_count = items ? p->past.count : 0,
+                                .inches = p->settings.plan.units == WM_UNITS_IN,
+                                .held_up = held_up,
+                                .with_face = face && strcmp(face, "1") == 0 };
         call->answer->type = "text/html; charset=utf-8";
-        status = wm_report_to_html(&call->answer->body, &input, err);
+        status = wm_held_up_of(held_up, &p->report, &pictures, err);
+        if (!status)
+            status = write(&call->answer->body, &input, err);
         free(items);
     }
+    if (held_up)
+        wm_held_up_free(held_up);
+    free(held_up);
     paper_free(p);
     return status;
+}
+
+wm_status get_visit_report(desk_call *call, wm_error *err)
+{
+    return answer_paper(call, wm_report_to_html, err);
+}
+
+wm_status get_visit_client_page(desk_call *call, wm_error *err)
+{
+    return answer_paper(call, wm_report_to_client_html, err);
 }
 
 wm_status get_visit_calendar(desk_call *call, wm_error *err)

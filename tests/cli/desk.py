@@ -196,6 +196,8 @@ def from_photo_to_saved_visit(bench):
     desk.ask("PATCH", f"/visits/{saved['id']}", {"charged": "a lot"}, expected=400)
     if b"<html" not in desk.ask("GET", f"/visits/{saved['id']}/report.html"):
         raise AssertionError("no report")
+    if b"<html" not in desk.ask("GET", f"/visits/{saved['id']}/client.html"):
+        raise AssertionError("no page for the client")
     if b"BEGIN:VCALENDAR" not in desk.ask("GET", f"/visits/{saved['id']}/plan.ics"):
         raise AssertionError("no calendar")
     expect(desk.ask("GET", f"/visits/{saved['id']}/photo.jpg")[:2], b"\xff\xd8")

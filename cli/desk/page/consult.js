@@ -325,5 +325,5 @@ class Saver {
 /** Links to what is printed or sent. */
 export function papers(visit) {
   const link = (kind, href, more = {}) => el('a', { href, target: '_blank', rel: 'noopener', ...more }, t(`paper.${kind}`));
-  return el('p', { class: 'papers' }, link('report', engine.address.report(visit)), link('calendar', engine.address.calendar(visit), { target: '_self', download: '' }));
+  return el('p', { class: 'papers' }, link('report', engine.address.report(visit)), link('client', engine.address.paper(visit)), link('calendar', engine.address.calendar(visit), { target: '_self', download: '' }));
 }
