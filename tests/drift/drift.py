@@ -295,7 +295,8 @@ def uncalled():
 CLI_MAY_INCLUDE = set("""core/buf.h core/file.h core/json.h core/plain.h core/status.h photo/photo.h photo/profile_make.h measure/zones_file.h
     match/layers.h match/mixing.h match/shades.h match/stack.h match/swatch_out.h plan/calendar.h
     report/html.h report/json_out.h report/raster.h report/report.h report/text.h book/book.h
-    consult/blend_law.h consult/client_file.h consult/compare.h consult/consult.h consult/hand_over.h consult/recheck.h consult/swatch_add.h""".split())
+    consult/blend_law.h consult/client_file.h consult/compare.h consult/consult.h consult/hand_over.h consult/held_up.h
+    consult/noticed.h consult/recheck.h consult/repaint.h consult/swatch_add.h""".split())
 
 
 def the_command_line_includes_what_it_may():
