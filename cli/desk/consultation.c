@@ -91,7 +91,7 @@ static wm_status gather(consultation *c, desk_call *call, const wm_json *body, w
     return status ? status : load_client(c, call, body, err);
 }
 
-static void fill_input(consultation *c, const shelf_photo *photo, const char *made_at)
+static void fill_input(consultation *c, const wm_json *body, const shelf_photo *photo, const char *made_at)
 {
     c->in.photo = photo->photo;
     c->in.zones = &c->zones;
@@ -100,6 +100,7 @@ static void fill_input(consultation *c, const shelf_photo *photo, const char *ma
     c->in.client = c->client.id ? c->client.name : NULL;
     c->in.previous = c->last.id ? &c->previous : NULL;
     c->in.previous_date = c->last.date;
+    c->in.live = !made_at && wm_json_kind_of(wm_json_get(body, "live")) == WM_JSON_TRUE;
     c->in.made_at = made_at ? made_at : c->clock.made_at;
 }
 
@@ -110,7 +111,7 @@ wm_status consultation_run(consultation *c, desk_call *call, const wm_json *body
     wm_status status = gather(c, call, body, err);
     if (status)
         return status;
-    fill_input(c, photo, made_at);
+    fill_input(c, body, photo, made_at);
     status = c->has_catalogue ? wm_consult_match(&c->report, pictures, &c->in, err)
                               : wm_consult_measure(&c->report, pictures, &c->in, err);
     if (!status)

@@ -135,6 +135,8 @@ enum { HOLDS_IN = 7 }; /* G11 */
 static wm_status hold(work *w, wm_error *err)
 {
     wm_report *r = w->report;
+    if (w->in->live)
+        return WM_OK;
     const wm_stability_input input = {
         w->in->photo, &w->survey, r, &w->hair, &w->in->settings->verdict, w->in->wishes->purpose == WM_PURPOSE_LENGTH,
         w->in->jobs

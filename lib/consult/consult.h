@@ -56,6 +56,7 @@ typedef struct wm_consult_input {
     const char *previous_date;
     const wm_stack *worn; /**< what was installed then, front first; NULL or none: what was proposed */
     int jobs;             /**< threads, at least 1 */
+    bool live;            /**< match: an answer while she marks; whether it holds (G11) is asked when she rests */
 } wm_consult_input;
 
 /** Zones to colours. pictures may be NULL. Free with wm_report_free, wm_report_pictures_free. */

@@ -12,6 +12,7 @@ import { exact, find } from './search.js';
 import { saidOf, wishesForm } from './wishes.js';
 
 const DIM_AFTER_MS = 120; // an answer that comes sooner never flickers
+const REST_MS = 700; // without a change: then the whole answer is asked for
 
 export const fragment = id => byId(id).content.cloneNode(true);
 
@@ -98,11 +99,14 @@ class Held {
 class Live {
   #running = false;
   #again = false;
+  #rest = null;
 
+  /** ask(whole): whole, or soon. */
   constructor(ask, show, busyState) { Object.assign(this, { ask, show, busyState }); }
 
   async changed() {
     this.since ??= performance.now();
+    clearTimeout(this.#rest);
     if (this.#running) { this.#again = true; return; }
     this.#running = true;
     const dim = setTimeout(() => this.busyState(true), DIM_AFTER_MS);
@@ -110,13 +114,19 @@ class Live {
       this.#again = false;
       const since = this.since;
       this.since = null;
-      const answer = await this.ask();
+      const answer = await this.ask(false);
       this.show(answer);
       if (since !== null && answer?.report) performance.measure('answer', { start: since });
     } while (this.#again);
     clearTimeout(dim);
     this.busyState(false);
     this.#running = false;
+    this.#rest = setTimeout(() => this.#settle(), REST_MS);
+  }
+
+  async #settle() {
+    const answer = await this.ask(true);
+    if (!this.#running && answer?.report) this.show(answer);
   }
 }
 
@@ -147,14 +157,14 @@ export async function consultScreen(desk, place, { id, signal }) {
   };
   const question = (zones = usable()) => ({ zones: zonesFileText(zones, facts, app.extra), wishes: saidOf(work.wishes), client: saver.client });
 
-  async function ask(always = false) {
+  async function ask(whole) {
     const zones = usable();
     if (!zones.some(isClient)) return null;
     try {
-      const got = await engine.match(id, question(zones), signal);
+      const got = await engine.match(id, { ...question(zones), live: !whole }, signal);
       shown = got.shown;
       return got;
-    } catch (error) { return error.name === 'AbortError' ? null : { error, always }; }
+    } catch (error) { return error.name === 'AbortError' ? null : { error }; }
   }
 
   const show = got => {
@@ -193,7 +203,7 @@ export async function consultScreen(desk, place, { id, signal }) {
       if (asked.has(zone.points)) continue;
       asked.set(zone.points, true);
       const probe = { ...zone, kind: 'mid', name: 'which swatch?', code: undefined, at: undefined };
-      const got = await engine.match(id, { zones: zonesFileText([...usable(), probe], facts, {}), wishes: {}, client: null }, signal).catch(() => null);
+      const got = await engine.match(id, { zones: zonesFileText([...usable(), probe], facts, {}), wishes: {}, client: null, live: true }, signal).catch(() => null);
       const near = got?.report?.rankings?.find(r => r.target === probe.name);
       if (near) now.suggest(zone.id, near.swatches.slice(0, 6).map(s => s.code));
     }

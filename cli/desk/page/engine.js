@@ -74,7 +74,8 @@ export const openFromFolder = name => ask('POST', '/photos/folder', { json: { na
 /** {folder, photos: [{name, at}]}, newest first */
 export const folder = () => ask('GET', '/photos');
 
-/** question: {zones: text of a zones file, wishes, client}. {shown, catalogue, report}; nothing is saved. */
+/** question: {zones: text of a zones file, wishes, client, live}. {shown, catalogue, report}; nothing is saved. live: soon, without asking
+ *  whether the answer would hold with other marks; only a whole answer can be saved. */
 export const match = (photo, question, signal) => ask('POST', `/photos/${photo}/match`, { json: question, signal });
 /** Her own hair in other shades: asked = {zone: its name, shades: [{base, gray}]}. {own, drawn: [{base, gray, picture}]}, pictures as addresses. */
 export const heldUp = (photo, question, asked, signal) => ask('POST', `/photos/${photo}/held`, { json: { ...question, ...asked }, signal });
