@@ -228,3 +228,22 @@ wm_lab wm_cone_to_lab(wm_cone cone)
     wm_cone xyz = times(&BRADFORD_INVERSE, cone.c[0] * white.c[0], cone.c[1] * white.c[1], cone.c[2] * white.c[2]);
     return wm_xyz_to_lab((wm_xyz){ xyz.c[0], xyz.c[1], xyz.c[2] }, WM_D50);
 }
+
+/* ---- many cones at once ---- */
+
+void wm_cone_to_lab_batch(wm_lab *out, const wm_cone *cones, size_t count)
+{
+    const double white[3] = { WM_D50.X, WM_D50.Y, WM_D50.Z };
+    wm_cone adapted = times(&BRADFORD, WM_D50.X, WM_D50.Y, WM_D50.Z);
+    matrix relative; /* from a cone to XYZ over its white */
+    for (int i = 0; i < 3; i++)
+        for (int j = 0; j < 3; j++)
+            relative.m[i][j] = BRADFORD_INVERSE.m[i][j] * adapted.c[j] / white[i];
+    for (size_t k = 0; k < count; k++) {
+        wm_cone ratio = times(&relative, cones[k].c[0], cones[k].c[1], cones[k].c[2]);
+        double f[3];
+        for (int i = 0; i < 3; i++)
+            f[i] = lab_f(ratio.c[i]);
+        out[k] = (wm_lab){ 116.0 * f[1] - 16.0, 500.0 * (f[0] - f[1]), 200.0 * (f[1] - f[2]) };
+    }
+}

@@ -70,6 +70,7 @@ typedef struct wm_cone {
 } wm_cone;
 WM_API wm_cone wm_lab_to_cone(wm_lab lab);
 WM_API wm_lab wm_cone_to_lab(wm_cone cone);
+WM_API void wm_cone_to_lab_batch(wm_lab *out, const wm_cone *cones, size_t count); /**< many at once, within 1e-11 */
 
 WM_API bool wm_lab_valid(wm_lab lab); /**< finite, L 0..100, a and b within -128..127 */
 

@@ -224,24 +224,26 @@ static wm_cone mean_of(const bench *b, const colours *seen, const weighing *w)
 
 static void judge_far(bench *b, const colours *seen, int k)
 {
+    wm_cone means[LIST];
     wm_lab labs[LIST];
     for (size_t i = 0; i < b->count; i++)
-        labs[i] = wm_cone_to_lab(mean_of(b, seen, &b->weighings[i]));
+        means[i] = mean_of(b, seen, &b->weighings[i]);
+    wm_cone_to_lab_batch(labs, means, b->count);
     wm_de00_batch(b->far, b->in->target->body[k], labs, b->count);
 }
 
 /* M29: the colour of a point; a pre-blended front shade shows each population as much changed as itself. */
-static wm_lab point_colour(const bench *b, const colours *seen, const point *p, int k)
+static wm_cone point_colour(const bench *b, const colours *seen, const point *p, int k)
 {
     if (p->layers < 0)
-        return wm_cone_to_lab(b->shades[p->stack]->population[p->population][k]);
+        return b->shades[p->stack]->population[p->population][k];
     wm_cone cone = seen->stacks[p->layers][p->stack];
     if (p->whole)
-        return wm_cone_to_lab(cone);
+        return cone;
     const wm_drawn_shade *front = b->shades[p->stack >> (p->layers - 1) & 1];
     for (int c = 0; c < CHANNELS; c++)
         cone.c[c] *= front->population[p->population][k].c[c] / front->colour[k].c[c];
-    return wm_cone_to_lab(wm_cone_clamped(cone));
+    return wm_cone_clamped(cone);
 }
 
 /* Distances of the points to her base and gray; order: nearer to the base first (stable). */
@@ -253,10 +255,12 @@ typedef struct near_by {
 static void measure_points(near_by *out, const bench *b, const colours *seen, int k)
 {
     const wm_drawn_target *target = b->in->target;
+    wm_cone cones[POINTS];
     wm_lab labs[POINTS];
     double one[POINTS];
     for (size_t i = 0; i < b->point_count; i++)
-        labs[i] = point_colour(b, seen, &b->points[i], k);
+        cones[i] = point_colour(b, seen, &b->points[i], k);
+    wm_cone_to_lab_batch(labs, cones, b->point_count);
     wm_de00_batch(out->gray, target->gray[k], labs, b->point_count);
     for (size_t base = 0; base < target->base_count; base++) {
         wm_de00_batch(one, target->bases[base * WM_DRAW_ROWS + (size_t)k], labs, b->point_count);

@@ -261,6 +261,25 @@ static void cones_are_relative_to_white(void **state)
     near("white to white Z", adapted.Z, d65().Z, 1e-14);
 }
 
+/* From far below black to beyond white: the same as one at a time. */
+static void many_cones_are_as_each(void **state)
+{
+    (void)state;
+    enum { COUNT = 4096 };
+    static wm_cone cones[COUNT];
+    static wm_lab labs[COUNT];
+    for (size_t i = 0; i < COUNT; i++)
+        for (int c = 0; c < 3; c++)
+            cones[i].c[c] = pow(10, -6.0 + (double)(i * 6 + (size_t)c * 237) / COUNT) * (i % 17 == 16 ? -1 : 1);
+    wm_cone_to_lab_batch(labs, cones, COUNT);
+    for (size_t i = 0; i < COUNT; i++) {
+        wm_lab one = wm_cone_to_lab(cones[i]);
+        near("L", labs[i].L, one.L, 1e-11);
+        near("a", labs[i].a, one.a, 1e-11);
+        near("b", labs[i].b, one.b, 1e-11);
+    }
+}
+
 static void rgb_arithmetic(void **state)
 {
     (void)state;
@@ -299,6 +318,7 @@ int main(void)
                                         cmocka_unit_test(valid_lab),
                                         cmocka_unit_test(cones_are_relative_to_white),
                                         cmocka_unit_test(rows_are_as_their_pixels),
+                                        cmocka_unit_test(many_cones_are_as_each),
                                         cmocka_unit_test(rgb_arithmetic) };
     return cmocka_run_group_tests_name("colour", tests, NULL, NULL);
 }
