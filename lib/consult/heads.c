@@ -13,6 +13,7 @@ static void take(wm_head_zone *out, const wm_report_zone *zone)
                         .has_share = zone->has_share,
                         .share = zone->has_share ? zone->share : 0,
                         .u_share = zone->has_share ? zone->u_share : 0,
+                        .all_over = zone->gray_status == WM_GRAY_ALL_OVER,
                         .has_populations = zone->has_share && zone->share > 0 && zone->base_known && zone->gray_known,
                         .base = zone->base.lab,
                         .gray = zone->gray.lab };

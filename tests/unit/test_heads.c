@@ -1,0 +1,47 @@
+/* heads: zones of a report as the decision takes them (M22). Invented. */
+#include "consult/heads.h"
+#include "support/near.h"
+
+#include <string.h>
+
+static wm_report_zone zone_of(const char *name, wm_gray_status status)
+{
+    wm_report_zone zone = { .kind = WM_ZONE_GRAY,
+                            .body = { .lab = { 60, 2, 8 }, .sigma = { 1, 0.5, 0.5 }, .u_de00 = 1.1 },
+                            .gray_status = status,
+                            .has_share = status == WM_GRAY_LOW || status == WM_GRAY_MEASURED,
+                            .share = 0.4,
+                            .u_share = 0.05,
+                            .base_known = true,
+                            .gray_known = true,
+                            .base = { .lab = { 28, 6, 11 } },
+                            .gray = { .lab = { 66, 1, 7 } } };
+    strcpy(zone.name, name);
+    return zone;
+}
+
+static void each_status_is_taken_as_what_it_says(void **state)
+{
+    (void)state;
+    wm_report_zone zones[] = { zone_of("measured", WM_GRAY_MEASURED), zone_of("all over", WM_GRAY_ALL_OVER),
+                               zone_of("not resolved", WM_GRAY_NOT_RESOLVED), zone_of("refused", WM_GRAY_MEASURED) };
+    wm_head_zone out[4];
+    zones[3].refused = true;
+    wm_report report = { .zones = zones, .zone_count = 4 };
+    assert_int_equal(wm_heads__of(out, &report), 3);
+    assert_true(out[0].has_share && out[0].has_populations && !out[0].all_over);
+    near("share", out[0].share, 0.4, 0);
+    near("base", out[0].base.L, 28, 0);
+    assert_true(out[1].all_over && !out[1].has_share && !out[1].has_populations);
+    assert_true(!out[2].all_over && !out[2].has_share && !out[2].has_populations);
+    near("no share", out[2].share, 0, 0);
+    assert_string_equal(out[2].name, "not resolved");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(each_status_is_taken_as_what_it_says),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
