@@ -92,7 +92,10 @@ static wm_pattern nth_pattern(int layers, const unsigned char *choices, int choi
 
 static bool holds(const wm_pattern *pattern, int sixths)
 {
-    return memchr(pattern->sixths, sixths, (size_t)pattern->layers) != NULL;
+    bool found = false;
+    for (int i = 0; i < pattern->layers && i < WM_MAX_LAYERS; i++)
+        found |= pattern->sixths[i] == sixths;
+    return found;
 }
 
 size_t wm_patterns_of(wm_pattern *out, int layers, double length_cm)

@@ -336,7 +336,7 @@ static void m13_m15_says_why(void **state)
     wm_proposals found = told_about(&t, (wm_lab){ 35.14, 5.21, 11.38 }, WM_WORN_BOTH);
     expect_why(
         &found, 0, "peat / mist / peat",
-        "peat in front and behind covers the lighter mist between; it shows where the hair moves and at the edge. peat alone would be 4.5 "
+        "peat in front and behind covers the lighter mist between; it shows where the hair moves and at the edge. peat / peat would be 4.5 "
         "farther off. No colour service is needed for the blend.");
     expect_why(&found, 1, "peat",
                "Simpler to sew, but 4.5 farther off: the row is darker and richer than her hair, worn down.");
