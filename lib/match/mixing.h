@@ -35,7 +35,8 @@ typedef struct wm_part {
     wm_cone colour;
     double share;
 } wm_part;
-/** B5. Shares must be 0..1 and sum to 1 within 1e-9, phi lie in 0..1 and nothing be NaN, else WM_E_USAGE (B4). */
+/** B5; a part may itself be a mix, by its measured colour (B8). Shares must be 0..1 and sum to 1 within 1e-9, phi lie
+ * in 0..1 and nothing be NaN, else WM_E_USAGE (B4). */
 WM_API wm_status wm_mix(wm_cone *out, const wm_part *parts, size_t count, double phi, const wm_hair_law *law,
                         wm_error *err);
 

@@ -34,6 +34,7 @@ static wm_cone mixed(wm_lab first, wm_lab second, double p, double phi)
     return out;
 }
 
+/* B1, B2, B3 */
 static void bv1_to_bv5_transforms(void **state)
 {
     (void)state;
@@ -55,6 +56,7 @@ static void bv6_to_bv9_mixes(void **state)
     near_lab("BV9", wm_cone_to_lab(mixed(M, B, 0.33, 1)), 65.2319, 3.2696, 13.5433);
 }
 
+/* B7, B19, B15 */
 static void bv10_bv11_bv14_fineness_and_thickness(void **state)
 {
     (void)state;
@@ -101,6 +103,7 @@ static wm_cone stacked(const wm_lab *shades, const double *tau, size_t count, wm
     return behind;
 }
 
+/* B17, B18, B19 */
 static void bv15_to_bv20_sandwich(void **state)
 {
     (void)state;
@@ -119,6 +122,7 @@ static void bv15_to_bv20_sandwich(void **state)
     near_lab("BV20", wm_cone_to_lab(seen), 34.4068, 5.2915, 10.8771);
 }
 
+/* B10, each share with its fineness (B11) */
 static void bv21_bv22_inverse(void **state)
 {
     (void)state;

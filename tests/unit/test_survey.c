@@ -97,7 +97,7 @@ static void samples_say_what_they_are_for(void **state)
                  { "photos/dark", NULL, "too_dark", "noisy" },
                  { "photos/noisy", "swatches", "noisy", "photo_compressed" },
                  { "photos/flash", "swatches", "flash_fired", "photo_resized" },
-                 { "photos/uneven", "swatches", "uneven_light_on_head", "flash_fired" },
+                 { "photos/uneven", "swatches", "uneven_light_on_head", "flash_fired" }, /* M20 */
                  { "photos/uneven-card", "none", "card_uneven", "clipped_aid" },
                  { "photos/one-missing", "swatches", "no_swatch_at_zone", "no_aid" },
                  { "photos/mislabelled", "swatches", "swatch_mislabelled", "few_swatches" },
