@@ -10,6 +10,7 @@ static void take(wm_head_zone *out, const wm_report_zone *zone)
                         .lab = zone->body.lab,
                         .sigma = zone->body.sigma,
                         .u_de00 = zone->body.u_de00,
+                        .at_best = zone->body.claim,
                         .has_share = zone->has_share,
                         .share = zone->has_share ? zone->share : 0,
                         .u_share = zone->has_share ? zone->u_share : 0,

@@ -114,12 +114,18 @@ static wm_status begin(work *w, wm_error *err)
 static void find_claim(work *w)
 {
     double u = 0, weight[WM_HEAD_ZONES];
+    wm_claim at_best = WM_CLAIM_NAME;
     for (size_t s = 0; s < w->the_case.segment_count; s++) {
         wm_segment_weights(weight, &w->segments[s], &w->head);
-        for (size_t i = 0; i < w->head.zone_count; i++)
-            u = weight[i] > 0 ? fmax(u, w->head.zones[i].u_de00) : u;
+        for (size_t i = 0; i < w->head.zone_count; i++) {
+            const wm_drawn_zone *zone = &w->head.zones[i];
+            if (!(weight[i] > 0))
+                continue;
+            u = fmax(u, zone->u_de00);
+            at_best = zone->at_best > at_best ? zone->at_best : at_best;
+        }
     }
-    w->out->claim = wm_claim_of(u);
+    w->out->claim = wm_claim_at_best(u, at_best); /* C24 */
 }
 
 static void record_roles(work *w)

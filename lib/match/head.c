@@ -108,7 +108,8 @@ static void draw_zone(wm_drawn_zone *out, const wm_head_zone *zone)
     wm_lab error[WM_DRAW_ROWS];
     double share[WM_DRAW_ROWS], base[WM_DRAW_ROWS];
     char key[WM_DRAW_KEY_SIZE];
-    *out = (wm_drawn_zone){ .kind = zone->kind, .place = zone->place, .u_de00 = zone->u_de00 };
+    *out =
+        (wm_drawn_zone){ .kind = zone->kind, .place = zone->place, .u_de00 = zone->u_de00, .at_best = zone->at_best };
     memcpy(out->name, zone->name, sizeof out->name);
     draw_error(error, zone);
     snprintf(key, sizeof key, "share:%s", zone->name);

@@ -5,6 +5,7 @@
 
 #include "match/draws.h"
 #include "match/mixing.h"
+#include "measure/claim.h"
 #include "measure/zone.h"
 
 enum { WM_HEAD_ZONES = 64, WM_HEAD_NAME_SIZE = 96 };
@@ -16,6 +17,7 @@ typedef struct wm_head_zone {
     wm_place place;               /**< WM_PLACE_BY_KIND: by its kind (M26) */
     wm_lab lab, sigma;            /**< body colour and C12's sigma */
     double u_de00;
+    wm_claim at_best;      /**< what its aids and the catalogue allow at best, whatever u (C24, C34) */
     bool has_share;        /**< a share was looked for: measured, low or none seen (then 0); u_share with it */
     double share, u_share; /**< 0 and 0 without one: not measured, not resolved */
     bool all_over;         /**< gray all over: its body colour is her gray, its base is that of the other zones */
@@ -28,6 +30,7 @@ typedef struct wm_drawn_zone {
     wm_place place;
     char name[WM_HEAD_NAME_SIZE];
     double u_de00;
+    wm_claim at_best;
     wm_cone body[WM_DRAW_ROWS];
     wm_cone base[WM_DRAW_ROWS];
     double share[WM_DRAW_ROWS];

@@ -290,6 +290,8 @@ static void the_claim_is_the_worst_of_the_zones_that_weigh(void **state)
     assert_int_equal(decide(v)->claim, WM_CLAIM_NAME);
     v->zones[3].u_de00 = 2;
     assert_int_equal(decide(v)->claim, WM_CLAIM_THREE);
+    v->zones[3].at_best = WM_CLAIM_ROUGH; /* C24: by a card alone, however sure */
+    assert_int_equal(decide(v)->claim, WM_CLAIM_ROUGH);
     end_visit(v);
 }
 
