@@ -83,8 +83,8 @@ static wm_status copy_window(wm_window *out, const wm_window *window, wm_error *
     return WM_OK;
 }
 
-/* Body colour of a swatch (G1, G3, G6) after stage 1. It is hair by definition: a test of skin would only cost copper shades their
- * light strands. */
+/* Body colour of a swatch (G1, G3, G6) after stage 1. It is hair by definition: a test of skin would only cost copper
+ * shades their light strands. */
 static wm_status sample_body(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_error *err)
 {
     wm_window window = { 0 };

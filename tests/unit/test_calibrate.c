@@ -147,7 +147,8 @@ static const wm_lab HAIR = { 30, 6, 10 }, OAT = { 34, 6, 12 }, UMBER = { 26, 6, 
 
 /* --- the ladder (C1) and its words --- */
 
-/* C1, C9 (the target's patches become a first pass), C22 (of the light nothing is said but that it is unknown). */
+/* C1, C3 (three cards make a curve), C9 (the target's patches become a first pass), C22 (of the light nothing is said
+ * but that it is unknown). */
 static void c1_each_step(void **state)
 {
     (void)state;
@@ -280,6 +281,7 @@ static void cv14_c19_uneven_card(void **state)
     }
 }
 
+/* C20 */
 static void c20_dark_cards(void **state)
 {
     (void)state;

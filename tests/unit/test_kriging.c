@@ -114,8 +114,8 @@ static void cv24_c32_weak_swatches(void **state)
     near("CV24 u", u_of(&k), 1.2344, LAB_TOLERANCE);
 }
 
-/* The likelihood of one aid is that of a normal variable: residual -1 -1 -1.5 with k + noise of row gray (CV6's kernel
- * at p = q, solved by hand here from C8). */
+/* C7: the likelihood of one aid is that of a normal variable: residual -1 -1 -1.5 with k + noise of row gray (CV6's
+ * kernel at p = q, solved by hand here from C8). */
 static void c7_likelihood(void **state)
 {
     (void)state;
