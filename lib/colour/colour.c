@@ -88,6 +88,11 @@ wm_lab wm_xyz_to_lab(wm_xyz xyz, wm_xyz white)
     return (wm_lab){ 116.0 * fy - 16.0, 500.0 * (fx - fy), 200.0 * (fy - fz) };
 }
 
+double wm_lightness_of(double luminance)
+{
+    return 116.0 * lab_f(luminance) - 16.0;
+}
+
 wm_xyz wm_lab_to_xyz(wm_lab lab, wm_xyz white)
 {
     double fy = (lab.L + 16.0) / 116.0;

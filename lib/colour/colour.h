@@ -29,6 +29,7 @@ WM_API bool wm_white_point(const char *illuminant, wm_xyz *out);
 
 WM_API wm_lab wm_xyz_to_lab(wm_xyz xyz, wm_xyz white);
 WM_API wm_xyz wm_lab_to_xyz(wm_lab lab, wm_xyz white);
+WM_API double wm_lightness_of(double luminance); /**< L* of Y, white 1: a third of the work of a whole Lab */
 WM_API wm_lch wm_lab_to_lch(wm_lab lab);
 WM_API wm_lab wm_lch_to_lab(wm_lch lch);
 

@@ -197,12 +197,6 @@ void wm_window_free(wm_window *window)
 /* ---- G3: sheen bands
  * ------------------------------------------------------------------------------------------------------- */
 
-/* L* alone: a third of the work of a whole Lab. */
-static double lightness_of(wm_rgb rgb)
-{
-    return wm_xyz_to_lab((wm_xyz){ 0.0, wm_rgb_luminance(rgb), 0.0 }, WM_D50).L;
-}
-
 /* [1 2 1]/4 along each row, edges repeated, in place. */
 static void smooth_across(double *values, size_t width, size_t height)
 {
@@ -535,7 +529,7 @@ wm_status wm_window_clean(wm_window *window, wm_cleaning *out, wm_error *err)
     wm_status status = lightness ? WM_OK : wm_fail_memory(err);
     for (size_t i = 0; !status && i < count; i++) {
         window->flags[i] &= (unsigned char)~(WM_PX_SHEEN | WM_PX_SHADOW);
-        lightness[i] = lightness_of(window->linear[i]);
+        lightness[i] = wm_lightness_of(wm_rgb_luminance(window->linear[i]));
     }
     if (!status)
         status = smooth(lightness, window->box, err);

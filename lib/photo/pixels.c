@@ -31,15 +31,27 @@ static bool plane_sound(const wm_pixels *p, const wm_plane *plane, size_t room)
            (size_t)(plane->height - 1) * plane->stride + (size_t)plane->width <= room - plane->at;
 }
 
+/* From another process anything may stand where a truth value should. */
+static bool truth_sound(const bool *value)
+{
+    unsigned char byte;
+    memcpy(&byte, value, 1);
+    return byte <= 1;
+}
+
 static bool matrix_sound(const wm_pixels *p)
 {
     const wm_ycbcr *how = &p->ycbcr;
+    if (!truth_sound(&p->is_ycbcr) || !truth_sound(&how->narrow))
+        return false;
     return !p->is_ycbcr || (p->planes == 3 && how->kr > 0.1 && how->kr < 0.5 && how->kb > 0.01 && how->kb < 0.5);
 }
 
 bool wm_pixels_sound(const wm_pixels *p, size_t room)
 {
-    bool possible = p->width > 0 && p->height > 0 && (p->bits == 8 || p->bits == 16) &&
+    enum { MOST = 1 << 30 }; /* of which sums are still numbers */
+    bool possible = p->width > 0 && p->height > 0 && p->width <= MOST && p->height <= MOST &&
+                    (p->bits == 8 || p->bits == 16) &&
                     (p->planes == 0 || ((p->planes == 1 || p->planes == 3) && p->bits == 8)) && matrix_sound(p);
     if (possible && p->planes == 0)
         possible = (size_t)p->width * (size_t)p->height <= room / (3 * (size_t)p->bits / 8);

@@ -31,9 +31,18 @@ static bool grid_sound(const wm_profile *profile)
     return sound;
 }
 
+/* From another process anything may stand where a truth value should. */
+static bool truth_sound(const bool *value)
+{
+    unsigned char byte;
+    memcpy(&byte, value, 1);
+    return byte <= 1;
+}
+
 bool wm_profile_sound(const wm_profile *profile)
 {
-    bool sound = name_sound(profile->name, sizeof profile->name) && profile->grid >= 0 && profile->grid != 1 &&
+    bool sound = truth_sound(&profile->assumed) && truth_sound(&profile->gray) &&
+                 name_sound(profile->name, sizeof profile->name) && profile->grid >= 0 && profile->grid != 1 &&
                  profile->grid <= WM_PROFILE_GRID;
     if (sound && profile->grid > 0)
         return grid_sound(profile);
