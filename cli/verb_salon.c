@@ -1,3 +1,4 @@
+#include <stdio.h>
 #include <string.h>
 
 #include "context.h"
@@ -45,16 +46,21 @@ int verb_salon_set(const args *a)
     wm_error err;
     char key[64];
     const char *value = NULL;
+    char spoken[300]; /* "salon set row_fee 120" */
+    bool two_words = a->operand_count == 2 && !strchr(a->operands[0], '=') && !strchr(a->operands[1], '=');
+    snprintf(spoken, sizeof spoken, "%s=%s", a->operands[0], two_words ? a->operands[1] : "");
+    const char *const one = spoken, *const *assignments = two_words ? &one : a->operands;
+    const size_t count = two_words ? 1 : a->operand_count;
     wm_status status = WM_OK;
-    for (size_t i = 0; i < a->operand_count && !status; i++)
-        status = check_assignment(key, &value, &settings, a->operands[i], &err);
+    for (size_t i = 0; i < count && !status; i++)
+        status = check_assignment(key, &value, &settings, assignments[i], &err);
     if (!status)
         status = context_open_book(&book, a, WM_BOOK_CREATE, &err);
     if (!status)
         status = wm_book_begin(book, &err);
     bool begun = !status;
-    for (size_t i = 0; i < a->operand_count && !status; i++) {
-        status = check_assignment(key, &value, &settings, a->operands[i], &err);
+    for (size_t i = 0; i < count && !status; i++) {
+        status = check_assignment(key, &value, &settings, assignments[i], &err);
         if (!status)
             status = wm_book_setting_set(book, key, value, &err);
     }

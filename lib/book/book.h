@@ -65,7 +65,7 @@ typedef struct wm_client {
 /** WM_E_USAGE when a client can't be called so; asked before a book is made for her. */
 WM_API wm_status wm_book_client_check(const char *name, const char *note, wm_error *err);
 /** By id ("7"), else by name, else by unique beginning; case and marks of letters don't count ("zoe muller" and "zoe
- * mueller" find Zo\u00eb M\u00fcller). Ambiguous or unknown is WM_E_BOOK with near misses named. */
+ * mueller" find Zoë Müller). Ambiguous or unknown is WM_E_BOOK with near misses named. */
 WM_API wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or_id, wm_error *err);
 /** By her number. */
 WM_API wm_status wm_book_client_load(wm_client *out, wm_book *book, int64_t id, wm_error *err);

@@ -18,8 +18,8 @@ WM_API bool wm_plain_note(const char *text);
  * direction of writing, and invalid UTF-8 become '?'. */
 WM_API void wm_plain_for_terminal(wm_buf *out, const char *bytes, size_t size);
 
-/** The form in which a name is sought: lower case, Latin letters without their marks ("Zo\u00eb M\u00fcller" is "zoe
- * muller", "Stra\u00dfe" is "strasse"), outer space gone, inner space single. Returns out; cut where it does not fit.
+/** The form in which a name is sought: lower case, Latin letters without their marks ("Zoë Müller" is "zoe
+ * muller", "Straße" is "strasse"), outer space gone, inner space single. Returns out; cut where it does not fit.
  */
 WM_API const char *wm_plain_sought(char *out, size_t size, const char *text);
 

@@ -24,29 +24,43 @@ const char *wm_units_name(wm_units units)
     return wm_word_of(WM_UNITS_WORDS, units);
 }
 
-/* The number's bytes in front of an optional unit; the unit in *units when there is one. */
-static size_t without_unit(const char *text, wm_units *units)
+/* Units as they are written behind a number, and what one is in centimetres. */
+static const struct {
+    const char *text;
+    double cm;
+} UNITS[] = { { "cm", 1 }, { "mm", 0.1 }, { "in", CM_PER_IN }, { "\"", CM_PER_IN }, { "\xe2\x80\xb3", CM_PER_IN } };
+
+/* The number's bytes in front of an optional unit; *cm becomes that unit's when there is one. */
+static size_t without_unit(const char *text, double *cm)
 {
     size_t size = strlen(text);
-    if (size < 2 || !wm_units_parse(text + size - 2, units))
-        return size;
-    size -= 2;
-    while (size > 0 && text[size - 1] == ' ')
-        size--;
+    for (size_t i = 0; i < sizeof UNITS / sizeof UNITS[0]; i++) {
+        size_t length = strlen(UNITS[i].text);
+        if (size <= length || strcmp(text + size - length, UNITS[i].text) != 0)
+            continue;
+        *cm = UNITS[i].cm;
+        size -= length;
+        while (size > 0 && text[size - 1] == ' ')
+            size--;
+        break;
+    }
     return size;
 }
 
+/* "29,5" can only be 29.5: no head has thousands of anything. */
 wm_status wm_length_parse(double *cm, const char *text, wm_units units, wm_error *err)
 {
     char number[40];
-    double value;
-    wm_units own = units;
-    size_t size = text ? without_unit(text, &own) : 0;
+    double value, unit_cm = units == WM_UNITS_IN ? CM_PER_IN : 1;
+    size_t size = text ? without_unit(text, &unit_cm) : 0;
     if (size > 0 && size < sizeof number) {
         memcpy(number, text, size);
         number[size] = '\0';
+        char *comma = strchr(number, ',');
+        if (comma && !strchr(number, '.') && comma > number && comma[1])
+            *comma = '.';
         if (wm_number_parse(number, &value)) {
-            value = own == WM_UNITS_IN ? value * CM_PER_IN : value;
+            value *= unit_cm;
             if (value > 0.0 && value <= WM_LENGTH_MAX_CM) {
                 *cm = value;
                 return WM_OK;

@@ -14,8 +14,8 @@ WM_API const char *wm_units_name(wm_units units);            /**< "cm" or "in" *
 enum { WM_LENGTH_SIZE = 96 };
 #define WM_LENGTH_MAX_CM 200.0
 
-/** A length as typed: a number in `units`, or with `cm` or `in` behind it ("29", "29cm", "11.5 in"). Above 0 and at
- * most WM_LENGTH_MAX_CM, else WM_E_USAGE. */
+/** A length as typed: a number in `units`, or with its own behind it ("29", "29,5", "290mm", "11.5 in", "11\""). Above
+ * 0 and at most WM_LENGTH_MAX_CM, else WM_E_USAGE. */
 WM_API wm_status wm_length_parse(double *cm, const char *text, wm_units units, wm_error *err);
 
 /** "24.0 cm" or "9.4 in"; decimals 0 to 3. Returns out; a NaN or infinity gives "?". */

@@ -78,6 +78,41 @@ static bool decimal(int64_t *out, const char *text, int places, int64_t limit)
     return true;
 }
 
+/* An amount without the sign or code of its currency before or behind it, with a point for its comma. False: a comma
+ * with three digits behind it, which could be either. */
+static bool plain_amount(char out[64], const char *text, const char *currency)
+{
+    static const char *const SIGNS[][2] = {
+        { "EUR", "\xe2\x82\xac" }, { "USD", "$" }, { "GBP", "\xc2\xa3" }, { "JPY", "\xc2\xa5" }, { "CHF", "Fr." }
+    };
+    snprintf(out, 64, "%s", text ? text : "");
+    for (size_t i = 0; i <= sizeof SIGNS / sizeof SIGNS[0]; i++) {
+        bool is_code = i == sizeof SIGNS / sizeof SIGNS[0];
+        const char *sign = is_code ? currency : SIGNS[i][1];
+        size_t size = strlen(out), length = strlen(sign);
+        if ((!is_code && strcmp(SIGNS[i][0], currency) != 0) || size <= length)
+            continue;
+        if (strcmp(out + size - length, sign) == 0)
+            out[size - length] = '\0';
+        else if (strncmp(out, sign, length) == 0)
+            memmove(out, out + length, size - length + 1);
+        else
+            continue;
+        size_t spaces = strspn(out, " ");
+        memmove(out, out + spaces, strlen(out) - spaces + 1);
+        for (size = strlen(out); size > 0 && out[size - 1] == ' ';)
+            out[--size] = '\0';
+        break;
+    }
+    char *comma = strchr(out, ',');
+    if (!comma || strchr(out, '.') || strchr(comma + 1, ','))
+        return true;
+    if (strlen(comma + 1) == 3)
+        return false;
+    *comma = '.';
+    return true;
+}
+
 wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_error *err)
 {
     if (decimal(milli, text, 3, MILLI_LIMIT))
@@ -92,7 +127,11 @@ wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency,
     int exponent = wm_currency_exponent(currency);
     if (exponent < 0)
         return fail_currency(currency, err);
-    if (decimal(minor, text, exponent, MILLI_LIMIT))
+    char plain[64];
+    if (!plain_amount(plain, text, currency))
+        return wm_fail(err, WM_E_USAGE, "'%s' could be with decimals or thousands; write it with a point, or without",
+                       text);
+    if (decimal(minor, plain, exponent, MILLI_LIMIT))
         return WM_OK;
     return wm_fail(err, WM_E_USAGE, "'%s' is no amount in %s; give a number from 0 up%s", text ? text : "", currency,
                    exponent == 0   ? " without decimals"

@@ -21,7 +21,8 @@ WM_API int wm_currency_exponent(const char *currency);
  * thousandths. `what` names the value in the message ("row_fee"). WM_E_USAGE. */
 WM_API wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_error *err);
 
-/** An amount as typed ("420", "420.50") in minor units; more decimals than the currency has are refused. WM_E_USAGE. */
+/** An amount as typed ("420", "420.50", "420,50", "420 €", "EUR 420") in minor units; "1,250" could be two amounts
+ * and is refused; more decimals than the currency has are refused. WM_E_USAGE. */
 WM_API wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency, wm_error *err);
 
 WM_API const char *wm_money_text(char out[WM_MONEY_SIZE], int64_t minor, const char *currency); /**< "420.50 EUR" */

@@ -386,7 +386,6 @@ CASES = [
     usage("date of another order", f"{MATCH} --date 31.3.2026", "--date can't be '31.3.2026'; give a day such as 2026-03-31"),
     usage("price with a comma", f"{MATCH} --max-price 10,50",
           "--max-price can't be '10,50'; give a number from 0 up with a point and at most three decimals, such as 89.50"),
-    usage("arc with a comma", f"{MATCH} --arc 29,5", "'29,5' is no length; give a number with or without its unit, such as 29, 29cm or 11.5in"),
     usage("arc of NaN", f"{MATCH} --arc nan", "'nan' is no length; give a number with or without its unit, such as 29, 29cm or 11.5in"),
     usage("arc in a strange unit", f"{MATCH} --arc 29ell",
           "'29ell' is no length; give a number with or without its unit, such as 29, 29cm or 11.5in"),

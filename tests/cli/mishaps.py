@@ -164,6 +164,18 @@ def a_price_of_150000(bench):
     expect("far from her last price" in said(bench, "visit", "set", "2", "--charged", "160", *book), False)
 
 
+def said_as_at_the_chair(bench):
+    """29,5 and 290mm are lengths, 540,50 \u20ac is an amount, salon set row_fee 120 is a setting"""
+    book = salon(bench, "Anna Berg")
+    said(bench, "salon", "set", "row_fee", "120", *book)
+    expect("row_fee=120 " in bench.good("salon", "show", *book), True)
+    said(bench, "visit", "set", "1", "--charged", "540,50 \u20ac", *book)
+    bench.good("client", "export", "anna", "-o", "mishap.json", "--force", *book)
+    expect(json.loads(bench.read("mishap.json"))["visits"][0]["charged_minor"], 54050)
+    plans = [bench.good("plan", "--layers", "loam,clay,loam", "--arc", arc, *book) for arc in ("29.5", "29,5", "295mm")]
+    expect(plans[1:], plans[:2])
+
+
 def no_output_is_an_input(bench):
     """the book, the photo, the zones are never overwritten, --force or not, by whatever name"""
     book = salon(bench, "Anna Berg")

@@ -21,6 +21,10 @@ static void takes_the_setting_or_the_own_suffix(void **state)
     near("29 cm", parsed("29 cm", WM_UNITS_IN), 29, 0);
     near("10 in inches", parsed("10", WM_UNITS_IN), 25.4, 1e-12);
     near("11.5in", parsed("11.5in", WM_UNITS_CM), 29.21, 1e-12);
+    near("29,5", parsed("29,5", WM_UNITS_CM), 29.5, 1e-12); /* as it is said where the comma is the point */
+    near("290mm", parsed("290mm", WM_UNITS_IN), 29, 1e-12);
+    near("11\"", parsed("11\"", WM_UNITS_CM), 27.94, 1e-12);
+    near("11,5 in", parsed("11,5 in", WM_UNITS_CM), 29.21, 1e-12);
     near("200", parsed("200", WM_UNITS_CM), 200, 0);
 }
 
@@ -28,8 +32,8 @@ static void refuses_what_is_no_length(void **state)
 {
     (void)state;
     static const char *const bad[] = {
-        "",  "cm", "in",  "x",    "29m",      "29,5", "nan",   "inf",  "1e999",
-        "0", "-3", "201", "79in", "29 cm cm", " 29",  "29cmx", "0x10", "1111111111111111111111111111111111111111111"
+        "",  "cm", "in",  "x",    "29m",      "29,", "nan",   "inf",  "1e999",
+        "0", "-3", "201", "79in", "29 cm cm", " 29", "29cmx", "0x10", "1111111111111111111111111111111111111111111"
     };
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         wm_error err = { 0 };

@@ -69,6 +69,26 @@ static void amounts_keep_to_their_currency(void **state)
     assert_int_equal(minor, 42125);
 }
 
+static void amounts_are_read_as_they_are_said(void **state)
+{
+    (void)state;
+    static const char *const SAID[] = {
+        "540", "540,00", "540 \xe2\x82\xac", "\xe2\x82\xac 540", "540 EUR", "540.00EUR"
+    };
+    static const char *const REFUSED[] = { "1,250", "1.250,00", "540 $", "540 USD", "5,4,0", "\xe2\x82\xac", "EUR" };
+    int64_t minor = -7;
+    wm_error err = { 0 };
+    for (size_t i = 0; i < sizeof SAID / sizeof SAID[0]; i++) {
+        assert_int_equal(wm_money_parse(&minor, SAID[i], "EUR", NULL), WM_OK);
+        assert_int_equal(minor, 54000);
+    }
+    for (size_t i = 0; i < sizeof REFUSED / sizeof REFUSED[0]; i++)
+        assert_int_equal(wm_money_parse(&minor, REFUSED[i], "EUR", NULL), WM_E_USAGE);
+    assert_int_equal(minor, 54000);
+    wm_money_parse(&minor, "1,250", "EUR", &err);
+    assert_string_equal(err.text, "'1,250' could be with decimals or thousands; write it with a point, or without");
+}
+
 static void amounts_are_shown_with_their_decimals(void **state)
 {
     (void)state;
@@ -156,10 +176,15 @@ static void the_largest_line_passes(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(currencies_have_their_exponent),   cmocka_unit_test(thousandths_are_exact),
-        cmocka_unit_test(amounts_keep_to_their_currency),   cmocka_unit_test(amounts_are_shown_with_their_decimals),
-        cmocka_unit_test(lines_round_half_up_once),         cmocka_unit_test(tax_is_a_line_of_its_own),
-        cmocka_unit_test(overflow_and_nonsense_are_errors), cmocka_unit_test(the_largest_line_passes),
+        cmocka_unit_test(currencies_have_their_exponent),
+        cmocka_unit_test(thousandths_are_exact),
+        cmocka_unit_test(amounts_keep_to_their_currency),
+        cmocka_unit_test(amounts_are_read_as_they_are_said),
+        cmocka_unit_test(amounts_are_shown_with_their_decimals),
+        cmocka_unit_test(lines_round_half_up_once),
+        cmocka_unit_test(tax_is_a_line_of_its_own),
+        cmocka_unit_test(overflow_and_nonsense_are_errors),
+        cmocka_unit_test(the_largest_line_passes),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
