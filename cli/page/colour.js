@@ -55,7 +55,7 @@ export function summarise({ width, height, data, inside }) {
   };
 }
 
-// G2, on the picture as it is: before correction this is a hint only. Lighter strands of warm hair look like skin too, so the marked
+// Skin, on the picture as it is: before correction this is a hint only. Lighter strands of warm hair look like skin too, so the marked
 // part must also be clearly lighter than the rest.
 function looksLikeSkin([l, a, b]) {
   const hue = Math.atan2(b, a) * 180 / Math.PI;
@@ -84,7 +84,7 @@ function marksNear(marks, x, y, width, height) {
 
 const percent = share => `${Math.max(1, Math.round(100 * share))} %`;
 
-/** What is wrong with an area, in words. G1, G2 and C19 are the program's rules; the limits on shares are judgement. */
+/** What is wrong with an area, in words. G1 and C19 are the program's rules; the limits on shares are judgement. */
 export function areaWarnings(kind, { bright, dark, skin, skinStep, slope, spread }) {
   if (kind === 'target') return bright > 0.01 ? [t('area.target_bright', { share: percent(bright) })] : [];
   const warnings = [];

@@ -9,7 +9,7 @@ static const double NEUTRAL_CHROMA = 5;    /* C3 */
 static const double RIDGE = 0.05;          /* C3: la = lg */
 static const double ENCODED_FLOOR = 1e-5;  /* C3 */
 static const double ENCODED_TOP = 1.5;     /* C3 */
-static const double NEUTRAL_RISE = 0.01;           /* C18 */
+static const double NEUTRAL_RISE = 0.01;   /* C18 */
 static const double REFERENCE_STEP = 0.02; /* C18: a smaller step of the reference can't be told from noise; our own */
 static const double LEVEL_STEP = 0.05;     /* C3: levels of lightness nearer than this are one, encoded; our own */
 static const double LEAST = 1e-6;

@@ -272,7 +272,7 @@ test('card, kind and place are edited in the form', async () => {
 
 // ---- colours ----
 
-test('the chip shows the average, with words for burnt out, black, mixed and skin (G1, G2)', async () => {
+test('the chip shows the average, with words for burnt out, black, mixed and skin (G1)', async () => {
   const m = await openMarking(browser);
   const facts = async rect => {
     await m.box(rect);

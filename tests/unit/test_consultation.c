@@ -70,7 +70,7 @@ static void the_answer_can_be_read(void **state)
     assert_int_equal(strlen(json), size);
     assert_non_null(strstr(json, "\"proposals\":["));
     assert_int_equal(wm_consultation_text(&text, at.done, NULL), WM_OK);
-    assert_non_null(strstr(text, "Work list"));
+    assert_non_null(strstr(text, "Where"));
     assert_int_equal(wm_consultation_html(&page, at.done, NULL), WM_OK);
     assert_non_null(strstr(page, "data:image/jpeg"));
     size_t warnings = 0;

@@ -71,6 +71,7 @@ static void gv1_constants(void **state)
     near("GV1 Y(G0c)", wm_rgb_luminance(wm_lab_to_rgb((wm_lab){ 60.0, 0.5, 7.5 })), 0.28123, 5e-6);
 }
 
+/* G7: the share and its sd. */
 static void gv2_share_without_ramp(void **state)
 {
     (void)state;
@@ -151,6 +152,7 @@ static void gv5_blind(void **state)
     assert_false(g.reference_refused);
 }
 
+/* G10: the gray of a swatch in place of the prior. */
 static void gv6_gray_swatch(void **state)
 {
     (void)state;

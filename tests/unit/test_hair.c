@@ -107,6 +107,7 @@ static void assert_features(const expected *want, const wm_hair_check *got)
         near(want->name, values[i], want->value[i], FEATURE);
 }
 
+/* H2 by its features, H5 by its score. */
 static void hv1_to_hv7_features_and_verdicts(void **state)
 {
     (void)state;
