@@ -32,6 +32,12 @@ static wm_status clock_seconds(int64_t *out, const args *a, wm_error *err)
     return WM_OK;
 }
 
+wm_status context_today(clock_reading *out, wm_error *err)
+{
+    args nothing_given = { .given_count = 0 };
+    return context_clock(out, &nothing_given, err);
+}
+
 wm_status context_clock(clock_reading *out, const args *a, wm_error *err)
 {
     wm_status status = clock_seconds(&out->seconds, a, err);

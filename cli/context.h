@@ -17,6 +17,8 @@ typedef struct clock_reading {
     int64_t seconds;
 } clock_reading;
 wm_status context_clock(clock_reading *out, const args *a, wm_error *err);
+/** The same whatever --date says. */
+wm_status context_today(clock_reading *out, wm_error *err);
 
 wm_status context_book_path(char out[PATH_SIZE], const args *a, wm_error *err);
 wm_status context_open_book(wm_book **out, const args *a, wm_book_mode mode, wm_error *err);

@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "book/book.h"
+#include "guard_files.h"
 #include "option.h"
 #include "photo/photo.h"
 #include "photo/profile_make.h"
@@ -122,7 +123,7 @@ static int run_verb(int argc, char *argv[])
     else if (args_has(a, "version"))
         code = print_version();
     else
-        code = verb->run(a);
+        code = guard_files(a, &err) ? say_error(&err) : verb->run(a);
     free(a);
     return code;
 }

@@ -19,6 +19,7 @@ const option_spec OPTIONS[] = {
     { "lossy", '\0', NULL, false, "leave out what the other format can't carry" },
     /* the client and her wishes */
     { "client", 'c', "NAME|ID", false, "the client; match saves the visit in her file" },
+    { "again", '\0', NULL, false, "save a visit of a photo that is in the book already" },
     { "no-save", '\0', NULL, false, "do not save the visit" },
     { "target-zone", '\0', "NAME", false, "the zone that the row shall look like (default: gray, else mid)" },
     { "worn", '\0', "down|up|both", false, "which views count (default both)" },

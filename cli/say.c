@@ -29,6 +29,16 @@ void say_notes(const wm_notes *notes, const char *file)
         fprintf(stderr, "weftmatch: %s%s%s\n", file ? file : "", file ? ": " : "", notes->items[i].text);
 }
 
+void say_line(const char *format, ...)
+{
+    va_list list;
+    va_start(list, format);
+    fputs("weftmatch: ", stderr);
+    vfprintf(stderr, format, list);
+    fputc('\n', stderr);
+    va_end(list);
+}
+
 void say_hint(const args *a, const char *format, ...)
 {
     if (args_has(a, "quiet"))

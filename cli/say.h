@@ -12,6 +12,8 @@ int say_error(const wm_error *err);
 /** Prints each note as `weftmatch: FILE: text`; file may be NULL. Also with --quiet: a warning changes what may be
  * believed. */
 void say_notes(const wm_notes *notes, const char *file);
+/** A line on stderr, also with --quiet. */
+void say_line(const char *format, ...) WM_PRINTF(1, 2);
 /** A hint on stderr, unless --quiet. */
 void say_hint(const args *a, const char *format, ...) WM_PRINTF(2, 3);
 

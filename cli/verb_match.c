@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "consult/noticed.h"
 #include "context.h"
 #include "output.h"
 #include "report/json_out.h"
@@ -25,6 +26,7 @@ typedef struct job {
     wm_report report;
     wm_report_pictures pictures;
     wm_buf json;
+    bool not_saved;
 } job;
 
 /* Last of all: the book is not open while a photo is read. */
@@ -73,11 +75,40 @@ static wm_status gather(job *j, wm_error *err)
     return status;
 }
 
+/* The same bytes again are a slip more often than a second visit. */
+static wm_status notice_photo(job *j, wm_error *err)
+{
+    wm_same_photo same;
+    wm_status status = wm_noticed_photo(&same, j->book, j->report.photo.sha256, err);
+    j->not_saved = !status && same.visit_id && !args_has(j->a, "again");
+    if (j->not_saved)
+        say_line("this photo is visit %lld of %s already, so nothing is saved; --again saves it once more",
+                 (long long)same.visit_id, same.client.name);
+    return status;
+}
+
+static wm_status notice_visit(const job *j, int64_t id, wm_error *err)
+{
+    wm_notes notes = { 0 };
+    clock_reading today = { 0 };
+    wm_status status = context_today(&today, err);
+    wm_noticing noticing = { &j->report, j->clock.day, j->in.previous ? j->in.previous_date : NULL, today.date };
+    char visit[40];
+    wm_noticed_visit(&notes, &noticing);
+    snprintf(visit, sizeof visit, "visit %lld", (long long)id);
+    say_notes(&notes, visit);
+    wm_notes_free(&notes);
+    return status;
+}
+
 static wm_status save(job *j, wm_error *err)
 {
     int64_t id = 0;
     if (!j->book || args_has(j->a, "no-save"))
         return WM_OK;
+    wm_status noticed = notice_photo(j, err);
+    if (noticed || j->not_saved)
+        return noticed;
     wm_visit visit = { .client_id = j->client.id,
                        .report_json = { (unsigned char *)j->json.data, j->json.size },
                        .photo_jpeg = j->pictures.photo_jpeg,
@@ -88,7 +119,7 @@ static wm_status save(job *j, wm_error *err)
     wm_status status = wm_book_visit_save(&id, j->book, &visit, err);
     if (!status)
         say_hint(j->a, "visit %lld of %s saved", (long long)id, j->client.name);
-    return status;
+    return status ? status : notice_visit(j, id, err);
 }
 
 static int finish(job *j)
@@ -108,7 +139,7 @@ static int finish(job *j)
         status = save(j, &err);
     int written = status ? say_error(&err) : output_stdout(j->a, &output);
     output_close(&output);
-    return written ? written : code;
+    return written ? written : j->not_saved ? 1 : code;
 }
 
 static void job_free(job *j)

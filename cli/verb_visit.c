@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "consult/hand_over.h"
+#include "consult/noticed.h"
 #include "context.h"
 #include "core/plain.h"
 #include "match/stack.h"
@@ -152,6 +153,7 @@ int verb_visit_set(const args *a)
     wm_book *book = NULL;
     wm_visit visit = { 0 };
     wm_bytes after = { 0 };
+    wm_notes notes = { 0 };
     wm_error err;
     int64_t id = 0;
     wm_status status = context_number(&id, a->operands[0], "visit", "client history NAME", &err);
@@ -172,6 +174,10 @@ int verb_visit_set(const args *a)
     }
     if (!status)
         status = wm_book_visit_update(book, &visit, &err);
+    if (!status && args_has(a, "charged"))
+        status = wm_noticed_price(&notes, book, &visit, &err);
+    say_notes(&notes, NULL);
+    wm_notes_free(&notes);
     wm_bytes_free(&after);
     wm_visit_free(&visit);
     wm_book_close(book);

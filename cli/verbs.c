@@ -22,11 +22,13 @@ const verb_spec VERBS[] = {
     { "match", "PHOTO", 1, 1,
       "Measure, rank the catalogue, propose one shade or layers, plan the row; with --client save the visit.",
       ZONE_OPTIONS
-      "client no-save target-zone worn goal to-length natural-length arc row hair amount shedding color-line cover in-stock max-price lines json html "
+      "client no-save again target-zone worn goal to-length natural-length arc row hair amount shedding color-line cover in-stock max-price lines json html "
       "output force ics",
       "match client.jpg --zones client.zones.json --swatches swatches.csv\n"
-      "match client.jpg --zones client.zones.json --swatches swatches.csv --client \"Anna Berg\" --arc 29 --html report.html\n",
-      "Exit status 0 says that a shade is named or short-listed and that the best proposal is at least close; 1 that it is printed but not that.",
+      "match client.jpg --zones client.zones.json --swatches swatches.csv --client \"Anna Berg\" --arc 29 --html report.html\n"
+      "match photos/later.jpg --zones photos/later.zones.json --swatches swatches.csv --client \"Anna Berg\"\n",
+      "Exit status 0 says that a shade is named or short-listed and that the best proposal is at least close; 1 that it is printed but not that. "
+      "A photo that is in the book already is not saved once more, unless --again says so: then too the exit status is 1.",
       verb_match },
     { "blend", "[CODE=SHARE..]", 0, 8, "Show how a blend looks: mixed fibre by fibre, or in whole layers.",
       "swatches book mixed fineness layers over calibrate zones zone card json output force",

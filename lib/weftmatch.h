@@ -58,6 +58,7 @@ extern "C" {
 #include "consult/compare.h"
 #include "consult/consult.h"
 #include "consult/hand_over.h"
+#include "consult/noticed.h"
 #include "consult/recheck.h"
 #include "consult/repaint.h"
 #include "consult/settings.h"

@@ -339,8 +339,8 @@ def a_saved_report_gives_what_it_gave_on_the_day(bench):
 def the_second_visit_says_what_changed(bench):
     book = ("--book", "two.book")
     bench.good("client", "add", "Anna Berg", *book)
-    bench.good(*MATCH, "--client", "1", "--date", "2026-03-01", *book, code=(0, 1))
-    text = bench.good(*MATCH, "--client", "1", "--date", "2026-05-01", *book, code=(0, 1))
+    bench.good(*MATCH, "--again", "--client", "1", "--date", "2026-03-01", *book, code=(0, 1))
+    text = bench.good(*MATCH, "--again", "--client", "1", "--date", "2026-05-01", *book, code=(0, 1))
     if "2026-03-01" not in text or "no measurable change" not in text:
         raise AssertionError(text)
     history = json.loads(bench.good("client", "history", "anna", "--json", *book))
@@ -403,7 +403,7 @@ def every_json_is_one_valid_document_of_format_1(bench):
     book = ("--book", "json.book")
     bench.good("client", "add", "Anna \"Fern\" Berg\u00e9", *book)
     for day in ("2026-01-31", "2026-03-31"):
-        bench.good(*MATCH, "--client", "1", "--date", day, *book, code=(0, 1))
+        bench.good(*MATCH, "--again", "--client", "1", "--date", day, *book, code=(0, 1))
     for command in (("plan", "--layers", "loam,clay", "--arc", "29"), ("plan", "--visit", "1", "--arc", "29"), ("recheck",),
                     ("client", "history", "1"), ("report", "--visit", "2"), ("compare", "--visits", "1", "2"),
                     ("measure", "client.jpg", "--zones", "client.zones.json")):

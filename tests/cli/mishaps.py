@@ -2,6 +2,7 @@
 
 Usage: mishaps.py WEFTMATCH WM_RENDER"""
 import json
+import os
 import sys
 
 from support import Bench, expect
@@ -122,6 +123,66 @@ def a_name_from_elsewhere_prints_as_it_is_written(bench):
         said(bench, "visit", "set", "1", "--note", bad, *book, code=2)
         said(bench, "client", "note", "anna", bad, *book, code=2)
         said(bench, "salon", "set", f"salon_name={bad}", *book, code=2)
+
+
+def the_same_photo_three_times(bench):
+    """match: the same bytes are saved once, exit 1, whosever file it is; --again saves them"""
+    book = salon(bench, "Anna Berg", "Bea Falk")
+    for name in ("anna", "bea"):
+        told = said(bench, *MATCH, "--client", name, *book, code=1)
+        expect("this photo is visit 1 of Anna Berg already, so nothing is saved; --again saves it once more" in told, True, told)
+    expect([len(visits(bench, name, book)) for name in ("anna", "bea")], [1, 0])
+    bench.good(*MATCH, "--client", "anna", "--again", *book, code=(0, 1))
+    expect(len(visits(bench, "anna", book)), 2)
+
+
+def a_day_that_can_not_be(bench):
+    """match --date: a day to come, before her last visit, far from the photo's own"""
+    book = salon(bench, "Anna Berg")
+    told = [bench.run(*MATCH, "--client", "anna", "--again", "--date", day, *book).stderr.decode() for day in ("2062-03-31", "2025-05-15")]
+    expect("the visit is of 2062-03-31, which is still to come; visit set ID --on DAY puts it right" in told[0], True, told[0])
+    expect("the photo was taken on 2025-05-14 and the visit is of 2062-03-31; if that was the day: visit set ID --on 2025-05-14" in told[0], True)
+    expect("the visit is of 2025-05-15, before her last one of 2062-03-31" in told[1], True, told[1])
+    expect("the photo was taken" in told[1], False)
+
+
+def another_head(bench):
+    """match: hair far from her last visit's is said, with what to do"""
+    book = salon(bench, "Anna Berg")
+    same = bench.run(*MATCH, "--client", "anna", "--again", *book).stderr.decode()
+    expect("another client's photo" in same, False, same)
+    bench.render("width=500", "height=400", "swatches=zones", "out=blond", "base=straw", "seed=9")
+    told = bench.run("match", "blond.jpg", "--zones", "blond.zones.json", "--client", "anna", *book).stderr.decode()
+    expect("visit 3: her hair is up to dE00 " in told and "is it another client's photo? visit move ID --client NAME" in told, True, told)
+
+
+def a_price_of_150000(bench):
+    book = salon(bench, "Anna Berg")
+    bench.good(*MATCH, "--client", "anna", "--again", *book, code=(0, 1))
+    expect("far from her last price" in said(bench, "visit", "set", "1", "--charged", "150", *book), False)
+    expect("far from her last price" in said(bench, "visit", "set", "2", "--charged", "150000", *book), True)
+    expect("far from her last price" in said(bench, "visit", "set", "2", "--charged", "160", *book), False)
+
+
+def no_output_is_an_input(bench):
+    """the book, the photo, the zones are never overwritten, --force or not, by whatever name"""
+    book = salon(bench, "Anna Berg")
+    os.symlink("client.jpg", bench.path("link.jpg"))
+    os.link(bench.path("mishap.book"), bench.path("other.name"))
+    before = {name: bench.read(name) for name in ("mishap.book", "client.jpg", "client.zones.json", "swatches.csv")}
+    for words, what in (((*MATCH, "--html", "client.jpg"), "read by this command"), ((*MATCH, "--html", "link.jpg"), "read by this command"),
+                        ((*MATCH, "-o", "client.zones.json"), "read by this command"), ((*MATCH, "--json", "-o", "mishap.book"), "the book"),
+                        (("client", "export", "anna", "-o", "mishap.book"), "the book"), (("client", "export", "anna", "-o", "other.name"), "the book"),
+                        (("swatch", "list", "swatches.csv", "-o", "swatches.csv"), "read by this command"),
+                        ((*MATCH, "--html", "twice", "-o", "./twice"), None), ((*MATCH, "--html", "twice", "-o", "twice"), "named for two outputs")):
+        done = bench.run(*words, "--force", *book)
+        if what:
+            expect((done.returncode, what in done.stderr.decode()), (6, True), f"{words}: {done.stderr.decode()}")
+    expect({name: bench.read(name) for name in before} == before, True)
+    done = bench.run("swatch", "convert", "swatches.csv", "swatches.csv", "--force")
+    expect((done.returncode, bench.read("swatches.csv") == before["swatches.csv"]), (6, True))
+    for name in ("link.jpg", "other.name", "twice"):
+        bench.remove(name)
 
 
 def main():

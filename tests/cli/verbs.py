@@ -313,7 +313,7 @@ def recheck_names_who_gains_whatever_the_threads(bench):
     book = visited(bench, "recheck.book")
     bench.good("visit", "set", "1", "--installed", "clay", *book)
     for _ in range(4):
-        bench.good(*MATCH, "--client", "anna", *book, code=(0, 1))
+        bench.good(*MATCH, "--again", "--client", "anna", *book, code=(0, 1))
     told = bench.good("recheck", "--json", "--jobs", "1", *book)
     for jobs in ("2", "7"):
         expect(bench.good("recheck", "--json", "--jobs", jobs, *book), told)

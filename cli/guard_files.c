@@ -1,0 +1,86 @@
+#include "guard_files.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "context.h"
+#include "core/file.h"
+
+static const char *const OUTPUTS[] = { "output", "html", "client-html", "ics", "into" };
+static const char *const INPUTS[] = { "zones", "swatches", "codes", "after", "calibrate" };
+
+enum { OUTPUT_COUNT = sizeof OUTPUTS / sizeof OUTPUTS[0], INPUT_COUNT = sizeof INPUTS / sizeof INPUTS[0] };
+
+static wm_status refuse(const char *output, const char *what, wm_error *err)
+{
+    return wm_fail_at(err, WM_E_OUTPUT, output, 0, 0, "is %s; name another file for the output", what);
+}
+
+/* A catalogue that is measured into is read first: the one output that may be an input. */
+static bool may_be_both(const char *output_option, const char *input_option)
+{
+    return strcmp(output_option, "into") == 0 && strcmp(input_option, "swatches") == 0;
+}
+
+static wm_status against_inputs(const args *a, const char *option, const char *output, wm_error *err)
+{
+    for (size_t i = 0; i < INPUT_COUNT; i++)
+        for (size_t n = 0; n < args_count(a, INPUTS[i]); n++)
+            if (!may_be_both(option, INPUTS[i]) && wm_file_same(output, args_nth(a, INPUTS[i], n)))
+                return refuse(output, "read by this command", err);
+    for (size_t i = 0; i < a->operand_count; i++)
+        if (wm_file_same(output, a->operands[i]))
+            return refuse(output, "read by this command", err);
+    return WM_OK;
+}
+
+static wm_status against_book(const args *a, const char *output, wm_error *err)
+{
+    static const char *const PARTS[] = { "", "-wal", "-shm" };
+    char book[PATH_SIZE], path[PATH_SIZE + 8];
+    wm_error none;
+    if (context_book_path(book, a, &none))
+        return WM_OK;
+    for (size_t i = 0; i < sizeof PARTS / sizeof PARTS[0]; i++) {
+        snprintf(path, sizeof path, "%s%s", book, PARTS[i]);
+        if (wm_file_same(output, path))
+            return refuse(output, "the book", err);
+    }
+    return WM_OK;
+}
+
+/* Not yet there, two names of one file are known by their text alone. */
+static wm_status against_outputs(const args *a, size_t of, const char *output, wm_error *err)
+{
+    for (size_t i = of + 1; i < OUTPUT_COUNT; i++) {
+        const char *other = args_text(a, OUTPUTS[i]);
+        if (other && strcmp(other, "-") != 0 && (strcmp(other, output) == 0 || wm_file_same(output, other)))
+            return refuse(output, "named for two outputs", err);
+    }
+    return WM_OK;
+}
+
+/* `swatch convert IN OUT`, `book backup FILE`: the last operand is written. */
+static wm_status check_operands(const args *a, wm_error *err)
+{
+    bool converts = strcmp(a->verb->name, "swatch convert") == 0 && a->operand_count == 2;
+    if (converts && wm_file_same(a->operands[0], a->operands[1]))
+        return refuse(a->operands[1], "read by this command", err);
+    return converts ? against_book(a, a->operands[1], err) : WM_OK;
+}
+
+wm_status guard_files(const args *a, wm_error *err)
+{
+    wm_status status = check_operands(a, err);
+    for (size_t i = 0; i < OUTPUT_COUNT && !status; i++) {
+        const char *output = args_text(a, OUTPUTS[i]);
+        if (!output || strcmp(output, "-") == 0)
+            continue;
+        status = against_inputs(a, OUTPUTS[i], output, err);
+        if (!status)
+            status = against_book(a, output, err);
+        if (!status)
+            status = against_outputs(a, i, output, err);
+    }
+    return status;
+}

@@ -1,0 +1,99 @@
+#include "consult/noticed.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Our own: a photo is sent and used within the week; hair that moved farther than both is another head's, or coloured.
+ */
+enum { PHOTO_DAYS = 7 };
+static const double JUMP_U = 3, JUMP_DE00 = 10, PRICE_FACTOR = 3;
+
+wm_status wm_noticed_photo(wm_same_photo *out, wm_book *book, const char *photo_sha256, wm_error *err)
+{
+    wm_same_photo found = { 0 };
+    wm_visit visit = { 0 };
+    wm_status status = wm_book_visit_of_photo(&found.visit_id, book, photo_sha256, err);
+    if (!status && found.visit_id)
+        status = wm_book_visit_load(&visit, book, found.visit_id, err);
+    if (!status && found.visit_id)
+        status = wm_book_client_load(&found.client, book, visit.client_id, err);
+    wm_visit_free(&visit);
+    if (!status)
+        *out = found;
+    return status;
+}
+
+static void notice_day(wm_notes *out, const wm_noticing *in)
+{
+    wm_date day, last, taken;
+    char start[WM_DATE_SIZE];
+    if (!wm_date_parse(&day, in->date))
+        return;
+    if (wm_date_valid(in->today) && wm_date_to_days(day) > wm_date_to_days(in->today))
+        wm_notes_add(out, "day_to_come",
+                     "the visit is of %s, which is still to come; visit set ID --on DAY puts it right", in->date);
+    if (in->last_date && wm_date_parse(&last, in->last_date) && wm_date_to_days(day) < wm_date_to_days(last))
+        wm_notes_add(out, "day_before_last",
+                     "the visit is of %s, before her last one of %s; visit set ID --on DAY puts it right", in->date,
+                     in->last_date);
+    snprintf(start, sizeof start, "%.10s", in->report->photo.taken);
+    if (wm_date_parse(&taken, start) && llabs(wm_date_to_days(day) - wm_date_to_days(taken)) > PHOTO_DAYS)
+        wm_notes_add(out, "photo_of_another_day",
+                     "the photo was taken on %s and the visit is of %s; if that was the day: visit set ID --on %s",
+                     start, in->date, start);
+}
+
+/* Most of the zones that pair did, and far: one alone may have been toned. */
+static void notice_jump(wm_notes *out, const wm_report *report)
+{
+    size_t jumped = 0;
+    double worst = 0;
+    char number[40];
+    for (size_t i = 0; i < report->change_count; i++) {
+        const wm_report_change *c = &report->changes[i];
+        bool far = c->de00 > JUMP_DE00 && c->de00 > JUMP_U * c->u_de00;
+        jumped += far;
+        worst = far && c->de00 > worst ? c->de00 : worst;
+    }
+    if (jumped && 2 * jumped > report->change_count)
+        wm_notes_add(out, "hair_jumped",
+                     "her hair is up to dE00 %s from her last visit's, far beyond what the photos can't tell; was it "
+                     "coloured, or is it another client's photo? visit move ID --client NAME",
+                     wm_number_text(number, worst, 1));
+}
+
+void wm_noticed_visit(wm_notes *out, const wm_noticing *input)
+{
+    notice_day(out, input);
+    notice_jump(out, input->report);
+}
+
+/* What the client was charged last before this visit. */
+static wm_status last_price(int64_t *minor, wm_book *book, const wm_visit *visit, wm_error *err)
+{
+    int64_t *ids = NULL;
+    size_t count = 0;
+    wm_status status = wm_book_visit_ids(&ids, &count, book, visit->client_id, err);
+    for (size_t i = 0; i < count && !status && ids[i] != visit->id; i++) {
+        wm_visit other = { 0 };
+        status = wm_book_visit_load(&other, book, ids[i], err);
+        if (!status && other.has_charged && other.charged_minor > 0)
+            *minor = other.charged_minor;
+        wm_visit_free(&other);
+    }
+    free(ids);
+    return status;
+}
+
+wm_status wm_noticed_price(wm_notes *out, wm_book *book, const wm_visit *visit, wm_error *err)
+{
+    int64_t last = 0;
+    wm_status status = visit->has_charged ? last_price(&last, book, visit, err) : WM_OK;
+    double ratio = last > 0 ? (double)visit->charged_minor / (double)last : 1;
+    if (!status && (ratio > PRICE_FACTOR || ratio < 1 / PRICE_FACTOR))
+        wm_notes_add(
+            out, "price_far_off",
+            "what is charged is far from her last price; visit set ID --charged AMOUNT, or book undo, puts it right");
+    return status;
+}

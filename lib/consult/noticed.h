@@ -1,0 +1,29 @@
+/* noticed: what is odd about a visit before it is kept: the photo is in the book already, the day can't be, the hair is
+ * not hers, the price is far off. Each is one line that says how to answer it. */
+#ifndef WM_CONSULT_NOTICED_H
+#define WM_CONSULT_NOTICED_H
+
+#include "book/book.h"
+#include "plan/calendar.h"
+#include "report/report.h"
+
+/** A visit that was saved from the same photo, and whose it is; visit_id 0: none. */
+typedef struct wm_same_photo {
+    int64_t visit_id;
+    wm_client client;
+} wm_same_photo;
+WM_API wm_status wm_noticed_photo(wm_same_photo *out, wm_book *book, const char *photo_sha256, wm_error *err);
+
+typedef struct wm_noticing {
+    const wm_report *report;
+    const char *date;      /**< of the visit */
+    const char *last_date; /**< of her last visit; NULL or "": it is the first */
+    wm_date today;         /**< year 0: not known */
+} wm_noticing;
+/** The day against today, her last visit and the photo's own time; her hair against the last visit's. */
+WM_API void wm_noticed_visit(wm_notes *out, const wm_noticing *input);
+
+/** A price more than three times, or less than a third of, what she was charged last (common practice, no source). */
+WM_API wm_status wm_noticed_price(wm_notes *out, wm_book *book, const wm_visit *visit, wm_error *err);
+
+#endif
