@@ -1,30 +1,42 @@
 #include "rechecked.h"
 
+#include <stdio.h>
+
 static void number(wm_buf *out, const char *before, double value, int decimals)
 {
     wm_buf_text(out, before);
     wm_buf_number(out, value, decimals);
 }
 
+char *rechecked_codes(char out[WM_STACK_TEXT_SIZE], const wm_recheck_codes *shades)
+{
+    char *end = out;
+    *out = '\0';
+    for (size_t i = 0; i < shades->count; i++)
+        end += snprintf(end, (size_t)(out + WM_STACK_TEXT_SIZE - end), "%s%s", i ? "," : "", shades->codes[i]);
+    return out;
+}
+
 static void json_line(wm_buf *out, const wm_rechecked *r, bool first)
 {
-    char stack[WM_STACK_TEXT_SIZE];
-    bool known = r->held_by != WM_HELD_UNKNOWN;
+    char codes[WM_STACK_TEXT_SIZE];
     wm_buf_format(out, "%s\n  {\"visit\":%lld,\"client\":", first ? "" : ",", (long long)r->visit_id);
     wm_buf_json_string(out, r->client);
     wm_buf_format(out, ",\"at\":\"%s\",\"against\":\"%s\",\"held\":", r->date, wm_recheck_held_name(r->held_by));
-    wm_buf_json_string(out, wm_stack_text(stack, &r->held, ","));
+    wm_buf_json_string(out, rechecked_codes(codes, &r->held));
     wm_buf_text(out, ",\"best\":");
-    wm_buf_json_string(out, wm_stack_text(stack, &r->best, ","));
+    wm_buf_json_string(out, rechecked_codes(codes, &r->best));
     number(out, ",\"best_de00\":", r->best_de00, 4);
     wm_buf_format(out, ",\"verdict\":\"%s\",\"claim\":\"%s\"", wm_verdict_name(r->verdict), wm_claim_name(r->claim));
-    if (known) {
+    if (r->held_by != WM_HELD_UNKNOWN) {
         number(out, ",\"held_de00\":", r->held_de00, 4);
-        number(out, ",\"gain_de00\":", r->gain.de00, 4);
-        number(out, ",\"u_de00\":", r->gain.u_de00, 4);
+        number(out, ",\"gain\":", r->gain, 4);
+        number(out, ",\"better_in\":", r->better_in, 4);
     } else
-        wm_buf_text(out, ",\"held_de00\":null,\"gain_de00\":null,\"u_de00\":null");
-    wm_buf_format(out, ",\"earned\":%s}", r->gain.earned ? "true" : "false");
+        wm_buf_text(out, ",\"held_de00\":null,\"gain\":null,\"better_in\":null");
+    wm_buf_text(out, ",\"said\":");
+    wm_buf_json_string(out, r->said);
+    wm_buf_format(out, ",\"earned\":%s}", r->earned ? "true" : "false");
 }
 
 void rechecked_write_json(wm_buf *out, const wm_rechecked *items, size_t count)

@@ -5,6 +5,8 @@
 #include "consult/recheck.h"
 #include "core/buf.h"
 
+/** Shades as "umber,fog". Returns out. */
+char *rechecked_codes(char out[WM_STACK_TEXT_SIZE], const wm_recheck_codes *shades);
 void rechecked_write_json(wm_buf *out, const wm_rechecked *items, size_t count);
 
 #endif

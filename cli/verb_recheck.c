@@ -14,30 +14,26 @@ static void show_progress(void *user, size_t done, size_t total)
 
 static void text_line(wm_buf *out, const wm_rechecked *r)
 {
-    char a[48], b[48], held[WM_STACK_TEXT_SIZE], best[WM_STACK_TEXT_SIZE];
-    wm_stack_text(held, &r->held, ",");
-    wm_stack_text(best, &r->best, ",");
+    char a[48], held[WM_STACK_TEXT_SIZE], best[WM_STACK_TEXT_SIZE];
+    rechecked_codes(held, &r->held);
+    rechecked_codes(best, &r->best);
     wm_buf_format(out, "%s, visit %lld of %s: ", r->client, (long long)r->visit_id, r->date);
     if (r->held_by == WM_HELD_UNKNOWN)
-        wm_buf_format(out, "what was installed is not known; now best %s, dE00 %s\n", best,
-                      wm_number_text(a, r->best_de00, 1));
-    else if (r->gain.earned) {
+        wm_buf_format(out, "%s; best is now %s, dE00 %s\n", r->said, best, wm_number_text(a, r->best_de00, 1));
+    else if (r->earned) {
         wm_buf_format(out, "served better by %s\n    dE00 %s instead of ", best, wm_number_text(a, r->best_de00, 1));
-        wm_buf_format(out, "%s with %s (%s); ", wm_number_text(a, r->held_de00, 1), held,
-                      wm_recheck_held_name(r->held_by));
-        wm_buf_format(out, "gain %s +- %s\n", wm_number_text(a, r->gain.de00, 1), wm_number_text(b, r->gain.u_de00, 1));
-    } else {
-        wm_buf_format(out, "nothing better than %s\n    gain %s", held, wm_number_text(a, r->gain.de00, 1));
-        wm_buf_format(out, " +- %s, it would take %s\n", wm_number_text(a, r->gain.u_de00, 1),
-                      wm_number_text(b, r->gain.needed, 1));
-    }
+        wm_buf_format(out, "%s with %s (%s); better in %d of 100 draws\n", wm_number_text(a, r->held_de00, 1), held,
+                      wm_recheck_held_name(r->held_by), (int)(100 * r->better_in + 0.5));
+    } else
+        wm_buf_format(out, "nothing better than %s by a clear margin\n    dE00 %s (%s)\n", held,
+                      wm_number_text(a, r->held_de00, 1), wm_recheck_held_name(r->held_by));
 }
 
 static void write_text(wm_buf *out, const wm_rechecked *items, size_t count)
 {
     size_t earned = 0;
     for (size_t i = 0; i < count; i++)
-        earned += items[i].gain.earned;
+        earned += items[i].earned;
     wm_buf_format(out, "%zu of %zu saved visit%s would be served better\n\n", earned, count, count == 1 ? "" : "s");
     for (size_t i = 0; i < count; i++)
         text_line(out, &items[i]);

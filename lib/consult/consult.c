@@ -118,18 +118,13 @@ static void record_filters(work *w)
         }
 }
 
-/* What she wears: as it was noted, else as it was proposed. */
-static void ask_worn(wm_decision_input *ask, wm_design *worn, const wm_consult_input *in)
+static void ask_worn(wm_decision_input *ask, wm_wears *worn, const wm_consult_input *in)
 {
     if (!in->previous)
         return;
-    if (in->worn && in->worn->count)
-        ask->wearing_stack = in->worn;
-    else if (in->previous->proposal_count && in->previous->decision.layers > 0 &&
-             in->previous->proposals[0].rows[0].row_cm > 0) {
-        wm_report_design(worn, &in->previous->proposals[0]);
-        ask->wearing = worn;
-    }
+    wm_heads__wears(worn, in->previous, in->worn);
+    ask->wearing = worn->design.row_count ? &worn->design : NULL;
+    ask->wearing_stack = worn->stack.count ? &worn->stack : NULL;
     ask->catalogue = in->catalogue;
 }
 
@@ -192,7 +187,7 @@ static wm_status propose(work *w, wm_error *err)
     wm_decision_input ask = WM_DECISION_INPUT_INIT;
     wm_head_zone *zones = calloc(w->report->zone_count + 1, sizeof *zones);
     wm_decision *decision = calloc(1, sizeof *decision);
-    wm_design *worn = calloc(1, sizeof *worn);
+    wm_wears *worn = calloc(1, sizeof *worn);
     wm_status status = zones && decision && worn ? ask_rows(&ask, w->in, err) : wm_fail_memory(err);
     if (!status) {
         ask.zones = zones;

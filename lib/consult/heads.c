@@ -29,3 +29,20 @@ size_t wm_heads__of(wm_head_zone *out, const wm_report *report)
             take(&out[count++], &report->zones[i]);
     return count;
 }
+
+/* Reports of format 1 know no rows. */
+static bool has_rows(const wm_report *report)
+{
+    return report->proposals[0].row_count > 0 && report->proposals[0].rows[0].row_cm > 0;
+}
+
+void wm_heads__wears(wm_wears *out, const wm_report *report, const wm_stack *installed)
+{
+    *out = (wm_wears){ 0 };
+    if (installed && installed->count)
+        out->stack = *installed;
+    else if (report->proposal_count && !has_rows(report))
+        wm_report_stack(&out->stack, &report->proposals[0]);
+    else if (report->proposal_count && report->decision.layers > 0) /* 0: too heavy to be sewn */
+        wm_report_design(&out->design, &report->proposals[0]);
+}

@@ -5,9 +5,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "consult/goals.h"
-#include "match/shades.h"
+#include "consult/heads.h"
+#include "match/decision.h"
 #include "report/json_out.h"
+
+enum { SHADES_WORN = sizeof((wm_recheck_codes *)0)->codes / WM_CODE_SIZE };
 
 const char *wm_recheck_held_name(wm_recheck_held held)
 {
@@ -16,10 +18,19 @@ const char *wm_recheck_held_name(wm_recheck_held held)
 }
 
 /* One visit, ready to be judged without its report. */
-typedef struct task {
-    wm_layers_goal goal;
-    wm_swatch held[WM_MAX_LAYERS]; /* shades of result.held */
+typedef struct opened {
+    wm_head_zone zones[WM_HEAD_ZONES];
+    size_t zone_count;
+    wm_placed_row rows[WM_MAX_ROWS];
+    size_t row_count;
     wm_worn worn;
+    wm_wears wears;
+    wm_swatch shades[SHADES_WORN]; /* of what she wears */
+    size_t shade_count;
+} opened;
+
+typedef struct task {
+    int64_t id;
     wm_rechecked result;
     wm_status status;
     wm_error error;
@@ -30,14 +41,14 @@ typedef struct pool {
     const wm_shades *shades;
     task *tasks;
     size_t count, next, done;
-    pthread_mutex_t lock;
+    pthread_mutex_t lock; /* of what follows shades, and of the book */
 } pool;
 
-/* --- preparing a visit
- * ---------------------------------------------------------------------------------------------------------- */
+/* --- opening a visit
+ * ------------------------------------------------------------------------------------------------------------- */
 
 /* The shade as the new catalogue knows it, else as the report kept it. */
-static bool held_shade(wm_swatch *out, const char *code, const wm_catalogue *catalogue, const wm_report *report)
+static bool find_shade(wm_swatch *out, const char *code, const wm_catalogue *catalogue, const wm_report *report)
 {
     const wm_swatch *known = wm_catalogue_find(catalogue, code);
     if (known) {
@@ -53,59 +64,63 @@ static bool held_shade(wm_swatch *out, const char *code, const wm_catalogue *cat
     return false;
 }
 
-/* False when there is no layer, or one of a shade that neither the catalogue nor the report knows. */
-static bool take_held(task *t, const wm_stack *stack, const wm_catalogue *catalogue, const wm_report *report)
+/* The different shades of a design, in order of first appearance. */
+static void note_shades(wm_recheck_codes *out, const wm_stack *stack)
 {
-    t->result.held = *stack;
-    for (size_t i = 0; i < stack->count; i++)
-        if (!held_shade(&t->held[i], stack->layers[i].code, catalogue, report))
-            return false;
-    return stack->count > 0;
-}
-
-static void choose_held(task *t, const wm_visit *visit, const wm_report *report, const wm_catalogue *catalogue)
-{
-    wm_stack proposed;
-    t->result.held_by = WM_HELD_UNKNOWN;
-    if (visit->installed.count) {
-        if (take_held(t, &visit->installed, catalogue, report))
-            t->result.held_by = WM_HELD_INSTALLED;
-    } else if (report->proposal_count) {
-        wm_report_stack(&proposed, &report->proposals[0]);
-        if (take_held(t, &proposed, catalogue, report))
-            t->result.held_by = WM_HELD_PROPOSED;
+    const char *codes[2 * WM_MAX_LAYERS];
+    const size_t count = wm_stack_shades(codes, stack);
+    for (size_t i = 0; i < count; i++) {
+        size_t at = 0;
+        while (at < out->count && strcmp(out->codes[at], codes[i]) != 0)
+            at++;
+        if (at == out->count && at < sizeof out->codes / sizeof *out->codes)
+            snprintf(out->codes[out->count++], WM_CODE_SIZE, "%s", codes[i]);
     }
 }
 
-/* What the row has to look like (M9). */
-static wm_status goal_of(wm_layers_goal *out, const wm_report *report, wm_error *err)
+static void note_design(wm_recheck_codes *out, const wm_design *design)
 {
-    wm_goals goals;
-    wm_status status = wm_goals_of(&goals, report, NULL, false, err);
-    if (status)
-        return status;
-    *out = goals.row;
-    wm_goals_free(&goals);
-    return WM_OK;
+    for (size_t r = 0; r < design->row_count; r++)
+        for (size_t s = 0; s < design->rows[r].count; s++)
+            note_shades(out, &design->rows[r].segments[s].stack);
 }
 
-static wm_status prepare(task *t, const wm_recheck_input *in, int64_t id, wm_error *err)
+static void take_rows(opened *v, const wm_report *report)
+{
+    const wm_report_proposal *p = report->proposals;
+    for (size_t i = 0; report->proposal_count && i < p->row_count && p->rows[i].row_cm > 0; i++)
+        v->rows[v->row_count++] = (wm_placed_row){ p->rows[i].place, p->rows[i].arc_cm, p->rows[i].row_cm };
+}
+
+static void take_worn(opened *v, wm_rechecked *result, const wm_visit *visit, const wm_report *report,
+                      const wm_catalogue *catalogue)
+{
+    wm_heads__wears(&v->wears, report, &visit->installed);
+    note_shades(&result->held, &v->wears.stack);
+    note_design(&result->held, &v->wears.design);
+    for (size_t i = 0; i < result->held.count; i++)
+        v->shade_count += find_shade(&v->shades[v->shade_count], result->held.codes[i], catalogue, report);
+    result->held_by = visit->installed.count ? WM_HELD_INSTALLED
+                      : result->held.count   ? WM_HELD_PROPOSED
+                                             : WM_HELD_UNKNOWN;
+}
+
+static wm_status open_visit(opened *v, task *t, const wm_recheck_input *in, wm_error *err)
 {
     wm_visit visit = { 0 };
     wm_report *report = calloc(1, sizeof *report);
-    wm_status status = report ? wm_book_visit_load(&visit, in->book, id, err) : wm_fail_memory(err);
+    wm_status status = report ? wm_book_visit_load(&visit, in->book, t->id, err) : wm_fail_memory(err);
     if (!status)
         status = wm_report_from_json(report, (const char *)visit.report_json.data, visit.report_json.size,
                                      "the saved visit", err);
-    if (!status)
-        status = goal_of(&t->goal, report, err);
     if (!status) {
-        t->worn = report->worn;
-        t->result.visit_id = id;
-        t->result.claim = t->goal.target.claim;
+        t->result.visit_id = t->id;
         snprintf(t->result.client, sizeof t->result.client, "%s", report->client);
         snprintf(t->result.date, sizeof t->result.date, "%s", visit.date);
-        choose_held(t, &visit, report, in->catalogue);
+        v->zone_count = wm_heads__of(v->zones, report);
+        v->worn = report->worn;
+        take_rows(v, report);
+        take_worn(v, &t->result, &visit, report, in->catalogue);
     }
     if (report)
         wm_report_free(report);
@@ -118,30 +133,57 @@ static wm_status prepare(task *t, const wm_recheck_input *in, int64_t id, wm_err
  * -------------------------------------------------------------------------------------------------------------------
  */
 
-static wm_status judge(task *t, const pool *p)
+static int layers_of(const wm_wears *wears)
+{
+    return (int)(wears->stack.count        ? wears->stack.count
+                 : wears->design.row_count ? wears->design.rows[0].segments[0].stack.count
+                                           : 0);
+}
+
+static void record(wm_rechecked *out, const wm_decision *made)
+{
+    const bool compared = made->wearing == WM_WEARING_STAYS || made->wearing == WM_WEARING_LEFT;
+    note_design(&out->best, &made->proposal.design);
+    out->best_de00 = made->proposal.far;
+    out->verdict = made->proposal.verdict;
+    out->claim = made->claim;
+    snprintf(out->said, sizeof out->said, "%s",
+             *made->wearing_said ? made->wearing_said : "what was installed is not known");
+    if (!compared) {
+        out->held_by = WM_HELD_UNKNOWN;
+        return;
+    }
+    out->held_de00 = made->worn_far;
+    out->gain = made->worn_gap - made->proposal.gap;
+    out->better_in = made->better_in;
+    out->earned = made->wearing == WM_WEARING_LEFT; /* M32 */
+}
+
+static wm_status judge(wm_rechecked *out, opened *v, const pool *p, wm_error *err)
 {
     const wm_settings *s = p->in->settings;
-    wm_layers_settings look = { wm_hair_law_of(s->blend_g), s->area_weights, s->verdict, s->max_layers, t->worn, 1 };
-    wm_proposals *found = calloc(1, sizeof *found);
-    wm_proposal held;
-    const wm_swatch *layers[WM_MAX_LAYERS];
-    wm_status status =
-        found ? wm_layers_search(found, p->shades, &t->goal, &look, &t->error) : wm_fail_memory(&t->error);
-    if (!status) {
-        const wm_proposal *best = &found->items[0];
-        for (int i = 0; i < best->layer_count; i++)
-            wm_stack_add(&t->result.best, best->layers[i]->code);
-        t->result.best_de00 = best->worst_de00;
-        t->result.verdict = best->verdict;
-        for (size_t i = 0; i < t->result.held.count; i++)
-            layers[i] = &t->held[i];
-        if (t->result.held_by != WM_HELD_UNKNOWN) {
-            wm_layers_judge(&held, layers, t->result.held.count, &t->goal, &look);
-            t->result.held_de00 = held.worst_de00;
-            t->result.gain = wm_layers_gain(&held, best, &t->goal, &look);
-        }
-    }
-    free(found);
+    const wm_catalogue held = { .items = v->shades, .count = v->shade_count };
+    wm_decision_input ask = WM_DECISION_INPUT_INIT;
+    wm_decision *made = calloc(1, sizeof *made);
+    ask.zones = v->zones;
+    ask.zone_count = v->zone_count;
+    memcpy(ask.rows, v->rows, sizeof ask.rows);
+    ask.row_count = v->row_count;
+    ask.hair = p->shades;
+    ask.catalogue = &held;
+    ask.worn = v->worn;
+    ask.wearing = v->wears.design.row_count ? &v->wears.design : NULL;
+    ask.wearing_stack = v->wears.stack.count ? &v->wears.stack : NULL;
+    ask.layers = layers_of(&v->wears);
+    ask.law = wm_hair_law_of(s->blend_g);
+    ask.weights = s->area_weights;
+    ask.verdict = s->verdict;
+    ask.max_layers = s->max_layers;
+    ask.without_scenarios = true;
+    wm_status status = made ? wm_decide(made, &ask, err) : wm_fail_memory(err);
+    if (!status)
+        record(out, made);
+    free(made);
     return status;
 }
 
@@ -149,12 +191,18 @@ static void *work(void *user)
 {
     pool *p = user;
     for (;;) {
+        opened *v = calloc(1, sizeof *v);
         pthread_mutex_lock(&p->lock);
         size_t i = p->next++;
+        task *t = i < p->count ? &p->tasks[i] : NULL;
+        if (t)
+            t->status = v ? open_visit(v, t, p->in, &t->error) : wm_fail_memory(&t->error);
         pthread_mutex_unlock(&p->lock);
-        if (i >= p->count)
+        if (t && !t->status)
+            t->status = judge(&t->result, v, p, &t->error);
+        free(v);
+        if (!t)
             return NULL;
-        p->tasks[i].status = judge(&p->tasks[i], p);
         pthread_mutex_lock(&p->lock);
         p->done++;
         if (p->in->progress)
@@ -179,12 +227,12 @@ static void run(pool *p)
 static int by_gain(const void *left, const void *right)
 {
     const wm_rechecked *a = left, *b = right;
-    if (a->gain.earned != b->gain.earned)
-        return a->gain.earned ? -1 : 1;
+    if (a->earned != b->earned)
+        return a->earned ? -1 : 1;
     if ((a->held_by == WM_HELD_UNKNOWN) != (b->held_by == WM_HELD_UNKNOWN))
         return a->held_by == WM_HELD_UNKNOWN ? 1 : -1;
-    if (a->gain.de00 > b->gain.de00 || a->gain.de00 < b->gain.de00)
-        return a->gain.de00 > b->gain.de00 ? -1 : 1;
+    if (a->gain > b->gain || a->gain < b->gain)
+        return a->gain > b->gain ? -1 : 1;
     int names = strcmp(a->client, b->client);
     return names ? names : a->visit_id < b->visit_id ? -1 : a->visit_id > b->visit_id;
 }
@@ -195,6 +243,8 @@ static wm_status judge_all(wm_rechecked **out, task *tasks, size_t count, const 
     wm_filter none = { 0 };
     wm_rechecked *results = calloc(count + 1, sizeof *results);
     wm_status status = results ? wm_shades_of(&shades, in->catalogue, WM_SWATCH_HAIR, &none, err) : wm_fail_memory(err);
+    if (!status && shades.count == 0)
+        status = wm_fail(err, WM_E_INPUT, "the catalogue has no shade of hair; give one that has");
     pool p = { .in = in, .shades = &shades, .tasks = tasks, .count = count };
     if (!status && pthread_mutex_init(&p.lock, NULL) != 0)
         status = wm_fail_memory(err);
@@ -227,7 +277,7 @@ wm_status wm_recheck(wm_rechecked **out, size_t *count, const wm_recheck_input *
     if (!status && !(tasks = calloc(n + 1, sizeof *tasks)))
         status = wm_fail_memory(err);
     for (size_t i = 0; i < n && !status; i++)
-        status = prepare(&tasks[i], input, ids[i], err);
+        tasks[i].id = ids[i];
     if (!status)
         status = judge_all(out, tasks, n, input, err);
     if (!status)

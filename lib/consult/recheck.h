@@ -1,25 +1,34 @@
-/* recheck: every saved visit against another catalogue (M18): who would be served better by it than by what was
+/* recheck: every saved visit against another catalogue (M32): who would be served better by it than by what was
  * installed. */
 #ifndef WM_CONSULT_RECHECK_H
 #define WM_CONSULT_RECHECK_H
 
 #include "book/book.h"
 #include "consult/settings.h"
-#include "match/search.h"
+#include "match/decision.h"
 
 typedef enum wm_recheck_held { WM_HELD_INSTALLED, WM_HELD_PROPOSED, WM_HELD_UNKNOWN } wm_recheck_held;
 WM_API const char *wm_recheck_held_name(wm_recheck_held held); /**< "installed", "proposed", "unknown" */
+
+/** The different shades of a design, in order of first appearance from the front. */
+typedef struct wm_recheck_codes {
+    char codes[2 * WM_MAX_LAYERS][WM_CODE_SIZE];
+    size_t count;
+} wm_recheck_codes;
 
 typedef struct wm_rechecked {
     int64_t visit_id;
     char client[WM_NAME_SIZE];
     char date[12];
-    wm_recheck_held held_by; /**< what it was compared with; unknown: the visit has neither, gain is not known */
-    wm_stack held, best;
-    double held_de00, best_de00; /**< worst of the views */
-    wm_gain gain;
-    wm_verdict verdict; /**< of best */
-    wm_claim claim;     /**< of the visit's photo */
+    wm_recheck_held held_by;          /**< what it was compared with; unknown: there is nothing that could be worn on */
+    char said[WM_DECISION_TEXT_SIZE]; /**< why it stays, is left or can't be compared */
+    wm_recheck_codes held, best;
+    double held_de00, best_de00; /**< expected far, at the worst place */
+    double gain;                 /**< held's gap minus best's */
+    double better_in;            /**< part of the draws in which best has the smaller gap */
+    bool earned;                 /**< she would leave what she wears for it */
+    wm_verdict verdict;          /**< of best */
+    wm_claim claim;              /**< of the visit's photo */
 } wm_rechecked;
 
 typedef struct wm_recheck_input {

@@ -86,19 +86,24 @@ static double larger(double a, double b)
     return a > b ? a : b;
 }
 
-bool wm_earns(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other, bool worn)
+double wm_better_in(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other)
 {
-    int further = other->pieces - held->pieces;
-    double needed = EARN_GAP + EARN_GAP_A_PIECE * (further > 1 ? further : 1);
-    if (!(held->gap - other->gap > larger(needed, worn ? LEAVE_WORN_GAP : 0)))
-        return false;
     double of_held[WM_DRAW_ROWS], of_other[WM_DRAW_ROWS];
     int better = 0;
     wm_candidate_gap(of_held, pool, held);
     wm_candidate_gap(of_other, pool, other);
     for (int k = 1; k < WM_DRAW_ROWS; k++)
         better += of_other[k] < of_held[k];
-    return better >= (worn ? LEAVE_WORN_IN_DRAWS : EARN_IN_DRAWS) * WM_DRAWS;
+    return (double)better / WM_DRAWS;
+}
+
+bool wm_earns(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other, bool worn)
+{
+    int further = other->pieces - held->pieces;
+    double needed = EARN_GAP + EARN_GAP_A_PIECE * (further > 1 ? further : 1);
+    if (!(held->gap - other->gap > larger(needed, worn ? LEAVE_WORN_GAP : 0)))
+        return false;
+    return wm_better_in(pool, held, other) * WM_DRAWS >= (worn ? LEAVE_WORN_IN_DRAWS : EARN_IN_DRAWS) * WM_DRAWS;
 }
 
 typedef bool is_wanted(const wm_candidate *c, const wm_candidate *held);

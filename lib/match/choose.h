@@ -22,6 +22,9 @@ WM_API wm_chosen wm_choose(const wm_choose_input *input);
 /** M32: of ten draws, those in which no candidate of the pool is better by more than 0.5. */
 WM_API int wm_best_in_10(const wm_pool *pool, const wm_candidate *candidate);
 
+/** Part of the draws in which `other` has the smaller gap. */
+WM_API double wm_better_in(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other);
+
 /** Whether `other` earns its place against `held` (M31); worn: by continuity. */
 WM_API bool wm_earns(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other, bool worn);
 

@@ -56,6 +56,8 @@ static wm_status check(const wm_decision_input *in, wm_error *err)
                            "row %zu has no place or no length that is possible; give it as PLACE=LENGTH", i + 1);
     if (in->max_layers < 1 || in->max_layers > WM_MAX_LAYERS)
         return wm_fail(err, WM_E_USAGE, "max_layers must be 1 to %d", WM_MAX_LAYERS);
+    if (in->layers < 0 || in->layers > WM_MAX_LAYERS)
+        return wm_fail(err, WM_E_USAGE, "layers must be 0 to %d", WM_MAX_LAYERS);
     if (!within(in->load_limit_mg, 1e-3, LIMIT_AT_MOST_MG))
         return wm_fail(err, WM_E_USAGE, "load_limit_mg must be above 0 and at most 1000");
     return WM_OK;
@@ -168,6 +170,10 @@ static void say_heavy(work *w)
 static void find_load(work *w)
 {
     const wm_decision_input *in = w->in;
+    w->out->sewable = true;
+    w->layers = in->layers;
+    if (in->layers > 0)
+        return;
     double row_cm = in->row_count ? 0 : -1;
     for (size_t i = 0; i < in->row_count; i++)
         row_cm += in->rows[i].row_cm;
@@ -191,8 +197,18 @@ static void find_load(work *w)
 static void make(wm_decision_proposal *out, const work *w, const wm_candidate *candidate)
 {
     wm_proposal_make(out, &w->decided, candidate, &w->in->verdict);
-    if (w->in->row_count > 0)
+    if (w->in->row_count > 0 && w->in->layers == 0)
         wm_proposal_weigh(out, candidate, &w->out->load, w->in->head.amount);
+}
+
+static void compare_with_worn(work *w)
+{
+    const wm_decided *d = &w->decided;
+    double far[WM_DRAW_ROWS];
+    wm_candidate_far(far, &d->pool, d->worn);
+    w->out->worn_far = wm_draws_mean(far);
+    w->out->worn_gap = d->worn->gap;
+    w->out->better_in = wm_better_in(&d->pool, d->worn, d->chosen.held);
 }
 
 static void record_wearing(work *w, bool wearable)
@@ -203,6 +219,7 @@ static void record_wearing(work *w, bool wearable)
     if (wearable) {
         w->out->wearing = w->decided.chosen.held == w->decided.worn ? WM_WEARING_STAYS : WM_WEARING_LEFT;
         snprintf(w->out->wearing_said, sizeof w->out->wearing_said, "%s", said);
+        compare_with_worn(w);
     } else if (w->out->wearing_said[0]) {
         w->out->wearing = WM_WEARING_GONE;
     }

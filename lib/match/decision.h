@@ -31,6 +31,7 @@ typedef struct wm_decision_input {
     wm_view_weights weights;
     wm_verdict_limits verdict;
     int max_layers;
+    int layers; /**< 0: as many as M25 says; else so many, as she wears already: `recheck` */
     double load_limit_mg;
     bool without_scenarios; /**< only the proposals are wanted: `recheck` */
 } wm_decision_input;
@@ -67,7 +68,9 @@ typedef struct wm_decision {
     size_t scenario_count;
     wm_wearing_state wearing;
     char wearing_said[WM_DECISION_TEXT_SIZE]; /**< why it stays, is left or can't be worn on; "" */
-    double inside_costs;                      /**< gray_inside: what the closed sandwich adds to the gap; 0 otherwise */
+    double worn_gap, worn_far; /**< of what she wears, as those of the proposal; 0 unless it can be worn on */
+    double better_in;          /**< part of the draws in which the proposal has the smaller gap */
+    double inside_costs;       /**< gray_inside: what the closed sandwich adds to the gap; 0 otherwise */
     wm_bead bead;
 } wm_decision;
 

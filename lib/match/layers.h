@@ -1,4 +1,4 @@
-/* layers: one proposal judged against a goal (M11 to M13, M18): its views, its worst, its uncertainty, and what it
+/* layers: one proposal judged against a goal (M11 to M13): its views, its worst, its uncertainty, and what it
  * gains over another. `search` finds the proposals, `why` words them. */
 #ifndef WM_MATCH_LAYERS_H
 #define WM_MATCH_LAYERS_H
@@ -50,7 +50,7 @@ WM_API void wm_layers_judge(wm_proposal *out, const wm_swatch *const *layers, si
 /** M12: the larger of the two, or the one that counts. */
 WM_API double wm_worst_of(double down_de00, double up_de00, wm_worn worn);
 
-/** M13, M18: what `other` gains over `held` against one goal. Uncertain are T, the pile and each shade, shared where
+/** M13: what `other` gains over `held` against one goal. Uncertain are T, the pile and each shade, shared where
  * they occur in both. */
 typedef struct wm_gain {
     double de00;   /**< held's worst minus other's */

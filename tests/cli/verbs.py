@@ -363,7 +363,7 @@ def a_backup_is_the_book_again(bench):
 
 
 def recheck_names_who_gains_whatever_the_threads(bench):
-    """recheck: who wears a far shade gains, who was proposed the best does not (M18); --jobs does not show"""
+    """recheck: who wears a far shade gains, who was proposed the best does not (M32); --jobs does not show"""
     book = visited(bench, "recheck.book")
     bench.good("visit", "set", "1", "--installed", "clay", *book)
     for _ in range(4):

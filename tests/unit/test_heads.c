@@ -38,10 +38,37 @@ static void each_status_is_taken_as_what_it_says(void **state)
     assert_string_equal(out[2].name, "not resolved");
 }
 
+static void what_she_wears_is_as_noted_else_as_proposed(void **state)
+{
+    (void)state;
+    wm_report_proposal proposal = { .row_count = 1 };
+    wm_report report = { .proposals = &proposal, .proposal_count = 1, .decision = { .layers = 1 } };
+    wm_stack noted = { 0 };
+    static wm_wears wears;
+    proposal.rows[0] = (wm_report_row){ .row_cm = 24, .count = 1 };
+    proposal.rows[0].segments[0] = (wm_report_segment){ .length_cm = 24, .sides = 1, .layer_count = 1 };
+    strcpy(proposal.rows[0].segments[0].layers[0].layer.code, "oat");
+    wm_heads__wears(&wears, &report, &noted);
+    assert_int_equal(wears.stack.count, 0);
+    assert_string_equal(wears.design.rows[0].segments[0].stack.layers[0].code, "oat");
+    assert_true(wm_stack_add(&noted, "fog"));
+    wm_heads__wears(&wears, &report, &noted);
+    assert_int_equal(wears.design.row_count, 0);
+    assert_string_equal(wears.stack.layers[0].code, "fog");
+    report.decision.layers = 0; /* too heavy: was not sewn */
+    wm_heads__wears(&wears, &report, NULL);
+    assert_int_equal(wears.design.row_count + wears.stack.count, 0);
+    proposal.rows[0].row_cm = -1; /* format 1: whole layers, the same everywhere */
+    wm_heads__wears(&wears, &report, NULL);
+    assert_int_equal(wears.design.row_count, 0);
+    assert_string_equal(wears.stack.layers[0].code, "oat");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_status_is_taken_as_what_it_says),
+        cmocka_unit_test(what_she_wears_is_as_noted_else_as_proposed),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,4 +1,4 @@
-/* M11 to M13, M17, M18: views and judgement of one stack, with the check values of section 6 of the matching rules.
+/* M11 to M13, M17: views and judgement of one stack, with the check values of section 6 of the matching rules.
  * Shades are invented. */
 #include "support/near.h"
 #include "support/measured.h"
@@ -109,8 +109,7 @@ static void m13_what_earns_its_place(void **state)
         near("gain", gain.de00, row->a - row->aba, 1.1e-4);
         near("needed", gain.needed, fmax(0.5, gain.u_de00), 0);
         assert_int_equal(gain.earned, i == 2);
-        wm_gain back =
-            wm_layers_gain(&other, &held, &goal, &SETTINGS); /* M18: against what was installed, either way */
+        wm_gain back = wm_layers_gain(&other, &held, &goal, &SETTINGS); /* either way */
         near("gain back", back.de00, -gain.de00, 1e-12);
         near("u back", back.u_de00, gain.u_de00, 1e-9);
         assert_false(back.earned);
