@@ -57,6 +57,8 @@ class Bench:
         os.makedirs(os.path.dirname(self.path(name)), exist_ok=True)
         with open(self.path(name), "wb") as f:
             f.write(content if isinstance(content, bytes) else content.encode())
+        if name.endswith(".book"):
+            os.chmod(self.path(name), 0o600)  # as the program leaves it
 
     def remove(self, name):
         if os.path.lexists(self.path(name)):

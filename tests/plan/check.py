@@ -63,7 +63,7 @@ def check_calendar(program):
         for event in events:
             assert event["SUMMARY"] == "Move-up: " + name, event["SUMMARY"]
             assert event["DTSTAMP"].dt == datetime.datetime(2024, 2, 29, 12, 0, tzinfo=datetime.timezone.utc)
-            assert event["DESCRIPTION"] == ("1 row, 25 beads, 3 in reserve. Layers, front first: walnut, mist, light, walnut.\n"
+            assert event["DESCRIPTION"] == ("1 row, 25 beads, 3 in reserve. Sewn: walnut; mist, light in front.\n"
                                             "Grown since the row was set: 1.38 to 1.72 cm."), event["DESCRIPTION"]
     return len(names)
 

@@ -278,7 +278,7 @@ static void what_is_missing_is_said(void **state)
     v->here.shades.count = 0;
     d = decide(v);
     assert_false(d->has_proposal);
-    assert_string_equal(d->missing, "no shade of the catalogue passes the filters");
+    assert_string_equal(d->missing, "no shade of the catalogue passes the filters; loosen them, or add shades");
     end_visit(v);
 }
 
