@@ -219,7 +219,7 @@ wm_status wm_quote_open(wm_quote *out, const char *currency, int64_t tax_milli_p
 
 wm_status wm_quote_add(wm_quote *quote, const char *label, int64_t quantity, int64_t each_milli, wm_error *err)
 {
-    int64_t line, net, tax, total;
+    int64_t line = 0, net, tax, total;
     wm_status status = wm_money_line(&line, quantity, each_milli, quote->currency, err);
     if (status != WM_OK)
         return status;

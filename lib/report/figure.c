@@ -133,9 +133,10 @@ static const char *place_of(size_t layer, size_t count)
 
 static void label(wm_buf *out, int y, const wm_layer *layer, const char *place)
 {
-    wm_markup(out, "<text x=\"154\" y=\"%d\" font-size=\"13\" font-weight=\"600\">", y + 11);
-    short_code(out, layer->code, *layer->second ? 8 : 14);
-    if (*layer->second) {
+    const bool two = *layer->second != '\0'; /* smaller, so that both fit beside the band */
+    wm_markup(out, "<text x=\"154\" y=\"%d\" font-size=\"%d\" font-weight=\"600\">", y + 11, two ? 11 : 13);
+    short_code(out, layer->code, two ? 8 : 14);
+    if (two) {
         wm_buf_text(out, " + ");
         short_code(out, layer->second, 8);
     }

@@ -107,7 +107,7 @@ static wm_status run(wm_consultation *c, consult_kind *kind, const wm_consult_in
 
 static wm_status consult(wm_consultation **out, consult_kind *kind, const wm_consult_options *options, wm_error *err)
 {
-    wm_consult_options o;
+    wm_consult_options o = WM_CONSULT_OPTIONS_INIT;
     wm_wishes wishes;
     wm_date date;
     char midnight[40];
