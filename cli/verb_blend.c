@@ -4,7 +4,7 @@
 
 #include "consult/blend_law.h"
 #include "context.h"
-#include "match/layers.h"
+#include "match/views.h"
 #include "match/mixing.h"
 #include "match/shades.h"
 #include "match/stack.h"

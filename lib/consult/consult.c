@@ -314,7 +314,7 @@ static wm_status choose(work *w, wm_error *err)
     wm_status status = wm_shades_of(&w->hair, w->in->catalogue, WM_SWATCH_HAIR, &filter, err);
     if (!status) {
         claim_all(w);
-        status = wm_goals_of(&w->goals, w->report, NULL, wishes->purpose == WM_PURPOSE_LENGTH, err);
+        status = wm_goals_of(&w->goals, w->report, wishes->purpose == WM_PURPOSE_LENGTH, err);
     }
     if (!status)
         status = wm_shades_of(&w->beads, w->in->catalogue, WM_SWATCH_BEAD, &none, err);

@@ -72,89 +72,18 @@ static void gray_goal(wm_goals *out, const wm_report *report)
     }
 }
 
-static const wm_report_zone *find_zone(const wm_report *report, const char *name)
+wm_status wm_goals_of(wm_goals *out, const wm_report *report, bool hangs_free, wm_error *err)
 {
-    for (size_t i = 0; i < report->zone_count; i++)
-        if (strcmp(report->zones[i].name, name) == 0)
-            return &report->zones[i];
-    return NULL;
-}
-
-/* M17: share and populations of the zone that T comes from. */
-static void populations(wm_goals *out, const wm_report_zone *zone)
-{
-    bool seen = zone->gray_status == WM_GRAY_MEASURED || zone->gray_status == WM_GRAY_LOW;
-    if (!seen || !zone->base_known || !zone->gray_known)
-        return;
-    out->has_populations = true;
-    out->share = zone->share;
-    out->base_lab = zone->base.lab;
-    out->gray_lab = zone->gray.lab;
-}
-
-static wm_status named_target(wm_goals *out, const wm_report *report, const char *name, wm_error *err)
-{
-    const wm_report_zone *zone = find_zone(report, name);
-    if (!zone)
-        return wm_fail(err, WM_E_INPUT, "there is no zone '%s' for --target-zone; name one of the marked client zones",
-                       name);
-    if (zone->refused)
-        return wm_fail(err, WM_E_PHOTO, "the zone '%s' of --target-zone could not be measured: %s; name another", name,
-                       zone->why);
-    out->row.target = zone->body;
-    snprintf(out->target_zone, sizeof out->target_zone, "%s", name);
-    populations(out, zone);
-    return WM_OK;
-}
-
-/* The first kind of the list that is measured. */
-static bool first_of(wm_measured *out, wm_zone_kind *kind, const wm_report *report, const wm_zone_kind *kinds)
-{
-    for (int i = 0; i < 4; i++)
-        if (average(out, report, kinds[i], body_colour)) {
-            *kind = kinds[i];
-            return true;
-        }
-    return false;
-}
-
-static void chosen_target(wm_goals *out, const wm_report *report)
-{
-    static const wm_zone_kind TARGET[4] = { WM_ZONE_GRAY, WM_ZONE_MID, WM_ZONE_ENDS, WM_ZONE_ROOT };
-    wm_zone_kind kind = WM_ZONE_MID;
-    first_of(&out->row.target, &kind, report, TARGET);
-    for (size_t i = 0; i < report->zone_count; i++) {
-        const wm_report_zone *zone = &report->zones[i];
-        if (zone->refused || zone->kind != kind)
-            continue;
-        size_t n = strlen(out->target_zone);
-        snprintf(out->target_zone + n, sizeof out->target_zone - n, "%s%s", n ? " + " : "", zone->name);
-        if (!out->has_populations)
-            populations(out, zone);
-    }
-}
-
-wm_status wm_goals_of(wm_goals *out, const wm_report *report, const char *target_zone, bool hangs_free, wm_error *err)
-{
-    static const wm_zone_kind PILE[4] = { WM_ZONE_MID, WM_ZONE_ENDS, WM_ZONE_ROOT, WM_ZONE_GRAY };
     wm_goals goals = { 0 };
-    wm_zone_kind kind;
     wm_status status = base_goals(&goals, report, hangs_free, err);
-    if (status)
-        goto done;
+    if (status) {
+        wm_goals_free(&goals);
+        return status;
+    }
     gray_goal(&goals, report);
     goals.has_bead = average(&goals.bead, report, WM_ZONE_ROOT, body_colour);
-    first_of(&goals.row.pile, &kind, report, PILE);
-    if (target_zone)
-        status = named_target(&goals, report, target_zone, err);
-    else
-        chosen_target(&goals, report);
-done:
-    if (status)
-        wm_goals_free(&goals);
-    else
-        *out = goals;
-    return status;
+    *out = goals;
+    return WM_OK;
 }
 
 void wm_goals_free(wm_goals *goals)

@@ -6,8 +6,8 @@
 
 #include "book/book.h"
 #include "core/buf.h"
-#include "match/layers.h"
 #include "match/rank.h"
+#include "match/views.h"
 #include "photo/container.h"
 #include "plan/plan.h"
 #include "weftmatch/settings.h"

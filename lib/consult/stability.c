@@ -114,7 +114,7 @@ static const wm_swatch *nearest(wm_ranked *ranked, const job *j, const wm_rank_t
 static wm_status match(answer *a, const job *j, const wm_report *report)
 {
     wm_goals goals = { 0 };
-    const wm_status status = wm_goals_of(&goals, report, NULL, j->in->hangs_free, &a->error);
+    const wm_status status = wm_goals_of(&goals, report, j->in->hangs_free, &a->error);
     if (status)
         return status;
     const wm_rank_target base = { goals.base, goals.base_weights, goals.base_count }, gray = { &goals.gray, NULL, 1 };

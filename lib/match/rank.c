@@ -311,7 +311,7 @@ wm_claim wm_claim_among(const wm_measured *colour, const wm_shades *shades)
     return once && claim < WM_CLAIM_THREE ? WM_CLAIM_THREE : claim;
 }
 
-/* ---- M6, M9: weights by kind ---- */
+/* ---- M6: weights by kind ---- */
 
 static double weight_of_kind(wm_zone_kind kind, bool hangs_free)
 {

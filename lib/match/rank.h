@@ -51,7 +51,7 @@ WM_API void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_rank_targe
  * and of a sheet that was photographed once no more than a short list of three. */
 WM_API wm_claim wm_claim_among(const wm_measured *colour, const wm_shades *shades);
 
-/** M6/M9 base weights by kind of zone; hangs_free: `mid` 0.4, `ends` 0.4, `root` 0.2. Missing kinds dropped and weights
+/** M6 base weights by kind of zone; hangs_free: `mid` 0.4, `ends` 0.4, `root` 0.2. Missing kinds dropped and weights
  * renormalised, zones of one kind share its weight. kinds[i] of each zone in, weight[i] out; kinds other than root,
  * mid, ends get 0. */
 WM_API void wm_base_weights(double *weight, const wm_zone_kind *kinds, size_t count, bool hangs_free);

@@ -1,4 +1,4 @@
-#include "match/views_internal.h"
+#include "match/views.h"
 
 #include <math.h>
 #include <string.h>
@@ -18,17 +18,36 @@ bool wm_worn_parse(const char *text, wm_worn *out)
     return found;
 }
 
-wm_ply wm_ply_of(const wm_swatch *swatch, const wm_hair_law *law)
+/* A whole layer of one shade: all that does not depend on its neighbours. */
+typedef struct ply {
+    wm_cone colour;    /* clamped (B1) */
+    double z[3];       /* B2 */
+    double R[3], T[3]; /* B13 */
+    double tau;
+} ply;
+/* B14, one channel. */
+static double over(const ply *front, int channel, double behind)
 {
-    wm_ply ply = { .colour = wm_shade_cone(swatch->lab), .tau = wm_swatch_tau(swatch) };
-    for (int i = 0; i < CHANNELS; i++) {
-        ply.z[i] = wm_absorb(ply.colour.c[i], law->g);
-        wm_layer_reflect(ply.colour.c[i], ply.tau, law, &ply.R[i], &ply.T[i]);
-    }
-    return ply;
+    return wm_layer_over(front->R[channel], front->T[channel], behind);
 }
 
-wm_cone wm_pile_of(wm_lab pile)
+/* M11 without the edge, one channel: intact and front layer moved away. */
+static double face_of(const wm_view_weights *weights, double intact, double moved)
+{
+    return weights->intact * intact + weights->moved * moved;
+}
+
+static ply ply_of(const wm_swatch *swatch, const wm_hair_law *law)
+{
+    ply made = { .colour = wm_shade_cone(swatch->lab), .tau = wm_swatch_tau(swatch) };
+    for (int i = 0; i < CHANNELS; i++) {
+        made.z[i] = wm_absorb(made.colour.c[i], law->g);
+        wm_layer_reflect(made.colour.c[i], made.tau, law, &made.R[i], &made.T[i]);
+    }
+    return made;
+}
+
+static wm_cone pile_of(wm_lab pile)
 {
     wm_cone cone = wm_lab_to_cone(pile);
     for (int i = 0; i < CHANNELS; i++)
@@ -36,7 +55,8 @@ wm_cone wm_pile_of(wm_lab pile)
     return cone;
 }
 
-wm_cone wm_edge_of(const wm_ply *a, double tau_a, const wm_ply *b, double tau_b, const wm_hair_law *law)
+/* B19: edge of a stack in which two shades together are tau_a and tau_b thick; the colour itself when tau_b is 0. */
+static wm_cone edge_of(const ply *a, double tau_a, const ply *b, double tau_b, const wm_hair_law *law)
 {
     if (!(tau_b > 0))
         return a->colour;
@@ -50,7 +70,7 @@ wm_cone wm_edge_of(const wm_ply *a, double tau_a, const wm_ply *b, double tau_b,
 
 /* The stack made ready, front first; the up side is the same in reverse. */
 typedef struct stack {
-    wm_ply plies[WM_MAX_LAYERS];
+    ply plies[WM_MAX_LAYERS];
     int shade[WM_MAX_LAYERS]; /* of each layer: index of the first layer of its shade */
     size_t count;
 } stack;
@@ -59,7 +79,7 @@ static stack stack_of(const wm_swatch *const *layers, size_t count, const wm_hai
 {
     stack s = { .count = count < WM_MAX_LAYERS ? count : WM_MAX_LAYERS };
     for (size_t i = 0; i < s.count; i++) {
-        s.plies[i] = wm_ply_of(layers[i], law);
+        s.plies[i] = ply_of(layers[i], law);
         for (s.shade[i] = 0; strcmp(layers[s.shade[i]]->code, layers[i]->code) != 0;)
             s.shade[i]++;
     }
@@ -79,7 +99,7 @@ static stack reversed(const stack *down)
 /* B19 over one or two shades; with three the two behind the front one count as their mix. */
 static wm_cone edge_colour(const stack *s, const wm_hair_law *law)
 {
-    const wm_ply *rest[WM_MAX_LAYERS];
+    const ply *rest[WM_MAX_LAYERS];
     double front_tau = 0, rest_tau = 0;
     size_t others = 0;
     for (size_t i = 0; i < s->count; i++) {
@@ -91,13 +111,13 @@ static wm_cone edge_colour(const stack *s, const wm_hair_law *law)
         }
     }
     if (others < 2 || s->shade[1] == s->shade[2])
-        return wm_edge_of(&s->plies[0], front_tau, others ? rest[0] : NULL, rest_tau, law);
-    wm_ply behind = { .tau = rest_tau };
+        return edge_of(&s->plies[0], front_tau, others ? rest[0] : NULL, rest_tau, law);
+    ply behind = { .tau = rest_tau };
     for (int c = 0; c < CHANNELS; c++) {
         behind.z[c] = (rest[0]->tau * rest[0]->z[c] + rest[1]->tau * rest[1]->z[c]) / rest_tau;
         behind.colour.c[c] = wm_unabsorb(behind.z[c], law->g);
     }
-    return wm_edge_of(&s->plies[0], front_tau, &behind, rest_tau, law);
+    return edge_of(&s->plies[0], front_tau, &behind, rest_tau, law);
 }
 
 /* The layers from `first` on, over the pile. */
@@ -105,16 +125,16 @@ static wm_cone seen_from(const stack *s, size_t first, wm_cone pile)
 {
     for (size_t i = s->count; i-- > first;)
         for (int c = 0; c < CHANNELS; c++)
-            pile.c[c] = wm_ply_over(&s->plies[i], c, pile.c[c]);
+            pile.c[c] = over(&s->plies[i], c, pile.c[c]);
     return pile;
 }
 
 static wm_cone area_mean(const stack *s, const wm_sight *sight, wm_lab singles[3])
 {
-    wm_cone pile = wm_pile_of(sight->pile), mean;
+    wm_cone pile = pile_of(sight->pile), mean;
     wm_cone intact = seen_from(s, 0, pile), moved = seen_from(s, 1, pile), edge = edge_colour(s, &sight->law);
     for (int c = 0; c < CHANNELS; c++)
-        mean.c[c] = wm_face_of(&sight->weights, intact.c[c], moved.c[c]) + sight->weights.edge * edge.c[c];
+        mean.c[c] = face_of(&sight->weights, intact.c[c], moved.c[c]) + sight->weights.edge * edge.c[c];
     singles[0] = wm_cone_to_lab(intact);
     singles[1] = wm_cone_to_lab(moved);
     singles[2] = wm_cone_to_lab(edge);

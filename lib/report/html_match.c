@@ -48,7 +48,7 @@ static void write_shade_names(wm_page *page, const wm_report_proposal *p)
 static void write_part(wm_page *page, const wm_report_proposal *p, const wm_report_segment *segment, const char *place)
 {
     const wm_worn worn = page->report->worn;
-    for (int up = worn == WM_WORN_UP; up < (worn == WM_WORN_DOWN ? 1 : 2); up++) { /* M12: the views that count */
+    for (int up = worn == WM_WORN_UP; up < (worn == WM_WORN_DOWN ? 1 : 2); up++) { /* M30: the views that count */
         wm_figure_part part = { p, segment, page->behind, up };
         wm_buf_text(page->out, "<figure>");
         wm_figure_strands(page->out, &part);

@@ -293,7 +293,7 @@ def uncalled():
 # The command line shows everything that the library knows, which is more than a program needs that wants an answer. It is built from the same
 # sources and may include these besides the public face; a name is added here with a reason, not in passing.
 CLI_MAY_INCLUDE = set("""core/buf.h core/file.h core/json.h core/plain.h core/status.h photo/photo.h photo/profile_make.h measure/zones_file.h
-    match/layers.h match/mixing.h match/shades.h match/stack.h match/swatch_out.h plan/calendar.h
+    match/mixing.h match/shades.h match/stack.h match/swatch_out.h match/views.h plan/calendar.h
     report/html.h report/json_out.h report/raster.h report/report.h report/text.h book/book.h
     consult/blend_law.h consult/client_file.h consult/compare.h consult/consult.h consult/hand_over.h consult/held_up.h
     consult/noticed.h consult/recheck.h consult/repaint.h consult/swatch_add.h consult/swatch_put.h""".split())

@@ -1,11 +1,10 @@
-/* match without memory: the catalogue, what is looked up in it, the search. */
-#include "match/search.h"
+/* match without memory: the catalogue, what is looked up in it, what to sew. */
+#include "match/decision.h"
 #include "match/swatch_out.h"
 #include "starve.h"
 #include "support/near.h"
 
 #include <string.h>
-#include "support/measured.h"
 
 static const char CSV[] =
     "code,name,L,a,b,shelf\noat,Oat,52,5,21,left\nrye,,53,5,21,\npeat,Peat,27,6,14,right\nmist,,68,1.5,5,\n";
@@ -74,19 +73,23 @@ static bool find_twins(void)
     return done;
 }
 
-static bool search(void)
+static bool decide(void)
 {
+    static wm_decision found;
     wm_shades shades;
     wm_error err = { 0 };
     if (!good(wm_shades_of(&shades, &catalogue, WM_SWATCH_HAIR, &(wm_filter){ 0 }, &err), &err))
         return false;
-    const wm_layers_goal goal = { measured((wm_lab){ 40, 6, 15 }, (wm_lab){ 0.5, 0.4, 0.4 }, 0.8),
-                                  measured((wm_lab){ 30, 6, 14 }, (wm_lab){ 0.5, 0.4, 0.4 }, 0.8) };
-    wm_layers_settings settings = WM_LAYERS_SETTINGS_DEFAULT;
-    wm_proposals found = { .count = 77 };
-    settings.jobs = 3;
-    bool done = good(wm_layers_search(&found, &shades, &goal, &settings, &err), &err);
-    assert_int_equal(found.count, done ? 3 : 77);
+    const wm_head_zone zone = {
+        .kind = WM_ZONE_MID, .name = "mid", .lab = { 40, 6, 15 }, .sigma = { 0.5, 0.4, 0.4 }, .u_de00 = 0.8
+    };
+    wm_decision_input ask = WM_DECISION_INPUT_INIT;
+    ask.zones = &zone;
+    ask.zone_count = 1;
+    ask.hair = &shades;
+    found = (wm_decision){ .inside_costs = 77 };
+    bool done = good(wm_decide(&found, &ask, &err), &err);
+    assert_true(done ? found.has_proposal : found.inside_costs > 76);
     wm_shades_free(&shades);
     return done;
 }
@@ -114,14 +117,14 @@ static void catalogues(void **state)
     starve("twins", find_twins);
 }
 
-static void searching(void **state)
+static void deciding(void **state)
 {
     (void)state;
-    starve("search", search);
+    starve("decide", decide);
 }
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(catalogues), cmocka_unit_test(searching) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(catalogues), cmocka_unit_test(deciding) };
     return cmocka_run_group_tests_name("match_memory", tests, read_catalogue, free_catalogue);
 }

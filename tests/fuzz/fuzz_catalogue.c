@@ -7,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "match/search.h"
+#include "match/decision.h"
 #include "match/swatch_out.h"
 #include "support/measured.h"
 
@@ -91,7 +91,7 @@ static void check_swatch(const wm_swatch *s)
                "the rest is within its own");
 }
 
-/* Rank and search few shades: every number must come out finite. */
+/* Rank and decide on few shades: every number must come out finite. */
 static void match_them(const wm_catalogue *catalogue)
 {
     enum { FEW = 8 };
@@ -103,19 +103,21 @@ static void match_them(const wm_catalogue *catalogue)
     wm_twins_free(&twins);
     shades.count = shades.count < FEW ? shades.count : FEW;
     if (shades.count) {
-        const wm_layers_goal goal = { measured((wm_lab){ 40, 6, 15 }, (wm_lab){ 0.5, 0.4, 0.4 }, 0.8),
-                                      measured((wm_lab){ 30, 6, 14 }, (wm_lab){ 0.5, 0.4, 0.4 }, 0.8) };
-        const wm_layers_settings settings = WM_LAYERS_SETTINGS_DEFAULT;
+        static wm_decision found;
+        const wm_head_zone zone = {
+            .kind = WM_ZONE_MID, .name = "mid", .lab = { 40, 6, 15 }, .sigma = { 0.5, 0.4, 0.4 }, .u_de00 = 0.8
+        };
+        const wm_measured target = measured(zone.lab, zone.sigma, zone.u_de00);
+        wm_decision_input ask = WM_DECISION_INPUT_INIT;
         wm_ranked ranked[FEW];
-        wm_proposals found;
-        wm_rank(ranked, &shades, &(wm_rank_target){ &goal.target, NULL, 1 }, &settings.verdict);
+        ask.zones = &zone;
+        ask.zone_count = 1;
+        ask.hair = &shades;
+        wm_rank(ranked, &shades, &(wm_rank_target){ &target, NULL, 1 }, &ask.verdict);
         fuzz_check(isfinite(ranked[0].de00) && isfinite(ranked[0].u_de00), "a ranking is finite");
-        fuzz_check(wm_layers_search(&found, &shades, &goal, &settings, NULL) == WM_OK, "a search");
-        for (size_t i = 0; i < found.count; i++)
-            fuzz_check(isfinite(found.items[i].worst_de00) && isfinite(found.items[i].u_de00) && found.items[i].why[0],
-                       "a proposal is finite");
-        fuzz_check(!found.has_ideal_mix || (isfinite(found.ideal_fit.de00) && in_range(found.ideal_fit.q, 0, 1)),
-                   "an ideal mix is finite");
+        fuzz_check(wm_decide(&found, &ask, NULL) == WM_OK && found.has_proposal, "a decision");
+        fuzz_check(isfinite(found.proposal.gap) && isfinite(found.proposal.far) && found.proposal.why[0],
+                   "a proposal is finite");
     }
     wm_shades_free(&shades);
 }

@@ -6,7 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "match/search.h"
 #include "measure/zones_file.h"
 #include "report/json_out.h"
 

@@ -1,4 +1,4 @@
-/* goals: what of the client is matched to what (M6 to M9, M17), from zones filled in by hand. Expected values are
+/* goals: what of the client is matched to what (M6 to M8), from zones filled in by hand. Expected values are
  * worked from the rules in the comments beside them. */
 #include "consult/goals.h"
 #include "support/near.h"
@@ -38,11 +38,11 @@ static void split(wm_report_zone *zone, double share, wm_lab base, wm_lab gray, 
     zone->gray = measured(gray, (wm_lab){ 2, 2, 2 }, 2.2);
 }
 
-static wm_goals goals_of(const head *h, const char *target, bool hangs_free)
+static wm_goals goals_of(const head *h, bool hangs_free)
 {
     wm_goals goals;
     wm_error err = { 0 };
-    if (wm_goals_of(&goals, &h->report, target, hangs_free, &err))
+    if (wm_goals_of(&goals, &h->report, hangs_free, &err))
         fail_msg("%s", err.text);
     return goals;
 }
@@ -66,7 +66,7 @@ static void M6_weights_mid_ends_root_and_leaves_gray_zones_out(void **state)
     add(&h, WM_ZONE_MID, "left", MIDDLE, 2);
     add(&h, WM_ZONE_MID, "right", LIGHT, 2);
     add(&h, WM_ZONE_ENDS, "ends", LIGHT, 3);
-    wm_goals g = goals_of(&h, NULL, false);
+    wm_goals g = goals_of(&h, false);
     assert_int_equal(g.base_count, 4);
     const double weights[4] = { 0.25, 0.25, 0.25, 0.25 }; /* mid's half is shared by two */
     for (size_t i = 0; i < 4; i++)
@@ -74,10 +74,10 @@ static void M6_weights_mid_ends_root_and_leaves_gray_zones_out(void **state)
     same_lab("M6 order is the file's", g.base[0].lab, DARK);
     near("u goes along", g.base[3].u_de00, 3, 0);
     wm_goals_free(&g);
-    g = goals_of(&h, NULL, true); /* M9: mid 0.4, ends 0.4, root 0.2 */
-    near("M9 root", g.base_weights[0], 0.2, 1e-12);
-    near("M9 each mid", g.base_weights[1], 0.2, 1e-12);
-    near("M9 ends", g.base_weights[3], 0.4, 1e-12);
+    g = goals_of(&h, true); /* for length: mid 0.4, ends 0.4, root 0.2 */
+    near("M6 root", g.base_weights[0], 0.2, 1e-12);
+    near("M6 each mid", g.base_weights[1], 0.2, 1e-12);
+    near("M6 ends", g.base_weights[3], 0.4, 1e-12);
     wm_goals_free(&g);
 }
 
@@ -88,13 +88,10 @@ static void M6_renormalises_what_is_missing_or_refused(void **state)
     add(&h, WM_ZONE_ROOT, "crown", DARK, 1);
     add(&h, WM_ZONE_MID, "mid", MIDDLE, 1)->refused = true;
     add(&h, WM_ZONE_ENDS, "ends", LIGHT, 1);
-    wm_goals g = goals_of(&h, NULL, false);
+    wm_goals g = goals_of(&h, false);
     assert_int_equal(g.base_count, 2);
     near("M6 root", g.base_weights[0], 0.5, 1e-12);
     near("M6 ends", g.base_weights[1], 0.5, 1e-12);
-    same_lab("M9 pile without mid", g.row.pile.lab, LIGHT);
-    same_lab("M9 target without gray and mid", g.row.target.lab, LIGHT);
-    assert_string_equal(g.target_zone, "ends");
     assert_false(g.has_gray);
     wm_goals_free(&g);
 }
@@ -113,10 +110,9 @@ static void M6_enters_with_the_base_population_only_when_measured(void **state)
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         head h = { 0 };
         split(add(&h, WM_ZONE_MID, "mid", SMOKE, 3), 0.3, DARK, SILVER, rows[i].status);
-        wm_goals g = goals_of(&h, NULL, false);
+        wm_goals g = goals_of(&h, false);
         same_lab("M6 colour", g.base[0].lab, *rows[i].want);
         near("M6 its own u", g.base[0].u_de00, rows[i].status == WM_GRAY_MEASURED ? 1.1 : 3, 0);
-        same_lab("M9 the row matches the body", g.row.target.lab, SMOKE);
         wm_goals_free(&g);
     }
 }
@@ -136,7 +132,7 @@ static void M7_takes_the_gray_fibres_or_says_that_the_body_stands_in(void **stat
     for (size_t i = 0; i < 3; i++) {
         head h = { 0 };
         split(add(&h, WM_ZONE_GRAY, "temple", SMOKE, 2), 0.4, DARK, SILVER, rows[i].status);
-        wm_goals g = goals_of(&h, NULL, false);
+        wm_goals g = goals_of(&h, false);
         assert_true(g.has_gray);
         same_lab("M7 colour", g.gray.lab, *rows[i].want);
         assert_string_equal(g.gray_said, rows[i].said);
@@ -152,103 +148,32 @@ static void M6_averages_zones_of_one_kind_in_linear_light(void **state)
     head h = { 0 };
     add(&h, WM_ZONE_GRAY, "left", DARK, 3);
     add(&h, WM_ZONE_GRAY, "right", SILVER, 4);
-    wm_goals g = goals_of(&h, NULL, false);
+    wm_goals g = goals_of(&h, false);
     wm_rgb a = wm_lab_to_rgb(DARK), b = wm_lab_to_rgb(SILVER);
     wm_lab want = wm_rgb_to_lab((wm_rgb){ (a.r + b.r) / 2, (a.g + b.g) / 2, (a.b + b.b) / 2 });
-    same_lab("M9 several gray zones: their average", g.row.target.lab, want);
-    near("u", g.row.target.u_de00, sqrt((9 + 16) / 2.0), 1e-12);
-    near("sigma L", g.row.target.sigma.L, sqrt((9 + 16) / 2.0), 1e-12);
-    near("sigma b", g.row.target.sigma.b, sqrt((9 + 16) / 2.0) / 4, 1e-12);
-    assert_string_equal(g.target_zone, "left + right");
+    same_lab("M7 several gray zones: their average", g.gray.lab, want);
+    near("u", g.gray.u_de00, sqrt((9 + 16) / 2.0), 1e-12);
+    near("sigma L", g.gray.sigma.L, sqrt((9 + 16) / 2.0), 1e-12);
+    near("sigma b", g.gray.sigma.b, sqrt((9 + 16) / 2.0) / 4, 1e-12);
     /* brighter than the mean of the lightnesses, as light adds */
-    assert_true(g.row.target.lab.L > (DARK.L + SILVER.L) / 2);
+    assert_true(g.gray.lab.L > (DARK.L + SILVER.L) / 2);
     wm_goals_free(&g);
 }
 
-static void M8_and_M9_choose_root_gray_and_pile(void **state)
+static void M8_beads_go_by_the_root(void **state)
 {
     (void)state;
     head h = { 0 };
     add(&h, WM_ZONE_ROOT, "crown", DARK, 1);
     add(&h, WM_ZONE_MID, "mid", MIDDLE, 1);
-    add(&h, WM_ZONE_GRAY, "temple", SMOKE, 1);
-    wm_goals g = goals_of(&h, NULL, false);
+    wm_goals g = goals_of(&h, false);
     assert_true(g.has_bead);
     same_lab("M8 bead", g.bead.lab, DARK);
-    same_lab("M9 target", g.row.target.lab, SMOKE);
-    same_lab("M9 pile", g.row.pile.lab, MIDDLE);
-    assert_string_equal(g.target_zone, "temple");
-    wm_goals_free(&g);
-    g = goals_of(&h, "crown", false);
-    same_lab("M9 named by the user", g.row.target.lab, DARK);
-    assert_string_equal(g.target_zone, "crown");
-    same_lab("M9 pile stays", g.row.pile.lab, MIDDLE);
     wm_goals_free(&g);
     head only = { 0 };
     add(&only, WM_ZONE_MID, "mid", MIDDLE, 1);
-    g = goals_of(&only, NULL, false);
+    g = goals_of(&only, false);
     assert_false(g.has_bead);
-    wm_goals_free(&g);
-}
-
-static void refuses_a_target_that_is_not_there_or_not_measured(void **state)
-{
-    (void)state;
-    head h = { 0 };
-    wm_goals goals = { .base_count = 77 };
-    wm_error err = { 0 };
-    add(&h, WM_ZONE_MID, "mid", MIDDLE, 1);
-    wm_report_zone *burnt = add(&h, WM_ZONE_GRAY, "temple", SMOKE, 1);
-    burnt->refused = true;
-    snprintf(burnt->why, sizeof burnt->why, "30 %% of it is burnt out or black");
-    assert_int_equal(wm_goals_of(&goals, &h.report, "nape", false, &err), WM_E_INPUT);
-    assert_string_equal(err.text, "there is no zone 'nape' for --target-zone; name one of the marked client zones");
-    assert_int_equal(wm_goals_of(&goals, &h.report, "temple", false, &err), WM_E_PHOTO);
-    assert_string_equal(
-        err.text,
-        "the zone 'temple' of --target-zone could not be measured: 30 % of it is burnt out or black; name another");
-    assert_int_equal(goals.base_count, 77); /* untouched */
-}
-
-static void M17_populations_come_from_the_target(void **state)
-{
-    (void)state;
-    const struct {
-        wm_gray_status status;
-        bool want;
-    } rows[] = {
-        { WM_GRAY_MEASURED, true }, { WM_GRAY_LOW, true }, { WM_GRAY_NONE_SEEN, false }, { WM_GRAY_NOT_RESOLVED, false }
-    };
-    for (size_t i = 0; i < 4; i++) {
-        head h = { 0 };
-        add(&h, WM_ZONE_MID, "mid", MIDDLE, 1);
-        split(add(&h, WM_ZONE_GRAY, "temple", SMOKE, 2), 0.35, DARK, SILVER, rows[i].status);
-        wm_goals g = goals_of(&h, NULL, false);
-        assert_int_equal(g.has_populations, rows[i].want);
-        if (rows[i].want) {
-            near("M17 share", g.share, 0.35, 0);
-            same_lab("M17 base", g.base_lab, DARK);
-            same_lab("M17 gray", g.gray_lab, SILVER);
-        }
-        wm_goals_free(&g);
-        g = goals_of(&h, "mid", false);
-        assert_false(g.has_populations); /* the named zone has none */
-        wm_goals_free(&g);
-    }
-}
-
-static void long_names_are_cut_not_run_over(void **state)
-{
-    (void)state;
-    char name[90];
-    head h = { 0 };
-    memset(name, 'n', sizeof name);
-    name[sizeof name - 1] = '\0';
-    add(&h, WM_ZONE_GRAY, name, DARK, 1);
-    add(&h, WM_ZONE_GRAY, name, SMOKE, 1);
-    add(&h, WM_ZONE_GRAY, "third", SMOKE, 1);
-    wm_goals g = goals_of(&h, NULL, false);
-    assert_int_equal(strlen(g.target_zone), sizeof g.target_zone - 1);
     wm_goals_free(&g);
     wm_goals_free(NULL);
 }
@@ -260,9 +185,6 @@ int main(void)
                                         cmocka_unit_test(M6_enters_with_the_base_population_only_when_measured),
                                         cmocka_unit_test(M7_takes_the_gray_fibres_or_says_that_the_body_stands_in),
                                         cmocka_unit_test(M6_averages_zones_of_one_kind_in_linear_light),
-                                        cmocka_unit_test(M8_and_M9_choose_root_gray_and_pile),
-                                        cmocka_unit_test(refuses_a_target_that_is_not_there_or_not_measured),
-                                        cmocka_unit_test(M17_populations_come_from_the_target),
-                                        cmocka_unit_test(long_names_are_cut_not_run_over) };
+                                        cmocka_unit_test(M8_beads_go_by_the_root) };
     return cmocka_run_group_tests_name("goals", tests, NULL, NULL);
 }

@@ -154,7 +154,7 @@ static void html_of_little(void **state)
     wm_buf_free(&out);
 }
 
-/* M12: only the views that count are drawn. */
+/* M30: only the views that count are drawn. */
 static void m12_html_draws_what_counts(void **state)
 {
     (void)state;

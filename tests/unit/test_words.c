@@ -3,8 +3,8 @@
 
 #include "core/words.h"
 #include "load/load.h"
-#include "match/layers.h"
 #include "match/rank.h"
+#include "match/views.h"
 #include "measure/aids.h"
 #include "measure/claim.h"
 #include "measure/gray.h"
