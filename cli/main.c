@@ -80,7 +80,7 @@ static int unknown_verb(int argc, char *const argv[])
     else if (*group && *second)
         wm_fail(&err, WM_E_USAGE, "unknown verb '%s'; '%s' is followed by %s", two, argv[1], group);
     else if (*group)
-        wm_fail(&err, WM_E_USAGE, "'%s' alone is no verb; it is followed by %s", argv[1], group);
+        wm_fail(&err, WM_E_USAGE, "'%s' alone is not a verb; it is followed by %s", argv[1], group);
     else
         wm_fail(&err, WM_E_USAGE, "unknown verb '%s'; see weftmatch --help", argv[1]);
     return say_error(&err);

@@ -25,7 +25,7 @@ static wm_status read_part(wm_part *out, const wm_catalogue *catalogue, const ch
     const wm_swatch *shade = NULL;
     if (!equals || equals == text || (size_t)(equals - text) >= sizeof code ||
         !wm_number_parse(equals + 1, &out->share))
-        return wm_fail(err, WM_E_USAGE, "'%s' is no part of a blend; write CODE=SHARE such as oat=0.7", text);
+        return wm_fail(err, WM_E_USAGE, "'%s' is not part of a blend; write CODE=SHARE such as oat=0.7", text);
     memcpy(code, text, (size_t)(equals - text));
     code[equals - text] = '\0';
     wm_status status = wm_catalogue_shade(&shade, catalogue, code, err);
@@ -142,7 +142,7 @@ static wm_status check_question(const args *a, wm_error *err)
         return wm_fail(err, WM_E_USAGE,
                        "nothing to blend is given; give CODE=SHARE CODE=SHARE --mixed, or --layers CODE,CODE,CODE");
     if (a->operand_count && args_has(a, "layers"))
-        return wm_fail(err, WM_E_USAGE, "shares and --layers are two questions; ask one");
+        return wm_fail(err, WM_E_USAGE, "shares and --layers can't go together; give one of them");
     if (args_has(a, "layers") && (args_has(a, "mixed") || args_has(a, "fineness")))
         return wm_fail(err, WM_E_USAGE, "layers are whole wefts; --mixed and --fineness go with CODE=SHARE");
     if (args_has(a, "over") && !args_has(a, "layers"))
@@ -164,7 +164,7 @@ static void write_law(wm_buf *out, const wm_blend_law *law, double before)
     wm_buf_format(out, "before    %s\n", wm_number_text(number, before, 3));
     wm_buf_format(out, "misses    dE00 %s now, ", wm_number_text(number, law->fit.de00, 1));
     wm_buf_format(out, "%s with the built-in law; ", wm_number_text(number, law->fit.default_de00, 1));
-    wm_buf_format(out, "the photo is sure to %s\n", wm_number_text(number, law->blend.u_de00, 1));
+    wm_buf_format(out, "the photo is good to +- %s\n", wm_number_text(number, law->blend.u_de00, 1));
 }
 
 static wm_status store_law(const args *a, const wm_blend_law *law, wm_error *err)

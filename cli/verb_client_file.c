@@ -82,7 +82,7 @@ int verb_client_forget(const args *a)
     if (!status)
         status = wm_book_client_find(&client, book, a->operands[0], &err);
     if (!status && !args_has(a, "yes") && !isatty(STDIN_FILENO))
-        status = wm_fail(&err, WM_E_USAGE, "forgetting %s can't be undone; say --yes", client.name);
+        status = wm_fail(&err, WM_E_USAGE, "forgetting %s can't be undone; to do it add --yes", client.name);
     bool go = !status && agreed(a, &client);
     if (go)
         status = wm_book_client_forget(book, client.id, &err);

@@ -77,7 +77,7 @@ static wm_status compare_visits(compare_job *j, wm_error *err)
         status = wm_book_visit_load(&j->visits[i], book, ids[i], err);
     wm_book_close(book);
     if (!status && j->visits[0].client_id != j->visits[1].client_id)
-        say_hint(j->a, "these visits are of two clients");
+        say_hint(j->a, "these visits belong to two clients");
     return status ? status : wm_compare_visits(&j->comparison, &j->visits[0], &j->visits[1], err);
 }
 

@@ -133,7 +133,7 @@ static wm_status watch_folder(running *r, wm_error *err)
     if (!folder)
         return WM_OK;
     if (stat(folder, &info) || !S_ISDIR(info.st_mode))
-        return wm_fail_at(err, WM_E_USAGE, folder, 0, 0, "this is no folder; give the one where photos arrive");
+        return wm_fail_at(err, WM_E_USAGE, folder, 0, 0, "this is not a folder; give the one where photos arrive");
     if (snprintf(r->desk.folder, sizeof r->desk.folder, "%s", folder) >= PATH_SIZE)
         return wm_fail(err, WM_E_USAGE, "the path of --photos is too long; give a shorter one");
     r->watch = inotify_init1(IN_CLOEXEC | IN_NONBLOCK);

@@ -117,7 +117,7 @@ int verb_mark(const args *a)
     wm_error err;
     wm_status status = context_settings(&settings, a, &err);
     if (!status && !target)
-        status = wm_fail(&err, WM_E_USAGE, "no place is given for the page; write weftmatch mark %s -o page.html",
+        status = wm_fail(&err, WM_E_USAGE, "no file is given for the page; write weftmatch mark %s -o page.html",
                          a->operands[0]);
     if (!status)
         status = wm_file_check_new(target, args_has(a, "force"), &err);

@@ -87,7 +87,7 @@ static wm_status load_visit(plan_job *j, wm_error *err)
 static wm_status check_question(const args *a, wm_error *err)
 {
     if (args_has(a, "visit") && args_has(a, "layers"))
-        return wm_fail(err, WM_E_USAGE, "a visit and layers are two questions; give --visit or --layers");
+        return wm_fail(err, WM_E_USAGE, "--visit and --layers can't go together; give one of them");
     if (!args_has(a, "visit") && !args_has(a, "layers"))
         return wm_fail(err, WM_E_USAGE, "nothing to plan is given; give --visit ID, or --layers CODE,CODE,CODE");
     if (!args_has(a, "arc") && !args_has(a, "row"))

@@ -1,4 +1,4 @@
-/* recheck: who would be served better by another catalogue. */
+/* recheck: who would be better served by another catalogue. */
 #include <stdlib.h>
 
 #include "consult/recheck.h"
@@ -21,7 +21,7 @@ static void text_line(wm_buf *out, const wm_rechecked *r)
     if (r->held_by == WM_HELD_UNKNOWN)
         wm_buf_format(out, "%s; best is now %s, dE00 %s\n", r->said, best, wm_number_text(a, r->best_de00, 1));
     else if (r->earned) {
-        wm_buf_format(out, "served better by %s\n    dE00 %s instead of ", best, wm_number_text(a, r->best_de00, 1));
+        wm_buf_format(out, "better served by %s\n    dE00 %s instead of ", best, wm_number_text(a, r->best_de00, 1));
         wm_buf_format(out, "%s with %s (%s); better in %d of 100 draws\n", wm_number_text(a, r->held_de00, 1), held,
                       wm_recheck_held_name(r->held_by), (int)(100 * r->better_in + 0.5));
     } else
@@ -34,7 +34,7 @@ static void write_text(wm_buf *out, const wm_rechecked *items, size_t count)
     size_t earned = 0;
     for (size_t i = 0; i < count; i++)
         earned += items[i].earned;
-    wm_buf_format(out, "%zu of %zu saved visit%s would be served better\n\n", earned, count, count == 1 ? "" : "s");
+    wm_buf_format(out, "%zu of %zu saved visit%s would be better served\n\n", earned, count, count == 1 ? "" : "s");
     for (size_t i = 0; i < count; i++)
         text_line(out, &items[i]);
 }

@@ -29,8 +29,7 @@ static wm_status read_visit(int64_t *id, const args *a, wm_error *err)
     const char *visit = args_text(a, "visit");
     long number = 0;
     if (!visit && !args_has(a, "client"))
-        return wm_fail(err, WM_E_USAGE,
-                       "nobody's report is asked for; give --client NAME for her latest, or --visit ID");
+        return wm_fail(err, WM_E_USAGE, "whose report? give --client NAME for her latest, or --visit ID");
     if (visit && !wm_whole_parse(visit, 1, 2147483647L, &number))
         return wm_fail(err, WM_E_USAGE,
                        "--visit can't be '%s'; give the number of a visit, see weftmatch client history NAME", visit);

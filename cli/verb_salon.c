@@ -32,7 +32,7 @@ static wm_status check_assignment(char key[64], const char **value, wm_settings 
 {
     const char *equals = strchr(text, '=');
     if (!equals || equals == text || (size_t)(equals - text) >= 64)
-        return wm_fail(err, WM_E_USAGE, "'%s' is no setting; write KEY=VALUE, see weftmatch salon show", text);
+        return wm_fail(err, WM_E_USAGE, "'%s' is not a setting; write KEY=VALUE, see weftmatch salon show", text);
     memcpy(key, text, (size_t)(equals - text));
     key[equals - text] = '\0';
     *value = equals + 1;

@@ -232,7 +232,9 @@ static void text_outcome(wm_buf *out, const wm_swatch_put *put, wm_sheet_part pa
         wm_buf_format(out, "OFF by dE00 %s: laid badly, or another swatch; not averaged\n", d);
         break;
     case WM_SWATCH_TOO_UNSURE: wm_buf_text(out, "LEFT OUT: too unlike the swatches on both sheets\n"); break;
-    case WM_SWATCH_OTHER_SHEET: wm_buf_text(out, "LEFT: measured otherwise before; --force replaces it\n"); break;
+    case WM_SWATCH_OTHER_SHEET:
+        wm_buf_text(out, "LEFT AS IT WAS: measured in another way before; --force replaces it\n");
+        break;
     }
 }
 
@@ -281,13 +283,13 @@ static void write_part(wm_buf *out, const job *j)
         break;
     case WM_SHEET_RELAID:
         wm_buf_format(out,
-                      "%d photos of this sheet, laid anew: one laying is worth +- %s, their mean is what you see\n%s",
+                      "%d photos of this sheet, laid out again: one photo is good to +- %s, you see their mean\n%s",
                       sheet->photos, u1, AMONG_THEMSELVES);
         break;
     case WM_SHEET_NOT_LAID_ANEW:
-        wm_buf_format(out,
-                      "the swatches were not laid anew (they differ by %s only): nothing is taken from this photo\n%s",
-                      u1, LAY_ANEW);
+        wm_buf_format(
+            out, "the swatches were not laid out again (they differ by only %s): nothing is taken from this photo\n%s",
+            u1, LAY_ANEW);
         break;
     case WM_SHEET_JOINED:
         wm_buf_format(out, "joined to %s in the catalogue by the swatches that are on both\n",

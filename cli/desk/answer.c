@@ -44,7 +44,7 @@ wm_status call_body(wm_json_document **out, const desk_call *call, wm_error *err
         wm_json_parse(&document, call->request->body, call->request->body_size, "the request", WM_E_USAGE, err);
     if (!status && wm_json_kind_of(wm_json_root(document)) != WM_JSON_OBJECT) {
         wm_json_free(document);
-        status = wm_fail(err, WM_E_USAGE, "the request is no JSON object");
+        status = wm_fail(err, WM_E_USAGE, "the request is not a JSON object");
     }
     if (!status)
         *out = document;
@@ -66,7 +66,7 @@ wm_status call_id(int64_t *out, const wm_json *object, const char *key, wm_error
     double number = 0;
     if (value && wm_json_kind_of(value) != WM_JSON_NULL &&
         (!wm_json_number(value, &number) || !(number >= 1 && number <= 2147483647.0)))
-        return wm_fail(err, WM_E_USAGE, "'%s' of the request is no number of anything", key);
+        return wm_fail(err, WM_E_USAGE, "'%s' of the request is not a number", key);
     *out = (int64_t)number;
     return WM_OK;
 }
@@ -188,7 +188,7 @@ wm_status wishes_read(wish_list **out, const desk *d, const wm_json *object, wm_
     wm_status status = list ? WM_OK : wm_fail_memory(err);
     for (size_t i = 0; !status && (name = wm_json_key_at(object, i)); i++)
         status = is_wish(name) ? add_wish(list, name, wm_json_get(object, name), err)
-                               : wm_fail(err, WM_E_USAGE, "'%.40s' is no wish", name);
+                               : wm_fail(err, WM_E_USAGE, "'%.40s' is not a wish this desk knows", name);
     if (!status)
         status = parse_words(list, d, err);
     if (status)

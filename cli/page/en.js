@@ -2,7 +2,7 @@
 
 export const EN = {
   // what is marked
-  'kind.mid': 'Mid-length', 'kind.mid.help': 'Even hair half-way down, without shine or gaps. Start here: the rest leans on it.',
+  'kind.mid': 'Mid-length', 'kind.mid.help': 'Even hair half-way down, without shine or gaps. Start here: the other zones are compared with it.',
   'kind.root': 'Root', 'kind.root.help': 'The first centimetres at the scalp, away from the parting’s skin.',
   'kind.gray': 'Gray', 'kind.gray.help': 'Where gray shows most, for example a temple. One zone for each place.',
   'kind.ends': 'Ends', 'kind.ends.help': 'The last part of the lengths, where the wefts must blend.',
@@ -25,8 +25,8 @@ export const EN = {
   'say.handle': 'Corner {i} of {n}, at {at}.', 'say.line': 'That was a line. Draw around the hair, or click point by point.',
 
   // an area of the photo
-  'area.target_bright': 'Too bright: {share} of the target is burnt out, which is lost for measuring.',
-  'area.bright': 'Too bright: {share} is burnt out. Choose a spot without shine.', 'area.dark': 'Too dark: {share} is black. Choose a lit spot.',
+  'area.target_bright': 'Too bright: {share} of the target is blown out and can’t be measured.',
+  'area.bright': 'Too bright: {share} is blown out. Choose a spot without shine.', 'area.dark': 'Too dark: {share} is black. Choose a lit spot.',
   'area.card_uneven': 'Uneven light on the card: {share} from side to side. Choose its even middle.',
   'area.skin': 'Mixed: {share} looks like skin. Keep to hair.', 'area.mixed': 'Mixed: lightness varies by ±{spread}. Leave out edges, shadow and background.',
 
@@ -36,13 +36,13 @@ export const EN = {
   'problem.large': 'it spans more than 16 megapixels; draw it smaller.', 'problem.corners': 'its corners cross or bend inwards; pull each onto its corner patch.',
   'problem.crosses': 'its outline crosses itself; move a corner or draw it again.', 'problem.thin': 'it is too thin to hold a pixel; draw it larger.',
   'problem.patches': 'not every patch holds a pixel of the photo; check corners, rows and columns.', 'problem.name_long': 'its name is too long; shorten it.',
-  'problem.name_control': 'its name holds a control character; type it anew.', 'problem.twin': 'another zone is called ‘{name}’ too; rename one.',
+  'problem.name_control': 'its name holds a control character; type it again.', 'problem.twin': 'another zone is called ‘{name}’ too; rename one.',
   'problem.grid': 'the numbers of rows and columns must be whole, from 2 to 100.', 'problem.reference': 'it has no reference; type the name of its reference file.',
   'problem.no_code': 'it has no code; choose which swatch this is.', 'problem.unknown_code': '‘{code}’ is not in the catalogue; choose one from the list.',
   'problem.at': 'it is held at ‘{at}’, which is not marked; choose another zone.', 'problem.lab': 'its colour needs L* from 0 to 100 and a*, b* from −128 to 127.',
   'hint.small': '{zone} is small: under 1000 pixels no gray share can be told.', 'hint.covers': '{aid} covers part of {zone} and would count as hair: draw the two apart.',
   'hint.no_mid': 'Mark a mid-length zone without gray too: gray is told against it.',
-  'hint.gray_free': 'If a mid-length zone has no gray hair, tick that in its details: the gray share gets surer.',
+  'hint.gray_free': 'If a mid-length zone has no gray hair, tick that in its details: the gray share becomes more certain.',
   'hint.no_aid': 'Nothing of known colour is marked: the colours will be rough. A swatch held at the hair helps most.',
 
   // the zones file
@@ -58,7 +58,7 @@ export const EN = {
   // the list and its forms
   'list.title': 'Marked', 'list.count': ' marked', 'list.none': 'Nothing yet. Drag a box over even hair in the photo, half-way down.', 'list.delete': 'Delete',
   'list.delete_zone': 'Delete {zone}', 'list.patches': '{rows} rows of {columns} patches', 'list.outside': 'outside the photo', 'list.spread': 'spread\u00a0{spread}',
-  'list.held': 'held at {at}', 'list.problems': 'To mend before saving', 'list.hints': 'Advice',
+  'list.held': 'held at {at}', 'list.problems': 'To put right before saving', 'list.hints': 'Advice',
   'picker.label': 'Swatches', 'picker.none': 'No swatch of the catalogue fits.', 'picker.bead': '(bead)',
   'form.look': 'Look closer', 'form.name': 'Name', 'form.name_optional': 'Name (optional)', 'form.kind': 'Kind', 'form.gray_free': 'No gray hair in this area', 'form.is_hair': 'This is hair',
   'form.code': 'Which swatch', 'form.code_hint': 'Type the code or part of the name.', 'form.code_free': 'The code in your catalogue, exactly as written there.',
@@ -89,20 +89,20 @@ export const EN = {
   // the marking page
   'mark.pixels': '{width} × {height} pixels', 'mark.no_picture': 'The picture inside this page cannot be shown. Make the page again with “mark”.',
   'mark.given': 'The zones file given to “mark” is loaded.', 'mark.copied': 'Command copied.', 'mark.no_copy': 'Copying is not allowed here: select the command and copy it by hand.',
-  'mark.not_saved': { one: 'Not saved: one thing to mend first, listed above.', other: 'Not saved: {n} things to mend first, listed above.' },
+  'mark.not_saved': { one: 'Not saved: one thing to put right first, listed above.', other: 'Not saved: {n} things to put right first, listed above.' },
   'mark.not_saved_why': 'Not saved. {why}', 'mark.saved': '{file} is saved where your browser keeps downloads. Run the command below.',
   'mark.large': '{file} is too large for a zones file.', 'mark.loaded': '{file} is loaded.', 'mark.undo_brings': 'Undo brings back what was there.',
   'mark.nothing_changed': '{why} Nothing was changed.',
 
   // the desk: everywhere
-  'desk.skip': 'To the page', 'desk.screens': 'Screens', 'desk.cancel': 'Cancel', 'desk.trouble': 'This could not be shown',
+  'desk.skip': 'To the page', 'desk.screens': 'Screens', 'desk.cancel': 'Cancel', 'desk.trouble': 'Something could not be shown',
   'desk.gone': 'The desk does not answer. Start it again with “weftmatch desk” and open the address it prints; nothing that was saved is lost.',
   'desk.bug': 'Something went wrong in the page itself. Load it again; nothing that was saved is lost.',
   'nav.today': 'Today', 'nav.catalogue': 'Catalogue', 'nav.orders': 'Orders', 'nav.salon': 'Salon',
 
   // today
   'today.opening': 'Opening the photo …', 'today.drop': 'Photo of a client', 'today.drop_hint': 'Drop it here, or press to choose one or to use the camera. JPEG, PNG or HEIC, the original file.',
-  'today.arrived': 'New photos', 'today.due': 'Move-ups', 'today.due_none': 'No move-up is planned', 'today.due_none_text': 'Give the arc of the row at a consultation, and its move-ups stand here when the visit is saved.',
+  'today.arrived': 'New photos', 'today.due': 'Move-ups', 'today.due_none': 'No move-up is planned', 'today.due_none_text': 'Give the arc of the row at a consultation, and its move-ups appear here once the visit is saved.',
   'today.last': 'Here last', 'today.last_none': 'No visit yet', 'today.last_none_text': 'Begin with a photo above; saving it makes the first visit.',
   'today.clients': 'Clients', 'today.find': 'Find a client', 'today.find_hint': 'Name, or part of it',
   'today.visits': { one: '{n} visit, {date}', other: '{n} visits, the last {date}' }, 'today.no_visit': 'no visit yet',
@@ -114,10 +114,10 @@ export const EN = {
 
   // the consultation
   'consult.title': 'Consultation: {file}', 'consult.no_picture': 'The picture cannot be shown. Go back and open it again.',
-  'consult.start': 'Mark hair in the photo, and the answer stands here.',
+  'consult.start': 'Mark hair in the photo, and the answer appears here.',
   'consult.start_1': 'Drag a box over even hair half-way down, then root, gray and ends.', 'consult.start_2': 'Drag a box over each swatch in the photo and say which it is.', 'consult.start_3': 'Read the answer as you go. Drag a box by its middle or corners to change it.',
-  'consult.no_catalogue': 'There is no catalogue yet, so only the hair is measured: no shade can be named.', 'consult.old': 'Lay the marks of her last visit over this photo', 'consult.old_step': 'marks of the last visit',
-  'answer.title': 'Answer', 'answer.promise': 'What this photo can promise', 'answer.sew': 'What to sew', 'answer.hold': 'Hold these to her hair', 'answer.why': 'Why', 'answer.takes': 'What it takes',
+  'consult.no_catalogue': 'There is no catalogue yet, so only the hair is measured: no shade can be named.', 'consult.old': 'Use the marks from her last visit', 'consult.old_step': 'marks of the last visit',
+  'answer.title': 'Answer', 'answer.promise': 'How far this photo can be trusted', 'answer.sew': 'What to sew', 'answer.hold': 'Hold these to her hair', 'answer.why': 'Why', 'answer.takes': 'What it takes',
   'answer.since': 'Since her last visit', 'answer.zones': 'Her hair', 'answer.grayer': 'When she gets grayer', 'answer.cautions': 'Take care',
   'claim.name': 'Good enough to name the shade. Hold it to her hair before you order.', 'claim.runner_up': 'Good enough for the shade and its runner-up: hold both to her hair.',
   'claim.three': 'Good enough for a short list of three: hold them to her hair.', 'claim.five': 'Good enough for a short list of five: hold them to her hair.',
@@ -127,14 +127,14 @@ export const EN = {
   'sew.down': 'worn down', 'sew.up': 'worn up', 'sew.end': 'at {zone}', 'sew.both_sides': 'both sides', 'sew.rough': 'Take this as a direction, and take a photo with a swatch at each zone before you order.',
   'sew.p': 'Chance of a match {match}, of close or better {close}.',
   'hold.show': 'See it on her hair', 'hold.own': 'her hair', 'hold.drawing': 'A drawing in the light of this photo, not a photo: hold the swatch itself to her hair.',
-  'hold.base': 'For her own colour', 'hold.gray': 'For the gray', 'hold.blend': 'One shade for both', 'why.assumed': 'Taken as given: {what}.', 'why.stability': 'With the marks moved a little the same comes out in {held} of {tries} tries.', 'why.simpler': 'The next simpler way', 'zone.refused': 'could not be measured',
+  'hold.base': 'For her own colour', 'hold.gray': 'For the gray', 'hold.blend': 'One shade for both', 'why.assumed': 'To be told more, add {what}.', 'why.stability': 'With the marks moved a little, the same shades come out in {held} of {tries} tries.', 'why.simpler': 'The next simpler way', 'zone.refused': 'could not be measured',
   'gray.share': '{share} gray, ± {u}', 'gray.not measured': 'gray not measured', 'gray.not resolved': 'gray can’t be told here', 'gray.none seen': 'no gray seen', 'gray.low': 'hardly any gray', 'gray.measured': 'gray', 'gray.all over': 'gray all over',
   'takes.no_arc': 'Measure from ear to ear where the row will lie and give it below her wishes: packs, beads, price and dates follow.',
-  'takes.grams': 'Hair sewn in', 'takes.short': 'Short of the goal by', 'takes.packs': 'Packs of {code}', 'takes.packs_order': '{n}, {order} to order', 'takes.packs_stock': '{n}, in stock', 'takes.beads': 'Beads', 'takes.beads_n': '{n} and {reserve} in reserve',
+  'takes.grams': 'Hair sewn in', 'takes.short': 'Short of what she wants by', 'takes.packs': 'Packs of {code}', 'takes.packs_order': '{n}, {order} to order', 'takes.packs_stock': '{n}, in stock', 'takes.beads': 'Beads', 'takes.beads_n': '{n} and {reserve} in reserve',
   'takes.price': 'Price', 'takes.price_part': 'Price, as far as known', 'takes.moveup': 'First move-up', 'takes.steps': 'Work list', 'since.date': 'Compared with {date}.', 'grayer.at': 'At {share} gray:',
   'wish.title': 'Her wishes', 'wish.more': 'More', 'wish.goal': 'What it is for', 'wish.goal.volume': 'volume', 'wish.goal.length': 'length', 'wish.goal.coverage': 'gray covered',
   'wish.worn': 'She wears it', 'wish.worn.both': 'both ways', 'wish.worn.down': 'down', 'wish.worn.up': 'up',
-  'wish.arc': 'Row from ear to ear', 'wish.arc_hint': 'For two rows write both: 29; 27', 'wish.natural-length': 'Her own length', 'wish.to-length': 'Wanted length',
+  'wish.arc': 'Row from ear to ear', 'wish.arc_hint': 'For two rows enter both: 29; 27', 'wish.natural-length': 'Her own length', 'wish.to-length': 'Wanted length',
   'wish.hair': 'Single hairs', 'wish.hair.fine': 'fine', 'wish.hair.medium': 'medium', 'wish.hair.coarse': 'coarse',
   'wish.amount': 'How much hair', 'wish.amount.thin': 'thin', 'wish.amount.average': 'average', 'wish.amount.thick': 'thick',
   'wish.shedding': 'She is losing hair', 'wish.in-stock': 'Only shades in stock', 'wish.max-price': 'A pack at most', 'wish.color-line': 'Regrowth line from the scalp', 'wish.cover': 'Row below the parting',
@@ -146,10 +146,10 @@ export const EN = {
   'client.no_visit_text': 'Open a photo above, mark it and save.', 'client.visit': 'visit {id}, {photo}', 'client.before': 'Photo of the visit', 'client.after': 'Photo after the work',
   'client.charged': 'Charged {amount}.', 'client.installed': 'Sewn in: {layers}.', 'client.care': 'Her file', 'client.rename': 'Name', 'client.rename_do': 'Change', 'client.export': 'Export as a file', 'client.forget': 'Forget her',
   'client.forget_title': 'Forget {name}?', 'client.forget_text': 'Her file with all visits and pictures is removed from the book for good. This can’t be taken back.',
-  'record.title': 'What was done', 'record.do': 'Put down what was done', 'record.installed': 'Sewn in, front first', 'record.installed_hint': 'Codes with commas. What was proposed stands here already.', 'record.why': 'Why that', 'record.note': 'Add a note',
-  'record.charged': 'Charged ({currency})', 'record.after': 'Photo after', 'record.after_hint': 'Drop or choose one.', 'record.save': 'Keep this', 'record.saved': 'Kept.',
+  'record.title': 'What was done', 'record.do': 'Record what was done', 'record.installed': 'Sewn in, front first', 'record.installed_hint': 'Codes with commas. What was proposed is filled in.', 'record.why': 'Why that was chosen', 'record.note': 'Add a note',
+  'record.charged': 'Charged ({currency})', 'record.after': 'Photo after', 'record.after_hint': 'Drop or choose one.', 'record.save': 'Save this', 'record.saved': 'Saved.',
   'visit.care': 'Correct this visit', 'visit.delete': 'Delete it', 'visit.deleted': 'The visit is deleted.', 'visit.move': 'Move it to', 'visit.move_to': 'Whose visit it is', 'visit.moved': 'The visit is in {name}’s file now.',
-  'visit.undo': 'Take it back', 'visit.no_undo': 'There is nothing to take back any more.', 'client.renamed': 'Her name is changed.',
+  'visit.undo': 'Undo', 'visit.no_undo': 'There is nothing left to undo.', 'client.renamed': 'Her name is changed.',
 
   // the catalogue
   'catalogue.none': 'No shade yet', 'catalogue.none_text': 'Take one photo of your swatches beside a gray card or white paper, or load a list of codes and prices.',
@@ -157,26 +157,26 @@ export const EN = {
   'catalogue.file': 'From a file', 'catalogue.file_text': 'A CSV file: a price list with a column code, or a whole catalogue with code, L, a, b. Semicolons and decimal commas are understood.', 'catalogue.import': 'Load a file', 'catalogue.export': 'Save as a file',
   'catalogue.saved': 'The catalogue is saved.', 'catalogue.imported': { one: '{n} row loaded.', other: '{n} rows loaded.' }, 'catalogue.waiting': { one: '{n} code has no colour yet ({codes}): photograph its swatch, and its price is put beside it.', other: '{n} codes have no colour yet ({codes}): photograph the swatches, and their prices are put beside them.' },
   'catalogue.range': { one: 'Your range: {n} shade', other: 'Your range: {n} shades' },
-  'catalogue.gap': 'none', 'catalogue.depth': 'Depth L*', 'catalogue.rows': 'Stock and prices', 'catalogue.rows_text': 'Change a cell and leave it: it is kept at once.', 'catalogue.cell': '{column} of {code}',
+  'catalogue.gap': 'none', 'catalogue.depth': 'Depth L*', 'catalogue.rows': 'Stock and prices', 'catalogue.rows_text': 'Change a cell and move on: it is saved at once.', 'catalogue.cell': '{column} of {code}',
   'catalogue.remove': 'Remove', 'catalogue.remove_code': 'Remove {code}', 'catalogue.removed': '{code} is removed.', 'catalogue.labels': 'Print labels',
   'tone.cool': 'neutral and ash', 'tone.neutral': 'beige', 'tone.warm': 'warm', 'tone.golden': 'golden',
   'column.code': 'Code', 'column.name': 'Name', 'column.length_cm': 'Length cm', 'column.pieces_per_pack': 'Pieces a pack', 'column.piece_width_cm': 'Piece width cm', 'column.pack_weight_g': 'Pack g', 'column.pack_price': 'Pack price', 'column.stock': 'Packs in stock',
-  'measure.title': 'Swatches of a photo', 'measure.look': 'Measure', 'measure.save': 'Into the catalogue', 'measure.start': 'Say which swatch is which, once.',
-  'measure.start_1': 'Drag a box over the gray card or the white paper (Card), and say which it is.', 'measure.start_2': 'Drag a box over each swatch and type its code.', 'measure.start_3': 'Measure, look at the colours, and put them into the catalogue.',
+  'measure.title': 'Swatches of a photo', 'measure.look': 'Measure', 'measure.save': 'Add to the catalogue', 'measure.start': 'Say which swatch is which, once.',
+  'measure.start_1': 'Drag a box over the gray card or the white paper (Card), and say which it is.', 'measure.start_2': 'Drag a box over each swatch and type its code.', 'measure.start_3': 'Measure, look at the colours, and add them to the catalogue.',
   'measure.saved': { one: '{n} shade is in the catalogue.', other: '{n} shades are in the catalogue.' }, 'measure.open': 'Open the catalogue',
   'measure.claim.name': 'Good enough to name a shade by.', 'measure.claim.runner_up': 'Good enough to name a shade by, with its runner-up.', 'measure.claim.three': 'Good enough for a short list of three. Three known swatches beside the new ones make it better.',
-  'measure.claim.five': 'Good enough for a short list of five. Three known swatches beside the new ones make it better.', 'measure.claim.rough': 'Rough: the shades can be told apart, but their colour is not sure. Hold the shade to her hair before you order.',
-  'measure.new': 'new', 'measure.averaged': 'averaged with what was known', 'measure.replaced': 'replaced', 'measure.drifted': 'changed by dE00 {change}: another lot or another label?', 'measure.seen': 'this photo is in it already', 'measure.kept': 'as it was', 'measure.badly_laid': 'off by dE00 {change}: laid badly, or another swatch; not averaged', 'measure.too_unsure': 'left out: too unlike the swatches on both sheets', 'measure.other_sheet': 'left: measured otherwise before',
+  'measure.claim.five': 'Good enough for a short list of five. Three known swatches beside the new ones make it better.', 'measure.claim.rough': 'Rough: the shades can be told apart, but their colour is not certain. Hold the shade to her hair before you order.',
+  'measure.new': 'new', 'measure.averaged': 'averaged with what was known', 'measure.replaced': 'replaced', 'measure.drifted': 'changed by dE00 {change}: another lot or another label?', 'measure.seen': 'this photo is in the catalogue already', 'measure.kept': 'as it was', 'measure.badly_laid': 'off by dE00 {change}: laid badly, or another swatch; not averaged', 'measure.too_unsure': 'left out: too unlike the swatches on both sheets', 'measure.other_sheet': 'left as it was: measured in another way before',
 
   // orders
-  'orders.coming': 'To order for the coming visits', 'orders.none': 'Nothing to order', 'orders.none_text': 'What the next visits need against your stock stands here.', 'orders.code': 'Code', 'orders.needed': 'Needed', 'orders.stock': 'In stock', 'orders.order': 'To order', 'orders.by': 'Order by',
-  'recheck.title': 'Would another shade serve your clients better?', 'recheck.text': 'Every saved visit is ranked against the catalogue as it is now.', 'recheck.do': 'Look through all visits', 'recheck.line': '{best} instead of {held}',
-  'recheck.none': 'Nobody would be served better', 'recheck.none_text': { one: '{n} visit was looked at.', other: '{n} visits were looked at.' },
+  'orders.coming': 'To order for the coming visits', 'orders.none': 'No list of orders yet', 'orders.none_text': 'What to order stands in the answer of each client: packs needed and packs in stock.', 'orders.code': 'Code', 'orders.needed': 'Needed', 'orders.stock': 'In stock', 'orders.order': 'To order', 'orders.by': 'Order by',
+  'recheck.title': 'Would another shade suit your clients better?', 'recheck.text': 'Every saved visit is ranked against the catalogue as it is now.', 'recheck.do': 'Look through all visits', 'recheck.line': '{best} instead of {held}',
+  'recheck.none': 'Nobody would be better served', 'recheck.none_text': { one: '{n} visit was looked at.', other: '{n} visits were looked at.' },
 
   // the salon
-  'salon.settings': 'Settings', 'salon.more': 'All settings', 'salon.save': 'Keep settings', 'salon.saved': 'The settings are kept.', 'salon.none': 'none', 'salon.language': 'Language', 'salon.language_label': 'This page speaks', 'salon.language_hint': 'Dates, numbers and money are written the same way. Kept in this browser.',
-  'salon.book': 'The book', 'salon.book_at': 'Everything lies in {file}, on this machine only.', 'salon.no_book': 'There is no book yet. It is made when the first client or setting is kept.', 'salon.copy': 'Make a copy now', 'salon.copied': 'A verified copy is in {file}.', 'salon.version': 'weftmatch {version}',
-  'setting.salon_name': 'Name of the salon', 'setting.salon_name.hint': 'Stands on reports.', 'setting.currency': 'Currency', 'setting.currency.hint': 'Three letters, such as EUR or USD.', 'setting.units': 'Lengths in', 'setting.row_fee': 'Fee for sewing one row', 'setting.tax_percent': 'Tax in percent', 'setting.moveup_weeks': 'Weeks between move-ups',
+  'salon.settings': 'Settings', 'salon.more': 'All settings', 'salon.save': 'Save settings', 'salon.saved': 'The settings are saved.', 'salon.none': 'none', 'salon.language': 'Language', 'salon.language_label': 'This page speaks', 'salon.language_hint': 'Dates, numbers and money are written the same way. Kept in this browser.',
+  'salon.book': 'The book', 'salon.book_at': 'Everything is kept in {file}, on this machine only.', 'salon.no_book': 'There is no book yet. It is made when the first client or setting is saved.', 'salon.copy': 'Make a copy now', 'salon.copied': 'A verified copy is in {file}.', 'salon.version': 'weftmatch {version}',
+  'setting.salon_name': 'Name of the salon', 'setting.salon_name.hint': 'Shown on reports.', 'setting.currency': 'Currency', 'setting.currency.hint': 'Three letters, such as EUR or USD.', 'setting.units': 'Lengths in', 'setting.row_fee': 'Fee for sewing one row', 'setting.tax_percent': 'Tax in percent', 'setting.moveup_weeks': 'Weeks between move-ups',
   'units.cm': 'centimetres', 'units.in': 'inches',
 
   // warnings about a photo, by their codes

@@ -93,7 +93,7 @@ export class Photo {
     return this.#summaries.get(points);
   }
 
-  // Every pixel of a small area; of a large one evenly spaced pixels, never averages: an average would hide what is burnt out.
+  // Every pixel of a small area; of a large one evenly spaced pixels, never averages: an average would hide what is blown out.
   #samples(points) {
     const b = bounds(points);
     const x = clamp(Math.floor(b.x), 0, this.width), y = clamp(Math.floor(b.y), 0, this.height);

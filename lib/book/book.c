@@ -215,10 +215,11 @@ static void make_private(wm_book *book)
             !name.failed && chmod(name.data, 0600) == 0 && stat(name.data, &info) == 0 && !(info.st_mode & 077);
         wm_buf_free(&name);
         if (i == 0)
-            wm_notes_add(&book->notes, "book_readable",
-                         mended ? "others on this computer could read the book; it is now private"
-                                : "others on this computer can read the book, and its rights can't be changed; keep it "
-                                  "in a folder of your own");
+            wm_notes_add(
+                &book->notes, "book_readable",
+                mended ? "others on this computer could read the book; it is now private"
+                       : "others on this computer can read the book, and its permissions can't be changed; keep it "
+                         "in a folder of your own");
     }
 }
 

@@ -29,16 +29,17 @@ static wm_status fail_code(wm_error *err, int code, const char *said, const char
     case SQLITE_FULL:
         return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "the disk is full; nothing was changed; make room and try again");
     case SQLITE_READONLY:
-        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be written; check the rights of the file and its folder");
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0,
+                          "can't be written; check the permissions of the file and its folder");
     case SQLITE_NOTADB: return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is not a book; name another with --book");
     case SQLITE_CORRUPT:
         return wm_fail_at(err, WM_E_BOOK, path, 0, 0,
                           "is damaged; run weftmatch book check, or go back to a backup; nothing was changed");
     case SQLITE_CANTOPEN:
-        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be opened; check the path and its rights");
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be opened; check the path and its permissions");
     case SQLITE_IOERR:
         return wm_fail_at(err, WM_E_BOOK, path, 0, 0,
-                          "can't be read or written; nothing was changed; see that the disk has room and is sound");
+                          "can't be read or written; nothing was changed; check that the disk has room and is healthy");
     case SQLITE_INTERRUPT:
         return wm_fail_at(
             err, WM_E_BOOK, path, 0, 0,

@@ -308,9 +308,10 @@ static wm_status read_client(wm_client *out, int *of_format, const wm_json *root
     wm_date date;
     const char *kind = wm_json_text(wm_json_get(root, "kind"));
     if (!kind || strcmp(kind, "weftmatch client") != 0 || !wm_json_number(wm_json_get(root, "format"), &format))
-        return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "is no exported client; name a file that client export wrote");
+        return wm_fail_at(err, WM_E_BOOK, file, 0, 0,
+                          "is not an exported client; name a file that client export wrote");
     if (format < 1)
-        return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "has format %d, which never was; export the client again",
+        return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "has format %d, which does not exist; export the client again",
                           (int)fmax(format, -1));
     if (format > FORMAT)
         return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "was written by a newer weftmatch; update weftmatch");

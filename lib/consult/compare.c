@@ -74,8 +74,9 @@ static wm_status find_changes(wm_comparison *c, wm_error *err)
     wm_status status = wm_changes_between(&c->changes, &c->change_count, &c->before, &c->now, err);
     c->same_session = wm_changes_same_session(&c->before, &c->now);
     if (!status && c->change_count == 0)
-        status = wm_fail(err, WM_E_INPUT,
-                         "no zone bears the same name in both; name them alike (crown, temple, ..) and measure again");
+        status = wm_fail(
+            err, WM_E_INPUT,
+            "no zone has the same name in both; give them the same names (crown, temple, ..) and measure again");
     return status;
 }
 

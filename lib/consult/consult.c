@@ -72,7 +72,7 @@ enum { LARGE_CATALOGUE = 60 };
 static void list_five(work *w)
 {
     const wm_aid_set aid = w->report->calibration.aid;
-    char why[2 * WM_WHY_DROPPED_SIZE] = "a card alone names no shade; hold up", *end = why + strlen(why);
+    char why[2 * WM_WHY_DROPPED_SIZE] = "a card alone is not enough to name a shade; hold up", *end = why + strlen(why);
     if ((aid != WM_AIDS_CARD && aid != WM_AIDS_CARDS) || w->report->ranking_count == 0)
         return;
     const wm_report_ranking *ranking = &w->report->rankings[0];

@@ -22,10 +22,10 @@ typedef struct wm_wishes {
     wm_wished_row rows[WM_MAX_ROWS];
     size_t row_count; /**< 0: no plan */
     wm_purpose purpose;
-    bool gray_inside;                             /**< the second shade in the inner layer only: the closed sandwich */
+    bool gray_inside;                             /**< keep the second shade to the inner layer: the closed sandwich */
     bool purpose_given, hair_given, amount_given; /**< else it is assumed, and the report says so */
     double to_length_cm;                          /**< negative: not given */
-    double line_cm, cover_cm; /**< M19: where regrowth meets old colour, how far the row lies below the parting;
+    double line_cm, cover_cm; /**< M19: where regrowth meets old colour, how far below the parting the row lies;
                                  negative: not given */
     wm_head head;
 } wm_wishes;
@@ -39,7 +39,7 @@ typedef struct wm_wishes {
         }                                                                                                              \
     }
 
-/** What follows from the wished length: the shortest hair that will do.
+/** What follows from the length she wants: the shortest hair that will do.
  */
 WM_API void wm_wishes_settle(wm_wishes *wishes);
 

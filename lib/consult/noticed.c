@@ -58,7 +58,7 @@ static void notice_jump(wm_notes *out, const wm_report *report)
     }
     if (jumped && 2 * jumped > report->change_count)
         wm_notes_add(out, "hair_jumped",
-                     "her hair is up to dE00 %s from her last visit's, far beyond what the photos can't tell; was it "
+                     "her hair is up to dE00 %s from her last visit's, far more than the photos' uncertainty; was it "
                      "coloured, or is it another client's photo? visit move ID --client NAME",
                      wm_number_text(number, worst, 1));
 }

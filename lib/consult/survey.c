@@ -72,7 +72,7 @@ static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look
         return status;
     if (kept.count == 0) {
         zone->refused = true;
-        snprintf(zone->why, sizeof zone->why, "no pixel is left after clipped ones and what is no hair are taken away");
+        snprintf(zone->why, sizeof zone->why, "no pixel is left once clipped pixels and what isn't hair are taken out");
     } else {
         status = measure_kept(zone, look, &kept, err);
     }
@@ -160,7 +160,7 @@ static wm_status judge_and_clean(wm_surveyed_zone *out, wm_error *err)
     out->pixels = out->window.zone_pixels;
     if (out->window.extreme_share > EXTREME_REFUSE) {
         out->refused = true;
-        snprintf(out->why, sizeof out->why, "%.0f %% of it is burnt out or black", 100 * out->window.extreme_share);
+        snprintf(out->why, sizeof out->why, "%.0f %% of it is blown out or black", 100 * out->window.extreme_share);
     }
     wm_status status = judge_hair(&out->hair, &out->window, out->zone, err);
     if (!status && out->hair.verdict == WM_HAIR_NO && !out->refused) {

@@ -41,7 +41,7 @@ static wm_status check_code(const char *code, wm_error *err)
     size_t size = strlen(code);
     if (size == 0 || size >= WM_CODE_SIZE || !wm_utf8_valid(code, size) || strpbrk(code, ",\"\r\n\t"))
         return wm_fail(err, WM_E_INPUT,
-                       "'%.80s' is no code for a swatch; a code has 1 to %d bytes without comma or quote", code,
+                       "'%.80s' is not a swatch's code; a code has 1 to %d bytes without comma or quote", code,
                        WM_CODE_SIZE - 1);
     return WM_OK;
 }

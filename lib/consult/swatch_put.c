@@ -290,7 +290,7 @@ static wm_status check_agreement(const putting *p, wm_error *err)
     if (!wm_krige(&k, &set, p->shared[0].measured) || k.disagreement >= WM_KRIGE_S2_HIGH)
         return wm_fail(
             err, WM_E_INPUT,
-            "the swatches that are on both sheets don't agree; check their codes, lay them anew and take the "
+            "the swatches that are on both sheets don't agree; check their codes, lay them out again and take the "
             "photo again");
     return WM_OK;
 }

@@ -174,7 +174,7 @@ static wm_status declare(parser *ps, const token *value)
     if (value->kind != WORD)
         return FAIL(ps, value->line, value->column, "KEYWORD names no keyword; write one behind it in quotes");
     if (ps->keyword_count == MAX_KEYWORDS)
-        return FAIL(ps, value->line, value->column, "more than %d KEYWORD lines; this is no swatch or target table",
+        return FAIL(ps, value->line, value->column, "more than %d KEYWORD lines; this is not a swatch or target table",
                     MAX_KEYWORDS);
     ps->keywords[ps->keyword_count++] = value->text;
     return WM_OK;
@@ -515,5 +515,5 @@ wm_status wm_cgats_number(const wm_cgats *table, size_t row, size_t field, const
     const char *hint =
         strchr(table->cells[cell], ',') ? "write a decimal point, not a comma" : "write a number such as 41.5";
     return wm_fail_at(err, WM_E_INPUT, file, table->row_lines[row], table->cell_columns[cell],
-                      "%s: '%s' is no number; %s", table->field_names[field], table->cells[cell], hint);
+                      "%s: '%s' is not a number; %s", table->field_names[field], table->cells[cell], hint);
 }

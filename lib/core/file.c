@@ -26,7 +26,7 @@ static wm_status fail_open(wm_error *err, wm_status code, const char *path, int 
 {
     switch (reason) {
     case ENOENT: return wm_fail_at(err, code, path, 0, 0, "no such file; check the name and the folder");
-    case ENOTDIR: return wm_fail_at(err, code, path, 0, 0, "a part of the path is no folder; check the name");
+    case ENOTDIR: return wm_fail_at(err, code, path, 0, 0, "part of the path is not a folder; check the name");
     case EACCES:
     case EPERM: return wm_fail_at(err, code, path, 0, 0, "no permission to read it; change its access rights");
     case ENAMETOOLONG: return wm_fail_at(err, code, path, 0, 0, "the name is too long; use a shorter one");
@@ -330,7 +330,7 @@ static wm_status fail_write(wm_error *err, const char *path, int reason)
     switch (reason) {
     case ENOMEM: return wm_fail_memory(err);
     case ENOENT: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the folder does not exist; make it first");
-    case ENOTDIR: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "a part of the path is no folder; check the name");
+    case ENOTDIR: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "part of the path is not a folder; check the name");
     case EACCES:
     case EPERM: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "no permission to write there; choose another folder");
     case EROFS: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the disk is read-only; choose another folder");

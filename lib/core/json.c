@@ -72,7 +72,8 @@ wm_status wm_json_parse(wm_json_document **out, const char *data, size_t size, c
         return fail_parse(&fault, file, code, err);
     if (too_many_keys(root)) {
         json_decref(root);
-        return wm_fail_at(err, code, file, 0, 0, "an object has more than %d keys; this is no file of ours", MAX_KEYS);
+        return wm_fail_at(err, code, file, 0, 0, "an object has more than %d keys; this is not a weftmatch file",
+                          MAX_KEYS);
     }
     wm_json_document *document = malloc(sizeof *document);
     if (!document) {

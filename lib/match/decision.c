@@ -67,16 +67,16 @@ static void assume_what_is_missing(work *w)
 {
     const wm_decision_input *in = w->in;
     if (!in->purpose_given)
-        assume(w, "gray coverage is what she wants: no goal was given");
+        assume(w, "what it is for (--goal, assumed: gray coverage)");
     if (!in->hair_given)
-        assume(w, "her hair is medium: no --hair was given");
+        assume(w, "how thick her single hairs are (--hair, assumed: medium)");
     if (!in->amount_given)
-        assume(w, "an average amount of hair: no --amount was given");
+        assume(w, "how much hair she has (--amount, assumed: average)");
     if (in->row_count == 0)
-        assume(w, "one row of 24 cm round the back of the head: no arc was given");
+        assume(w, "the row from ear to ear (--arc, assumed: 24 cm round the back)");
     for (size_t i = 0; i < in->zone_count; i++)
         if (!in->zones[i].has_share && !in->zones[i].all_over)
-            assume(w, "%s is counted as without gray: its share could not be told", in->zones[i].name);
+            assume(w, "a sharper photo of %s, where the gray can't be told (assumed: none)", in->zones[i].name);
 }
 
 static void take_rows(work *w)
@@ -185,11 +185,11 @@ static void find_load(work *w)
     if (!w->out->sewable)
         say_heavy(w);
     if (w->out->load.assumed && w->out->sewable)
-        assume(w, "%d layer%s: how much hair she needs can't be worked out without %s", w->layers,
-               w->layers == 1 ? "" : "s",
-               row_cm < 0 ? "the arc of the row"
-               : weft < 0 ? "the weight of the wefts in the catalogue"
-                          : "the length of her own hair");
+        assume(w, "%s, to work out how much hair she needs (assumed: %d layer%s)",
+               row_cm < 0 ? "the row from ear to ear"
+               : weft < 0 ? "the weight of a pack to the catalogue"
+                          : "the length of her own hair",
+               w->layers, w->layers == 1 ? "" : "s");
 }
 
 /* ---- M31, M32: the proposals ---- */
@@ -347,7 +347,7 @@ static wm_status decide(work *w, wm_error *err)
     if (w->in->beads)
         w->out->bead = wm_bead_of(&w->head, w->in->beads->items, w->in->beads->count);
     if (w->in->hair->count == 0) {
-        snprintf(w->out->missing, sizeof w->out->missing, "no shade of the catalogue passes the filters; loosen them, or add shades");
+        snprintf(w->out->missing, sizeof w->out->missing, "no shade in the catalogue passes the filters; loosen them, or add shades");
         return WM_OK;
     }
     record_roles(w);

@@ -256,7 +256,7 @@ wm_status wm_head_draw(wm_drawn_head *out, const wm_head_zone *zones, size_t cou
                        wm_error *err)
 {
     if (count == 0 || count > WM_HEAD_ZONES)
-        return wm_fail(err, WM_E_INPUT, "a decision needs 1 to %d zones of her hair, not %zu; mark them anew",
+        return wm_fail(err, WM_E_INPUT, "a decision needs 1 to %d zones of her hair, not %zu; mark them again",
                        WM_HEAD_ZONES, count);
     for (size_t i = 0; i < count; i++) {
         wm_status status = check_zone(&zones[i], err);

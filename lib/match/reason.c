@@ -48,7 +48,7 @@ static const char *layer_words(size_t i, size_t count)
         return "the layer";
     if (i == 0)
         return "the front layer";
-    return i + 1 == count ? "the layer at the head" : "the middle layer";
+    return i + 1 == count ? "the back layer" : "the inner layer";
 }
 
 static const char *share_words(double share)
@@ -152,7 +152,7 @@ void wm_reason_why(wm_decision_proposal *choice, wm_decision_proposal *runner)
 {
     char shades[WM_SHADES_WORDS_SIZE], others[WM_SHADES_WORDS_SIZE];
     if (!runner) {
-        say(choice->why, "No other shades of the catalogue could be sewn here.");
+        say(choice->why, "No other shade in the catalogue could be sewn here.");
         return;
     }
     wm_shades_words(shades, choice);
@@ -168,8 +168,8 @@ void wm_reason_why(wm_decision_proposal *choice, wm_decision_proposal *runner)
         say(choice->why, "As near as %s, and in stock.", others);
         say(runner->why, "As near as %s, but not in stock.", shades);
     } else if (nearness(choice) < nearness(runner)) {
-        say(choice->why, "As near as %s, of shades nearer to her own colours.", others);
-        say(runner->why, "As near as %s, of shades farther from her own colours.", shades);
+        say(choice->why, "As near as %s, from shades nearer to her own colours.", others);
+        say(runner->why, "As near as %s, from shades farther from her own colours.", shades);
     } else if (price(choice) >= 0 && price(choice) < price(runner)) {
         say(choice->why, "As near as %s, and cheaper.", others);
         say(runner->why, "As near as %s, but dearer.", shades);
@@ -279,7 +279,7 @@ void wm_reason_falls(char out[WM_DECISION_TEXT_SIZE], const wm_decision_proposal
         say(out, " the difference is %s", verdict);
     }
     if (!mended) {
-        say(out, ", and no shade of the catalogue would mend that");
+        say(out, ", and no shade in the catalogue would put that right");
         return;
     }
     wm_shades_words(shades, mended);

@@ -9,7 +9,7 @@
 /** Where: "at both sides", "at the back", "at the crown", "at the nape", "on the side of left temple". */
 enum { WM_PLACE_WORDS_SIZE = WM_HEAD_NAME_SIZE + 24 };
 WM_API void wm_segment_words(char out[WM_PLACE_WORDS_SIZE], const wm_design_segment *segment);
-/** What: "loam", "fog in the middle layer, the rest loam", "fog over half of the front layer and the layer at the head,
+/** What: "loam", "fog in the inner layer, the rest loam", "fog over half of the front layer and the back layer,
  * the rest loam". */
 WM_API void wm_stack_words(char out[WM_DECISION_TEXT_SIZE], const wm_stack *stack);
 /** The shades: "loam and fog", "loam alone". */

@@ -39,7 +39,7 @@ wm_status wm_stack_parse(wm_stack *out, const char *text, wm_error *err)
             return wm_fail(err, WM_E_USAGE, "a row has at most %d layers, '%s' names more; leave one out",
                            WM_MAX_LAYERS, text);
         if (!wm_stack_add(&stack, code))
-            return wm_fail(err, WM_E_USAGE, "'%s' is no list of codes; write CODE,CODE,CODE, front first", text);
+            return wm_fail(err, WM_E_USAGE, "'%s' is not a list of codes; write CODE,CODE,CODE, front first", text);
         p = end ? end + strlen(between) : NULL;
     }
     *out = stack;

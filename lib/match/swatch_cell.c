@@ -120,7 +120,7 @@ static wm_status read_price(wm_swatch *swatch, const wm_swatch_cell *cell, wm_er
         return status;
     const char *point = strchr(cell->text, '.');
     if (strpbrk(cell->text, "eE") || (point && strlen(point + 1) > 3))
-        return FAIL_CELL(cell, err, "'%.40s' in column %s is no price; write it with at most three decimals",
+        return FAIL_CELL(cell, err, "'%.40s' in column %s is not a price; write it with at most three decimals",
                          cell->text, cell->title);
     if (!(value >= 0 && value <= MAX_PRICE))
         return FAIL_CELL(cell, err, "%.40s in column %s is out of range; it must be from 0 to %d", cell->text,
@@ -204,7 +204,7 @@ wm_status wm_swatch_read_cell(wm_swatch *swatch, const wm_swatch_cell *cell, wm_
         return status;
     case WM_SWATCH_MEASURED:
         if (!real_date(cell->text))
-            return FAIL_CELL(cell, err, "'%.40s' in column %s is no date; write it like 2024-02-29", cell->text,
+            return FAIL_CELL(cell, err, "'%.40s' in column %s is not a date; write it like 2024-02-29", cell->text,
                              cell->title);
         return read_text(swatch->measured, sizeof swatch->measured, cell, err);
     default: return WM_E_BUG;

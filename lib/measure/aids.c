@@ -101,7 +101,7 @@ static bool judge_window(wm_aid *aid)
     if (aid->window->zone_pixels == 0)
         wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "no pixels");
     else if (aid->window->extreme_share > CLIPPED_AID)
-        wm_aid_refuse(aid, WM_ADVICE_CLIPPED_AID, "burnt out or black in %.0f %% of it",
+        wm_aid_refuse(aid, WM_ADVICE_CLIPPED_AID, "blown out or black in %.0f %% of it",
                       100 * aid->window->extreme_share);
     return !aid->refused;
 }

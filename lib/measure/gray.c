@@ -464,7 +464,7 @@ static wm_status find_gaps(wm_gray *g, prior *k, const wm_gray_input *input, con
                                              : luminance_at(p, 0, &g->gap_below_y, err); /* black all over: no gaps */
 }
 
-/* Burnt-out pixels hold as much gray as the brightest that is seen, and at least their own light. */
+/* Blown-out pixels hold as much gray as the brightest that is seen, and at least their own light. */
 static void add_burnt(wm_gray *g, const wm_gray_input *input)
 {
     double mu[NODES], sd[NODES], share = 0.0, part = (double)input->burnt / (double)(g->kept + input->burnt);

@@ -33,7 +33,7 @@ WM_API wm_status wm_gray_reference(wm_rgb *out, const wm_rgb *pixels, size_t cou
 
 typedef struct wm_gray_input {
     const wm_rgb *pixels;      /**< kept by G1 to G3, after stage 1, in raster order */
-    size_t count, burnt;       /**< burnt-out pixels follow: they count in body and share, not in the histogram */
+    size_t count, burnt;       /**< blown-out pixels follow: they count in body and share, not in the histogram */
     size_t zone_pixels;        /**< all pixels of the zone (G9: 10 %); 0: count */
     const wm_rgb *reference;   /**< base colour of G4, NULL: blind */
     const wm_rgb *gray_swatch; /**< linear colour of the chosen gray swatch (G10), NULL: prior */

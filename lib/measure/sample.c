@@ -10,7 +10,7 @@
 enum { BURNT_STEP = 250 };                   /* G1 */
 enum { BLACK_STEP = 3 };                     /* G1 */
 static const double ONE_STEP = 1.01 / 255.0; /* H6 */
-static const double BLACK = 0.02;            /* our own: a clipped pixel above it is burnt out, below it is black */
+static const double BLACK = 0.02;            /* our own: a clipped pixel above it is blown out, below it is black */
 
 /* ---- reading
  * --------------------------------------------------------------------------------------------------------------- */
@@ -412,7 +412,7 @@ static void apply_verdicts(wm_window *window, const cells *c, wm_cleaning *out)
     size_t i = 0;
     for (int y = 0; y < window->box.height; y++)
         for (int x = 0; x < window->box.width; x++, i++)
-            if ((window->flags[i] & WM_PX_ZONE) && !(window->flags[i] & WM_PX_NOT_HAIR)) /* burnt-out ones too */
+            if ((window->flags[i] & WM_PX_ZONE) && !(window->flags[i] & WM_PX_NOT_HAIR)) /* blown-out ones too */
                 window->flags[i] |= c->verdict[cell_of(&c->g, x, y)];
     out->sheen_share = (double)sheen / (double)window->zone_pixels;
     out->shadow_share = (double)shadow / (double)window->zone_pixels;

@@ -50,7 +50,7 @@ typedef struct wm_cleaning {
 /** G3 on a window whose stage 1 is done. Sets SHEEN, SHADOW; what was cut before stays cut. */
 WM_API wm_status wm_window_clean(wm_window *window, wm_cleaning *out, wm_error *err);
 
-/** Copies of the linear pixels that are in the zone and not dropped, in raster order, and after them the burnt-out ones
+/** Copies of the linear pixels that are in the zone and not dropped, in raster order, and after them the blown-out ones
  * that only G1 dropped: they belong to the body, and no histogram can hold them. Free pixels; NULL when there are none.
  */
 typedef struct wm_kept_pixels {

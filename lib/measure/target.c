@@ -71,7 +71,7 @@ done:
 static void judge_patch(wm_patch *patch, const wm_window *window, const wm_flat_sample *flat)
 {
     if (window->extreme_share > CLIPPED_SHARE)
-        snprintf(patch->why, sizeof patch->why, "burnt out or black");
+        snprintf(patch->why, sizeof patch->why, "blown out or black");
     else if (flat->relative_sd_y > UNEVEN)
         snprintf(patch->why, sizeof patch->why, "uneven by %.0f %%", 100 * flat->relative_sd_y);
 }

@@ -402,7 +402,7 @@ static wm_status read_document(wm_zones *zones, const reader *r)
     char *photo = NULL;
     if (wm_json_kind_of(r->json) != WM_JSON_OBJECT)
         return wm_fail_at(r->err, WM_E_INPUT, r->file, 0, 0,
-                          "this is no zones file: it holds %s; save one from the marking page",
+                          "this is not a zones file: it holds %s; save one from the marking page",
                           wm_json_kind_name(r->json));
     wm_status status = check_format(r);
     if (!status)

@@ -215,7 +215,7 @@ static wm_status refuse(const wm_container *container, const char *why, wm_error
     if (why != NULL && strcmp(why, "outofmem") == 0)
         return wm_fail(err, WM_E_PHOTO, "not enough memory to decode %d x %d pixels; use a smaller photo",
                        container->width, container->height);
-    return wm_fail_damaged(err, container->kind, why != NULL ? why : "the decoder broke down on it");
+    return wm_fail_damaged(err, container->kind, why != NULL ? why : "the decoder failed on it");
 }
 
 wm_status wm_decode(wm_pixels *out, const wm_bytes *bytes, const wm_container *container, wm_room room, wm_error *err)

@@ -252,8 +252,8 @@ static wm_status fail_unlocked(wm_error *err)
 static wm_status fail_broken(const wm_helper *h, bool facts_known, wm_error *err)
 {
     if (facts_known)
-        return wm_fail_damaged(err, h->taken.reply->container.kind, "the decoder broke down on it");
-    return wm_fail(err, WM_E_PHOTO, "damaged photo: reading it broke down; send or copy the photo again");
+        return wm_fail_damaged(err, h->taken.reply->container.kind, "the decoder failed on it");
+    return wm_fail(err, WM_E_PHOTO, "damaged photo: reading it failed; send or copy the photo again");
 }
 
 /* The helper has stopped at `stage` or before: what does that mean? */

@@ -225,7 +225,7 @@ static wm_status check_info(const wm_calendar_info *info, wm_error *err)
     const char *hash = info->report_hash ? info->report_hash : "",
                *description = info->description ? info->description : "";
     if (strlen(hash) < 16 || strspn(hash, "0123456789abcdef") != strlen(hash))
-        return wm_fail(err, WM_E_USAGE, "'%s' is no hash of a report; a calendar needs one for its events' names",
+        return wm_fail(err, WM_E_USAGE, "'%s' is not the hash of a report; a calendar needs one for its events' names",
                        hash);
     if (!wm_date_valid(wm_date_of_epoch(info->stamp)))
         return fail_date(err);

@@ -81,7 +81,7 @@ static const char *through_shade(const wm_design_row *rows, size_t row_count)
     return t.count ? t.codes[most] : "";
 }
 
-/* " in the front layer and the layer at the head"; nothing of a single layer. */
+/* " in the front layer and the back layer"; nothing of a single layer. */
 static void append_layers(char out[WM_DESIGN_WORDS_SIZE], const wm_stack *stack, const bool in[WM_MAX_LAYERS])
 {
     size_t named = 0, all = 0;

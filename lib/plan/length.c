@@ -70,7 +70,7 @@ wm_status wm_length_parse(double *cm, const char *text, wm_units units, wm_error
         }
     }
     return wm_fail(err, WM_E_USAGE,
-                   "'%s' is no length; give a number with or without its unit, such as 29, 29cm or 11.5in",
+                   "'%s' is not a length; give a number with or without its unit, such as 29, 29cm or 11.5in",
                    text ? text : "");
 }
 

@@ -43,7 +43,7 @@ int wm_currency_exponent(const char *currency)
 static wm_status fail_currency(const char *currency, wm_error *err)
 {
     return wm_fail(err, WM_E_USAGE,
-                   "'%s' is no currency to pay in; give its three capital letters of ISO 4217, such as EUR",
+                   "'%s' is not a currency people pay in; give its three capital letters of ISO 4217, such as EUR",
                    currency ? currency : "");
 }
 
@@ -133,7 +133,8 @@ wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency,
                        text);
     if (decimal(minor, plain, exponent, MILLI_LIMIT))
         return WM_OK;
-    return wm_fail(err, WM_E_USAGE, "'%s' is no amount in %s; give a number from 0 up%s", text ? text : "", currency,
+    return wm_fail(err, WM_E_USAGE, "'%s' is not an amount in %s; give a number from 0 up%s", text ? text : "",
+                   currency,
                    exponent == 0   ? " without decimals"
                    : exponent == 2 ? " with a point and at most two decimals, such as 420.50"
                                    : " with a point and at most three decimals, such as 42.500");

@@ -310,7 +310,7 @@ static void step_cut_weft(const maker *m, const wm_weft *weft)
         append(text, "%s", piece > 1 ? "; " : "");
         append_piece(text, m, weft->code, piece);
     }
-    append(text, weft->rest_cm > 0.0 ? "; %s stay over." : ".",
+    append(text, weft->rest_cm > 0.0 ? "; %s are left over." : ".",
            wm_length_text(length, weft->rest_cm, m->plan->units, 1));
     step(m->plan, "%s", text);
 }
@@ -406,15 +406,16 @@ static void write_steps(const maker *m)
     if (plan->row_count == 1)
         step(
             plan,
-            "Cut %s of thread and use it doubled, %s to work with. Stitch left and right of each bead, never through it.",
+            "Cut %s of thread and use it doubled, %s to work with. Stitch to the left and right of each bead, never through it.",
             cut, working);
     else
-        step(plan, "Cut the thread, %s, and use it doubled. Stitch left and right of each bead, never through it.",
+        step(plan,
+             "Cut the thread, %s, and use it doubled. Stitch to the left and right of each bead, never through it.",
              cut);
-    step(plan, "Sew on flat to both edges: nothing may stand off at the ends.");
+    step(plan, "Sew flat right to both edges: nothing may stick out at the ends.");
     step_cut(m);
     step(plan, "Soften the edge with texturising shears until new and natural hair run into each other.");
-    step(plan, "Finish: a texture spray takes the shine of new hair down; only then style it.");
+    step(plan, "Finish: a texture spray takes down the shine of new hair; only then style it.");
     step(plan, "Now judge the blend. With her consent, photograph it down and up in the same daylight as before.");
 }
 
@@ -436,7 +437,7 @@ static void caution_load(const maker *m)
     double load = highest_load(plan);
     if (load > plan->limit_mg)
         caution(plan,
-                "Too heavy: %s mg on each hair that holds the row, the limit is %s mg, a convention of ours and no "
+                "Too heavy: %s mg on each hair that holds the row; the limit is %s mg, our own convention and not a "
                 "measured bound. Leave out a layer or take a lighter weft.",
                 wm_number_text(mg, load, 1), wm_number_text(limit, plan->limit_mg, 1));
     else if (load < 0.0)
@@ -444,9 +445,9 @@ static void caution_load(const maker *m)
                 "Load: it can't be worked out without the weight and pieces of a pack. Weigh a piece in your hand "
                 "before it is sewn on.");
     if (plan->short_g > SHORT_TOLD * plan->fullness.added_grams)
-        caution(plan, "Too little hair for %s: %s g short. Plan another row, or say so before you begin.",
-                m->input->purpose == WM_PURPOSE_LENGTH   ? "the wished length"
-                : m->input->purpose == WM_PURPOSE_VOLUME ? "the wished volume"
+        caution(plan, "Too little hair for %s: %s g short. Plan another row, or tell her before you begin.",
+                m->input->purpose == WM_PURPOSE_LENGTH   ? "the length she wants"
+                : m->input->purpose == WM_PURPOSE_VOLUME ? "the volume she wants"
                                                          : "the gray to be covered",
                 wm_number_text(mg, plan->short_g, 0));
 }

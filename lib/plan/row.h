@@ -37,7 +37,7 @@ typedef struct wm_row {
     double mg_per_hair; /**< of these on each hair that the row holds (M25) */
 } wm_row;
 
-/** Width, sections, beads, thread. WM_E_USAGE: an arc that is no length, too short for the margins, or longer than
+/** Width, sections, beads, thread. WM_E_USAGE: an arc that is not a length, too short for the margins, or longer than
  * WM_ARC_MAX_CM; impossible settings; more than 3 layers. grams and load are left unknown. */
 WM_API wm_status wm_row_of(wm_row *out, double arc_cm, int layers, const wm_row_settings *settings, wm_error *err);
 

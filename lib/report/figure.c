@@ -24,7 +24,7 @@ static const struct {
     [WM_CLASS_GAP] = { { 0, 0, 0 }, { 60, 60, 60 }, "gap or shadow, left out" },
     [WM_CLASS_SKIN] = { { 165, 60, 80 }, { 235, 190, 195 }, "skin, left out" },
     [WM_CLASS_BACKGROUND] = { { 70, 110, 70 }, { 205, 220, 200 }, "background, left out" },
-    [WM_CLASS_CLIPPED] = { { 0, 0, 0 }, { 255, 255, 255 }, "burnt out or black, left out" },
+    [WM_CLASS_CLIPPED] = { { 0, 0, 0 }, { 255, 255, 255 }, "blown out or black, left out" },
 };
 
 /* Stripes for sheen, fine dots for gaps, coarse dots for skin, a grid for background, squares for clipped. */

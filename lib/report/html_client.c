@@ -90,7 +90,7 @@ static void write_words(wm_page *page)
 static void write_promise(wm_page *page)
 {
     static const char *const PROMISES[] = {
-        "It should blend without a visible edge.", "It comes close: only a careful eye may find it.",
+        "It should blend without a visible edge.", "It comes close: only a careful eye may see it.",
         "A difference will be visible; look at it held to your hair before you decide.",
         "It will look different from your own hair."
     };
@@ -159,7 +159,7 @@ static void write_dates(wm_page *page)
     if (!page->report->has_plan || !wm_date_valid(m->dates[0]))
         return;
     wm_html__open(page, "dates", "Your next visits",
-                  "The row moves down as your hair grows; it is set anew on these days.");
+                  "The row moves down as your hair grows; it is moved back up on these days.");
     wm_buf_text(page->out, "<ul class=\"plain\">");
     for (size_t i = 0; i < WM_MOVEUPS; i++)
         if (wm_date_valid(m->dates[i]))

@@ -80,7 +80,7 @@ static void write_drawings(wm_page *page, const wm_report_proposal *p)
             write_part(page, p, &p->rows[r].segments[s],
                        p->rows[r].count > 1 ? wm_laid_words(place, &design->rows[r], &design->rows[r].segments[s])
                                             : "");
-    wm_buf_text(page->out, "</div><p class=\"aside\">Drawn from the measured colours, no photo.</p>\n");
+    wm_buf_text(page->out, "</div><p class=\"aside\">Drawn from the measured colours; this is not a photo.</p>\n");
     free(design);
 }
 
@@ -99,7 +99,7 @@ static void write_order_box(wm_page *page)
     if (*r->decision.missing && !r->no_shade_named)
         wm_markup(page->out, "<li>%s</li>", r->decision.missing);
     for (size_t i = 0; i < r->decision.assumed_count; i++)
-        wm_markup(page->out, "<li>Assumed: %s.</li>", r->decision.assumed[i]);
+        wm_markup(page->out, "<li>To be told more, add %s.</li>", r->decision.assumed[i]);
     if (*r->decision.worn)
         wm_markup(page->out, "<li>%s</li>", r->decision.worn);
     for (size_t i = 0; i < r->filter_count; i++)
@@ -194,7 +194,7 @@ static void write_rough(wm_page *page)
     wm_buf_text(page->out, "</dl>\n");
     if (r->proposal_count)
         write_order_box(page);
-    write_others(page, 0, "Nearest by numbers, not enough to order from");
+    write_others(page, 0, "Nearest by the numbers, but not enough to order from");
 }
 
 void wm_html__answer(wm_page *page)
@@ -274,7 +274,7 @@ void wm_html__rankings(wm_page *page)
     if (r->ranking_count == 0)
         return;
     wm_html__open(
-        page, "shades", r->no_shade_named ? "Nearest by numbers, not enough to order from" : "Nearest shades",
+        page, "shades", r->no_shade_named ? "Nearest by the numbers, but not enough to order from" : "Nearest shades",
         "Hair left, swatch right; they touch, as the eye compares. The lines show where the swatch lies, with the hair in the middle: "
         "depth, richness, tone.");
     for (size_t i = 0; i < r->ranking_count; i++)
@@ -291,7 +291,8 @@ void wm_html__scenarios(wm_page *page)
     char share[WM_PHRASE_SIZE];
     if (r->scenario_count == 0)
         return;
-    wm_html__open(page, "grayer", "If the gray increases", "No forecast: what would fit then, from the same swatches.");
+    wm_html__open(page, "grayer", "If the gray increases",
+                  "Not a forecast: what would suit her then, from the same swatches.");
     wm_buf_text(page->out, "<ul class=\"others\">");
     for (size_t i = 0; i < r->scenario_count; i++) {
         const wm_report_scenario *s = &r->scenarios[i];
@@ -304,6 +305,6 @@ void wm_html__scenarios(wm_page *page)
     }
     wm_buf_text(page->out, "</ul>");
     if (!wm_phrase_scenario_changes(r))
-        wm_buf_text(page->out, "<p>Nothing changes up to the share looked at: the same hair stays right.</p>");
+        wm_buf_text(page->out, "<p>Nothing changes up to the gray share looked at: the same hair stays right.</p>");
     wm_html__close(page);
 }

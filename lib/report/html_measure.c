@@ -286,7 +286,7 @@ static void write_warnings(wm_page *page)
     const wm_notes *warnings = &page->report->warnings;
     if (warnings->count == 0)
         return;
-    wm_buf_text(page->out, "<h3>What would make it surer</h3><ul class=\"warnings\">");
+    wm_buf_text(page->out, "<h3>What would make it more certain</h3><ul class=\"warnings\">");
     for (size_t i = 0; i < warnings->count; i++)
         write_warning(page, &warnings->items[i]);
     wm_buf_text(page->out, "</ul>\n");
@@ -455,11 +455,11 @@ void wm_html__reading(wm_page *page)
                                          "white balance, exposure and contrast" };
     const wm_report_calibration *c = &page->report->calibration;
     char agreement[48];
-    wm_html__open(page, "reading", "How the photo was read", "By what in it is of known colour.");
+    wm_html__open(page, "reading", "How the photo was read", "From what in it has a known colour.");
     wm_buf_text(page->out, "<dl class=\"facts\">");
     wm_html__fact(page, "Measured by", wm_phrase_aid(c));
     wm_html__fact(page, "First correction", FIRST[c->stage1.kind]);
-    wm_html__fact(page, "Agreement of the aids", c->has_agreement ? wm_number_text(agreement, c->agreement, 2) : "");
+    wm_html__fact(page, "How well the aids agree", c->has_agreement ? wm_number_text(agreement, c->agreement, 2) : "");
     wm_buf_text(page->out, "</dl>");
     if (c->has_agreement)
         wm_buf_text(page->out, "<p class=\"soft\">About 1 is usual; above 2 they contradict each other.</p>\n");

@@ -520,7 +520,7 @@ wm_status wm_report_from_json(wm_report *out, const char *json, size_t size, con
     if (status)
         goto done;
     if (!wm_json_number(wm_json_get(wm_json_root(document), "format"), &format) || format < 1)
-        status = wm_fail_at(err, WM_E_BOOK, file, 0, 0, "the saved report is no report: it has no format");
+        status = wm_fail_at(err, WM_E_BOOK, file, 0, 0, "the saved visit is not a report: it has no format");
     else if (format > WM_REPORT_FORMAT)
         status = wm_fail_at(err, WM_E_BOOK, file, 0, 0,
                             "the saved report was written by a newer weftmatch; update weftmatch");

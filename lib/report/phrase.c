@@ -24,7 +24,8 @@ const char *wm_phrase_stability(char out[WM_PHRASE_SIZE], const wm_report *repor
     const bool mend = report->no_shade_named && *s->mend;
     out[0] = '\0';
     if (s->tries > 0)
-        snprintf(out, WM_PHRASE_SIZE, "Zones moved a little: the nearest shades hold in %d of %d.%s%.60s%s", s->held,
+        snprintf(out, WM_PHRASE_SIZE,
+                 "With the zones moved a little, the same shades come out in %d of %d tries.%s%.60s%s", s->held,
                  s->tries, mend ? " Mark " : "", mend ? s->mend : "", mend ? " again." : "");
     return out;
 }
@@ -103,7 +104,8 @@ const char *wm_phrase_outlook(char out[WM_PHRASE_SIZE], const wm_report_proposal
         n += (size_t)snprintf(out + n, WM_PHRASE_SIZE - n, ", about %s off where it is farthest",
                               wm_number_text(far, p->far, 1));
     if (p->p[1] >= 0)
-        snprintf(out + n, WM_PHRASE_SIZE - n, "; within close in %.0f of 10 draws", nearbyint(10 * p->p[1]));
+        snprintf(out + n, WM_PHRASE_SIZE - n, "; close in %.0f of 10 tries, allowing for what the photo can't tell",
+                 nearbyint(10 * p->p[1]));
     return out;
 }
 
@@ -111,7 +113,8 @@ const char *wm_phrase_ties(char out[WM_PHRASE_SIZE], const wm_report_proposal *p
 {
     out[0] = '\0';
     if (p->best_in_10 >= 0 && p->best_in_10 <= 5)
-        snprintf(out, WM_PHRASE_SIZE, "Others would do as well: it is the best or as good in %d of 10 draws.",
+        snprintf(out, WM_PHRASE_SIZE,
+                 "Others would do as well: this one is the best, or as good as the best, in %d of 10 tries.",
                  p->best_in_10);
     return out;
 }

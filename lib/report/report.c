@@ -78,18 +78,19 @@ const char *wm_claim_sentence(wm_claim claim)
     switch (claim) {
     case WM_CLAIM_NAME: return "The photo is good enough to name the shade.";
     case WM_CLAIM_RUNNER_UP: return "The photo names the shade; look at the runner-up too.";
-    case WM_CLAIM_THREE: return "The photo narrows it to three shades; hold them to the hair.";
-    case WM_CLAIM_FIVE: return "The photo narrows it to five shades; hold a swatch at each zone for a better answer.";
+    case WM_CLAIM_THREE: return "The photo narrows it down to three shades; hold them to the hair.";
+    case WM_CLAIM_FIVE:
+        return "The photo narrows it down to five shades; for a better answer hold a swatch at each zone.";
     case WM_CLAIM_ROUGH: break;
     }
-    return "This photo tells depth and warmth only. Hold a swatch at each zone and photograph again.";
+    return "This photo shows depth and warmth only. Hold a swatch at each zone and take it again.";
 }
 
 const char *wm_verdict_sentence(wm_verdict verdict)
 {
     switch (verdict) {
     case WM_VERDICT_MATCH: return "blends without a visible edge";
-    case WM_VERDICT_CLOSE: return "close; a careful eye may find it";
+    case WM_VERDICT_CLOSE: return "close; a careful eye may see it";
     case WM_VERDICT_VISIBLE: return "a visible difference";
     case WM_VERDICT_FAR: break;
     }

@@ -30,7 +30,7 @@ static void write_head(wm_layout *to, const wm_report *r)
              r->photo.profile, r->photo.profile_assumed ? " (assumed)" : "", *r->photo.camera ? ", " : "",
              r->photo.camera, *r->photo.taken ? ", taken " : "", r->photo.taken);
     wm_layout_labelled(to, "Photo", text);
-    snprintf(text, sizeof text, "by %s; light unknown", wm_phrase_aid(&r->calibration));
+    snprintf(text, sizeof text, "against %s; light unknown", wm_phrase_aid(&r->calibration));
     wm_layout_labelled(to, "Measured", text);
     for (size_t i = 0; i < r->calibration.dropped_count; i++) {
         snprintf(text, sizeof text, "%s: %s", r->calibration.dropped[i].zone, r->calibration.dropped[i].why);
@@ -165,7 +165,7 @@ static void write_price(wm_layout *to, const wm_report *r)
         return;
     if (q->line_count) {
         snprintf(text, sizeof text, "%s%s", wm_money_text(amount, q->total_minor, q->currency),
-                 q->complete ? "" : " for what has a price; the quote is not complete");
+                 q->complete ? "" : " for what has a price; the rest is not priced yet");
         wm_layout_labelled(to, "Price", text);
     }
     if (wm_date_valid(r->plan.moveups.dates[0]))
@@ -189,7 +189,7 @@ static void write_assumed(wm_layout *to, const wm_report_decision *d)
     for (size_t i = 0; i < d->assumed_count && used < sizeof text; i++)
         used += (size_t)snprintf(text + used, sizeof text - used, "%s%s", used ? "; " : "", d->assumed[i]);
     if (used)
-        wm_layout_labelled(to, "Assumed", text);
+        wm_layout_labelled(to, "To add", text);
 }
 
 static void write_answer(wm_layout *to, const wm_report *r)
@@ -208,7 +208,7 @@ static void write_answer(wm_layout *to, const wm_report *r)
         if (r->filters[i].removed)
             wm_layout_wrapped(to, wm_phrase_filter(text, &r->filters[i]), 0, 0);
     if (r->no_shade_named && r->proposal_count)
-        wm_layout_line(to, "Nearest by numbers, not enough to order from:");
+        wm_layout_line(to, "Nearest by the numbers, but not enough to order from:");
     if (r->proposal_count)
         write_choice(to, r);
     write_price(to, r);
@@ -402,7 +402,7 @@ static void write_scenarios(wm_layout *to, const wm_report *r)
         }
     }
     if (!wm_phrase_scenario_changes(r))
-        wm_layout_line(to, "Nothing changes up to the share looked at: the same hair stays right.");
+        wm_layout_line(to, "Nothing changes up to the gray share looked at: the same hair stays right.");
 }
 
 static void write_changes(wm_layout *to, const wm_report *r)
@@ -467,8 +467,9 @@ wm_status wm_report_to_text(wm_buf *out, const wm_report *report, const wm_text_
     write_cautions(&to, report);
     if (!full)
         wm_layout_wrapped(
-            &to, "\nFigures, rankings, cutting list, work list and all cautions: --full; as a page: --html FILE.", 0,
-            0);
+            &to,
+            "\nFor figures, rankings, cutting list, work list and all cautions add --full; for a page add --html FILE.",
+            0, 0);
     return wm_buf_status(out, err);
 }
 

@@ -132,7 +132,7 @@ test('48 megapixels open and answer', { ...options, skip: options.skip || (!REND
   t.diagnostic(`48 megapixels shown after ${((performance.now() - began) / 1000).toFixed(1)} s`);
   await d.kind('Mid-length');
   await d.box([3540, 3000, 510, 660]);
-  assert.match(await d.answer(), /What this photo can promise/);
+  assert.match(await d.answer(), /How far this photo can be trusted/);
   await d.done();
   await desk.end();
 });

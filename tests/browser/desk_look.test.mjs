@@ -77,7 +77,7 @@ test('by keyboard alone: from the address to the mid-length zone', options, asyn
   await d.page.locator('#stage').focus();
   for (const key of ['1', 'Enter', ...Array(6).fill('ArrowRight'), ...Array(6).fill('ArrowDown'), 'Enter']) await d.page.keyboard.press(key);
   assert.equal(await d.$('#zone-list > li').count(), 1);
-  assert.match(await d.answer(), /What this photo can promise/);
+  assert.match(await d.answer(), /How far this photo can be trusted/);
   await d.done();
 });
 

@@ -37,7 +37,7 @@ test('photo, marks, live answer, client, saved visit, report', options, async ()
   await d.page.getByRole('heading', { name: 'Her hair' }).waitFor();
   await d.click('.record summary');
   await d.fill('Charged (EUR)', '540,50');
-  await d.press('Keep this');
+  await d.press('Save this');
   await d.page.getByText('Charged €540.50.').waitFor();
   await d.tab('Today');
   await d.page.getByRole('link', { name: /Anna Berg/ }).first().waitFor();
@@ -57,7 +57,7 @@ test('a price list with semicolons and decimal commas waits for the colours of i
   await d.kind('Swatch');
   await d.box([567, 323, 66, 112]);
   await d.code('moth');
-  await d.press('Into the catalogue');
+  await d.press('Add to the catalogue');
   await d.page.getByText('1 shade is in the catalogue.').waitFor();
   await d.tab('Catalogue');
   await d.page.getByText('1 code has no colour yet (oat)').waitFor();
@@ -81,13 +81,13 @@ test('the first hour of a new salon: swatches, fees, first client, by pages alon
     await d.box([117 + 150 * (i % 4), 123 + 200 * Math.floor(i / 4), 66, 112]);
     await d.code(code);
   }
-  await d.press('Into the catalogue');
+  await d.press('Add to the catalogue');
   await d.page.getByText('12 shades are in the catalogue.').waitFor();
   await d.tab('Salon');
   await d.fill('Name of the salon', 'Fern and Linen');
   await d.fill('Fee for sewing one row', '180');
-  await d.press('Keep settings');
-  await d.page.getByText('The settings are kept.').waitFor();
+  await d.press('Save settings');
+  await d.page.getByText('The settings are saved.').waitFor();
   await d.tab('Today');
   await d.give(sample('client.jpg'));
   await d.stage(CLIENT);

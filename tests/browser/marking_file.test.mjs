@@ -272,7 +272,7 @@ test('card, kind and place are edited in the form', async () => {
 
 // ---- colours ----
 
-test('the chip shows the average, with words for burnt out, black, mixed and skin (G1)', async () => {
+test('the chip shows the average, with words for blown out, black, mixed and skin (G1)', async () => {
   const m = await openMarking(browser);
   const facts = async rect => {
     await m.box(rect);
@@ -295,7 +295,7 @@ test('the chip shows the average, with words for burnt out, black, mixed and ski
   assertNear(swatch.lab, [39.6, 13, 22], 0.8, 'bytes 121, 85, 58: LittleCMS gives 39.6, 13, 22 to the whole number in a* and b*');
   await m.kind('Mid-length');
   assert.deepEqual((await facts(SCENE.mid)).warnings, []);
-  assert.deepEqual((await facts(SCENE.burnt)).warnings, ['Too bright: 100 % is burnt out. Choose a spot without shine.']);
+  assert.deepEqual((await facts(SCENE.burnt)).warnings, ['Too bright: 100 % is blown out. Choose a spot without shine.']);
   assert.deepEqual((await facts(SCENE.black)).warnings, ['Too dark: 100 % is black. Choose a lit spot.']);
   assert.match((await facts(SCENE.chin)).warnings[0], /^Mixed: \d+ % looks like skin\. Keep to hair\.$/);
   assert.match((await facts([250, 400, 120, 60])).warnings.join(), /Mixed: lightness varies by ±/);
@@ -310,7 +310,7 @@ test('the average is live while a box is dragged', async () => {
   await m.mouse.move(x + 30, y + 30);
   await m.settle();
   const [first] = await m.$('#readout').allTextContents();
-  assert.match(first, /^8\d, 10\d3\d × 3\d.*L\* 100\.0.*Too bright: 100 % is burnt out/);
+  assert.match(first, /^8\d, 10\d3\d × 3\d.*L\* 100\.0.*Too bright: 100 % is blown out/);
   await m.mouse.move(...await m.at([300, 290]));
   await m.settle();
   assert.match((await m.$('#readout').allTextContents())[0], /2\d\d × 2\d\dL\* .*Too bright: \d\d %/);

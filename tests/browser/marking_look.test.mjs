@@ -94,7 +94,7 @@ test('what happens is said once, politely', async () => {
   assert.match(await m.status(), /^Mid-length added, \d+ by \d+ pixels\. Next: Root\.$/);
   await m.kind('Ends');
   await m.box(SCENE.burnt);
-  assert.match(await m.status(), /^Ends added, \d+ by \d+ pixels\. Too bright: 100 % is burnt out/);
+  assert.match(await m.status(), /^Ends added, \d+ by \d+ pixels\. Too bright: 100 % is blown out/);
   await m.done();
 });
 

@@ -107,7 +107,7 @@ def a_ring_laid_anew_names_a_shade(bench):
     add(bench, "one", "own.csv", code=0)
     once = rows(bench, "own.csv")
     said = add(bench, "two", "own.csv", code=(0, 1))
-    if "2 photos of this sheet, laid anew" not in said:
+    if "2 photos of this sheet, laid out again" not in said:
         raise AssertionError(said)
     twice = rows(bench, "own.csv")
     averaged = [code for code in twice if twice[code]["photos"] == "2"]
@@ -376,7 +376,7 @@ def recheck_names_who_gains_whatever_the_threads(bench):
     first = json.loads(told)["visits"][0]
     expect([first[k] for k in ("visit", "client", "against", "held", "earned")], [1, "Anna Berg", "installed", "clay", True])
     expect([v["earned"] for v in json.loads(told)["visits"][1:]], [False] * 4)  # they hold the best of this catalogue already
-    if "1 of 5 saved visits would be served better" not in bench.good("recheck", *book):
+    if "1 of 5 saved visits would be better served" not in bench.good("recheck", *book):
         raise AssertionError(bench.good("recheck", *book))
 
 

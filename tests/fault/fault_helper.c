@@ -32,8 +32,8 @@ static void refused(const char *attempt, const char *text)
         fail_msg("%s: want \"%s\", got \"%s\"", attempt, text, err.text);
 }
 
-#define BROKE_DOWN "damaged photo: reading it broke down; send or copy the photo again"
-#define BROKE_DOWN_DECODING "damaged JPEG: the decoder broke down on it; send or copy the photo again"
+#define BROKE_DOWN "damaged photo: reading it failed; send or copy the photo again"
+#define BROKE_DOWN_DECODING "damaged JPEG: the decoder failed on it; send or copy the photo again"
 
 static void nothing_but_computing(void **state)
 {

@@ -358,7 +358,7 @@ static void decision(wm_report *r, double doubt)
                                .mg_limit = 35,
                                .assumed_count = 1,
                                .claim = wm_claim_of(1.1 * doubt) };
-    SET(d->assumed[0], "her hair is medium: no --hair was given");
+    SET(d->assumed[0], "how thick her single hairs are (--hair, assumed: medium)");
     for (size_t i = 0; i < 2; i++)
         shade(&d->roles[WM_ROLE_BASE].shades[d->roles[WM_ROLE_BASE].count++], i, WM_ROLE_BASE, 1.2 + 0.4 * (double)i);
     shade(&d->roles[WM_ROLE_GRAY].shades[d->roles[WM_ROLE_GRAY].count++], 2, WM_ROLE_GRAY, 1.9);
@@ -421,7 +421,7 @@ static void future(wm_report *r)
         r->scenarios[i].proposal.far += (double)i;
         r->scenarios[i].proposal.verdict = i ? WM_VERDICT_CLOSE : WM_VERDICT_MATCH;
     }
-    SET(r->scenarios[2].change, "from about 50 % gray at left temple: mist in the middle layer at the sides too");
+    SET(r->scenarios[2].change, "from about 50 % gray at left temple: mist in the inner layer at the sides too");
 }
 
 static void past(model *m)

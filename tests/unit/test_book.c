@@ -170,7 +170,7 @@ static void reading_leaves_the_bytes_and_no_neighbours(void **state)
     int64_t id = 0;
     wm_error err = { 0 };
     assert_int_equal(wm_book_client_add(&id, book, "Bea", NULL, DAY, &err), WM_E_BOOK);
-    assert_string_equal(err.text, "can't be written; check the rights of the file and its folder");
+    assert_string_equal(err.text, "can't be written; check the permissions of the file and its folder");
     wm_book_close(book);
     folder_holds("salon.book");
     folder_is("salon.book", &before);
@@ -972,7 +972,8 @@ static void save_within_limit(int kib)
         status = wm_book_visit_save(&id, book, &visit, &err);
     wm_book_close(book);
     if (status != WM_E_BOOK || id != -1 ||
-        strcmp(err.text, "can't be read or written; nothing was changed; see that the disk has room and is sound") != 0)
+        strcmp(err.text,
+               "can't be read or written; nothing was changed; check that the disk has room and is healthy") != 0)
         _exit(1);
 }
 

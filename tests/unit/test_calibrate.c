@@ -343,7 +343,7 @@ static void c25_c18_targets(void **state)
 
     add_target(&b, CAST);
     for (int i = 0; i < 4; i++)
-        snprintf(b.patches[i].why, sizeof b.patches[0].why, "burnt out or black");
+        snprintf(b.patches[i].why, sizeof b.patches[0].why, "blown out or black");
     calibrate(&b);
     assert_string_equal(wm_aid_set_name(b.calibration.aid), "none"); /* no usable neutral */
     clear(&b);
@@ -695,7 +695,7 @@ static void advice_table(void **state)
     wm_advise(&notes, WM_ADVICE_CARD_UNEVEN, "card 2", "by 7 %");
     assert_string_equal(
         notes.items[0].text,
-        "the flash fired; switch it off and use indirect daylight; gloss and fall-off of the flash count as "
+        "the flash fired; switch it off and use indirect daylight; shine and fall-off from the flash read as "
         "colour: more error than the uncertainty says");
     assert_string_equal(notes.items[1].code, "card_uneven");
     assert_int_equal(strncmp(notes.items[1].text, "card 2: uneven light or glare on the card (by 7 %); ", 50), 0);

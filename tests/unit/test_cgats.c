@@ -98,7 +98,7 @@ static void numbers_name_their_place(void **state)
     double value = 7;
     assert_int_equal(wm_cgats_number(&table, 0, 1, "t.txt", &value, &err), WM_E_INPUT);
     near("untouched", value, 7, 0);
-    assert_string_equal(err.text, "LAB_L: '4,5' is no number; write a decimal point, not a comma");
+    assert_string_equal(err.text, "LAB_L: '4,5' is not a number; write a decimal point, not a comma");
     assert_int_equal(err.line, 8);
     assert_int_equal(err.column, 5);
     assert_int_equal(wm_cgats_field(&table, "LAB_A"), -1);

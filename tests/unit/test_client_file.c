@@ -145,9 +145,9 @@ static void others_files_are_refused_by_what_they_are(void **state)
 {
     (void)state;
     static const char *const FILES[][2] = {
-        { "{}", "no exported client" },
-        { "[]", "no exported client" },
-        { "{\"format\":0.5,\"kind\":\"weftmatch client\"}", "never was" },
+        { "{}", "not an exported client" },
+        { "[]", "not an exported client" },
+        { "{\"format\":0.5,\"kind\":\"weftmatch client\"}", "does not exist" },
         { "{\"format\":3,\"kind\":\"weftmatch client\"}", "newer" },
         { "{\"format\":1,\"kind\":\"weftmatch client\"}", "damaged" },
         { "{\"format\":1,\"kind\":\"weftmatch client\",\"name\":\"A\",\"note\":\"\",\"since\":\"2025-02-30\"}",

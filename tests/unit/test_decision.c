@@ -179,13 +179,12 @@ static void three_layers_with_their_pieces_grams_and_scenarios(void **state)
     assert_string_equal(d->scenarios[0].change, "");
     assert_string_equal(
         d->scenarios[1].change,
-        "from about 50 % gray at temple: at both sides fog over half of the front layer and the middle layer "
-        "and the layer at the head, the rest loam; at the back fog over two thirds of the middle layer, the "
+        "from about 50 % gray at temple: at both sides fog over half of the front layer and the inner layer "
+        "and the back layer, the rest loam; at the back fog over two thirds of the inner layer, the "
         "rest loam");
-    assert_string_equal(
-        d->scenarios[5].change,
-        "from about 90 % gray at temple: at both sides fog in the front layer and the layer at the head, fog "
-        "over two thirds of the middle layer, the rest loam");
+    assert_string_equal(d->scenarios[5].change,
+                        "from about 90 % gray at temple: at both sides fog in the front layer and the back layer, fog "
+                        "over two thirds of the inner layer, the rest loam");
     end_visit(v);
 }
 
@@ -278,7 +277,7 @@ static void what_is_missing_is_said(void **state)
     v->here.shades.count = 0;
     d = decide(v);
     assert_false(d->has_proposal);
-    assert_string_equal(d->missing, "no shade of the catalogue passes the filters; loosen them, or add shades");
+    assert_string_equal(d->missing, "no shade in the catalogue passes the filters; loosen them, or add shades");
     end_visit(v);
 }
 

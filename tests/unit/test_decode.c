@@ -247,7 +247,7 @@ static void other_size_than_walked(void **state)
     assert_int_equal(wm_container_scan(&c, &png, NULL, NULL), WM_OK);
     c.width = 39;
     assert_int_equal(decode_into(&pixels, &png, &c, &err), WM_E_PHOTO);
-    assert_string_equal(err.text, "damaged PNG: the decoder broke down on it; send or copy the photo again");
+    assert_string_equal(err.text, "damaged PNG: the decoder failed on it; send or copy the photo again");
     assert_null(pixels.data);
     wm_bytes_free(&png);
 }

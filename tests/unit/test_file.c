@@ -142,7 +142,7 @@ static void bad_places_to_write(void **state)
     refuse_write(folder, WM_FILE_FORCE, "this is a folder; name a file in it");
     refuse_write(in_folder("none/report.html"), 0, "the folder does not exist; make it first");
     put(in_folder("file"), "x");
-    refuse_write(in_folder("file/report.html"), 0, "a part of the path is no folder; check the name");
+    refuse_write(in_folder("file/report.html"), 0, "part of the path is not a folder; check the name");
     char long_name[600];
     memset(long_name, 'n', sizeof long_name);
     long_name[299] = '\0';
@@ -250,7 +250,7 @@ static void reading_refuses(void **state)
     refuse_read(in_folder("none"), LIMIT, "no such file; check the name and the folder");
     refuse_read(folder, LIMIT, "this is a folder; name a file in it");
     put(in_folder("file"), "12345");
-    refuse_read(in_folder("file/x"), LIMIT, "a part of the path is no folder; check the name");
+    refuse_read(in_folder("file/x"), LIMIT, "part of the path is not a folder; check the name");
     refuse_read(in_folder("file"), 4, "larger than the limit of 4 bytes; use a smaller file");
     refuse_read("/dev/zero", 3 << 20,
                 "larger than the limit of 3 MiB; use a smaller file"); /* a size that nobody knows beforehand */

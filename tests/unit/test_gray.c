@@ -691,7 +691,7 @@ static void g4_a_gray_zone_is_no_reference(void **state)
     assert_true(wm_gray_is_free(&g));
 }
 
-/* C, point 1 of the design: burnt-out pixels are the gray ones. */
+/* C, point 1 of the design: blown-out pixels are the gray ones. */
 static void g1_burnt_out_pixels_count_in_the_body(void **state)
 {
     (void)state;
@@ -701,7 +701,7 @@ static void g1_burnt_out_pixels_count_in_the_body(void **state)
     static wm_rgb sorted[N];
     for (int i = 0; i < N; i++)
         if ((37 * i) % 100 < 30 && (37 * i) % 100 >= 20)
-            sorted[--light] = pixels[i]; /* a third of the gray is burnt out, here at its own colour */
+            sorted[--light] = pixels[i]; /* a third of the gray is blown out, here at its own colour */
         else
             sorted[dark++] = pixels[i];
     const wm_gray all = measure(&(wm_gray_input){ .pixels = pixels, .count = N, .reference = &B }),

@@ -64,13 +64,13 @@ static void html_says_what_matters(void **state)
                                           "Nearer to her hair than dusk alone",
                                           "<h3>Or</h3>",
                                           "dusk",
-                                          "Assumed: her hair is medium",
+                                          "To be told more, add how thick her single hairs are",
                                           "The filter &#39;in stock&#39; left out 3 shades.",
                                           /* photo */ "data:image/jpeg;base64,/9j/",
                                           "left temple",
                                           "stroke-dasharray",
                                           "held at mid",
-                                          "What would make it surer",
+                                          "What would make it more certain",
                                           "To do: check its code",
                                           "swatch_mislabelled",
                                           /* shades */ "Hair at the left, bark at the right",
@@ -123,7 +123,7 @@ static void c24_html_that_names_no_shade(void **state)
     (void)state;
     wm_buf out = written(MODEL_ROUGH);
     says(&out, ">Not enough to order from</h2>");
-    says(&out, "Nearest by numbers, not enough to order from");
+    says(&out, "Nearest by the numbers, but not enough to order from");
     says(&out, "Base: not enough to order from");
     says(&out, "light, L* 35");
     says(&out, "warm, reddish");

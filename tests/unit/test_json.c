@@ -106,7 +106,7 @@ static void an_object_with_endless_keys_is_refused(void **state)
     wm_json_document *document = NULL;
     wm_error err = { 0 };
     assert_int_equal(wm_json_parse(&document, text, strlen(text), "t.json", WM_E_INPUT, &err), WM_E_INPUT);
-    assert_string_equal(err.text, "an object has more than 4096 keys; this is no file of ours");
+    assert_string_equal(err.text, "an object has more than 4096 keys; this is not a weftmatch file");
 }
 
 static void every_truncation_is_refused(void **state)

@@ -219,7 +219,7 @@ static void a_third_gray_is_a_sandwich(void **state)
     assert_int_equal(plan.quote.total_minor, 69318);
     is_date(plan.moveups.dates[0], "2024-01-31");
     is_date(plan.moveups.dates[1], "2024-03-13");
-    assert_true(cautioned(&plan, "Too heavy: 44.8 mg on each hair that holds the row, the limit is 25.0 mg"));
+    assert_true(cautioned(&plan, "Too heavy: 44.8 mg on each hair that holds the row; the limit is 25.0 mg"));
     assert_true(cautioned(&plan, "Traction: fine hair") && cautioned(&plan, "Three layers are bulky"));
     assert_true(cautioned(&plan, "mist is not stocked long enough: it ends 5.0 cm short"));
 }
@@ -275,13 +275,13 @@ static const char *const ida_steps[] = {
     "Take up 2 sections of about 12.0 cm, each combed smooth and held flat to the head.",
     "Keep fly-aways and baby hairs out of the beads, and let no hair cross over to the next bead.",
     "Set silicone-lined beads in shade bean: 25, one every 1.0 cm, at the base of the hair but not on the scalp. Keep 3 in reserve.",
-    "Cut walnut: piece 1 into 24.0 cm; 6.0 cm stay over.",
+    "Cut walnut: piece 1 into 24.0 cm; 6.0 cm are left over.",
     "Sew the layer, from the left: walnut 24.0 cm.",
-    "Cut 216 to 264 cm of thread and use it doubled, 108 to 132 cm to work with. Stitch left and right of each bead, never through it.",
-    "Sew on flat to both edges: nothing may stand off at the ends.",
+    "Cut 216 to 264 cm of thread and use it doubled, 108 to 132 cm to work with. Stitch to the left and right of each bead, never through it.",
+    "Sew flat right to both edges: nothing may stick out at the ends.",
     "Cut just below the natural length of 40.0 cm. About 5.0 cm come off walnut.",
     "Soften the edge with texturising shears until new and natural hair run into each other.",
-    "Finish: a texture spray takes the shine of new hair down; only then style it.",
+    "Finish: a texture spray takes down the shine of new hair; only then style it.",
     "Now judge the blend. With her consent, photograph it down and up in the same daylight as before.",
 };
 
@@ -309,8 +309,8 @@ static void the_work_list_names_every_row_and_layer(void **state)
     assert_string_equal(plan.steps[1], "Draw clean partings: 24.0 cm (row 1), 28.0 cm (row 2).");
     assert_string_equal(plan.steps[5],
                         "Cut walnut: piece 1 into 24.0 cm; piece 2 into 24.0 cm; piece 3 into 28.0 cm; piece 4 into "
-                        "28.0 cm; 16.0 cm stay over.");
-    assert_string_equal(plan.steps[6], "Cut mist: piece 1 into 24.0 cm; piece 2 into 28.0 cm; 8.0 cm stay over.");
+                        "28.0 cm; 16.0 cm are left over.");
+    assert_string_equal(plan.steps[6], "Cut mist: piece 1 into 24.0 cm; piece 2 into 28.0 cm; 8.0 cm are left over.");
     assert_string_equal(
         plan.steps[7], "Row 1. Sew from the head outwards, each layer from the left. Back layer: walnut 24.0 cm. Inner "
                        "layer: mist 24.0 cm. Front layer: walnut 24.0 cm.");
@@ -322,10 +322,10 @@ static void the_work_list_names_every_row_and_layer(void **state)
     settings = dinar_salon();
     plan = made(&input, &settings);
     assert_string_equal(plan.steps[5], "birch: 2 whole pieces, not cut; fold 7.5 in back into the row.");
-    assert_string_equal(plan.steps[6], "Cut walnut: piece 1 into 10.0 in; 1.8 in stay over.");
+    assert_string_equal(plan.steps[6], "Cut walnut: piece 1 into 10.0 in; 1.8 in are left over.");
     assert_string_equal(
         plan.steps[8],
-        "Cut 90 to 110 in of thread and use it doubled, 45 to 55 in to work with. Stitch left and right of "
+        "Cut 90 to 110 in of thread and use it doubled, 45 to 55 in to work with. Stitch to the left and right of "
         "each bead, never through it.");
 }
 
@@ -419,7 +419,7 @@ static void too_heavy_is_said_at_its_limit(void **state)
     settings.load_limit_mg = 11.6;
     plan = made(&input, &settings);
     assert_false(cautioned(&plan, "Too heavy"));
-    assert_true(cautioned(&plan, "Too little hair for the wished volume: 19 g short."));
+    assert_true(cautioned(&plan, "Too little hair for the volume she wants: 19 g short."));
 }
 
 static void what_is_not_known_is_said(void **state)

@@ -248,7 +248,7 @@ static void target_references(void **state)
     (void)state;
 }
 
-/* Two halves: one burnt out, one plain. */
+/* Two halves: one blown out, one plain. */
 static void open_halves(job *j, const char *zones)
 {
     wm_notes notes = { 0 };
@@ -292,7 +292,7 @@ static void c15_burnt_out_zone_has_no_colour(void **state)
     finish(&j);
 }
 
-/* A card that is burnt out and a swatch's worth of plain colour: flat pictures are no special case. */
+/* A card that is blown out and a swatch's worth of plain colour: flat pictures are no special case. */
 static void flat_colours(void **state)
 {
     (void)state;

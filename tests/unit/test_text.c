@@ -55,10 +55,10 @@ static void text_says_what_matters(void **state)
                                           "g added, after the cut, to about 178 g of her own",
                                           "mg on each hair",
                                           "Close?    blends without a visible edge, about 1.3 off where it is farthest",
-                                          "within close in 10 of 10 draws",
+                                          "close in 10 of 10 tries",
                                           "Why       Nearer to her hair than dusk alone",
                                           "Or        dusk all along. Farther from her hair",
-                                          "Assumed   her hair is medium",
+                                          "To add    how thick her single hairs are",
                                           "The filter 'in stock' left out 3 shades.",
                                           "gray 30 % (25 to 40)",
                                           "little gray, under 10 %",
@@ -97,7 +97,7 @@ static void c24_text_that_names_no_shade(void **state)
     says(&out, "\nNot enough to order from\n");
     says(&out, "left temple: light, L* 35 (");
     says(&out, "warm, reddish");
-    says(&out, "Nearest by numbers, not enough to order from:\nShades ");
+    says(&out, "Nearest by the numbers, but not enough to order from:\nShades ");
     says(&out, "To the base, not enough to order from:");
     never_says(&out, "What to sew");
     never_says(&out, "Nearest to");

@@ -125,8 +125,8 @@ static const struct {
     const char *json, *words;
 } file_faults[] = {
     { "", "not valid JSON" },
-    { "[]", "this is no zones file: it holds a list" },
-    { "7", "this is no zones file" },
+    { "[]", "this is not a zones file: it holds a list" },
+    { "7", "this is not a zones file" },
     { "{\"format\":1", "not valid JSON" },
     { "{}", "'format' is missing" },
     { "{\"format\":\"1\",\"zones\":[]}", "'format' is a text" },

@@ -128,7 +128,7 @@ export function why(report, context) {
   if (!best) return [];
   const missing = report.decision?.missing ?? report.context?.missing ?? null;
   return [el('p', {}, sentence(best.why)), missing ? el('p', {}, sentence(missing)) : null,
-    report.decision?.assumed?.length ? el('p', { class: 'soft' }, t('why.assumed', { what: report.decision.assumed.join('; ') })) : null,
+    report.decision?.assumed?.length ? el('p', { class: 'soft' }, t('why.assumed', { what: report.decision.assumed.map((each) => each.replace(/--[a-z-]+, /, '')).join('; ') })) : null,
     report.stability?.tries ? el('p', { class: 'soft' }, t('why.stability', { tries: report.stability.tries, held: report.stability.held })) : null,
     simpler ? el('div', { class: 'simpler' }, el('h3', {}, t('why.simpler')), ...drawnRows(simpler, context.catalogue, context.units),
       el('p', { class: 'soft' }, `${t(`verdict.${simpler.verdict}`)}${simpler.de00 === null ? '' : `, dE00 ${decimal(simpler.de00, 1)}`}. ${sentence(simpler.why)}`)) : null];

@@ -231,7 +231,7 @@ export async function consultScreen(desk, place, { id, signal }) {
   changed(app);
 }
 
-// Where the answer matters most: the zone that the row shall look like, else one with gray, else the lengths.
+// Where the answer matters most: the zone that the row should match, else one with gray, else the lengths.
 const zoneToDraw = report => [report.context?.target_zone, ...['gray', 'mid', 'root', 'ends'].map(kind => report.zones.find(z => z.kind === kind && z.lab)?.name)]
   .find(name => name && report.zones.some(z => z.name === name && z.lab)) ?? null;
 
