@@ -355,7 +355,7 @@ CASES = [
     ("forget nobody", "client forget Xenia --yes --book good.book", {"good.book": "GOOD"}, 5,
      "good.book: no client 'Xenia'; add her first: weftmatch client add \"Xenia\""),
     ("forget without yes", "client forget 'Anna Berg' --book good.book", {"good.book": "GOOD"}, 2,
-     "forgetting Anna Berg can't be undone; say --yes"),
+     "forgetting Anna Berg can't be undone; to do it add --yes"),
     usage("blend calibrated with more", "blend loam=0.5 clay=0.5 --calibrate client.jpg",
           "--calibrate measures a photo; give it alone, with --zones"),
     ("blend calibrated without shades", f"blend --calibrate client.jpg {ZONE}", {}, 3,
