@@ -347,7 +347,8 @@ static wm_status decide(work *w, wm_error *err)
     if (w->in->beads)
         w->out->bead = wm_bead_of(&w->head, w->in->beads->items, w->in->beads->count);
     if (w->in->hair->count == 0) {
-        snprintf(w->out->missing, sizeof w->out->missing, "no shade in the catalogue passes the filters; loosen them, or add shades");
+        snprintf(w->out->missing, sizeof w->out->missing,
+                 "no shade in the catalogue passes the filters; loosen them, or add shades");
         return WM_OK;
     }
     record_roles(w);

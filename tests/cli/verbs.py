@@ -401,7 +401,7 @@ def the_law_of_a_blend_is_found_and_kept(bench):
     bench.good("salon", "set", "blend_g=0.75", *book)
     found = rows(bench, "swatches.csv")
     zones = [{"kind": "swatch", "code": code, "at": "blend", "rect": [120 * i + 20, 20, 80, 80]} for i, code in ((0, "umber"), (2, "fog"))]
-    zones.append({"kind": "mid", "name": "blend", "rect": [140, 20, 80, 80]})
+    zones.append({"kind": "mid", "name": "blend", "hair": True, "rect": [140, 20, 80, 80]})  # a flat picture has no fibres
     bench.write("law.json", json.dumps({"format": 1, "zones": zones}))
     flat_photo(bench, "law.png", [lab_of(found["umber"]), mixed, lab_of(found["fog"])])
     said = bench.good("blend", "--calibrate", "law.png", "--zones", "law.json", *book)
