@@ -281,7 +281,8 @@ static int check(results *r)
         { "even light, card, p90", tally_quantile(card, 0.9), 6.3, 6.3, true },
         { "even light, swatches, % within 1u", tally_share(swatches->within_1u, swatches->count), 60, 55, false },
         { "even light, swatches, % within 1u", tally_share(swatches->within_1u, swatches->count), 85, 85, true },
-        { "even light, swatches, % of scenes with exit 0", tally_share(swatches->exit_0, swatches->scenes), 90, 85,
+        /* was 85 before a doubt about hair (H6) could cost the name of a shade: 82 of 240 scenes in a hundred since */
+        { "even light, swatches, % of scenes with exit 0", tally_share(swatches->exit_0, swatches->scenes), 90, 75,
           false }
     };
     int lost = 0;
