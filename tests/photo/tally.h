@@ -18,6 +18,7 @@ typedef struct tally {
     double errors[TALLY_MOST];
     size_t count, within_1u, within_2u, claims[TALLY_CLAIMS];
     size_t scenes, exit_0;
+    size_t allowed, doubted; /**< zones whose aids let a shade be named or listed; whose hair is doubted (H6) */
     double worst[TALLY_WORST];
     char worst_case[TALLY_WORST][TALLY_NAME];
     rank_tally small, large; /**< catalogues of 30 and 120 */
