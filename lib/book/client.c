@@ -62,8 +62,9 @@ wm_status wm_book_client_check(const char *name, const char *note, wm_error *err
 #define CLIENT_COLUMNS                                                                                                 \
     "SELECT id, name, note, since, (SELECT count(*) FROM visit WHERE client_id = client.id) FROM client "
 
-static void read_client(wm_client *out, const wm_query *q)
+static void read_client(void *row, const wm_query *q)
 {
+    wm_client *out = row;
     out->id = wm_query__get_int(q, 0);
     wm_query__get_text(out->name, sizeof out->name, q, 1);
     wm_query__get_text(out->note, sizeof out->note, q, 2);
@@ -85,28 +86,12 @@ static wm_status query_client(wm_client *out, int *rows, wm_book *book, const ch
 
 wm_status wm_book_client_list(wm_client **out, size_t *count, wm_book *book, wm_error *err)
 {
-    wm_client *items = NULL;
-    size_t n = 0;
-    wm_status status = WM_OK;
     wm_query q = wm_query__of(book, CLIENT_COLUMNS "ORDER BY sought, folded");
-    while (!status && wm_query__row(&q)) {
-        wm_client *more = wm_db__grow(items, n, sizeof *items);
-        if (!more) {
-            status = wm_fail_memory(err);
-            break;
-        }
-        items = more;
-        read_client(&items[n++], &q);
-    }
-    wm_status ended = wm_query__end(&q, status ? NULL : err);
-    status = status ? status : ended;
-    if (status) {
-        free(items);
-        return status;
-    }
-    *out = items;
-    *count = n;
-    return WM_OK;
+    void *items = NULL;
+    wm_status status = wm_query__all(&items, count, &q, (wm_row_kind){ sizeof **out, read_client }, err);
+    if (!status)
+        *out = items;
+    return status;
 }
 
 static bool begins_with(const char *text, const char *beginning)

@@ -299,7 +299,27 @@ wm_status wm_query__finish(wm_query *q, wm_error *err)
     return wm_query__end(q, err);
 }
 
-void *wm_db__grow(void *array, size_t count, size_t item)
+wm_status wm_query__all(void **items, size_t *count, wm_query *q, wm_row_kind kind, wm_error *err)
 {
-    return realloc(array, (count + 1) * item);
+    char *all = NULL;
+    size_t n = 0;
+    wm_status status = WM_OK;
+    while (!status && wm_query__row(q)) {
+        char *more = realloc(all, (n + 1) * kind.size);
+        if (!more) {
+            status = wm_fail_memory(err);
+            break;
+        }
+        all = more;
+        kind.read(all + kind.size * n++, q);
+    }
+    wm_status ended = wm_query__end(q, status ? NULL : err);
+    status = status ? status : ended;
+    if (status) {
+        free(all);
+        return status;
+    }
+    *items = all;
+    *count = n;
+    return WM_OK;
 }

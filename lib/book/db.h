@@ -67,7 +67,12 @@ wm_status wm_query__end(wm_query *q, wm_error *err);
 /** Runs what gives no rows, and ends it. */
 wm_status wm_query__finish(wm_query *q, wm_error *err);
 
-/** Grows an array by one item; NULL when memory runs out (the old array stays). */
-void *wm_db__grow(void *array, size_t count, size_t item);
+/** An item that is made of a row. */
+typedef struct wm_row_kind {
+    size_t size;
+    void (*read)(void *out, const wm_query *q);
+} wm_row_kind;
+/** Every row as an item, and ends the query. Free *items with free(). */
+wm_status wm_query__all(void **items, size_t *count, wm_query *q, wm_row_kind kind, wm_error *err);
 
 #endif

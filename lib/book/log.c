@@ -71,8 +71,9 @@ wm_status wm_log__tell(wm_book *book, const wm_log_line *line, wm_error *err, co
     "SELECT id, date, verb, told, coalesce(client_id, 0), coalesce(visit_id, 0), state = 'undone', "                   \
     "coalesce(takes_back, 0) FROM change "
 
-static void read_change(wm_change *out, const wm_query *q)
+static void read_change(void *row, const wm_query *q)
 {
+    wm_change *out = row;
     out->id = wm_query__get_int(q, 0);
     wm_query__get_text(out->date, sizeof out->date, q, 1);
     wm_query__get_text(out->verb, sizeof out->verb, q, 2);
@@ -84,30 +85,14 @@ static void read_change(wm_change *out, const wm_query *q)
 
 wm_status wm_book_changes(wm_change **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err)
 {
-    wm_change *items = NULL;
-    size_t n = 0;
-    wm_status status = WM_OK;
     wm_query q =
         wm_query__of(book, CHANGE_COLUMNS "WHERE ?1 = 0 OR client_id = ?1 OR other_client_id = ?1 ORDER BY id");
     wm_query__int(&q, 1, client_id);
-    while (!status && wm_query__row(&q)) {
-        wm_change *more = wm_db__grow(items, n, sizeof *items);
-        if (!more) {
-            status = wm_fail_memory(err);
-            break;
-        }
-        items = more;
-        read_change(&items[n++], &q);
-    }
-    wm_status ended = wm_query__end(&q, status ? NULL : err);
-    status = status ? status : ended;
-    if (status) {
-        free(items);
-        return status;
-    }
-    *out = items;
-    *count = n;
-    return WM_OK;
+    void *items = NULL;
+    wm_status status = wm_query__all(&items, count, &q, (wm_row_kind){ sizeof **out, read_change }, err);
+    if (!status)
+        *out = items;
+    return status;
 }
 
 /* The one change that the query finds; `taken_back` is what it took back itself, 0 if nothing. */

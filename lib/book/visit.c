@@ -442,32 +442,21 @@ wm_status wm_book_client_put(int64_t *id, wm_book *book, const wm_client_record 
 
 /* --- finding them --- */
 
+static void read_id(void *row, const wm_query *q)
+{
+    *(int64_t *)row = wm_query__get_int(q, 0);
+}
+
 wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err)
 {
-    int64_t *ids = NULL;
-    size_t n = 0;
-    wm_status status = WM_OK;
     wm_query q = wm_query__of(book, client_id ? "SELECT id FROM visit WHERE client_id = ?1 ORDER BY date, id"
                                               : "SELECT id FROM visit WHERE ?1 = 0 ORDER BY date, id");
     wm_query__int(&q, 1, client_id);
-    while (!status && wm_query__row(&q)) {
-        int64_t *more = wm_db__grow(ids, n, sizeof *ids);
-        if (!more) {
-            status = wm_fail_memory(err);
-            break;
-        }
-        ids = more;
-        ids[n++] = wm_query__get_int(&q, 0);
-    }
-    wm_status ended = wm_query__end(&q, status ? NULL : err);
-    status = status ? status : ended;
-    if (status) {
-        free(ids);
-        return status;
-    }
-    *out = ids;
-    *count = n;
-    return WM_OK;
+    void *ids = NULL;
+    wm_status status = wm_query__all(&ids, count, &q, (wm_row_kind){ sizeof **out, read_id }, err);
+    if (!status)
+        *out = ids;
+    return status;
 }
 
 wm_status wm_book_visit_of_photo(int64_t *id, wm_book *book, const char *photo_sha256, wm_error *err)
