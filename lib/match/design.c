@@ -4,7 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const double PIECE_AT_LEAST_CM = 2.0;                    /* M27 */
 static const double PIECE_AT_MOST_CM = 4.0;                     /* M27 */
 static const double FRACTIONS_IN_SIXTHS[5] = { 1, 2, 3, 4, 5 }; /* M27 */
 enum { PIECES_AT_MOST = 8 };                                    /* M27 */
@@ -22,7 +21,7 @@ static double fraction(int sixths)
 static bool layer_fits(int sixths, double length_cm)
 {
     double least = fmin(fraction(sixths), 1 - fraction(sixths));
-    return sixths == 0 || sixths == WM_PATTERN_WHOLE || least * length_cm >= PIECE_AT_LEAST_CM - ROUNDING;
+    return sixths == 0 || sixths == WM_PATTERN_WHOLE || least * length_cm >= WM_PIECE_AT_LEAST_CM - ROUNDING;
 }
 
 bool wm_pattern_fits(const wm_pattern *pattern, double length_cm)

@@ -5,6 +5,8 @@
 #include "match/segment.h"
 #include "match/stack.h"
 
+#define WM_PIECE_AT_LEAST_CM 2.0 /* M27 */
+
 /** Each layer of a segment, front first: which part of its length is the second shade, in sixths. 0: all of it the
  * first shade, 6: all of it the second, between: pieces of both in turn. */
 typedef struct wm_pattern {

@@ -40,8 +40,8 @@ static bool split_long(wm_strips *strips, const wm_cut_stock *stock)
         if (strcmp(strips->items[i].code, stock->code) != 0 || length <= piece + ROUNDING)
             continue;
         double over = length - piece;
-        bool sliver = over < WM_STRIP_MIN_CM && piece > 2.0 * WM_STRIP_MIN_CM;
-        if (!split(strips, i, sliver ? length - WM_STRIP_MIN_CM : piece))
+        bool sliver = over < WM_PIECE_AT_LEAST_CM && piece > 2.0 * WM_PIECE_AT_LEAST_CM;
+        if (!split(strips, i, sliver ? length - WM_PIECE_AT_LEAST_CM : piece))
             return false;
     }
     return true;
@@ -142,7 +142,7 @@ static int packs_of(const wm_cut_stock *stock, int pieces)
     return stock->pieces_per_pack > 0 ? (pieces + stock->pieces_per_pack - 1) / stock->pieces_per_pack : -1;
 }
 
-/* Strips one after the other along the pieces, cut where a piece ends; no part narrower than WM_STRIP_MIN_CM. */
+/* Strips one after the other along the pieces, cut where a piece ends; no part narrower than WM_PIECE_AT_LEAST_CM. */
 static bool join_all(wm_strips *strips, const wm_cut_stock *stock, int *pieces)
 {
     double left = 0.0;
@@ -151,7 +151,8 @@ static bool join_all(wm_strips *strips, const wm_cut_stock *stock, int *pieces)
         if (strcmp(strips->items[i].code, stock->code) != 0)
             continue;
         double length = strips->items[i].length_cm;
-        if (length > left + ROUNDING && left >= WM_STRIP_MIN_CM && length - left >= WM_STRIP_MIN_CM - ROUNDING) {
+        if (length > left + ROUNDING && left >= WM_PIECE_AT_LEAST_CM &&
+            length - left >= WM_PIECE_AT_LEAST_CM - ROUNDING) {
             if (!split(strips, i, left))
                 return false;
             length = left;

@@ -36,7 +36,7 @@ bool wm_design_row_fit(wm_design_row *design, double row_cm)
         else
             middle = s;
     }
-    if (!middle || row_cm < WM_STRIP_MIN_CM - ROUNDING)
+    if (!middle || row_cm < WM_PIECE_AT_LEAST_CM - ROUNDING)
         return false;
     middle->length_cm = row_cm;
     design->row_cm = wm_design_row_cm(design);
@@ -65,7 +65,7 @@ static bool add(wm_strips *strips, const run *r, const char *code, const double 
 /* Where the first piece begins within its period, by how many layers with pieces lie in front of it. */
 static double offset_of(size_t staggered, double gap_cm)
 {
-    bool between = gap_cm / 2.0 >= WM_STRIP_MIN_CM - ROUNDING;
+    bool between = gap_cm / 2.0 >= WM_PIECE_AT_LEAST_CM - ROUNDING;
     return staggered == 0 ? 0.0 : staggered == 1 ? gap_cm : between ? gap_cm / 2.0 : 0.0;
 }
 
@@ -91,7 +91,7 @@ bool wm_design_row_alike(const wm_design_row *design)
 static bool lay_pieces(wm_strips *strips, const run *r, const wm_layer *layer, size_t staggered)
 {
     double free_cm = r->length_cm * (1.0 - layer->second_share);
-    int most = (int)floor(free_cm / WM_STRIP_MIN_CM + ROUNDING);
+    int most = (int)floor(free_cm / WM_PIECE_AT_LEAST_CM + ROUNDING);
     int pieces = wm_layer_pieces((int)lround(WM_PATTERN_WHOLE * layer->second_share), r->length_cm);
     int periods = pieces < most ? pieces : most;
     periods = periods < 1 ? 1 : periods;

@@ -8,7 +8,6 @@
 enum { WM_MAX_STRIPS = 256 };
 
 /** Nothing narrower is sewn: about three beads (common practice, no source). */
-#define WM_STRIP_MIN_CM 2.0 /* M27 */
 
 /** A whole row of whole layers. */
 WM_API wm_design_row wm_design_row_whole(wm_place place, double row_cm, const wm_stack *stack);

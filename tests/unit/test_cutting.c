@@ -73,7 +73,7 @@ static void a_strip_longer_than_a_piece_is_joined(void **state)
     assert_true(strips.items[1].joined);
     PUT(31);
     assert_int_equal(cut(30, 3).joins, 1);
-    near("no sliver", strips.items[1].length_cm, WM_STRIP_MIN_CM, 1e-9);
+    near("no sliver", strips.items[1].length_cm, WM_PIECE_AT_LEAST_CM, 1e-9);
 }
 
 /* Four strips of 22 from pieces of 30, three in a pack: in one length each they take a second pack; joined, 88 cm come
@@ -87,7 +87,7 @@ static void joins_are_made_where_they_save_a_pack(void **state)
     assert_int_equal(c.joins, 2);
     near("rest", c.rest_cm, 2, 1e-9);
     for (size_t i = 0; i < strips.count; i++)
-        assert_true(strips.items[i].length_cm >= WM_STRIP_MIN_CM - 1e-9);
+        assert_true(strips.items[i].length_cm >= WM_PIECE_AT_LEAST_CM - 1e-9);
     PUT(22, 22, 22, 22);
     c = cut(30, 4); /* one pack either way */
     assert_int_equal(c.pieces, 4);
