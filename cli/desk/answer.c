@@ -87,6 +87,20 @@ wm_status call_book(wm_book **out, const desk_call *call, wm_book_mode mode, wm_
     return status;
 }
 
+wm_status answer_change(desk_call *call, wm_status (*change)(wm_book *, int64_t, wm_error *), wm_error *err)
+{
+    wm_book *book = NULL;
+    pthread_mutex_lock(&call->desk->lock);
+    wm_status status = call_book(&book, call, WM_BOOK_WRITE, err);
+    if (!status)
+        status = change(book, call->id, err);
+    wm_book_close(book);
+    pthread_mutex_unlock(&call->desk->lock);
+    if (!status)
+        wm_buf_text(answer_json(call), "{}\n");
+    return status;
+}
+
 wm_status call_book_if_any(wm_book **out, const desk_call *call, wm_error *err)
 {
     char path[PATH_SIZE];

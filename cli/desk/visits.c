@@ -294,16 +294,7 @@ wm_status patch_visit(desk_call *call, wm_error *err)
 
 wm_status delete_visit(desk_call *call, wm_error *err)
 {
-    wm_book *book = NULL;
-    pthread_mutex_lock(&call->desk->lock);
-    wm_status status = call_book(&book, call, WM_BOOK_WRITE, err);
-    if (!status)
-        status = wm_book_visit_remove(book, call->id, err);
-    wm_book_close(book);
-    pthread_mutex_unlock(&call->desk->lock);
-    if (!status)
-        wm_buf_text(answer_json(call), "{}\n");
-    return status;
+    return answer_change(call, wm_book_visit_remove, err);
 }
 
 /* In another client's file by mistake: to the one whose it is. */
