@@ -133,8 +133,10 @@ def long_work_shows_the_time_left_and_wipes_the_line(bench):
     bench.good("client", "add", "Anna Berg", "--book", "many.book")
     bench.good("match", "client.jpg", "--zones", "client.zones.json", "--client", "anna", "--book", "many.book", code=(0, 1))
     db = sqlite3.connect(bench.path("many.book"))
-    db.execute("INSERT INTO visit (client_id, date, report, installed) WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 300) "
-               "SELECT client_id, date, report, 'loam' FROM visit, n")
+    db.execute("INSERT INTO visit (client_id, date, installed) WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 300) "
+               "SELECT client_id, date, 'loam' FROM visit, n")
+    db.execute("INSERT INTO attachment (visit_id, kind, bytes) SELECT visit.id, attachment.kind, bytes FROM visit, attachment "
+               "WHERE attachment.kind = 'report' AND visit.id <> attachment.visit_id")
     db.commit()
     db.close()
     shown, out, said, code = in_terminal(bench, "recheck", "--book", "many.book", "--jobs", "1", which="stderr")
