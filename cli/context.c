@@ -87,7 +87,7 @@ wm_status context_open_book(wm_book **out, const args *a, wm_book_mode mode, wm_
     if (status)
         return status;
     wm_book_set_day(*out, clock.day);
-    say_notes(wm_book_notes(*out), path);
+    say_plain_warnings(wm_book_notes(*out), path);
     return WM_OK;
 }
 
@@ -145,12 +145,12 @@ wm_status context_swatches_path(char out[PATH_SIZE], const args *a, wm_error *er
 wm_status context_catalogue(wm_catalogue *out, const args *a, wm_error *err)
 {
     char path[PATH_SIZE];
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     wm_status status = context_swatches_path(path, a, err);
     if (!status)
-        status = wm_catalogue_load(out, path, &notes, err);
-    say_notes(&notes, path);
-    wm_notes_free(&notes);
+        status = wm_catalogue_load(out, path, &warnings, err);
+    say_plain_warnings(&warnings, path);
+    wm_warnings_free(&warnings);
     return status;
 }
 
@@ -189,7 +189,7 @@ static const char *zones_path(char out[PATH_SIZE], const args *a, const char *gi
 
 wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err)
 {
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     char path[PATH_SIZE];
     wm_lab card;
     bool has_card = args_has(a, "card");
@@ -198,9 +198,9 @@ wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err)
         status = wm_zones_add_option(out, args_nth(a, "zone", i), has_card ? &card : NULL, err);
     for (size_t i = 0; !status && i < args_count(a, "zones"); i++)
         if (n < 0 || (size_t)n == i)
-            status = wm_zones_add_file(out, zones_path(path, a, args_nth(a, "zones", i)), &notes, err);
-    say_notes(&notes, NULL);
-    wm_notes_free(&notes);
+            status = wm_zones_add_file(out, zones_path(path, a, args_nth(a, "zones", i)), &warnings, err);
+    say_plain_warnings(&warnings, NULL);
+    wm_warnings_free(&warnings);
     if (!status && out->count == 0)
         status = wm_fail(
             err, WM_E_INPUT,
@@ -279,7 +279,7 @@ wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *setti
     wishes.head.shedding = args_has(a, "shedding");
     wishes.hair_given = wm_hair_parse(args_text(a, "hair"), &wishes.head.hair);
     wishes.amount_given = wm_amount_parse(args_text(a, "amount"), &wishes.head.amount);
-    wishes.purpose_given = wm_purpose_parse(args_text(a, "goal"), &wishes.purpose);
+    wishes.goal_given = wm_goal_parse(args_text(a, "goal"), &wishes.goal);
     wm_status status = read_rows(&wishes, a, settings, err);
     if (!status)
         status = read_length(&wishes.to_length_cm, a, "to-length", settings, err);

@@ -35,16 +35,16 @@ static void say_warning(const char *text, const char *file, bool explain)
             explain ? cost : "");
 }
 
-void say_warnings(const args *a, const wm_notes *notes, const char *file)
+void say_warnings(const args *a, const wm_warnings *warnings, const char *file)
 {
-    for (size_t i = 0; i < notes->count; i++)
-        say_warning(notes->items[i].text, file, args_has(a, "explain"));
+    for (size_t i = 0; i < warnings->count; i++)
+        say_warning(warnings->items[i].text, file, args_has(a, "explain"));
 }
 
-void say_notes(const wm_notes *notes, const char *file)
+void say_plain_warnings(const wm_warnings *warnings, const char *file)
 {
-    for (size_t i = 0; i < notes->count; i++)
-        fprintf(stderr, "weftmatch: %s%s%s\n", file ? file : "", file ? ": " : "", notes->items[i].text);
+    for (size_t i = 0; i < warnings->count; i++)
+        fprintf(stderr, "weftmatch: %s%s%s\n", file ? file : "", file ? ": " : "", warnings->items[i].text);
 }
 
 void say_line(const char *format, ...)

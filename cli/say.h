@@ -12,8 +12,8 @@ int say_error(const wm_error *err);
 /** Prints each note as `weftmatch: FILE: text`; file may be NULL. Also with --quiet: a warning changes what may be
  * believed. */
 /** Warnings of a report: what is wrong and what to do; with --explain what it costs. */
-void say_warnings(const args *a, const wm_notes *notes, const char *file);
-void say_notes(const wm_notes *notes, const char *file);
+void say_warnings(const args *a, const wm_warnings *warnings, const char *file);
+void say_plain_warnings(const wm_warnings *warnings, const char *file);
 /** A line on stderr, also with --quiet. */
 void say_line(const char *format, ...) WM_PRINTF(1, 2);
 /** A hint on stderr, unless --quiet. */

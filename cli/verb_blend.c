@@ -213,7 +213,7 @@ static int calibrate(const args *a)
         status = context_settings(&settings, a, &err);
     if (!status)
         status = measure_law(&law, a, &settings, &catalogue, &err);
-    say_notes(&law.notes, args_text(a, "calibrate"));
+    say_plain_warnings(&law.warnings, args_text(a, "calibrate"));
     if (!status && !law.why_not)
         status = store_law(a, &law, &err);
     if (!status)
@@ -223,7 +223,7 @@ static int calibrate(const args *a)
         say_hint(a, "not stored: %s", law.why_not);
         code = code ? code : 1;
     }
-    wm_notes_free(&law.notes);
+    wm_warnings_free(&law.warnings);
     wm_buf_free(&out);
     wm_catalogue_free(&catalogue);
     return code;

@@ -11,7 +11,7 @@
 int verb_book_check(const args *a)
 {
     wm_book *book = NULL;
-    wm_notes findings = { 0 };
+    wm_warnings findings = { 0 };
     wm_buf out = { 0 };
     wm_error err;
     wm_status status = context_open_book(&book, a, WM_BOOK_READ, &err);
@@ -28,7 +28,7 @@ int verb_book_check(const args *a)
         code = 1;
     }
     wm_buf_free(&out);
-    wm_notes_free(&findings);
+    wm_warnings_free(&findings);
     return code;
 }
 

@@ -90,15 +90,15 @@ static wm_status notice_photo(job *j, wm_error *err)
 
 static wm_status notice_visit(const job *j, int64_t id, wm_error *err)
 {
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     clock_reading today = { 0 };
     wm_status status = context_today(&today, err);
     wm_noticing noticing = { &j->report, j->clock.day, j->in.previous ? j->in.previous_date : NULL, today.date };
     char visit[40];
-    wm_noticed_visit(&notes, &noticing);
+    wm_noticed_visit(&warnings, &noticing);
     snprintf(visit, sizeof visit, "visit %lld", (long long)id);
-    say_notes(&notes, visit);
-    wm_notes_free(&notes);
+    say_plain_warnings(&warnings, visit);
+    wm_warnings_free(&warnings);
     return status;
 }
 

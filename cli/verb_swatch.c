@@ -12,16 +12,16 @@
 /* The file named, else the catalogue of the options; its path for messages. */
 static wm_status load(wm_catalogue *out, char path[PATH_SIZE], const args *a, wm_error *err)
 {
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     wm_status status = WM_OK;
     if (a->operand_count == 0)
         status = context_swatches_path(path, a, err);
     else if (snprintf(path, PATH_SIZE, "%s", a->operands[0]) >= PATH_SIZE)
         status = wm_fail(err, WM_E_INPUT, "the path of the catalogue is too long; name a shorter one");
     if (!status)
-        status = wm_catalogue_load(out, path, &notes, err);
-    say_notes(&notes, path);
-    wm_notes_free(&notes);
+        status = wm_catalogue_load(out, path, &warnings, err);
+    say_plain_warnings(&warnings, path);
+    wm_warnings_free(&warnings);
     return status;
 }
 

@@ -102,10 +102,10 @@ static wm_status choose_into(job *j, wm_error *err)
 
 static wm_status load_catalogue(wm_catalogue *out, const char *path, wm_error *err)
 {
-    wm_notes notes = { 0 };
-    wm_status status = wm_catalogue_load(out, path, &notes, err);
-    say_notes(&notes, path);
-    wm_notes_free(&notes);
+    wm_warnings warnings = { 0 };
+    wm_status status = wm_catalogue_load(out, path, &warnings, err);
+    say_plain_warnings(&warnings, path);
+    wm_warnings_free(&warnings);
     return status;
 }
 
@@ -355,7 +355,7 @@ int verb_swatch_add(const args *a)
     if (!status)
         status = wm_swatches_measure(&j->readings, &j->work, &err);
     if (!status)
-        say_notes(&j->readings.notes, a->operands[0]);
+        say_plain_warnings(&j->readings.warnings, a->operands[0]);
     if (!status)
         status = put_all(j, &err);
     if (!status)

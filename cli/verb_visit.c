@@ -153,7 +153,7 @@ int verb_visit_set(const args *a)
     wm_book *book = NULL;
     wm_visit visit = { 0 };
     wm_bytes after = { 0 };
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     wm_error err;
     int64_t id = 0;
     wm_status status = context_number(&id, a->operands[0], "visit", "client history NAME", &err);
@@ -175,9 +175,9 @@ int verb_visit_set(const args *a)
     if (!status)
         status = wm_book_visit_update(book, &visit, &err);
     if (!status && args_has(a, "charged"))
-        status = wm_noticed_price(&notes, book, &visit, &err);
-    say_notes(&notes, NULL);
-    wm_notes_free(&notes);
+        status = wm_noticed_price(&warnings, book, &visit, &err);
+    say_plain_warnings(&warnings, NULL);
+    wm_warnings_free(&warnings);
     wm_bytes_free(&after);
     wm_visit_free(&visit);
     wm_book_close(book);

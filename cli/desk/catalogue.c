@@ -109,7 +109,7 @@ static wm_status put(desk_call *call, const wm_json *body, wm_error *err)
     const char *csv = "", *base = "";
     char path[PATH_SIZE], digest[65];
     wm_bytes bytes = { 0 };
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     wm_catalogue catalogue = { 0 };
     wm_status status = call_text(&csv, body, "csv", err);
     if (!status)
@@ -120,10 +120,10 @@ static wm_status put(desk_call *call, const wm_json *body, wm_error *err)
     if (!status && strcmp(digest, base) != 0)
         status = wm_fail(err, WM_E_BOOK, "the catalogue was changed meanwhile; load it again, then make your change");
     if (!status)
-        status = wm_catalogue_parse_csv(&catalogue, csv, strlen(csv), "the catalogue", &notes, err);
+        status = wm_catalogue_parse_csv(&catalogue, csv, strlen(csv), "the catalogue", &warnings, err);
     if (!status)
         status = write_catalogue(path, &catalogue, err);
-    wm_notes_free(&notes);
+    wm_warnings_free(&warnings);
     wm_catalogue_free(&catalogue);
     wm_bytes_free(&bytes);
     return status;
@@ -186,11 +186,11 @@ static void write_measured(wm_buf *out, const measuring *m, bool saved)
         write_reading(out, &m->readings.items[i], &m->put[i]);
     }
     wm_buf_text(out, "],\"warnings\":[");
-    for (size_t i = 0; i < m->readings.notes.count; i++) {
+    for (size_t i = 0; i < m->readings.warnings.count; i++) {
         wm_buf_text(out, i ? ",{\"code\":" : "{\"code\":");
-        wm_buf_json_string(out, m->readings.notes.items[i].code);
+        wm_buf_json_string(out, m->readings.warnings.items[i].code);
         wm_buf_text(out, ",\"text\":");
-        wm_buf_json_string(out, m->readings.notes.items[i].text);
+        wm_buf_json_string(out, m->readings.warnings.items[i].text);
         wm_buf_text(out, "}");
     }
     wm_buf_text(out, "]}\n");

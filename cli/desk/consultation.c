@@ -12,10 +12,10 @@ wm_status consultation_catalogue(wm_catalogue *out, bool *found, const args *a, 
 {
     char path[PATH_SIZE];
     wm_error none;
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     *found = context_swatches_path(path, a, &none) == WM_OK && wm_file_exists(path);
-    wm_status status = *found ? wm_catalogue_load(out, path, &notes, err) : WM_OK;
-    wm_notes_free(&notes);
+    wm_status status = *found ? wm_catalogue_load(out, path, &warnings, err) : WM_OK;
+    wm_warnings_free(&warnings);
     return status;
 }
 
@@ -35,7 +35,7 @@ wm_status consultation_zones(wm_zones *out, const desk_call *call, const wm_json
 {
     char beside[PATH_SIZE];
     const char *text = "";
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     wm_json_document *file = NULL;
     wm_status status = call_text(&text, body, "zones", err);
     if (!status)
@@ -45,9 +45,9 @@ wm_status consultation_zones(wm_zones *out, const desk_call *call, const wm_json
     if (!status)
         status = check_references(wm_json_get(wm_json_root(file), "zones"), err);
     if (!status)
-        status = wm_zones_add_json(out, text, strlen(text), beside, &notes, err);
+        status = wm_zones_add_json(out, text, strlen(text), beside, &warnings, err);
     wm_json_free(file);
-    wm_notes_free(&notes);
+    wm_warnings_free(&warnings);
     return status;
 }
 

@@ -168,9 +168,9 @@ static wm_status keep_old(wm_book *book, int64_t version, wm_error *err)
             break;
     }
     if (!status)
-        wm_notes_add(&book->notes, "book_upgraded",
-                     "the book was of version %lld and is now of version %d; it is kept as it was in %s",
-                     (long long)version, WM_BOOK_SCHEMA_VERSION, name.data);
+        wm_warnings_add(&book->warnings, "book_upgraded",
+                        "the book was of version %lld and is now of version %d; it is kept as it was in %s",
+                        (long long)version, WM_BOOK_SCHEMA_VERSION, name.data);
     else if (status == WM_E_OUTPUT)
         status =
             wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
@@ -215,8 +215,8 @@ static void make_private(wm_book *book)
             !name.failed && chmod(name.data, 0600) == 0 && stat(name.data, &info) == 0 && !(info.st_mode & 077);
         wm_buf_free(&name);
         if (i == 0)
-            wm_notes_add(
-                &book->notes, "book_readable",
+            wm_warnings_add(
+                &book->warnings, "book_readable",
                 mended ? "others on this computer could read the book; it is now private"
                        : "others on this computer can read the book, and its permissions can't be changed; keep it "
                          "in a folder of your own");
@@ -292,15 +292,15 @@ void wm_book_close(wm_book *book)
     if (!book)
         return;
     wm_db__close(book);
-    wm_notes_free(&book->notes);
+    wm_warnings_free(&book->warnings);
     free(book->path);
     free(book);
 }
 
-const wm_notes *wm_book_notes(const wm_book *book)
+const wm_warnings *wm_book_notes(const wm_book *book)
 {
-    static const wm_notes NONE;
-    return book ? &book->notes : &NONE;
+    static const wm_warnings NONE;
+    return book ? &book->warnings : &NONE;
 }
 
 /* --- settings --- */
@@ -353,24 +353,25 @@ wm_status wm_book_setting_set(wm_book *book, const char *key, const char *value,
 
 /* --- care --- */
 
-static wm_status collect_findings(wm_book *book, const char *sql, const char *before, wm_notes *findings, wm_error *err)
+static wm_status collect_findings(wm_book *book, const char *sql, const char *before, wm_warnings *findings,
+                                  wm_error *err)
 {
     wm_error failed;
     wm_query q = wm_query__of(book, sql);
     while (wm_query__row(&q)) {
         const char *text = wm_query__peek(&q, 0);
         if (strcmp(text, "ok") != 0)
-            wm_notes_add(findings, "book_damaged", "%s%s", before, text);
+            wm_warnings_add(findings, "book_damaged", "%s%s", before, text);
     }
     wm_status status = wm_query__end(&q, &failed);
     if (status == WM_E_MEMORY)
         return wm_fail_memory(err);
     if (status)
-        wm_notes_add(findings, "book_damaged", "%s", failed.text);
+        wm_warnings_add(findings, "book_damaged", "%s", failed.text);
     return WM_OK;
 }
 
-wm_status wm_book_check(wm_book *book, wm_notes *findings, wm_error *err)
+wm_status wm_book_check(wm_book *book, wm_warnings *findings, wm_error *err)
 {
     wm_status status = collect_findings(book, "PRAGMA integrity_check", "", findings, err);
     if (!status)
@@ -385,7 +386,7 @@ wm_status wm_book_check(wm_book *book, wm_notes *findings, wm_error *err)
 static wm_status verify_copy(const char *copy_path, const char *path, wm_error *err)
 {
     wm_book copy = { .path = (char *)(uintptr_t)copy_path }; /* only read from */
-    wm_notes findings = { 0 };
+    wm_warnings findings = { 0 };
     int64_t id = 0, version = 0;
     wm_status status = wm_db__open(&copy, WM_DB_LOOK, err);
     if (!status)
@@ -397,7 +398,7 @@ static wm_status verify_copy(const char *copy_path, const char *path, wm_error *
     if (!status && findings.count)
         status = wm_fail_at(err, WM_E_BOOK, path, 0, 0, "the copy is damaged: %s; run weftmatch book check",
                             findings.items[0].text);
-    wm_notes_free(&findings);
+    wm_warnings_free(&findings);
     wm_db__close(&copy);
     return status;
 }

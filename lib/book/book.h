@@ -13,18 +13,18 @@
 #include "match/stack.h"
 #include "weftmatch/book.h"
 
-WM_API const char *wm_book_engine(void); /**< SQLite's version */
+const char *wm_book_engine(void); /**< SQLite's version */
 /** What opening it had to mend, each a line to be said; NULL book: none. */
-WM_API const wm_notes *wm_book_notes(const wm_book *book);
+const wm_warnings *wm_book_notes(const wm_book *book);
 /** The day (YYYY-MM-DD) of the changes to come, for the log; without it they have none. */
-WM_API void wm_book_set_day(wm_book *book, const char *day);
+void wm_book_set_day(wm_book *book, const char *day);
 
 /* --- changes --- */
 
 /** What is changed between these two is one change, taken back at once; for changes about the same client. They may
  * stand within each other. The second commits, or, given a failure, rolls all back and returns it. */
-WM_API wm_status wm_book_begin(wm_book *book, wm_error *err);
-WM_API wm_status wm_book_end(wm_book *book, wm_status status, wm_error *err);
+wm_status wm_book_begin(wm_book *book, wm_error *err);
+wm_status wm_book_end(wm_book *book, wm_status status, wm_error *err);
 
 /** One change of the book. */
 typedef struct wm_change {
@@ -36,21 +36,21 @@ typedef struct wm_change {
     bool undone;
 } wm_change;
 /** Oldest first; client_id 0: of all. free() the array. */
-WM_API wm_status wm_book_changes(wm_change **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err);
+wm_status wm_book_changes(wm_change **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err);
 /** What wm_book_undo, wm_book_redo would do; WM_E_BOOK when there is nothing. */
-WM_API wm_status wm_book_next_undo(wm_change *out, wm_book *book, wm_error *err);
-WM_API wm_status wm_book_next_redo(wm_change *out, wm_book *book, wm_error *err);
+wm_status wm_book_next_undo(wm_change *out, wm_book *book, wm_error *err);
+wm_status wm_book_next_redo(wm_change *out, wm_book *book, wm_error *err);
 /** Takes back the last change that stands; again: the one before. */
-WM_API wm_status wm_book_undo(wm_change *out, wm_book *book, wm_error *err);
+wm_status wm_book_undo(wm_change *out, wm_book *book, wm_error *err);
 /** Takes back the last undo, as long as nothing else has been changed since. */
-WM_API wm_status wm_book_redo(wm_change *out, wm_book *book, wm_error *err);
+wm_status wm_book_redo(wm_change *out, wm_book *book, wm_error *err);
 
 /* --- settings: text values, checked by the caller (consult's settings table) --- */
 
-WM_API wm_status wm_book_setting_get(char **out, wm_book *book, const char *key,
-                                     wm_error *err); /**< *out NULL when unset; caller frees */
-WM_API wm_status wm_book_setting_set(wm_book *book, const char *key, const char *value,
-                                     wm_error *err); /**< value NULL: unset */
+wm_status wm_book_setting_get(char **out, wm_book *book, const char *key,
+                              wm_error *err); /**< *out NULL when unset; caller frees */
+wm_status wm_book_setting_set(wm_book *book, const char *key, const char *value,
+                              wm_error *err); /**< value NULL: unset */
 
 /* --- clients --- */
 
@@ -63,23 +63,23 @@ typedef struct wm_client {
 } wm_client;
 
 /** WM_E_USAGE when a client can't be called so; asked before a book is made for her. */
-WM_API wm_status wm_book_client_check(const char *name, const char *note, wm_error *err);
+wm_status wm_book_client_check(const char *name, const char *note, wm_error *err);
 /** By id ("7"), else by name, else by unique beginning; case and marks of letters don't count ("zoe muller" and "zoe
  * mueller" find Zoë Müller). Ambiguous or unknown is WM_E_BOOK with near misses named. */
-WM_API wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or_id, wm_error *err);
+wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or_id, wm_error *err);
 /** By her number. */
-WM_API wm_status wm_book_client_load(wm_client *out, wm_book *book, int64_t id, wm_error *err);
+wm_status wm_book_client_load(wm_client *out, wm_book *book, int64_t id, wm_error *err);
 /** All clients by name; free() the array. */
-WM_API wm_status wm_book_client_list(wm_client **out, size_t *count, wm_book *book, wm_error *err);
+wm_status wm_book_client_list(wm_client **out, size_t *count, wm_book *book, wm_error *err);
 /** Another name; her reports keep the name of their day. */
-WM_API wm_status wm_book_client_rename(wm_book *book, int64_t id, const char *name, wm_error *err);
-WM_API wm_status wm_book_client_note(wm_book *book, int64_t id, const char *note, wm_error *err); /**< "": none */
+wm_status wm_book_client_rename(wm_book *book, int64_t id, const char *name, wm_error *err);
+wm_status wm_book_client_note(wm_book *book, int64_t id, const char *note, wm_error *err); /**< "": none */
 /** All visits of `from` become `into`'s, her note is added to the other's, the earlier day since which she is a client
  * stays, and `from` is no more. */
-WM_API wm_status wm_book_client_merge(wm_book *book, int64_t from, int64_t into, wm_error *err);
+wm_status wm_book_client_merge(wm_book *book, int64_t from, int64_t into, wm_error *err);
 /** Removes the client with all visits, pictures, changes and whatever was merged into her, and overwrites what she left
  * in the book and its log. WM_E_BOOK: no such client, or another program has the book open and so keeps the log. */
-WM_API wm_status wm_book_client_forget(wm_book *book, int64_t id, wm_error *err);
+wm_status wm_book_client_forget(wm_book *book, int64_t id, wm_error *err);
 
 /* --- visits --- */
 
@@ -90,8 +90,8 @@ typedef enum wm_visit_kind {
     WM_VISIT_MOVEUP,
     WM_VISIT_REMOVAL
 } wm_visit_kind;
-WM_API const char *wm_visit_kind_name(wm_visit_kind kind); /**< "", "consultation", "installation", "move-up", .. */
-WM_API bool wm_visit_kind_parse(const char *text, wm_visit_kind *out); /**< false and untouched when it is none */
+const char *wm_visit_kind_name(wm_visit_kind kind); /**< "", "consultation", "installation", "move-up", .. */
+bool wm_visit_kind_parse(const char *text, wm_visit_kind *out); /**< false and untouched when it is none */
 
 /** One saved visit. Bytes are owned (wm_visit_free). On saving, id is ignored. */
 typedef struct wm_visit {
@@ -119,32 +119,31 @@ typedef struct wm_client_record {
     wm_change *changes; /**< date, verb and told count */
     size_t change_count;
 } wm_client_record;
-WM_API wm_status wm_book_client_put(int64_t *id, wm_book *book, const wm_client_record *record, wm_error *err);
+wm_status wm_book_client_put(int64_t *id, wm_book *book, const wm_client_record *record, wm_error *err);
 
-WM_API wm_status wm_book_visit_save(int64_t *id, wm_book *book, const wm_visit *visit, wm_error *err);
-WM_API wm_status wm_book_visit_load(wm_visit *out, wm_book *book, int64_t id, wm_error *err);
+wm_status wm_book_visit_save(int64_t *id, wm_book *book, const wm_visit *visit, wm_error *err);
+wm_status wm_book_visit_load(wm_visit *out, wm_book *book, int64_t id, wm_error *err);
 /** All but the client and the report becomes as given; empty bytes: that picture is gone. */
-WM_API wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit, wm_error *err);
+wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit, wm_error *err);
 /** Adds a line to visit->note; WM_E_USAGE when it is no note or there is no room. */
-WM_API wm_status wm_visit_add_note(wm_visit *visit, const char *day, const char *note, wm_error *err);
+wm_status wm_visit_add_note(wm_visit *visit, const char *day, const char *note, wm_error *err);
 /** To another client; `report` becomes its report, since that names her (NULL: it stays). */
-WM_API wm_status wm_book_visit_move(wm_book *book, int64_t id, int64_t client_id, const wm_bytes *report,
-                                    wm_error *err);
+wm_status wm_book_visit_move(wm_book *book, int64_t id, int64_t client_id, const wm_bytes *report, wm_error *err);
 /** Away, and back again as it was. */
-WM_API wm_status wm_book_visit_remove(wm_book *book, int64_t id, wm_error *err);
-WM_API wm_status wm_book_visit_restore(wm_book *book, int64_t id, wm_error *err);
-WM_API void wm_visit_free(wm_visit *visit);
+wm_status wm_book_visit_remove(wm_book *book, int64_t id, wm_error *err);
+wm_status wm_book_visit_restore(wm_book *book, int64_t id, wm_error *err);
+void wm_visit_free(wm_visit *visit);
 
 /** Ids of a client's visits, oldest first (date, then id); client_id 0: of all clients. free() the array. */
-WM_API wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err);
+wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err);
 /** The first visit that was saved from the same photo bytes; 0: none. */
-WM_API wm_status wm_book_visit_of_photo(int64_t *id, wm_book *book, const char *photo_sha256, wm_error *err);
+wm_status wm_book_visit_of_photo(int64_t *id, wm_book *book, const char *photo_sha256, wm_error *err);
 
 /* --- care --- */
 
 /** `book check`: integrity and foreign keys; WM_OK and *findings empty when sound (one note a finding). */
-WM_API wm_status wm_book_check(wm_book *book, wm_notes *findings, wm_error *err);
+wm_status wm_book_check(wm_book *book, wm_warnings *findings, wm_error *err);
 /** `book backup`: written beside, verified, put in its place; mode 0600, never over an existing file. */
-WM_API wm_status wm_book_backup(wm_book *book, const char *path, wm_error *err);
+wm_status wm_book_backup(wm_book *book, const char *path, wm_error *err);
 
 #endif

@@ -15,9 +15,9 @@ enum { WM_LOG_TEXT_SIZE = 400 };
 struct wm_book {
     struct sqlite3 *sqlite;
     char *path;
-    wm_notes notes; /* what opening it had to mend */
-    char day[12];   /* of the changes that are logged */
-    int depth;      /* of changes within one another */
+    wm_warnings warnings; /* what opening it had to mend */
+    char day[12];         /* of the changes that are logged */
+    int depth;            /* of changes within one another */
     char told[WM_LOG_TEXT_SIZE];
     long ticks; /* left for the query that runs */
 };

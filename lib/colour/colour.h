@@ -21,58 +21,58 @@ typedef struct wm_rgb {
 } wm_rgb; /**< linear light, sRGB primaries, D50; 1 = white */
 
 /** ICC PCS white, D50. */
-WM_API extern const wm_xyz WM_D50;
+extern const wm_xyz WM_D50;
 
 /** Named white points, 2 degree, Y = 1 (table generated from reference/white_points.csv at build time): "A", "C",
  * "D50", "D65" ... False for an unknown name. */
-WM_API bool wm_white_point(const char *illuminant, wm_xyz *out);
+bool wm_white_point(const char *illuminant, wm_xyz *out);
 
-WM_API wm_lab wm_xyz_to_lab(wm_xyz xyz, wm_xyz white);
-WM_API wm_xyz wm_lab_to_xyz(wm_lab lab, wm_xyz white);
-WM_API double wm_lightness_of(double luminance); /**< L* of Y, white 1: a third of the work of a whole Lab */
-WM_API wm_lch wm_lab_to_lch(wm_lab lab);
-WM_API wm_lab wm_lch_to_lab(wm_lch lch);
+wm_lab wm_xyz_to_lab(wm_xyz xyz, wm_xyz white);
+wm_xyz wm_lab_to_xyz(wm_lab lab, wm_xyz white);
+double wm_lightness_of(double luminance); /**< L* of Y, white 1: a third of the work of a whole Lab */
+wm_lch wm_lab_to_lch(wm_lab lab);
+wm_lab wm_lch_to_lab(wm_lch lch);
 
 /** The sRGB transfer function and its inverse; odd-symmetric outside 0..1 is NOT applied: negative values use the
  * linear part. */
-WM_API double wm_srgb_encode(double linear);
-WM_API double wm_srgb_decode(double encoded);
+double wm_srgb_encode(double linear);
+double wm_srgb_decode(double encoded);
 
 /** Matrix M of the calibration rules: rounded, with the white (0.96422, 1, 0.82521), so that (1, 1, 1) is b* -0.025.
  * Both ways are exact inverses: a colour that enters as XYZ or Lab leaves unchanged. Pixels enter as XYZ from
  * LittleCMS, never as bare sRGB values. */
-WM_API wm_xyz wm_rgb_to_xyz(wm_rgb rgb);
-WM_API wm_rgb wm_xyz_to_rgb(wm_xyz xyz);
-WM_API double wm_rgb_luminance(wm_rgb rgb); /**< Y */
+wm_xyz wm_rgb_to_xyz(wm_rgb rgb);
+wm_rgb wm_xyz_to_rgb(wm_xyz xyz);
+double wm_rgb_luminance(wm_rgb rgb); /**< Y */
 
 /** Channels are floored at 1e-6 first (calibration rules, section 2). */
-WM_API wm_lab wm_rgb_to_lab(wm_rgb rgb);
+wm_lab wm_rgb_to_lab(wm_rgb rgb);
 /** The same for a row of pixels, into float planes: within 0.001 of L*, a*, b*, in a fraction of the time. For textures
  * and maps, not for a colour that is reported. */
-WM_API void wm_rgb_to_lab_row(const wm_rgb *rgb, size_t count, float *L, float *a, float *b);
-WM_API wm_rgb wm_lab_to_rgb(wm_lab lab); /**< may lie outside 0..1 */
+void wm_rgb_to_lab_row(const wm_rgb *rgb, size_t count, float *L, float *a, float *b);
+wm_rgb wm_lab_to_rgb(wm_lab lab); /**< may lie outside 0..1 */
 
-WM_API wm_rgb wm_rgb_add(wm_rgb a, wm_rgb b);
-WM_API wm_rgb wm_rgb_scale(wm_rgb a, double k);
+wm_rgb wm_rgb_add(wm_rgb a, wm_rgb b);
+wm_rgb wm_rgb_scale(wm_rgb a, double k);
 
 /** 8-bit sRGB for chips and pictures, clipped to 0..255 (the change from D50 to sRGB's own D65 is in the matrix). */
 typedef struct wm_srgb8 {
     unsigned char r, g, b;
 } wm_srgb8;
-WM_API wm_srgb8 wm_rgb_to_srgb8(wm_rgb rgb);
-WM_API wm_srgb8 wm_lab_to_srgb8(wm_lab lab);
+wm_srgb8 wm_rgb_to_srgb8(wm_rgb rgb);
+wm_srgb8 wm_lab_to_srgb8(wm_lab lab);
 
 /** Bradford adaptation between two whites (both with Y = 1). */
-WM_API wm_xyz wm_bradford_adapt(wm_xyz xyz, wm_xyz from_white, wm_xyz to_white);
+wm_xyz wm_bradford_adapt(wm_xyz xyz, wm_xyz from_white, wm_xyz to_white);
 
 /** White-relative linear Bradford cone response c (rule B1) and back; the space in which hair is mixed and layered. */
 typedef struct wm_cone {
     double c[3];
 } wm_cone;
-WM_API wm_cone wm_lab_to_cone(wm_lab lab);
-WM_API wm_lab wm_cone_to_lab(wm_cone cone);
-WM_API void wm_cone_to_lab_batch(wm_lab *out, const wm_cone *cones, size_t count); /**< many at once, within 1e-11 */
+wm_cone wm_lab_to_cone(wm_lab lab);
+wm_lab wm_cone_to_lab(wm_cone cone);
+void wm_cone_to_lab_batch(wm_lab *out, const wm_cone *cones, size_t count); /**< many at once, within 1e-11 */
 
-WM_API bool wm_lab_valid(wm_lab lab); /**< finite, L 0..100, a and b within -128..127 */
+bool wm_lab_valid(wm_lab lab); /**< finite, L 0..100, a and b within -128..127 */
 
 #endif

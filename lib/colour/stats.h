@@ -5,15 +5,15 @@
 #include "core/status.h"
 
 /** Value at rank (size_t)(fraction * count), count > 0, of the ascending order; reorders values (quickselect). */
-WM_API double wm_quantile(double *values, size_t count, double fraction);
+double wm_quantile(double *values, size_t count, double fraction);
 
-WM_API double wm_mean(const double *values, size_t count); /**< 0 for none */
-WM_API double wm_sd(const double *values, size_t count);   /**< sample sd (n - 1); 0 for fewer than two */
+double wm_mean(const double *values, size_t count); /**< 0 for none */
+double wm_sd(const double *values, size_t count);   /**< sample sd (n - 1); 0 for fewer than two */
 
 /** Cholesky of a symmetric positive definite n x n row-major matrix (n <= 16), lower factor in place. False when a
  * pivot <= 1e-9. */
-WM_API bool wm_cholesky(double *matrix, int n);
+bool wm_cholesky(double *matrix, int n);
 /** Solves (L L^T) x = b in place in b, L from wm_cholesky. */
-WM_API void wm_cholesky_solve(const double *factor, int n, double *b);
+void wm_cholesky_solve(const double *factor, int n, double *b);
 
 #endif

@@ -77,8 +77,8 @@ wm_status wm_blend_law_of(wm_blend_law *out, const wm_photo *photo, const wm_zon
     law.fit = wm_fit_hair_law(law.dark->lab, law.light->lab, law.blend.lab);
     widen_to_photo(&law);
     law.why_not = why_not(&law);
-    law.notes = survey.notes;
-    survey.notes = (wm_notes){ 0 };
+    law.warnings = survey.warnings;
+    survey.warnings = (wm_warnings){ 0 };
     wm_survey_free(&survey);
     *out = law;
     return WM_OK;

@@ -15,11 +15,11 @@ typedef struct wm_blend_law {
     wm_law_fit fit;
     double g_low, g_high; /**< what the photo's uncertainty leaves possible */
     const char *why_not;  /**< static; NULL: the fit may be kept. Else what is wrong; what to do */
-    wm_notes notes;       /**< free with wm_notes_free */
+    wm_warnings warnings; /**< free with wm_warnings_free */
 } wm_blend_law;
 
 /** WM_E_INPUT: not exactly two shades and one blend are marked. WM_E_PHOTO: the blend can't be measured. */
-WM_API wm_status wm_blend_law_of(wm_blend_law *out, const wm_photo *photo, const wm_zones *zones,
-                                 const wm_catalogue *catalogue, wm_error *err);
+wm_status wm_blend_law_of(wm_blend_law *out, const wm_photo *photo, const wm_zones *zones,
+                          const wm_catalogue *catalogue, wm_error *err);
 
 #endif

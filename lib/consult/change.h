@@ -6,11 +6,11 @@
 
 /** One camera within the hour, and neither photo with swatches or a target: C14's repeats apply, which are better known
  * than either colour by itself. */
-WM_API bool wm_changes_same_session(const wm_report *before, const wm_report *now);
+bool wm_changes_same_session(const wm_report *before, const wm_report *now);
 
 /** One change for each zone of `now` that `before` has under the same name. free() the array; *count may be 0.
  * WM_E_MEMORY. */
-WM_API wm_status wm_changes_between(wm_report_change **out, size_t *count, const wm_report *before,
-                                    const wm_report *now, wm_error *err);
+wm_status wm_changes_between(wm_report_change **out, size_t *count, const wm_report *before, const wm_report *now,
+                             wm_error *err);
 
 #endif

@@ -8,9 +8,9 @@
 #include "report/compare_out.h"
 
 /** Measures both. WM_E_INPUT when no zone bears the same name in both. Free with wm_comparison_free. */
-WM_API wm_status wm_compare_photos(wm_comparison *out, const wm_consult_input *before, const wm_consult_input *now,
-                                   wm_error *err);
+wm_status wm_compare_photos(wm_comparison *out, const wm_consult_input *before, const wm_consult_input *now,
+                            wm_error *err);
 /** From what the book keeps of them. */
-WM_API wm_status wm_compare_visits(wm_comparison *out, const wm_visit *before, const wm_visit *now, wm_error *err);
+wm_status wm_compare_visits(wm_comparison *out, const wm_visit *before, const wm_visit *now, wm_error *err);
 
 #endif

@@ -7,7 +7,7 @@
 
 #include "book/book.h"
 #include "consult/change.h"
-#include "consult/goals.h"
+#include "consult/rank_targets.h"
 #include "consult/heads.h"
 #include "consult/pictures.h"
 #include "consult/record.h"
@@ -25,7 +25,7 @@ typedef struct work {
     const wm_consult_input *in;
     wm_report *report;
     wm_survey survey;
-    wm_goals goals;
+    wm_rank_targets targets;
     wm_shades hair, beads;
     char bead[WM_CODE_SIZE];
 } work;
@@ -81,19 +81,19 @@ static void list_five(work *w)
         end += snprintf(end, (size_t)(why + sizeof why - end), "%s %.20s", i ? "," : "", ranking->items[i].code);
     snprintf(end, (size_t)(why + sizeof why - end), ": the right one is among five such in %d of 10 zones",
              ranking->count > LARGE_CATALOGUE ? 7 : 9); /* of 120 and of 30 shades, tests/photo/ladder.c */
-    wm_advise_why(&w->report->warnings, WM_ADVICE_CARD_ALONE, "", why);
+    wm_warn_why(&w->report->warnings, WM_WARN_CARD_ALONE, "", why);
 }
 
 static wm_status rank_all(work *w, wm_error *err)
 {
-    const wm_goals *g = &w->goals;
+    const wm_rank_targets *g = &w->targets;
     wm_ranking_request base = {
         "base", "", &w->hair, { g->base, g->base_weights, g->base_count }, &w->in->settings->verdict
     };
     wm_ranking_request bead = { "bead", "", &w->beads, { &g->bead, NULL, 1 }, &w->in->settings->verdict };
     wm_status status = wm_record__ranking(w->report, &base, err);
     if (!status && g->has_gray)
-        status = rank_one(w, "gray_fibres", g->gray_said, &g->gray, err);
+        status = rank_one(w, "gray_fibres", g->gray_why, &g->gray, err);
     if (!status && g->has_bead)
         status = wm_record__ranking(w->report, &bead, err);
     for (size_t i = 0; i < w->report->zone_count && !status; i++) {
@@ -137,7 +137,7 @@ static wm_status hold(work *w, wm_error *err)
     if (w->in->live)
         return WM_OK;
     const wm_stability_input input = {
-        w->in->photo, &w->survey, r, &w->hair, &w->in->settings->verdict, w->in->wishes->purpose == WM_PURPOSE_LENGTH,
+        w->in->photo, &w->survey, r, &w->hair, &w->in->settings->verdict, w->in->wishes->goal == WM_GOAL_LENGTH,
         w->in->jobs
     };
     const wm_status status = wm_stability_of(&r->stability, &input, err);
@@ -145,7 +145,7 @@ static wm_status hold(work *w, wm_error *err)
     if (status || r->stability.held >= HOLDS_IN)
         return status;
     snprintf(detail, sizeof detail, "holds in %d of %d", r->stability.held, r->stability.tries);
-    wm_advise(&r->warnings, WM_ADVICE_ANSWER_UNSTABLE, r->stability.mend, detail);
+    wm_warn(&r->warnings, WM_WARN_ANSWER_UNSTABLE, r->stability.mend, detail);
     r->no_shade_named = true;
     r->decision.claim = WM_CLAIM_ROUGH;
     return r->warnings.failed ? wm_fail_memory(err) : WM_OK;
@@ -168,10 +168,10 @@ static void ask_wishes(wm_decision_input *ask, const wm_consult_input *in)
 {
     const wm_wishes *wishes = in->wishes;
     const wm_settings *s = in->settings;
-    ask->purpose_given = wishes->purpose_given;
+    ask->goal_given = wishes->goal_given;
     ask->hair_given = wishes->hair_given;
     ask->amount_given = wishes->amount_given;
-    ask->purpose = wishes->purpose;
+    ask->goal = wishes->goal;
     ask->head = wishes->head;
     ask->worn = wishes->worn;
     ask->gray_inside = wishes->gray_inside;
@@ -239,7 +239,7 @@ wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consul
     input.catalogue = in->catalogue;
     input.bead_code = sewing->bead_code;
     input.head = wishes->head;
-    input.purpose = wishes->purpose;
+    input.goal = wishes->goal;
     input.to_length_cm = wishes->to_length_cm;
     input.line_cm = wishes->line_cm;
     input.cover_cm = wishes->cover_cm;
@@ -266,11 +266,11 @@ static wm_status cautions(work *w, wm_error *err)
         "Pain, itching or redness at the row: take it out, and let a doctor see it if it stays.",
         "Sew rows only as licensed practice and the local codes allow.",
     };
-    wm_notes *out = &w->report->cautions;
+    wm_warnings *out = &w->report->cautions;
     for (size_t i = 0; i < w->report->plan.caution_count; i++)
-        wm_notes_add(out, "caution", "%s", w->report->plan.cautions[i]);
+        wm_warnings_add(out, "caution", "%s", w->report->plan.cautions[i]);
     for (size_t i = 0; !w->report->has_plan && i < sizeof ALWAYS / sizeof ALWAYS[0]; i++)
-        wm_notes_add(out, "caution", "%s", ALWAYS[i]);
+        wm_warnings_add(out, "caution", "%s", ALWAYS[i]);
     w->report->general_cautions =
         w->report->has_plan ? w->report->plan.general_cautions : sizeof ALWAYS / sizeof ALWAYS[0];
     return out->failed ? wm_fail_memory(err) : WM_OK;
@@ -314,7 +314,7 @@ static wm_status choose(work *w, wm_error *err)
     wm_status status = wm_shades_of(&w->hair, w->in->catalogue, WM_SWATCH_HAIR, &filter, err);
     if (!status) {
         claim_all(w);
-        status = wm_goals_of(&w->goals, w->report, wishes->purpose == WM_PURPOSE_LENGTH, err);
+        status = wm_rank_targets_of(&w->targets, w->report, wishes->goal == WM_GOAL_LENGTH, err);
     }
     if (!status)
         status = wm_shades_of(&w->beads, w->in->catalogue, WM_SWATCH_BEAD, &none, err);
@@ -348,7 +348,7 @@ static wm_status consult(wm_report *out, wm_report_pictures *pictures, const wm_
     status = measure(w, pictures ? &made : NULL, err);
     if (!status && match)
         status = choose(w, err);
-    wm_goals_free(&w->goals);
+    wm_rank_targets_free(&w->targets);
     wm_shades_free(&w->hair);
     wm_shades_free(&w->beads);
     wm_survey_free(&w->survey);

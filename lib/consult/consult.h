@@ -21,17 +21,17 @@ typedef struct wm_wishes {
     wm_filter filter;
     wm_wished_row rows[WM_MAX_ROWS];
     size_t row_count; /**< 0: no plan */
-    wm_purpose purpose;
-    bool gray_inside;                             /**< keep the second shade to the inner layer: the closed sandwich */
-    bool purpose_given, hair_given, amount_given; /**< else it is assumed, and the report says so */
-    double to_length_cm;                          /**< negative: not given */
+    wm_goal goal;
+    bool gray_inside;                          /**< keep the second shade to the inner layer: the closed sandwich */
+    bool goal_given, hair_given, amount_given; /**< else it is assumed, and the report says so */
+    double to_length_cm;                       /**< negative: not given */
     double line_cm, cover_cm; /**< M19: where regrowth meets old colour, how far below the parting the row lies;
                                  negative: not given */
     wm_head head;
 } wm_wishes;
 #define WM_WISHES_INIT                                                                                                 \
     {                                                                                                                  \
-        .purpose = WM_PURPOSE_COVERAGE, .to_length_cm = -1, .line_cm = -1, .cover_cm = -1, .head = {                   \
+        .goal = WM_GOAL_COVERAGE, .to_length_cm = -1, .line_cm = -1, .cover_cm = -1, .head = {                         \
             WM_HAIR_MEDIUM,                                                                                            \
             WM_AMOUNT_AVERAGE,                                                                                         \
             false,                                                                                                     \
@@ -41,7 +41,7 @@ typedef struct wm_wishes {
 
 /** What follows from the length she wants: the shortest hair that will do.
  */
-WM_API void wm_wishes_settle(wm_wishes *wishes);
+void wm_wishes_settle(wm_wishes *wishes);
 
 typedef struct wm_consult_input {
     const wm_photo *photo;
@@ -60,12 +60,11 @@ typedef struct wm_consult_input {
 } wm_consult_input;
 
 /** Zones to colours. pictures may be NULL. Free with wm_report_free, wm_report_pictures_free. */
-WM_API wm_status wm_consult_measure(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input,
-                                    wm_error *err);
+wm_status wm_consult_measure(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input,
+                             wm_error *err);
 
 /** The main job: measure, rank, propose, plan when an arc is given. */
-WM_API wm_status wm_consult_match(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input,
-                                  wm_error *err);
+wm_status wm_consult_match(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input, wm_error *err);
 
 /** What a plan is made for. */
 typedef struct wm_sewing {
@@ -74,9 +73,9 @@ typedef struct wm_sewing {
 } wm_sewing;
 
 /** Whole layers in every row that is wished for. */
-WM_API void wm_sewing_of_stack(wm_sewing *out, const wm_stack *stack, const wm_wishes *wishes);
+void wm_sewing_of_stack(wm_sewing *out, const wm_stack *stack, const wm_wishes *wishes);
 
 /** The plan alone, from input's catalogue, settings, wishes and date. */
-WM_API wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consult_input *input, wm_error *err);
+wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consult_input *input, wm_error *err);
 
 #endif

@@ -7,8 +7,8 @@
 #include "core/buf.h"
 
 /** Appends the report's bytes with another name of the client in them, all else as it was. WM_E_BOOK: no report. */
-WM_API wm_status wm_report_rename(wm_buf *out, const wm_bytes *report_json, const char *client, wm_error *err);
+wm_status wm_report_rename(wm_buf *out, const wm_bytes *report_json, const char *client, wm_error *err);
 
-WM_API wm_status wm_visit_hand_over(wm_book *book, int64_t visit_id, const wm_client *client, wm_error *err);
+wm_status wm_visit_hand_over(wm_book *book, int64_t visit_id, const wm_client *client, wm_error *err);
 
 #endif

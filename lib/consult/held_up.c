@@ -115,7 +115,7 @@ wm_status wm_held_up_of(wm_held_up *out, const wm_report *report, const wm_repor
 {
     wm_held_up made = { .count = 0 };
     hold h = { .report = report, .out = &made };
-    wm_notes unheard = { 0 };
+    wm_warnings not_shown = { 0 };
     if (!pictures || !pictures->photo_jpeg.size || !pictures->zones_json.size || report->no_shade_named ||
         report->proposal_count == 0) {
         out->count = 0;
@@ -124,12 +124,12 @@ wm_status wm_held_up_of(wm_held_up *out, const wm_report *report, const wm_repor
     wm_status status = wm_photo_open_bytes(&h.photo, &pictures->photo_jpeg, "the saved picture", NULL, err);
     if (!status)
         status = wm_zones_add_json(&h.zones, (const char *)pictures->zones_json.data, pictures->zones_json.size,
-                                   "the saved zones", &unheard, err);
+                                   "the saved zones", &not_shown, err);
     if (!status) {
         scale_zones(&h.zones, (double)wm_photo_facts_of(h.photo).width / report->photo.width);
         status = draw_all(&h, err);
     }
-    wm_notes_free(&unheard);
+    wm_warnings_free(&not_shown);
     wm_zones_free(&h.zones);
     wm_photo_close(h.photo);
     if (status)

@@ -24,28 +24,28 @@ wm_status wm_noticed_photo(wm_same_photo *out, wm_book *book, const char *photo_
     return status;
 }
 
-static void notice_day(wm_notes *out, const wm_noticing *in)
+static void notice_day(wm_warnings *out, const wm_noticing *in)
 {
     wm_date day, last, taken;
     char start[WM_DATE_SIZE];
     if (!wm_date_parse(&day, in->date))
         return;
     if (wm_date_valid(in->today) && wm_date_to_days(day) > wm_date_to_days(in->today))
-        wm_notes_add(out, "day_to_come",
-                     "the visit is of %s, which is still to come; visit set ID --on DAY puts it right", in->date);
+        wm_warnings_add(out, "day_to_come",
+                        "the visit is of %s, which is still to come; visit set ID --on DAY puts it right", in->date);
     if (in->last_date && wm_date_parse(&last, in->last_date) && wm_date_to_days(day) < wm_date_to_days(last))
-        wm_notes_add(out, "day_before_last",
-                     "the visit is of %s, before her last one of %s; visit set ID --on DAY puts it right", in->date,
-                     in->last_date);
+        wm_warnings_add(out, "day_before_last",
+                        "the visit is of %s, before her last one of %s; visit set ID --on DAY puts it right", in->date,
+                        in->last_date);
     snprintf(start, sizeof start, "%.10s", in->report->photo.taken);
     if (wm_date_parse(&taken, start) && llabs(wm_date_to_days(day) - wm_date_to_days(taken)) > PHOTO_DAYS)
-        wm_notes_add(out, "photo_of_another_day",
-                     "the photo was taken on %s and the visit is of %s; if that was the day: visit set ID --on %s",
-                     start, in->date, start);
+        wm_warnings_add(out, "photo_of_another_day",
+                        "the photo was taken on %s and the visit is of %s; if that was the day: visit set ID --on %s",
+                        start, in->date, start);
 }
 
 /* Most of the zones that pair did, and far: one alone may have been toned. */
-static void notice_jump(wm_notes *out, const wm_report *report)
+static void notice_jump(wm_warnings *out, const wm_report *report)
 {
     size_t jumped = 0;
     double worst = 0;
@@ -57,13 +57,14 @@ static void notice_jump(wm_notes *out, const wm_report *report)
         worst = far && c->de00 > worst ? c->de00 : worst;
     }
     if (jumped && 2 * jumped > report->change_count)
-        wm_notes_add(out, "hair_jumped",
-                     "her hair is up to dE00 %s from her last visit's, far more than the photos' uncertainty; was it "
-                     "coloured, or is it another client's photo? visit move ID --client NAME",
-                     wm_number_text(number, worst, 1));
+        wm_warnings_add(
+            out, "hair_jumped",
+            "her hair is up to dE00 %s from her last visit's, far more than the photos' uncertainty; was it "
+            "coloured, or is it another client's photo? visit move ID --client NAME",
+            wm_number_text(number, worst, 1));
 }
 
-void wm_noticed_visit(wm_notes *out, const wm_noticing *input)
+void wm_noticed_visit(wm_warnings *out, const wm_noticing *input)
 {
     notice_day(out, input);
     notice_jump(out, input->report);
@@ -86,13 +87,13 @@ static wm_status last_price(int64_t *minor, wm_book *book, const wm_visit *visit
     return status;
 }
 
-wm_status wm_noticed_price(wm_notes *out, wm_book *book, const wm_visit *visit, wm_error *err)
+wm_status wm_noticed_price(wm_warnings *out, wm_book *book, const wm_visit *visit, wm_error *err)
 {
     int64_t last = 0;
     wm_status status = visit->has_charged ? last_price(&last, book, visit, err) : WM_OK;
     double ratio = last > 0 ? (double)visit->charged_minor / (double)last : 1;
     if (!status && (ratio > PRICE_FACTOR || ratio < 1 / PRICE_FACTOR))
-        wm_notes_add(
+        wm_warnings_add(
             out, "price_far_off",
             "what is charged is far from her last price; visit set ID --charged AMOUNT, or book undo, puts it right");
     return status;

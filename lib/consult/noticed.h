@@ -12,7 +12,7 @@ typedef struct wm_same_photo {
     int64_t visit_id;
     wm_client client;
 } wm_same_photo;
-WM_API wm_status wm_noticed_photo(wm_same_photo *out, wm_book *book, const char *photo_sha256, wm_error *err);
+wm_status wm_noticed_photo(wm_same_photo *out, wm_book *book, const char *photo_sha256, wm_error *err);
 
 typedef struct wm_noticing {
     const wm_report *report;
@@ -21,9 +21,9 @@ typedef struct wm_noticing {
     wm_date today;         /**< year 0: not known */
 } wm_noticing;
 /** The day against today, her last visit and the photo's own time; her hair against the last visit's. */
-WM_API void wm_noticed_visit(wm_notes *out, const wm_noticing *input);
+void wm_noticed_visit(wm_warnings *out, const wm_noticing *input);
 
 /** A price more than three times, or less than a third of, what she was charged last (common practice, no source). */
-WM_API wm_status wm_noticed_price(wm_notes *out, wm_book *book, const wm_visit *visit, wm_error *err);
+wm_status wm_noticed_price(wm_warnings *out, wm_book *book, const wm_visit *visit, wm_error *err);
 
 #endif

@@ -148,7 +148,7 @@ static void record(wm_rechecked *out, const wm_decision *made)
     out->verdict = made->proposal.verdict;
     out->claim = made->claim;
     snprintf(out->said, sizeof out->said, "%s",
-             *made->wearing_said ? made->wearing_said : "what was installed is not known");
+             *made->wearing_why ? made->wearing_why : "what was installed is not known");
     if (!compared) {
         out->held_by = WM_HELD_UNKNOWN;
         return;

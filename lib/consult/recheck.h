@@ -8,7 +8,7 @@
 #include "match/decision.h"
 
 typedef enum wm_recheck_held { WM_HELD_INSTALLED, WM_HELD_PROPOSED, WM_HELD_UNKNOWN } wm_recheck_held;
-WM_API const char *wm_recheck_held_name(wm_recheck_held held); /**< "installed", "proposed", "unknown" */
+const char *wm_recheck_held_name(wm_recheck_held held); /**< "installed", "proposed", "unknown" */
 
 /** The different shades of a design, in order of first appearance from the front. */
 typedef struct wm_recheck_codes {
@@ -41,6 +41,6 @@ typedef struct wm_recheck_input {
 } wm_recheck_input;
 
 /** Every saved visit, sorted: earned gains first, then by gain, client, visit. free() the array. */
-WM_API wm_status wm_recheck(wm_rechecked **out, size_t *count, const wm_recheck_input *input, wm_error *err);
+wm_status wm_recheck(wm_rechecked **out, size_t *count, const wm_recheck_input *input, wm_error *err);
 
 #endif

@@ -83,8 +83,8 @@ wm_status wm_record__survey(wm_report *report, const wm_survey *survey, wm_error
     for (size_t i = 0; i < survey->zone_count; i++)
         wm_record__zone(&report->zones[i], &survey->zones[i]);
     report->zone_count = survey->zone_count;
-    for (size_t i = 0; i < survey->notes.count; i++)
-        wm_notes_add(&report->warnings, survey->notes.items[i].code, "%s", survey->notes.items[i].text);
+    for (size_t i = 0; i < survey->warnings.count; i++)
+        wm_warnings_add(&report->warnings, survey->warnings.items[i].code, "%s", survey->warnings.items[i].text);
     return report->warnings.failed ? wm_fail_memory(err) : WM_OK;
 }
 
@@ -219,7 +219,7 @@ wm_status wm_record__decision(wm_report *report, const wm_decision *d, wm_error 
                            ? d->missing
                            : "no hair shade is left to propose; loosen the filters or add shades to the catalogue");
     COPY(out->heavy, d->heavy);
-    COPY(out->worn, d->wearing_said);
+    COPY(out->worn, d->wearing_why);
     out->inside_costs = d->inside_costs;
     out->claim = d->claim;
     report->no_shade_named = d->claim == WM_CLAIM_ROUGH;

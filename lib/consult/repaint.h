@@ -24,7 +24,6 @@ typedef struct wm_repaint_shades {
 
 /** The zone's surroundings, a third of its size on each side, with the zone repainted; shades NULL: as it is. 8-bit
  * sRGB; free with wm_picture_free. WM_E_PHOTO when the zone has no pixel that counts. */
-WM_API wm_status wm_repaint(wm_picture *out, const wm_repaint_input *input, const wm_repaint_shades *shades,
-                            wm_error *err);
+wm_status wm_repaint(wm_picture *out, const wm_repaint_input *input, const wm_repaint_shades *shades, wm_error *err);
 
 #endif

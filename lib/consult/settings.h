@@ -22,15 +22,15 @@ struct wm_settings {
     wm_photo_limits limits;
 };
 
-WM_API wm_settings wm_settings_default(void);
+wm_settings wm_settings_default(void);
 
 /** The defaults overlaid with what the book holds; book NULL: the defaults. WM_E_BOOK for a stored value that is no
  * longer possible. */
-WM_API wm_status wm_settings_load(wm_settings *out, wm_book *book, wm_error *err);
+wm_status wm_settings_load(wm_settings *out, wm_book *book, wm_error *err);
 
 /** The i-th key, NULL after the last; with a line of help. */
-WM_API const char *wm_settings_key(size_t i, const char **help);
+const char *wm_settings_key(size_t i, const char **help);
 /** The value of a key as `salon set` takes it. */
-WM_API void wm_settings_print(wm_buf *out, const wm_settings *settings, size_t i);
+void wm_settings_print(wm_buf *out, const wm_settings *settings, size_t i);
 
 #endif

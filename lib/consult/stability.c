@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "consult/goals.h"
+#include "consult/rank_targets.h"
 #include "consult/record.h"
 
 enum { MARKINGS = 10 };            /* G11 */
@@ -113,14 +113,15 @@ static const wm_swatch *nearest(wm_ranked *ranked, const job *j, const wm_rank_t
 /* report: the zones of this try. */
 static wm_status match(answer *a, const job *j, const wm_report *report)
 {
-    wm_goals goals = { 0 };
-    const wm_status status = wm_goals_of(&goals, report, j->in->hangs_free, &a->error);
+    wm_rank_targets targets = { 0 };
+    const wm_status status = wm_rank_targets_of(&targets, report, j->in->hangs_free, &a->error);
     if (status)
         return status;
-    const wm_rank_target base = { goals.base, goals.base_weights, goals.base_count }, gray = { &goals.gray, NULL, 1 };
+    const wm_rank_target base = { targets.base, targets.base_weights, targets.base_count },
+                         gray = { &targets.gray, NULL, 1 };
     a->base = nearest(a->by_base, j, &base);
-    a->gray = goals.has_gray ? nearest(a->by_gray, j, &gray) : NULL;
-    wm_goals_free(&goals);
+    a->gray = targets.has_gray ? nearest(a->by_gray, j, &gray) : NULL;
+    wm_rank_targets_free(&targets);
     return WM_OK;
 }
 

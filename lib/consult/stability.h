@@ -19,6 +19,6 @@ typedef struct wm_stability_input {
 
 /** Held: the shade nearest to the base, and the one nearest to the gray, are those of the zones as marked, or can't be
  * told from them (M5). mend: of the answers that did not hold, the zone that moved most. */
-WM_API wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *input, wm_error *err);
+wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *input, wm_error *err);
 
 #endif

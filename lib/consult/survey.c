@@ -1,6 +1,6 @@
 #include "consult/survey.h"
 
-#include "consult/remarks.h"
+#include "consult/survey_warnings.h"
 #include "measure/sheen_floor.h"
 
 #include <math.h>
@@ -385,11 +385,11 @@ static wm_status swatch_reference(wm_aid *out, const wm_catalogue *catalogue, wm
                    zone->code);
 }
 
-static wm_status read_target(wm_target *out, const wm_survey_input *input, const wm_zone *zone, wm_notes *notes,
+static wm_status read_target(wm_target *out, const wm_survey_input *input, const wm_zone *zone, wm_warnings *warnings,
                              wm_error *err)
 {
     wm_lab *references = NULL;
-    wm_status status = wm_target_references(&references, zone->reference, zone->rows, zone->columns, notes, err);
+    wm_status status = wm_target_references(&references, zone->reference, zone->rows, zone->columns, warnings, err);
     if (!status)
         status = wm_target_read(out, input->photo, zone, references, err);
     free(references);
@@ -402,11 +402,11 @@ static wm_status judge_swatch(wm_aid *aid, wm_window *window, wm_error *err)
     wm_hair_check hair;
     const wm_status status = judge_hair(&hair, window, aid->zone, err);
     if (!status && hair.verdict == WM_HAIR_NO)
-        wm_aid_refuse(aid, WM_ADVICE_NOT_HAIR, "this is not hair (%s)", hair.why);
+        wm_aid_refuse(aid, WM_WARN_NOT_HAIR, "this is not hair (%s)", hair.why);
     return status;
 }
 
-static wm_status read_aids(aid_store *out, const wm_survey_input *input, wm_notes *notes, wm_error *err)
+static wm_status read_aids(aid_store *out, const wm_survey_input *input, wm_warnings *warnings, wm_error *err)
 {
     const size_t room = input->aid_count + 1;
     *out = (aid_store){ { calloc(room, sizeof *out->aids.items), 0 },
@@ -423,7 +423,7 @@ static wm_status read_aids(aid_store *out, const wm_survey_input *input, wm_note
         if (zone->kind == WM_ZONE_TARGET) {
             aid->window = NULL;
             aid->target = &out->targets[i];
-            status = read_target(&out->targets[i], input, zone, notes, err);
+            status = read_target(&out->targets[i], input, zone, warnings, err);
             continue;
         }
         if (zone->kind == WM_ZONE_SWATCH)
@@ -450,7 +450,7 @@ static void keep_one_frame(wm_aids *aids)
     }
     for (size_t i = 0; i < aids->count; i++)
         if (aids->items[i].frame && strcmp(aids->items[i].frame, best) != 0 && !aids->items[i].refused)
-            wm_aid_refuse(&aids->items[i], WM_ADVICE_AID_DROPPED,
+            wm_aid_refuse(&aids->items[i], WM_WARN_AID_DROPPED,
                           "its colour was measured on another sheet than that of the other swatches");
 }
 
@@ -482,7 +482,7 @@ wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *
 {
     aid_store store = { 0 };
     wm_survey survey = { .zones = calloc(input->subject_count + 1, sizeof *survey.zones) };
-    wm_status status = survey.zones ? read_aids(&store, input, &survey.notes, err) : wm_fail_memory(err);
+    wm_status status = survey.zones ? read_aids(&store, input, &survey.warnings, err) : wm_fail_memory(err);
     if (!status) {
         keep_one_frame(&store.aids);
         status = calibrate_and_measure(&survey, input, &store.aids, err);
@@ -492,8 +492,8 @@ wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *
     if (!status)
         status = check_measured(&survey, err);
     if (!status)
-        wm_survey_remarks(&survey, input->photo);
-    if (!status && survey.notes.failed)
+        wm_survey_warn(&survey, input->photo);
+    if (!status && survey.warnings.failed)
         status = wm_fail_memory(err);
     free_store(&store);
     if (status)
@@ -530,6 +530,6 @@ void wm_survey_free(wm_survey *survey)
     free_zones(survey);
     free(survey->zones);
     wm_calibration_free(&survey->calibration);
-    wm_notes_free(&survey->notes);
+    wm_warnings_free(&survey->warnings);
     *survey = (wm_survey){ 0 };
 }

@@ -40,8 +40,8 @@ typedef struct wm_survey {
     size_t zone_count;
     bool has_frame; /**< swatches of it were used (C32) */
     char frame[WM_FRAME_SIZE];
-    double u_frame; /**< largest of theirs, 0 of absolute ones */
-    wm_notes notes; /**< photo, aids, zones, in this order */
+    double u_frame;       /**< largest of theirs, 0 of absolute ones */
+    wm_warnings warnings; /**< photo, aids, zones, in this order */
     bool has_reference;
     wm_rgb reference; /**< base colour of the gray-free zone (G4) */
 } wm_survey;
@@ -58,12 +58,12 @@ typedef struct wm_survey_input {
 
 /** WM_E_INPUT: a code or a target's reference is unknown or bad. WM_E_PHOTO: not one subject could be measured. Free
  * with wm_survey_free. */
-WM_API wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *err);
+wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *err);
 
 /** The usual case: the client zones of `zones` are the subjects, everything else is an aid. */
-WM_API wm_status wm_survey_zones(wm_survey *out, const wm_photo *photo, const wm_zones *zones,
-                                 const wm_catalogue *catalogue, wm_error *err);
-WM_API void wm_survey_free(wm_survey *survey);
+wm_status wm_survey_zones(wm_survey *out, const wm_photo *photo, const wm_zones *zones, const wm_catalogue *catalogue,
+                          wm_error *err);
+void wm_survey_free(wm_survey *survey);
 
 /** How one zone is looked at. */
 typedef struct wm_survey_look {
@@ -74,17 +74,17 @@ typedef struct wm_survey_look {
 
 /** Measures any zone of a photo by a calibration that stands already. A zone without a usable pixel is refused, not an
  * error. */
-WM_API wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
-                                   const wm_survey_look *look, wm_error *err);
+wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
+                            const wm_survey_look *look, wm_error *err);
 /** The same from a window that encloses the zone, read and corrected once (wm_survey_read_around), at half the
  * resolution so often: for many looks at a zone that moves. */
-WM_API wm_status wm_survey_read_around(wm_window *out, const wm_photo *photo, const wm_zone *enclosing,
-                                       const wm_calibration *calibration, wm_error *err);
-WM_API wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_window *around, const wm_zone *zone,
-                                          int halvings, const wm_survey_look *look, wm_error *err);
+wm_status wm_survey_read_around(wm_window *out, const wm_photo *photo, const wm_zone *enclosing,
+                                const wm_calibration *calibration, wm_error *err);
+wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_window *around, const wm_zone *zone, int halvings,
+                                   const wm_survey_look *look, wm_error *err);
 /** Runs G5 to G9 again on a measured zone, with another reference or gray swatch (G10), and stage 2 on what comes out.
  */
-WM_API wm_status wm_survey_measure_again(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err);
-WM_API void wm_surveyed_zone_free(wm_surveyed_zone *zone);
+wm_status wm_survey_measure_again(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err);
+void wm_surveyed_zone_free(wm_surveyed_zone *zone);
 
 #endif

@@ -150,7 +150,7 @@ static void mark_aids(marks *m, const wm_swatch_job *job)
     }
 }
 
-static wm_status check_marks(marks *m, const wm_swatch_job *job, wm_notes *notes, wm_error *err)
+static wm_status check_marks(marks *m, const wm_swatch_job *job, wm_warnings *warnings, wm_error *err)
 {
     const wm_photo_facts facts = wm_photo_facts_of(job->photo);
     if (m->subjects == 0)
@@ -163,13 +163,13 @@ static wm_status check_marks(marks *m, const wm_swatch_job *job, wm_notes *notes
             "nothing of known colour is in the picture, and so few swatches say nothing of each other; lay a gray card, "
             "white paper or known swatches beside them, or photograph the whole ring at once");
     m->list.photo = job->zones->photo;
-    wm_status status = wm_zones_check(&m->list, facts.width, facts.height, facts.file, notes, err);
+    wm_status status = wm_zones_check(&m->list, facts.width, facts.height, facts.file, warnings, err);
     for (size_t i = 0; i < m->subjects; i++)
         m->list.items[i].kind = WM_ZONE_SWATCH; /* not hair on a head: no gray-free reference */
     return status;
 }
 
-static wm_status mark(marks *m, const wm_swatch_job *job, wm_notes *notes, wm_error *err)
+static wm_status mark(marks *m, const wm_swatch_job *job, wm_warnings *warnings, wm_error *err)
 {
     const size_t cells = (size_t)(job->grid[0] * job->grid[1]), room = job->zones->count + cells + 1;
     m->list.items = calloc(room, sizeof *m->list.items);
@@ -182,7 +182,7 @@ static wm_status mark(marks *m, const wm_swatch_job *job, wm_notes *notes, wm_er
     if (status)
         return status;
     mark_aids(m, job);
-    return check_marks(m, job, notes, err);
+    return check_marks(m, job, warnings, err);
 }
 
 /* --- measuring
@@ -265,19 +265,19 @@ static void take_zone(wm_swatch_readings *out, const wm_survey *survey, const wm
  * by all of it. */
 static bool fits_a_sheet(const char *code)
 {
-    static const wm_advice NOT[] = { WM_ADVICE_NO_SWATCH_AT_ZONE, WM_ADVICE_GRAY_NOT_RESOLVED, WM_ADVICE_NO_AID,
-                                     WM_ADVICE_LIGHT_UNKNOWN };
+    static const wm_warning_kind NOT[] = { WM_WARN_NO_SWATCH_AT_ZONE, WM_WARN_GRAY_NOT_RESOLVED, WM_WARN_NO_AID,
+                                           WM_WARN_LIGHT_UNKNOWN };
     for (size_t i = 0; i < sizeof NOT / sizeof *NOT; i++)
-        if (strcmp(code, wm_advice_of(NOT[i])->code) == 0)
+        if (strcmp(code, wm_warning_of(NOT[i])->code) == 0)
             return false;
     return true;
 }
 
 static void take_notes(wm_swatch_readings *out, const wm_survey *survey)
 {
-    for (size_t i = 0; i < survey->notes.count; i++)
-        if (fits_a_sheet(survey->notes.items[i].code))
-            wm_notes_add(&out->notes, survey->notes.items[i].code, "%s", survey->notes.items[i].text);
+    for (size_t i = 0; i < survey->warnings.count; i++)
+        if (fits_a_sheet(survey->warnings.items[i].code))
+            wm_warnings_add(&out->warnings, survey->warnings.items[i].code, "%s", survey->warnings.items[i].text);
 }
 
 static wm_status read_survey(wm_swatch_readings *out, const wm_survey *survey, const marks *m, wm_error *err)
@@ -298,7 +298,7 @@ static wm_status read_survey(wm_swatch_readings *out, const wm_survey *survey, c
         if (out->items[i].colour.claim > out->claim)
             out->claim = out->items[i].colour.claim;
     take_notes(out, survey);
-    return out->notes.failed ? wm_fail_memory(err) : WM_OK;
+    return out->warnings.failed ? wm_fail_memory(err) : WM_OK;
 }
 
 static wm_status run_survey(wm_survey *survey, const wm_swatch_job *job, const marks *m, wm_error *err)
@@ -320,7 +320,7 @@ wm_status wm_swatches_measure(wm_swatch_readings *out, const wm_swatch_job *job,
     marks m = { 0 };
     wm_survey survey = { 0 };
     wm_swatch_readings made = { 0 };
-    wm_status status = mark(&m, job, &made.notes, err);
+    wm_status status = mark(&m, job, &made.warnings, err);
     if (!status && !(made.items = calloc(m.subjects + 1, sizeof *made.items)))
         status = wm_fail_memory(err);
     if (!status)
@@ -339,6 +339,6 @@ wm_status wm_swatches_measure(wm_swatch_readings *out, const wm_swatch_job *job,
 void wm_swatch_readings_free(wm_swatch_readings *readings)
 {
     free(readings->items);
-    wm_notes_free(&readings->notes);
+    wm_warnings_free(&readings->warnings);
     *readings = (wm_swatch_readings){ 0 };
 }

@@ -40,12 +40,12 @@ typedef struct wm_swatch_readings {
     bool by_known;             /**< three known swatches or more lay beside them: frame says whose colours these are */
     char frame[WM_FRAME_SIZE]; /**< of the known swatches, "" absolute */
     wm_krige_row row;          /**< by which the photo was corrected */
-    wm_notes notes;            /**< on the photo, its aids and the zones that could not be measured */
+    wm_warnings warnings;      /**< on the photo, its aids and the zones that could not be measured */
 } wm_swatch_readings;
 
 /** WM_E_INPUT: zones, codes or grid are wrong, or nothing of known colour is in the picture. WM_E_PHOTO: no swatch can
  * be measured. Free with wm_swatch_readings_free. */
-WM_API wm_status wm_swatches_measure(wm_swatch_readings *out, const wm_swatch_job *job, wm_error *err);
-WM_API void wm_swatch_readings_free(wm_swatch_readings *readings);
+wm_status wm_swatches_measure(wm_swatch_readings *out, const wm_swatch_job *job, wm_error *err);
+void wm_swatch_readings_free(wm_swatch_readings *readings);
 
 #endif

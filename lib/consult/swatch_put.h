@@ -20,7 +20,7 @@ typedef enum wm_swatch_outcome {
 } wm_swatch_outcome;
 
 /** The word of an outcome: "new", "averaged", .. */
-WM_API const char *wm_swatch_outcome_name(wm_swatch_outcome outcome);
+const char *wm_swatch_outcome_name(wm_swatch_outcome outcome);
 
 typedef struct wm_swatch_put {
     wm_swatch_outcome outcome;
@@ -56,7 +56,7 @@ typedef struct wm_sheet {
 } wm_sheet;
 
 /** out: one for each reading. WM_E_INPUT: the sheets contradict each other (C17). */
-WM_API wm_status wm_swatches_put(wm_swatch_put *out, wm_sheet *sheet, wm_catalogue *catalogue,
-                                 const wm_swatch_readings *readings, const wm_swatch_origin *origin, wm_error *err);
+wm_status wm_swatches_put(wm_swatch_put *out, wm_sheet *sheet, wm_catalogue *catalogue,
+                          const wm_swatch_readings *readings, const wm_swatch_origin *origin, wm_error *err);
 
 #endif

@@ -13,53 +13,53 @@ typedef struct wm_buf {
     bool failed;  /**< memory ran out or the limit was reached; later calls do nothing */
 } wm_buf;
 
-WM_API void wm_buf_free(wm_buf *buf);
-WM_API void wm_buf_bytes(wm_buf *buf, const void *bytes, size_t size);
-WM_API void wm_buf_text(wm_buf *buf, const char *text);
-WM_API void wm_buf_format(wm_buf *buf, const char *format, ...)
+void wm_buf_free(wm_buf *buf);
+void wm_buf_bytes(wm_buf *buf, const void *bytes, size_t size);
+void wm_buf_text(wm_buf *buf, const char *text);
+void wm_buf_format(wm_buf *buf, const char *format, ...)
     WM_PRINTF(2, 3); /**< never for floating point: wm_buf_number */
 
 /** value with a point and exactly `decimals` (0..9) digits, never "-0", never "nan" (a NaN or infinity fails the
  * buffer). */
-WM_API void wm_buf_number(wm_buf *buf, double value, int decimals);
+void wm_buf_number(wm_buf *buf, double value, int decimals);
 
 /** JSON string with quotes; invalid UTF-8 becomes U+FFFD. */
-WM_API void wm_buf_json_string(wm_buf *buf, const char *text);
+void wm_buf_json_string(wm_buf *buf, const char *text);
 
 /** HTML and XML text or attribute value, escaped; invalid UTF-8 becomes U+FFFD, control bytes are dropped. */
-WM_API void wm_buf_html(wm_buf *buf, const char *text);
+void wm_buf_html(wm_buf *buf, const char *text);
 
-WM_API void wm_buf_base64(wm_buf *buf, const void *bytes, size_t size);
+void wm_buf_base64(wm_buf *buf, const void *bytes, size_t size);
 /** Appends what the base64 text (RFC 4648, padded, no white space) stands for. False, and nothing appended, when it is
  * none. */
-WM_API bool wm_buf_base64_decode(wm_buf *buf, const char *text);
+bool wm_buf_base64_decode(wm_buf *buf, const char *text);
 
 /** WM_OK, or WM_E_MEMORY when the buffer failed. */
-WM_API wm_status wm_buf_status(const wm_buf *buf, wm_error *err);
+wm_status wm_buf_status(const wm_buf *buf, wm_error *err);
 
 /** Strict decimal number over the whole of text (sign, digits, point, exponent; no spaces, no comma, no nan, no inf, no
  * hex). False when it is not one or overflows; *value untouched then. Locale-free. */
-WM_API bool wm_number_parse(const char *text, double *value);
+bool wm_number_parse(const char *text, double *value);
 
 /** The same for a whole number within [low, high]. */
-WM_API bool wm_whole_parse(const char *text, long low, long high, long *value);
+bool wm_whole_parse(const char *text, long low, long high, long *value);
 
 /** Writes value as wm_buf_number does into out (at least 40 bytes) and returns out; NaN and infinity give "?". For
  * messages. */
-WM_API const char *wm_number_text(char *out, double value, int decimals);
+const char *wm_number_text(char *out, double value, int decimals);
 
 /** True when bytes are well-formed UTF-8 without NUL. */
-WM_API bool wm_utf8_valid(const char *bytes, size_t size);
+bool wm_utf8_valid(const char *bytes, size_t size);
 
 /** Length in bytes (1..4) of the well-formed UTF-8 character that bytes begins with; 0 when it does not begin with one.
  */
-WM_API size_t wm_utf8_step(const char *bytes, size_t size);
+size_t wm_utf8_step(const char *bytes, size_t size);
 
 /** A copy that the caller frees with free(); NULL in gives NULL out, NULL also when memory runs out. */
-WM_API char *wm_text_copy(const char *text);
+char *wm_text_copy(const char *text);
 
 /** For "did you mean": the word nearest to a mistyped text (ASCII case ignored; at most two edits, and fewer than half
  * of the word's letters), the first of equals; NULL when none is near. */
-WM_API const char *wm_near_miss(const char *text, const char *const *words, size_t count);
+const char *wm_near_miss(const char *text, const char *const *words, size_t count);
 
 #endif

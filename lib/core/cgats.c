@@ -28,7 +28,7 @@ typedef struct parser {
     char *keywords[MAX_KEYWORDS]; /* declared by KEYWORD */
     size_t keyword_count, noted;
     promise number_of_fields, number_of_sets;
-    wm_notes *notes;
+    wm_warnings *warnings;
     wm_error *err;
 } parser;
 
@@ -184,9 +184,9 @@ static void note_undeclared(parser *ps, const token *keyword)
 {
     if (declared(ps, keyword->text) || ps->noted++ >= MAX_NOTES)
         return;
-    wm_notes_add(ps->notes, "undeclared_keyword",
-                 "%s, line %ld: the keyword %s is not declared by a KEYWORD line; it is ignored", ps->file,
-                 keyword->line, keyword->text);
+    wm_warnings_add(ps->warnings, "undeclared_keyword",
+                    "%s, line %ld: the keyword %s is not declared by a KEYWORD line; it is ignored", ps->file,
+                    keyword->line, keyword->text);
 }
 
 static wm_status read_count(parser *ps, const token *keyword, const token *value, promise *out)
@@ -461,13 +461,16 @@ static wm_status check_ids(parser *ps)
     return status;
 }
 
-wm_status wm_cgats_parse(wm_cgats *out, const char *data, size_t size, const char *file, wm_notes *notes, wm_error *err)
+wm_status wm_cgats_parse(wm_cgats *out, const char *data, size_t size, const char *file, wm_warnings *warnings,
+                         wm_error *err)
 {
     if (size >= 3 && memcmp(data, "\xef\xbb\xbf", 3) == 0) {
         data += 3;
         size -= 3;
     }
-    parser ps = { .p = data, .end = data + size, .file = file, .line = 1, .column = 1, .notes = notes, .err = err };
+    parser ps = {
+        .p = data, .end = data + size, .file = file, .line = 1, .column = 1, .warnings = warnings, .err = err
+    };
     wm_status status = check_bytes(&ps);
     if (status)
         return status;

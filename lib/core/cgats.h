@@ -22,15 +22,15 @@ typedef struct wm_cgats {
 /** Parses data. `file` is for messages only. Private keywords without a KEYWORD line give a note
  * (`undeclared_keyword`). Accepts a table without LAB fields; wm_cgats_field and the number accessor check what a
  * caller needs. WM_E_INPUT on failure. */
-WM_API wm_status wm_cgats_parse(wm_cgats *out, const char *data, size_t size, const char *file, wm_notes *notes,
-                                wm_error *err);
-WM_API void wm_cgats_free(wm_cgats *table); /**< NULL and zero-initialised are fine */
+wm_status wm_cgats_parse(wm_cgats *out, const char *data, size_t size, const char *file, wm_warnings *warnings,
+                         wm_error *err);
+void wm_cgats_free(wm_cgats *table); /**< NULL and zero-initialised are fine */
 
 /** Index of a field by name (exact), or -1. */
-WM_API long wm_cgats_field(const wm_cgats *table, const char *name);
+long wm_cgats_field(const wm_cgats *table, const char *name);
 
 /** A cell as a finite number; WM_E_INPUT with line and column when it is not one. */
-WM_API wm_status wm_cgats_number(const wm_cgats *table, size_t row, size_t field, const char *file, double *out,
-                                 wm_error *err);
+wm_status wm_cgats_number(const wm_cgats *table, size_t row, size_t field, const char *file, double *out,
+                          wm_error *err);
 
 #endif

@@ -5,6 +5,6 @@
 #include "core/status.h"
 
 /** The bytes' SHA-256 as 64 lower-case hex digits and a NUL. */
-WM_API void wm_sha256_hex(char out[65], const void *data, size_t size);
+void wm_sha256_hex(char out[65], const void *data, size_t size);
 
 #endif

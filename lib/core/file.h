@@ -12,11 +12,11 @@ typedef struct wm_bytes {
     size_t size;
 } wm_bytes;
 
-WM_API void wm_bytes_free(wm_bytes *bytes);
+void wm_bytes_free(wm_bytes *bytes);
 
 /** Reads a regular file (a pipe works too, unless nobody writes to it for five seconds; "-" is stdin) of at most
  * `limit` bytes. Missing, a directory, too large, unreadable: `code` with one line that names the file. */
-WM_API wm_status wm_file_read(wm_bytes *out, const char *path, size_t limit, wm_status code, wm_error *err);
+wm_status wm_file_read(wm_bytes *out, const char *path, size_t limit, wm_status code, wm_error *err);
 
 typedef enum wm_file_flags {
     WM_FILE_FORCE =
@@ -26,26 +26,26 @@ typedef enum wm_file_flags {
 
 /** All or nothing: writes a neighbour file, syncs, renames, syncs the folder. On any failure (full disk included) the
  * old file stays and the neighbour is removed. path "-" is stdout. WM_E_OUTPUT names the file. */
-WM_API wm_status wm_file_write(const char *path, const void *data, size_t size, unsigned flags, wm_error *err);
+wm_status wm_file_write(const char *path, const void *data, size_t size, unsigned flags, wm_error *err);
 
 /** For what is written by another's hand: a new empty file, mode 0600, in the folder where path will stand (free() the
  * name), and its move to path, never over an existing file; both synced. What a killed program left of such files
  * there is removed. */
-WM_API wm_status wm_file_neighbour(char **name, const char *path, wm_error *err);
-WM_API wm_status wm_file_place(const char *name, const char *path, wm_error *err);
+wm_status wm_file_neighbour(char **name, const char *path, wm_error *err);
+wm_status wm_file_place(const char *name, const char *path, wm_error *err);
 
 /** WM_E_OUTPUT if path exists and force is false, or if its folder can't be written to: asked before long work, so that
  * nobody waits in vain. */
-WM_API wm_status wm_file_check_new(const char *path, bool force, wm_error *err);
+wm_status wm_file_check_new(const char *path, bool force, wm_error *err);
 
-WM_API bool wm_file_exists(const char *path);
+bool wm_file_exists(const char *path);
 /** Both names stand for one file (device and inode), through whatever links; false when either is missing. */
-WM_API bool wm_file_same(const char *path, const char *other);
-WM_API bool wm_file_larger(const char *path, size_t limit); /**< false also when there is no such regular file */
-WM_API const char *wm_file_base_name(const char *path);     /**< points into path */
+bool wm_file_same(const char *path, const char *other);
+bool wm_file_larger(const char *path, size_t limit); /**< false also when there is no such regular file */
+const char *wm_file_base_name(const char *path);     /**< points into path */
 
 /** name as seen from the file `beside`: absolute names as they are, others joined to beside's folder. Caller frees;
  * NULL: memory. */
-WM_API char *wm_file_relative_to(const char *beside, const char *name);
+char *wm_file_relative_to(const char *beside, const char *name);
 
 #endif

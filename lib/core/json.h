@@ -19,20 +19,20 @@ typedef enum wm_json_kind {
 
 /** Strict RFC 8259, UTF-8 (a BOM is skipped), duplicate keys refused, depth limited. `code` with file, line and column
  * on failure. */
-WM_API wm_status wm_json_parse(wm_json_document **out, const char *data, size_t size, const char *file, wm_status code,
-                               wm_error *err);
-WM_API void wm_json_free(wm_json_document *document); /**< NULL is fine */
-WM_API const wm_json *wm_json_root(const wm_json_document *document);
+wm_status wm_json_parse(wm_json_document **out, const char *data, size_t size, const char *file, wm_status code,
+                        wm_error *err);
+void wm_json_free(wm_json_document *document); /**< NULL is fine */
+const wm_json *wm_json_root(const wm_json_document *document);
 
 /* Every accessor takes NULL and the wrong kind and answers as for an absent value. */
-WM_API wm_json_kind wm_json_kind_of(const wm_json *value);  /**< WM_JSON_NULL for NULL */
-WM_API const char *wm_json_kind_name(const wm_json *value); /**< "a number", "an object" ... for messages */
-WM_API const wm_json *wm_json_get(const wm_json *object, const char *key); /**< NULL when absent */
-WM_API size_t wm_json_count(const wm_json *array_or_object);               /**< 0 for others */
-WM_API const wm_json *wm_json_at(const wm_json *array, size_t i);          /**< NULL when out of range */
-WM_API const char *wm_json_key_at(const wm_json *object,
-                                  size_t i);           /**< i-th key in the file's order, NULL when out of range */
-WM_API const char *wm_json_text(const wm_json *value); /**< NULL unless a string */
-WM_API bool wm_json_number(const wm_json *value, double *out); /**< false unless a finite number; *out untouched then */
+wm_json_kind wm_json_kind_of(const wm_json *value);                 /**< WM_JSON_NULL for NULL */
+const char *wm_json_kind_name(const wm_json *value);                /**< "a number", "an object" ... for messages */
+const wm_json *wm_json_get(const wm_json *object, const char *key); /**< NULL when absent */
+size_t wm_json_count(const wm_json *array_or_object);               /**< 0 for others */
+const wm_json *wm_json_at(const wm_json *array, size_t i);          /**< NULL when out of range */
+const char *wm_json_key_at(const wm_json *object,
+                           size_t i);                   /**< i-th key in the file's order, NULL when out of range */
+const char *wm_json_text(const wm_json *value);         /**< NULL unless a string */
+bool wm_json_number(const wm_json *value, double *out); /**< false unless a finite number; *out untouched then */
 
 #endif

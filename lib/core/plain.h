@@ -6,21 +6,21 @@
 #include "core/buf.h"
 
 /** Whether the character that bytes begins with prints as it is written; its length (1 where it is none). */
-WM_API bool wm_plain_prints(const char *bytes, size_t size, size_t *length);
+bool wm_plain_prints(const char *bytes, size_t size, size_t *length);
 
 /** True for UTF-8 that prints as it is written: no control or escape character, nothing that turns the direction of
  * writing, no line end. */
-WM_API bool wm_plain_line(const char *text);
+bool wm_plain_line(const char *text);
 /** The same, line feeds and tabs allowed. */
-WM_API bool wm_plain_note(const char *text);
+bool wm_plain_note(const char *text);
 
 /** Appends what may go to a terminal: colours (SGR) pass, every other control or escape sequence, whatever turns the
  * direction of writing, and invalid UTF-8 become '?'. */
-WM_API void wm_plain_for_terminal(wm_buf *out, const char *bytes, size_t size);
+void wm_plain_for_terminal(wm_buf *out, const char *bytes, size_t size);
 
 /** The form in which a name is sought: lower case, Latin letters without their marks ("Zoë Müller" is "zoe
  * muller", "Straße" is "strasse"), outer space gone, inner space single. Returns out; cut where it does not fit.
  */
-WM_API const char *wm_plain_sought(char *out, size_t size, const char *text);
+const char *wm_plain_sought(char *out, size_t size, const char *text);
 
 #endif

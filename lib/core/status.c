@@ -91,41 +91,41 @@ wm_status wm_fail_memory(wm_error *err)
     return wm_fail(err, WM_E_MEMORY, "out of memory; close other programs or use a smaller photo");
 }
 
-static bool known(const wm_notes *notes, const wm_note *note)
+static bool known(const wm_warnings *warnings, const wm_warning *note)
 {
-    for (size_t i = 0; i < notes->count; i++)
-        if (strcmp(notes->items[i].code, note->code) == 0 && strcmp(notes->items[i].text, note->text) == 0)
+    for (size_t i = 0; i < warnings->count; i++)
+        if (strcmp(warnings->items[i].code, note->code) == 0 && strcmp(warnings->items[i].text, note->text) == 0)
             return true;
     return false;
 }
 
-void wm_notes_add(wm_notes *notes, const char *code, const char *format, ...)
+void wm_warnings_add(wm_warnings *warnings, const char *code, const char *format, ...)
 {
-    if (!notes)
+    if (!warnings)
         return;
-    wm_note note;
+    wm_warning note;
     snprintf(note.code, sizeof note.code, "%s", code);
     va_list args;
     va_start(args, format);
     put_text(note.text, sizeof note.text, format, args);
     va_end(args);
-    if (known(notes, &note))
+    if (known(warnings, &note))
         return;
-    wm_note *items = realloc(notes->items, (notes->count + 1) * sizeof *items);
+    wm_warning *items = realloc(warnings->items, (warnings->count + 1) * sizeof *items);
     if (!items) {
-        notes->failed = true;
+        warnings->failed = true;
         return;
     }
-    notes->items = items;
-    items[notes->count++] = note;
+    warnings->items = items;
+    items[warnings->count++] = note;
 }
 
-void wm_notes_free(wm_notes *notes)
+void wm_warnings_free(wm_warnings *warnings)
 {
-    if (!notes)
+    if (!warnings)
         return;
-    free(notes->items);
-    *notes = (wm_notes){ 0 };
+    free(warnings->items);
+    *warnings = (wm_warnings){ 0 };
 }
 
 const char *wm_version(void)

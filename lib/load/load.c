@@ -27,7 +27,7 @@ enum { LAYERS_ASSUMED = 2 };                                 /* M25 */
 
 const char *const WM_HAIR_WORDS[] = { "fine", "medium", "coarse", NULL };
 const char *const WM_AMOUNT_WORDS[] = { "thin", "average", "thick", NULL };
-const char *const WM_PURPOSE_WORDS[] = { "coverage", "volume", "length", NULL };
+const char *const WM_GOAL_WORDS[] = { "coverage", "volume", "length", NULL };
 
 const char *wm_hair_name(wm_hair hair)
 {
@@ -39,9 +39,9 @@ const char *wm_amount_name(wm_amount amount)
     return wm_word_of(WM_AMOUNT_WORDS, amount);
 }
 
-const char *wm_purpose_name(wm_purpose purpose)
+const char *wm_goal_name(wm_goal goal)
 {
-    return wm_word_of(WM_PURPOSE_WORDS, purpose);
+    return wm_word_of(WM_GOAL_WORDS, goal);
 }
 
 bool wm_hair_parse(const char *text, wm_hair *out)
@@ -62,12 +62,12 @@ bool wm_amount_parse(const char *text, wm_amount *out)
     return found;
 }
 
-bool wm_purpose_parse(const char *text, wm_purpose *out)
+bool wm_goal_parse(const char *text, wm_goal *out)
 {
     unsigned value = 0;
-    bool found = wm_word_find(WM_PURPOSE_WORDS, text, &value);
+    bool found = wm_word_find(WM_GOAL_WORDS, text, &value);
     if (found)
-        *out = (wm_purpose)value;
+        *out = (wm_goal)value;
     return found;
 }
 
@@ -125,7 +125,7 @@ wm_load wm_load_of(const wm_load_input *input)
                     .layers_load = -1 };
     out.heaviest_weft_g_per_cm = out.limit_mg * wm_held_hairs_per_cm(head->amount) / MG_PER_G;
     if (out.own_g > 0.0)
-        out.needed_g = NEEDED_OF_OWN[input->purpose] * out.own_g;
+        out.needed_g = NEEDED_OF_OWN[input->goal] * out.own_g;
     if (input->weft_g_per_cm > 0.0) {
         out.mg_per_layer = wm_load_mg(input->weft_g_per_cm, 1.0, head->amount);
         out.layers_load = whole(floor(out.limit_mg / out.mg_per_layer + ROUNDING));

@@ -8,16 +8,16 @@
 
 enum { WM_MAX_ROWS = 8 };
 
-typedef enum wm_hair { WM_HAIR_FINE, WM_HAIR_MEDIUM, WM_HAIR_COARSE } wm_hair;                    /**< fibre diameter */
-typedef enum wm_amount { WM_AMOUNT_THIN, WM_AMOUNT_AVERAGE, WM_AMOUNT_THICK } wm_amount;          /**< hair count */
-typedef enum wm_purpose { WM_PURPOSE_COVERAGE, WM_PURPOSE_VOLUME, WM_PURPOSE_LENGTH } wm_purpose; /**< what it is for */
-extern const char *const WM_HAIR_WORDS[], *const WM_AMOUNT_WORDS[], *const WM_PURPOSE_WORDS[];
-WM_API const char *wm_hair_name(wm_hair hair);          /**< "fine", "medium", "coarse" */
-WM_API const char *wm_amount_name(wm_amount amount);    /**< "thin", "average", "thick" */
-WM_API const char *wm_purpose_name(wm_purpose purpose); /**< "coverage", "volume", "length" */
-WM_API bool wm_hair_parse(const char *text, wm_hair *out);
-WM_API bool wm_amount_parse(const char *text, wm_amount *out);
-WM_API bool wm_purpose_parse(const char *text, wm_purpose *out);
+typedef enum wm_hair { WM_HAIR_FINE, WM_HAIR_MEDIUM, WM_HAIR_COARSE } wm_hair;           /**< fibre diameter */
+typedef enum wm_amount { WM_AMOUNT_THIN, WM_AMOUNT_AVERAGE, WM_AMOUNT_THICK } wm_amount; /**< hair count */
+typedef enum wm_goal { WM_GOAL_COVERAGE, WM_GOAL_VOLUME, WM_GOAL_LENGTH } wm_goal;       /**< what it is for */
+extern const char *const WM_HAIR_WORDS[], *const WM_AMOUNT_WORDS[], *const WM_GOAL_WORDS[];
+const char *wm_hair_name(wm_hair hair);       /**< "fine", "medium", "coarse" */
+const char *wm_amount_name(wm_amount amount); /**< "thin", "average", "thick" */
+const char *wm_goal_name(wm_goal goal);       /**< "coverage", "volume", "length" */
+bool wm_hair_parse(const char *text, wm_hair *out);
+bool wm_amount_parse(const char *text, wm_amount *out);
+bool wm_goal_parse(const char *text, wm_goal *out);
 
 /** The natural hair. */
 typedef struct wm_head {
@@ -27,20 +27,20 @@ typedef struct wm_head {
     double natural_length_cm; /**< negative: not given */
 } wm_head;
 
-WM_API double wm_head_grams_a_hair(const wm_head *head); /**< of her own length; unknown without one */
-WM_API double wm_head_grams(const wm_head *head);        /**< all of her hair; unknown without a length */
-WM_API double wm_held_hairs_per_cm(wm_amount amount);    /**< hairs that 1 cm of a row holds */
+double wm_head_grams_a_hair(const wm_head *head); /**< of her own length; unknown without one */
+double wm_head_grams(const wm_head *head);        /**< all of her hair; unknown without a length */
+double wm_held_hairs_per_cm(wm_amount amount);    /**< hairs that 1 cm of a row holds */
 
 #define WM_LOAD_LIMIT_MG 35.0 /* M25 */ /**< of medium hair: the default of the setting load_limit_mg */
 /** mg that each held hair may carry; medium_mg: the setting, which scales the limits of fine and coarse hair. */
-WM_API double wm_load_limit(const wm_head *head, double medium_mg);
+double wm_load_limit(const wm_head *head, double medium_mg);
 /** mg on each held hair under weft_g grams on row_cm of row. */
-WM_API double wm_load_mg(double weft_g, double row_cm, wm_amount amount);
+double wm_load_mg(double weft_g, double row_cm, wm_amount amount);
 
 /** What the amount of hair is worked out from. */
 typedef struct wm_load_input {
     wm_head head;
-    wm_purpose purpose;
+    wm_goal goal;
     double weft_g_per_cm; /**< of one layer, the heaviest shade in question; negative: not known */
     double row_cm;        /**< all rows together; negative: not given */
     double medium_limit_mg;
@@ -55,6 +55,6 @@ typedef struct wm_load {
     double heaviest_weft_g_per_cm;  /**< one layer of this would do */
     bool assumed;                   /**< arc, weft weight or natural length is missing: two layers */
 } wm_load;
-WM_API wm_load wm_load_of(const wm_load_input *input);
+wm_load wm_load_of(const wm_load_input *input);
 
 #endif

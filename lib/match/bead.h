@@ -13,6 +13,6 @@ typedef struct wm_bead {
     double de00;
 } wm_bead;
 /** The nearest by M5's order. */
-WM_API wm_bead wm_bead_of(const wm_drawn_head *head, const wm_swatch *const *beads, size_t count);
+wm_bead wm_bead_of(const wm_drawn_head *head, const wm_swatch *const *beads, size_t count);
 
 #endif

@@ -17,16 +17,16 @@ typedef struct wm_chosen {
     const wm_candidate *runner_up; /**< the first of other codes; NULL: there are no others */
 } wm_chosen;
 /** The pool has at least one single shade, or worn is given. */
-WM_API wm_chosen wm_choose(const wm_choose_input *input);
+wm_chosen wm_choose(const wm_choose_input *input);
 
 /** M32: of ten draws, those in which no candidate of the pool is better by more than 0.5. */
-WM_API int wm_best_in_10(const wm_pool *pool, const wm_candidate *candidate);
+int wm_best_in_10(const wm_pool *pool, const wm_candidate *candidate);
 
 /** Part of the draws in which `other` has the smaller gap. */
-WM_API double wm_better_in(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other);
+double wm_better_in(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other);
 
 /** Whether `other` earns its place against `held` (M31); worn: by continuity. */
-WM_API bool wm_earns(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other, bool worn);
+bool wm_earns(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other, bool worn);
 
 /** The order among equals (M31). By which of its parts the first goes before the other, for the sentence beside it. */
 typedef enum wm_precedence {
@@ -38,6 +38,6 @@ typedef enum wm_precedence {
     WM_BY_DESIGN
 } wm_precedence;
 /** <0 when a comes first; by may be NULL. */
-WM_API int wm_pool_order(const wm_pool *pool, const wm_candidate *a, const wm_candidate *b, wm_precedence *by);
+int wm_pool_order(const wm_pool *pool, const wm_candidate *a, const wm_candidate *b, wm_precedence *by);
 
 #endif

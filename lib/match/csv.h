@@ -25,14 +25,14 @@ typedef struct wm_csv {
 
 /** Copies data; `file` is lent for messages. WM_E_INPUT when it is not UTF-8. Free with wm_csv_close, also after a
  * failure. */
-WM_API wm_status wm_csv_open(wm_csv *csv, const char *data, size_t size, const char *file, wm_error *err);
-WM_API void wm_csv_close(wm_csv *csv);
+wm_status wm_csv_open(wm_csv *csv, const char *data, size_t size, const char *file, wm_error *err);
+void wm_csv_close(wm_csv *csv);
 
 /** Reads the next row that is not empty; count 0 at the end. WM_E_INPUT with line and column for a quote out of place.
  */
-WM_API wm_status wm_csv_next(wm_csv *csv, wm_error *err);
+wm_status wm_csv_next(wm_csv *csv, wm_error *err);
 
 /** text as a cell, quoted where it must be. */
-WM_API void wm_csv_write(wm_buf *out, const char *text);
+void wm_csv_write(wm_buf *out, const char *text);
 
 #endif

@@ -40,20 +40,20 @@ typedef struct wm_decided {
 } wm_decided;
 
 /** M24, M26: targets and roles. On failure nothing needs freeing. */
-WM_API wm_status wm_decided_begin(wm_decided *out, const wm_case *the_case, wm_error *err);
+wm_status wm_decided_begin(wm_decided *out, const wm_case *the_case, wm_error *err);
 /** M27 to M31: the choice; layers 1 to 3; wearing may be NULL. */
-WM_API wm_status wm_decided_choose(wm_decided *decided, int layers, const wm_wearing *wearing, wm_error *err);
-WM_API void wm_decided_free(wm_decided *decided);
+wm_status wm_decided_choose(wm_decided *decided, int layers, const wm_wearing *wearing, wm_error *err);
+void wm_decided_free(wm_decided *decided);
 
 /** M32: how far it will be from her hair, in words; and the part of the draws within match, close and visible. */
 typedef struct wm_outlook {
     wm_verdict verdict;
     double within[3];
 } wm_outlook;
-WM_API wm_outlook wm_decided_outlook(const wm_decided *decided, const wm_candidate *candidate,
-                                     const wm_verdict_limits *limits);
+wm_outlook wm_decided_outlook(const wm_decided *decided, const wm_candidate *candidate,
+                              const wm_verdict_limits *limits);
 
 /** The shades and patterns of a candidate as something that is worn. */
-WM_API wm_wearing wm_candidate_wearing(const wm_pool *pool, const wm_candidate *candidate);
+wm_wearing wm_candidate_wearing(const wm_pool *pool, const wm_candidate *candidate);
 
 #endif

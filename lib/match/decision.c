@@ -66,7 +66,7 @@ static wm_status check(const wm_decision_input *in, wm_error *err)
 static void assume_what_is_missing(work *w)
 {
     const wm_decision_input *in = w->in;
-    if (!in->purpose_given)
+    if (!in->goal_given)
         assume(w, "what it is for (--goal, assumed: gray coverage)");
     if (!in->hair_given)
         assume(w, "how thick her single hairs are (--hair, assumed: medium)");
@@ -178,7 +178,7 @@ static void find_load(work *w)
     for (size_t i = 0; i < in->row_count; i++)
         row_cm += in->rows[i].row_cm;
     double weft = heaviest_weft(&w->decided.roles);
-    wm_load_input input = { in->head, in->purpose, weft, row_cm, in->load_limit_mg, in->max_layers };
+    wm_load_input input = { in->head, in->goal, weft, row_cm, in->load_limit_mg, in->max_layers };
     w->out->load = wm_load_of(&input);
     w->out->sewable = w->out->load.layers > 0;
     w->layers = w->out->sewable ? w->out->load.layers : 1;
@@ -218,9 +218,9 @@ static void record_wearing(work *w, bool wearable)
         said = "she wears it already, and nothing else is better by a clear margin";
     if (wearable) {
         w->out->wearing = w->decided.chosen.held == w->decided.worn ? WM_WEARING_STAYS : WM_WEARING_LEFT;
-        snprintf(w->out->wearing_said, sizeof w->out->wearing_said, "%s", said);
+        snprintf(w->out->wearing_why, sizeof w->out->wearing_why, "%s", said);
         compare_with_worn(w);
-    } else if (w->out->wearing_said[0]) {
+    } else if (w->out->wearing_why[0]) {
         w->out->wearing = WM_WEARING_GONE;
     }
 }
@@ -246,7 +246,7 @@ static wm_status propose(work *w, wm_error *err)
     const wm_decision_input *in = w->in;
     wm_saved_wearing saved = { in->wearing, in->wearing_stack, in->catalogue };
     wm_wearing wearing;
-    bool wearable = wm_wearing_of(&wearing, w->out->wearing_said, &saved, &w->the_case, w->layers);
+    bool wearable = wm_wearing_of(&wearing, w->out->wearing_why, &saved, &w->the_case, w->layers);
     wm_status status = wm_decided_choose(&w->decided, w->layers, wearable ? &wearing : NULL, err);
     if (status)
         return status;

@@ -18,8 +18,8 @@ typedef struct wm_decision_input {
     const wm_shades *hair;         /**< those that pass the filters (M14) */
     const wm_shades *beads;        /**< NULL: no bead is asked for */
     const wm_catalogue *catalogue; /**< of what she wears; filters don't touch it; NULL when she wears nothing */
-    bool purpose_given, hair_given, amount_given; /**< else stated as assumed */
-    wm_purpose purpose;
+    bool goal_given, hair_given, amount_given; /**< else stated as assumed */
+    wm_goal goal;
     wm_head head; /**< her own hair; natural_length_cm negative: not given */
     wm_placed_row rows[WM_MAX_ROWS];
     size_t row_count;              /**< 0: a usual row round the back is assumed */
@@ -67,7 +67,7 @@ typedef struct wm_decision {
     wm_decision_scenario scenarios[WM_SCENARIOS]; /**< [0] is the proposal itself; none without gray */
     size_t scenario_count;
     wm_wearing_state wearing;
-    char wearing_said[WM_DECISION_TEXT_SIZE]; /**< why it stays, is left or can't be worn on; "" */
+    char wearing_why[WM_DECISION_TEXT_SIZE]; /**< why it stays, is left or can't be worn on; "" */
     double worn_gap, worn_far; /**< of what she wears, as those of the proposal; 0 unless it can be worn on */
     double better_in;          /**< part of the draws in which the proposal has the smaller gap */
     double inside_costs;       /**< gray_inside: what the closed sandwich adds to the gap; 0 otherwise */
@@ -75,6 +75,6 @@ typedef struct wm_decision {
 } wm_decision;
 
 /** WM_E_INPUT: zones that are not possible; WM_E_USAGE: rows, layers or limits that are not. */
-WM_API wm_status wm_decide(wm_decision *out, const wm_decision_input *input, wm_error *err);
+wm_status wm_decide(wm_decision *out, const wm_decision_input *input, wm_error *err);
 
 #endif

@@ -19,20 +19,20 @@ enum { WM_MAX_PATTERNS = 128, WM_PATTERN_WHOLE = 6 };
 
 /** All patterns of a segment of that length, those of fewer pieces first, then by the smaller fraction, front first.
  * out has room for WM_MAX_PATTERNS. */
-WM_API size_t wm_patterns_of(wm_pattern *out, int layers, double length_cm);
+size_t wm_patterns_of(wm_pattern *out, int layers, double length_cm);
 /** <0 when a comes first in that order; without the pieces when `pieces` is false. */
-WM_API int wm_pattern_order(const wm_pattern *a, const wm_pattern *b, bool pieces);
+int wm_pattern_order(const wm_pattern *a, const wm_pattern *b, bool pieces);
 /** Pieces of the second shade in one layer of that length. */
-WM_API int wm_layer_pieces(int sixths, double length_cm);
-WM_API int wm_pattern_pieces(const wm_pattern *pattern, double length_cm);
+int wm_layer_pieces(int sixths, double length_cm);
+int wm_pattern_pieces(const wm_pattern *pattern, double length_cm);
 /** Whether each fraction leaves pieces that are long enough to sew. */
-WM_API bool wm_pattern_fits(const wm_pattern *pattern, double length_cm);
-WM_API bool wm_pattern_is_all(const wm_pattern *pattern, int sixths);
+bool wm_pattern_fits(const wm_pattern *pattern, double length_cm);
+bool wm_pattern_is_all(const wm_pattern *pattern, int sixths);
 /** The second shade in inner layers only: whole layers of the first outside; of two layers the one at the head is
  * inner. */
-WM_API bool wm_pattern_is_inside(const wm_pattern *pattern);
+bool wm_pattern_is_inside(const wm_pattern *pattern);
 /** Pieces that a proposal may have in all. */
-WM_API int wm_pieces_limit(size_t segment_count);
+int wm_pieces_limit(size_t segment_count);
 
 /* ---- as sewn ---- */
 
@@ -58,9 +58,8 @@ typedef struct wm_design {
 } wm_design;
 
 /** The stack of a pattern; second may be NULL when the pattern has none of it. */
-WM_API wm_stack wm_pattern_stack(const wm_pattern *pattern, const char *first, const char *second, double length_cm);
+wm_stack wm_pattern_stack(const wm_pattern *pattern, const char *first, const char *second, double length_cm);
 /** The other way round: false when a layer holds another shade than these two, or a share that is no pattern's. */
-WM_API bool wm_stack_pattern(wm_pattern *out, const wm_stack *stack, const char *first, const char *second,
-                             double length_cm);
+bool wm_stack_pattern(wm_pattern *out, const wm_stack *stack, const char *first, const char *second, double length_cm);
 
 #endif

@@ -12,15 +12,15 @@ enum { WM_DRAWS = 64 };               /* M21 */
 enum { WM_DRAW_ROWS = WM_DRAWS + 1 }; /* row 0: as measured */
 
 /** z of a key: z[0] is 0, the others have mean 0 and standard deviation 1 (nearly). */
-WM_API void wm_draws_of(double z[WM_DRAW_ROWS], const char *key);
+void wm_draws_of(double z[WM_DRAW_ROWS], const char *key);
 /** Of an L, a, b: the draws of "KEY:L", "KEY:a", "KEY:b". Keys are at most WM_DRAW_KEY_SIZE - 3 bytes. */
 enum { WM_DRAW_KEY_SIZE = 128 };
-WM_API void wm_draws_of_lab(wm_lab z[WM_DRAW_ROWS], const char *key);
+void wm_draws_of_lab(wm_lab z[WM_DRAW_ROWS], const char *key);
 
 /** Mean over the draws, without row 0. */
-WM_API double wm_draws_mean(const double values[WM_DRAW_ROWS]);
+double wm_draws_mean(const double values[WM_DRAW_ROWS]);
 /** Part of the draws (0..1), without row 0, whose value is at most `limit`. */
-WM_API double wm_draws_within(const double values[WM_DRAW_ROWS], double limit);
+double wm_draws_within(const double values[WM_DRAW_ROWS], double limit);
 
 /** What they are made of, for tests: FNV-1a of 64 bits; one step of splitmix64 (Steele, Lea and Flood 2014); Acklam's
  * rational approximation of the normal quantile, 0 < p < 1. */

@@ -48,26 +48,25 @@ typedef struct wm_drawn_head {
 } wm_drawn_head;
 
 /** WM_E_INPUT: no zone, more than WM_HEAD_ZONES, or a colour, share or sigma that is not possible. */
-WM_API wm_status wm_head_draw(wm_drawn_head *out, const wm_head_zone *zones, size_t count, const wm_hair_law *law,
-                              wm_error *err);
-WM_API void wm_drawn_head_free(wm_drawn_head *head);
+wm_status wm_head_draw(wm_drawn_head *out, const wm_head_zone *zones, size_t count, const wm_hair_law *law,
+                       wm_error *err);
+void wm_drawn_head_free(wm_drawn_head *head);
 
 /** A copy whose share has risen by `rise` at the grayest zone, elsewhere in proportion (M33). Free it as well. */
-WM_API wm_status wm_drawn_head_rise(wm_drawn_head *out, const wm_drawn_head *head, double rise, wm_error *err);
+wm_status wm_drawn_head_rise(wm_drawn_head *out, const wm_drawn_head *head, double rise, wm_error *err);
 
 /** Share of the grayest zone as measured; 0 without gray. */
-WM_API double wm_drawn_head_grayest(const wm_drawn_head *head);
+double wm_drawn_head_grayest(const wm_drawn_head *head);
 
 enum { WM_HAIR_KINDS = WM_ZONE_GRAY + 1 };
 /** Weights of the zones by kind, shared equally within a kind, kinds that are missing dropped, the rest scaled to 1;
  * none left: all zones equally. placed: a zone that says its place counts as that place's kind (M26). weight has
  * zone_count. */
-WM_API void wm_drawn_head_weights(double *weight, const wm_drawn_head *head, const double of_kind[WM_HAIR_KINDS],
-                                  bool placed);
+void wm_drawn_head_weights(double *weight, const wm_drawn_head *head, const double of_kind[WM_HAIR_KINDS], bool placed);
 /** The kind that a zone counts as on a row (M26): side as gray, crown as root, back as mid, nape as ends. */
-WM_API wm_zone_kind wm_drawn_zone_kind(const wm_drawn_zone *zone);
+wm_zone_kind wm_drawn_zone_kind(const wm_drawn_zone *zone);
 
 /** M6: root, mid, ends, gray. */
-WM_API extern const double WM_BASE_WEIGHTS[WM_HAIR_KINDS];
+extern const double WM_BASE_WEIGHTS[WM_HAIR_KINDS];
 
 #endif

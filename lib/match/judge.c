@@ -31,7 +31,7 @@ typedef struct weighing {
 typedef struct point {
     int layers, stack; /* of a stack or its rest; layers -1: the pure shade `stack` */
     int population;    /* of the front shade */
-    bool whole;        /* the front shade is of one population, or there is none (the pile) */
+    bool whole;        /* the front shade is of one population, or there is none (what hangs behind) */
 } point;
 
 typedef struct bench {
@@ -161,7 +161,7 @@ static void set_up(bench *b, const wm_judge_input *input)
 
 /* ---- one draw ---- */
 
-/* All stacks of 0 to n layers over the pile, and the edges: worn down. */
+/* All stacks of 0 to n layers over what hangs behind, and the edges: worn down. */
 typedef struct colours {
     wm_cone stacks[WM_MAX_LAYERS + 1][STACKS];
     wm_cone edges[LIST];
@@ -171,7 +171,7 @@ typedef struct colours {
 static void draw_stacks(colours *out, const bench *b, int k)
 {
     const wm_hair_law *law = &b->in->look->law[k];
-    out->stacks[0][0] = b->in->look->pile[k];
+    out->stacks[0][0] = b->in->look->behind[k];
     for (int c = 0; c < CHANNELS; c++) {
         double R[2], T[2];
         for (int shade = 0; shade < 2; shade++)

@@ -15,7 +15,7 @@ typedef struct wm_judged {
 /** How rows are looked at. */
 typedef struct wm_look {
     const wm_hair_law *law; /**< [WM_DRAW_ROWS] */
-    const wm_cone *pile;    /**< [WM_DRAW_ROWS] */
+    const wm_cone *behind;  /**< [WM_DRAW_ROWS] */
     wm_view_weights weights;
     wm_worn worn;
 } wm_look;
@@ -30,13 +30,13 @@ typedef struct wm_judge_input {
 } wm_judge_input;
 
 /** out[count]; rows that are not asked for are left alone. */
-WM_API void wm_judge(wm_judged *out, const wm_judge_input *input);
+void wm_judge(wm_judged *out, const wm_judge_input *input);
 
 /** The area means of one pattern as measured: worn down, lifted. */
 typedef struct wm_seen {
     wm_lab down, up;
 } wm_seen;
-WM_API wm_seen wm_judge_seen(const wm_drawn_shade *first, const wm_drawn_shade *second, const wm_pattern *pattern,
-                             const wm_look *look);
+wm_seen wm_judge_seen(const wm_drawn_shade *first, const wm_drawn_shade *second, const wm_pattern *pattern,
+                      const wm_look *look);
 
 #endif

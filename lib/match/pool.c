@@ -145,7 +145,7 @@ static void list_patterns(sheet *sheets, const wm_pool_input *in)
 
 static wm_look look_of(const wm_pool_input *in)
 {
-    return (wm_look){ in->head->law, in->hanging->pile, in->weights, in->worn };
+    return (wm_look){ in->head->law, in->hanging->behind, in->weights, in->worn };
 }
 
 static void judge_sheets(pair *p, const wm_pool_input *in, int rows)

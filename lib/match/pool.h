@@ -41,18 +41,18 @@ typedef struct wm_pool {
 } wm_pool;
 
 /** in is lent. */
-WM_API wm_status wm_pool_fill(wm_pool *out, const wm_pool_input *in, wm_error *err);
+wm_status wm_pool_fill(wm_pool *out, const wm_pool_input *in, wm_error *err);
 /** Adds one candidate of given patterns, one a segment; second NULL: one shade alone. Its place is out->count - 1. */
-WM_API wm_status wm_pool_add(wm_pool *out, const wm_drawn_shade *first, const wm_drawn_shade *second,
-                             const wm_pattern *patterns, wm_error *err);
-WM_API void wm_pool_free(wm_pool *pool);
+wm_status wm_pool_add(wm_pool *out, const wm_drawn_shade *first, const wm_drawn_shade *second,
+                      const wm_pattern *patterns, wm_error *err);
+void wm_pool_free(wm_pool *pool);
 
 /** M30 over the segments: J and near by weight, far of the place that is worst. */
-WM_API void wm_candidate_gap(double out[WM_DRAW_ROWS], const wm_pool *pool, const wm_candidate *candidate);
-WM_API void wm_candidate_far(double out[WM_DRAW_ROWS], const wm_pool *pool, const wm_candidate *candidate);
-WM_API double wm_candidate_near(const wm_pool *pool, const wm_candidate *candidate); /**< expected */
+void wm_candidate_gap(double out[WM_DRAW_ROWS], const wm_pool *pool, const wm_candidate *candidate);
+void wm_candidate_far(double out[WM_DRAW_ROWS], const wm_pool *pool, const wm_candidate *candidate);
+double wm_candidate_near(const wm_pool *pool, const wm_candidate *candidate); /**< expected */
 
 /** Pieces of the same pattern along whole rows. */
-WM_API int wm_pieces_along(const wm_pattern *pattern, const wm_placed_row *rows, size_t row_count);
+int wm_pieces_along(const wm_pattern *pattern, const wm_placed_row *rows, size_t row_count);
 
 #endif

@@ -42,7 +42,7 @@ static void make_look(wm_segment_look *out, const wm_decided *d, const wm_candid
 {
     const wm_drawn_target *target = &d->hanging.targets[s];
     const wm_option *part = c->parts[s];
-    wm_look look = { d->the_case->head->law, d->hanging.pile, d->the_case->weights, d->the_case->worn };
+    wm_look look = { d->the_case->head->law, d->hanging.behind, d->the_case->weights, d->the_case->worn };
     *out = (wm_segment_look){ .target = target->body[0],
                               .target_base = target->bases[0],
                               .target_gray = target->gray[0],

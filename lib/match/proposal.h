@@ -45,11 +45,10 @@ typedef struct wm_decision_proposal {
 } wm_decision_proposal;
 
 /** Makes one from a candidate; why stays empty. */
-WM_API void wm_proposal_make(wm_decision_proposal *out, const wm_decided *decided, const wm_candidate *candidate,
-                             const wm_verdict_limits *limits);
+void wm_proposal_make(wm_decision_proposal *out, const wm_decided *decided, const wm_candidate *candidate,
+                      const wm_verdict_limits *limits);
 /** M25: what it weighs: each layer by its own shade, pieces by their lengths. */
-WM_API void wm_proposal_weigh(wm_decision_proposal *out, const wm_candidate *candidate, const wm_load *load,
-                              wm_amount amount);
-WM_API void wm_role_shade_make(wm_role_shade *out, const wm_drawn_shade *shade, wm_role role);
+void wm_proposal_weigh(wm_decision_proposal *out, const wm_candidate *candidate, const wm_load *load, wm_amount amount);
+void wm_role_shade_make(wm_role_shade *out, const wm_drawn_shade *shade, wm_role role);
 
 #endif

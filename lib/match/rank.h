@@ -20,9 +20,9 @@ typedef struct wm_verdict_limits {
     {                                                                                                                  \
         WM_MATCH_DE00, WM_CLOSE_DE00, WM_VISIBLE_DE00                                                                  \
     }
-WM_API wm_verdict wm_verdict_of(double de00, const wm_verdict_limits *limits);
+wm_verdict wm_verdict_of(double de00, const wm_verdict_limits *limits);
 extern const char *const WM_VERDICT_WORDS[];
-WM_API const char *wm_verdict_name(wm_verdict verdict); /**< "match", "close", "visible", "far" */
+const char *wm_verdict_name(wm_verdict verdict); /**< "match", "close", "visible", "far" */
 
 enum { WM_MAX_TARGETS = 64 };
 
@@ -44,16 +44,15 @@ typedef struct wm_ranked {
 } wm_ranked;
 
 /** Ranks every shade against the target. out has room for shades->count; nearest first by M5. */
-WM_API void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_rank_target *target,
-                    const wm_verdict_limits *limits);
+void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_rank_target *target, const wm_verdict_limits *limits);
 
 /** C34: what may be said of the colour among these shades: where they come from a sheet photo, their own u takes part,
  * and of a sheet that was photographed once no more than a short list of three. */
-WM_API wm_claim wm_claim_among(const wm_measured *colour, const wm_shades *shades);
+wm_claim wm_claim_among(const wm_measured *colour, const wm_shades *shades);
 
 /** M6 base weights by kind of zone; hangs_free: `mid` 0.4, `ends` 0.4, `root` 0.2. Missing kinds dropped and weights
  * renormalised, zones of one kind share its weight. kinds[i] of each zone in, weight[i] out; kinds other than root,
  * mid, ends get 0. */
-WM_API void wm_base_weights(double *weight, const wm_zone_kind *kinds, size_t count, bool hangs_free);
+void wm_base_weights(double *weight, const wm_zone_kind *kinds, size_t count, bool hangs_free);
 
 #endif

@@ -17,16 +17,16 @@ typedef struct wm_drawn_shade {
     wm_cone population[2][WM_DRAW_ROWS]; /**< base or only one, gray */
     double to_base, to_gray;             /**< E[d]; to_gray 99 on a head without gray */
 } wm_drawn_shade;
-WM_API void wm_shade_draw(wm_drawn_shade *out, const wm_swatch *swatch);
+void wm_shade_draw(wm_drawn_shade *out, const wm_swatch *swatch);
 /** Fills in to_base and to_gray (M24). */
-WM_API void wm_shade_measure(wm_drawn_shade *shade, const wm_drawn_head *head);
+void wm_shade_measure(wm_drawn_shade *shade, const wm_drawn_head *head);
 
 enum { WM_ROLE_SHADES = 6 }; /* M24 */ /**< of each role the nearest */
 enum { WM_ROLE_PLACES = WM_ROLE_SHADES + 1 };
 enum { WM_ROLES = 3 };
 typedef enum wm_role { WM_ROLE_BASE, WM_ROLE_GRAY, WM_ROLE_BLEND, WM_ROLE_SINGLE } wm_role; /**< the last: sewn alone */
 extern const char *const WM_ROLE_WORDS[];
-WM_API const char *wm_role_name(wm_role role); /**< "base", "gray", "blend", "single" */
+const char *wm_role_name(wm_role role); /**< "base", "gray", "blend", "single" */
 
 typedef struct wm_role_list {
     const wm_drawn_shade *shades[WM_ROLE_PLACES]; /**< nearest first */
@@ -55,10 +55,10 @@ typedef struct wm_roles_input {
     const double *body_weight;
     size_t body_count;
 } wm_roles_input;
-WM_API wm_status wm_roles_of(wm_roles *out, const wm_roles_input *input, wm_error *err);
-WM_API void wm_roles_free(wm_roles *roles);
+wm_status wm_roles_of(wm_roles *out, const wm_roles_input *input, wm_error *err);
+void wm_roles_free(wm_roles *roles);
 
 /** What the role asks for (M24): her base by M6's weights, her gray; as measured. */
-WM_API wm_lab wm_wanted_base(const wm_drawn_head *head);
+wm_lab wm_wanted_base(const wm_drawn_head *head);
 
 #endif

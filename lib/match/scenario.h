@@ -21,7 +21,7 @@ typedef struct wm_scenarios {
     wm_scenario *steps; /**< owned; their decisions point into themselves */
     size_t count;       /**< 0 on a head without gray */
 } wm_scenarios;
-WM_API wm_status wm_scenarios_of(wm_scenarios *out, const wm_decided *proposal, wm_error *err);
-WM_API void wm_scenarios_free(wm_scenarios *scenarios);
+wm_status wm_scenarios_of(wm_scenarios *out, const wm_decided *proposal, wm_error *err);
+void wm_scenarios_free(wm_scenarios *scenarios);
 
 #endif

@@ -127,7 +127,7 @@ void wm_drawn_target_free(wm_drawn_target *target)
     *target = (wm_drawn_target){ 0 };
 }
 
-void wm_pile_draw(wm_cone out[WM_DRAW_ROWS], const wm_drawn_head *head)
+void wm_behind_draw(wm_cone out[WM_DRAW_ROWS], const wm_drawn_head *head)
 {
     static const wm_zone_kind FIRST[WM_HAIR_KINDS] = { WM_ZONE_MID, WM_ZONE_ENDS, WM_ZONE_ROOT, WM_ZONE_GRAY };
     for (size_t f = 0; f < WM_HAIR_KINDS; f++) {
@@ -162,7 +162,7 @@ wm_status wm_hanging_of(wm_hanging *out, const wm_segment *segments, size_t coun
         wm_hanging_free(&hanging);
         return status;
     }
-    wm_pile_draw(hanging.pile, head);
+    wm_behind_draw(hanging.behind, head);
     *out = hanging;
     return WM_OK;
 }

@@ -26,10 +26,10 @@ typedef struct wm_segment {
 } wm_segment;
 
 /** Returns how many; out has room for WM_MAX_SEGMENTS. Rows: 1 to WM_MAX_ROWS. */
-WM_API size_t wm_segments_of(wm_segment *out, const wm_placed_row *rows, size_t row_count, const wm_drawn_head *head);
+size_t wm_segments_of(wm_segment *out, const wm_placed_row *rows, size_t row_count, const wm_drawn_head *head);
 
 /** How much each zone of the head weighs in a segment's target: sum 1. weight has zone_count. */
-WM_API void wm_segment_weights(double *weight, const wm_segment *segment, const wm_drawn_head *head);
+void wm_segment_weights(double *weight, const wm_segment *segment, const wm_drawn_head *head);
 
 /** What of her hair lies beside a segment. */
 typedef struct wm_drawn_target {
@@ -39,23 +39,22 @@ typedef struct wm_drawn_target {
     double share[WM_DRAW_ROWS];
 } wm_drawn_target;
 
-WM_API wm_status wm_target_draw(wm_drawn_target *out, const wm_segment *segment, const wm_drawn_head *head,
-                                wm_error *err);
-WM_API void wm_drawn_target_free(wm_drawn_target *target);
+wm_status wm_target_draw(wm_drawn_target *out, const wm_segment *segment, const wm_drawn_head *head, wm_error *err);
+void wm_drawn_target_free(wm_drawn_target *target);
 
 /** All that a decision knows of where the hair will hang. Zero-initialise; free with wm_hanging_free. */
 typedef struct wm_hanging {
     wm_segment segments[WM_MAX_SEGMENTS];
     size_t count;
     wm_drawn_target *targets; /**< [count], owned */
-    wm_cone pile[WM_DRAW_ROWS];
+    wm_cone behind[WM_DRAW_ROWS];
 } wm_hanging;
-/** The targets and the pile of given segments on a head. */
-WM_API wm_status wm_hanging_of(wm_hanging *out, const wm_segment *segments, size_t count, const wm_drawn_head *head,
-                               wm_error *err);
-WM_API void wm_hanging_free(wm_hanging *hanging);
+/** The targets and what hangs behind given segments on a head. */
+wm_status wm_hanging_of(wm_hanging *out, const wm_segment *segments, size_t count, const wm_drawn_head *head,
+                        wm_error *err);
+void wm_hanging_free(wm_hanging *hanging);
 
 /** What hangs behind the wefts: the body of mid, else ends, root, gray; several of a kind: their mean. */
-WM_API void wm_pile_draw(wm_cone out[WM_DRAW_ROWS], const wm_drawn_head *head);
+void wm_behind_draw(wm_cone out[WM_DRAW_ROWS], const wm_drawn_head *head);
 
 #endif

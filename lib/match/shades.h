@@ -6,16 +6,15 @@
 #include "match/swatch.h"
 
 /** C32: the frame of most hair rows, ties by order; "" for absolute ones. */
-WM_API const char *wm_catalogue_frame(const wm_catalogue *catalogue);
+const char *wm_catalogue_frame(const wm_catalogue *catalogue);
 
 /** First row of that code (exact), or NULL. */
-WM_API const wm_swatch *wm_catalogue_find(const wm_catalogue *catalogue, const char *code);
+const wm_swatch *wm_catalogue_find(const wm_catalogue *catalogue, const char *code);
 /** The code nearest to a mistyped one (wm_near_miss; of several the first by code), or NULL: for "did you mean". */
-WM_API const char *wm_catalogue_near_miss(const wm_catalogue *catalogue, const char *code);
+const char *wm_catalogue_near_miss(const wm_catalogue *catalogue, const char *code);
 
 /** That row, or WM_E_INPUT with a near miss. */
-WM_API wm_status wm_catalogue_shade(const wm_swatch **out, const wm_catalogue *catalogue, const char *code,
-                                    wm_error *err);
+wm_status wm_catalogue_shade(const wm_swatch **out, const wm_catalogue *catalogue, const char *code, wm_error *err);
 
 enum { WM_FILTERS = 4 };
 /** M14's filters; zero-initialised filters nothing. What is not known passes, except that in_stock wants a known stock.
@@ -38,13 +37,13 @@ typedef struct wm_shades {
     size_t count;
     wm_filter_count removed[WM_FILTERS]; /**< shades that each filter alone took away, in order */
 } wm_shades;
-WM_API wm_status wm_shades_of(wm_shades *out, const wm_catalogue *catalogue, wm_swatch_kind kind,
-                              const wm_filter *filter, wm_error *err);
-WM_API void wm_shades_free(wm_shades *shades);
+wm_status wm_shades_of(wm_shades *out, const wm_catalogue *catalogue, wm_swatch_kind kind, const wm_filter *filter,
+                       wm_error *err);
+void wm_shades_free(wm_shades *shades);
 
 /** M5's tie-breaks after equal rounded distance: in stock first, price (unknown last), code, length. <0 when a comes
  * first. */
-WM_API int wm_swatch_order(const wm_swatch *a, const wm_swatch *b);
+int wm_swatch_order(const wm_swatch *a, const wm_swatch *b);
 
 /** Two codes of one kind whose colours no photo tells apart: closer than the u below which a photo may name one shade
  * (M4). */
@@ -58,7 +57,7 @@ typedef struct wm_twins {
     size_t count;
     bool more; /**< there are more than were kept */
 } wm_twins;
-WM_API wm_status wm_catalogue_twins(wm_twins *out, const wm_catalogue *catalogue, double limit_de00, wm_error *err);
-WM_API void wm_twins_free(wm_twins *twins);
+wm_status wm_catalogue_twins(wm_twins *out, const wm_catalogue *catalogue, double limit_de00, wm_error *err);
+void wm_twins_free(wm_twins *twins);
 
 #endif

@@ -21,22 +21,22 @@ typedef struct wm_stack {
 } wm_stack;
 
 /** A further whole layer behind the others. False when there is no room or the code is empty or too long. */
-WM_API bool wm_stack_add(wm_stack *stack, const char *code);
+bool wm_stack_add(wm_stack *stack, const char *code);
 
 /** Whole layers from "moth,frost,moth", or as wm_stack_text writes them with " / " between. WM_E_USAGE: an empty code,
  * one that is too long, or more than WM_MAX_LAYERS. */
-WM_API wm_status wm_stack_parse(wm_stack *out, const char *text, wm_error *err);
+wm_status wm_stack_parse(wm_stack *out, const char *text, wm_error *err);
 
 /** "moth,frost,moth" with `between` ","; a layer with pieces reads "moth with frost in 2 pieces". Returns out. */
-WM_API const char *wm_stack_text(char out[WM_STACK_TEXT_SIZE], const wm_stack *stack, const char *between);
+const char *wm_stack_text(char out[WM_STACK_TEXT_SIZE], const wm_stack *stack, const char *between);
 
 /** The codes of the different shades in order of first appearance from the front, lent by the stack; returns how many.
  */
-WM_API size_t wm_stack_shades(const char *out[2 * WM_MAX_LAYERS], const wm_stack *stack);
+size_t wm_stack_shades(const char *out[2 * WM_MAX_LAYERS], const wm_stack *stack);
 
 /** The shades of the layers in a catalogue, front first, lent by it. WM_E_INPUT: a code is unknown, near misses are
  * named. WM_E_USAGE: more than two different shades, which no row is sewn from. */
-WM_API wm_status wm_stack_swatches(const wm_swatch *out[WM_MAX_LAYERS], const wm_stack *stack,
-                                   const wm_catalogue *catalogue, wm_error *err);
+wm_status wm_stack_swatches(const wm_swatch *out[WM_MAX_LAYERS], const wm_stack *stack, const wm_catalogue *catalogue,
+                            wm_error *err);
 
 #endif

@@ -241,7 +241,7 @@ static wm_status check_unique(const wm_catalogue *catalogue, const char *file, w
                       first->line);
 }
 
-static wm_status finish(wm_catalogue *out, reader *reading, wm_notes *notes, wm_error *err)
+static wm_status finish(wm_catalogue *out, reader *reading, wm_warnings *warnings, wm_error *err)
 {
     wm_catalogue *catalogue = &reading->catalogue;
     if (catalogue->count == 0)
@@ -252,8 +252,8 @@ static wm_status finish(wm_catalogue *out, reader *reading, wm_notes *notes, wm_
     bool hair = false;
     for (size_t i = 0; i < catalogue->count; i++)
         hair |= catalogue->items[i].kind == WM_SWATCH_HAIR;
-    if (!hair && notes)
-        wm_notes_add(notes, "beads_only", "the catalogue has beads only; add hair swatches to be able to match");
+    if (!hair && warnings)
+        wm_warnings_add(warnings, "beads_only", "the catalogue has beads only; add hair swatches to be able to match");
     *out = *catalogue;
     return WM_OK;
 }
@@ -284,8 +284,8 @@ static wm_status read_csv_rows(reader *reading, wm_csv *csv, wm_error *err)
     return status;
 }
 
-wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t size, const char *file, wm_notes *notes,
-                                 wm_error *err)
+wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t size, const char *file,
+                                 wm_warnings *warnings, wm_error *err)
 {
     if (size > WM_CATALOGUE_BYTES)
         return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "larger than 64 MiB; split the catalogue");
@@ -295,7 +295,7 @@ wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t siz
     if (status == WM_OK)
         status = read_csv_rows(&reading, &csv, err);
     if (status == WM_OK)
-        status = finish(out, &reading, notes, err);
+        status = finish(out, &reading, warnings, err);
     if (status)
         wm_catalogue_free(&reading.catalogue);
     wm_csv_close(&csv);
@@ -321,19 +321,19 @@ static wm_status read_cgats_rows(reader *reading, const wm_cgats *table, wm_erro
     return status;
 }
 
-wm_status wm_catalogue_parse_cgats(wm_catalogue *out, const char *data, size_t size, const char *file, wm_notes *notes,
-                                   wm_error *err)
+wm_status wm_catalogue_parse_cgats(wm_catalogue *out, const char *data, size_t size, const char *file,
+                                   wm_warnings *warnings, wm_error *err)
 {
     if (size > WM_CATALOGUE_BYTES)
         return wm_fail_at(err, WM_E_INPUT, file, 0, 0, "larger than 64 MiB; split the catalogue");
     reader reading = { .file = file, .titles = CGATS_NAMES };
     wm_cgats table;
-    wm_status status = wm_cgats_parse(&table, data, size, file, notes, err);
+    wm_status status = wm_cgats_parse(&table, data, size, file, warnings, err);
     if (status)
         return status;
     status = read_cgats_rows(&reading, &table, err);
     if (status == WM_OK)
-        status = finish(out, &reading, notes, err);
+        status = finish(out, &reading, warnings, err);
     if (status)
         wm_catalogue_free(&reading.catalogue);
     wm_cgats_free(&table);
@@ -346,7 +346,7 @@ static bool ends_with(const char *path, const char *ending)
     return size >= tail && strcasecmp(path + size - tail, ending) == 0;
 }
 
-wm_status wm_catalogue_load(wm_catalogue *out, const char *path, wm_notes *notes, wm_error *err)
+wm_status wm_catalogue_load(wm_catalogue *out, const char *path, wm_warnings *warnings, wm_error *err)
 {
     bool csv = ends_with(path, ".csv");
     if (!csv && !ends_with(path, ".txt"))
@@ -356,8 +356,8 @@ wm_status wm_catalogue_load(wm_catalogue *out, const char *path, wm_notes *notes
     if (status)
         return status;
     const char *data = (const char *)bytes.data;
-    status = csv ? wm_catalogue_parse_csv(out, data, bytes.size, path, notes, err)
-                 : wm_catalogue_parse_cgats(out, data, bytes.size, path, notes, err);
+    status = csv ? wm_catalogue_parse_csv(out, data, bytes.size, path, warnings, err)
+                 : wm_catalogue_parse_cgats(out, data, bytes.size, path, warnings, err);
     wm_bytes_free(&bytes);
     return status;
 }

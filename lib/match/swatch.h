@@ -45,7 +45,7 @@ typedef struct wm_swatch {
 } wm_swatch;
 
 /** A swatch about which only these three are known. code and name are cut to their sizes. */
-WM_API wm_swatch wm_swatch_new(const char *code, const char *name, wm_lab lab);
+wm_swatch wm_swatch_new(const char *code, const char *name, wm_lab lab);
 
 /** Zero-initialise an empty one. Columns that we do not know are kept as text, so that writing loses nothing. */
 struct wm_catalogue {
@@ -59,18 +59,18 @@ struct wm_catalogue {
 /** Format by the name's ending: .csv or .txt (CGATS.17). WM_E_INPUT with file, line and column: missing columns,
  * duplicates, a code with two colours, out-of-range values, decimal commas, NaN and infinity, no rows. Notes: e.g.
  * `undeclared_keyword`, `beads_only`. */
-WM_API wm_status wm_catalogue_load(wm_catalogue *out, const char *path, wm_notes *notes, wm_error *err);
-WM_API wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t size, const char *file,
-                                        wm_notes *notes, wm_error *err);
-WM_API wm_status wm_catalogue_parse_cgats(wm_catalogue *out, const char *data, size_t size, const char *file,
-                                          wm_notes *notes, wm_error *err);
-WM_API void wm_catalogue_free(wm_catalogue *catalogue);
+wm_status wm_catalogue_load(wm_catalogue *out, const char *path, wm_warnings *warnings, wm_error *err);
+wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t size, const char *file,
+                                 wm_warnings *warnings, wm_error *err);
+wm_status wm_catalogue_parse_cgats(wm_catalogue *out, const char *data, size_t size, const char *file,
+                                   wm_warnings *warnings, wm_error *err);
+void wm_catalogue_free(wm_catalogue *catalogue);
 
-WM_API double wm_swatch_u(const wm_swatch *swatch); /**< u or 0.6 (M2) */
-WM_API bool wm_swatch_in_stock(const wm_swatch *swatch);
+double wm_swatch_u(const wm_swatch *swatch); /**< u or 0.6 (M2) */
+bool wm_swatch_in_stock(const wm_swatch *swatch);
 /** tau of one whole weft layer from its pack (B15); 2.76 when unknown (M11). */
-WM_API double wm_swatch_tau(const wm_swatch *swatch);
+double wm_swatch_tau(const wm_swatch *swatch);
 /** Hair of 1 cm of weft, from its pack; negative when unknown. */
-WM_API double wm_swatch_weft_g_per_cm(const wm_swatch *swatch);
+double wm_swatch_weft_g_per_cm(const wm_swatch *swatch);
 
 #endif

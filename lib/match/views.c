@@ -19,14 +19,14 @@ bool wm_worn_parse(const char *text, wm_worn *out)
 }
 
 /* A whole layer of one shade: all that does not depend on its neighbours. */
-typedef struct ply {
+typedef struct layer_optics {
     wm_cone colour;    /* clamped (B1) */
     double z[3];       /* B2 */
     double R[3], T[3]; /* B13 */
     double tau;
-} ply;
+} layer_optics;
 /* B14, one channel. */
-static double over(const ply *front, int channel, double behind)
+static double over(const layer_optics *front, int channel, double behind)
 {
     return wm_layer_over(front->R[channel], front->T[channel], behind);
 }
@@ -37,9 +37,9 @@ static double face_of(const wm_view_weights *weights, double intact, double move
     return weights->intact * intact + weights->moved * moved;
 }
 
-static ply ply_of(const wm_swatch *swatch, const wm_hair_law *law)
+static layer_optics layer_optics_of(const wm_swatch *swatch, const wm_hair_law *law)
 {
-    ply made = { .colour = wm_shade_cone(swatch->lab), .tau = wm_swatch_tau(swatch) };
+    layer_optics made = { .colour = wm_shade_cone(swatch->lab), .tau = wm_swatch_tau(swatch) };
     for (int i = 0; i < CHANNELS; i++) {
         made.z[i] = wm_absorb(made.colour.c[i], law->g);
         wm_layer_reflect(made.colour.c[i], made.tau, law, &made.R[i], &made.T[i]);
@@ -47,16 +47,16 @@ static ply ply_of(const wm_swatch *swatch, const wm_hair_law *law)
     return made;
 }
 
-static wm_cone pile_of(wm_lab pile)
+static wm_cone behind_of(wm_lab behind)
 {
-    wm_cone cone = wm_lab_to_cone(pile);
+    wm_cone cone = wm_lab_to_cone(behind);
     for (int i = 0; i < CHANNELS; i++)
         cone.c[i] = fmin(fmax(cone.c[i], 0), 1);
     return cone;
 }
 
 /* B19: edge of a stack in which two shades together are tau_a and tau_b thick; the colour itself when tau_b is 0. */
-static wm_cone edge_of(const ply *a, double tau_a, const ply *b, double tau_b, const wm_hair_law *law)
+static wm_cone edge_of(const layer_optics *a, double tau_a, const layer_optics *b, double tau_b, const wm_hair_law *law)
 {
     if (!(tau_b > 0))
         return a->colour;
@@ -70,7 +70,7 @@ static wm_cone edge_of(const ply *a, double tau_a, const ply *b, double tau_b, c
 
 /* The stack made ready, front first; the up side is the same in reverse. */
 typedef struct stack {
-    ply plies[WM_MAX_LAYERS];
+    layer_optics layers[WM_MAX_LAYERS];
     int shade[WM_MAX_LAYERS]; /* of each layer: index of the first layer of its shade */
     size_t count;
 } stack;
@@ -79,7 +79,7 @@ static stack stack_of(const wm_swatch *const *layers, size_t count, const wm_hai
 {
     stack s = { .count = count < WM_MAX_LAYERS ? count : WM_MAX_LAYERS };
     for (size_t i = 0; i < s.count; i++) {
-        s.plies[i] = ply_of(layers[i], law);
+        s.layers[i] = layer_optics_of(layers[i], law);
         for (s.shade[i] = 0; strcmp(layers[s.shade[i]]->code, layers[i]->code) != 0;)
             s.shade[i]++;
     }
@@ -90,7 +90,7 @@ static stack reversed(const stack *down)
 {
     stack up = { .count = down->count };
     for (size_t i = 0; i < down->count; i++) {
-        up.plies[i] = down->plies[down->count - 1 - i];
+        up.layers[i] = down->layers[down->count - 1 - i];
         up.shade[i] = down->shade[down->count - 1 - i];
     }
     return up;
@@ -99,40 +99,40 @@ static stack reversed(const stack *down)
 /* B19 over one or two shades; with three the two behind the front one count as their mix. */
 static wm_cone edge_colour(const stack *s, const wm_hair_law *law)
 {
-    const ply *rest[WM_MAX_LAYERS];
+    const layer_optics *rest[WM_MAX_LAYERS];
     double front_tau = 0, rest_tau = 0;
     size_t others = 0;
     for (size_t i = 0; i < s->count; i++) {
         if (s->shade[i] == s->shade[0]) {
-            front_tau += s->plies[i].tau;
+            front_tau += s->layers[i].tau;
         } else {
-            rest_tau += s->plies[i].tau;
-            rest[others++] = &s->plies[i];
+            rest_tau += s->layers[i].tau;
+            rest[others++] = &s->layers[i];
         }
     }
     if (others < 2 || s->shade[1] == s->shade[2])
-        return edge_of(&s->plies[0], front_tau, others ? rest[0] : NULL, rest_tau, law);
-    ply behind = { .tau = rest_tau };
+        return edge_of(&s->layers[0], front_tau, others ? rest[0] : NULL, rest_tau, law);
+    layer_optics mix = { .tau = rest_tau };
     for (int c = 0; c < CHANNELS; c++) {
-        behind.z[c] = (rest[0]->tau * rest[0]->z[c] + rest[1]->tau * rest[1]->z[c]) / rest_tau;
-        behind.colour.c[c] = wm_unabsorb(behind.z[c], law->g);
+        mix.z[c] = (rest[0]->tau * rest[0]->z[c] + rest[1]->tau * rest[1]->z[c]) / rest_tau;
+        mix.colour.c[c] = wm_unabsorb(mix.z[c], law->g);
     }
-    return edge_of(&s->plies[0], front_tau, &behind, rest_tau, law);
+    return edge_of(&s->layers[0], front_tau, &mix, rest_tau, law);
 }
 
-/* The layers from `first` on, over the pile. */
-static wm_cone seen_from(const stack *s, size_t first, wm_cone pile)
+/* The layers from `first` on, over what hangs behind. */
+static wm_cone seen_from(const stack *s, size_t first, wm_cone behind)
 {
     for (size_t i = s->count; i-- > first;)
         for (int c = 0; c < CHANNELS; c++)
-            pile.c[c] = over(&s->plies[i], c, pile.c[c]);
-    return pile;
+            behind.c[c] = over(&s->layers[i], c, behind.c[c]);
+    return behind;
 }
 
 static wm_cone area_mean(const stack *s, const wm_sight *sight, wm_lab singles[3])
 {
-    wm_cone pile = pile_of(sight->pile), mean;
-    wm_cone intact = seen_from(s, 0, pile), moved = seen_from(s, 1, pile), edge = edge_colour(s, &sight->law);
+    wm_cone behind = behind_of(sight->behind), mean;
+    wm_cone intact = seen_from(s, 0, behind), moved = seen_from(s, 1, behind), edge = edge_colour(s, &sight->law);
     for (int c = 0; c < CHANNELS; c++)
         mean.c[c] = face_of(&sight->weights, intact.c[c], moved.c[c]) + sight->weights.edge * edge.c[c];
     singles[0] = wm_cone_to_lab(intact);

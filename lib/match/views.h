@@ -7,7 +7,7 @@
 
 typedef enum wm_worn { WM_WORN_BOTH, WM_WORN_DOWN, WM_WORN_UP } wm_worn; /**< which views count */
 extern const char *const WM_WORN_WORDS[];                                /**< "both", "down", "up" */
-WM_API bool wm_worn_parse(const char *text, wm_worn *out);               /**< false and untouched for any other word */
+bool wm_worn_parse(const char *text, wm_worn *out);                      /**< false and untouched for any other word */
 
 typedef struct wm_views {
     wm_lab down, up;            /**< area means: as worn; the same stack from beneath, hair up */
@@ -29,11 +29,11 @@ typedef struct wm_view_weights {
 typedef struct wm_sight {
     wm_hair_law law;
     wm_view_weights weights;
-    wm_lab pile; /**< behind the last layer */
+    wm_lab behind; /**< behind the last layer */
 } wm_sight;
 
 /** Layers front first, 1 to 3. Three different shades (which no search proposes) take B19's fineness from the front one
  * against the rest. */
-WM_API wm_views wm_views_of(const wm_swatch *const *layers, size_t count, const wm_sight *sight);
+wm_views wm_views_of(const wm_swatch *const *layers, size_t count, const wm_sight *sight);
 
 #endif

@@ -7,12 +7,12 @@
 
 static const double ROW_DIFFERS_CM = 1.0; /* M31 */
 
-static bool say(char said[WM_WEARING_SAID_SIZE], const char *format, ...) WM_PRINTF(2, 3);
-static bool say(char said[WM_WEARING_SAID_SIZE], const char *format, ...)
+static bool say(char said[WM_WEARING_WHY_SIZE], const char *format, ...) WM_PRINTF(2, 3);
+static bool say(char said[WM_WEARING_WHY_SIZE], const char *format, ...)
 {
     va_list args;
     va_start(args, format);
-    vsnprintf(said, WM_WEARING_SAID_SIZE, format, args);
+    vsnprintf(said, WM_WEARING_WHY_SIZE, format, args);
     va_end(args);
     return false;
 }
@@ -146,7 +146,7 @@ static void drop_unused(wm_wearing *out, const wm_case *c)
         out->patterns[s] = (wm_pattern){ .layers = out->patterns[s].layers };
 }
 
-bool wm_wearing_of(wm_wearing *out, char said[WM_WEARING_SAID_SIZE], const wm_saved_wearing *saved, const wm_case *c,
+bool wm_wearing_of(wm_wearing *out, char said[WM_WEARING_WHY_SIZE], const wm_saved_wearing *saved, const wm_case *c,
                    int layers)
 {
     const wm_stack *stacks[WM_MAX_SEGMENTS];

@@ -11,7 +11,7 @@ typedef enum wm_wearing_state {
     WM_WEARING_GONE   /**< it can't be worn on */
 } wm_wearing_state;
 
-enum { WM_WEARING_SAID_SIZE = 300 };
+enum { WM_WEARING_WHY_SIZE = 300 };
 
 /** What was saved: a design, or whole layers that are the same in every segment. Both NULL: nothing. */
 typedef struct wm_saved_wearing {
@@ -21,7 +21,7 @@ typedef struct wm_saved_wearing {
 } wm_saved_wearing;
 
 /** True when it can be worn on with that many layers; else `said` tells why not ("" when there is nothing). */
-WM_API bool wm_wearing_of(wm_wearing *out, char said[WM_WEARING_SAID_SIZE], const wm_saved_wearing *saved,
-                          const wm_case *the_case, int layers);
+bool wm_wearing_of(wm_wearing *out, char said[WM_WEARING_WHY_SIZE], const wm_saved_wearing *saved,
+                   const wm_case *the_case, int layers);
 
 #endif

@@ -21,7 +21,7 @@ static const double CARD_LEVEL = 0.184;   /* a gray card's reflectance */
 static const double DARK_CARD = 0.05;     /* C20 */
 static const double TOO_DARK_CARD = 0.02; /* C20 */
 
-void wm_aid_refuse(wm_aid *aid, wm_advice reason, const char *format, ...)
+void wm_aid_refuse(wm_aid *aid, wm_warning_kind reason, const char *format, ...)
 {
     va_list list;
     va_start(list, format);
@@ -44,7 +44,7 @@ size_t wm_aids_count(const wm_aids *aids, wm_zone_kind kind)
     return count;
 }
 
-void wm_aids_refuse(wm_aids *aids, wm_zone_kind kind, wm_advice reason, const char *why)
+void wm_aids_refuse(wm_aids *aids, wm_zone_kind kind, wm_warning_kind reason, const char *why)
 {
     for (size_t i = 0; i < aids->count; i++)
         if (wm_aid_counts(&aids->items[i], kind))
@@ -76,15 +76,15 @@ static void name_aids(wm_aids *aids)
 }
 
 /* C20, told by exposure: l / reference, so that a white card is asked for as much light as a gray one. */
-static void judge_exposure(wm_notes *notes, wm_aid *aid, double l_green, wm_rgb reference)
+static void judge_exposure(wm_warnings *warnings, wm_aid *aid, double l_green, wm_rgb reference)
 {
     const double level = l_green * CARD_LEVEL / fmax(reference.g, 1e-6);
     char detail[80];
     snprintf(detail, sizeof detail, "%.0f %% of full exposure", 100 * fmax(level, 0) / CARD_LEVEL);
     if (level < TOO_DARK_CARD)
-        wm_aid_refuse(aid, WM_ADVICE_TOO_DARK, "too dark: %s", detail);
+        wm_aid_refuse(aid, WM_WARN_TOO_DARK, "too dark: %s", detail);
     else if (level < DARK_CARD)
-        wm_advise(notes, WM_ADVICE_TOO_DARK, aid->name, detail);
+        wm_warn(warnings, WM_WARN_TOO_DARK, aid->name, detail);
 }
 
 /* C20's limit within the card: a channel that much darker than green takes a gain that multiplies the steps of the file
@@ -93,38 +93,38 @@ static void judge_channels(wm_aid *aid, wm_rgb measured, wm_rgb reference)
 {
     const double least = fmin(measured.r / fmax(reference.r, 1e-6), measured.b / fmax(reference.b, 1e-6));
     if (!aid->refused && least * CARD_LEVEL < TOO_DARK_CARD * measured.g / fmax(reference.g, 1e-6))
-        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "one colour channel is nearly black on it");
+        wm_aid_refuse(aid, WM_WARN_AID_DROPPED, "one colour channel is nearly black on it");
 }
 
 static bool judge_window(wm_aid *aid)
 {
     if (aid->window->zone_pixels == 0)
-        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "no pixels");
+        wm_aid_refuse(aid, WM_WARN_AID_DROPPED, "no pixels");
     else if (aid->window->extreme_share > CLIPPED_AID)
-        wm_aid_refuse(aid, WM_ADVICE_CLIPPED_AID, "blown out or black in %.0f %% of it",
+        wm_aid_refuse(aid, WM_WARN_CLIPPED_AID, "blown out or black in %.0f %% of it",
                       100 * aid->window->extreme_share);
     return !aid->refused;
 }
 
-static void judge_card(wm_notes *notes, wm_aid *aid)
+static void judge_card(wm_warnings *warnings, wm_aid *aid)
 {
     const double spread = wm_window_corner_spread(aid->window);
     char detail[80];
     if (!wm_lab_is_neutral(aid->reference)) {
-        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "a coloured card can't set the white balance; use a gray one");
+        wm_aid_refuse(aid, WM_WARN_AID_DROPPED, "a coloured card can't set the white balance; use a gray one");
         return;
     }
     if (!judge_window(aid))
         return;
     snprintf(detail, sizeof detail, "by %.0f %%", 100 * spread);
     if (spread > CARD_REJECTED) {
-        wm_aid_refuse(aid, WM_ADVICE_CARD_UNEVEN, "uneven light or glare: %s", detail);
+        wm_aid_refuse(aid, WM_WARN_CARD_UNEVEN, "uneven light or glare: %s", detail);
         return;
     }
     if (spread > CARD_UNEVEN)
-        wm_advise(notes, WM_ADVICE_CARD_UNEVEN, aid->name, detail);
+        wm_warn(warnings, WM_WARN_CARD_UNEVEN, aid->name, detail);
     const wm_rgb mean = wm_window_flat(aid->window).mean, reference = wm_lab_to_rgb(aid->reference);
-    judge_exposure(notes, aid, mean.g, reference);
+    judge_exposure(warnings, aid, mean.g, reference);
     judge_channels(aid, mean, reference);
 }
 
@@ -146,28 +146,28 @@ static int usable_patches(const wm_target *target)
 }
 
 /* C18, C20, C25, and a target marked the wrong way round. */
-static void judge_target(wm_notes *notes, wm_aid *aid)
+static void judge_target(wm_warnings *warnings, wm_aid *aid)
 {
     wm_neutral neutrals[WM_STAGE1_MAX_NEUTRALS];
     double e_green[WM_STAGE1_MAX_NEUTRALS];
     const size_t count = wm_target_neutrals(aid->target, neutrals, e_green);
     const int usable = usable_patches(aid->target);
     if (aid->target->turned)
-        wm_aid_refuse(aid, WM_ADVICE_TARGET_TURNED, "marked the wrong way round: %s", aid->target->hint);
+        wm_aid_refuse(aid, WM_WARN_TARGET_TURNED, "marked the wrong way round: %s", aid->target->hint);
     else if (usable < LEAST_PATCHES)
-        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "only %d usable patches, %d are needed", usable, LEAST_PATCHES);
+        wm_aid_refuse(aid, WM_WARN_AID_DROPPED, "only %d usable patches, %d are needed", usable, LEAST_PATCHES);
     else if (count == 0)
-        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "no usable neutral patch");
+        wm_aid_refuse(aid, WM_WARN_AID_DROPPED, "no usable neutral patch");
     else if (!wm_neutrals_rise(neutrals, e_green, count))
-        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED,
+        wm_aid_refuse(aid, WM_WARN_AID_DROPPED,
                       "its gray patches are not in the order of its reference: check corners, rows and columns");
     else
-        judge_exposure(notes, aid, lightest(neutrals, count).measured.g, lightest(neutrals, count).reference);
+        judge_exposure(warnings, aid, lightest(neutrals, count).measured.g, lightest(neutrals, count).reference);
     if (usable < aid->target->rows * aid->target->columns && !aid->refused) {
         char detail[40];
         snprintf(detail, sizeof detail, "%d of %d", aid->target->rows * aid->target->columns - usable,
                  aid->target->rows * aid->target->columns);
-        wm_advise(notes, WM_ADVICE_TARGET_PATCHES, aid->name, detail);
+        wm_warn(warnings, WM_WARN_TARGET_PATCHES, aid->name, detail);
     }
 }
 
@@ -191,20 +191,19 @@ static void judge_order(wm_aids *aids)
     double e_green[WM_STAGE1_MAX_NEUTRALS];
     const size_t count = wm_aids_card_neutrals(aids, neutrals, e_green);
     if (!wm_neutrals_rise(neutrals, e_green, count))
-        wm_aids_refuse(aids, WM_ZONE_CARD, WM_ADVICE_CARDS_MIXED_UP,
-                       "the cards are not in the order of their lightness");
+        wm_aids_refuse(aids, WM_ZONE_CARD, WM_WARN_CARDS_MIXED_UP, "the cards are not in the order of their lightness");
 }
 
-void wm_aids_judge(wm_aids *aids, wm_notes *notes)
+void wm_aids_judge(wm_aids *aids, wm_warnings *warnings)
 {
     name_aids(aids);
     judge_order(aids);
     for (size_t i = 0; i < aids->count; i++) {
         wm_aid *aid = &aids->items[i];
         if (wm_aid_counts(aid, WM_ZONE_CARD))
-            judge_card(notes, aid);
+            judge_card(warnings, aid);
         else if (wm_aid_counts(aid, WM_ZONE_TARGET))
-            judge_target(notes, aid);
+            judge_target(warnings, aid);
         else if (wm_aid_counts(aid, WM_ZONE_SWATCH))
             judge_window(aid);
     }

@@ -3,7 +3,7 @@
 #define WM_MEASURE_AIDS_H
 
 #include "colour/colour.h"
-#include "measure/advice.h"
+#include "measure/warnings.h"
 #include "measure/sample.h"
 #include "measure/stage1.h"
 #include "measure/target.h"
@@ -23,7 +23,7 @@ typedef enum wm_aid_set {
     WM_AIDS_TARGET_SWATCHES
 } wm_aid_set;
 extern const char *const WM_AID_SET_WORDS[];
-WM_API const char *wm_aid_set_name(wm_aid_set aids); /**< "none", "card", ..., "target+swatches" */
+const char *wm_aid_set_name(wm_aid_set aids); /**< "none", "card", ..., "target+swatches" */
 
 /** One aid of the picture, as read from the photo (before stage 1). Everything is lent. */
 typedef struct wm_aid {
@@ -38,8 +38,8 @@ typedef struct wm_aid {
     bool sampled;                /**< swatch: body is known, under that stage 1 */
     wm_stage1 sampled_under;
     wm_rgb body;
-    bool refused;     /**< it then stays out */
-    wm_advice reason; /**< of the refusal */
+    bool refused;           /**< it then stays out */
+    wm_warning_kind reason; /**< of the refusal */
     char why[WM_WHY_DROPPED_SIZE];
 } wm_aid;
 typedef struct wm_aids {
@@ -48,17 +48,17 @@ typedef struct wm_aids {
 } wm_aids;
 
 /** An aid of that kind which is not refused. */
-WM_API bool wm_aid_counts(const wm_aid *aid, wm_zone_kind kind);
-WM_API size_t wm_aids_count(const wm_aids *aids, wm_zone_kind kind);
+bool wm_aid_counts(const wm_aid *aid, wm_zone_kind kind);
+size_t wm_aids_count(const wm_aids *aids, wm_zone_kind kind);
 
-WM_API void wm_aid_refuse(wm_aid *aid, wm_advice reason, const char *format, ...) WM_PRINTF(3, 4);
+void wm_aid_refuse(wm_aid *aid, wm_warning_kind reason, const char *format, ...) WM_PRINTF(3, 4);
 /** Every one of that kind that still counts. */
-WM_API void wm_aids_refuse(wm_aids *aids, wm_zone_kind kind, wm_advice reason, const char *why);
+void wm_aids_refuse(wm_aids *aids, wm_zone_kind kind, wm_warning_kind reason, const char *why);
 
 /** Names the aids, refuses those that can't be used and warns of those that can but are poor. */
-WM_API void wm_aids_judge(wm_aids *aids, wm_notes *notes);
+void wm_aids_judge(wm_aids *aids, wm_warnings *warnings);
 
 /** The mean colours of the cards that count, with C18's e_green (NULL: not wanted); at most WM_STAGE1_MAX_NEUTRALS. */
-WM_API size_t wm_aids_card_neutrals(const wm_aids *aids, wm_neutral *out, double *e_green);
+size_t wm_aids_card_neutrals(const wm_aids *aids, wm_neutral *out, double *e_green);
 
 #endif

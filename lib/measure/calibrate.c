@@ -38,11 +38,11 @@ static void fit_cards(wm_calibration *out, wm_aids *aids)
         return;
     out->stage1 = wm_stage1_fit(neutrals, count);
     if (out->stage1.kind == WM_STAGE1_NONE) {
-        wm_aids_refuse(aids, WM_ZONE_CARD, WM_ADVICE_AID_DROPPED, "one colour channel is black on it");
+        wm_aids_refuse(aids, WM_ZONE_CARD, WM_WARN_AID_DROPPED, "one colour channel is black on it");
         return;
     }
     const bool curve = out->stage1.kind == WM_STAGE1_CURVE;
-    out->row = curve ? WM_KRIGE_WGK : WM_KRIGE_GRAY;
+    out->row = curve ? WM_KRIGE_THREE_CARDS : WM_KRIGE_GRAY;
     out->factor = U_CARDS;
     out->aid = count > 1 ? WM_AIDS_CARDS : WM_AIDS_CARD;
 }
@@ -57,7 +57,7 @@ static const wm_aid *fit_target(wm_calibration *out, wm_aids *aids)
             continue;
         out->stage1 = wm_stage1_fit(neutrals, wm_target_neutrals(aid->target, neutrals, NULL));
         if (out->stage1.kind == WM_STAGE1_NONE) {
-            wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "one colour channel is black on it");
+            wm_aid_refuse(aid, WM_WARN_AID_DROPPED, "one colour channel is black on it");
             continue;
         }
         out->row = WM_KRIGE_TARGET;
@@ -100,7 +100,7 @@ static wm_status sample_body(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, 
         status = wm_window_kept(&kept, &window, err);
     const wm_gray_input input = { .pixels = kept.pixels, .count = kept.count, .burnt = kept.burnt };
     if (!status && kept.count == 0)
-        wm_aid_refuse(aid, WM_ADVICE_AID_DROPPED, "no usable pixels");
+        wm_aid_refuse(aid, WM_WARN_AID_DROPPED, "no usable pixels");
     else if (!status && !(status = wm_gray_measure(&gray, &input, err)))
         *out = gray.body;
     free(kept.pixels);
@@ -164,7 +164,7 @@ static wm_status fit_exposure(wm_calibration *out, const wm_seen_swatch *swatche
     out->stage1 = wm_stage1_exposure(ratio, count);
     out->row = WM_KRIGE_SWATCH;
     if (out->stage1.gain[1] > DARK_GAIN)
-        wm_advise(&out->notes, WM_ADVICE_TOO_DARK, "", "by its swatches");
+        wm_warn(&out->warnings, WM_WARN_TOO_DARK, "", "by its swatches");
     free(ratio);
     return WM_OK;
 }
@@ -180,7 +180,7 @@ static void judge_same_light(wm_calibration *out, const wm_seen_swatch *swatches
     if (count > 0 && sum / (double)count > OTHER_LIGHT) {
         char detail[60];
         snprintf(detail, sizeof detail, "swatches off by %.0f in chroma", sum / (double)count);
-        wm_advise(&out->notes, WM_ADVICE_CARD_NOT_IN_SAME_LIGHT, "card", detail);
+        wm_warn(&out->warnings, WM_WARN_CARD_NOT_IN_SAME_LIGHT, "card", detail);
     }
 }
 
@@ -245,7 +245,7 @@ static void begin_second_pass(wm_calibration *out)
     free(out->used);
     free(out->places);
     out->used = NULL, out->pairs = NULL, out->places = NULL, out->used_count = 0;
-    out->row = WM_KRIGE_TSW;
+    out->row = WM_KRIGE_TARGET_AND_SWATCHES;
 }
 
 static wm_status use_swatches(wm_calibration *out, wm_aids *aids, wm_error *err)
@@ -343,7 +343,7 @@ static void list_patches(wm_calibration *out, const wm_aid *aid)
 
 static wm_status list_dropped(wm_calibration *out, const wm_aids *aids, wm_error *err)
 {
-    const bool target_used = out->row == WM_KRIGE_TARGET || out->row == WM_KRIGE_TSW;
+    const bool target_used = out->row == WM_KRIGE_TARGET || out->row == WM_KRIGE_TARGET_AND_SWATCHES;
     bool target_seen = false;
     size_t most = aids->count + 1;
     for (size_t i = 0; i < aids->count; i++)
@@ -356,7 +356,7 @@ static wm_status list_dropped(wm_calibration *out, const wm_aids *aids, wm_error
         const wm_aid *aid = &aids->items[i];
         if (aid->refused) {
             drop(out, aid->name, aid->why);
-            wm_advise_why(&out->notes, aid->reason, aid->name, aid->why);
+            wm_warn_why(&out->warnings, aid->reason, aid->name, aid->why);
         } else if (aid->zone->kind == WM_ZONE_CARD && target_used) {
             drop(out, aid->name, "not needed beside the target");
         } else if (aid->zone->kind == WM_ZONE_TARGET && target_seen) {
@@ -374,17 +374,17 @@ wm_status wm_calibrate(wm_calibration *out, wm_aids *aids, wm_error *err)
     wm_calibration calibration = {
         .stage1 = wm_stage1_none(), .row = WM_KRIGE_NONE, .light_sd = LIGHT_SD, .factor = 1, .agreement = -1
     };
-    wm_aids_judge(aids, &calibration.notes);
+    wm_aids_judge(aids, &calibration.warnings);
     wm_status status = fit_aids(&calibration, aids, err);
     if (!status)
         status = list_dropped(&calibration, aids, err);
     if (calibration.used_count == 0) /* C24: no aid, or cards alone */
         calibration.at_best = WM_CLAIM_ROUGH;
     if (calibration.aid == WM_AIDS_NONE)
-        wm_advise(&calibration.notes, WM_ADVICE_NO_AID, "", "");
+        wm_warn(&calibration.warnings, WM_WARN_NO_AID, "", "");
     if (wm_aids_count(aids, WM_ZONE_SWATCH) == 0) /* with swatches in the frame the light matters little; C22 */
-        wm_advise(&calibration.notes, WM_ADVICE_LIGHT_UNKNOWN, "", "");
-    if (!status && calibration.notes.failed)
+        wm_warn(&calibration.warnings, WM_WARN_LIGHT_UNKNOWN, "", "");
+    if (!status && calibration.warnings.failed)
         status = wm_fail_memory(err);
     if (status)
         wm_calibration_free(&calibration);
@@ -400,7 +400,7 @@ void wm_calibration_free(wm_calibration *calibration)
     free(calibration->places);
     free(calibration->first_pass);
     free(calibration->dropped);
-    wm_notes_free(&calibration->notes);
+    wm_warnings_free(&calibration->warnings);
     *calibration = (wm_calibration){ 0 };
 }
 
@@ -424,7 +424,7 @@ wm_rgb wm_calibration_balance(const wm_calibration *calibration)
 
 bool wm_calibration_sees_sheen(const wm_calibration *calibration)
 {
-    const bool cards = calibration->row == WM_KRIGE_GRAY || calibration->row == WM_KRIGE_WGK;
+    const bool cards = calibration->row == WM_KRIGE_GRAY || calibration->row == WM_KRIGE_THREE_CARDS;
     return calibration->row == WM_KRIGE_TARGET || (cards && calibration->used_count == 0);
 }
 
@@ -482,18 +482,18 @@ static bool drop_mislabelled(wm_calibration *calibration, wm_aids *aids)
     snprintf(detail, sizeof detail, "off by %s standard deviations",
              wm_number_text(number, fmin(worst->largest_z, 99), 1));
     if (calibration->used_count < SWATCHES_TO_JUDGE) {
-        wm_advise(&calibration->notes, WM_ADVICE_FEW_SWATCHES, worst->name, detail);
+        wm_warn(&calibration->warnings, WM_WARN_FEW_SWATCHES, worst->name, detail);
         return false;
     }
     wm_aid *found = NULL;
     for (size_t i = 0; i < aids->count; i++) {
-        if (aids->items[i].refused && aids->items[i].reason == WM_ADVICE_SWATCH_MISLABELLED)
+        if (aids->items[i].refused && aids->items[i].reason == WM_WARN_SWATCH_MISLABELLED)
             return false;
         if (aids->items[i].zone == worst->zone)
             found = &aids->items[i];
     }
     if (found)
-        wm_aid_refuse(found, WM_ADVICE_SWATCH_MISLABELLED, "does not agree with the other swatches (%s)", detail);
+        wm_aid_refuse(found, WM_WARN_SWATCH_MISLABELLED, "does not agree with the other swatches (%s)", detail);
     return found;
 }
 
@@ -512,7 +512,7 @@ static bool swatches_agree(const wm_calibration *calibration)
 static bool settle_contradiction(const wm_calibration *calibration, wm_aids *aids)
 {
     static const char WHY[] = "contradicts the other aids";
-    const bool target = calibration->row == WM_KRIGE_TARGET || calibration->row == WM_KRIGE_TSW;
+    const bool target = calibration->row == WM_KRIGE_TARGET || calibration->row == WM_KRIGE_TARGET_AND_SWATCHES;
     const size_t swatches = wm_aids_count(aids, WM_ZONE_SWATCH);
     if (calibration->row == WM_KRIGE_SWATCH || (swatches > 1 && !swatches_agree(calibration)))
         return false;
@@ -520,7 +520,7 @@ static bool settle_contradiction(const wm_calibration *calibration, wm_aids *aid
                    swatches == 1 ? WM_ZONE_SWATCH
                    : target      ? WM_ZONE_TARGET
                                  : WM_ZONE_CARD,
-                   WM_ADVICE_AIDS_DISAGREE, WHY);
+                   WM_WARN_AIDS_DISAGREE, WHY);
     return true;
 }
 
@@ -544,7 +544,7 @@ bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_
     if (calibration->agreement > DISAGREE) {
         char detail[64], number[40];
         snprintf(detail, sizeof detail, "%s times what is usual", wm_number_text(number, calibration->agreement, 1));
-        wm_advise(&calibration->notes, WM_ADVICE_AIDS_DISAGREE, "", detail);
+        wm_warn(&calibration->warnings, WM_WARN_AIDS_DISAGREE, "", detail);
     }
     return false;
 }

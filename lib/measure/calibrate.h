@@ -44,31 +44,31 @@ typedef struct wm_calibration {
     double factor;   /**< f of C12, by the aids used */
     double
         agreement; /**< largest disagreement over the zones of the review (C17); negative without an aid of kriging */
-    wm_claim at_best; /**< C24: with no aid or cards alone no shade is named, whatever u */
-    wm_notes notes;   /**< advice on the aids as they stand now */
+    wm_claim at_best;     /**< C24: with no aid or cards alone no shade is named, whatever u */
+    wm_warnings warnings; /**< on the aids as they stand now */
 } wm_calibration;
 
 /** Decides which aids count (C1, C15, C18 to C21, C25), fits stage 1 and samples the swatches. Poor aids are no
- * failure: they are refused (said in the aid, in dropped and in notes) and the next step down is taken. Free with
+ * failure: they are refused (said in the aid, in dropped and in warnings) and the next step down is taken. Free with
  * wm_calibration_free. WM_E_MEMORY. */
-WM_API wm_status wm_calibrate(wm_calibration *out, wm_aids *aids, wm_error *err);
-WM_API void wm_calibration_free(wm_calibration *calibration);
+wm_status wm_calibrate(wm_calibration *out, wm_aids *aids, wm_error *err);
+void wm_calibration_free(wm_calibration *calibration);
 
 /** C16 and C17 over the zones' body colours after stage 1. True: it refused (or took back) an aid; free and calibrate
  * again. */
-WM_API bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_lab *zones, size_t count);
+bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_lab *zones, size_t count);
 
 /** The place (as in places) of the used swatches that are held at the named client zone, 0 when none is (C27). */
-WM_API int wm_calibration_place(const wm_calibration *calibration, const char *zone_name);
+int wm_calibration_place(const wm_calibration *calibration, const char *zone_name);
 
 /** The cast that stage 1 leaves when it sets the exposure alone (C5): gains that bring the swatches' summed light to
  * what is known of them, the luminance of white kept. The gray rules tell skin, gray and bleached hair by their hue and
  * expect corrected pixels: they get pixels times this, stage 2 gets colours without it. All 1 where stage 1 has
  * balanced the channels, or nothing can. */
-WM_API wm_rgb wm_calibration_balance(const wm_calibration *calibration);
+wm_rgb wm_calibration_balance(const wm_calibration *calibration);
 
 /** Cards or a target alone: they have no sheen, hair has (C10). */
-WM_API bool wm_calibration_sees_sheen(const wm_calibration *calibration);
+bool wm_calibration_sees_sheen(const wm_calibration *calibration);
 
 /** The place of what lies flat beside the aids, as on a sheet of swatches: light that differs over a head has no part
  * in it. */
@@ -84,13 +84,13 @@ typedef struct wm_sampled {
 } wm_sampled;
 
 /** C12: how many independent samples so many kept pixels are. */
-WM_API double wm_calibration_samples(size_t pixels);
+double wm_calibration_samples(size_t pixels);
 
 /** C15: what one step of the file moves in each channel that is nearly black in it, after stage 1; 0 for the others. */
-WM_API wm_rgb wm_calibration_weakness(const wm_calibration *calibration, wm_rgb encoded_mean);
+wm_rgb wm_calibration_weakness(const wm_calibration *calibration, wm_rgb encoded_mean);
 
 /** Stage 2, C12, C15, C17, C27; sigma is with f, and u is made of it; claim is of u and no better than at_best.
  * out->kept is set, out->pixels left to who knows the zone. False when the numbers can't be trusted at all (C25). */
-WM_API bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *sampled, wm_measured *out);
+bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *sampled, wm_measured *out);
 
 #endif

@@ -17,8 +17,7 @@ typedef struct wm_seen_swatch {
 
 /** Stage 1 (exposure or gain) with the contrast that makes the swatches' residuals most likely; an exposure is fitted
  * again (C5). Unchanged with fewer than WM_CONDITIONS_LEAST swatches. */
-WM_API wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const wm_seen_swatch *swatches,
-                                      size_t count);
+wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const wm_seen_swatch *swatches, size_t count);
 
 /** sd of ln light from place to place. */
 typedef struct wm_light_spread {
@@ -27,6 +26,6 @@ typedef struct wm_light_spread {
 } wm_light_spread;
 
 /** Over the aids of `set`, whose light says which hang at one place; its sd is not looked at. */
-WM_API wm_light_spread wm_conditions_light(const wm_krige_set *set);
+wm_light_spread wm_conditions_light(const wm_krige_set *set);
 
 #endif

@@ -36,7 +36,7 @@ double wm_frame_own_u(wm_krige_row row, wm_lab lab, wm_lab scatter)
 
 double wm_frame_factor(wm_krige_row row)
 {
-    return row == WM_KRIGE_GRAY || row == WM_KRIGE_WGK ? SHARED_FACTOR : 1;
+    return row == WM_KRIGE_GRAY || row == WM_KRIGE_THREE_CARDS ? SHARED_FACTOR : 1;
 }
 
 double wm_frame_shared_u(wm_krige_row row, wm_lab lab, const wm_kriged *kriged, double f)

@@ -26,10 +26,10 @@ typedef enum wm_population {
 
 /** "not measured", "not resolved", "all over", "none seen", "low", "measured": the words of the JSON. */
 extern const char *const WM_GRAY_STATUS_WORDS[];
-WM_API const char *wm_gray_status_name(wm_gray_status status);
+const char *wm_gray_status_name(wm_gray_status status);
 
 /** G4: base colour of a zone that holds 0 to 10 % gray, from its kept pixels. WM_E_INPUT when count is 0. */
-WM_API wm_status wm_gray_reference(wm_rgb *out, const wm_rgb *pixels, size_t count, wm_error *err);
+wm_status wm_gray_reference(wm_rgb *out, const wm_rgb *pixels, size_t count, wm_error *err);
 
 typedef struct wm_gray_input {
     const wm_rgb *pixels;      /**< kept by G1 to G3, after stage 1, in raster order */
@@ -79,7 +79,7 @@ typedef struct wm_gray {
 } wm_gray;
 
 /** G5 to G10. WM_E_INPUT when count is 0. */
-WM_API wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *err);
+wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *err);
 
 /** What G9 asks of the light on the hair. */
 typedef struct wm_gray_light {
@@ -88,25 +88,25 @@ typedef struct wm_gray_light {
     double lightness;  /**< L* of the mean of the hair's pixels, sheen included */
 } wm_gray_light;
 /** Of the cleaned window of the zone that gray was measured in. */
-WM_API wm_status wm_gray_light_of(wm_gray_light *out, const wm_gray *gray, const wm_window *window,
-                                  double direction_rad, wm_error *err);
+wm_status wm_gray_light_of(wm_gray_light *out, const wm_gray *gray, const wm_window *window, double direction_rad,
+                           wm_error *err);
 /** G9: the status by G5 to G8, after a look at the light. */
-WM_API wm_gray_status wm_gray_settled_status(const wm_gray *gray, const wm_gray_light *light);
+wm_gray_status wm_gray_settled_status(const wm_gray *gray, const wm_gray_light *light);
 /** Gives gray the settled status, and takes back what it no longer allows to say. */
-WM_API void wm_gray_settle(wm_gray *gray, const wm_gray_light *light);
+void wm_gray_settle(wm_gray *gray, const wm_gray_light *light);
 
 /** G4: the reference for one zone: as it is where the zone lies in its light, or where the zone shows by itself that it
  * holds gray (blind, light: of the zone measured without a reference); else only the reference's chroma, at the level
  * of the zone's dark pixels. */
-WM_API wm_rgb wm_gray_reference_for(wm_rgb reference, const wm_gray *blind, const wm_gray_light *light);
+wm_rgb wm_gray_reference_for(wm_rgb reference, const wm_gray *blind, const wm_gray_light *light);
 /** G4: false when the zone holds gray itself. */
-WM_API bool wm_gray_is_free(const wm_gray *blind);
+bool wm_gray_is_free(const wm_gray *blind);
 
 /** G9: share -/+ 1.65 u_share within 0 to 1, rounded to 5 %; about 90 % of zones lie inside. */
-WM_API void wm_gray_interval(double share, double u_share, double *low, double *high);
+void wm_gray_interval(double share, double u_share, double *low, double *high);
 
 /** Number share to visible-area share: s = k n / (1 + (k - 1) n). */
-WM_API double wm_gray_area_share(double number_share, double width_ratio);
+double wm_gray_area_share(double number_share, double width_ratio);
 
 /** What a pixel of the window counts as. */
 typedef enum wm_pixel_class {
@@ -124,6 +124,6 @@ typedef enum wm_pixel_class {
 /** A picture for orientation, not the estimate: each pixel of the cleaned window by its luminance alone, box.width *
  * box.height classes. Gray plus half of mixed roughly gives the share; where no gray is claimed (status up to "none
  * seen") all hair is base. */
-WM_API void wm_gray_classify(const wm_window *window, const wm_gray *gray, unsigned char *classes);
+void wm_gray_classify(const wm_window *window, const wm_gray *gray, unsigned char *classes);
 
 #endif

@@ -15,7 +15,7 @@ typedef enum wm_hair_verdict {
 
 extern const char *const WM_HAIR_VERDICT_WORDS[];
 /** "hair", "not only hair", "cannot tell", "not hair": the words of the JSON. */
-WM_API const char *wm_hair_verdict_name(wm_hair_verdict verdict);
+const char *wm_hair_verdict_name(wm_hair_verdict verdict);
 
 /** H4: what the zone's kept blocks show, medians unless said. */
 typedef struct wm_hair_features {
@@ -36,6 +36,6 @@ typedef struct wm_hair_check {
 } wm_hair_check;
 
 /** Judges a window (stage 1 done) and marks what it cuts with WM_PX_SKIN and WM_PX_BACKGROUND. */
-WM_API wm_status wm_hair_judge(wm_hair_check *out, wm_window *window, wm_error *err);
+wm_status wm_hair_judge(wm_hair_check *out, wm_window *window, wm_error *err);
 
 #endif

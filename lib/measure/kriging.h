@@ -8,11 +8,11 @@
 
 typedef enum wm_krige_row {
     WM_KRIGE_GRAY,
-    WM_KRIGE_WGK,
+    WM_KRIGE_THREE_CARDS,
     WM_KRIGE_SWATCH,
     WM_KRIGE_TARGET,
     WM_KRIGE_NONE,
-    WM_KRIGE_TSW
+    WM_KRIGE_TARGET_AND_SWATCHES
 } wm_krige_row;
 enum {
     WM_KRIGE_NEAREST = 12, /**< C6 */
@@ -36,7 +36,7 @@ typedef struct wm_kriged {
 } wm_kriged;
 
 /** C7's kernel for output o (0 L, 1 a, 2 b): exposed for its check values. */
-WM_API double wm_krige_kernel(wm_krige_row row, int o, wm_lab p, wm_lab q);
+double wm_krige_kernel(wm_krige_row row, int o, wm_lab p, wm_lab q);
 
 /** Light that differs over a head (C27): further variance of L*, shared by what hangs at one place. All zero: C7 as it
  * stands. */
@@ -55,22 +55,22 @@ typedef struct wm_krige_set {
 } wm_krige_set;
 
 /** Corrects z; without aids lab = z. False when a Cholesky pivot is <= 1e-9 (C25). */
-WM_API bool wm_krige(wm_kriged *out, const wm_krige_set *set, wm_lab z);
+bool wm_krige(wm_kriged *out, const wm_krige_set *set, wm_lab z);
 
 /** How likely the aids' residuals are under C7 with this light, as a logarithm up to a constant; of more than
  * WM_KRIGE_NEAREST aids those nearest to their mean. -INFINITY where C25 refuses. */
-WM_API double wm_krige_log_likelihood(const wm_krige_set *set);
+double wm_krige_log_likelihood(const wm_krige_set *set);
 
 /** C8: standard deviation of one aid by itself for output o. */
-WM_API double wm_krige_noise(wm_krige_row row, int o);
+double wm_krige_noise(wm_krige_row row, int o);
 
 /** C8: what a zone has by itself for output o. */
-WM_API double wm_krige_zone(wm_krige_row row, int o);
+double wm_krige_zone(wm_krige_row row, int o);
 
 /** C27: what a small difference of ln light does to L*. */
-WM_API double wm_light_to_lightness(double ln_light, double L);
+double wm_light_to_lightness(double ln_light, double L);
 
 /** C12: dE00 uncertainty of a colour with standard deviations sigma (L, a, b); without the factor f. */
-WM_API double wm_sigma_to_u(wm_lab lab, wm_lab sigma);
+double wm_sigma_to_u(wm_lab lab, wm_lab sigma);
 
 #endif

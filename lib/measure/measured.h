@@ -17,6 +17,6 @@ typedef struct wm_measured {
 /** Colours of several zones as one: the mean in linear light, sigma and u as root mean squares, because the zones share
  * the calibration's error and averaging does not take it away (M6). weights NULL: all alike; they need not sum to 1.
  * count is at least 1. */
-WM_API wm_measured wm_measured_mean(const wm_measured *colours, const double *weights, size_t count);
+wm_measured wm_measured_mean(const wm_measured *colours, const double *weights, size_t count);
 
 #endif

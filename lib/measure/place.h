@@ -14,8 +14,8 @@ typedef enum wm_place {
 } wm_place;
 
 extern const char *const WM_PLACE_WORDS[];
-WM_API const char *wm_place_name(wm_place place); /**< "side", "back", "crown", "nape"; "" by kind */
+const char *wm_place_name(wm_place place); /**< "side", "back", "crown", "nape"; "" by kind */
 /** One of the four words; false and untouched otherwise. */
-WM_API bool wm_place_parse(const char *text, wm_place *out);
+bool wm_place_parse(const char *text, wm_place *out);
 
 #endif

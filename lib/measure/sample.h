@@ -31,14 +31,13 @@ typedef struct wm_window {
 } wm_window;
 
 /** Reads a zone's window and sets ZONE, CLIPPED, EXTREME. Free with wm_window_free. */
-WM_API wm_status wm_window_read(wm_window *out, const wm_photo *photo, const wm_zone *zone, wm_error *err);
+wm_status wm_window_read(wm_window *out, const wm_photo *photo, const wm_zone *zone, wm_error *err);
 /** A window over given pixels (tests, generated data): every pixel is in the zone, none clipped. Copies. */
-WM_API wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width, int height, wm_error *err);
+wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width, int height, wm_error *err);
 /** The zone's window out of one that was read around it, halved so often (2x2 means); a pixel is clipped where one of
  * those that make it up is. WM_E_INPUT when the zone lies outside. */
-WM_API wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zone *zone, int halvings,
-                                  wm_error *err);
-WM_API void wm_window_free(wm_window *window);
+wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zone *zone, int halvings, wm_error *err);
+void wm_window_free(wm_window *window);
 
 typedef struct wm_cleaning {
     double direction_rad;             /**< phi of G3: across the fibres */
@@ -48,7 +47,7 @@ typedef struct wm_cleaning {
 } wm_cleaning;
 
 /** G3 on a window whose stage 1 is done. Sets SHEEN, SHADOW; what was cut before stays cut. */
-WM_API wm_status wm_window_clean(wm_window *window, wm_cleaning *out, wm_error *err);
+wm_status wm_window_clean(wm_window *window, wm_cleaning *out, wm_error *err);
 
 /** Copies of the linear pixels that are in the zone and not dropped, in raster order, and after them the blown-out ones
  * that only G1 dropped: they belong to the body, and no histogram can hold them. Free pixels; NULL when there are none.
@@ -57,7 +56,7 @@ typedef struct wm_kept_pixels {
     wm_rgb *pixels;
     size_t count, burnt;
 } wm_kept_pixels;
-WM_API wm_status wm_window_kept(wm_kept_pixels *out, const wm_window *window, wm_error *err);
+wm_status wm_window_kept(wm_kept_pixels *out, const wm_window *window, wm_error *err);
 
 /** G7a: gray fibres run along the hair and stay bright in its dark cells, sheen is bright only where the whole band is.
  */
@@ -67,8 +66,8 @@ typedef struct wm_thirds {
     double spread;      /**< V: sd of ln of the cells' light */
 } wm_thirds;
 /** Over what G1 and H3 leave, sheen included. bright_y: Y above which a pixel is bright. */
-WM_API wm_status wm_window_thirds(wm_thirds *out, const wm_window *window, double direction_rad, double bright_y,
-                                  wm_error *err);
+wm_status wm_window_thirds(wm_thirds *out, const wm_window *window, double direction_rad, double bright_y,
+                           wm_error *err);
 
 /** Plain linear mean over the zone's pixels (cards and patches), and the relative sd of Y. */
 typedef struct wm_flat_sample {
@@ -76,8 +75,8 @@ typedef struct wm_flat_sample {
     double relative_sd_y;
     size_t pixels;
 } wm_flat_sample;
-WM_API wm_flat_sample wm_window_flat(const wm_window *window);
+wm_flat_sample wm_window_flat(const wm_window *window);
 /** C19: (max - min) / mean of Y over the four quarters' outer corners of a card. */
-WM_API double wm_window_corner_spread(const wm_window *window);
+double wm_window_corner_spread(const wm_window *window);
 
 #endif

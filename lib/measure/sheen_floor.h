@@ -8,7 +8,6 @@
 /** What of `body` (linear mean of the kept pixels not darker than gap_below_y) is sheen: body less the mean over the
  * cells that are about as light as the darker ones. Zero where the cells are too few or body is not lighter than them.
  * The window is cleaned; direction_rad from wm_cleaning. WM_E_MEMORY. */
-WM_API wm_status wm_sheen_left(wm_rgb *out, const wm_window *window, double direction_rad, double gap_below_y,
-                               wm_error *err);
+wm_status wm_sheen_left(wm_rgb *out, const wm_window *window, double direction_rad, double gap_below_y, wm_error *err);
 
 #endif

@@ -25,32 +25,32 @@ typedef struct wm_neutral {
 
 enum { WM_STAGE1_MAX_NEUTRALS = 64 };
 
-WM_API wm_stage1 wm_stage1_none(void);
+wm_stage1 wm_stage1_none(void);
 
 /** Reference chroma below 5: may set the white balance (C3). */
-WM_API bool wm_lab_is_neutral(wm_lab reference);
+bool wm_lab_is_neutral(wm_lab reference);
 
 /** C18: sorted by reference, the encoded measured green must rise by 0.01 a step. e_green: as many as neutrals.
  *  Steps of the reference too small to show are not asked of the photo. */
-WM_API bool wm_neutrals_rise(const wm_neutral *neutrals, const double *e_green, size_t count);
+bool wm_neutrals_rise(const wm_neutral *neutrals, const double *e_green, size_t count);
 
 /** C2, C3, C4 over 1 to WM_STAGE1_MAX_NEUTRALS neutrals: a curve from three levels of lightness on, else (or when the
  * curve is not to be trusted) a gain per channel. WM_STAGE1_NONE when a channel is dead in all of them. */
-WM_API wm_stage1 wm_stage1_fit(const wm_neutral *neutrals, size_t count);
+wm_stage1 wm_stage1_fit(const wm_neutral *neutrals, size_t count);
 
 /** C5: one gain for all channels, from Yref / Y of swatches. WM_STAGE1_NONE without any. */
-WM_API wm_stage1 wm_stage1_exposure(const double *ratio, size_t count);
+wm_stage1 wm_stage1_exposure(const double *ratio, size_t count);
 
 /** The same exposure or gain with another contrast (C16): mid-gray stays where it is. */
-WM_API wm_stage1 wm_stage1_with_contrast(const wm_stage1 *stage1, double contrast);
+wm_stage1 wm_stage1_with_contrast(const wm_stage1 *stage1, double contrast);
 
 /** C3 for one channel: n encoded values e and encoded references R. False when there is no valid g. */
-WM_API bool wm_stage1_fit_curve(const double *e, const double *R, int n, double *a, double *b, double *g);
+bool wm_stage1_fit_curve(const double *e, const double *R, int n, double *a, double *b, double *g);
 
-WM_API wm_rgb wm_stage1_apply(const wm_stage1 *stage1, wm_rgb rgb);
+wm_rgb wm_stage1_apply(const wm_stage1 *stage1, wm_rgb rgb);
 /** The other way: what the photo shows of a colour, as far as the curve can show it. */
-WM_API wm_rgb wm_stage1_undo(const wm_stage1 *stage1, wm_rgb rgb);
+wm_rgb wm_stage1_undo(const wm_stage1 *stage1, wm_rgb rgb);
 /** Every pixel of a window, in place. */
-WM_API void wm_stage1_window(const wm_stage1 *stage1, wm_window *window);
+void wm_stage1_window(const wm_stage1 *stage1, wm_window *window);
 
 #endif

@@ -39,14 +39,15 @@ static wm_status labs_of(wm_lab *labs, const wm_cgats *table, const char *path, 
     return WM_OK;
 }
 
-wm_status wm_target_references(wm_lab **out, const char *path, int rows, int columns, wm_notes *notes, wm_error *err)
+wm_status wm_target_references(wm_lab **out, const char *path, int rows, int columns, wm_warnings *warnings,
+                               wm_error *err)
 {
     wm_bytes bytes = { 0 };
     wm_cgats table = { 0 };
     wm_lab *labs = NULL;
     wm_status status = wm_file_read(&bytes, path, REFERENCE_LIMIT, WM_E_INPUT, err);
     if (!status)
-        status = wm_cgats_parse(&table, (const char *)bytes.data, bytes.size, path, notes, err);
+        status = wm_cgats_parse(&table, (const char *)bytes.data, bytes.size, path, warnings, err);
     if (status)
         goto done;
     if (rows < 1 || columns < 1 || table.rows != (size_t)rows * (size_t)columns) {

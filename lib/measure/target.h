@@ -26,16 +26,16 @@ typedef struct wm_target {
 
 /** The rows * columns colours of a CGATS.17 file with LAB_L LAB_A LAB_B. free() the array. WM_E_INPUT names the file.
  */
-WM_API wm_status wm_target_references(wm_lab **out, const char *path, int rows, int columns, wm_notes *notes,
-                                      wm_error *err);
+wm_status wm_target_references(wm_lab **out, const char *path, int rows, int columns, wm_warnings *warnings,
+                               wm_error *err);
 
 /** Samples the patches; marks those that are clipped (C15) or uneven (relative sd of Y above 0.10). When the colours
  * don't fit, tries the seven other ways in which the four corners may have been listed. Free with wm_target_free. */
-WM_API wm_status wm_target_read(wm_target *out, const wm_photo *photo, const wm_zone *zone, const wm_lab *references,
-                                wm_error *err);
-WM_API void wm_target_free(wm_target *target);
+wm_status wm_target_read(wm_target *out, const wm_photo *photo, const wm_zone *zone, const wm_lab *references,
+                         wm_error *err);
+void wm_target_free(wm_target *target);
 
 /** The usable neutral patches (C3), at most WM_STAGE1_MAX_NEUTRALS; returns how many. e_green may be NULL. */
-WM_API size_t wm_target_neutrals(const wm_target *target, wm_neutral *out, double *e_green);
+size_t wm_target_neutrals(const wm_target *target, wm_neutral *out, double *e_green);
 
 #endif

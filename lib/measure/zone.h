@@ -40,31 +40,31 @@ typedef struct wm_zone {
     char *reference;   /**< target: path of its CGATS file, already relative to the working folder; else NULL */
 } wm_zone;
 
-WM_API bool wm_zone_is_client(wm_zone_kind kind);
+bool wm_zone_is_client(wm_zone_kind kind);
 extern const char *const WM_ZONE_KIND_WORDS[];
-WM_API const char *wm_zone_kind_name(wm_zone_kind kind); /**< "root" ... "target" */
+const char *wm_zone_kind_name(wm_zone_kind kind); /**< "root" ... "target" */
 
 /** Where a client zone lies: as said, else by its kind (M26): gray at the side, root at the crown, mid and ends at the
  * back. */
-WM_API wm_place wm_zone_place(const wm_zone *zone);
+wm_place wm_zone_place(const wm_zone *zone);
 
 /** Bounding box in whole pixels, clipped to the photo. */
 typedef struct wm_box {
     int x, y, width, height;
 } wm_box;
-WM_API wm_box wm_zone_box(const wm_zone *zone, int width, int height);
+wm_box wm_zone_box(const wm_zone *zone, int width, int height);
 /** True when the pixel (x, y) belongs to the shape. */
-WM_API bool wm_zone_contains(const wm_zone *zone, int x, int y);
+bool wm_zone_contains(const wm_zone *zone, int x, int y);
 /** inside[0..count) for pixels (x .. x+count-1, y): the same answer as wm_zone_contains, one row at a time. */
-WM_API void wm_zone_row(const wm_zone *zone, int x, int y, int count, unsigned char *inside);
+void wm_zone_row(const wm_zone *zone, int x, int y, int count, unsigned char *inside);
 
 /** Shape of patch (row, column) of a target: the middle half of the cell that the projective map of the four corner
  * centres gives it, as a zone without owned strings (points in `points[4]`). False when the four centres are
  * degenerate. */
-WM_API bool wm_zone_target_patch(const wm_zone *target, int row, int column, wm_point points[4]);
+bool wm_zone_target_patch(const wm_zone *target, int row, int column, wm_point points[4]);
 
 /** Middle half of a cell (row by row) of a sheet: grid is {rows, columns}, outline its outer corners, clockwise from
  * the first cell's. False when the corners are degenerate. */
-WM_API bool wm_zone_grid_cell(const wm_point outline[4], const int grid[2], int cell, wm_point points[4]);
+bool wm_zone_grid_cell(const wm_point outline[4], const int grid[2], int cell, wm_point points[4]);
 
 #endif

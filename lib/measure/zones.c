@@ -313,7 +313,7 @@ static bool share_a_pixel(const wm_zone *a, const wm_zone *b, wm_box box, unsign
 }
 
 /* An aid over the hair spoils the zone's colour; the first client zone that each aid covers is named. */
-static wm_status note_overlaps(const wm_zones *zones, int width, int height, wm_notes *notes, wm_error *err)
+static wm_status note_overlaps(const wm_zones *zones, int width, int height, wm_warnings *warnings, wm_error *err)
 {
     unsigned char *rows = malloc(2 * (size_t)width + 1);
     double looked_at = 0.0;
@@ -329,9 +329,9 @@ static wm_status note_overlaps(const wm_zones *zones, int width, int height, wm_
             wm_box common = common_box(box, wm_zone_box(client, width, height));
             looked_at += (double)common.width * common.height;
             if (share_a_pixel(aid, client, common, rows)) {
-                wm_notes_add(notes, "zones_overlap",
-                             "%s covers part of %s, and its pixels count as hair; draw the two apart",
-                             label_of(aid, i).text, label_of(client, j).text);
+                wm_warnings_add(warnings, "zones_overlap",
+                                "%s covers part of %s, and its pixels count as hair; draw the two apart",
+                                label_of(aid, i).text, label_of(client, j).text);
                 break;
             }
         }
@@ -340,7 +340,7 @@ static wm_status note_overlaps(const wm_zones *zones, int width, int height, wm_
     return WM_OK;
 }
 
-wm_status wm_zones_check(const wm_zones *zones, int width, int height, const char *photo_name, wm_notes *notes,
+wm_status wm_zones_check(const wm_zones *zones, int width, int height, const char *photo_name, wm_warnings *warnings,
                          wm_error *err)
 {
     bool any = false;
@@ -355,8 +355,8 @@ wm_status wm_zones_check(const wm_zones *zones, int width, int height, const cha
             err, WM_E_INPUT,
             "no client zone is given; mark at least one of root, mid, ends or gray (--zone KIND=X,Y,W,H or --zones FILE)");
     if (zones->photo && photo_name && strcmp(wm_file_base_name(zones->photo), wm_file_base_name(photo_name)) != 0)
-        wm_notes_add(notes, "other_photo",
-                     "the zones were drawn on '%.100s', not on '%.100s'; check that they sit where you mean them",
-                     wm_file_base_name(zones->photo), wm_file_base_name(photo_name));
-    return note_overlaps(zones, width, height, notes, err);
+        wm_warnings_add(warnings, "other_photo",
+                        "the zones were drawn on '%.100s', not on '%.100s'; check that they sit where you mean them",
+                        wm_file_base_name(zones->photo), wm_file_base_name(photo_name));
+    return note_overlaps(zones, width, height, warnings, err);
 }

@@ -39,7 +39,7 @@ typedef struct reader {
     const char *file;
     const wm_json *json;
     char label[200];
-    wm_notes *notes;
+    wm_warnings *warnings;
     wm_error *err;
 } reader;
 
@@ -300,8 +300,8 @@ static void note_unknown_keys(const reader *r, const char *const *keys)
         while (k < known && strcmp(keys[k], key) != 0)
             k++;
         if (k == known && ++noted)
-            wm_notes_add(r->notes, "unknown_key", "%s: the key '%.60s' means nothing here and is ignored%s", r->label,
-                         key, wm_hint_of(wm_near_miss(key, keys, known), "remove it").text);
+            wm_warnings_add(r->warnings, "unknown_key", "%s: the key '%.60s' means nothing here and is ignored%s",
+                            r->label, key, wm_hint_of(wm_near_miss(key, keys, known), "remove it").text);
     }
 }
 
@@ -383,7 +383,7 @@ static wm_status read_zones(wm_zones *zones, const reader *top)
         return wm_fail_at(top->err, WM_E_INPUT, top->file, 0, 0, "'zones' is %s; give a list of zones",
                           list ? wm_json_kind_name(list) : "missing");
     for (size_t i = 0; i < wm_json_count(list); i++) {
-        reader r = { .file = top->file, .json = wm_json_at(list, i), .notes = top->notes, .err = top->err };
+        reader r = { .file = top->file, .json = wm_json_at(list, i), .warnings = top->warnings, .err = top->err };
         wm_zone zone = { 0 };
         label_json(&r, i);
         wm_status status = read_zone(&r, &zone);
@@ -421,7 +421,7 @@ static wm_status read_document(wm_zones *zones, const reader *r)
     return WM_OK;
 }
 
-wm_status wm_zones_add_json(wm_zones *zones, const char *json, size_t size, const char *file, wm_notes *notes,
+wm_status wm_zones_add_json(wm_zones *zones, const char *json, size_t size, const char *file, wm_warnings *warnings,
                             wm_error *err)
 {
     wm_json_document *document = NULL;
@@ -429,7 +429,9 @@ wm_status wm_zones_add_json(wm_zones *zones, const char *json, size_t size, cons
     wm_status status = wm_json_parse(&document, json, size, file, WM_E_INPUT, err);
     if (status)
         return status;
-    reader r = { .file = file, .json = wm_json_root(document), .label = "zones file", .notes = notes, .err = err };
+    reader r = {
+        .file = file, .json = wm_json_root(document), .label = "zones file", .warnings = warnings, .err = err
+    };
     status = read_document(zones, &r);
     if (status)
         wm_zones_shrink(zones, before);
@@ -437,12 +439,12 @@ wm_status wm_zones_add_json(wm_zones *zones, const char *json, size_t size, cons
     return status;
 }
 
-wm_status wm_zones_add_file(wm_zones *zones, const char *path, wm_notes *notes, wm_error *err)
+wm_status wm_zones_add_file(wm_zones *zones, const char *path, wm_warnings *warnings, wm_error *err)
 {
     wm_bytes bytes = { 0 };
     wm_status status = wm_file_read(&bytes, path, FILE_BYTES_MAX, WM_E_INPUT, err);
     if (!status)
-        status = wm_zones_add_json(zones, (const char *)bytes.data, bytes.size, path, notes, err);
+        status = wm_zones_add_json(zones, (const char *)bytes.data, bytes.size, path, warnings, err);
     wm_bytes_free(&bytes);
     return status;
 }

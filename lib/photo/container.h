@@ -53,8 +53,7 @@ typedef struct wm_container {
  * quantisation tables, component counts, samplings, scan headers; PNG: chunk lengths and CRCs, IHDR, order; HEIC: box
  * lengths, nesting). WM_E_PHOTO with one clear line: empty, truncated, not a photo (text, HTML, PDF named .jpg), CMYK,
  * too large, unsupported kind. */
-WM_API wm_status wm_container_scan(wm_container *out, const wm_bytes *bytes, const wm_photo_limits *limits,
-                                   wm_error *err);
-WM_API void wm_container_free(wm_container *container);
+wm_status wm_container_scan(wm_container *out, const wm_bytes *bytes, const wm_photo_limits *limits, wm_error *err);
+void wm_container_free(wm_container *container);
 
 #endif

@@ -16,7 +16,6 @@ typedef struct wm_room {
 
 /** Pixels of the container's size (HEIC: at most); out->data is room.at. WM_E_PHOTO: broken data, or no memory for it.
  * Same bytes in, same pixels out. */
-WM_API wm_status wm_decode(wm_pixels *out, const wm_bytes *bytes, const wm_container *container, wm_room room,
-                           wm_error *err);
+wm_status wm_decode(wm_pixels *out, const wm_bytes *bytes, const wm_container *container, wm_room room, wm_error *err);
 
 #endif

@@ -20,12 +20,12 @@ typedef struct wm_helper wm_helper; /**< one at work */
 
 /** limits->helper NULL: the installed program. WM_E_PHOTO when it can't be started, WM_E_MEMORY. Ends with
  * wm_helper_finish. */
-WM_API wm_status wm_helper_start(wm_helper **out, const wm_bytes *bytes, const wm_photo_limits *limits, wm_error *err);
+wm_status wm_helper_start(wm_helper **out, const wm_bytes *bytes, const wm_photo_limits *limits, wm_error *err);
 
 /** Waits for the picture, ends and frees the helper. */
-WM_API wm_status wm_helper_finish(wm_taken *out, wm_helper *helper, wm_error *err);
+wm_status wm_helper_finish(wm_taken *out, wm_helper *helper, wm_error *err);
 
-WM_API void wm_taken_free(wm_taken *taken);
+void wm_taken_free(wm_taken *taken);
 
 enum { WM_HELPER_PATH = 4096 };
 /** The helper beside the running program, as in a build that is not installed; else the installed one. Takes

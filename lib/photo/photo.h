@@ -24,24 +24,24 @@ typedef struct wm_photo_facts {
 
 /* wm_photo_open: what touches the photo's bytes runs in a program of its own (helper.h) that can do nothing else. */
 /** wm_photo_open from bytes in memory; `name` stands for the path in messages and facts. */
-WM_API wm_status wm_photo_open_bytes(wm_photo **out, const wm_bytes *bytes, const char *name,
-                                     const wm_photo_limits *limits, wm_error *err);
+wm_status wm_photo_open_bytes(wm_photo **out, const wm_bytes *bytes, const char *name, const wm_photo_limits *limits,
+                              wm_error *err);
 
 /** The same in this process, for photos that the caller trusts: a fault of a decoder is then a fault of the caller,
  * there is no clock, and memory is whatever the process may take. For programs that may start no other, or lock
  * themselves in. limits->helper does not matter. */
-WM_API wm_status wm_photo_open_in_process(wm_photo **out, const wm_bytes *bytes, const char *name,
-                                          const wm_photo_limits *limits, wm_error *err);
+wm_status wm_photo_open_in_process(wm_photo **out, const wm_bytes *bytes, const char *name,
+                                   const wm_photo_limits *limits, wm_error *err);
 
 /** How this build reads photos, for --version: "read by a program of its own, locked in by seccomp", or that it is not
  * locked in. */
-WM_API const char *wm_photo_wall(void);
+const char *wm_photo_wall(void);
 
-WM_API wm_photo_facts wm_photo_facts_of(const wm_photo *photo);
+wm_photo_facts wm_photo_facts_of(const wm_photo *photo);
 
 /** A run of `count` upright pixels from (x, y) to the right, all inside the photo. linear: wm_rgb; encoded: the file's
  * own channel values 0..1, r g b interleaved. Either may be NULL. */
-WM_API void wm_photo_read(const wm_photo *photo, int x, int y, int count, wm_rgb *linear, double *encoded);
+void wm_photo_read(const wm_photo *photo, int x, int y, int count, wm_rgb *linear, double *encoded);
 
 /** The picture upright in 8-bit sRGB, longest side at most max_side (area averaged in linear light), for reports.
  *  data is width * height * 3 bytes; free with wm_picture_free. */
@@ -49,7 +49,7 @@ typedef struct wm_picture {
     int width, height;
     unsigned char *data;
 } wm_picture;
-WM_API wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, wm_error *err);
-WM_API void wm_picture_free(wm_picture *picture);
+wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, wm_error *err);
+void wm_picture_free(wm_picture *picture);
 
 #endif

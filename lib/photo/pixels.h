@@ -32,10 +32,10 @@ typedef struct wm_pixels {
 } wm_pixels;
 
 /** Bytes that hold any way of storing a picture of this size. */
-WM_API size_t wm_pixels_room(int width, int height, int bits);
+size_t wm_pixels_room(int width, int height, int bits);
 
 /** Whether every sample lies within `room` bytes, and nothing else is impossible. */
-WM_API bool wm_pixels_sound(const wm_pixels *pixels, size_t room);
+bool wm_pixels_sound(const wm_pixels *pixels, size_t room);
 
 /** A way through the stored picture: first pixel, and the step to the next one (1, -1 or 0 on each axis). */
 typedef struct wm_pixel_run {
@@ -43,9 +43,9 @@ typedef struct wm_pixel_run {
 } wm_pixel_run;
 
 /** Channel values 0..1 of a run, r g b interleaved; YCbCr clipped, not rounded. */
-WM_API void wm_pixels_encoded(const wm_pixels *pixels, wm_pixel_run run, double *rgb);
+void wm_pixels_encoded(const wm_pixels *pixels, wm_pixel_run run, double *rgb);
 
 /** A stored row as 16-bit RGB, for pictures. */
-WM_API void wm_pixels_row16(const wm_pixels *pixels, int row, uint16_t *rgb);
+void wm_pixels_row16(const wm_pixels *pixels, int row, uint16_t *rgb);
 
 #endif

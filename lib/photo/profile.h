@@ -26,13 +26,13 @@ typedef struct wm_profile {
 } wm_profile;
 
 /** Whether every number that will be used is one, and the name is a name. */
-WM_API bool wm_profile_sound(const wm_profile *profile);
+bool wm_profile_sound(const wm_profile *profile);
 
 /** Encoded values 0..1 (3 doubles a pixel) to linear light, `count` pixels. Thread-safe. Relative colorimetric intent.
  * Matrix and curves: exact for 8-bit codes, and within 0.03 of a* in the dark between them. Grids: see profile_make. */
-WM_API void wm_profile_to_linear(const wm_profile *profile, wm_rgb *out, const double *encoded, size_t count);
+void wm_profile_to_linear(const wm_profile *profile, wm_rgb *out, const double *encoded, size_t count);
 
 /** The same for pictures, never for measuring: 16-bit codes, the nearest entry of the table. */
-WM_API void wm_profile_sketch(const wm_profile *profile, wm_rgb *out, const uint16_t *codes, size_t count);
+void wm_profile_sketch(const wm_profile *profile, wm_rgb *out, const uint16_t *codes, size_t count);
 
 #endif

@@ -11,9 +11,9 @@
  * unknown or HDR cICP, a broken or non-RGB (gray photo: gray allowed) ICC profile is WM_E_PHOTO. `out` must be zeroed.
  * A grid is made finer until it is within 0.01 of LittleCMS's L*, a* and b* at 512 colours between its nodes, or the
  * finest. */
-WM_API wm_status wm_profile_make(wm_profile *out, const wm_container *container, wm_error *err);
+wm_status wm_profile_make(wm_profile *out, const wm_container *container, wm_error *err);
 
 /** "2.14": the version that makes the numbers. */
-WM_API const char *wm_profile_engine(void);
+const char *wm_profile_engine(void);
 
 #endif

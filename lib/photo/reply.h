@@ -29,8 +29,8 @@ typedef struct wm_reply {
 
 /** Whether what stands in a reply of a stage may be: whoever reads on relies on it. A refusal is made fit to be shown.
  */
-WM_API bool wm_reply_facts_sound(const wm_reply *reply);
-WM_API bool wm_reply_picture_sound(const wm_reply *reply);
-WM_API wm_status wm_reply_refusal(const wm_reply *reply, wm_error *err);
+bool wm_reply_facts_sound(const wm_reply *reply);
+bool wm_reply_picture_sound(const wm_reply *reply);
+wm_status wm_reply_refusal(const wm_reply *reply, wm_error *err);
 
 #endif

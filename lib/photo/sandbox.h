@@ -7,10 +7,10 @@
 
 /** Before the lock: no core dump (it would hold the client's photo), `memory` bytes of its own (the parent may raise
  * that), an end with the parent's. */
-WM_API void wm_sandbox_limit(size_t memory);
+void wm_sandbox_limit(size_t memory);
 
 /** From here on: computing, memory that belongs to no file, and reading and writing at the descriptor `line`. Opening
  * is answered with "no", all else with death. True when built without libseccomp; false when the system refuses. */
-WM_API bool wm_sandbox_lock(int line);
+bool wm_sandbox_lock(int line);
 
 #endif

@@ -7,7 +7,7 @@
 
 /** `reply` is zeroed but for what the parent says, and is left at the stage that was reached; a refusal, which stands
  * in it, is also returned. */
-WM_API wm_status wm_unpack_facts(wm_reply *reply, const wm_bytes *bytes);
-WM_API wm_status wm_unpack_picture(wm_reply *reply, const wm_bytes *bytes, wm_room room);
+wm_status wm_unpack_facts(wm_reply *reply, const wm_bytes *bytes);
+wm_status wm_unpack_picture(wm_reply *reply, const wm_bytes *bytes, wm_room room);
 
 #endif

@@ -14,15 +14,15 @@ typedef struct wm_date {
 
 enum { WM_DATE_SIZE = 12, WM_MOVEUPS = 3 };
 
-WM_API bool wm_date_valid(wm_date date);
-WM_API bool wm_date_parse(wm_date *out, const char *text); /**< strictly YYYY-MM-DD; false and untouched otherwise */
-WM_API const char *wm_date_text(char out[WM_DATE_SIZE], wm_date date); /**< "2024-02-29"; "" for none */
-WM_API int64_t wm_date_to_days(wm_date date);                          /**< since 1970-01-01 */
-WM_API bool wm_date_from_days(wm_date *out, int64_t days);             /**< false outside the years 1 to 9999 */
-WM_API wm_date wm_date_of_epoch(int64_t seconds);                      /**< the UTC day; none outside the years */
+bool wm_date_valid(wm_date date);
+bool wm_date_parse(wm_date *out, const char *text); /**< strictly YYYY-MM-DD; false and untouched otherwise */
+const char *wm_date_text(char out[WM_DATE_SIZE], wm_date date); /**< "2024-02-29"; "" for none */
+int64_t wm_date_to_days(wm_date date);                          /**< since 1970-01-01 */
+bool wm_date_from_days(wm_date *out, int64_t days);             /**< false outside the years 1 to 9999 */
+wm_date wm_date_of_epoch(int64_t seconds);                      /**< the UTC day; none outside the years */
 
 /** Scalp hair grows 1.0 to 1.25 cm in a month of 30.4375 days (common practice, no source). out[0] low, out[1] high. */
-WM_API void wm_growth_cm(double out[2], double days);
+void wm_growth_cm(double out[2], double days);
 
 /** When the set row is moved up. */
 typedef struct wm_moveups {
@@ -31,7 +31,7 @@ typedef struct wm_moveups {
     double growth_cm[2]; /**< of the hair between two of them, low and high */
 } wm_moveups;
 /** weeks 1 to 52, else WM_E_USAGE; so is a date beyond the year 9999. */
-WM_API wm_status wm_moveups_of(wm_moveups *out, wm_date start, int weeks, wm_error *err);
+wm_status wm_moveups_of(wm_moveups *out, wm_date start, int weeks, wm_error *err);
 
 /** M19: the line between regrowth and old colour. It moves with the growth; the hair that hangs over the row shows it
  * there once it has gone down as far as the row lies below the parting. */
@@ -44,8 +44,8 @@ typedef struct wm_growout {
                           past */
     bool past;         /**< the line is below the row already */
 } wm_growout;
-WM_API wm_status wm_growout_of(wm_growout *out, const double line_and_cover_cm[2], wm_date start, int days_to_moveup,
-                               wm_error *err);
+wm_status wm_growout_of(wm_growout *out, const double line_and_cover_cm[2], wm_date start, int days_to_moveup,
+                        wm_error *err);
 
 typedef struct wm_calendar_info {
     const char *report_hash; /**< hex digits of the report's SHA-256; the UIDs are made from it */
@@ -55,6 +55,6 @@ typedef struct wm_calendar_info {
 } wm_calendar_info;
 /** The move-ups as whole-day events. WM_E_USAGE for an impossible stamp, a hash that is not hex or text that is not
  * UTF-8. */
-WM_API wm_status wm_calendar_write(wm_buf *out, const wm_moveups *moveups, const wm_calendar_info *info, wm_error *err);
+wm_status wm_calendar_write(wm_buf *out, const wm_moveups *moveups, const wm_calendar_info *info, wm_error *err);
 
 #endif

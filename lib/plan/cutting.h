@@ -21,6 +21,6 @@ typedef struct wm_cut {
 /** Gives the shade's strips their pieces. A strip longer than a piece is joined from several, none of them narrower
  * than WM_PIECE_AT_LEAST_CM where that can be. All strips are joined end to end where that saves a whole pack.
  * WM_E_USAGE: more than WM_MAX_STRIPS with the joins. */
-WM_API wm_status wm_cut_strips(wm_cut *out, wm_strips *strips, const wm_cut_stock *stock, wm_error *err);
+wm_status wm_cut_strips(wm_cut *out, wm_strips *strips, const wm_cut_stock *stock, wm_error *err);
 
 #endif

@@ -15,24 +15,23 @@ enum { WM_CURRENCY_SIZE = 4, WM_MONEY_SIZE = 40, WM_QUOTE_LABEL_SIZE = 120, WM_Q
 
 /** Decimals of the currency's minor unit: 0 (JPY ..), 2 (most) or 3 (KWD ..); -1 when it is not three capital letters
  * or has four. */
-WM_API int wm_currency_exponent(const char *currency);
+int wm_currency_exponent(const char *currency);
 
 /** A decimal of at most three places as exact thousandths ("19" is 19000, "8.875" is 8875); not negative, at most 10^12
  * thousandths. `what` names the value in the message ("row_fee"). WM_E_USAGE. */
-WM_API wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_error *err);
+wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_error *err);
 
 /** An amount as typed ("420", "420.50", "420,50", "420 €", "EUR 420") in minor units; "1,250" could be two amounts
  * and is refused; more decimals than the currency has are refused. WM_E_USAGE. */
-WM_API wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency, wm_error *err);
+wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency, wm_error *err);
 
-WM_API const char *wm_money_text(char out[WM_MONEY_SIZE], int64_t minor, const char *currency); /**< "420.50 EUR" */
+const char *wm_money_text(char out[WM_MONEY_SIZE], int64_t minor, const char *currency); /**< "420.50 EUR" */
 /** A price in thousandths: with the currency's decimals, more only where they are not zero ("89.00 EUR", "0.125 EUR").
  */
-WM_API const char *wm_price_text(char out[WM_MONEY_SIZE], int64_t milli, const char *currency);
+const char *wm_price_text(char out[WM_MONEY_SIZE], int64_t milli, const char *currency);
 
 /** quantity x each, rounded half up to minor units. Negative input or overflow: WM_E_USAGE. */
-WM_API wm_status wm_money_line(int64_t *minor, int64_t quantity, int64_t each_milli, const char *currency,
-                               wm_error *err);
+wm_status wm_money_line(int64_t *minor, int64_t quantity, int64_t each_milli, const char *currency, wm_error *err);
 
 typedef struct wm_quote_line {
     char label[WM_QUOTE_LABEL_SIZE];
@@ -54,8 +53,8 @@ typedef struct wm_quote {
 } wm_quote;
 
 /** An empty quote. WM_E_USAGE for an unknown currency or a tax outside 0..100 %. */
-WM_API wm_status wm_quote_open(wm_quote *out, const char *currency, int64_t tax_milli_percent, wm_error *err);
+wm_status wm_quote_open(wm_quote *out, const char *currency, int64_t tax_milli_percent, wm_error *err);
 /** Adds a line and brings tax and total up to date; on failure the quote is as it was. */
-WM_API wm_status wm_quote_add(wm_quote *quote, const char *label, int64_t quantity, int64_t each_milli, wm_error *err);
+wm_status wm_quote_add(wm_quote *quote, const char *label, int64_t quantity, int64_t each_milli, wm_error *err);
 
 #endif

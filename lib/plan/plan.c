@@ -154,7 +154,7 @@ static void plan_amount(const maker *m)
     wm_plan *plan = m->plan;
     wm_hung hanging = { &plan->strips, plan->wefts, plan->weft_count };
     wm_load_input asked = { .head = plan->head,
-                            .purpose = m->input->purpose,
+                            .goal = m->input->goal,
                             .weft_g_per_cm = -1,
                             .row_cm = -1,
                             .medium_limit_mg = m->settings->load_limit_mg,
@@ -446,9 +446,9 @@ static void caution_load(const maker *m)
                 "before it is sewn on.");
     if (plan->short_g > SHORT_TOLD * plan->fullness.added_grams)
         caution(plan, "Too little hair for %s: %s g short. Plan another row, or tell her before you begin.",
-                m->input->purpose == WM_PURPOSE_LENGTH   ? "the length she wants"
-                : m->input->purpose == WM_PURPOSE_VOLUME ? "the volume she wants"
-                                                         : "the gray to be covered",
+                m->input->goal == WM_GOAL_LENGTH   ? "the length she wants"
+                : m->input->goal == WM_GOAL_VOLUME ? "the volume she wants"
+                                                   : "the gray to be covered",
                 wm_number_text(mg, plan->short_g, 0));
 }
 

@@ -29,7 +29,7 @@ typedef struct wm_plan_input {
     const wm_catalogue *catalogue;
     const char *bead_code; /**< M8; NULL: no bead shade in the catalogue */
     wm_head head;
-    wm_purpose purpose;
+    wm_goal goal;
     double to_length_cm;      /**< negative: not given; both lengths are measured from the row down */
     double line_cm, cover_cm; /**< M19 (wm_growout); negative: not given */
     wm_date date;             /**< the day of the installation */
@@ -37,7 +37,7 @@ typedef struct wm_plan_input {
 /** No row; volume; every length not given; medium, average hair. */
 #define WM_PLAN_INPUT_INIT                                                                                             \
     {                                                                                                                  \
-        .head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, -1 }, .purpose = WM_PURPOSE_VOLUME, .to_length_cm = -1,    \
+        .head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, -1 }, .goal = WM_GOAL_VOLUME, .to_length_cm = -1,          \
         .line_cm = -1, .cover_cm = -1                                                                                  \
     }
 
@@ -70,8 +70,7 @@ typedef struct wm_plan {
 
 /** WM_E_USAGE: an impossible arc, length, setting or number of layers; WM_E_INPUT: a code that the catalogue doesn't
  * have. */
-WM_API wm_status wm_plan_make(wm_plan *out, const wm_plan_input *input, const wm_plan_settings *settings,
-                              wm_error *err);
+wm_status wm_plan_make(wm_plan *out, const wm_plan_input *input, const wm_plan_settings *settings, wm_error *err);
 
 /** Whose move-ups a calendar holds. */
 typedef struct wm_plan_visit {
@@ -80,6 +79,6 @@ typedef struct wm_plan_visit {
     int64_t stamp;
 } wm_plan_visit;
 /** The plan's move-ups as iCalendar. */
-WM_API wm_status wm_plan_calendar(wm_buf *out, const wm_plan *plan, const wm_plan_visit *visit, wm_error *err);
+wm_status wm_plan_calendar(wm_buf *out, const wm_plan *plan, const wm_plan_visit *visit, wm_error *err);
 
 #endif

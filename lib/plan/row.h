@@ -39,12 +39,12 @@ typedef struct wm_row {
 
 /** Width, sections, beads, thread. WM_E_USAGE: an arc that is not a length, too short for the margins, or longer than
  * WM_ARC_MAX_CM; impossible settings; more than 3 layers. grams and load are left unknown. */
-WM_API wm_status wm_row_of(wm_row *out, double arc_cm, int layers, const wm_row_settings *settings, wm_error *err);
+wm_status wm_row_of(wm_row *out, double arc_cm, int layers, const wm_row_settings *settings, wm_error *err);
 
-WM_API wm_status wm_row_settings_check(const wm_row_settings *settings, wm_error *err);
+wm_status wm_row_settings_check(const wm_row_settings *settings, wm_error *err);
 
 /** Beads kept in reserve: ceil(beads x percent / 100). */
-WM_API int wm_bead_reserve(int beads, double percent);
+int wm_bead_reserve(int beads, double percent);
 
 /** One shade over all rows. */
 typedef struct wm_weft {
@@ -77,7 +77,7 @@ typedef struct wm_weft_request {
  * back and forth in its row, in whole pieces; what is left of them is folded back, and its strips get no piece. Picks
  * the length (in stock first, then the shortest that is not shorter than wanted, else the longest), counts pieces,
  * packs and rests. WM_E_INPUT when the catalogue has no hair of that code (names the nearest). */
-WM_API wm_status wm_weft_of(wm_weft *out, wm_strips *strips, const wm_weft_request *request, wm_error *err);
+wm_status wm_weft_of(wm_weft *out, wm_strips *strips, const wm_weft_request *request, wm_error *err);
 
 typedef struct wm_fullness {
     double natural_grams; /**< her own hair (M25) */
@@ -91,7 +91,6 @@ typedef struct wm_hung {
     size_t weft_count;
 } wm_hung;
 /** Fullness of the whole head, and the grams and mg per hair of each row. What can't be known stays unknown. */
-WM_API void wm_fullness_of(wm_fullness *out, wm_row *rows, size_t row_count, const wm_hung *hanging,
-                           const wm_head *head);
+void wm_fullness_of(wm_fullness *out, wm_row *rows, size_t row_count, const wm_hung *hanging, const wm_head *head);
 
 #endif

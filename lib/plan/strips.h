@@ -10,14 +10,14 @@ enum { WM_MAX_STRIPS = 256 };
 /** Nothing narrower is sewn: about three beads (common practice, no source). */
 
 /** A whole row of whole layers. */
-WM_API wm_design_row wm_design_row_whole(wm_place place, double row_cm, const wm_stack *stack);
-WM_API double wm_design_row_cm(const wm_design_row *design); /**< the segments' lengths, each side counted */
+wm_design_row wm_design_row_whole(wm_place place, double row_cm, const wm_stack *stack);
+double wm_design_row_cm(const wm_design_row *design); /**< the segments' lengths, each side counted */
 /** The same design on a row of another width: the ends stay as long as they are, what lies between takes the rest.
  * False when nothing would be left of it. */
-WM_API bool wm_design_row_fit(wm_design_row *design, double row_cm);
+bool wm_design_row_fit(wm_design_row *design, double row_cm);
 
 /** One design from end to end: its pieces are counted along the whole row (M27). */
-WM_API bool wm_design_row_alike(const wm_design_row *design);
+bool wm_design_row_alike(const wm_design_row *design);
 
 typedef struct wm_strip {
     int row, layer; /**< both from 0; layer 0 is in front */
@@ -36,6 +36,6 @@ typedef struct wm_strips {
 /** Adds a row's strips. Of layers with pieces the first begins with a piece at the end of the row, the next with the
  * other shade, a third lies between the two: pieces of neighbouring layers don't cover each other. WM_E_USAGE: more
  * than WM_MAX_STRIPS. */
-WM_API wm_status wm_strips_lay(wm_strips *strips, int row, const wm_design_row *design, wm_error *err);
+wm_status wm_strips_lay(wm_strips *strips, int row, const wm_design_row *design, wm_error *err);
 
 #endif

@@ -14,11 +14,11 @@ typedef struct wm_comparison {
     wm_bytes before_jpeg, now_jpeg; /**< brought to the same light by their first stage; empty: none */
 } wm_comparison;
 
-WM_API void wm_comparison_free(wm_comparison *comparison);
+void wm_comparison_free(wm_comparison *comparison);
 
-WM_API wm_status wm_comparison_to_text(wm_buf *out, const wm_comparison *comparison, const wm_text_style *style,
-                                       wm_error *err);
-WM_API wm_status wm_comparison_to_json(wm_buf *out, const wm_comparison *comparison, wm_error *err);
-WM_API wm_status wm_comparison_to_html(wm_buf *out, const wm_comparison *comparison, wm_error *err);
+wm_status wm_comparison_to_text(wm_buf *out, const wm_comparison *comparison, const wm_text_style *style,
+                                wm_error *err);
+wm_status wm_comparison_to_json(wm_buf *out, const wm_comparison *comparison, wm_error *err);
+wm_status wm_comparison_to_html(wm_buf *out, const wm_comparison *comparison, wm_error *err);
 
 #endif

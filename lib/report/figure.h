@@ -10,14 +10,14 @@
 
 /** The gray map: colour and pattern of a class at a place, so that no class is told by its hue alone; transparent
  * outside. */
-WM_API void wm_figure_class(unsigned char rgba[4], wm_pixel_class class, int x, int y);
+void wm_figure_class(unsigned char rgba[4], wm_pixel_class class, int x, int y);
 /** Its legend: "own colour", "gray", ... */
-WM_API const char *wm_figure_class_words(wm_pixel_class class);
-WM_API void wm_figure_class_chip(wm_buf *out, wm_pixel_class class);
+const char *wm_figure_class_words(wm_pixel_class class);
+void wm_figure_class_chip(wm_buf *out, wm_pixel_class class);
 
-WM_API void wm_figure_chip(wm_buf *out, wm_lab lab, const char *title);
-WM_API void wm_figure_pair(wm_buf *out, wm_lab hair, wm_lab swatch,
-                           const char *title); /**< chips that touch: hair left, swatch right */
+void wm_figure_chip(wm_buf *out, wm_lab lab, const char *title);
+void wm_figure_pair(wm_buf *out, wm_lab hair, wm_lab swatch,
+                    const char *title); /**< chips that touch: hair left, swatch right */
 
 /** A part of a row beside her own hair. */
 typedef struct wm_figure_part {
@@ -27,11 +27,11 @@ typedef struct wm_figure_part {
     bool up;                          /**< seen with the hair up, else worn down */
 } wm_figure_part;
 /** Its layers cut across, outside on top, pieces as wide as their part of the length. */
-WM_API void wm_figure_section(wm_buf *out, const wm_figure_part *part);
+void wm_figure_section(wm_buf *out, const wm_figure_part *part);
 /** Strands of her hair, own colour and gray by their share, running into strands of the row. */
-WM_API void wm_figure_strands(wm_buf *out, const wm_figure_part *part);
+void wm_figure_strands(wm_buf *out, const wm_figure_part *part);
 
 /** A row from above with its strips, true to length; row from 0. */
-WM_API void wm_figure_row(wm_buf *out, const wm_report_proposal *proposal, size_t row, wm_units units);
+void wm_figure_row(wm_buf *out, const wm_report_proposal *proposal, size_t row, wm_units units);
 
 #endif

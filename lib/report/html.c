@@ -111,7 +111,7 @@ static void write_head(wm_page *page)
 
 static void write_cautions(wm_page *page)
 {
-    const wm_notes *cautions = &page->report->cautions;
+    const wm_warnings *cautions = &page->report->cautions;
     if (cautions->count == 0)
         return;
     wm_html__open(page, "care", "Take care", "For stylist and client alike.");
@@ -174,12 +174,12 @@ wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *e
         .out = out, .in = input, .report = input->report, .units = input->inches ? WM_UNITS_IN : WM_UNITS_CM
     };
     const wm_report_pictures *pictures = input->pictures;
-    wm_notes unheard = { 0 };
+    wm_warnings not_shown = { 0 };
     wm_status status = WM_OK;
     if (pictures && pictures->zones_json.size)
         status = wm_zones_add_json(&page.zones, (const char *)pictures->zones_json.data, pictures->zones_json.size,
-                                   "the saved zones", &unheard, err);
-    wm_notes_free(&unheard);
+                                   "the saved zones", &not_shown, err);
+    wm_warnings_free(&not_shown);
     if (status == WM_E_INPUT && err)
         err->code = WM_E_BOOK; /* nobody typed them: it is the book that is damaged */
     if (status)

@@ -28,7 +28,7 @@ typedef struct wm_held_up {
     wm_held_up_picture items[WM_HELD_UP];
     size_t count;
 } wm_held_up;
-WM_API void wm_held_up_free(wm_held_up *held_up);
+void wm_held_up_free(wm_held_up *held_up);
 
 typedef struct wm_html_input {
     const wm_report *report;
@@ -42,8 +42,8 @@ typedef struct wm_html_input {
 } wm_html_input;
 
 /** The stylist's sheet. */
-WM_API wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *err);
+wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *err);
 /** The client's page: what will be sewn in words and colours, price, dates, care; no figures, no codes. */
-WM_API wm_status wm_report_to_client_html(wm_buf *out, const wm_html_input *input, wm_error *err);
+wm_status wm_report_to_client_html(wm_buf *out, const wm_html_input *input, wm_error *err);
 
 #endif

@@ -29,7 +29,7 @@ void wm_html__held_up(wm_page *page);
 void wm_html__answer(wm_page *page);
 void wm_html__rankings(wm_page *page);
 void wm_html__scenarios(wm_page *page);
-/* html_measure: the photo, its advice, the hair in numbers, how the photo was read. */
+/* html_measure: the photo, its warnings, the hair in numbers, how the photo was read. */
 bool wm_html__has_photo(const wm_page *page); /**< or anything to say of it */
 void wm_html__photo(wm_page *page);
 void wm_html__small_photo(wm_page *page); /**< beside the answer */

@@ -1,4 +1,4 @@
-/* The page's evidence: the photo and its advice, the hair in numbers with the gray map, how the photo was read. */
+/* The page's evidence: the photo and its warnings, the hair in numbers with the gray map, how the photo was read. */
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -262,7 +262,7 @@ static void write_legend(wm_page *page)
 }
 
 /* A warning reads "what is wrong; what to do; what it costs". */
-static void write_warning(wm_page *page, const wm_note *note)
+static void write_warning(wm_page *page, const wm_warning *note)
 {
     char part[3][sizeof note->text] = { "", "", "" };
     const char *rest = note->text;
@@ -283,7 +283,7 @@ static void write_warning(wm_page *page, const wm_note *note)
 
 static void write_warnings(wm_page *page)
 {
-    const wm_notes *warnings = &page->report->warnings;
+    const wm_warnings *warnings = &page->report->warnings;
     if (warnings->count == 0)
         return;
     wm_buf_text(page->out, "<h3>What would make it more certain</h3><ul class=\"warnings\">");

@@ -52,17 +52,17 @@ static void write_date(wm_buf *out, const wm_date *date)
     write_text_or_null(out, wm_date_text(text, *date));
 }
 
-static void write_notes(wm_buf *out, const wm_notes *notes, bool with_code)
+static void write_warnings(wm_buf *out, const wm_warnings *warnings, bool with_code)
 {
     wm_buf_text(out, "[");
-    for (size_t i = 0; i < notes->count; i++) {
+    for (size_t i = 0; i < warnings->count; i++) {
         wm_buf_text(out, i ? ",\n  " : "\n  ");
         if (with_code) {
             wm_buf_text(out, "{\"code\":");
-            wm_buf_json_string(out, notes->items[i].code);
+            wm_buf_json_string(out, warnings->items[i].code);
             wm_buf_text(out, ",\"text\":");
         }
-        wm_buf_json_string(out, notes->items[i].text);
+        wm_buf_json_string(out, warnings->items[i].text);
         if (with_code)
             wm_buf_text(out, "}");
     }
@@ -120,8 +120,8 @@ static void write_value(wm_buf *out, const wm_field *f, const char *base)
     case FIELD_OBJECT: wm_fields_write(out, f->sub, at); break;
     case FIELD_FIXED:
     case FIELD_LIST: write_array(out, f, base); break;
-    case FIELD_NOTES:
-    case FIELD_SENTENCES: write_notes(out, (const wm_notes *)(const void *)at, f->kind == FIELD_NOTES); break;
+    case FIELD_WARNINGS:
+    case FIELD_SENTENCES: write_warnings(out, (const wm_warnings *)(const void *)at, f->kind == FIELD_WARNINGS); break;
     }
 }
 
@@ -219,7 +219,7 @@ static bool read_date(const wm_json *value, wm_date *out)
     return wm_json_text(value) && wm_date_parse(out, wm_json_text(value));
 }
 
-static bool read_notes(const wm_json *value, wm_notes *out, bool with_code)
+static bool read_warnings(const wm_json *value, wm_warnings *out, bool with_code)
 {
     if (wm_json_kind_of(value) != WM_JSON_ARRAY)
         return false;
@@ -229,7 +229,7 @@ static bool read_notes(const wm_json *value, wm_notes *out, bool with_code)
         const char *text = wm_json_text(with_code ? wm_json_get(item, "text") : item);
         if (!code || !text)
             return false;
-        wm_notes_add(out, code, "%s", text);
+        wm_warnings_add(out, code, "%s", text);
     }
     return true;
 }
@@ -302,8 +302,8 @@ static bool read_value(const wm_field *f, char *base, const wm_json *value, wm_f
     case FIELD_OBJECT: return wm_fields_read(f->sub, at, value, bad);
     case FIELD_FIXED:
     case FIELD_LIST: return read_array(f, base, value, bad);
-    case FIELD_NOTES:
-    case FIELD_SENTENCES: return read_notes(value, (wm_notes *)(void *)at, f->kind == FIELD_NOTES);
+    case FIELD_WARNINGS:
+    case FIELD_SENTENCES: return read_warnings(value, (wm_warnings *)(void *)at, f->kind == FIELD_WARNINGS);
     }
     return false;
 }

@@ -24,8 +24,8 @@ typedef enum wm_field_kind {
     FIELD_OBJECT,    /* nested object over the same base + offset, fields `sub` */
     FIELD_FIXED,     /* array of `length` elements in place (count at `count` if it is not 0), of `sub` */
     FIELD_LIST,      /* pointer to elements, count at `count`, of `sub` */
-    FIELD_NOTES,     /* wm_notes as [{code, text}] */
-    FIELD_SENTENCES  /* wm_notes as [text] */
+    FIELD_WARNINGS,  /* wm_warnings as [{code, text}] */
+    FIELD_SENTENCES  /* wm_warnings as [text] */
 } wm_field_kind;
 
 /** A table ends with a field without key and offset 0. */

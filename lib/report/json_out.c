@@ -436,7 +436,7 @@ static const wm_field MATCHED[] = {
 };
 static const wm_field SCENARIOS[] = { REPORT_LIST(scenarios, scenario_count, wm_report_scenario, SCENARIO_FIELDS),
                                       { 0 } };
-static const wm_field WARNINGS[] = { { .key = "warnings", .kind = FIELD_NOTES, F(wm_report, warnings) }, { 0 } };
+static const wm_field WARNINGS[] = { { .key = "warnings", .kind = FIELD_WARNINGS, F(wm_report, warnings) }, { 0 } };
 static const wm_field REST[] = { { .key = "cautions", .kind = FIELD_SENTENCES, F(wm_report, cautions) },
                                  { .key = "since_last_visit", .kind = FIELD_OBJECT, .sub = SINCE },
                                  { .key = "context", .kind = FIELD_OBJECT, .sub = CONTEXT },

@@ -6,11 +6,11 @@
 #include "core/buf.h"
 #include "report/report.h"
 
-WM_API wm_status wm_report_to_json(wm_buf *out, const wm_report *report, wm_error *err);
+wm_status wm_report_to_json(wm_buf *out, const wm_report *report, wm_error *err);
 /** Only the plan: {"format": 2, "plan": {..}}. */
-WM_API wm_status wm_plan_to_json(wm_buf *out, const wm_plan *plan, wm_error *err);
+wm_status wm_plan_to_json(wm_buf *out, const wm_plan *plan, wm_error *err);
 /** Fills the model from what wm_report_to_json wrote (older writers' documents too). WM_E_BOOK with `file` in the
  * message. */
-WM_API wm_status wm_report_from_json(wm_report *out, const char *json, size_t size, const char *file, wm_error *err);
+wm_status wm_report_from_json(wm_report *out, const char *json, size_t size, const char *file, wm_error *err);
 
 #endif

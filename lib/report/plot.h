@@ -7,17 +7,17 @@
 
 /** Differences in lightness, chroma and hue, each from the hair in the middle; with the words of both ends or without.
  */
-WM_API void wm_plot_difference(wm_buf *out, const wm_report_match *match, bool with_words);
+void wm_plot_difference(wm_buf *out, const wm_report_match *match, bool with_words);
 
 /** The aids, as the photo showed them after the first correction and as they are: a* against b*, and L* against L*. */
-WM_API void wm_plot_aids_chroma(wm_buf *out, const wm_report_calibration *calibration);
-WM_API void wm_plot_aids_lightness(wm_buf *out, const wm_report_calibration *calibration);
+void wm_plot_aids_chroma(wm_buf *out, const wm_report_calibration *calibration);
+void wm_plot_aids_lightness(wm_buf *out, const wm_report_calibration *calibration);
 
 /** Gray share over the visits, where it was measured. */
 typedef struct wm_plot_share {
     const char *at;
     double share;
 } wm_plot_share;
-WM_API void wm_plot_shares(wm_buf *out, const wm_plot_share *shares, size_t count);
+void wm_plot_shares(wm_buf *out, const wm_plot_share *shares, size_t count);
 
 #endif

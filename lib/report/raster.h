@@ -6,8 +6,8 @@
 #include "photo/photo.h"
 
 /** JPEG of a reduced picture (quality 85). */
-WM_API wm_status wm_raster_jpeg(wm_bytes *out, const wm_picture *picture, wm_error *err);
+wm_status wm_raster_jpeg(wm_bytes *out, const wm_picture *picture, wm_error *err);
 /** PNG of width * height * 4 bytes, red, green, blue, opacity. */
-WM_API wm_status wm_raster_png(wm_bytes *out, const unsigned char *rgba, int width, int height, wm_error *err);
+wm_status wm_raster_png(wm_bytes *out, const unsigned char *rgba, int width, int height, wm_error *err);
 
 #endif

@@ -16,8 +16,8 @@ void wm_report_free(wm_report *report)
     free(report->proposals);
     free(report->scenarios);
     free(report->changes);
-    wm_notes_free(&report->warnings);
-    wm_notes_free(&report->cautions);
+    wm_warnings_free(&report->warnings);
+    wm_warnings_free(&report->cautions);
     *report = (wm_report){ 0 };
 }
 

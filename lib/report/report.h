@@ -90,7 +90,7 @@ typedef struct wm_report_ranking {
     char target[WM_LABEL_SIZE]; /**< "base", "gray_fibres", "bead", or a client zone's name */
     char said[200]; /**< e.g. "gray zone's body colour: its gray fibres were not resolved" (M7), "" if nothing to say */
     bool has_lab;
-    wm_lab lab; /**< the colour that was matched (base: mean of the goals) */
+    wm_lab lab; /**< the colour that was matched (base: mean of the targets) */
     wm_claim claim;
     wm_report_match *items;
     size_t count;
@@ -223,12 +223,12 @@ typedef struct wm_report {
     char since_date[12]; /**< date of the visit that changes[] compare with, "" if none */
     wm_report_change *changes;
     size_t change_count;
-    wm_notes warnings;
-    wm_notes cautions;       /**< code is not written, text is */
+    wm_warnings warnings;
+    wm_warnings cautions;    /**< code is not written, text is */
     size_t general_cautions; /**< the last so many hold for every row */
 } wm_report;
 
-WM_API void wm_report_free(wm_report *report);
+void wm_report_free(wm_report *report);
 
 /** The reduced pictures that go with a report: JPEG, PNG, and the zones' shapes in upright photo pixels. */
 typedef struct wm_report_pictures {
@@ -236,19 +236,19 @@ typedef struct wm_report_pictures {
     wm_bytes gray_map_png; /**< same size as the photo picture, transparent outside the zones; empty if none */
     wm_bytes zones_json;   /**< the zones file as used */
 } wm_report_pictures;
-WM_API void wm_report_pictures_free(wm_report_pictures *pictures);
+void wm_report_pictures_free(wm_report_pictures *pictures);
 
 /** The layers at the first place of a proposal, front first. */
-WM_API void wm_report_stack(wm_stack *out, const wm_report_proposal *proposal);
+void wm_report_stack(wm_stack *out, const wm_report_proposal *proposal);
 /** The design of a proposal, as the plan takes it. */
-WM_API void wm_report_design(wm_design *out, const wm_report_proposal *proposal);
+void wm_report_design(wm_design *out, const wm_report_proposal *proposal);
 
 /** Exit status that the contract gives: 0 when a shade is named or short-listed and the best proposal is at least
  * `close`, else 1. */
-WM_API int wm_report_exit(const wm_report *report);
+int wm_report_exit(const wm_report *report);
 
 /** Convert a cautions or claims value into the sentence people read; shared by text and html. Lent, static. */
-WM_API const char *wm_claim_sentence(wm_claim claim);
-WM_API const char *wm_verdict_sentence(wm_verdict verdict);
+const char *wm_claim_sentence(wm_claim claim);
+const char *wm_verdict_sentence(wm_verdict verdict);
 
 #endif

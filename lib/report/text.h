@@ -15,10 +15,10 @@ typedef struct wm_text_style {
     bool zone_rankings; /**< rankings of single zones, not of the roles alone */
 } wm_text_style;
 
-WM_API wm_status wm_report_to_text(wm_buf *out, const wm_report *report, const wm_text_style *style, wm_error *err);
+wm_status wm_report_to_text(wm_buf *out, const wm_report *report, const wm_text_style *style, wm_error *err);
 /** Only the plan, its work list and its cautions. */
-WM_API wm_status wm_plan_to_text(wm_buf *out, const wm_plan *plan, const wm_text_style *style, wm_error *err);
+wm_status wm_plan_to_text(wm_buf *out, const wm_plan *plan, const wm_text_style *style, wm_error *err);
 /** A chip, " ## " or nothing: shared with other verbs' tables. */
-WM_API void wm_text_chip(wm_buf *out, wm_lab lab, wm_chips chips);
+void wm_text_chip(wm_buf *out, wm_lab lab, wm_chips chips);
 
 #endif

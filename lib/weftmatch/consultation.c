@@ -63,14 +63,14 @@ static wm_status take_wishes(wm_wishes *out, const wm_consult_options *o, wm_err
         return not_a_word("hair", o->hair, "fine, medium or coarse", err);
     if (o->amount && !wm_amount_parse(o->amount, &wishes.head.amount))
         return not_a_word("amount", o->amount, "thin, average or thick", err);
-    if (o->goal && !wm_purpose_parse(o->goal, &wishes.purpose))
+    if (o->goal && !wm_goal_parse(o->goal, &wishes.goal))
         return not_a_word("goal", o->goal, "coverage, volume or length", err);
     for (size_t i = 0; i < o->row_count; i++) {
         wishes.rows[i] = (wm_wished_row){ WM_PLACE_BACK, o->arcs_cm[i] };
         if (o->places[i] && !wm_place_parse(o->places[i], &wishes.rows[i].place))
             return not_a_word("a row's place", o->places[i], "side, back, crown or nape", err);
     }
-    wishes.purpose_given = o->goal != NULL;
+    wishes.goal_given = o->goal != NULL;
     wishes.hair_given = o->hair != NULL;
     wishes.amount_given = o->amount != NULL;
     wishes.head.shedding = o->shedding;

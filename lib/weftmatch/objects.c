@@ -26,9 +26,9 @@ void wm_zones_close(wm_zones *zones)
 
 wm_status wm_zones_load(wm_zones *zones, const char *path, wm_error *err)
 {
-    wm_notes unknown_keys = { 0 };
+    wm_warnings unknown_keys = { 0 };
     wm_status status = wm_zones_add_file(zones, path, &unknown_keys, err);
-    wm_notes_free(&unknown_keys);
+    wm_warnings_free(&unknown_keys);
     return status;
 }
 

@@ -98,7 +98,7 @@ int main(int argc, char **argv)
     input.zones = zones;
     input.zone_count = 4;
     input.hair = &hair;
-    input.purpose = WM_PURPOSE_LENGTH;
+    input.goal = WM_GOAL_LENGTH;
     input.head.natural_length_cm = 40;
     input.rows[0] = (wm_placed_row){ WM_PLACE_BACK, 29, 24 };
     input.row_count = 1;

@@ -208,8 +208,8 @@ def exit_codes_agree():
 
 
 def warnings_of_the_code():
-    rows = re.findall(r'\[WM_ADVICE_\w+\] = \{\s*"(\w+)",\s*"([^"]*)",\s*"([^"]*)",\s*"([^"]*)"\s*\}', read("lib/measure/advice.c"), re.S)
-    assert len(rows) == len(re.findall(r"\[WM_ADVICE_(?!COUNT)", read("lib/measure/advice.c"))), "a row of advice.c is written in another way"
+    rows = re.findall(r'\[WM_WARN_\w+\] = \{\s*"(\w+)",\s*"([^"]*)",\s*"([^"]*)",\s*"([^"]*)"\s*\}', read("lib/measure/warnings.c"), re.S)
+    assert len(rows) == len(re.findall(r"\[WM_WARN_(?!COUNT)", read("lib/measure/warnings.c"))), "a row of warnings.c is written in another way"
     return [f"| `{code}` | {wrong} | {do} | {cost} |" for code, wrong, do, cost in rows]
 
 
@@ -217,7 +217,7 @@ def readme_has_the_warnings_of_the_code():
     between = read("README.md").split("<!-- warnings")[1].split("<!-- end of warnings -->")[0]
     got = [line for line in between.splitlines() if line.startswith("| `")]
     want = warnings_of_the_code()
-    assert got == want, "README's table of warnings is not that of lib/measure/advice.c; drift.py --warnings prints it"
+    assert got == want, "README's table of warnings is not that of lib/measure/warnings.c; drift.py --warnings prints it"
 
 
 # --- public headers ---

@@ -77,7 +77,7 @@ static void expect_sound(long visits)
 {
     wm_book *book = NULL;
     wm_client client;
-    wm_notes findings = { 0 };
+    wm_warnings findings = { 0 };
     wm_error err = { 0 };
     if (wm_book_open(&book, book_path(), WM_BOOK_READ, &err) || wm_book_client_find(&client, book, "1", &err) ||
         wm_book_check(book, &findings, &err))
@@ -85,7 +85,7 @@ static void expect_sound(long visits)
     wm_book_close(book);
     if (findings.count)
         fail_msg("%s", findings.items[0].text);
-    wm_notes_free(&findings);
+    wm_warnings_free(&findings);
     assert_int_equal(client.visits, visits);
 }
 

@@ -32,14 +32,14 @@ static bool fill_buf(void)
     return done;
 }
 
-static bool add_notes(void)
+static bool add_warnings(void)
 {
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     for (int i = 0; i < 5; i++)
-        wm_notes_add(&notes, "code", "note %d", i);
-    bool done = !notes.failed;
-    assert_true(done || notes.count < 5);
-    wm_notes_free(&notes);
+        wm_warnings_add(&warnings, "code", "note %d", i);
+    bool done = !warnings.failed;
+    assert_true(done || warnings.count < 5);
+    wm_warnings_free(&warnings);
     return done;
 }
 
@@ -139,7 +139,7 @@ static void text_in_memory(void **state)
 {
     (void)state;
     starve("buf", fill_buf);
-    starve("notes", add_notes);
+    starve("notes", add_warnings);
     starve("text", copy_text);
 }
 

@@ -13,7 +13,7 @@ static const char CGATS[] =
     "NUMBER_OF_SETS 1\nBEGIN_DATA\noat 52 5 21 20\nEND_DATA\n";
 static wm_catalogue catalogue; /* read while there is memory */
 
-typedef wm_status parser(wm_catalogue *, const char *, size_t, const char *, wm_notes *, wm_error *);
+typedef wm_status parser(wm_catalogue *, const char *, size_t, const char *, wm_warnings *, wm_error *);
 
 static bool parse(parser *call, const char *text)
 {

@@ -144,14 +144,14 @@ static void write_and_read(const wm_catalogue *catalogue)
     wm_buf_free(&cgats);
 }
 
-typedef wm_status parser(wm_catalogue *, const char *, size_t, const char *, wm_notes *, wm_error *);
+typedef wm_status parser(wm_catalogue *, const char *, size_t, const char *, wm_warnings *, wm_error *);
 
 static void try_parser(parser *parse, const char *data, size_t size)
 {
     wm_catalogue catalogue = { .count = 77 };
     wm_error err = { 0 };
-    wm_notes notes = { 0 };
-    wm_status status = parse(&catalogue, data, size, "fuzz", &notes, &err);
+    wm_warnings warnings = { 0 };
+    wm_status status = parse(&catalogue, data, size, "fuzz", &warnings, &err);
     if (status) {
         fuzz_check(status == WM_E_INPUT && is_one_line(&err), "a refusal is one line");
         fuzz_check(catalogue.count == 77 && !catalogue.items, "a refusal leaves the output alone");
@@ -163,7 +163,7 @@ static void try_parser(parser *parse, const char *data, size_t size)
         match_them(&catalogue);
         wm_catalogue_free(&catalogue);
     }
-    wm_notes_free(&notes);
+    wm_warnings_free(&warnings);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)

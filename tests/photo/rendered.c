@@ -68,7 +68,7 @@ bool rendered_make(rendered *out, const char *renderer, const char *folder, cons
 {
     char command[LINE], path[LINE];
     wm_error err = { 0 };
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     *out = (rendered){ 0 };
     snprintf(command, sizeof command, "'%s' out='%s/photo' catalogue_file='%s/catalogue.csv' format=jpeg %s", renderer,
              folder, folder, options);
@@ -77,12 +77,12 @@ bool rendered_make(rendered *out, const char *renderer, const char *folder, cons
     snprintf(path, sizeof path, "%s/photo.jpg", folder);
     bool good = !wm_photo_open(&out->photo, path, NULL, &err);
     snprintf(path, sizeof path, "%s/photo.zones.json", folder);
-    good = good && !wm_zones_add_file(&out->zones, path, &notes, &err);
+    good = good && !wm_zones_add_file(&out->zones, path, &warnings, &err);
     snprintf(path, sizeof path, "%s/catalogue.csv", folder);
-    good = good && !wm_catalogue_load(&out->catalogue, path, &notes, &err);
+    good = good && !wm_catalogue_load(&out->catalogue, path, &warnings, &err);
     snprintf(path, sizeof path, "%s/photo.truth.json", folder);
     good = good && read_truth(out, path, &err);
-    wm_notes_free(&notes);
+    wm_warnings_free(&warnings);
     return good || complain("can't be read:", options, &err);
 }
 

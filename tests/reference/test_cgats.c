@@ -12,13 +12,13 @@
 
 enum { BIG = 1 << 20 };
 
-static wm_status parse_file(wm_cgats *out, const char *name, wm_notes *notes, wm_error *err)
+static wm_status parse_file(wm_cgats *out, const char *name, wm_warnings *warnings, wm_error *err)
 {
     char path[1024];
     snprintf(path, sizeof path, "%s/cgats/%s", getenv("REFERENCE_DIR"), name);
     wm_bytes bytes = { 0 };
     assert_int_equal(wm_file_read(&bytes, path, BIG, WM_E_INPUT, err), WM_OK);
-    wm_status status = wm_cgats_parse(out, (const char *)bytes.data, bytes.size, name, notes, err);
+    wm_status status = wm_cgats_parse(out, (const char *)bytes.data, bytes.size, name, warnings, err);
     wm_bytes_free(&bytes);
     return status;
 }
@@ -54,10 +54,10 @@ static void check_values(const char *name, const wm_cgats *data)
     }
 }
 
-static bool accepted(const char *name, wm_notes *notes, wm_error *err)
+static bool accepted(const char *name, wm_warnings *warnings, wm_error *err)
 {
     wm_cgats data = { 0 };
-    if (parse_file(&data, name, notes, err))
+    if (parse_file(&data, name, warnings, err))
         return false;
     bool good = true;
     for (size_t i = 0; i < data.rows && good; i++)
@@ -75,15 +75,15 @@ static void every_listed_file(void **state)
     for (size_t i = 0; i < table_rows(expected); i++) {
         const char *name = table_text(expected, i, "file");
         bool want = strcmp(table_text(expected, i, "verdict"), "accept") == 0;
-        wm_notes notes = { 0 };
+        wm_warnings warnings = { 0 };
         wm_error err = { 0 };
-        if (accepted(name, &notes, &err) != want)
+        if (accepted(name, &warnings, &err) != want)
             fail_msg("%s: want %s (%s), got: %s", name, want ? "accept" : "reject", table_text(expected, i, "reason"),
                      err.text);
         if (!want)
             printf("# %s:%ld:%ld: %s\n", name, err.line, err.column, err.text);
-        assert_int_equal(notes.count, strncmp(name, "warn_", 5) == 0 ? 1 : 0);
-        wm_notes_free(&notes);
+        assert_int_equal(warnings.count, strncmp(name, "warn_", 5) == 0 ? 1 : 0);
+        wm_warnings_free(&warnings);
     }
     table_free(expected);
 }

@@ -7,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "measure/advice.h"
+#include "measure/warnings.h"
 #include "report/figure.h"
 #include "report/raster.h"
 
@@ -407,7 +407,7 @@ static void plan(wm_report *r)
         abort();
     r->has_plan = true;
     for (size_t i = 0; i < r->plan.caution_count; i++)
-        wm_notes_add(&r->cautions, "caution", "%s", r->plan.cautions[i]);
+        wm_warnings_add(&r->cautions, "caution", "%s", r->plan.cautions[i]);
     r->general_cautions = r->plan.general_cautions;
 }
 
@@ -444,8 +444,8 @@ static void past(model *m)
 
 static void general_cautions(wm_report *r)
 {
-    wm_notes_add(&r->cautions, "caution", "Extensions pull: on thin, fine or shedding hair think twice.");
-    wm_notes_add(&r->cautions, "caution", "Sew rows only as licensed practice and the local codes allow.");
+    wm_warnings_add(&r->cautions, "caution", "Extensions pull: on thin, fine or shedding hair think twice.");
+    wm_warnings_add(&r->cautions, "caution", "Sew rows only as licensed practice and the local codes allow.");
 }
 
 /* ---- the models ---- */
@@ -460,9 +460,9 @@ static void make_full(model *m)
     plan(r);
     future(r);
     past(m);
-    wm_advise(&r->warnings, WM_ADVICE_NO_SWATCH_AT_ZONE, "ends", "");
-    wm_advise(&r->warnings, WM_ADVICE_SWATCH_MISLABELLED, "swatch oat", "");
-    wm_advise(&r->warnings, WM_ADVICE_LIGHT_UNKNOWN, "", "");
+    wm_warn(&r->warnings, WM_WARN_NO_SWATCH_AT_ZONE, "ends", "");
+    wm_warn(&r->warnings, WM_WARN_SWATCH_MISLABELLED, "swatch oat", "");
+    wm_warn(&r->warnings, WM_WARN_LIGHT_UNKNOWN, "", "");
     draw(&m->pictures);
     mark(&m->pictures, ZONES);
 }
@@ -491,8 +491,8 @@ static void make_rough(model *m)
     rankings(r, 8);
     proposals(r, 8);
     general_cautions(r);
-    wm_advise(&r->warnings, WM_ADVICE_NO_AID, "", "");
-    wm_advise(&r->warnings, WM_ADVICE_UNEVEN_LIGHT_ON_HEAD, "ends and crown", "by 12 L*");
+    wm_warn(&r->warnings, WM_WARN_NO_AID, "", "");
+    wm_warn(&r->warnings, WM_WARN_UNEVEN_LIGHT_ON_HEAD, "ends and crown", "by 12 L*");
     draw(&m->pictures);
     mark(&m->pictures, ZONES);
 }
@@ -588,7 +588,7 @@ static void make_hostile(model *m)
     for (size_t i = 0; i < r->warnings.count; i++) {
         FILL(r->warnings.items[i].code);
         FILL(r->warnings.items[i].text);
-        r->warnings.items[i].text[0] = (char)('a' + i); /* a list of notes keeps none twice */
+        r->warnings.items[i].text[0] = (char)('a' + i); /* a list of warnings keeps none twice */
     }
     for (size_t i = 0; i < r->cautions.count; i++) {
         FILL(r->cautions.items[i].text);

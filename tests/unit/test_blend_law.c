@@ -84,7 +84,7 @@ static void B12_the_law_of_the_blend_is_found(void **state)
                     law.g_high >= law.fit.g_high); /* by the photo, never less than by 1 dE00 */
         near("g", law.fit.law.g, LAWS[i], 0.02);   /* 8-bit colours */
         near("k0 = 1.5 (1 - g)", law.fit.law.k0, 1.5 * (1 - law.fit.law.g), 1e-12);
-        wm_notes_free(&law.notes);
+        wm_warnings_free(&law.warnings);
     }
 }
 
@@ -100,7 +100,7 @@ static void B12_shades_too_alike_tell_nothing(void **state)
         fail_msg("%s", err.text);
     assert_non_null(law.why_not);
     assert_non_null(strstr(law.why_not, "too alike"));
-    wm_notes_free(&law.notes);
+    wm_warnings_free(&law.warnings);
 }
 
 static void B12_a_blend_that_no_law_makes_is_not_kept(void **state)
@@ -114,7 +114,7 @@ static void B12_a_blend_that_no_law_makes_is_not_kept(void **state)
     assert_true(law.fit.de00 > 2 * law.blend.u_de00);
     assert_non_null(law.why_not);
     assert_non_null(strstr(law.why_not, "half of each"));
-    wm_notes_free(&law.notes);
+    wm_warnings_free(&law.warnings);
 }
 
 static void what_must_be_marked_is_said(void **state)

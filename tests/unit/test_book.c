@@ -75,14 +75,14 @@ static wm_client find(wm_book *book, const char *name)
 
 static bool sound(wm_book *book)
 {
-    wm_notes findings = { 0 };
+    wm_warnings findings = { 0 };
     wm_error err = { 0 };
     if (wm_book_check(book, &findings, &err))
         fail_msg("%s", err.text);
     for (size_t i = 0; i < findings.count; i++)
         printf("# %s\n", findings.items[i].text);
     bool none = findings.count == 0;
-    wm_notes_free(&findings);
+    wm_warnings_free(&findings);
     return none;
 }
 
@@ -1044,12 +1044,12 @@ static void finds_damage_and_does_not_copy_it(void **state)
     spoil("salon.book", 24);
     wm_bytes before = folder_read("salon.book");
     book = open_book(WM_BOOK_READ);
-    wm_notes findings = { 0 };
+    wm_warnings findings = { 0 };
     wm_error err = { 0 };
     assert_int_equal(wm_book_check(book, &findings, &err), WM_OK);
     assert_true(findings.count > 0);
     assert_string_equal(findings.items[0].code, "book_damaged");
-    wm_notes_free(&findings);
+    wm_warnings_free(&findings);
     assert_int_equal(wm_book_backup(book, folder_file("copy.book"), &err), WM_E_BOOK);
     assert_non_null(strstr(err.text, "the copy is damaged: "));
     wm_book_close(book);
@@ -1067,11 +1067,11 @@ static void finds_lost_rows(void **state)
     wm_book_close(book);
     raw(book_path(), "PRAGMA foreign_keys = OFF; INSERT INTO attachment VALUES (7, 'photo', x'00')");
     book = open_book(WM_BOOK_READ);
-    wm_notes findings = { 0 };
+    wm_warnings findings = { 0 };
     assert_int_equal(wm_book_check(book, &findings, NULL), WM_OK);
     assert_int_equal(findings.count, 1);
     assert_string_equal(findings.items[0].text, "a row belongs to nobody, in table attachment");
-    wm_notes_free(&findings);
+    wm_warnings_free(&findings);
     wm_book_close(book);
 }
 

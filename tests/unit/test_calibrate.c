@@ -118,8 +118,8 @@ static wm_measured finish(const bench *b, wm_lab zone, wm_rgb cast)
 
 static bool has_note(const bench *b, const char *code)
 {
-    for (size_t i = 0; i < b->calibration.notes.count; i++)
-        if (strcmp(b->calibration.notes.items[i].code, code) == 0)
+    for (size_t i = 0; i < b->calibration.warnings.count; i++)
+        if (strcmp(b->calibration.warnings.items[i].code, code) == 0)
             return true;
     return false;
 }
@@ -181,13 +181,13 @@ static void c1_each_step(void **state)
     add_card(&b, BLACK, CAST);
     calibrate(&b);
     assert_string_equal(wm_aid_set_name(b.calibration.aid), "cards+swatches");
-    assert_int_equal(b.calibration.row, WM_KRIGE_WGK);
+    assert_int_equal(b.calibration.row, WM_KRIGE_THREE_CARDS);
     assert_int_equal(b.calibration.stage1.kind, WM_STAGE1_CURVE);
 
     add_target(&b, CAST);
     calibrate(&b);
     assert_string_equal(wm_aid_set_name(b.calibration.aid), "target+swatches");
-    assert_int_equal(b.calibration.row, WM_KRIGE_TSW);
+    assert_int_equal(b.calibration.row, WM_KRIGE_TARGET_AND_SWATCHES);
     assert_int_equal(b.calibration.first_count, PATCHES);
     assert_int_equal(b.calibration.used_count, 2);
     assert_true(is_dropped(&b, "card 1") && is_dropped(&b, "card 3"));
@@ -392,7 +392,7 @@ static void c16_once_only(void **state)
     settle(&b, HAIR, CAST);
     int found = 0;
     for (size_t i = 0; i < b.aids.count; i++)
-        found += b.items[i].refused && b.items[i].reason == WM_ADVICE_SWATCH_MISLABELLED;
+        found += b.items[i].refused && b.items[i].reason == WM_WARN_SWATCH_MISLABELLED;
     assert_int_equal(found, 1);
     clear(&b);
 }
@@ -681,25 +681,25 @@ static void c15_weak_channel(void **state)
 static void advice_table(void **state)
 {
     (void)state;
-    for (int i = 0; i < WM_ADVICE_COUNT; i++) {
-        const wm_advice_entry *entry = wm_advice_of((wm_advice)i);
+    for (int i = 0; i < WM_WARN_COUNT; i++) {
+        const wm_warning_entry *entry = wm_warning_of((wm_warning_kind)i);
         assert_non_null(entry->code);
         assert_int_equal(strspn(entry->code, "abcdefghijklmnopqrstuvwxyz_"), strlen(entry->code));
         for (int k = 0; k < i; k++)
-            assert_string_not_equal(entry->code, wm_advice_of((wm_advice)k)->code);
+            assert_string_not_equal(entry->code, wm_warning_of((wm_warning_kind)k)->code);
         assert_true(*entry->wrong && *entry->action && *entry->cost);
         assert_true(strlen(entry->wrong) + strlen(entry->action) + strlen(entry->cost) < 280);
     }
-    wm_notes notes = { 0 };
-    wm_advise(&notes, WM_ADVICE_FLASH_FIRED, "", "");
-    wm_advise(&notes, WM_ADVICE_CARD_UNEVEN, "card 2", "by 7 %");
+    wm_warnings warnings = { 0 };
+    wm_warn(&warnings, WM_WARN_FLASH_FIRED, "", "");
+    wm_warn(&warnings, WM_WARN_CARD_UNEVEN, "card 2", "by 7 %");
     assert_string_equal(
-        notes.items[0].text,
+        warnings.items[0].text,
         "the flash fired; switch it off and use indirect daylight; shine and fall-off from the flash read as "
         "colour: more error than the uncertainty says");
-    assert_string_equal(notes.items[1].code, "card_uneven");
-    assert_int_equal(strncmp(notes.items[1].text, "card 2: uneven light or glare on the card (by 7 %); ", 50), 0);
-    wm_notes_free(&notes);
+    assert_string_equal(warnings.items[1].code, "card_uneven");
+    assert_int_equal(strncmp(warnings.items[1].text, "card 2: uneven light or glare on the card (by 7 %); ", 50), 0);
+    wm_warnings_free(&warnings);
 }
 
 /* A cast over two swatches is found again, without a change of the light; a balanced stage 1 and no swatch leave

@@ -106,7 +106,7 @@ static void numbers_name_their_place(void **state)
     wm_cgats_free(&table);
 }
 
-/* However many private keywords a file has, few notes come of it. */
+/* However many private keywords a file has, few warnings come of it. */
 static void notes_are_limited(void **state)
 {
     (void)state;
@@ -114,14 +114,14 @@ static void notes_are_limited(void **state)
     strcpy(text, "CGATS.17\n");
     for (int i = 0; i < 2000; i++)
         snprintf(text + strlen(text), 16, "K%d 1\n", i);
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     wm_cgats table = { 0 };
-    assert_int_equal(wm_cgats_parse(&table, text, strlen(text), "t.txt", &notes, NULL), WM_E_INPUT);
-    assert_int_equal(notes.count, 10);
-    assert_string_equal(notes.items[0].code, "undeclared_keyword");
-    assert_string_equal(notes.items[0].text,
+    assert_int_equal(wm_cgats_parse(&table, text, strlen(text), "t.txt", &warnings, NULL), WM_E_INPUT);
+    assert_int_equal(warnings.count, 10);
+    assert_string_equal(warnings.items[0].code, "undeclared_keyword");
+    assert_string_equal(warnings.items[0].text,
                         "t.txt, line 2: the keyword K0 is not declared by a KEYWORD line; it is ignored");
-    wm_notes_free(&notes);
+    wm_warnings_free(&warnings);
 }
 
 /* Every cut of a good file is refused or the whole; none crashes. */

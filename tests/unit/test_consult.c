@@ -176,7 +176,7 @@ static void wishes_change_what_is_asked(void **state)
     wm_report_free(&other);
     s.settings.max_layers = 3;
     s.wishes.gray_inside = true;
-    s.wishes.purpose = WM_PURPOSE_LENGTH, s.wishes.purpose_given = true;
+    s.wishes.goal = WM_GOAL_LENGTH, s.wishes.goal_given = true;
     s.wishes.head.natural_length_cm = 25;
     s.wishes.rows[0] = (wm_wished_row){ WM_PLACE_BACK, 29 }, s.wishes.row_count = 1;
     other = match(&s);

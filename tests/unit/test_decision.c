@@ -93,10 +93,10 @@ static visit *new_visit(void)
 }
 
 /* A row of 24 cm, her length, wefts of 50 g on 60 cm. */
-static void give_all(visit *v, wm_purpose purpose)
+static void give_all(visit *v, wm_goal goal)
 {
-    v->input.purpose_given = v->input.hair_given = v->input.amount_given = true;
-    v->input.purpose = purpose;
+    v->input.goal_given = v->input.hair_given = v->input.amount_given = true;
+    v->input.goal = goal;
     v->input.head.natural_length_cm = 40;
     v->input.rows[0] = (wm_placed_row){ WM_PLACE_BACK, 29, 24 };
     v->input.row_count = 1;
@@ -161,7 +161,7 @@ static void three_layers_with_their_pieces_grams_and_scenarios(void **state)
     static const double GAPS[6] = { 3.7493, 3.0634, 2.9660, 2.8221, 3.2920, 3.3533 };
     visit *v = new_visit();
     v->input.without_scenarios = false;
-    give_all(v, WM_PURPOSE_VOLUME);
+    give_all(v, WM_GOAL_VOLUME);
     const wm_decision *d = decide(v);
     assert_int_equal(d->assumed_count, 0);
     const wm_design_row *row = &d->proposal.design.rows[0];
@@ -193,7 +193,7 @@ static void a_weft_too_heavy_is_said_and_what_would_do(void **state)
 {
     (void)state;
     visit *v = new_visit();
-    give_all(v, WM_PURPOSE_VOLUME);
+    give_all(v, WM_GOAL_VOLUME);
     v->input.head = (wm_head){ WM_HAIR_FINE, WM_AMOUNT_THIN, true, 30 };
     for (size_t i = 0; i < 8; i++)
         v->here.swatches[i].pack_weight_g = 66;
@@ -212,7 +212,7 @@ static void what_she_wears_stays_or_is_left(void **state)
 {
     (void)state;
     visit *v = new_visit();
-    give_all(v, WM_PURPOSE_VOLUME);
+    give_all(v, WM_GOAL_VOLUME);
     wm_catalogue catalogue = { .items = v->here.swatches, .count = 8 };
     v->input.catalogue = &catalogue;
     wm_design design = decide(v)->proposal.design;
@@ -235,12 +235,12 @@ static void what_she_wears_stays_or_is_left(void **state)
     v->input.wearing_stack = &two;
     d = decide(v);
     assert_int_equal(d->wearing, WM_WEARING_GONE);
-    assert_string_equal(d->wearing_said, "what she wears has 2 layers, and 3 are called for now; decided afresh");
+    assert_string_equal(d->wearing_why, "what she wears has 2 layers, and 3 are called for now; decided afresh");
     wm_stack gone = { .count = 3, .layers = { { .code = "umber" }, { .code = "jet" }, { .code = "umber" } } };
     v->input.wearing_stack = &gone;
     d = decide(v);
     assert_int_equal(d->wearing, WM_WEARING_GONE);
-    assert_string_equal(d->wearing_said, "jet, which she wears, is no longer in the catalogue; decided afresh");
+    assert_string_equal(d->wearing_why, "jet, which she wears, is no longer in the catalogue; decided afresh");
     end_visit(v);
 }
 
@@ -248,7 +248,7 @@ static void gray_kept_inside_says_what_it_costs(void **state)
 {
     (void)state;
     visit *v = new_visit();
-    give_all(v, WM_PURPOSE_VOLUME);
+    give_all(v, WM_GOAL_VOLUME);
     double free_gap = decide(v)->proposal.gap;
     v->input.gray_inside = true;
     const wm_decision *d = decide(v);

@@ -14,7 +14,7 @@ typedef struct scene {
     wm_drawn_shade shades[2];
     wm_lab base[WM_DRAW_ROWS];
     wm_drawn_target target;
-    wm_cone pile[WM_DRAW_ROWS];
+    wm_cone behind[WM_DRAW_ROWS];
     wm_hair_law law[WM_DRAW_ROWS];
     wm_look look;
 } scene;
@@ -32,14 +32,14 @@ static void set(scene *s)
         wm_cone a = s->shades[0].colour[0], x = s->shades[1].colour[0];
         for (int c = 0; c < 3; c++)
             body.c[c] = 0.7 * a.c[c] + 0.3 * x.c[c];
-        s->pile[k] = a;
+        s->behind[k] = a;
         s->base[k] = wm_cone_to_lab(a);
         s->target.gray[k] = wm_cone_to_lab(x);
         s->target.body[k] = wm_cone_to_lab(body);
         s->target.share[k] = 0.3;
         s->law[k] = law;
     }
-    s->look = (wm_look){ s->law, s->pile, WM_VIEW_WEIGHTS_DEFAULT, WM_WORN_BOTH };
+    s->look = (wm_look){ s->law, s->behind, WM_VIEW_WEIGHTS_DEFAULT, WM_WORN_BOTH };
 }
 
 static wm_pattern pattern_of(const char *sixths)

@@ -7,7 +7,7 @@
 static wm_load_input usual(void)
 {
     return (wm_load_input){ .head = { WM_HAIR_MEDIUM, WM_AMOUNT_AVERAGE, false, 40 },
-                            .purpose = WM_PURPOSE_VOLUME,
+                            .goal = WM_GOAL_VOLUME,
                             .weft_g_per_cm = 50.0 / 60.0,
                             .row_cm = 24,
                             .medium_limit_mg = WM_LOAD_LIMIT_MG,
@@ -35,7 +35,7 @@ static void three_heads_of_the_check_values(void **state)
     assert_int_equal(load.layers_load, 1);
     assert_int_equal(load.layers, 1);
     input.head = (wm_head){ WM_HAIR_COARSE, WM_AMOUNT_THICK, false, 45 };
-    input.purpose = WM_PURPOSE_LENGTH;
+    input.goal = WM_GOAL_LENGTH;
     load = wm_load_of(&input);
     near("coarse own", load.own_g, 699.7898, 5e-5);
     near("coarse mg", load.mg_per_layer, 7.2222, 5e-5);
@@ -51,14 +51,14 @@ static void the_goal_says_how_much_is_needed(void **state)
 {
     (void)state;
     wm_load_input input = usual();
-    input.purpose = WM_PURPOSE_COVERAGE;
+    input.goal = WM_GOAL_COVERAGE;
     near("a tenth", wm_load_of(&input).needed_g, 20.3198, 5e-5);
     assert_int_equal(wm_load_of(&input).layers_needed, 2); /* one layer is 20.0 g: just too little */
     input.row_cm = 24.4;                                   /* 20.33 g */
     assert_int_equal(wm_load_of(&input).layers_needed, 1);
-    input.purpose = WM_PURPOSE_VOLUME;
+    input.goal = WM_GOAL_VOLUME;
     near("a fifth", wm_load_of(&input).needed_g, 40.6396, 5e-5);
-    input.purpose = WM_PURPOSE_LENGTH;
+    input.goal = WM_GOAL_LENGTH;
     near("two fifths", wm_load_of(&input).needed_g, 81.2793, 5e-5);
     input.row_cm = 48; /* two rows: 40 g a layer */
     assert_int_equal(wm_load_of(&input).layers_needed, 3);
@@ -145,16 +145,16 @@ static void words_go_both_ways(void **state)
     (void)state;
     wm_hair hair = WM_HAIR_FINE;
     wm_amount amount = WM_AMOUNT_THIN;
-    wm_purpose purpose = WM_PURPOSE_COVERAGE;
+    wm_goal goal = WM_GOAL_COVERAGE;
     assert_true(wm_hair_parse("coarse", &hair) && hair == WM_HAIR_COARSE);
     assert_true(wm_amount_parse("thick", &amount) && amount == WM_AMOUNT_THICK);
-    assert_true(wm_purpose_parse("length", &purpose) && purpose == WM_PURPOSE_LENGTH);
+    assert_true(wm_goal_parse("length", &goal) && goal == WM_GOAL_LENGTH);
     assert_false(wm_hair_parse("Coarse", &hair) || wm_hair_parse("", &hair) || wm_hair_parse(NULL, &hair));
     assert_false(wm_amount_parse("much", &amount) || wm_amount_parse(NULL, &amount));
-    assert_false(wm_purpose_parse("curls", &purpose));
+    assert_false(wm_goal_parse("curls", &goal));
     assert_string_equal(wm_hair_name(WM_HAIR_MEDIUM), "medium");
     assert_string_equal(wm_amount_name(WM_AMOUNT_AVERAGE), "average");
-    assert_string_equal(wm_purpose_name(WM_PURPOSE_VOLUME), "volume");
+    assert_string_equal(wm_goal_name(WM_GOAL_VOLUME), "volume");
 }
 
 int main(void)

@@ -109,11 +109,11 @@ static void bv15_to_bv20_sandwich(void **state)
     (void)state;
     const wm_lab aba[] = { A, B, A };
     const double thin[] = { 1.5, 1, 1.5 }, thick[] = { 2.75, 2.75, 2.75 };
-    wm_cone pile = wm_lab_to_cone(A), black = { { 0, 0, 0 } };
-    wm_cone intact = stacked(aba, thin, 3, pile), parted = stacked(aba + 1, thin + 1, 2, pile);
+    wm_cone behind = wm_lab_to_cone(A), black = { { 0, 0, 0 } };
+    wm_cone intact = stacked(aba, thin, 3, behind), parted = stacked(aba + 1, thin + 1, 2, behind);
     near_lab("BV15", wm_cone_to_lab(intact), 30.0792, 6.6229, 14.8203);
     near_lab("BV16", wm_cone_to_lab(stacked(aba, thin, 3, black)), 30.0248, 6.5484, 14.7462);
-    near_lab("BV17", wm_cone_to_lab(stacked(aba, thick, 3, pile)), 28.1652, 6.6381, 14.6948);
+    near_lab("BV17", wm_cone_to_lab(stacked(aba, thick, 3, behind)), 28.1652, 6.6381, 14.6948);
     near_lab("BV18", wm_cone_to_lab(parted), 49.8173, 2.2058, 3.6716);
     wm_cone edge = mixed(A, B, 0.75, wm_phi_of_edge(3, 1)), seen;
     near_lab("BV19", wm_cone_to_lab(edge), 36.0164, 5.0682, 10.3307);

@@ -32,20 +32,20 @@ static int set_up(void **state)
 {
     sample *s = calloc(1, sizeof *s);
     char path[600];
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     wm_error err = { .text = "" };
     wm_status status = s ? wm_photo_open(&s->photo, path_of(path, "client.jpg"), NULL, &err) : WM_E_MEMORY;
     if (!status)
-        status = wm_zones_add_file(&s->zones, path_of(path, "client.zones.json"), &notes, &err);
+        status = wm_zones_add_file(&s->zones, path_of(path, "client.zones.json"), &warnings, &err);
     if (!status)
-        status = wm_catalogue_load(&s->catalogue, path_of(path, "swatches.csv"), &notes, &err);
+        status = wm_catalogue_load(&s->catalogue, path_of(path, "swatches.csv"), &warnings, &err);
     if (!status)
         status = wm_survey_zones(&s->survey, s->photo, &s->zones, &s->catalogue, &err);
     if (!status)
         status = wm_pictures__of(&s->pictures, s->photo, &s->zones, &s->survey, &err);
     if (status)
         print_error("%s\n", err.text);
-    wm_notes_free(&notes);
+    wm_warnings_free(&warnings);
     *state = s;
     return (int)status;
 }
@@ -91,13 +91,13 @@ static void pictures_keep_the_zones(void **state)
 {
     sample *s = *state;
     wm_zones again = { 0 };
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     const wm_bytes *json = &s->pictures.zones_json;
-    assert_int_equal(wm_zones_add_json(&again, (const char *)json->data, json->size, "x", &notes, NULL), WM_OK);
+    assert_int_equal(wm_zones_add_json(&again, (const char *)json->data, json->size, "x", &warnings, NULL), WM_OK);
     assert_int_equal(again.count, s->zones.count);
     for (size_t i = 0; i < again.count; i++)
         assert_string_equal(again.items[i].name, s->zones.items[i].name);
-    wm_notes_free(&notes);
+    wm_warnings_free(&warnings);
     wm_zones_free(&again);
 }
 

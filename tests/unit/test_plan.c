@@ -92,7 +92,7 @@ static wm_plan_input mara(const wm_catalogue *catalogue)
     wm_plan_input input = ida(catalogue);
     input.rows = rows_of("walnut,mist,walnut", (const double[]){ 29, 33, 0 }), input.row_count = 2;
     input.head = (wm_head){ WM_HAIR_FINE, WM_AMOUNT_AVERAGE, false, 45 };
-    input.purpose = WM_PURPOSE_LENGTH, input.to_length_cm = 55;
+    input.goal = WM_GOAL_LENGTH, input.to_length_cm = 55;
     input.date = (wm_date){ 2023, 12, 20 };
     return input;
 }

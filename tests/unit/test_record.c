@@ -91,7 +91,7 @@ static void aids_and_notes_go_along(void **state)
     wm_report report = { 0 };
     survey.calibration = (wm_calibration){ .used = used, .used_count = 2, .dropped = dropped, .dropped_count = 1 };
     survey.calibration.stage1.kind = WM_STAGE1_GAIN;
-    wm_notes_add(&survey.notes, "too_dark", "too dark; %s", "go to a window");
+    wm_warnings_add(&survey.warnings, "too_dark", "too dark; %s", "go to a window");
     assert_int_equal(wm_record__survey(&report, &survey, NULL), WM_OK);
     assert_int_equal(report.calibration.used_count, 2);
     assert_string_equal(report.calibration.used[0].name, "swatch oat");
@@ -101,7 +101,7 @@ static void aids_and_notes_go_along(void **state)
     assert_int_equal(report.calibration.stage1.kind, WM_STAGE1_GAIN);
     assert_int_equal(report.warnings.count, 1);
     assert_string_equal(report.warnings.items[0].text, "too dark; go to a window");
-    wm_notes_free(&survey.notes);
+    wm_warnings_free(&survey.warnings);
     wm_report_free(&report);
 }
 

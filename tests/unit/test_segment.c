@@ -145,7 +145,7 @@ static void an_end_of_its_own_has_its_zone_alone(void **state)
     wm_drawn_head_free(&head);
 }
 
-/* The pile: mid, else ends, root, gray. */
+/* What hangs behind: mid, else ends, root, gray. */
 static void what_hangs_behind(void **state)
 {
     (void)state;
@@ -153,9 +153,9 @@ static void what_hangs_behind(void **state)
                                    zone_of(WM_ZONE_ENDS, "ends", 0.1), zone_of(WM_ZONE_MID, "mid", 0.15) };
     for (size_t count = 1; count <= 4; count++) {
         wm_drawn_head head = draw(zones, count);
-        wm_cone pile[WM_DRAW_ROWS];
-        wm_pile_draw(pile, &head);
-        near("the last of these", pile[0].c[1], head.zones[count - 1].body[0].c[1], 1e-15);
+        wm_cone behind[WM_DRAW_ROWS];
+        wm_behind_draw(behind, &head);
+        near("the last of these", behind[0].c[1], head.zones[count - 1].body[0].c[1], 1e-15);
         wm_drawn_head_free(&head);
     }
 }

@@ -29,8 +29,8 @@ static void null_is_fine_everywhere(void **state)
     assert_int_equal(wm_fail(NULL, WM_E_BOOK, "x"), WM_E_BOOK);
     assert_int_equal(wm_fail_at(NULL, WM_E_PHOTO, NULL, 0, 0, "x"), WM_E_PHOTO);
     assert_int_equal(wm_fail_memory(NULL), WM_E_MEMORY);
-    wm_notes_add(NULL, "code", "x");
-    wm_notes_free(NULL);
+    wm_warnings_add(NULL, "code", "x");
+    wm_warnings_free(NULL);
 }
 
 /* A file name must not move the cursor or recolour the terminal. */
@@ -65,17 +65,17 @@ static void long_texts_are_cut_between_characters(void **state)
 static void notes_keep_one_of_equals(void **state)
 {
     (void)state;
-    wm_notes notes = { 0 };
-    wm_notes_add(&notes, "clipped", "%d %% of %s is clipped; expose less", 7, "crown");
-    wm_notes_add(&notes, "clipped", "%d %% of %s is clipped; expose less", 7, "crown");
-    wm_notes_add(&notes, "clipped", "%d %% of %s is clipped; expose less", 9, "fringe");
-    assert_int_equal(notes.count, 2);
-    assert_false(notes.failed);
-    assert_string_equal(notes.items[1].code, "clipped");
-    assert_string_equal(notes.items[1].text, "9 % of fringe is clipped; expose less");
-    wm_notes_free(&notes);
-    assert_int_equal(notes.count, 0);
-    wm_notes_free(&notes);
+    wm_warnings warnings = { 0 };
+    wm_warnings_add(&warnings, "clipped", "%d %% of %s is clipped; expose less", 7, "crown");
+    wm_warnings_add(&warnings, "clipped", "%d %% of %s is clipped; expose less", 7, "crown");
+    wm_warnings_add(&warnings, "clipped", "%d %% of %s is clipped; expose less", 9, "fringe");
+    assert_int_equal(warnings.count, 2);
+    assert_false(warnings.failed);
+    assert_string_equal(warnings.items[1].code, "clipped");
+    assert_string_equal(warnings.items[1].text, "9 % of fringe is clipped; expose less");
+    wm_warnings_free(&warnings);
+    assert_int_equal(warnings.count, 0);
+    wm_warnings_free(&warnings);
 }
 
 static void version_has_three_numbers(void **state)

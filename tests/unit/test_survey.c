@@ -32,19 +32,19 @@ static void path_of(char *out, size_t size, const char *name)
 static void open_sample(job *j, const char *name)
 {
     char path[600], file[200];
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     wm_error err = { 0 };
     *j = (job){ 0 };
     snprintf(file, sizeof file, "%s.jpg", name), path_of(path, sizeof path, file);
     if (wm_photo_open(&j->photo, path, NULL, &err))
         fail_msg("%s", err.text);
     snprintf(file, sizeof file, "%s.zones.json", name), path_of(path, sizeof path, file);
-    if (wm_zones_add_file(&j->zones, path, &notes, &err))
+    if (wm_zones_add_file(&j->zones, path, &warnings, &err))
         fail_msg("%s", err.text);
     path_of(path, sizeof path, "swatches.csv");
-    if (wm_catalogue_load(&j->catalogue, path, &notes, &err))
+    if (wm_catalogue_load(&j->catalogue, path, &warnings, &err))
         fail_msg("%s", err.text);
-    wm_notes_free(&notes);
+    wm_warnings_free(&warnings);
 }
 
 static void survey(job *j)
@@ -66,9 +66,9 @@ static void finish(job *j)
 
 static const char *note(const wm_survey *s, const char *code)
 {
-    for (size_t i = 0; i < s->notes.count; i++)
-        if (strcmp(s->notes.items[i].code, code) == 0)
-            return s->notes.items[i].text;
+    for (size_t i = 0; i < s->warnings.count; i++)
+        if (strcmp(s->warnings.items[i].code, code) == 0)
+            return s->warnings.items[i].text;
     return NULL;
 }
 
@@ -108,7 +108,8 @@ static void samples_say_what_they_are_for(void **state)
         job j;
         open_sample(&j, rows[i].name);
         survey(&j);
-        printf("# %s: %s, %zu notes\n", rows[i].name, wm_aid_set_name(j.survey.calibration.aid), j.survey.notes.count);
+        printf("# %s: %s, %zu warnings\n", rows[i].name, wm_aid_set_name(j.survey.calibration.aid),
+               j.survey.warnings.count);
         if (rows[i].aid)
             assert_string_equal(wm_aid_set_name(j.survey.calibration.aid), rows[i].aid);
         if (rows[i].says && !note(&j.survey, rows[i].says))
@@ -227,31 +228,31 @@ static void target_references(void **state)
 {
     char path[600];
     wm_lab *labs = NULL;
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     wm_error err = { 0 };
     path_of(path, sizeof path, "target.txt");
-    assert_int_equal(wm_target_references(&labs, path, 4, 6, &notes, &err), WM_OK);
+    assert_int_equal(wm_target_references(&labs, path, 4, 6, &warnings, &err), WM_OK);
     assert_true(wm_lab_valid(labs[23]));
     free(labs);
     labs = NULL;
-    assert_int_equal(wm_target_references(&labs, path, 4, 5, &notes, &err), WM_E_INPUT);
+    assert_int_equal(wm_target_references(&labs, path, 4, 5, &warnings, &err), WM_E_INPUT);
     assert_non_null(strstr(err.text, "24 patches"));
-    assert_int_equal(wm_target_references(&labs, folder_file("missing.txt"), 4, 6, &notes, &err), WM_E_INPUT);
+    assert_int_equal(wm_target_references(&labs, folder_file("missing.txt"), 4, 6, &warnings, &err), WM_E_INPUT);
     static const char far[] =
         "CGATS.17\nNUMBER_OF_FIELDS 4\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\nNUMBER_OF_SETS 1\n"
         "BEGIN_DATA\n1 120 0 0\nEND_DATA\n";
     folder_write("far.txt", far, sizeof far - 1);
-    assert_int_equal(wm_target_references(&labs, folder_file("far.txt"), 1, 1, &notes, &err), WM_E_INPUT);
+    assert_int_equal(wm_target_references(&labs, folder_file("far.txt"), 1, 1, &warnings, &err), WM_E_INPUT);
     assert_int_equal(err.line, 8);
     assert_null(labs);
-    wm_notes_free(&notes);
+    wm_warnings_free(&warnings);
     (void)state;
 }
 
 /* Two halves: one blown out, one plain. */
 static void open_halves(job *j, const char *zones)
 {
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     const unsigned char colours[2][3] = { { 255, 255, 255 }, { 120, 90, 70 } };
     picture p = picture_patches(colours, 2, 1, 80);
     png_how how = { 0 };
@@ -259,8 +260,8 @@ static void open_halves(job *j, const char *zones)
     *j = (job){ 0 };
     folder_write("halves.png", png.data, png.size);
     assert_int_equal(wm_photo_open(&j->photo, folder_file("halves.png"), NULL, NULL), WM_OK);
-    assert_int_equal(wm_zones_add_json(&j->zones, zones, strlen(zones), "zones", &notes, NULL), WM_OK);
-    wm_notes_free(&notes);
+    assert_int_equal(wm_zones_add_json(&j->zones, zones, strlen(zones), "zones", &warnings, NULL), WM_OK);
+    wm_warnings_free(&warnings);
     wm_bytes_free(&png);
     picture_free(&p);
 }

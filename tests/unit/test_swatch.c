@@ -188,11 +188,11 @@ static void notes_a_catalogue_of_beads(void **state)
     (void)state;
     const char *text = "code,L,a,b,kind\number,30,3,8,bead\n";
     wm_catalogue catalogue = { 0 };
-    wm_notes notes = { 0 };
-    assert_int_equal(wm_catalogue_parse_csv(&catalogue, text, strlen(text), "test.csv", &notes, NULL), WM_OK);
-    assert_int_equal(notes.count, 1);
-    assert_string_equal(notes.items[0].code, "beads_only");
-    wm_notes_free(&notes);
+    wm_warnings warnings = { 0 };
+    assert_int_equal(wm_catalogue_parse_csv(&catalogue, text, strlen(text), "test.csv", &warnings, NULL), WM_OK);
+    assert_int_equal(warnings.count, 1);
+    assert_string_equal(warnings.items[0].code, "beads_only");
+    wm_warnings_free(&warnings);
     wm_catalogue_free(&catalogue);
 }
 

@@ -22,7 +22,7 @@ static void every_word_is_found_again(void **state)
     } enums[] = { { WM_CLAIM_WORDS, WM_CLAIM_ROUGH },   { WM_GRAY_STATUS_WORDS, WM_GRAY_MEASURED },
                   { WM_VERDICT_WORDS, WM_VERDICT_FAR }, { WM_STAGE1_WORDS, WM_STAGE1_CURVE },
                   { WM_PLACE_WORDS, WM_PLACE_NAPE },    { WM_HAIR_WORDS, WM_HAIR_COARSE },
-                  { WM_AMOUNT_WORDS, WM_AMOUNT_THICK }, { WM_PURPOSE_WORDS, WM_PURPOSE_LENGTH },
+                  { WM_AMOUNT_WORDS, WM_AMOUNT_THICK }, { WM_GOAL_WORDS, WM_GOAL_LENGTH },
                   { WM_UNITS_WORDS, WM_UNITS_IN },      { WM_ZONE_KIND_WORDS, WM_ZONE_TARGET },
                   { WM_WORN_WORDS, WM_WORN_UP },        { WM_AID_SET_WORDS, WM_AIDS_TARGET_SWATCHES },
                   { WM_HAIR_VERDICT_WORDS, WM_HAIR_NO } };

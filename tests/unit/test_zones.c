@@ -15,9 +15,9 @@ static wm_zones from_option(const char *option)
     return zones;
 }
 
-static wm_status add_json(wm_zones *zones, const char *json, wm_notes *notes, wm_error *err)
+static wm_status add_json(wm_zones *zones, const char *json, wm_warnings *warnings, wm_error *err)
 {
-    return wm_zones_add_json(zones, json, strlen(json), NULL, notes, err);
+    return wm_zones_add_json(zones, json, strlen(json), NULL, warnings, err);
 }
 
 /* ---- the option
@@ -160,20 +160,20 @@ static void check_notes_another_photo_and_overlap(void **state)
 {
     (void)state;
     wm_zones zones = { 0 };
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     wm_error err = { 0 };
     static const char json[] =
         "{\"format\":1,\"photo\":\"old.jpg\",\"zones\":[{\"kind\":\"root\",\"polygon\":[[0,0],[30,0],[0,30]]},"
         "{\"kind\":\"mid\",\"rect\":[0,0,10,10]},{\"kind\":\"card\",\"rect\":[20,20,10,10]},"
         "{\"kind\":\"swatch\",\"code\":\"oat\",\"at\":\"root\",\"rect\":[10,10,9,9]}]}";
-    assert_int_equal(add_json(&zones, json, &notes, &err), WM_OK);
-    assert_int_equal(wm_zones_check(&zones, 100, 80, "in/new.jpg", &notes, &err), WM_OK);
-    assert_int_equal(notes.count, 2);
-    assert_string_equal(notes.items[0].code, "other_photo");
-    assert_non_null(strstr(notes.items[0].text, "'old.jpg', not on 'new.jpg'"));
-    assert_string_equal(notes.items[1].code, "zones_overlap"); /* the card only touches the triangle's box */
-    assert_non_null(strstr(notes.items[1].text, "zone 4 (swatch oat) covers part of zone 'root'"));
-    wm_notes_free(&notes);
+    assert_int_equal(add_json(&zones, json, &warnings, &err), WM_OK);
+    assert_int_equal(wm_zones_check(&zones, 100, 80, "in/new.jpg", &warnings, &err), WM_OK);
+    assert_int_equal(warnings.count, 2);
+    assert_string_equal(warnings.items[0].code, "other_photo");
+    assert_non_null(strstr(warnings.items[0].text, "'old.jpg', not on 'new.jpg'"));
+    assert_string_equal(warnings.items[1].code, "zones_overlap"); /* the card only touches the triangle's box */
+    assert_non_null(strstr(warnings.items[1].text, "zone 4 (swatch oat) covers part of zone 'root'"));
+    wm_warnings_free(&warnings);
     wm_zones_free(&zones);
 }
 

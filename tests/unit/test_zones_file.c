@@ -14,9 +14,9 @@
 
 #define FILE_NAME "salon/zones.json"
 
-static wm_status add_json(wm_zones *zones, const char *json, wm_notes *notes, wm_error *err)
+static wm_status add_json(wm_zones *zones, const char *json, wm_warnings *warnings, wm_error *err)
 {
-    return wm_zones_add_json(zones, json, strlen(json), FILE_NAME, notes, err);
+    return wm_zones_add_json(zones, json, strlen(json), FILE_NAME, warnings, err);
 }
 
 static wm_zones from_option(const char *option)
@@ -69,18 +69,18 @@ static void file_of_every_kind_is_read_and_written_back(void **state)
 {
     (void)state;
     wm_zones zones = { 0 }, again = { 0 };
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     wm_error err = { 0 };
     wm_buf buf = { 0 }, second = { 0 };
-    assert_int_equal(add_json(&zones, whole, &notes, &err), WM_OK);
+    assert_int_equal(add_json(&zones, whole, &warnings, &err), WM_OK);
     assert_whole(&zones, "salon/target.txt");
-    assert_int_equal(wm_zones_check(&zones, 1200, 1000, "photos/client.jpg", &notes, &err), WM_OK);
-    assert_int_equal(notes.count, 0);
+    assert_int_equal(wm_zones_check(&zones, 1200, 1000, "photos/client.jpg", &warnings, &err), WM_OK);
+    assert_int_equal(warnings.count, 0);
     wm_zones_write_json(&buf, &zones, NULL);
     assert_int_equal(wm_buf_status(&buf, &err), WM_OK);
-    assert_int_equal(wm_zones_add_json(&again, buf.data, buf.size, NULL, &notes, &err), WM_OK);
+    assert_int_equal(wm_zones_add_json(&again, buf.data, buf.size, NULL, &warnings, &err), WM_OK);
     assert_whole(&again, "salon/target.txt");
-    assert_int_equal(notes.count, 0);
+    assert_int_equal(warnings.count, 0);
     wm_zones_write_json(&second, &again, NULL);
     assert_string_equal(buf.data, second.data);
     wm_buf_free(&buf);
@@ -205,15 +205,15 @@ static void file_faults_name_the_zone_and_add_nothing(void **state)
     wm_zones zones = from_option("root:kept=0,0,5,5");
     for (size_t i = 0; i < sizeof file_faults / sizeof file_faults[0]; i++) {
         wm_error err = { 0 };
-        wm_notes notes = { 0 };
-        wm_status status = add_json(&zones, file_faults[i].json, &notes, &err);
+        wm_warnings warnings = { 0 };
+        wm_status status = add_json(&zones, file_faults[i].json, &warnings, &err);
         if (status != WM_E_INPUT || !strstr(err.text, file_faults[i].words))
             fail_msg("%s: %d %s", file_faults[i].json, (int)status, err.text);
         assert_string_equal(err.file, FILE_NAME);
         assert_null(strchr(err.text, '\n'));
         assert_int_equal(zones.count, 1);
         assert_null(zones.photo);
-        wm_notes_free(&notes);
+        wm_warnings_free(&warnings);
     }
     assert_int_equal(add_json(&zones, "[]", NULL, NULL), WM_E_INPUT);
     wm_zones_free(&zones);
@@ -223,24 +223,24 @@ static void unknown_keys_are_notes(void **state)
 {
     (void)state;
     wm_zones zones = { 0 };
-    wm_notes notes = { 0 };
+    wm_warnings warnings = { 0 };
     wm_error err = { 0 };
     static const char json[] =
         "{\"format\":1,\"zone\":[],\"zones\":[{\"kind\":\"root\",\"rect\":[0,0,9,9],\"grey_free\":true,\"lab\":[1,2,3]},"
         "{\"kind\":\"card\",\"rect\":[20,20,9,9],\"colour\":1}]}";
-    assert_int_equal(add_json(&zones, json, &notes, &err), WM_OK);
-    assert_int_equal(notes.count, 4);
-    for (size_t i = 0; i < notes.count; i++)
-        assert_string_equal(notes.items[i].code, "unknown_key");
+    assert_int_equal(add_json(&zones, json, &warnings, &err), WM_OK);
+    assert_int_equal(warnings.count, 4);
+    for (size_t i = 0; i < warnings.count; i++)
+        assert_string_equal(warnings.items[i].code, "unknown_key");
     assert_non_null(
-        strstr(notes.items[0].text,
+        strstr(warnings.items[0].text,
                "zone 1 (root): the key 'grey_free' means nothing here and is ignored; did you mean 'gray_free'?"));
-    assert_non_null(strstr(notes.items[1].text, "the key 'lab'"));
-    assert_non_null(strstr(notes.items[2].text, "zone 2 (card): the key 'colour'"));
-    assert_non_null(strstr(notes.items[3].text,
+    assert_non_null(strstr(warnings.items[1].text, "the key 'lab'"));
+    assert_non_null(strstr(warnings.items[2].text, "zone 2 (card): the key 'colour'"));
+    assert_non_null(strstr(warnings.items[3].text,
                            "zones file: the key 'zone' means nothing here and is ignored; did you mean 'zones'?"));
     assert_false(zones.items[0].gray_free);
-    wm_notes_free(&notes);
+    wm_warnings_free(&warnings);
     wm_zones_free(&zones);
 }
 
@@ -335,20 +335,20 @@ static void mutated_files_are_read_or_refused_cleanly(void **state)
         if (!token)
             buf.data[random_step(&seed) % buf.size] = "0123456789.,[]{}\":-e\x01"[random_step(&seed) % 21];
         wm_zones zones = { 0 };
-        wm_notes notes = { 0 };
+        wm_warnings warnings = { 0 };
         wm_error err = { 0 };
-        wm_status status = wm_zones_add_json(&zones, buf.data, buf.size, FILE_NAME, &notes, &err);
+        wm_status status = wm_zones_add_json(&zones, buf.data, buf.size, FILE_NAME, &warnings, &err);
         if (status) {
             assert_int_equal(status, WM_E_INPUT);
             assert_true(err.text[0] && !strchr(err.text, '\n'));
             assert_int_equal(zones.count, 0);
         } else {
-            status = wm_zones_check(&zones, 1200, 1000, "client.jpg", &notes, &err);
+            status = wm_zones_check(&zones, 1200, 1000, "client.jpg", &warnings, &err);
             assert_true(status == WM_OK || status == WM_E_INPUT);
             read++;
         }
         wm_zones_free(&zones);
-        wm_notes_free(&notes);
+        wm_warnings_free(&warnings);
         wm_buf_free(&buf);
     }
     printf("# %d mutated zones files, %zu still readable\n", TRIES, read);

@@ -1,4 +1,4 @@
-#include "consult/remarks.h"
+#include "consult/survey_warnings.h"
 
 #include "colour/stats.h"
 
@@ -48,23 +48,23 @@ static double noise_of(const wm_photo *photo, const wm_photo_facts *facts)
     return count > 0 ? wm_quantile(blocks, count, 0.1) : 0;
 }
 
-static void advise_photo(wm_notes *notes, const wm_photo *photo)
+static void warn_photo(wm_warnings *warnings, const wm_photo *photo)
 {
     const wm_photo_facts facts = wm_photo_facts_of(photo);
     const double noise = noise_of(photo, &facts);
     char detail[60];
     if (facts.profile_assumed)
-        wm_advise(notes, WM_ADVICE_PROFILE_ASSUMED, "", "");
+        wm_warn(warnings, WM_WARN_PROFILE_ASSUMED, "", "");
     if (facts.flash == WM_FLASH_FIRED)
-        wm_advise(notes, WM_ADVICE_FLASH_FIRED, "", "");
+        wm_warn(warnings, WM_WARN_FLASH_FIRED, "", "");
     if (facts.resized)
-        wm_advise(notes, WM_ADVICE_PHOTO_RESIZED, "", "");
+        wm_warn(warnings, WM_WARN_PHOTO_RESIZED, "", "");
     snprintf(detail, sizeof detail, "JPEG quality about %d", facts.jpeg_quality);
     if (facts.jpeg_quality > 0 && facts.jpeg_quality < HEAVY_JPEG)
-        wm_advise(notes, WM_ADVICE_PHOTO_COMPRESSED, "", detail);
+        wm_warn(warnings, WM_WARN_PHOTO_COMPRESSED, "", detail);
     snprintf(detail, sizeof detail, "by %.0f steps of 255 even where it is smooth", 255 * noise);
     if (noise > NOISY)
-        wm_advise(notes, WM_ADVICE_NOISY, "", detail);
+        wm_warn(warnings, WM_WARN_NOISY, "", detail);
 }
 
 static const char *label_of(const wm_zone *zone)
@@ -72,22 +72,22 @@ static const char *label_of(const wm_zone *zone)
     return *zone->name || !zone->code ? zone->name : zone->code;
 }
 
-static void advise_gray(wm_notes *notes, const wm_surveyed_zone *zone)
+static void warn_gray(wm_warnings *warnings, const wm_surveyed_zone *zone)
 {
     const wm_gray *gray = &zone->gray;
     const char *name = label_of(zone->zone);
     if (gray->status == WM_GRAY_NOT_RESOLVED && zone->zone->kind == WM_ZONE_GRAY)
-        wm_advise(notes, WM_ADVICE_GRAY_NOT_RESOLVED, name, "");
+        wm_warn(warnings, WM_WARN_GRAY_NOT_RESOLVED, name, "");
     if (zone->holds_gray)
-        wm_advise(notes, WM_ADVICE_NOT_GRAY_FREE, name, "");
+        wm_warn(warnings, WM_WARN_NOT_GRAY_FREE, name, "");
     if (gray->status >= WM_GRAY_NONE_SEEN && gray->bleached)
-        wm_advise(notes, WM_ADVICE_LIGHTER_FIBRES, name, "");
+        wm_warn(warnings, WM_WARN_LIGHTER_FIBRES, name, "");
     if (gray->status >= WM_GRAY_LOW && gray->base_never_seen)
-        wm_advise(notes, WM_ADVICE_BASE_NEVER_SEEN, name, "");
+        wm_warn(warnings, WM_WARN_BASE_NEVER_SEEN, name, "");
 }
 
 /* H6 */
-static void advise_hair(wm_notes *notes, const wm_surveyed_zone *zone)
+static void warn_hair(wm_warnings *warnings, const wm_surveyed_zone *zone)
 {
     const wm_hair_check *hair = &zone->hair;
     char detail[80];
@@ -96,32 +96,32 @@ static void advise_hair(wm_notes *notes, const wm_surveyed_zone *zone)
              : hair->skin_cut      ? "skin and background"
                                    : "background");
     if (hair->verdict == WM_HAIR_PARTLY)
-        wm_advise(notes, WM_ADVICE_NOT_ONLY_HAIR, label_of(zone->zone), detail);
+        wm_warn(warnings, WM_WARN_NOT_ONLY_HAIR, label_of(zone->zone), detail);
     if (hair->verdict == WM_HAIR_DOUBTFUL && zone->zone->kind != WM_ZONE_SWATCH)
-        wm_advise(notes, WM_ADVICE_HAIR_DOUBTFUL, label_of(zone->zone), hair->why);
+        wm_warn(warnings, WM_WARN_HAIR_DOUBTFUL, label_of(zone->zone), hair->why);
 }
 
-static void advise_zone(wm_notes *notes, const wm_surveyed_zone *zone)
+static void warn_zone(wm_warnings *warnings, const wm_surveyed_zone *zone)
 {
     const char *name = label_of(zone->zone);
     const double extreme = zone->window.extreme_share;
     char detail[80];
     snprintf(detail, sizeof detail, "%.0f %% of it", 100 * extreme);
     if (extreme > EXTREME_WARN)
-        wm_advise(notes, WM_ADVICE_CLIPPED_ZONE, name, detail);
+        wm_warn(warnings, WM_WARN_CLIPPED_ZONE, name, detail);
     else if (zone->hair.verdict == WM_HAIR_NO)
-        wm_advise(notes, WM_ADVICE_NOT_HAIR, name, zone->hair.why);
+        wm_warn(warnings, WM_WARN_NOT_HAIR, name, zone->hair.why);
     else if (zone->refused)
-        wm_advise_why(notes, WM_ADVICE_ZONE_REFUSED, name, zone->why);
+        wm_warn_why(warnings, WM_WARN_ZONE_REFUSED, name, zone->why);
     if (zone->refused)
         return;
-    advise_hair(notes, zone);
+    warn_hair(warnings, zone);
     snprintf(detail, sizeof detail, "%.0f %% of it", 100 * zone->cleaning.sheen_share);
     if (zone->cleaning.sheen_everywhere)
-        wm_advise(notes, WM_ADVICE_HAIR_WET_OR_SHINY, name, "everywhere");
+        wm_warn(warnings, WM_WARN_HAIR_WET_OR_SHINY, name, "everywhere");
     else if (zone->cleaning.sheen_share > MUCH_SHEEN)
-        wm_advise(notes, WM_ADVICE_HAIR_WET_OR_SHINY, name, detail);
-    advise_gray(notes, zone);
+        wm_warn(warnings, WM_WARN_HAIR_WET_OR_SHINY, name, detail);
+    warn_gray(warnings, zone);
 }
 
 /* Gray hair is lighter by itself: its base tells of the light, where it is known. */
@@ -132,7 +132,7 @@ static double lightness(const wm_surveyed_zone *zone)
 }
 
 /* M20: the lightest and the darkest zone, unless a swatch is held at both. */
-static void advise_head(wm_notes *notes, const wm_survey *survey)
+static void warn_head(wm_warnings *warnings, const wm_survey *survey)
 {
     const wm_surveyed_zone *worst[2] = { NULL, NULL };
     double most = UNEVEN_HEAD;
@@ -150,11 +150,11 @@ static void advise_head(wm_notes *notes, const wm_survey *survey)
         char names[120], detail[40];
         snprintf(names, sizeof names, "%.50s and %.50s", worst[0]->zone->name, worst[1]->zone->name);
         snprintf(detail, sizeof detail, "by %.0f L*", most);
-        wm_advise(notes, WM_ADVICE_UNEVEN_LIGHT_ON_HEAD, names, detail);
+        wm_warn(warnings, WM_WARN_UNEVEN_LIGHT_ON_HEAD, names, detail);
     }
 }
 
-static void advise_swatches(wm_notes *notes, const wm_survey *survey)
+static void warn_swatches(wm_warnings *warnings, const wm_survey *survey)
 {
     char names[160] = "";
     for (size_t i = 0; i < survey->zone_count; i++) {
@@ -164,17 +164,17 @@ static void advise_swatches(wm_notes *notes, const wm_survey *survey)
             snprintf(names + used, sizeof names - used, "%s%.60s", used ? ", " : "", zone->zone->name);
     }
     if (*names && survey->calibration.row != WM_KRIGE_NONE) /* else no_aid says it already */
-        wm_advise(notes, WM_ADVICE_NO_SWATCH_AT_ZONE, names, "");
+        wm_warn(warnings, WM_WARN_NO_SWATCH_AT_ZONE, names, "");
 }
 
-void wm_survey_remarks(wm_survey *survey, const wm_photo *photo)
+void wm_survey_warn(wm_survey *survey, const wm_photo *photo)
 {
-    advise_photo(&survey->notes, photo);
-    for (size_t i = 0; i < survey->calibration.notes.count; i++)
-        wm_notes_add(&survey->notes, survey->calibration.notes.items[i].code, "%s",
-                     survey->calibration.notes.items[i].text);
-    advise_swatches(&survey->notes, survey);
-    advise_head(&survey->notes, survey);
+    warn_photo(&survey->warnings, photo);
+    for (size_t i = 0; i < survey->calibration.warnings.count; i++)
+        wm_warnings_add(&survey->warnings, survey->calibration.warnings.items[i].code, "%s",
+                        survey->calibration.warnings.items[i].text);
+    warn_swatches(&survey->warnings, survey);
+    warn_head(&survey->warnings, survey);
     for (size_t i = 0; i < survey->zone_count; i++)
-        advise_zone(&survey->notes, &survey->zones[i]);
+        warn_zone(&survey->warnings, &survey->zones[i]);
 }

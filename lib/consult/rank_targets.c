@@ -1,4 +1,4 @@
-#include "consult/goals.h"
+#include "consult/rank_targets.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -36,7 +36,7 @@ static bool average(wm_measured *out, const wm_report *report, wm_zone_kind kind
     return n > 0;
 }
 
-static wm_status base_goals(wm_goals *out, const wm_report *report, bool hangs_free, wm_error *err)
+static wm_status base_targets(wm_rank_targets *out, const wm_report *report, bool hangs_free, wm_error *err)
 {
     size_t n = 0;
     wm_zone_kind *kinds = calloc(report->zone_count + 1, sizeof *kinds);
@@ -58,13 +58,13 @@ static wm_status base_goals(wm_goals *out, const wm_report *report, bool hangs_f
     return status;
 }
 
-static void gray_goal(wm_goals *out, const wm_report *report)
+static void gray_target(wm_rank_targets *out, const wm_report *report)
 {
     out->has_gray = average(&out->gray, report, WM_ZONE_GRAY, gray_colour);
-    for (size_t i = 0; i < report->zone_count && !*out->gray_said; i++) {
+    for (size_t i = 0; i < report->zone_count && !*out->gray_why; i++) {
         const wm_report_zone *zone = &report->zones[i];
         if (!zone->refused && zone->kind == WM_ZONE_GRAY && gray_colour(zone) == &zone->body)
-            snprintf(out->gray_said, sizeof out->gray_said,
+            snprintf(out->gray_why, sizeof out->gray_why,
                      "The body colour of %.60s stands in: its gray fibres alone are %s.", zone->name,
                      zone->gray_status == WM_GRAY_NONE_SEEN  ? "not seen"
                      : zone->gray_status == WM_GRAY_ALL_OVER ? "not told apart (gray all over, or bleached)"
@@ -72,24 +72,24 @@ static void gray_goal(wm_goals *out, const wm_report *report)
     }
 }
 
-wm_status wm_goals_of(wm_goals *out, const wm_report *report, bool hangs_free, wm_error *err)
+wm_status wm_rank_targets_of(wm_rank_targets *out, const wm_report *report, bool hangs_free, wm_error *err)
 {
-    wm_goals goals = { 0 };
-    wm_status status = base_goals(&goals, report, hangs_free, err);
+    wm_rank_targets targets = { 0 };
+    wm_status status = base_targets(&targets, report, hangs_free, err);
     if (status) {
-        wm_goals_free(&goals);
+        wm_rank_targets_free(&targets);
         return status;
     }
-    gray_goal(&goals, report);
-    goals.has_bead = average(&goals.bead, report, WM_ZONE_ROOT, body_colour);
-    *out = goals;
+    gray_target(&targets, report);
+    targets.has_bead = average(&targets.bead, report, WM_ZONE_ROOT, body_colour);
+    *out = targets;
     return WM_OK;
 }
 
-void wm_goals_free(wm_goals *goals)
+void wm_rank_targets_free(wm_rank_targets *targets)
 {
-    if (goals) {
-        free(goals->base);
-        free(goals->base_weights);
+    if (targets) {
+        free(targets->base);
+        free(targets->base_weights);
     }
 }

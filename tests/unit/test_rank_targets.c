@@ -1,6 +1,6 @@
-/* goals: what of the client is matched to what (M6 to M8), from zones filled in by hand. Expected values are
+/* rank_targets: what of the client is matched to what (M6 to M8), from zones filled in by hand. Expected values are
  * worked from the rules in the comments beside them. */
-#include "consult/goals.h"
+#include "consult/rank_targets.h"
 #include "support/near.h"
 #include "support/measured.h"
 
@@ -38,13 +38,13 @@ static void split(wm_report_zone *zone, double share, wm_lab base, wm_lab gray, 
     zone->gray = measured(gray, (wm_lab){ 2, 2, 2 }, 2.2);
 }
 
-static wm_goals goals_of(const head *h, bool hangs_free)
+static wm_rank_targets goals_of(const head *h, bool hangs_free)
 {
-    wm_goals goals;
+    wm_rank_targets targets;
     wm_error err = { 0 };
-    if (wm_goals_of(&goals, &h->report, hangs_free, &err))
+    if (wm_rank_targets_of(&targets, &h->report, hangs_free, &err))
         fail_msg("%s", err.text);
-    return goals;
+    return targets;
 }
 
 static void same_lab(const char *name, wm_lab got, wm_lab want)
@@ -66,19 +66,19 @@ static void M6_weights_mid_ends_root_and_leaves_gray_zones_out(void **state)
     add(&h, WM_ZONE_MID, "left", MIDDLE, 2);
     add(&h, WM_ZONE_MID, "right", LIGHT, 2);
     add(&h, WM_ZONE_ENDS, "ends", LIGHT, 3);
-    wm_goals g = goals_of(&h, false);
+    wm_rank_targets g = goals_of(&h, false);
     assert_int_equal(g.base_count, 4);
     const double weights[4] = { 0.25, 0.25, 0.25, 0.25 }; /* mid's half is shared by two */
     for (size_t i = 0; i < 4; i++)
         near("M6 weight", g.base_weights[i], weights[i], 1e-12);
     same_lab("M6 order is the file's", g.base[0].lab, DARK);
     near("u goes along", g.base[3].u_de00, 3, 0);
-    wm_goals_free(&g);
+    wm_rank_targets_free(&g);
     g = goals_of(&h, true); /* for length: mid 0.4, ends 0.4, root 0.2 */
     near("M6 root", g.base_weights[0], 0.2, 1e-12);
     near("M6 each mid", g.base_weights[1], 0.2, 1e-12);
     near("M6 ends", g.base_weights[3], 0.4, 1e-12);
-    wm_goals_free(&g);
+    wm_rank_targets_free(&g);
 }
 
 static void M6_renormalises_what_is_missing_or_refused(void **state)
@@ -88,12 +88,12 @@ static void M6_renormalises_what_is_missing_or_refused(void **state)
     add(&h, WM_ZONE_ROOT, "crown", DARK, 1);
     add(&h, WM_ZONE_MID, "mid", MIDDLE, 1)->refused = true;
     add(&h, WM_ZONE_ENDS, "ends", LIGHT, 1);
-    wm_goals g = goals_of(&h, false);
+    wm_rank_targets g = goals_of(&h, false);
     assert_int_equal(g.base_count, 2);
     near("M6 root", g.base_weights[0], 0.5, 1e-12);
     near("M6 ends", g.base_weights[1], 0.5, 1e-12);
     assert_false(g.has_gray);
-    wm_goals_free(&g);
+    wm_rank_targets_free(&g);
 }
 
 static void M6_enters_with_the_base_population_only_when_measured(void **state)
@@ -110,10 +110,10 @@ static void M6_enters_with_the_base_population_only_when_measured(void **state)
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         head h = { 0 };
         split(add(&h, WM_ZONE_MID, "mid", SMOKE, 3), 0.3, DARK, SILVER, rows[i].status);
-        wm_goals g = goals_of(&h, false);
+        wm_rank_targets g = goals_of(&h, false);
         same_lab("M6 colour", g.base[0].lab, *rows[i].want);
         near("M6 its own u", g.base[0].u_de00, rows[i].status == WM_GRAY_MEASURED ? 1.1 : 3, 0);
-        wm_goals_free(&g);
+        wm_rank_targets_free(&g);
     }
 }
 
@@ -132,12 +132,12 @@ static void M7_takes_the_gray_fibres_or_says_that_the_body_stands_in(void **stat
     for (size_t i = 0; i < 3; i++) {
         head h = { 0 };
         split(add(&h, WM_ZONE_GRAY, "temple", SMOKE, 2), 0.4, DARK, SILVER, rows[i].status);
-        wm_goals g = goals_of(&h, false);
+        wm_rank_targets g = goals_of(&h, false);
         assert_true(g.has_gray);
         same_lab("M7 colour", g.gray.lab, *rows[i].want);
-        assert_string_equal(g.gray_said, rows[i].said);
+        assert_string_equal(g.gray_why, rows[i].said);
         assert_int_equal(g.base_count, 0);
-        wm_goals_free(&g);
+        wm_rank_targets_free(&g);
     }
 }
 
@@ -148,7 +148,7 @@ static void M6_averages_zones_of_one_kind_in_linear_light(void **state)
     head h = { 0 };
     add(&h, WM_ZONE_GRAY, "left", DARK, 3);
     add(&h, WM_ZONE_GRAY, "right", SILVER, 4);
-    wm_goals g = goals_of(&h, false);
+    wm_rank_targets g = goals_of(&h, false);
     wm_rgb a = wm_lab_to_rgb(DARK), b = wm_lab_to_rgb(SILVER);
     wm_lab want = wm_rgb_to_lab((wm_rgb){ (a.r + b.r) / 2, (a.g + b.g) / 2, (a.b + b.b) / 2 });
     same_lab("M7 several gray zones: their average", g.gray.lab, want);
@@ -157,7 +157,7 @@ static void M6_averages_zones_of_one_kind_in_linear_light(void **state)
     near("sigma b", g.gray.sigma.b, sqrt((9 + 16) / 2.0) / 4, 1e-12);
     /* brighter than the mean of the lightnesses, as light adds */
     assert_true(g.gray.lab.L > (DARK.L + SILVER.L) / 2);
-    wm_goals_free(&g);
+    wm_rank_targets_free(&g);
 }
 
 static void M8_beads_go_by_the_root(void **state)
@@ -166,16 +166,16 @@ static void M8_beads_go_by_the_root(void **state)
     head h = { 0 };
     add(&h, WM_ZONE_ROOT, "crown", DARK, 1);
     add(&h, WM_ZONE_MID, "mid", MIDDLE, 1);
-    wm_goals g = goals_of(&h, false);
+    wm_rank_targets g = goals_of(&h, false);
     assert_true(g.has_bead);
     same_lab("M8 bead", g.bead.lab, DARK);
-    wm_goals_free(&g);
+    wm_rank_targets_free(&g);
     head only = { 0 };
     add(&only, WM_ZONE_MID, "mid", MIDDLE, 1);
     g = goals_of(&only, false);
     assert_false(g.has_bead);
-    wm_goals_free(&g);
-    wm_goals_free(NULL);
+    wm_rank_targets_free(&g);
+    wm_rank_targets_free(NULL);
 }
 
 int main(void)
@@ -186,5 +186,5 @@ int main(void)
                                         cmocka_unit_test(M7_takes_the_gray_fibres_or_says_that_the_body_stands_in),
                                         cmocka_unit_test(M6_averages_zones_of_one_kind_in_linear_light),
                                         cmocka_unit_test(M8_beads_go_by_the_root) };
-    return cmocka_run_group_tests_name("goals", tests, NULL, NULL);
+    return cmocka_run_group_tests_name("rank_targets", tests, NULL, NULL);
 }
