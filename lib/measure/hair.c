@@ -377,7 +377,15 @@ static wm_hair_features features_of(const wm_hair_texture *kept, size_t n, doubl
     return f;
 }
 
-/* found: false, and out untouched, when no block is kept. */
+enum { LARGE_SIDE = 160 }; /* H4 */
+
+static int shorter_side(const wm_hair_blocks *blocks)
+{
+    return blocks->pixel_width < blocks->pixel_height ? blocks->pixel_width : blocks->pixel_height;
+}
+
+/* found: false, and out untouched, when no block is kept. A large picture is halved anyway: nobody asks whether it is
+ * ruled. */
 static wm_status find_features(wm_hair_features *out, bool *found, const wm_hair_blocks *blocks,
                                const unsigned char *map, wm_error *err)
 {
@@ -393,10 +401,12 @@ static wm_status find_features(wm_hair_features *out, bool *found, const wm_hair
     }
     *found = !status && n > 0;
     if (*found) {
+        const double ruled = shorter_side(blocks) < LARGE_SIDE ? wm_hair_ruled(blocks, textures, set) : 0.0;
         for (size_t i = 0; i < count; i++)
             if (set[i])
                 textures[next++] = textures[i];
         *out = features_of(textures, n, values);
+        out->ruled = ruled;
     }
     free(set);
     free(textures);
@@ -413,8 +423,9 @@ static const double CONTRAST_OF_HAIR = 0.04;                /* H5 */
 static const double LOW_SCORE = 1.5;                        /* H5 */
 static const double LOW_OF_HAIR = 0.03;                     /* H5 */
 static const double COHERENCE_SCORE = 2.4;                  /* H5 */
-static const double STRIPES_SCORE = -60.0;                  /* H5 */
-static const double STRIPES[2] = { 0.88, 0.03 };            /* H5 */
+static const double RULED_SCORE = -28.0;                    /* H5 */
+static const double RULED[2] = { 0.45, 0.25 };              /* H5 */
+static const double PARALLEL[2] = { 0.80, 0.05 };           /* H5 */
 static const double WIDER_SCORE = -8.8;                     /* H5 */
 static const double FINE_SCORE = -18.0;                     /* H5 */
 static const double FINE_OF_HAIR = 0.4;                     /* H5 */
@@ -436,7 +447,8 @@ static double score_of(const wm_hair_features *f)
                  middle = log_ratio(f->middle_to_coarse);
     return SCORE_AT_REST + CONTRAST_SCORE * fmin(log(fmax(f->relative, 0.001) / CONTRAST_OF_HAIR), 0.0) +
            LOW_SCORE * fmin(log(fmax(f->low_relative, 0.001) / LOW_OF_HAIR), 0.0) + COHERENCE_SCORE * f->coherence +
-           STRIPES_SCORE * clamp(f->coherence - STRIPES[0], 0.0, STRIPES[1]) +
+           RULED_SCORE * clamp(f->ruled - RULED[0], 0.0, RULED[1]) *
+               clamp((f->coherence - PARALLEL[0]) / PARALLEL[1], 0.0, 1.0) +
            WIDER_SCORE * (f->wide_coherence - f->coherence) + FINE_SCORE * fine * fine +
            MIDDLE_SCORE * middle * middle +
            SPREAD_SCORE * clamp(log((f->chroma_spread + 0.01) / (SPREAD_OF_HAIR[0] + SPREAD_OF_HAIR[1] * chroma)), 0.0,
@@ -459,6 +471,7 @@ static const double GRAIN[2] = { 1.6, 6.0 };     /* H6 */
 static const double SCORE_NO_SMALL = -6.0;       /* H6 */
 static const double SCORE_NO = -2.0;             /* H6 */
 static const double SCORE_YES = 0.0;             /* H6 */
+static const double SCORE_CLEAR = 1.0;           /* H6 */
 static const double TANGLED = 0.25;              /* H6 */
 static const double WORTH_CUTTING = 0.01;        /* H6 */
 
@@ -497,7 +510,8 @@ static void decide(wm_hair_check *hair, const evidence *e)
             blurred                      ? "too small, blurred or grainy to tell"
             : f->relative < FAINT_FIBRES ? "no fibres to be seen"
                                          : "not like hair");
-    else if (f->relative < FAINT_FIBRES || hair->score < SCORE_YES || f->coherence < TANGLED)
+    else if ((f->relative < FAINT_FIBRES && hair->score < SCORE_CLEAR) || hair->score < SCORE_YES ||
+             f->coherence < TANGLED)
         say(hair, WM_HAIR_DOUBTFUL, f->relative < FAINT_FIBRES ? "too smooth or blurred to tell" : "unlike most hair");
     else
         say(hair, hair->cut_share > WORTH_CUTTING ? WM_HAIR_PARTLY : WM_HAIR_YES, "");
@@ -540,7 +554,6 @@ static void mark_cut(wm_window *window, const wm_hair_blocks *blocks, const unsi
 }
 
 static const double SOFT = 0.75; /* H4 */
-enum { LARGE_SIDE = 160 };       /* H4 */
 enum { HALVED_AGAIN_SIDE = 56 }; /* H4 */
 
 /* One scale: blocks and their cut. */
@@ -573,7 +586,7 @@ static wm_status make_scale(scale *out, const wm_window *window, int halvings, w
 
 static bool is_too_coarse(const wm_hair_blocks *blocks, const wm_hair_features *f)
 {
-    const int side = blocks->pixel_width < blocks->pixel_height ? blocks->pixel_width : blocks->pixel_height;
+    const int side = shorter_side(blocks);
     return side >= LARGE_SIDE || ((f->fine_to_middle < SOFT || is_grainy(f)) && side >= HALVED_AGAIN_SIDE);
 }
 

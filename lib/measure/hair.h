@@ -23,6 +23,7 @@ typedef struct wm_hair_features {
     double fine_to_middle, middle_to_coarse;
     double coherence, coherence_sd, wide_coherence; /**< of the direction; sd over the blocks */
     double chroma_spread, a, b;
+    double ruled;         /**< 1: it comes back at one spacing across, as cloth does; 0: at none */
     double colour_excess; /**< chroma over the most that hair of this hue has */
 } wm_hair_features;
 

@@ -198,7 +198,9 @@ static wm_status make_grid(wm_hair_blocks *blocks, const picture *p, wm_error *e
 {
     blocks->column = malloc((size_t)p->width * sizeof *blocks->column);
     blocks->row = malloc((size_t)p->height * sizeof *blocks->row);
-    if (!blocks->column || !blocks->row)
+    blocks->relief = malloc(area(p) * sizeof *blocks->relief);
+    blocks->zone = malloc(area(p));
+    if (!blocks->column || !blocks->row || !blocks->relief || !blocks->zone)
         return wm_fail_memory(err);
     blocks->pixel_width = p->width;
     blocks->pixel_height = p->height;
@@ -217,6 +219,9 @@ static void sum_picture(wm_hair_blocks *blocks, picture *p)
     blur(p->a, p->a, p, 1);
     blur(p->b, p->b, p, 1);
     add_all(blocks, p, add_texture);
+    for (size_t i = 0; i < area(p); i++)
+        blocks->relief[i] = p->blurred[i] - p->widest[i];
+    memcpy(blocks->zone, p->zone, area(p));
 }
 
 wm_status wm_hair_blocks_make(wm_hair_blocks *out, const wm_window *window, int halvings, wm_error *err)
@@ -246,6 +251,8 @@ void wm_hair_blocks_free(wm_hair_blocks *blocks)
     free(blocks->block);
     free(blocks->column);
     free(blocks->row);
+    free(blocks->relief);
+    free(blocks->zone);
     *blocks = (wm_hair_blocks){ 0 };
 }
 
@@ -289,6 +296,8 @@ static wm_hair_texture texture_of(const wm_hair_block *window)
         .middle_to_coarse = middle / (coarse + CONTRAST_FLOOR),
         .coherence = coherence_of(sum + WM_SUM_GRADIENT_1, n),
         .wide_coherence = coherence_of(sum + WM_SUM_GRADIENT_2, n),
+        .across_rad =
+            0.5 * atan2(2.0 * sum[WM_SUM_GRADIENT_1 + 2], sum[WM_SUM_GRADIENT_1] - sum[WM_SUM_GRADIENT_1 + 1]),
         .chroma_spread = sqrt(fmax(chroma[2] / n - square(chroma[0] / n) - square(chroma[1] / n), 0.0)),
     };
 }
@@ -314,4 +323,75 @@ wm_status wm_hair_textures(wm_hair_texture *out, const wm_hair_blocks *blocks, c
     free(own);
     free(down);
     return status;
+}
+
+/* ---- H4: ruled patterns
+ * ------------------------------------------------------------------------------------------------- */
+
+enum { SPACING = 16 }; /* H4 */
+enum { LAGS = 2 * SPACING };
+enum { EVERY_OTHER = 2 }; /* a quarter of the pixels tells as much */
+
+/* Sums of one lag: of products, of both squares. */
+typedef struct lag_sum {
+    double product, here, there;
+} lag_sum;
+
+/* The relief between pixels; false outside the zone. */
+static bool relief_at(const wm_hair_blocks *blocks, double x, double y, double *out)
+{
+    const int x0 = (int)floor(x), y0 = (int)floor(y);
+    if (x0 < 0 || y0 < 0 || x0 + 1 >= blocks->pixel_width || y0 + 1 >= blocks->pixel_height)
+        return false;
+    const size_t width = (size_t)blocks->pixel_width, at = (size_t)y0 * width + (size_t)x0;
+    if (!blocks->zone[at] || !blocks->zone[at + 1] || !blocks->zone[at + width] || !blocks->zone[at + width + 1])
+        return false;
+    const float *r = blocks->relief + at;
+    const double u = x - x0, v = y - y0, above = (double)r[0] + u * (double)(r[1] - r[0]),
+                 below = (double)r[width] + u * (double)(r[width + 1] - r[width]);
+    *out = above + v * (below - above);
+    return true;
+}
+
+static void add_lags(lag_sum sums[LAGS + 1], const wm_hair_blocks *blocks, int x, int y, double across_rad)
+{
+    const double dx = cos(across_rad), dy = sin(across_rad),
+                 here = (double)blocks->relief[(size_t)y * (size_t)blocks->pixel_width + (size_t)x];
+    double there;
+    for (int lag = 1; lag <= LAGS; lag++) {
+        if (!relief_at(blocks, x + lag * dx, y + lag * dy, &there))
+            return;
+        sums[lag].product += here * there;
+        sums[lag].here += here * here;
+        sums[lag].there += there * there;
+    }
+}
+
+/* Correlation of the relief with itself so far across, between whole lags. */
+static double correlation(const lag_sum sums[LAGS + 1], double lag)
+{
+    const int i = (int)lag < LAGS ? (int)lag : LAGS - 1;
+    double at[2];
+    for (int k = 0; k < 2; k++) {
+        const lag_sum *s = &sums[i + k];
+        at[k] = s->here > 0 && s->there > 0 ? s->product / sqrt(s->here * s->there) : 0;
+    }
+    return at[0] + (lag - i) * (at[1] - at[0]);
+}
+
+double wm_hair_ruled(const wm_hair_blocks *blocks, const wm_hair_texture *textures, const unsigned char *set)
+{
+    lag_sum sums[LAGS + 1] = { { 0 } };
+    double most = 0;
+    for (int y = 0; y < blocks->pixel_height; y += EVERY_OTHER)
+        for (int x = 0; x < blocks->pixel_width; x += EVERY_OTHER) {
+            const size_t at = (size_t)blocks->row[y] * (size_t)blocks->width + (size_t)blocks->column[x];
+            if (set[at] && blocks->zone[(size_t)y * (size_t)blocks->pixel_width + (size_t)x])
+                add_lags(sums, blocks, x, y, textures[at].across_rad);
+        }
+    for (double spacing = 3; spacing <= SPACING; spacing += 0.5)
+        most = fmax(most, (correlation(sums, spacing) + correlation(sums, 2 * spacing) -
+                           correlation(sums, spacing / 2) - correlation(sums, 1.5 * spacing)) /
+                              4);
+    return most;
 }

@@ -28,6 +28,8 @@ typedef struct wm_hair_blocks {
     int pixel_width, pixel_height, halvings;
     wm_hair_block *block; /**< width * height, row by row; owned */
     int *column, *row;    /**< block of each column and row of pixels; owned */
+    float *relief;        /**< B1 - B3 of each pixel; owned */
+    unsigned char *zone;  /**< whether a pixel is zone; owned */
 } wm_hair_blocks;
 
 /** Sums a window that was halved so often (2x2 means of linear light). Clipped pixels take part. Free with
@@ -41,6 +43,7 @@ typedef struct wm_hair_texture {
     double relative;                         /**< contrast at the scale of fibres, of L* + 10 */
     double fine_to_middle, middle_to_coarse; /**< contrast of one scale over the next */
     double coherence, wide_coherence;        /**< 0 no direction .. 1 parallel, of B1 and of B2 */
+    double across_rad;                       /**< the direction across what is parallel, of B1 */
     double chroma_spread;
 } wm_hair_texture;
 
@@ -48,5 +51,9 @@ typedef struct wm_hair_texture {
  * the set the texture is undefined. */
 wm_status wm_hair_textures(wm_hair_texture *out, const wm_hair_blocks *blocks, const unsigned char *set, int radius,
                            wm_error *err);
+
+/** How far the blocks of the set are ruled: 1 where the relief comes back at one spacing across the fibres, about 0
+ * where no spacing is preferred. textures: of wm_hair_textures with the same set. */
+double wm_hair_ruled(const wm_hair_blocks *blocks, const wm_hair_texture *textures, const unsigned char *set);
 
 #endif

@@ -68,10 +68,10 @@ static void tell(const char *id, const char *zone, const wm_surveyed_zone *z)
 {
     const wm_hair_features *f = &z->hair.features;
     printf(
-        "%s %-9s %-13s %-32s score %6.2f cut %.2f rel %.4f lo %.4f q12 %.2f q23 %.2f c1 %.2f c2 %.2f sc %.2f ex %.2f csd %.3f | ",
+        "%s %-9s %-13s %-32s score %6.2f cut %.2f rel %.4f lo %.4f q12 %.2f q23 %.2f c1 %.2f c2 %.2f sc %.2f ex %.2f csd %.3f ruled %.3f | ",
         id, zone, wm_hair_verdict_name(z->hair.verdict), z->hair.why, z->hair.score, z->hair.cut_share, f->relative,
         f->low_relative, f->fine_to_middle, f->middle_to_coarse, f->coherence, f->wide_coherence, f->chroma_spread,
-        f->colour_excess, f->coherence_sd);
+        f->colour_excess, f->coherence_sd, f->ruled);
     if (!z->refused)
         printf("L %.0f %s %s %.2f u %.2f", z->body.lab.L, depth_words(z->body.lab.L),
                wm_gray_status_name(z->gray.status), z->gray.share, z->gray.u_share);
