@@ -154,6 +154,28 @@ int verb_client_note(const args *a)
     return 0;
 }
 
+int verb_client_coming(const args *a)
+{
+    wm_book *book = NULL;
+    wm_client client;
+    wm_date day;
+    wm_error err;
+    wm_status status = WM_OK;
+    if (*a->operands[1] && !wm_date_parse(&day, a->operands[1]))
+        status = wm_fail(&err, WM_E_USAGE, "'%s' is no day; give one such as 2026-03-31", a->operands[1]);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
+    if (!status)
+        status = wm_book_client_find(&client, book, a->operands[0], &err);
+    if (!status)
+        status = wm_book_client_set_coming(book, client.id, a->operands[1], &err);
+    wm_book_close(book);
+    if (status)
+        return say_error(&err);
+    say_hint(a, "next visit of %s: %s", client.name, *a->operands[1] ? a->operands[1] : "not agreed");
+    return 0;
+}
+
 int verb_client_merge(const args *a)
 {
     wm_book *book = NULL;

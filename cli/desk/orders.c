@@ -4,13 +4,32 @@
 
 #include "desk/consultation.h"
 #include "desk/resources.h"
+#include "ordered.h"
 #include "rechecked.h"
 
 wm_status get_orders(desk_call *call, wm_error *err)
 {
-    (void)err;
-    wm_buf_text(answer_json(call), "{\"orders\":[]}\n");
-    return WM_OK;
+    wm_settings settings;
+    wm_catalogue catalogue = { 0 };
+    wm_book *book = NULL;
+    wm_orders orders = { 0 };
+    clock_reading clock;
+    bool found = false;
+    wm_status status = context_clock(&clock, call->desk->a, err);
+    if (!status)
+        status = call_settings(&settings, call, err);
+    if (!status)
+        status = consultation_catalogue(&catalogue, &found, call->desk->a, err);
+    if (!status)
+        status = call_book_if_any(&book, call, err);
+    if (!status && book && found)
+        status = wm_orders_of(&orders, &(wm_orders_input){ book, &catalogue, &settings, clock.date }, err);
+    wm_book_close(book);
+    if (!status)
+        ordered_write_json(answer_json(call), &orders, settings.plan.currency);
+    wm_orders_free(&orders);
+    wm_catalogue_free(&catalogue);
+    return status;
 }
 
 /* The page is told how far it is; the answer comes at the end. */

@@ -77,6 +77,9 @@ wm_status wm_book_client_note(wm_book *book, int64_t id, const char *note, wm_er
 /** All visits of `from` become `into`'s, her note is added to the other's, the earlier day since which she is a client
  * stays, and `from` is no more. */
 wm_status wm_book_client_merge(wm_book *book, int64_t from, int64_t into, wm_error *err);
+/** The day that is agreed for her next visit; "" on either side: none. */
+wm_status wm_book_client_coming(char out[12], wm_book *book, int64_t id, wm_error *err);
+wm_status wm_book_client_set_coming(wm_book *book, int64_t id, const char *day, wm_error *err);
 /** Removes the client with all visits, pictures, changes and whatever was merged into her, and overwrites what she left
  * in the book and its log. WM_E_BOOK: no such client, or another program has the book open and so keeps the log. */
 wm_status wm_book_client_forget(wm_book *book, int64_t id, wm_error *err);
@@ -136,6 +139,8 @@ void wm_visit_free(wm_visit *visit);
 
 /** Ids of a client's visits, oldest first (date, then id); client_id 0: of all clients. free() the array. */
 wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err);
+/** The latest visit of each client that has one, by the clients' names. free() the array. */
+wm_status wm_book_visit_latest(int64_t **out, size_t *count, wm_book *book, wm_error *err);
 /** The first visit that was saved from the same photo bytes; 0: none. */
 wm_status wm_book_visit_of_photo(int64_t *id, wm_book *book, const char *photo_sha256, wm_error *err);
 

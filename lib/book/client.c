@@ -314,6 +314,42 @@ wm_status wm_book_client_note(wm_book *book, int64_t id, const char *note, wm_er
     return wm_book_end(book, status, err);
 }
 
+wm_status wm_book_client_coming(char out[12], wm_book *book, int64_t id, wm_error *err)
+{
+    wm_query q = wm_query__of(book, "SELECT date FROM coming WHERE client_id = ?");
+    wm_query__int(&q, 1, id);
+    out[0] = '\0';
+    if (wm_query__row(&q))
+        wm_query__get_text(out, 12, &q, 0);
+    return wm_query__end(&q, err);
+}
+
+static wm_status put_coming(wm_book *book, int64_t id, const char *day, wm_error *err)
+{
+    wm_query q = wm_query__of(book, *day ? "INSERT INTO coming (client_id, date) VALUES (?1, ?2) ON CONFLICT "
+                                           "(client_id) DO UPDATE SET date = ?2"
+                                         : "DELETE FROM coming WHERE client_id = ?1");
+    wm_query__int(&q, 1, id);
+    if (*day)
+        wm_query__text(&q, 2, day);
+    return wm_query__finish(&q, err);
+}
+
+wm_status wm_book_client_set_coming(wm_book *book, int64_t id, const char *day, wm_error *err)
+{
+    wm_client client;
+    wm_log_line line = { "client coming", id, 0, 0 };
+    wm_status status = wm_book_begin(book, err);
+    if (status)
+        return status;
+    status = wm_book_client_load(&client, book, id, err);
+    if (!status)
+        status = put_coming(book, id, day, err);
+    if (!status)
+        status = wm_log__tell(book, &line, err, "next visit of %s: %s", client.name, *day ? day : "not agreed");
+    return wm_book_end(book, status, err);
+}
+
 static wm_status move_visits(wm_book *book, int64_t from, int64_t into, wm_error *err)
 {
     wm_query q = wm_query__of(book, "UPDATE visit SET client_id = ?2 WHERE client_id = ?1");

@@ -229,6 +229,12 @@ void wm_query__number(wm_query *q, int parameter, double value)
                           : sqlite3_bind_double(q->statement, parameter, value));
 }
 
+void wm_query__real(wm_query *q, int parameter, double value)
+{
+    if (q->code == SQLITE_OK)
+        note(q, sqlite3_bind_double(q->statement, parameter, value));
+}
+
 bool wm_query__row(wm_query *q)
 {
     if (q->code != SQLITE_OK)
@@ -252,6 +258,11 @@ int64_t wm_query__get_int(const wm_query *q, int column)
 double wm_query__get_number(const wm_query *q, int column)
 {
     return wm_query__is_null(q, column) ? -1 : sqlite3_column_double(q->statement, column);
+}
+
+double wm_query__get_real(const wm_query *q, int column)
+{
+    return sqlite3_column_double(q->statement, column);
 }
 
 const char *wm_query__peek(const wm_query *q, int column)

@@ -55,10 +55,12 @@ void wm_query__int(wm_query *q, int parameter, int64_t value);
 void wm_query__text(wm_query *q, int parameter, const char *value); /**< NULL is NULL; value lives to the end */
 void wm_query__bytes(wm_query *q, int parameter, const wm_bytes *value);
 void wm_query__number(wm_query *q, int parameter, double value); /**< negative: unknown, NULL */
+void wm_query__real(wm_query *q, int parameter, double value);   /**< as it is */
 bool wm_query__row(wm_query *q);                                 /**< the next row is there */
 bool wm_query__is_null(const wm_query *q, int column);
 int64_t wm_query__get_int(const wm_query *q, int column);
 double wm_query__get_number(const wm_query *q, int column); /**< NULL: -1 */
+double wm_query__get_real(const wm_query *q, int column);   /**< as it is */
 const char *wm_query__peek(const wm_query *q, int column);  /**< until the next row; never NULL */
 void wm_query__get_text(char *out, size_t size, const wm_query *q, int column);
 void wm_query__get_bytes(wm_bytes *out, wm_query *q, int column);

@@ -221,9 +221,18 @@ wm_status wm_book_redo(wm_change *out, wm_book *book, wm_error *err)
 static const char FORGET[] =
     "CREATE TEMP TABLE gone_visit AS SELECT id FROM visit WHERE client_id IN gone_client UNION "
     "SELECT id FROM visit_was WHERE client_id IN gone_client AND id NOT IN (SELECT id FROM visit);"
+    /* what was taken for her stays taken */
+    "UPDATE stock_move SET visit_id = NULL WHERE visit_id IN gone_visit;"
+    "UPDATE cut_length SET from_visit = NULL WHERE from_visit IN gone_visit;"
+    "DELETE FROM cut_length WHERE used_by IN gone_visit;"
     "DELETE FROM client WHERE id IN gone_client;"
     "DELETE FROM visit_was WHERE client_id IN gone_client OR id IN gone_visit;"
     "DELETE FROM attachment_was WHERE visit_id IN gone_visit;"
+    "DELETE FROM sewn_was WHERE visit_id IN gone_visit;"
+    "UPDATE stock_move_was SET visit_id = NULL WHERE visit_id IN gone_visit;"
+    "UPDATE cut_length_was SET from_visit = NULL WHERE from_visit IN gone_visit;"
+    "UPDATE cut_length_was SET used_by = NULL WHERE used_by IN gone_visit;"
+    "DELETE FROM coming_was WHERE client_id IN gone_client;"
     "DELETE FROM client_was WHERE id IN gone_client;"
     "DELETE FROM change WHERE client_id IN gone_client OR other_client_id IN gone_client OR visit_id IN gone_visit;"
     "DROP TABLE temp.gone_client; DROP TABLE temp.gone_visit";

@@ -23,6 +23,32 @@
 #define SETTING_COLUMNS "key, value"
 #define SETTING_OLD "old.key, old.value"
 
+#define COMING_COLUMNS "client_id, date"
+#define COMING_OLD "old.client_id, old.date"
+
+#define SEWN_COLUMNS "visit_id, code, lot, length_cm, width_cm, worn"
+#define SEWN_OLD "old.visit_id, old.code, old.lot, old.length_cm, old.width_cm, old.worn"
+#define SEWN_TAKEN                                                                                                     \
+    "lot = excluded.lot, length_cm = excluded.length_cm, width_cm = excluded.width_cm, worn = excluded.worn"
+
+#define CUT_COLUMNS "id, code, lot, length_cm, width_cm, date, from_visit, used_by"
+#define CUT_OLD "old.id, old.code, old.lot, old.length_cm, old.width_cm, old.date, old.from_visit, old.used_by"
+#define CUT_TAKEN                                                                                                      \
+    "code = excluded.code, lot = excluded.lot, length_cm = excluded.length_cm, width_cm = excluded.width_cm, date = "  \
+    "excluded.date, from_visit = excluded.from_visit, used_by = excluded.used_by"
+
+#define MOVE_COLUMNS "id, date, code, length_cm, lot, packs, counted, visit_id"
+#define MOVE_OLD "old.id, old.date, old.code, old.length_cm, old.lot, old.packs, old.counted, old.visit_id"
+#define MOVE_TAKEN                                                                                                     \
+    "date = excluded.date, code = excluded.code, length_cm = excluded.length_cm, lot = excluded.lot, packs = "         \
+    "excluded.packs, counted = excluded.counted, visit_id = excluded.visit_id"
+
+#define LOT_COLUMNS "code, lot, l, a, b, u, measured, source"
+#define LOT_OLD "old.code, old.lot, old.l, old.a, old.b, old.u, old.measured, old.source"
+#define LOT_TAKEN                                                                                                      \
+    "l = excluded.l, a = excluded.a, b = excluded.b, u = excluded.u, measured = excluded.measured, source = "          \
+    "excluded.source"
+
 #define THIS_CHANGE "(SELECT max(id) FROM change)"
 
 /* The twin of a table and the triggers that fill it; `key` its key, `new_key` and `old_key` the same of a new and an
@@ -134,7 +160,66 @@ static const char *const STEP_2[] = {
     NULL,
 };
 
-static const char *const *const STEPS[WM_BOOK_SCHEMA_VERSION] = { STEP_1, STEP_2 };
+static const char *const STEP_3[] = {
+    /* the day that is agreed with her */
+    "CREATE TABLE coming ("
+    "  client_id INTEGER PRIMARY KEY REFERENCES client (id) ON DELETE CASCADE,"
+    "  date TEXT NOT NULL CHECK (date GLOB " A_DAY ")) STRICT;",
+    KEPT("coming", COMING_COLUMNS, COMING_OLD, "client_id", "new.client_id", "client_id = new.client_id",
+         "client_id = old.client_id", "client_id INTEGER NOT NULL, date TEXT"),
+    /* what was sewn on at a visit, a row a shade; NULL: not known */
+    "CREATE TABLE sewn ("
+    "  visit_id INTEGER NOT NULL REFERENCES visit (id) ON DELETE CASCADE,"
+    "  code TEXT NOT NULL,"
+    "  lot TEXT NOT NULL DEFAULT '',"
+    "  length_cm REAL, width_cm REAL,"
+    "  worn INTEGER NOT NULL," /* visits at which it had been sewn on before; 0: new */
+    "  PRIMARY KEY (visit_id, code)) STRICT;",
+    KEPT("sewn", SEWN_COLUMNS, SEWN_OLD, "visit_id, code", "new.visit_id, new.code",
+         "visit_id = new.visit_id AND code = new.code", "visit_id = old.visit_id AND code = old.code",
+         "visit_id INTEGER NOT NULL, code TEXT NOT NULL, lot TEXT, length_cm REAL, width_cm REAL, worn INTEGER"),
+    /* pieces that are left of a pack and lie ready */
+    "CREATE TABLE cut_length ("
+    "  id INTEGER PRIMARY KEY AUTOINCREMENT,"
+    "  code TEXT NOT NULL,"
+    "  lot TEXT NOT NULL DEFAULT '',"
+    "  length_cm REAL, width_cm REAL NOT NULL,"
+    "  date TEXT NOT NULL,"
+    "  from_visit INTEGER REFERENCES visit (id) ON DELETE CASCADE,"
+    "  used_by INTEGER REFERENCES visit (id) ON DELETE SET NULL) STRICT;"
+    "CREATE INDEX cut_length_from ON cut_length (from_visit); CREATE INDEX cut_length_by ON cut_length (used_by);",
+    KEPT("cut_length", CUT_COLUMNS, CUT_OLD, "id", "new.id", "id = new.id", "id = old.id",
+         "id INTEGER NOT NULL, code TEXT, lot TEXT, length_cm REAL, width_cm REAL, date TEXT, from_visit INTEGER, "
+         "used_by INTEGER"),
+    /* packs that came or were opened since the catalogue's count, which stands beside each */
+    "CREATE TABLE stock_move ("
+    "  id INTEGER PRIMARY KEY AUTOINCREMENT,"
+    "  date TEXT NOT NULL,"
+    "  code TEXT NOT NULL,"
+    "  length_cm REAL,"
+    "  lot TEXT NOT NULL DEFAULT '',"
+    "  packs REAL NOT NULL,"
+    "  counted REAL,"
+    "  visit_id INTEGER REFERENCES visit (id) ON DELETE CASCADE) STRICT;"
+    "CREATE INDEX stock_move_of ON stock_move (visit_id);",
+    KEPT("stock_move", MOVE_COLUMNS, MOVE_OLD, "id", "new.id", "id = new.id", "id = old.id",
+         "id INTEGER NOT NULL, date TEXT, code TEXT, length_cm REAL, lot TEXT, packs REAL, counted REAL, visit_id "
+         "INTEGER"),
+    /* the colour of each delivery of a shade */
+    "CREATE TABLE lot ("
+    "  code TEXT NOT NULL,"
+    "  lot TEXT NOT NULL,"
+    "  l REAL NOT NULL, a REAL NOT NULL, b REAL NOT NULL, u REAL NOT NULL,"
+    "  measured TEXT NOT NULL,"
+    "  source TEXT NOT NULL,"
+    "  PRIMARY KEY (code, lot)) STRICT;",
+    KEPT("lot", LOT_COLUMNS, LOT_OLD, "code, lot", "new.code, new.lot", "code = new.code AND lot = new.lot",
+         "code = old.code AND lot = old.lot",
+         "code TEXT NOT NULL, lot TEXT NOT NULL, l REAL, a REAL, b REAL, u REAL, measured TEXT, source TEXT"),
+    NULL,
+};
+
+static const char *const *const STEPS[WM_BOOK_SCHEMA_VERSION] = { STEP_1, STEP_2, STEP_3 };
 
 const char *wm_schema__step(int from, size_t piece)
 {
@@ -147,6 +232,7 @@ const char *wm_schema__sha256(int version)
         "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855", /* of nothing */
         "888a947d065e25a3382a80ecfb6f364d8ddad09749d244f9b06e7b05a85feaf4",
         "6e61cfb622a9957adcc7b60d005498d6e7d1a09e9379ebcd0985cb98fe345099",
+        "76b15403c184d2030a9c89065c59c34e10a4c34479156b94ca1b05b183951c3d",
     };
     return DIGESTS[version];
 }
@@ -166,6 +252,12 @@ const wm_kept_table *wm_schema__kept(size_t i)
           PUT_BACK("attachment", ATTACHMENT_COLUMNS, "visit_id, kind", "bytes = excluded.bytes") },
         { "setting", TAKE_OUT("setting", "key"),
           PUT_BACK("setting", SETTING_COLUMNS, "key", "value = excluded.value") },
+        { "coming", TAKE_OUT("coming", "client_id"),
+          PUT_BACK("coming", COMING_COLUMNS, "client_id", "date = excluded.date") },
+        { "sewn", TAKE_OUT("sewn", "visit_id, code"), PUT_BACK("sewn", SEWN_COLUMNS, "visit_id, code", SEWN_TAKEN) },
+        { "cut_length", TAKE_OUT("cut_length", "id"), PUT_BACK("cut_length", CUT_COLUMNS, "id", CUT_TAKEN) },
+        { "stock_move", TAKE_OUT("stock_move", "id"), PUT_BACK("stock_move", MOVE_COLUMNS, "id", MOVE_TAKEN) },
+        { "lot", TAKE_OUT("lot", "code, lot"), PUT_BACK("lot", LOT_COLUMNS, "code, lot", LOT_TAKEN) },
     };
     return i < sizeof TABLES / sizeof TABLES[0] ? &TABLES[i] : NULL;
 }

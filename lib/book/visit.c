@@ -346,16 +346,26 @@ wm_status wm_book_visit_remove(wm_book *book, int64_t id, wm_error *err)
 }
 
 /* As it was before the last change that took it away. */
+#define LAST_IMAGE "(SELECT max(change_id) FROM visit_was WHERE id = ?1 AND existed = 1)"
+
 static wm_status bring_back(wm_book *book, int64_t id, wm_error *err)
 {
     static const char *const BACK[] = {
         "INSERT INTO visit SELECT id, client_id, date, photo_sha256, installed, why, note, charged_minor, kind, "
         "deposit_minor FROM visit_was WHERE id = ?1 AND existed = 1 ORDER BY change_id DESC LIMIT 1",
         "INSERT INTO attachment SELECT visit_id, kind, bytes FROM attachment_was WHERE visit_id = ?1 AND existed = 1 AND "
-        "change_id = (SELECT max(change_id) FROM visit_was WHERE id = ?1 AND existed = 1)",
+        "change_id = " LAST_IMAGE,
+        "INSERT INTO sewn SELECT visit_id, code, lot, length_cm, width_cm, worn FROM sewn_was WHERE visit_id = ?1 AND "
+        "existed = 1 AND change_id = " LAST_IMAGE,
+        "INSERT INTO stock_move SELECT id, date, code, length_cm, lot, packs, counted, visit_id FROM stock_move_was WHERE "
+        "visit_id = ?1 AND existed = 1 AND change_id = " LAST_IMAGE,
+        "INSERT INTO cut_length SELECT id, code, lot, length_cm, width_cm, date, from_visit, used_by FROM cut_length_was "
+        "WHERE from_visit = ?1 AND existed = 1 AND change_id = " LAST_IMAGE,
+        "UPDATE cut_length SET used_by = ?1 WHERE id IN (SELECT id FROM cut_length_was WHERE used_by = ?1 AND existed = 1 "
+        "AND change_id = " LAST_IMAGE ")",
     };
     wm_status status = WM_OK;
-    for (size_t i = 0; i < 2 && !status; i++) {
+    for (size_t i = 0; i < sizeof BACK / sizeof BACK[0] && !status; i++) {
         wm_query q = wm_query__of(book, BACK[i]);
         wm_query__int(&q, 1, id);
         status = wm_query__finish(&q, err);
@@ -452,6 +462,18 @@ wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t
     wm_query q = wm_query__of(book, client_id ? "SELECT id FROM visit WHERE client_id = ?1 ORDER BY date, id"
                                               : "SELECT id FROM visit WHERE ?1 = 0 ORDER BY date, id");
     wm_query__int(&q, 1, client_id);
+    void *ids = NULL;
+    wm_status status = wm_query__all(&ids, count, &q, (wm_row_kind){ sizeof **out, read_id }, err);
+    if (!status)
+        *out = ids;
+    return status;
+}
+
+wm_status wm_book_visit_latest(int64_t **out, size_t *count, wm_book *book, wm_error *err)
+{
+    wm_query q =
+        wm_query__of(book, "SELECT (SELECT id FROM visit WHERE client_id = client.id ORDER BY date DESC, id DESC LIMIT "
+                           "1) AS last FROM client WHERE last IS NOT NULL ORDER BY sought, folded");
     void *ids = NULL;
     wm_status status = wm_query__all(&ids, count, &q, (wm_row_kind){ sizeof **out, read_id }, err);
     if (!status)

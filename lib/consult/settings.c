@@ -34,6 +34,8 @@ static const setting SETTINGS[] = {
     { "hairline_margin_cm", "kept free at each end of the arc", NUMBERS, AT(plan.row.hairline_margin_cm), 1, 2, 0, 10 },
     { "thread_widths", "row widths of thread added, least,most", NUMBERS, AT(plan.row.thread_widths), 2, 1, 0, 40 },
     { "moveup_weeks", "weeks until the row is re-set", WHOLE, AT(plan.moveup_weeks), 1, 0, 1, 26 },
+    { "weft_visits", "visits a weft is sewn on at, then replaced", WHOLE, AT(plan.weft_visits), 1, 0, 1, 12 },
+    { "order_days", "days from an order until it is there", WHOLE, AT(plan.order_days), 1, 0, 0, 120 },
     { "verdict", "dE00 limits: match,close,visible", NUMBERS, AT(verdict), 3, 2, 0.1, 50 },
     { "area_weights", "visible area of the stack: intact,moved,edge", NUMBERS, AT(area_weights), 3, 3, 0, 1 },
     { "max_layers", "layers in one row, 1 to 3", WHOLE, AT(max_layers), 1, 0, 1, 3 },

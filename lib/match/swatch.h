@@ -41,7 +41,8 @@ typedef struct wm_swatch {
     int photos;                /**< relaid photos averaged */
     char measured[12];         /**< YYYY-MM-DD or "" */
     char source[WM_NAME_SIZE];
-    long line; /**< of the file, for messages; 0 for one that was added */
+    char supplier[WM_NAME_SIZE]; /**< where it is ordered, "" if nothing is noted */
+    long line;                   /**< of the file, for messages; 0 for one that was added */
 } wm_swatch;
 
 /** A swatch about which only these three are known. code and name are cut to their sizes. */

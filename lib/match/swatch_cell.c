@@ -24,7 +24,8 @@ const char *const WM_SWATCH_NAMES[WM_SWATCH_COLUMNS] = { "code",
                                                          "u_frame",
                                                          "photos",
                                                          "measured",
-                                                         "source" };
+                                                         "source",
+                                                         "supplier" };
 
 bool wm_swatch_column_required(wm_swatch_column column)
 {
@@ -190,6 +191,7 @@ wm_status wm_swatch_read_cell(wm_swatch *swatch, const wm_swatch_cell *cell, wm_
     case WM_SWATCH_CODE: return read_text(swatch->code, sizeof swatch->code, cell, err);
     case WM_SWATCH_NAME: return read_text(swatch->name, sizeof swatch->name, cell, err);
     case WM_SWATCH_SOURCE: return read_text(swatch->source, sizeof swatch->source, cell, err);
+    case WM_SWATCH_SUPPLIER: return read_text(swatch->supplier, sizeof swatch->supplier, cell, err);
     case WM_SWATCH_PIECES: return read_whole(&swatch->pieces_per_pack, cell, MAX_PIECES, err);
     case WM_SWATCH_PHOTOS: return read_whole(&swatch->photos, cell, MAX_PHOTOS, err);
     case WM_SWATCH_FRAME: return read_frame(swatch, cell, err);

@@ -28,6 +28,7 @@ typedef enum wm_swatch_column {
     WM_SWATCH_PHOTOS,
     WM_SWATCH_MEASURED,
     WM_SWATCH_SOURCE,
+    WM_SWATCH_SUPPLIER,
     WM_SWATCH_COLUMNS
 } wm_swatch_column;
 

@@ -106,6 +106,7 @@ static void write_cell(wm_buf *out, const wm_swatch *swatch, wm_swatch_column co
     case WM_SWATCH_PHOTOS: write_known(out, swatch->photos); break;
     case WM_SWATCH_MEASURED: wm_csv_write(out, swatch->measured); break;
     case WM_SWATCH_SOURCE: wm_csv_write(out, swatch->source); break;
+    case WM_SWATCH_SUPPLIER: wm_csv_write(out, swatch->supplier); break;
     case WM_SWATCH_LENGTH_IN:
     case WM_SWATCH_WIDTH_IN:
     case WM_SWATCH_COLUMNS: break;
@@ -132,6 +133,7 @@ static bool holds(const wm_swatch *swatch, wm_swatch_column column)
     case WM_SWATCH_PHOTOS: return swatch->photos >= 0;
     case WM_SWATCH_MEASURED: return swatch->measured[0] != '\0';
     case WM_SWATCH_SOURCE: return swatch->source[0] != '\0';
+    case WM_SWATCH_SUPPLIER: return swatch->supplier[0] != '\0';
     case WM_SWATCH_LENGTH_IN:
     case WM_SWATCH_WIDTH_IN: return false; /* written in centimetres */
     default: return true;

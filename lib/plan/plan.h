@@ -13,6 +13,8 @@ typedef struct wm_plan_settings {
     wm_units units;
     wm_row_settings row;
     int moveup_weeks;
+    int weft_visits;      /**< visits that a weft is sewn on at before it is replaced */
+    int order_days;       /**< from an order until it is there */
     double load_limit_mg; /**< on each held hair, of medium hair (M25) */
     char currency[WM_CURRENCY_SIZE];
     int64_t row_fee_milli; /**< negative: none, then no fee is quoted */
@@ -20,7 +22,7 @@ typedef struct wm_plan_settings {
 } wm_plan_settings;
 #define WM_PLAN_SETTINGS_DEFAULT                                                                                       \
     {                                                                                                                  \
-        WM_UNITS_CM, WM_ROW_SETTINGS_DEFAULT, 6, WM_LOAD_LIMIT_MG, "EUR", -1, 0                                        \
+        WM_UNITS_CM, WM_ROW_SETTINGS_DEFAULT, 6, 3, 10, WM_LOAD_LIMIT_MG, "EUR", -1, 0                                 \
     }
 
 typedef struct wm_plan_input {

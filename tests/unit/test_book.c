@@ -1041,7 +1041,7 @@ static void finds_damage_and_does_not_copy_it(void **state)
     wm_visit visit = visit_of(add_client(book, "Anna Berg"), report);
     save_visit(book, &visit);
     wm_book_close(book);
-    spoil("salon.book", 24);
+    spoil("salon.book", 56);
     wm_bytes before = folder_read("salon.book");
     book = open_book(WM_BOOK_READ);
     wm_warnings findings = { 0 };

@@ -1,0 +1,99 @@
+/* orders: what the coming visits need beyond what is there. */
+#include <string.h>
+
+#include "context.h"
+#include "ordered.h"
+#include "say.h"
+#include "verbs.h"
+
+static void text_line(wm_buf *out, const wm_order *line, const wm_settings *settings)
+{
+    char a[WM_LENGTH_SIZE], day[WM_DATE_SIZE], price[WM_MONEY_SIZE], stock[40];
+    wm_buf_format(out, "  %d pack%s of %s", line->order, line->order == 1 ? "" : "s", line->code);
+    if (line->length_cm > 0)
+        wm_buf_format(out, ", %s", wm_length_text(a, line->length_cm, settings->plan.units, 1));
+    if (line->by.year)
+        wm_buf_format(out, ", by %s%s", wm_date_text(day, line->by), line->late ? " (that is past: order today)" : "");
+    else
+        wm_buf_text(out, ", before a day is agreed");
+    if (line->pack_price_milli >= 0)
+        wm_buf_format(out, "; %s each", wm_price_text(price, line->pack_price_milli, settings->plan.currency));
+    wm_buf_format(out, "\n      %d needed, %s in stock; for %s\n", line->needed,
+                  line->stock < 0 ? "not counted" : wm_number_text(stock, line->stock, 0), line->whose);
+}
+
+static void text_visit(wm_buf *out, const wm_coming_visit *v, const wm_settings *settings)
+{
+    char day[WM_DATE_SIZE], a[WM_LENGTH_SIZE];
+    wm_buf_format(out, "  %-10s  %s, %s%s\n", v->due.year ? wm_date_text(day, v->due) : "no day yet", v->client,
+                  wm_visit_kind_name(v->kind), v->late ? " (overdue)" : "");
+    for (size_t i = 0; i < v->weft_count; i++) {
+        const wm_coming_weft *w = &v->wefts[i];
+        wm_buf_format(out, "              %s", w->code);
+        if (w->width_cm > 0)
+            wm_buf_format(out, " %s", wm_length_text(a, w->width_cm, settings->plan.units, 1));
+        if (w->again)
+            wm_buf_format(out, ": sewn on again, worn at %d visit%s", w->worn, w->worn == 1 ? "" : "s");
+        else if (w->packs >= 0)
+            wm_buf_format(out, ": new, %d pack%s", w->packs, w->packs == 1 ? "" : "s");
+        else
+            wm_buf_text(out, ": new; the packs can't be told");
+        if (w->cut_cm > 0)
+            wm_buf_format(out, ", %s from cut lengths", wm_length_text(a, w->cut_cm, settings->plan.units, 1));
+        wm_buf_text(out, "\n");
+    }
+    if (*v->why)
+        wm_buf_format(out, "              %s\n", v->why);
+}
+
+static void write_text(wm_buf *out, const wm_orders *orders, const wm_settings *settings)
+{
+    const char *supplier = NULL;
+    if (!orders->line_count)
+        wm_buf_text(out, orders->visit_count ? "Nothing to order: all that the coming visits need is there.\n"
+                                             : "Nothing to order: no visits are coming.\n");
+    for (size_t i = 0; i < orders->line_count; i++) {
+        if (!supplier || strcmp(supplier, orders->lines[i].supplier) != 0)
+            wm_buf_format(out, "%sTo order%s%s\n", supplier ? "\n" : "", *orders->lines[i].supplier ? " from " : "",
+                          orders->lines[i].supplier);
+        supplier = orders->lines[i].supplier;
+        text_line(out, &orders->lines[i], settings);
+    }
+    if (orders->visit_count)
+        wm_buf_text(out, "\nComing visits\n");
+    for (size_t i = 0; i < orders->visit_count; i++)
+        text_visit(out, &orders->visits[i], settings);
+    if (orders->lapsed)
+        wm_buf_format(out, "\n%zu client%s whose next visit is more than 12 weeks past %s left out.\n", orders->lapsed,
+                      orders->lapsed == 1 ? "" : "s", orders->lapsed == 1 ? "is" : "are");
+}
+
+int verb_orders(const args *a)
+{
+    wm_settings settings;
+    wm_catalogue catalogue = { 0 };
+    clock_reading clock;
+    wm_book *book = NULL;
+    wm_orders orders = { 0 };
+    wm_buf out = { 0 };
+    wm_error err;
+    wm_status status = context_clock(&clock, a, &err);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_READ, &err);
+    if (!status)
+        status = wm_settings_load(&settings, book, &err);
+    if (!status)
+        status = context_catalogue(&catalogue, a, &err);
+    if (!status)
+        status = wm_orders_of(&orders, &(wm_orders_input){ book, &catalogue, &settings, clock.date }, &err);
+    wm_book_close(book);
+    if (!status && args_has(a, "json"))
+        ordered_write_json(&out, &orders, settings.plan.currency);
+    else if (!status)
+        write_text(&out, &orders, &settings);
+    int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
+    wm_orders_free(&orders);
+    wm_buf_free(&out);
+    wm_catalogue_free(&catalogue);
+    return code;
+}

@@ -1,0 +1,334 @@
+#include "consult/orders.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "report/json_out.h"
+
+/* Our own: who is that late is not waited for. */
+enum { LAPSED_DAYS = 84 };
+
+/* A coming visit with the plan that it needs. */
+typedef struct coming {
+    wm_coming_visit visit;
+    wm_strips strips;
+} coming;
+
+typedef struct work {
+    const wm_orders_input *in;
+    wm_on_hand hand;
+    double *left; /* packs of each row of the catalogue that nobody needs yet; negative: not known */
+    coming **items;
+    size_t count;
+    wm_orders *out;
+} work;
+
+void wm_orders_free(wm_orders *orders)
+{
+    free(orders->visits);
+    free(orders->lines);
+    *orders = (wm_orders){ 0 };
+}
+
+/* --- what comes next for a client --- */
+
+static const wm_weft *weft_of(const wm_report *report, const char *code)
+{
+    for (size_t i = 0; report->has_plan && i < report->plan.weft_count; i++)
+        if (strcmp(report->plan.wefts[i].code, code) == 0)
+            return &report->plan.wefts[i];
+    return NULL;
+}
+
+static void add_weft(coming *c, const char *code, const wm_weft *planned)
+{
+    wm_coming_weft *w = &c->visit.wefts[c->visit.weft_count++];
+    *w = (wm_coming_weft){ .length_cm = planned ? planned->length_cm : -1,
+                           .width_cm = planned ? planned->needed_cm : -1,
+                           .packs = -1,
+                           .order = -1 };
+    snprintf(w->code, sizeof w->code, "%s", code);
+}
+
+static void installation(coming *c, const wm_report *report)
+{
+    c->visit.kind = WM_VISIT_INSTALLATION;
+    for (size_t i = 0; report->has_plan && i < report->plan.weft_count; i++)
+        add_weft(c, report->plan.wefts[i].code, &report->plan.wefts[i]);
+    if (report->has_plan)
+        c->strips = report->plan.strips;
+    else
+        snprintf(c->visit.why, sizeof c->visit.why, "no row is planned: match with --arc tells what it takes");
+}
+
+/* What hangs there is sewn on again until it has been worn often enough. */
+static void move_up(coming *c, const wm_visit *visit, const wm_report *report, const wm_sewn *sewn, size_t count)
+{
+    const char *codes[2 * WM_MAX_LAYERS];
+    const size_t shades = wm_stack_shades(codes, &visit->installed);
+    c->visit.kind = WM_VISIT_MOVEUP;
+    for (size_t i = 0; i < count && i < WM_PLAN_WEFTS; i++) {
+        add_weft(c, sewn[i].code, NULL);
+        c->visit.wefts[i].length_cm = sewn[i].length_cm;
+        c->visit.wefts[i].width_cm = sewn[i].width_cm;
+        c->visit.wefts[i].worn = sewn[i].worn + 1;
+    }
+    for (size_t i = 0; !count && i < shades; i++) {
+        add_weft(c, codes[i], weft_of(report, codes[i]));
+        c->visit.wefts[i].worn = 1;
+    }
+    if (report->has_plan)
+        c->strips = report->plan.strips;
+}
+
+static void set_again(wm_coming_visit *v, int weft_visits)
+{
+    for (size_t i = 0; i < v->weft_count; i++)
+        v->wefts[i].again = v->wefts[i].worn > 0 && v->wefts[i].worn < weft_visits;
+}
+
+/* The agreed day; else, after an installation, the weeks between move-ups. */
+static wm_status set_due(wm_coming_visit *v, const wm_visit *last, const wm_orders_input *in, wm_error *err)
+{
+    char agreed[12];
+    wm_date day;
+    wm_status status = wm_book_client_coming(agreed, in->book, v->client_id, err);
+    if (status)
+        return status;
+    const bool known = wm_date_parse(&day, last->date);
+    v->agreed = wm_date_parse(&v->due, agreed) && strcmp(agreed, last->date) > 0;
+    if (!v->agreed)
+        v->due = (wm_date){ 0 };
+    if (!v->agreed && known && v->kind == WM_VISIT_MOVEUP)
+        wm_date_from_days(&v->due, wm_date_to_days(day) + 7 * (int64_t)in->settings->plan.moveup_weeks);
+    v->late = v->due.year && wm_date_to_days(v->due) < wm_date_to_days(in->today);
+    return WM_OK;
+}
+
+static bool lapsed(const wm_coming_visit *v, const wm_visit *last, wm_date today)
+{
+    wm_date since = v->due;
+    if (!since.year && !wm_date_parse(&since, last->date))
+        return false;
+    return wm_date_to_days(today) - wm_date_to_days(since) > LAPSED_DAYS;
+}
+
+static wm_status look_ahead(coming *c, const wm_visit *visit, const wm_report *report, const wm_orders_input *in,
+                            wm_error *err)
+{
+    wm_sewn *sewn = NULL;
+    wm_client client;
+    size_t count = 0;
+    c->visit.client_id = visit->client_id;
+    c->visit.visit_id = visit->id;
+    wm_status status = wm_book_client_load(&client, in->book, visit->client_id, err);
+    if (!status)
+        status = wm_book_sewn(&sewn, &count, in->book, visit->id, err);
+    if (!status) {
+        snprintf(c->visit.client, sizeof c->visit.client, "%s", client.name);
+        if (visit->installed.count)
+            move_up(c, visit, report, sewn, count);
+        else
+            installation(c, report);
+        set_again(&c->visit, in->settings->plan.weft_visits);
+        status = set_due(&c->visit, visit, in, err);
+    }
+    free(sewn);
+    return status;
+}
+
+/* Kept in the list unless nothing comes after it. */
+static wm_status add_client(work *w, int64_t visit_id, wm_error *err)
+{
+    wm_visit visit = { 0 };
+    wm_report *report = calloc(1, sizeof *report);
+    coming *c = calloc(1, sizeof *c);
+    wm_status status = report && c ? wm_book_visit_load(&visit, w->in->book, visit_id, err) : wm_fail_memory(err);
+    if (!status)
+        status = wm_report_from_json(report, (const char *)visit.report_json.data, visit.report_json.size,
+                                     "the saved visit", err);
+    if (!status)
+        status = look_ahead(c, &visit, report, w->in, err);
+    if (!status && visit.kind != WM_VISIT_REMOVAL) {
+        if (lapsed(&c->visit, &visit, w->in->today))
+            w->out->lapsed++;
+        else {
+            w->items[w->count++] = c;
+            c = NULL;
+        }
+    }
+    if (report)
+        wm_report_free(report);
+    free(report);
+    free(c);
+    wm_visit_free(&visit);
+    return status;
+}
+
+static int by_day(const void *left, const void *right)
+{
+    const wm_coming_visit *a = &(*(coming *const *)left)->visit, *b = &(*(coming *const *)right)->visit;
+    const int64_t days[2] = { a->due.year ? wm_date_to_days(a->due) : INT64_MAX,
+                              b->due.year ? wm_date_to_days(b->due) : INT64_MAX };
+    if (days[0] != days[1])
+        return days[0] < days[1] ? -1 : 1;
+    return a->visit_id < b->visit_id ? -1 : a->visit_id > b->visit_id;
+}
+
+/* --- what it takes --- */
+
+/* The row of that length; else the first of the code. */
+static size_t row_of(const wm_catalogue *catalogue, const wm_coming_weft *weft)
+{
+    size_t first = catalogue->count;
+    for (size_t i = 0; i < catalogue->count; i++) {
+        const wm_swatch *s = &catalogue->items[i];
+        if (s->kind != WM_SWATCH_HAIR || strcmp(s->code, weft->code) != 0)
+            continue;
+        if (weft->length_cm > 0 && fabs(s->length_cm - weft->length_cm) < 0.5)
+            return i;
+        first = first < catalogue->count ? first : i;
+    }
+    return first;
+}
+
+static wm_order *line_of(wm_orders *out, const wm_swatch *s)
+{
+    for (size_t i = 0; i < out->line_count; i++)
+        if (strcmp(out->lines[i].code, s->code) == 0 && fabs(out->lines[i].length_cm - s->length_cm) < 0.5)
+            return &out->lines[i];
+    wm_order *line = &out->lines[out->line_count++];
+    *line = (wm_order){ .length_cm = s->length_cm, .stock = -1, .pack_price_milli = s->pack_price_milli };
+    memcpy(line->code, s->code, sizeof line->code);
+    memcpy(line->name, s->name, sizeof line->name);
+    memcpy(line->supplier, s->supplier, sizeof line->supplier);
+    return line;
+}
+
+static void add_to_line(work *w, size_t row, const wm_coming_visit *v, const wm_coming_weft *weft)
+{
+    wm_order *line = line_of(w->out, &w->in->catalogue->items[row]);
+    wm_date by = { 0 };
+    const size_t said = strlen(line->whose);
+    line->needed += weft->packs;
+    line->order += weft->order;
+    line->stock = wm_on_hand_packs(&w->hand, &w->in->catalogue->items[row]);
+    if (weft->order > 0 && v->due.year)
+        wm_date_from_days(&by, wm_date_to_days(v->due) - w->in->settings->plan.order_days);
+    if (by.year && (!line->by.year || wm_date_to_days(by) < wm_date_to_days(line->by)))
+        line->by = by;
+    line->late = line->by.year && wm_date_to_days(line->by) < wm_date_to_days(w->in->today);
+    if (said + strlen(v->client) + 3 < sizeof line->whose)
+        snprintf(line->whose + said, sizeof line->whose - said, "%s%s", said ? ", " : "", v->client);
+}
+
+/* Cut lengths, then packs that are there, then packs to be ordered. What is not counted counts as not there. */
+static wm_status serve(work *w, coming *c, wm_coming_weft *weft, wm_error *err)
+{
+    wm_taken taken;
+    const size_t row = row_of(w->in->catalogue, weft);
+    if (weft->again || row == w->in->catalogue->count)
+        return WM_OK;
+    const wm_swatch *s = &w->in->catalogue->items[row];
+    wm_need need = { .length_cm = weft->length_cm,
+                     .width_cm = weft->width_cm,
+                     .piece_width_cm = s->piece_width_cm,
+                     .pieces_per_pack = s->pieces_per_pack,
+                     .cuttable = s->cuttable,
+                     .strips = &c->strips };
+    memcpy(need.code, weft->code, sizeof need.code);
+    wm_status status = wm_on_hand_take(&taken, &w->hand, &need, err);
+    if (status)
+        return status;
+    weft->cut_cm = taken.cut_cm;
+    weft->packs = taken.packs;
+    if (taken.packs < 0)
+        return WM_OK;
+    const int there = (int)fmin(fmax(0, floor(w->left[row])), taken.packs);
+    weft->order = taken.packs - there;
+    w->left[row] -= there;
+    if (weft->packs > 0)
+        add_to_line(w, row, &c->visit, weft);
+    return WM_OK;
+}
+
+static int by_supplier(const void *left, const void *right)
+{
+    const wm_order *a = left, *b = right;
+    const int64_t days[2] = { a->by.year ? wm_date_to_days(a->by) : INT64_MAX,
+                              b->by.year ? wm_date_to_days(b->by) : INT64_MAX };
+    int order = strcmp(a->supplier, b->supplier);
+    if (!order && days[0] != days[1])
+        return days[0] < days[1] ? -1 : 1;
+    if (!order)
+        order = strcmp(a->code, b->code);
+    return order ? order : a->length_cm < b->length_cm ? -1 : a->length_cm > b->length_cm;
+}
+
+/* What is there already needs no order. */
+static void finish_lines(wm_orders *out)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < out->line_count; i++)
+        if (out->lines[i].order > 0)
+            out->lines[kept++] = out->lines[i];
+    out->line_count = kept;
+    qsort(out->lines, kept, sizeof *out->lines, by_supplier);
+}
+
+/* --- all of it --- */
+
+static wm_status serve_all(work *w, wm_error *err)
+{
+    wm_status status = WM_OK;
+    qsort(w->items, w->count, sizeof *w->items, by_day);
+    for (size_t i = 0; i < w->in->catalogue->count; i++)
+        w->left[i] = wm_on_hand_packs(&w->hand, &w->in->catalogue->items[i]);
+    for (size_t i = 0; i < w->count && !status; i++) {
+        coming *c = w->items[i];
+        for (size_t k = 0; k < c->visit.weft_count && !status; k++)
+            status = serve(w, c, &c->visit.wefts[k], err);
+        w->out->visits[w->out->visit_count++] = c->visit;
+    }
+    finish_lines(w->out);
+    return status;
+}
+
+static wm_status make_room(work *w, size_t clients, wm_error *err)
+{
+    w->items = calloc(clients + 1, sizeof *w->items);
+    w->left = calloc(w->in->catalogue->count + 1, sizeof *w->left);
+    w->out->visits = calloc(clients + 1, sizeof *w->out->visits);
+    w->out->lines = calloc(w->in->catalogue->count + 1, sizeof *w->out->lines);
+    return w->items && w->left && w->out->visits && w->out->lines ? WM_OK : wm_fail_memory(err);
+}
+
+wm_status wm_orders_of(wm_orders *out, const wm_orders_input *input, wm_error *err)
+{
+    wm_orders orders = { 0 };
+    work w = { .in = input, .out = &orders };
+    int64_t *ids = NULL;
+    size_t count = 0;
+    wm_status status = wm_on_hand_load(&w.hand, input->book, err);
+    if (!status)
+        status = wm_book_visit_latest(&ids, &count, input->book, err);
+    if (!status)
+        status = make_room(&w, count, err);
+    for (size_t i = 0; i < count && !status; i++)
+        status = add_client(&w, ids[i], err);
+    if (!status)
+        status = serve_all(&w, err);
+    for (size_t i = 0; i < w.count; i++)
+        free(w.items[i]);
+    free(w.items);
+    free(w.left);
+    free(ids);
+    wm_on_hand_free(&w.hand);
+    if (status)
+        wm_orders_free(&orders);
+    else
+        *out = orders;
+    return status;
+}
