@@ -63,6 +63,32 @@ static wm_status check(const wm_decision_input *in, wm_error *err)
     return WM_OK;
 }
 
+static bool gray_unknown(const wm_head_zone *zone)
+{
+    return !zone->has_share && !zone->all_over;
+}
+
+/* One sentence for all such zones. */
+static void assume_no_gray(work *w)
+{
+    const wm_decision_input *in = w->in;
+    char zones[WM_DECISION_ASSUMED_SIZE] = "";
+    size_t used = 0, left = 0;
+    for (size_t i = 0; i < in->zone_count; i++)
+        left += gray_unknown(&in->zones[i]);
+    for (size_t i = 0; i < in->zone_count && used < sizeof zones; i++)
+        if (gray_unknown(&in->zones[i])) {
+            left--;
+            used += (size_t)snprintf(zones + used, sizeof zones - used, "%s%s",
+                                     used == 0   ? ""
+                                     : left == 0 ? " and "
+                                                 : ", ",
+                                     in->zones[i].name);
+        }
+    if (used)
+        assume(w, "a sharper photo of %.100s, where the gray can't be told (assumed: none)", zones);
+}
+
 static void assume_what_is_missing(work *w)
 {
     const wm_decision_input *in = w->in;
@@ -74,9 +100,7 @@ static void assume_what_is_missing(work *w)
         assume(w, "how much hair she has (--amount, assumed: average)");
     if (in->row_count == 0)
         assume(w, "the row from ear to ear (--arc, assumed: 24 cm round the back)");
-    for (size_t i = 0; i < in->zone_count; i++)
-        if (!in->zones[i].has_share && !in->zones[i].all_over)
-            assume(w, "a sharper photo of %s, where the gray can't be told (assumed: none)", in->zones[i].name);
+    assume_no_gray(w);
 }
 
 static void take_rows(work *w)

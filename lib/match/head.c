@@ -75,11 +75,29 @@ static wm_status check_zone(const wm_head_zone *zone, wm_error *err)
     bool sigma =
         number_ok(zone->sigma.L, 0, 100) && number_ok(zone->sigma.a, 0, 100) && number_ok(zone->sigma.b, 0, 100);
     bool share = number_ok(zone->share, 0, 1) && number_ok(zone->u_share, 0, 1);
-    bool populations = !zone->has_populations || (colour_ok(zone->base) && colour_ok(zone->gray) && zone->share > 0);
+    bool populations =
+        (!zone->has_base || colour_ok(zone->base)) && (!zone->has_gray || (colour_ok(zone->gray) && zone->share > 0));
     if (zone->kind > WM_ZONE_GRAY || !colour_ok(zone->lab) || !sigma || !share || !populations)
         return wm_fail(err, WM_E_INPUT,
                        "zone '%s' has a colour or share of gray that is not possible; measure it again", zone->name);
     return WM_OK;
+}
+
+/* Base and gray are both known. */
+static bool is_told_apart(const wm_head_zone *zone)
+{
+    return zone->has_base && zone->has_gray && !zone->all_over;
+}
+
+/* Gray is known and lies over a base that no pixel shows. */
+static bool is_hidden(const wm_head_zone *zone)
+{
+    return zone->has_gray && !zone->has_base && !zone->all_over;
+}
+
+static bool has_body_as_base(const wm_head_zone *zone)
+{
+    return !zone->all_over && !is_hidden(zone);
 }
 
 /* C12's error of a zone under each draw: a part that all zones of the head share, a part of its own. */
@@ -122,20 +140,22 @@ static void draw_zone(wm_drawn_zone *out, const wm_head_zone *zone)
         out->body[k] = wm_shade_cone((wm_lab){ lab.L + e.L, lab.a + e.a, lab.b + e.b });
         out->share[k] = clipped(share_of(zone) + sd * share[k], 0, SHARE_AT_MOST);
         out->base[k] = out->body[k];
-        if (zone->has_populations && !zone->all_over)
+        if (is_told_apart(zone))
             out->base[k] = wm_shade_cone(
                 (wm_lab){ fmax(told.L + e.L + BASE_SD_L * base[k], BASE_L_AT_LEAST), told.a + e.a, told.b + e.b });
     }
 }
 
-/* Gray all over: what is beneath is taken from the zones that are not, by M6's weights; false when all are. */
-static bool base_beneath(wm_drawn_head *head, const wm_head_zone *zones)
+typedef bool is_wanted(const wm_head_zone *zone);
+
+/* Gray all over: what is beneath is taken from the zones that say it, by M6's weights; false when none does. */
+static bool base_beneath(wm_drawn_head *head, const wm_head_zone *zones, is_wanted *says)
 {
     double weight[WM_HEAD_ZONES], sum = 0;
     size_t others = 0;
     wm_drawn_head_weights(weight, head, WM_BASE_WEIGHTS, false);
     for (size_t i = 0; i < head->zone_count; i++)
-        if (!zones[i].all_over) {
+        if (says(&zones[i])) {
             sum += weight[i];
             others++;
         }
@@ -143,7 +163,7 @@ static bool base_beneath(wm_drawn_head *head, const wm_head_zone *zones)
         for (int k = 0; zones[i].all_over && k < WM_DRAW_ROWS; k++) {
             wm_cone base = { { 0, 0, 0 } };
             for (size_t j = 0; j < head->zone_count; j++)
-                for (int c = 0; !zones[j].all_over && c < 3; c++)
+                for (int c = 0; says(&zones[j]) && c < 3; c++)
                     base.c[c] += (sum > 0 ? weight[j] / sum : 1 / (double)others) * head->zones[j].base[k].c[c];
             head->zones[i].base[k] = base;
         }
@@ -152,22 +172,28 @@ static bool base_beneath(wm_drawn_head *head, const wm_head_zone *zones)
 
 /* ---- one gray for the head ---- */
 
-/* Sums over the zones that tell their populations. */
+/* Sums over the zones whose gray is known, and over those of them whose base is known too. */
 typedef struct closure {
-    double share, share2; /* of s and s^2 as measured */
-    wm_cone gray;         /* of s times gray as measured */
+    double share, told, told2; /* of s as measured; of s and s^2 of the latter */
+    wm_cone gray;              /* of s times gray as measured */
 } closure;
+
+static bool takes_part(const wm_head_zone *zone)
+{
+    return is_told_apart(zone) || zone->all_over;
+}
 
 static closure closure_of(const wm_head_zone *zones, size_t count)
 {
     closure sums = { 0 };
     for (size_t i = 0; i < count; i++) {
-        if (!zones[i].has_populations && !zones[i].all_over)
+        if (!takes_part(&zones[i]) && !is_hidden(&zones[i]))
             continue;
         double share = share_of(&zones[i]);
         wm_cone gray = wm_lab_to_cone(zones[i].all_over ? zones[i].lab : zones[i].gray);
         sums.share += share;
-        sums.share2 += share * share;
+        sums.told += takes_part(&zones[i]) ? share : 0;
+        sums.told2 += takes_part(&zones[i]) ? share * share : 0;
         for (int c = 0; c < 3; c++)
             sums.gray.c[c] += share * gray.c[c];
     }
@@ -181,7 +207,7 @@ static wm_cone gray_left(const wm_drawn_head *head, const wm_head_zone *zones, d
     double share = 0;
     for (size_t i = 0; i < head->zone_count; i++) {
         const wm_drawn_zone *zone = &head->zones[i];
-        if (!zones[i].has_populations && !zones[i].all_over)
+        if (!takes_part(&zones[i]))
             continue;
         share += zone->share[k];
         for (int c = 0; c < 3; c++)
@@ -198,12 +224,15 @@ static void draw_gray(wm_drawn_head *head, const wm_head_zone *zones)
     head->has_gray = sums.share > 0;
     if (!head->has_gray)
         return;
-    double share = sums.share2 / sums.share, trust = share * share / (share * share + GRAY_CLOSURE_TRUST);
-    wm_cone as_measured = gray_left(head, zones, sums.share, 0);
+    double share = sums.told > 0 ? sums.told2 / sums.told : 0,
+           trust = share * share / (share * share + GRAY_CLOSURE_TRUST);
+    wm_cone as_measured = { { 0, 0, 0 } };
+    if (sums.told > 0)
+        as_measured = gray_left(head, zones, sums.told, 0);
     double z[WM_DRAW_ROWS];
     wm_draws_of(z, "gray");
     for (int k = 0; k < WM_DRAW_ROWS; k++) {
-        wm_cone gray = gray_left(head, zones, sums.share, k);
+        wm_cone gray = sums.told > 0 ? gray_left(head, zones, sums.told, k) : as_measured;
         for (int c = 0; c < 3; c++)
             gray.c[c] =
                 clipped(sums.gray.c[c] / sums.share + trust * (gray.c[c] - as_measured.c[c]), GRAY_C_LOW, GRAY_C_HIGH);
@@ -213,12 +242,12 @@ static void draw_gray(wm_drawn_head *head, const wm_head_zone *zones)
     }
 }
 
-/* Zones that told no populations: what the head's gray leaves of them; without gray all is base. */
+/* Zones whose base is not known: what the head's gray leaves of them; without gray all is base. */
 static void draw_other_bases(wm_drawn_head *head, const wm_head_zone *zones)
 {
     for (size_t i = 0; i < head->zone_count; i++) {
         wm_drawn_zone *zone = &head->zones[i];
-        if (zones[i].has_populations || zones[i].all_over)
+        if (takes_part(&zones[i]))
             continue;
         for (int k = 0; k < WM_DRAW_ROWS; k++) {
             if (!head->has_gray)
@@ -268,9 +297,11 @@ wm_status wm_head_draw(wm_drawn_head *out, const wm_head_zone *zones, size_t cou
         return wm_fail_memory(err);
     for (size_t i = 0; i < count; i++)
         draw_zone(&head.zones[i], &zones[i]);
-    head.has_base = base_beneath(&head, zones);
+    head.has_base = base_beneath(&head, zones, has_body_as_base);
     draw_gray(&head, zones);
     draw_other_bases(&head, zones);
+    if (!head.has_base)
+        head.has_base = base_beneath(&head, zones, is_hidden);
     head.bases_apart = are_apart(&head);
     draw_law(&head, law);
     *out = head;

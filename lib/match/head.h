@@ -21,7 +21,8 @@ typedef struct wm_head_zone {
     bool has_share;        /**< a share was looked for: measured, low or none seen (then 0); u_share with it */
     double share, u_share; /**< 0 and 0 without one: not measured, not resolved */
     bool all_over;         /**< gray all over: its body colour is her gray, its base is that of the other zones */
-    bool has_populations;  /**< base and gray are both known; share above 0 */
+    bool has_base;         /**< the base was told apart */
+    bool has_gray;         /**< the gray was; share above 0. Without a base: no pixel shows it alone */
     wm_lab base, gray;
 } wm_head_zone;
 

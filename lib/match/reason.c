@@ -32,7 +32,7 @@ static void say_number(char out[WM_DECISION_TEXT_SIZE], double value, int decima
 
 void wm_segment_words(char out[WM_PLACE_WORDS_SIZE], const wm_design_segment *segment)
 {
-    const char *words = segment->place == WM_PLACE_SIDE    ? "at both sides"
+    const char *words = segment->place == WM_PLACE_SIDE    ? segment->sides == 2 ? "at both sides" : "at the side"
                         : segment->place == WM_PLACE_CROWN ? "at the crown"
                         : segment->place == WM_PLACE_NAPE  ? "at the nape"
                                                            : "at the back";
@@ -42,13 +42,25 @@ void wm_segment_words(char out[WM_PLACE_WORDS_SIZE], const wm_design_segment *se
         snprintf(out, WM_PLACE_WORDS_SIZE, "%s", words);
 }
 
-static const char *layer_words(size_t i, size_t count)
+const char *wm_layers_words(char out[WM_LAYERS_WORDS_SIZE], const wm_stack *stack, const bool in[WM_MAX_LAYERS])
 {
-    if (count == 1)
-        return "the layer";
-    if (i == 0)
-        return "the front layer";
-    return i + 1 == count ? "the back layer" : "the inner layer";
+    size_t count = 0, used = 0;
+    for (size_t i = 0; i < stack->count; i++)
+        count += in[i];
+    snprintf(out, WM_LAYERS_WORDS_SIZE, "%s",
+             count == 1   ? "the layer"
+             : count == 2 ? "both layers"
+                          : "all three layers");
+    if (count == stack->count)
+        return out;
+    for (size_t i = 0; i < stack->count; i++)
+        if (in[i])
+            used += (size_t)snprintf(out + used, WM_LAYERS_WORDS_SIZE - used, "%s %s", used ? " and" : "the",
+                                     i == 0                  ? "front"
+                                     : i + 1 == stack->count ? "back"
+                                                             : "inner");
+    snprintf(out + used, WM_LAYERS_WORDS_SIZE - used, count > 1 ? " layers" : " layer");
+    return out;
 }
 
 static const char *share_words(double share)
@@ -69,16 +81,15 @@ static bool same_as(const wm_layer *a, const wm_layer *b)
 static void say_layers(char out[WM_DECISION_TEXT_SIZE], const wm_stack *stack, size_t first)
 {
     const wm_layer *layer = &stack->layers[first];
-    bool started = false;
+    char layers[WM_LAYERS_WORDS_SIZE];
+    bool in[WM_MAX_LAYERS] = { false };
+    for (size_t i = first; i < stack->count; i++)
+        in[i] = same_as(&stack->layers[i], layer);
     if (layer->second[0])
         say(out, "%s over %s of ", layer->second, share_words(layer->second_share));
     else
         say(out, "%s in ", layer->code);
-    for (size_t i = first; i < stack->count; i++)
-        if (same_as(&stack->layers[i], layer)) {
-            say(out, "%s%s", started ? " and " : "", layer_words(i, stack->count));
-            started = true;
-        }
+    say(out, "%s", wm_layers_words(layers, stack, in));
 }
 
 void wm_stack_words(char out[WM_DECISION_TEXT_SIZE], const wm_stack *stack)
@@ -243,27 +254,42 @@ static bool same_stack(const wm_stack *a, const wm_stack *b)
     return same;
 }
 
+/* "at both sides pewter in the inner layer, the rest moth; at the back .."; "" when nothing changes in this row. */
+static void say_row(char out[WM_DECISION_TEXT_SIZE], const wm_design_row *before, const wm_design_row *now)
+{
+    char where[WM_PLACE_WORDS_SIZE], what[WM_DECISION_TEXT_SIZE];
+    out[0] = '\0';
+    for (size_t s = 0; s < now->count; s++) {
+        if (same_stack(&before->segments[s].stack, &now->segments[s].stack))
+            continue;
+        wm_segment_words(where, &now->segments[s]);
+        wm_stack_words(what, &now->segments[s].stack);
+        say(out, "%s%s %s", out[0] ? "; " : "", where, what);
+    }
+}
+
 void wm_reason_change(char out[WM_DECISION_TEXT_SIZE], const wm_decision_proposal *before,
                       const wm_decision_proposal *after, double share, const char *zone)
 {
+    char rows[WM_MAX_ROWS][WM_DECISION_TEXT_SIZE];
+    size_t row_count = after->design.row_count;
     out[0] = '\0';
-    for (size_t r = 0; r < after->design.row_count; r++)
-        for (size_t s = 0; s < after->design.rows[r].count; s++) {
-            const wm_design_segment *now = &after->design.rows[r].segments[s];
-            char where[WM_PLACE_WORDS_SIZE], what[WM_DECISION_TEXT_SIZE];
-            if (same_stack(&before->design.rows[r].segments[s].stack, &now->stack))
-                continue;
-            wm_segment_words(where, now);
-            wm_stack_words(what, &now->stack);
-            if (out[0] == '\0') {
-                say(out, "from ");
-                say_share(out, share);
-                say(out, " at %s: ", zone);
-            } else {
-                say(out, "; ");
-            }
-            say(out, "%s %s", where, what);
+    for (size_t r = 0; r < row_count; r++) {
+        bool said = false;
+        say_row(rows[r], &before->design.rows[r], &after->design.rows[r]);
+        for (size_t i = 0; i < r; i++)
+            said = said || strcmp(rows[i], rows[r]) == 0;
+        if (said || rows[r][0] == '\0')
+            continue;
+        if (out[0]) {
+            say(out, "; ");
+        } else {
+            say(out, "from ");
+            say_share(out, share);
+            say(out, " at %s: ", zone);
         }
+        say(out, "%s", rows[r]);
+    }
 }
 
 void wm_reason_falls(char out[WM_DECISION_TEXT_SIZE], const wm_decision_proposal *after,

@@ -9,8 +9,12 @@
 /** Where: "at both sides", "at the back", "at the crown", "at the nape", "on the side of left temple". */
 enum { WM_PLACE_WORDS_SIZE = WM_HEAD_NAME_SIZE + 24 };
 void wm_segment_words(char out[WM_PLACE_WORDS_SIZE], const wm_design_segment *segment);
-/** What: "loam", "fog in the inner layer, the rest loam", "fog over half of the front layer and the back layer,
- * the rest loam". */
+/** Which: "the layer", "the inner layer", "the front and back layers", "both layers", "all three layers". Returns out.
+ */
+enum { WM_LAYERS_WORDS_SIZE = 64 };
+const char *wm_layers_words(char out[WM_LAYERS_WORDS_SIZE], const wm_stack *stack, const bool in[WM_MAX_LAYERS]);
+/** What: "loam", "fog in the inner layer, the rest loam", "fog over half of the front and back layers, the rest
+ * loam". */
 void wm_stack_words(char out[WM_DECISION_TEXT_SIZE], const wm_stack *stack);
 /** The shades: "loam and fog", "loam alone". */
 enum { WM_SHADES_WORDS_SIZE = 2 * WM_CODE_SIZE + 8 };

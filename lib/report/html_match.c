@@ -1,8 +1,10 @@
 /* The page's answer: what to sew, the shades that are nearest, and what if the gray increases. */
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "match/reason.h"
 #include "report/figure.h"
 #include "report/html_internal.h"
 #include "report/markup.h"
@@ -61,10 +63,29 @@ static void write_part(wm_page *page, const wm_report_proposal *p, const wm_repo
     }
 }
 
+/* Rows that hang at the same place in the same design look the same. */
+static bool drawn_before(const wm_report_proposal *p, size_t r, size_t s)
+{
+    const wm_report_segment *one = &p->rows[r].segments[s];
+    for (size_t i = 0; i < r; i++)
+        for (size_t k = 0; k < p->rows[i].count; k++) {
+            const wm_report_segment *other = &p->rows[i].segments[k];
+            bool same = other->place == one->place && strcmp(other->end, one->end) == 0 &&
+                        other->layer_count == one->layer_count;
+            for (size_t n = 0; same && n < one->layer_count; n++)
+                same = strcmp(one->layers[n].layer.code, other->layers[n].layer.code) == 0 &&
+                       strcmp(one->layers[n].layer.second, other->layers[n].layer.second) == 0 &&
+                       fabs(one->layers[n].layer.second_share - other->layers[n].layer.second_share) < 1e-9;
+            if (same)
+                return true;
+        }
+    return false;
+}
+
 /* Each different place once; the rows from above first. */
 static void write_drawings(wm_page *page, const wm_report_proposal *p)
 {
-    char place[WM_HEAD_NAME_SIZE + 32];
+    char place[WM_PLACE_WORDS_SIZE] = "";
     wm_design *design = calloc(1, sizeof *design);
     if (!design) {
         page->out->failed = true;
@@ -76,10 +97,12 @@ static void write_drawings(wm_page *page, const wm_report_proposal *p)
         wm_figure_row(page->out, p, r, page->units);
     wm_buf_text(page->out, "</div><div class=\"drawings\">");
     for (size_t r = 0; r < p->row_count; r++)
-        for (size_t s = 0; s < p->rows[r].count; s++)
-            write_part(page, p, &p->rows[r].segments[s],
-                       p->rows[r].count > 1 ? wm_laid_words(place, &design->rows[r], &design->rows[r].segments[s])
-                                            : "");
+        for (size_t s = 0; s < p->rows[r].count; s++) {
+            if (p->row_count > 1 || p->rows[r].count > 1)
+                wm_segment_words(place, &design->rows[r].segments[s]);
+            if (!drawn_before(p, r, s))
+                write_part(page, p, &p->rows[r].segments[s], place);
+        }
     wm_buf_text(page->out, "</div><p class=\"aside\">Drawn from the measured colours; this is not a photo.</p>\n");
     free(design);
 }
@@ -145,6 +168,8 @@ static void write_terms(wm_page *page)
                       wm_money_text(amount, r->plan.quote.total_minor, r->plan.quote.currency));
     if (r->has_plan && wm_date_valid(r->plan.moveups.dates[0]))
         wm_html__fact(page, "First move-up", wm_phrase_date(date, wm_date_text(iso, r->plan.moveups.dates[0])));
+    if (*wm_phrase_packs(text, r, page->units))
+        wm_markup(page->out, "<div class=\"wide\"><dt>Take</dt><dd>%s</dd></div>", text);
     if (*wm_phrase_amount(text, r))
         wm_markup(page->out, "<div class=\"wide\"><dt>Hair</dt><dd>%s</dd></div>", text);
     wm_buf_text(page->out, "</dl>\n");
@@ -288,7 +313,7 @@ void wm_html__rankings(wm_page *page)
 void wm_html__scenarios(wm_page *page)
 {
     const wm_report *r = page->report;
-    char share[WM_PHRASE_SIZE];
+    char change[WM_DECISION_TEXT_SIZE];
     if (r->scenario_count == 0)
         return;
     wm_html__open(page, "grayer", "If the gray increases",
@@ -301,7 +326,7 @@ void wm_html__scenarios(wm_page *page)
             continue;
         wm_buf_text(page->out, "<li>");
         wm_figure_pair(page->out, first->target, first->seen.down, "The hair then, beside the row worn down");
-        wm_markup(page->out, "<div><p>Gray %s: %s</p></div></li>\n", wm_phrase_scenario(share, r, i), s->change);
+        wm_markup(page->out, "<div><p>%s.</p></div></li>\n", wm_phrase_scenario(change, s));
     }
     wm_buf_text(page->out, "</ul>");
     if (!wm_phrase_scenario_changes(r))

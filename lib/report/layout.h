@@ -5,7 +5,7 @@
 
 #include "report/text.h"
 
-enum { WM_LAYOUT_WIDTH = 80, WM_LAYOUT_CHIP = 4, WM_LAYOUT_TEXT = 1024 };
+enum { WM_LAYOUT_WIDTH = 80, WM_LAYOUT_CHIP = 4, WM_LAYOUT_TEXT = 2048 };
 
 typedef struct wm_layout {
     wm_buf *out;

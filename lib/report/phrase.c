@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "core/buf.h"
+#include "match/reason.h"
 
 enum { NUMBER_SIZE = 48 };
 
@@ -246,10 +247,92 @@ const char *wm_phrase_aid(const wm_report_calibration *calibration)
     return AIDS[calibration->aid];
 }
 
-const char *wm_phrase_scenario(char out[WM_PHRASE_SIZE], const wm_report *report, size_t i)
+const char *wm_phrase_scenario(char out[WM_DECISION_TEXT_SIZE], const wm_report_scenario *scenario)
 {
-    const wm_report_scenario *s = &report->scenarios[i];
-    snprintf(out, WM_PHRASE_SIZE, "%s %.0f %%", i ? "at" : "as now, about", 5 * round(20 * s->share));
+    snprintf(out, WM_DECISION_TEXT_SIZE, "%s", scenario->change);
+    if (out[0] >= 'a' && out[0] <= 'z')
+        out[0] = (char)(out[0] - 'a' + 'A');
+    return out;
+}
+
+/* "at both sides 1.9, at the back 0.9"; a row of one place has its name in the title. */
+static void say_places(char out[WM_PHRASE_SIZE], const wm_design_row *row, const wm_report_row *seen)
+{
+    char place[WM_PLACE_WORDS_SIZE], far[NUMBER_SIZE];
+    size_t used = 0;
+    out[0] = '\0';
+    for (size_t s = 0; s < seen->count && used < WM_PHRASE_SIZE; s++) {
+        wm_segment_words(place, &row->segments[s]);
+        used += (size_t)snprintf(out + used, WM_PHRASE_SIZE - used, "%s%s %s", s ? ", " : "", place,
+                                 wm_number_text(far, seen->segments[s].far, 1));
+    }
+}
+
+/* "rows 1 and 2: "; "" when an earlier row says the same. */
+static void say_rows(char out[WM_PHRASE_SIZE], char said[][WM_PHRASE_SIZE], size_t count, size_t r)
+{
+    size_t used = 0, last = r;
+    out[0] = '\0';
+    for (size_t i = 0; i < count; i++) {
+        if (strcmp(said[i], said[r]) != 0)
+            continue;
+        if (i < r)
+            return;
+        last = i;
+    }
+    used = (size_t)snprintf(out, WM_PHRASE_SIZE, last > r ? "rows %zu" : "row %zu", r + 1);
+    for (size_t i = r + 1; i < count; i++)
+        if (strcmp(said[i], said[r]) == 0)
+            used += (size_t)snprintf(out + used, WM_PHRASE_SIZE - used, "%s%zu", i == last ? " and " : ", ", i + 1);
+    snprintf(out + used, WM_PHRASE_SIZE - used, ": ");
+}
+
+const char *wm_phrase_places(char out[WM_PHRASE_SIZE], const wm_report_proposal *p)
+{
+    char said[WM_MAX_ROWS][WM_PHRASE_SIZE], rows[WM_PHRASE_SIZE];
+    size_t used = 0;
+    wm_design *design = calloc(1, sizeof *design); /* too large for a stack */
+    out[0] = '\0';
+    if (!design || (p->row_count == 1 && p->rows[0].count < 2)) {
+        free(design);
+        return out;
+    }
+    wm_report_design(design, p);
+    for (size_t r = 0; r < p->row_count; r++)
+        say_places(said[r], &design->rows[r], &p->rows[r]);
+    for (size_t r = 0; r < p->row_count && used < WM_PHRASE_SIZE; r++) {
+        say_rows(rows, said, p->row_count, r);
+        if (*rows)
+            used += (size_t)snprintf(out + used, WM_PHRASE_SIZE - used, "%s%s%s", used ? "; " : "",
+                                     p->row_count > 1 ? rows : "", said[r]);
+    }
+    free(design);
+    return out;
+}
+
+const char *wm_phrase_packs(char out[WM_PHRASE_SIZE], const wm_report *report, wm_units units)
+{
+    const wm_plan *plan = &report->plan;
+    char length[WM_LENGTH_SIZE];
+    size_t used = 0;
+    out[0] = '\0';
+    for (size_t i = 0; report->has_plan && i < plan->weft_count && used < WM_PHRASE_SIZE - 1; i++) {
+        const wm_weft *w = &plan->wefts[i];
+        const char *between = used ? "; " : "";
+        if (w->packs >= 0)
+            used += (size_t)snprintf(out + used, WM_PHRASE_SIZE - used, "%s%d pack%s of %s", between, w->packs,
+                                     w->packs == 1 ? "" : "s", w->code);
+        else
+            used += (size_t)snprintf(out + used, WM_PHRASE_SIZE - used, "%s%s of %s", between,
+                                     wm_length_text(length, w->needed_cm, units, 1), w->code);
+        if (w->length_cm > 0 && used < WM_PHRASE_SIZE)
+            used += (size_t)snprintf(out + used, WM_PHRASE_SIZE - used, ", %s long",
+                                     wm_length_text(length, w->length_cm, units, 0));
+        if (w->packs_to_order >= 0 && used < WM_PHRASE_SIZE)
+            used += (size_t)(w->packs_to_order
+                                 ? snprintf(out + used, WM_PHRASE_SIZE - used, ", %d to order", w->packs_to_order)
+                                 : snprintf(out + used, WM_PHRASE_SIZE - used, ", in stock"));
+    }
     return out;
 }
 

@@ -59,10 +59,17 @@ const char *wm_phrase_warmth(const wm_report_zone *zone);
 /** The aids behind the colours: "swatches", "nothing of known colour". */
 const char *wm_phrase_aid(const wm_report_calibration *calibration);
 
-/** M17: "as now, about 35 %", "at 45 %". */
-const char *wm_phrase_scenario(char out[WM_PHRASE_SIZE], const wm_report *report, size_t i);
-
+/** M33: "From about 45 % gray at temple: at both sides pewter in the inner layer, the rest moth"; "" when nothing
+ * changes. */
+const char *wm_phrase_scenario(char out[WM_DECISION_TEXT_SIZE], const wm_report_scenario *scenario);
 bool wm_phrase_scenario_changes(const wm_report *report); /**< anything to say of them */
+
+/** How far the row is at each place: "at both sides 1.9, at the back 0.9", of several rows row by row; "" where there
+ * is one place only. */
+const char *wm_phrase_places(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal);
+
+/** What to lay out: "1 pack of moth, 60 cm; 2 packs of pewter, 60 cm, 1 to order"; "" without a plan. */
+const char *wm_phrase_packs(char out[WM_PHRASE_SIZE], const wm_report *report, wm_units units);
 
 /** A filter and what it removed: "'in stock' left out 3 shades". */
 const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *filter);

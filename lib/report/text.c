@@ -112,31 +112,6 @@ static void write_shades(wm_layout *to, const wm_report_proposal *p)
     }
 }
 
-/* How far it is at each place, where there are several. */
-static void write_places(wm_layout *to, const wm_report_proposal *p)
-{
-    char text[WM_LAYOUT_TEXT] = "", place[WM_HEAD_NAME_SIZE + 32], far[48];
-    size_t used = 0, named = 0;
-    wm_design *design = calloc(1, sizeof *design);
-    if (!design)
-        return;
-    wm_report_design(design, p);
-    for (size_t r = 0; r < p->row_count; r++)
-        for (size_t s = 0; s < p->rows[r].count && used < sizeof text; s++, named++) {
-            wm_laid_words(place, &design->rows[r], &design->rows[r].segments[s]);
-            if (p->row_count > 1)
-                used += (size_t)snprintf(text + used, sizeof text - used, "%srow %zu ", named ? ", " : "", r + 1);
-            else
-                used += (size_t)snprintf(text + used, sizeof text - used, "%s", named ? ", " : "");
-            if (used < sizeof text)
-                used += (size_t)snprintf(text + used, sizeof text - used, "%s %s", place,
-                                         wm_number_text(far, p->rows[r].segments[s].far, 1));
-        }
-    free(design);
-    if (named > 1)
-        wm_layout_labelled(to, "", text);
-}
-
 static void write_choice(wm_layout *to, const wm_report *r)
 {
     const wm_report_proposal *p = &r->proposals[0];
@@ -145,11 +120,14 @@ static void write_choice(wm_layout *to, const wm_report *r)
     snprintf(line, sizeof line, "%s: %s.", wm_phrase_layer_count(p), wm_phrase_design(words, p, units_of(to)));
     line[0] = (char)(line[0] - 'a' + 'A');
     wm_layout_labelled(to, "Where", line);
+    if (*wm_phrase_packs(text, r, units_of(to)))
+        wm_layout_labelled(to, "Take", text);
     if (*wm_phrase_amount(text, r))
         wm_layout_labelled(to, "Hair", text);
     if (!r->no_shade_named) { /* C24: a verdict would promise what the photo can't know */
         wm_layout_labelled(to, "Close?", wm_phrase_outlook(text, p));
-        write_places(to, p);
+        if (*wm_phrase_places(text, p))
+            wm_layout_labelled(to, "", text);
         if (*wm_phrase_ties(text, p))
             wm_layout_labelled(to, "", text);
         if (*p->why)
@@ -392,15 +370,11 @@ static void write_plan(wm_layout *to, const wm_plan *plan)
 
 static void write_scenarios(wm_layout *to, const wm_report *r)
 {
-    char share[WM_PHRASE_SIZE], text[WM_PHRASE_SIZE + WM_DECISION_TEXT_SIZE];
+    char change[WM_DECISION_TEXT_SIZE];
     wm_layout_heading(to, "If the gray increases");
-    for (size_t i = 0; i < r->scenario_count; i++) {
-        const wm_report_scenario *s = &r->scenarios[i];
-        if (*s->change) {
-            snprintf(text, sizeof text, "gray %s: %s", wm_phrase_scenario(share, r, i), s->change);
-            wm_layout_wrapped(to, text, 2, 0);
-        }
-    }
+    for (size_t i = 0; i < r->scenario_count; i++)
+        if (*wm_phrase_scenario(change, &r->scenarios[i]))
+            wm_layout_wrapped(to, change, 2, 0);
     if (!wm_phrase_scenario_changes(r))
         wm_layout_line(to, "Nothing changes up to the gray share looked at: the same hair stays right.");
 }

@@ -43,7 +43,7 @@ static bool take_zone(lines *l, const char *line)
         if (strcmp(kind, wm_zone_kind_name(k)) == 0)
             z.kind = k;
     z.has_share = has_share;
-    z.has_populations = has_populations;
+    z.has_base = z.has_gray = has_populations;
     l->zones[l->zone_count++] = z;
     return true;
 }

@@ -16,7 +16,8 @@ static wm_head_zone zone_of(wm_zone_kind kind, const char *name, double share)
                           .has_share = true,
                           .share = share,
                           .u_share = 0.06,
-                          .has_populations = share > 0,
+                          .has_base = share > 0,
+                          .has_gray = share > 0,
                           .base = base,
                           .gray = gray };
     strcpy(zone.name, name);

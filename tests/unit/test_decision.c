@@ -59,7 +59,8 @@ static wm_head_zone zone_of(wm_zone_kind kind, const char *name, double share)
                           .has_share = true,
                           .share = share,
                           .u_share = 0.06,
-                          .has_populations = share > 0,
+                          .has_base = share > 0,
+                          .has_gray = share > 0,
                           .base = base,
                           .gray = gray };
     strcpy(zone.name, name);
@@ -179,11 +180,10 @@ static void three_layers_with_their_pieces_grams_and_scenarios(void **state)
     assert_string_equal(d->scenarios[0].change, "");
     assert_string_equal(
         d->scenarios[1].change,
-        "from about 50 % gray at temple: at both sides fog over half of the front layer and the inner layer "
-        "and the back layer, the rest loam; at the back fog over two thirds of the inner layer, the "
+        "from about 50 % gray at temple: at both sides fog over half of all three layers, the rest loam; at the back fog over two thirds of the inner layer, the "
         "rest loam");
     assert_string_equal(d->scenarios[5].change,
-                        "from about 90 % gray at temple: at both sides fog in the front layer and the back layer, fog "
+                        "from about 90 % gray at temple: at both sides fog in the front and back layers, fog "
                         "over two thirds of the inner layer, the rest loam");
     end_visit(v);
 }

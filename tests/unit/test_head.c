@@ -25,7 +25,8 @@ static wm_head_zone zone_of(wm_zone_kind kind, const char *name, double share)
                           .has_share = true,
                           .share = share,
                           .u_share = 0.06,
-                          .has_populations = share > 0,
+                          .has_base = share > 0,
+                          .has_gray = share > 0,
                           .base = BASE,
                           .gray = GRAY };
     strcpy(zone.name, name);
@@ -110,7 +111,8 @@ static wm_head_zone lone_zone(wm_lab lab, double share, wm_lab base, wm_lab gray
                           .has_share = true,
                           .share = share,
                           .u_share = 0.09,
-                          .has_populations = true,
+                          .has_base = true,
+                          .has_gray = true,
                           .base = base,
                           .gray = gray };
     strcpy(zone.name, "t");
@@ -163,7 +165,7 @@ static void without_populations_there_is_no_gray(void **state)
 {
     (void)state;
     wm_head_zone zones[] = { zone_of(WM_ZONE_MID, "mid", 0), zone_of(WM_ZONE_GRAY, "temple", 0.3) };
-    zones[1].has_populations = false;
+    zones[1].has_base = zones[1].has_gray = false;
     wm_drawn_head head = draw(zones, 2);
     assert_false(head.has_gray);
     for (int k = 0; k < WM_DRAW_ROWS; k++) {
@@ -299,6 +301,30 @@ static void gray_rises_in_proportion(void **state)
     wm_drawn_head_free(&head);
 }
 
+/* No pixel shows the base alone, so that only the gray and the share are known: the base is what they leave of the
+ * body. By hand: body and gray made from BASE and GRAY, so BASE it is. */
+static void a_base_that_no_pixel_shows_is_what_the_gray_leaves(void **state)
+{
+    (void)state;
+    wm_head_zone zones[] = { zone_of(WM_ZONE_MID, "mid", 0.5), zone_of(WM_ZONE_GRAY, "temple", 0.65),
+                             zone_of(WM_ZONE_ROOT, "crown", 0) };
+    zones[0].has_base = zones[1].has_base = false;
+    wm_drawn_head head = draw(zones, 2);
+    assert_true(head.has_gray && head.has_base);
+    near("share", head.zones[1].share[0], 0.65, 1e-12);
+    near_lab("her gray", head.gray[0], GRAY);
+    near_lab("mid", head.zones[0].base[0], BASE);
+    near_lab("temple", head.zones[1].base[0], BASE);
+    wm_drawn_head_free(&head);
+    zones[2].all_over = true;
+    zones[2].has_share = false;
+    zones[2].lab = GRAY;
+    head = draw(zones, 3);
+    assert_true(head.has_base);
+    near_lab("gray all over takes it from them", head.zones[2].base[0], BASE);
+    wm_drawn_head_free(&head);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -308,6 +334,7 @@ int main(void)
         cmocka_unit_test(a_small_share_tells_little_of_the_gray),
         cmocka_unit_test(without_populations_there_is_no_gray),
         cmocka_unit_test(gray_all_over_takes_its_base_from_the_other_zones),
+        cmocka_unit_test(a_base_that_no_pixel_shows_is_what_the_gray_leaves),
         cmocka_unit_test(bases_further_apart_than_ten_are_told_apart),
         cmocka_unit_test(weights_by_kind_and_by_place),
         cmocka_unit_test(impossible_zones_are_refused),

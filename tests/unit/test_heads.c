@@ -29,11 +29,11 @@ static void each_status_is_taken_as_what_it_says(void **state)
     zones[3].refused = true;
     wm_report report = { .zones = zones, .zone_count = 4 };
     assert_int_equal(wm_heads__of(out, &report), 3);
-    assert_true(out[0].has_share && out[0].has_populations && !out[0].all_over);
+    assert_true(out[0].has_share && out[0].has_base && out[0].has_gray && !out[0].all_over);
     near("share", out[0].share, 0.4, 0);
     near("base", out[0].base.L, 28, 0);
-    assert_true(out[1].all_over && !out[1].has_share && !out[1].has_populations);
-    assert_true(!out[2].all_over && !out[2].has_share && !out[2].has_populations);
+    assert_true(out[1].all_over && !out[1].has_share && !out[1].has_base && !out[1].has_gray);
+    assert_true(!out[2].all_over && !out[2].has_share && !out[2].has_base && !out[2].has_gray);
     near("no share", out[2].share, 0, 0);
     assert_string_equal(out[2].name, "not resolved");
 }

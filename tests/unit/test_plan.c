@@ -354,8 +354,8 @@ static void gray_at_the_temples_is_cut_in_pieces(void **state)
     wm_plan_settings settings = salon();
     wm_plan plan = made(&input, &settings);
     assert_string_equal(plan.sewn,
-                        "walnut all along; at both sides pieces of mist 3.0 cm long in the front layer and the back "
-                        "layer, 1 a side in each; at the back a piece of mist 4.0 cm long in the inner layer");
+                        "walnut all along; at each side a piece of mist 3.0 cm long in each of the front and back "
+                        "layers; at the back a piece of mist 4.0 cm long in the inner layer");
     const wm_weft *mist = &plan.wefts[0], *walnut = &plan.wefts[1];
     near("walnut", walnut->needed_cm, 56, 1e-9); /* 18 + 6 + 14 + 3 + 12 + 3 */
     near("mist", mist->needed_cm, 16, 1e-9);     /* 4 x 3 + 4 */
@@ -376,7 +376,7 @@ static void gray_at_the_temples_is_cut_in_pieces(void **state)
                         "14.0 cm. Front layer: mist 3.0 cm, walnut 18.0 cm, mist 3.0 cm.");
     row.segments[0].stack = stack_of("mist,mist,mist"); /* the most of it is mist, but it is set into walnut */
     assert_string_equal(made(&input, &settings).sewn,
-                        "walnut; at both sides mist in all three layers; at the back a piece "
+                        "walnut at the back; at both sides mist in all three layers; at the back a piece "
                         "of mist 4.0 cm long in the inner layer");
     items[MIST_50].cuttable = false;
     plan = made(&input, &settings);
