@@ -18,6 +18,8 @@
 void wm_wishes_settle(wm_wishes *wishes)
 {
     wishes->filter.min_length_cm = wishes->to_length_cm > 0 ? wishes->to_length_cm : 0;
+    wishes->filter.wanted_cm =
+        wishes->to_length_cm > 0 ? wishes->to_length_cm : fmax(0, wishes->head.natural_length_cm);
 }
 
 /* One consultation on its way. */
@@ -174,6 +176,7 @@ static void ask_wishes(wm_decision_input *ask, const wm_consult_input *in)
     ask->goal = wishes->goal;
     ask->head = wishes->head;
     ask->worn = wishes->worn;
+    ask->wanted_cm = wishes->filter.wanted_cm;
     ask->gray_inside = wishes->gray_inside;
     ask->law = wm_hair_law_of(s->blend_g);
     ask->weights = s->area_weights;
@@ -241,6 +244,7 @@ wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consul
     input.head = wishes->head;
     input.goal = wishes->goal;
     input.to_length_cm = wishes->to_length_cm;
+    input.filter = wishes->filter;
     input.line_cm = wishes->line_cm;
     input.cover_cm = wishes->cover_cm;
     input.date = in->date;

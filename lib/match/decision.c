@@ -169,13 +169,13 @@ static void record_roles(work *w)
 
 /* ---- M25: how much hair ---- */
 
-/* Of the shades with a role; negative when none is known. */
-static double heaviest_weft(const wm_roles *roles)
+/* Of the shades with a role, as they hang; negative when none is known. */
+static double heaviest_weft(const wm_roles *roles, double wanted_cm)
 {
     double heaviest = -1;
     for (int r = 0; r < WM_ROLES; r++)
         for (size_t i = 0; i < roles->of[r].count; i++)
-            heaviest = fmax(heaviest, wm_swatch_weft_g_per_cm(roles->of[r].shades[i]->swatch));
+            heaviest = fmax(heaviest, wm_swatch_weft_g_per_cm(roles->of[r].shades[i]->swatch, wanted_cm));
     return heaviest;
 }
 
@@ -186,9 +186,10 @@ static void say_heavy(work *w)
     snprintf(
         w->out->heavy, sizeof w->out->heavy,
         "This weft is too heavy for her hair: one layer hangs %s mg on each held hair, and the limit is %s. Nothing is to "
-        "be sewn until a weft of at most %s g per cm is chosen.",
+        "be sewn until a weft of at most %s g per cm%s is chosen.",
         wm_number_text(one, load->mg_per_layer, 1), wm_number_text(limit, load->limit_mg, 1),
-        wm_number_text(lightest, floor(load->heaviest_weft_g_per_cm * 100) / 100, 2));
+        wm_number_text(lightest, floor(load->heaviest_weft_g_per_cm * 100) / 100, 2),
+        w->in->wanted_cm > 0 ? ", cut to her length," : "");
 }
 
 static void find_load(work *w)
@@ -201,7 +202,7 @@ static void find_load(work *w)
     double row_cm = in->row_count ? 0 : -1;
     for (size_t i = 0; i < in->row_count; i++)
         row_cm += in->rows[i].row_cm;
-    double weft = heaviest_weft(&w->decided.roles);
+    double weft = heaviest_weft(&w->decided.roles, in->wanted_cm);
     wm_load_input input = { in->head, in->goal, weft, row_cm, in->load_limit_mg, in->max_layers };
     w->out->load = wm_load_of(&input);
     w->out->sewable = w->out->load.layers > 0;
@@ -222,7 +223,7 @@ static void make(wm_decision_proposal *out, const work *w, const wm_candidate *c
 {
     wm_proposal_make(out, &w->decided, candidate, &w->in->verdict);
     if (w->in->row_count > 0 && w->in->layers == 0)
-        wm_proposal_weigh(out, candidate, &w->out->load, w->in->head.amount);
+        wm_proposal_weigh(out, candidate, &(wm_weighing){ &w->out->load, w->in->head.amount, w->in->wanted_cm });
 }
 
 static void compare_with_worn(work *w)

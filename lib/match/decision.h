@@ -24,6 +24,7 @@ typedef struct wm_decision_input {
     wm_placed_row rows[WM_MAX_ROWS];
     size_t row_count;              /**< 0: a usual row round the back is assumed */
     wm_worn worn;                  /**< which views count */
+    double wanted_cm;              /**< the length that wefts are cut to; 0: not given */
     bool gray_inside;              /**< the second shade in inner layers only: the closed sandwich */
     const wm_design *wearing;      /**< what she wears, from a saved decision; NULL: nothing */
     const wm_stack *wearing_stack; /**< or as a list of whole layers, the same in every segment */

@@ -116,10 +116,10 @@ void wm_proposal_make(wm_decision_proposal *out, const wm_decided *d, const wm_c
     make_design(out, d, c);
 }
 
-void wm_proposal_weigh(wm_decision_proposal *out, const wm_candidate *c, const wm_load *load, wm_amount amount)
+void wm_proposal_weigh(wm_decision_proposal *out, const wm_candidate *c, const wm_weighing *by)
 {
-    double first = wm_swatch_weft_g_per_cm(c->first->swatch), row_cm = 0, grams = 0;
-    double second = c->second ? wm_swatch_weft_g_per_cm(c->second->swatch) : first;
+    double first = wm_swatch_weft_g_per_cm(c->first->swatch, by->wanted_cm), row_cm = 0, grams = 0;
+    double second = c->second ? wm_swatch_weft_g_per_cm(c->second->swatch, by->wanted_cm) : first;
     size_t part = 0;
     if (first < 0 || second < 0)
         return;
@@ -133,7 +133,7 @@ void wm_proposal_weigh(wm_decision_proposal *out, const wm_candidate *c, const w
             }
     }
     out->added_g = grams;
-    out->mg_per_hair = wm_load_mg(grams, row_cm, amount);
-    if (load->needed_g > 0)
-        out->short_g = fmax(0, load->needed_g - grams);
+    out->mg_per_hair = wm_load_mg(grams, row_cm, by->amount);
+    if (by->load->needed_g > 0)
+        out->short_g = fmax(0, by->load->needed_g - grams);
 }

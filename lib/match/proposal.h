@@ -47,8 +47,13 @@ typedef struct wm_decision_proposal {
 /** Makes one from a candidate; why stays empty. */
 void wm_proposal_make(wm_decision_proposal *out, const wm_decided *decided, const wm_candidate *candidate,
                       const wm_verdict_limits *limits);
-/** M25: what it weighs: each layer by its own shade, pieces by their lengths. */
-void wm_proposal_weigh(wm_decision_proposal *out, const wm_candidate *candidate, const wm_load *load, wm_amount amount);
+/** M25: what it weighs as it hangs: each layer by its own shade, pieces by their lengths. */
+typedef struct wm_weighing {
+    const wm_load *load;
+    wm_amount amount;
+    double wanted_cm; /**< the length that wefts are cut to; 0: not given */
+} wm_weighing;
+void wm_proposal_weigh(wm_decision_proposal *out, const wm_candidate *candidate, const wm_weighing *by);
 void wm_role_shade_make(wm_role_shade *out, const wm_drawn_shade *shade, wm_role role);
 
 #endif

@@ -84,6 +84,8 @@ int wm_swatch_order(const wm_swatch *a, const wm_swatch *b)
     return by_code ? by_code : compare_numbers(a->length_cm, b->length_cm);
 }
 
+#define LENGTH_ROUNDING 1e-9 /* of an inch told in cm */
+
 enum { IN_STOCK, PRICE, LENGTH, SHEET, FILTERS };
 _Static_assert((int)FILTERS == (int)WM_FILTERS, "one count for each filter");
 
@@ -97,6 +99,48 @@ static bool passes(const wm_swatch *swatch, const wm_filter *filter, int which)
     }
 }
 
+/* 0 is best: in stock and long enough; long enough but to be ordered; of unknown length; too short. */
+static int suitability(const wm_swatch *swatch, double wanted_cm)
+{
+    if (swatch->length_cm < 0.0)
+        return 2;
+    if (swatch->length_cm < wanted_cm - LENGTH_ROUNDING)
+        return 3;
+    return wm_swatch_in_stock(swatch) ? 0 : 1;
+}
+
+/* Of two rows of one code the one to sew from. */
+static bool suits_better(const wm_swatch *a, const wm_swatch *b, double wanted_cm)
+{
+    int class_a = suitability(a, wanted_cm), class_b = suitability(b, wanted_cm);
+    if (class_a != class_b)
+        return class_a < class_b;
+    return class_a == 3 ? a->length_cm > b->length_cm : a->length_cm < b->length_cm;
+}
+
+static bool passes_all(const wm_swatch *swatch, const wm_filter *filter)
+{
+    bool all = true;
+    for (int which = 0; which < FILTERS; which++)
+        all = all && passes(swatch, filter, which);
+    return all;
+}
+
+const wm_swatch *wm_catalogue_pack(const wm_catalogue *catalogue, const char *code, const wm_filter *filter)
+{
+    const wm_swatch *of_all = NULL, *of_passing = NULL;
+    for (size_t i = 0; i < catalogue->count; i++) {
+        const wm_swatch *row = &catalogue->items[i];
+        if (row->kind != WM_SWATCH_HAIR || strcmp(row->code, code) != 0)
+            continue;
+        if (!of_all || suits_better(row, of_all, filter->wanted_cm))
+            of_all = row;
+        if (passes_all(row, filter) && (!of_passing || suits_better(row, of_passing, filter->wanted_cm)))
+            of_passing = row;
+    }
+    return of_passing ? of_passing : of_all;
+}
+
 static int compare_codes(const void *a, const void *b)
 {
     const wm_swatch *x = *(const wm_swatch *const *)a, *y = *(const wm_swatch *const *)b;
@@ -104,20 +148,16 @@ static int compare_codes(const void *a, const void *b)
     return by_code ? by_code : wm_swatch_order(x, y);
 }
 
-/* The rows of one code, M5's first in front: counts what each filter alone would leave nothing of; the first row that
- * passes all. */
+/* The rows of one code: counts what each filter alone would leave nothing of; of those that pass all, the one to sew
+ * from. */
 static const wm_swatch *pick_row(wm_shades *shades, const wm_swatch *const *rows, size_t count, const wm_filter *filter)
 {
     const wm_swatch *picked = NULL;
     bool any[FILTERS] = { false };
     for (size_t i = 0; i < count; i++) {
-        bool all = true;
-        for (int which = 0; which < FILTERS; which++) {
-            bool passed = passes(rows[i], filter, which);
-            any[which] |= passed;
-            all &= passed;
-        }
-        if (all && !picked)
+        for (int which = 0; which < FILTERS; which++)
+            any[which] |= passes(rows[i], filter, which);
+        if (passes_all(rows[i], filter) && (!picked || suits_better(rows[i], picked, filter->wanted_cm)))
             picked = rows[i];
     }
     for (int which = 0; which < FILTERS; which++)

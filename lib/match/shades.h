@@ -23,6 +23,7 @@ typedef struct wm_filter {
     bool in_stock;
     int64_t max_price_milli; /**< 0: any */
     double min_length_cm;    /**< 0: any */
+    double wanted_cm;        /**< takes none away, but chooses among the rows of a code; 0: not given */
     const char *frame;       /**< only shades of that frame, "" being absolute (C32); NULL: any */
 } wm_filter;
 typedef struct wm_filter_count {
@@ -30,7 +31,11 @@ typedef struct wm_filter_count {
     size_t removed;
 } wm_filter_count; /**< "in stock", "price", "length", "sheet" */
 
-/** One shade a code: of its rows that pass, the one that M5 puts first (in stock, price, length). kind as asked.
+/** The row of a code that is sewn from: of those that pass the filter in stock first, then the shortest that reaches
+ * the wanted length, else the longest; when none passes, of all. NULL: the catalogue has no hair of that code. */
+const wm_swatch *wm_catalogue_pack(const wm_catalogue *catalogue, const char *code, const wm_filter *filter);
+
+/** One shade a code: of its rows that pass, the one that is sewn from (as wm_catalogue_pack). kind as asked.
  *  In the order of their codes, so that nothing behind it depends on the catalogue's order (M16). */
 typedef struct wm_shades {
     const wm_swatch **items; /**< lent by the catalogue; the array is owned */

@@ -390,10 +390,11 @@ bool wm_swatch_in_stock(const wm_swatch *swatch)
     return swatch->stock_packs > 0;
 }
 
-double wm_swatch_weft_g_per_cm(const wm_swatch *swatch)
+double wm_swatch_weft_g_per_cm(const wm_swatch *swatch, double wanted_cm)
 {
     bool known = swatch->pack_weight_g > 0 && swatch->pieces_per_pack > 0 && swatch->piece_width_cm > 0;
-    return known ? swatch->pack_weight_g / (swatch->pieces_per_pack * swatch->piece_width_cm) : -1;
+    double kept = wanted_cm > 0 && swatch->length_cm > wanted_cm ? wanted_cm / swatch->length_cm : 1;
+    return known ? kept * swatch->pack_weight_g / (swatch->pieces_per_pack * swatch->piece_width_cm) : -1;
 }
 
 double wm_swatch_tau(const wm_swatch *swatch)

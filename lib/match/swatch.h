@@ -71,7 +71,8 @@ double wm_swatch_u(const wm_swatch *swatch); /**< u or 0.6 (M2) */
 bool wm_swatch_in_stock(const wm_swatch *swatch);
 /** tau of one whole weft layer from its pack (B15); 2.76 when unknown (M11). */
 double wm_swatch_tau(const wm_swatch *swatch);
-/** Hair of 1 cm of weft, from its pack; negative when unknown. */
-double wm_swatch_weft_g_per_cm(const wm_swatch *swatch);
+/** Hair of 1 cm of weft, from its pack, as it hangs: cut to wanted_cm where it is longer (not given: 0 or less). A weft
+ * is taken as equally full down to its ends. Negative when unknown. */
+double wm_swatch_weft_g_per_cm(const wm_swatch *swatch, double wanted_cm);
 
 #endif

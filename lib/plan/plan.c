@@ -127,7 +127,8 @@ static bool planned(const wm_plan *plan, const char *code)
 static wm_status plan_weft(const maker *m, const char *code, wm_error *err)
 {
     wm_plan *plan = m->plan;
-    wm_weft_request request = { m->input->catalogue, code, plan->wanted_cm };
+    wm_weft_request request = { m->input->catalogue, code, m->input->filter };
+    request.filter.wanted_cm = fmax(0, plan->wanted_cm);
     if (planned(plan, code))
         return WM_OK;
     if (plan->weft_count == WM_PLAN_WEFTS)

@@ -29,6 +29,7 @@ typedef struct wm_plan_input {
     const wm_design_row *rows; /**< each with its arc; a design for another width is fitted (wm_design_row_fit) */
     size_t row_count;
     const wm_catalogue *catalogue;
+    wm_filter filter;      /**< M14: of the rows of a code only these; without any that passes all of them */
     const char *bead_code; /**< M8; NULL: no bead shade in the catalogue */
     wm_head head;
     wm_goal goal;

@@ -93,33 +93,9 @@ int wm_bead_reserve(int beads, double percent)
     return (int)whole_up(beads * percent / 100.0);
 }
 
-/* 0 is best: in stock and long enough; long enough but to be ordered; of unknown length; too short. */
-static int suitability(const wm_swatch *swatch, double wanted_cm)
-{
-    if (swatch->length_cm < 0.0)
-        return 2;
-    if (swatch->length_cm < wanted_cm - ROUNDING)
-        return 3;
-    return wm_swatch_in_stock(swatch) ? 0 : 1;
-}
-
-static bool better(const wm_swatch *a, const wm_swatch *b, double wanted_cm)
-{
-    int class_a = suitability(a, wanted_cm), class_b = suitability(b, wanted_cm);
-    if (class_a != class_b)
-        return class_a < class_b;
-    return class_a == 3 ? a->length_cm > b->length_cm : a->length_cm < b->length_cm;
-}
-
 static wm_status choose(const wm_swatch **out, const wm_weft_request *request, wm_error *err)
 {
-    const wm_swatch *best = NULL;
-    for (size_t i = 0; i < request->catalogue->count; i++) {
-        const wm_swatch *swatch = &request->catalogue->items[i];
-        if (swatch->kind == WM_SWATCH_HAIR && strcmp(swatch->code, request->code) == 0 &&
-            (!best || better(swatch, best, request->wanted_cm)))
-            best = swatch;
-    }
+    const wm_swatch *best = wm_catalogue_pack(request->catalogue, request->code, &request->filter);
     if (!best) {
         const char *near = wm_catalogue_near_miss(request->catalogue, request->code);
         return near && strcmp(near, request->code) != 0
@@ -191,18 +167,10 @@ static void count_packs(wm_weft *weft, double stock_packs)
         weft->packs_to_order = stock_packs >= weft->packs ? 0 : weft->packs - (int)floor(stock_packs);
 }
 
-/* What is cut off weighs its part of the length: a weft is taken as equally full down to its ends. */
-static double grams_per_cm(const wm_weft *weft, double pack_weight_g)
-{
-    if (pack_weight_g <= 0.0 || weft->pieces_per_pack <= 0 || weft->piece_width_cm <= 0.0)
-        return UNKNOWN;
-    double kept = weft->has_trim && weft->trim_cm > 0.0 ? 1.0 - weft->trim_cm / weft->length_cm : 1.0;
-    return pack_weight_g / (weft->pieces_per_pack * weft->piece_width_cm) * kept;
-}
-
 wm_status wm_weft_of(wm_weft *out, wm_strips *strips, const wm_weft_request *request, wm_error *err)
 {
     const wm_swatch *swatch = NULL;
+    const double wanted_cm = request->filter.wanted_cm;
     wm_status status = choose(&swatch, request, err);
     if (status != WM_OK)
         return status;
@@ -222,16 +190,15 @@ wm_status wm_weft_of(wm_weft *out, wm_strips *strips, const wm_weft_request *req
     memcpy(weft.code, swatch->code, sizeof weft.code);
     memcpy(weft.name, swatch->name, sizeof weft.name);
     weft.needed_cm = strips_cm(strips, weft.code, -1);
-    weft.has_trim = request->wanted_cm > 0.0 && swatch->length_cm > 0.0;
+    weft.has_trim = wanted_cm > 0.0 && swatch->length_cm > 0.0;
     if (weft.has_trim)
-        weft.trim_cm =
-            fabs(swatch->length_cm - request->wanted_cm) < ROUNDING ? 0.0 : swatch->length_cm - request->wanted_cm;
+        weft.trim_cm = fabs(swatch->length_cm - wanted_cm) < ROUNDING ? 0.0 : swatch->length_cm - wanted_cm;
     if (weft.piece_width_cm > 0.0)
         status = count_pieces(&weft, strips, err);
     if (status != WM_OK)
         return status;
     count_packs(&weft, swatch->stock_packs);
-    weft.grams_per_cm = grams_per_cm(&weft, swatch->pack_weight_g);
+    weft.grams_per_cm = weft.piece_width_cm > 0.0 ? wm_swatch_weft_g_per_cm(swatch, wanted_cm) : UNKNOWN;
     *out = weft;
     return WM_OK;
 }

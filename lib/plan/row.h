@@ -70,13 +70,13 @@ typedef struct wm_weft {
 typedef struct wm_weft_request {
     const wm_catalogue *catalogue;
     const char *code;
-    double wanted_cm; /**< from the row down; negative: not given */
+    wm_filter filter; /**< with the length wanted, from the row down */
 } wm_weft_request;
 
 /** The weft that the shade's strips are cut from (`cutting`: the strips get their pieces). A shade that is not cut runs
  * back and forth in its row, in whole pieces; what is left of them is folded back, and its strips get no piece. Picks
- * the length (in stock first, then the shortest that is not shorter than wanted, else the longest), counts pieces,
- * packs and rests. WM_E_INPUT when the catalogue has no hair of that code (names the nearest). */
+ * the row of the code (wm_catalogue_pack), counts pieces, packs and rests. WM_E_INPUT when the catalogue has no hair of
+ * that code (names the nearest). */
 wm_status wm_weft_of(wm_weft *out, wm_strips *strips, const wm_weft_request *request, wm_error *err);
 
 typedef struct wm_fullness {

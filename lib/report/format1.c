@@ -1,5 +1,6 @@
 #include "report/format1.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -156,8 +157,9 @@ static void turn_scenario(wm_report_scenario *out, const old_scenario *old, doub
     memcpy(layers.layers, old->best.layers, sizeof layers.layers);
     *out = (wm_report_scenario){ .rise = old->share - now, .share = old->share };
     turn_proposal(&out->proposal, &old->best, old->target);
-    snprintf(out->change, sizeof out->change, "%.500s, %s, dE00 %s", wm_stack_text(stack, &layers, " / "),
-             wm_verdict_name(old->best.verdict), wm_number_text(de00, old->best.worst_de00, 1));
+    snprintf(out->change, sizeof out->change, "at about %.0f %% gray: %.500s, %s, dE00 %s", 5 * round(20 * old->share),
+             wm_stack_text(stack, &layers, " / "), wm_verdict_name(old->best.verdict),
+             wm_number_text(de00, old->best.worst_de00, 1));
 }
 
 static bool turn(wm_report *report, const old_report *old)

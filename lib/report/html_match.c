@@ -170,7 +170,7 @@ static void write_terms(wm_page *page)
         wm_html__fact(page, "First move-up", wm_phrase_date(date, wm_date_text(iso, r->plan.moveups.dates[0])));
     if (*wm_phrase_packs(text, r, page->units))
         wm_markup(page->out, "<div class=\"wide\"><dt>Take</dt><dd>%s</dd></div>", text);
-    if (*wm_phrase_amount(text, r))
+    if (*wm_phrase_amount(text, r, page->units))
         wm_markup(page->out, "<div class=\"wide\"><dt>Hair</dt><dd>%s</dd></div>", text);
     wm_buf_text(page->out, "</dl>\n");
 }

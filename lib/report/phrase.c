@@ -70,12 +70,13 @@ const char *wm_phrase_role(const wm_report_shade *shade)
     return "";
 }
 
-/* With a plan as it hangs after the cut, else as it is bought. */
-const char *wm_phrase_amount(char out[WM_PHRASE_SIZE], const wm_report *report)
+/* As it hangs, cut to her length. A plan also counts what is folded back. */
+const char *wm_phrase_amount(char out[WM_PHRASE_SIZE], const wm_report *report, wm_units units)
 {
     const wm_report_decision *d = &report->decision;
     const wm_plan *plan = &report->plan;
-    char added[NUMBER_SIZE], own[NUMBER_SIZE], percent[NUMBER_SIZE], mg[NUMBER_SIZE], limit[NUMBER_SIZE];
+    char grams_text[NUMBER_SIZE], own[NUMBER_SIZE], percent[NUMBER_SIZE], mg[NUMBER_SIZE], limit[NUMBER_SIZE];
+    char cut[WM_LENGTH_SIZE];
     bool planned = report->has_plan && plan->fullness.added_grams >= 0 && plan->limit_mg > 0;
     double grams = planned ? plan->fullness.added_grams : d->added_g, load = planned ? 0 : d->mg_per_hair;
     size_t n = 0;
@@ -83,8 +84,10 @@ const char *wm_phrase_amount(char out[WM_PHRASE_SIZE], const wm_report *report)
         load = fmax(load, plan->rows[i].mg_per_hair);
     out[0] = '\0';
     if (grams >= 0)
-        n += (size_t)snprintf(out, WM_PHRASE_SIZE, "%s g added%s", wm_number_text(added, grams, 0),
-                              planned ? ", after the cut," : "");
+        n += (size_t)snprintf(out, WM_PHRASE_SIZE, "%s g added", wm_number_text(grams_text, grams, 0));
+    if (grams >= 0 && planned && plan->wanted_cm > 0)
+        n += (size_t)snprintf(out + n, WM_PHRASE_SIZE - n, " (as cut to %s)",
+                              wm_length_text(cut, plan->wanted_cm, units, 0));
     if (grams >= 0 && d->own_g > 0)
         n += (size_t)snprintf(out + n, WM_PHRASE_SIZE - n, " to about %s g of her own, %s %% more",
                               wm_number_text(own, d->own_g, 0), wm_number_text(percent, 100 * grams / d->own_g, 0));

@@ -18,8 +18,9 @@ const char *wm_phrase_design(char out[WM_DESIGN_WORDS_SIZE], const wm_report_pro
 const char *wm_phrase_layer_count(const wm_report_proposal *proposal);                      /**< "three layers" */
 const char *wm_phrase_shades(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal); /**< "loam and fog" */
 const char *wm_phrase_role(const wm_report_shade *shade); /**< "for her own colour"; "" for one sewn alone */
-/** "62 g added to about 203 g of her own, 31 % more; 33.9 mg on each hair that holds it, limit 35.0"; "" not known. */
-const char *wm_phrase_amount(char out[WM_PHRASE_SIZE], const wm_report *report);
+/** "62 g added (as cut to 40 cm) to about 203 g of her own, 31 % more; 33.9 mg on each hair that holds it, limit 35.0";
+ * "" not known. */
+const char *wm_phrase_amount(char out[WM_PHRASE_SIZE], const wm_report *report, wm_units units);
 /** The verdict, how far it is, and in how many draws it is close (M32). */
 const char *wm_phrase_outlook(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal);
 /** M32: that others would do as well; "" where they would not. */

@@ -122,7 +122,7 @@ static void write_choice(wm_layout *to, const wm_report *r)
     wm_layout_labelled(to, "Where", line);
     if (*wm_phrase_packs(text, r, units_of(to)))
         wm_layout_labelled(to, "Take", text);
-    if (*wm_phrase_amount(text, r))
+    if (*wm_phrase_amount(text, r, units_of(to)))
         wm_layout_labelled(to, "Hair", text);
     if (!r->no_shade_named) { /* C24: a verdict would promise what the photo can't know */
         wm_layout_labelled(to, "Close?", wm_phrase_outlook(text, p));

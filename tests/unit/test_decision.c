@@ -207,6 +207,29 @@ static void a_weft_too_heavy_is_said_and_what_would_do(void **state)
     end_visit(v);
 }
 
+/* Volume on 40 cm of average hair wants 40.64 g. Cut from 60 to 40 cm a layer of 24 cm hangs 24 x 50/60 x 2/3 = 13.33
+ * g: four are wanted, three sewn, 0.64 g short; each held hair carries 40/24/76.92 g. As bought, 20 g, three would do.
+ */
+static void grams_are_counted_as_the_hair_hangs(void **state)
+{
+    (void)state;
+    visit *v = new_visit();
+    give_all(v, WM_GOAL_VOLUME);
+    for (size_t i = 0; i < 8; i++)
+        v->here.swatches[i].length_cm = 60;
+    v->input.wanted_cm = 40;
+    const wm_decision *d = decide(v);
+    assert_int_equal(d->load.layers_needed, 4);
+    assert_int_equal(d->load.layers_load, 4);
+    assert_int_equal(d->proposal.layers, 3);
+    near("added", d->proposal.added_g, 40, 1e-9);
+    near("short", d->proposal.short_g, 0.6396, 1e-4);
+    near("mg", d->proposal.mg_per_hair, 21.6667, 1e-4);
+    v->input.wanted_cm = 0;
+    near("no length: as bought", decide(v)->proposal.added_g, 60, 1e-9);
+    end_visit(v);
+}
+
 /* DV6: what she wears is left for something better by more than 1; and stays when it is the choice. */
 static void what_she_wears_stays_or_is_left(void **state)
 {
@@ -317,6 +340,7 @@ int main(void)
         cmocka_unit_test(without_wishes_two_layers_are_assumed_and_said),
         cmocka_unit_test(three_layers_with_their_pieces_grams_and_scenarios),
         cmocka_unit_test(a_weft_too_heavy_is_said_and_what_would_do),
+        cmocka_unit_test(grams_are_counted_as_the_hair_hangs),
         cmocka_unit_test(what_she_wears_stays_or_is_left),
         cmocka_unit_test(gray_kept_inside_says_what_it_costs),
         cmocka_unit_test(what_is_missing_is_said),

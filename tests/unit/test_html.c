@@ -60,7 +60,7 @@ static void html_says_what_matters(void **state)
                                           "worn down, seen from outside",
                                           "hair up, seen from beneath",
                                           "about 1.3 off where it is farthest",
-                                          "g added, after the cut, to about 178 g of her own",
+                                          "g added (as cut to ",
                                           "Nearer to her hair than dusk alone",
                                           "<h3>Or</h3>",
                                           "dusk",

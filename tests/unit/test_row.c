@@ -138,7 +138,7 @@ static wm_weft weft_of(wm_swatch *items, size_t count, double wanted_cm)
     wm_weft weft;
     wm_error err = { 0 };
     wm_catalogue catalogue = { .items = items, .count = count };
-    wm_weft_request request = { &catalogue, strips.items[0].code, wanted_cm };
+    wm_weft_request request = { &catalogue, strips.items[0].code, { .wanted_cm = fmax(0, wanted_cm) } };
     if (wm_weft_of(&weft, &strips, &request, &err) != WM_OK)
         fail_msg("%s", err.text);
     return weft;
@@ -297,9 +297,11 @@ static void an_unknown_code_names_the_nearest(void **state)
     wm_weft weft = { .pieces = -7 };
     wm_error err = { 0 };
     LAY("walnit", 1, 24);
-    assert_int_equal(wm_weft_of(&weft, &strips, &(wm_weft_request){ &catalogue, "walnit", 40 }, &err), WM_E_INPUT);
+    assert_int_equal(wm_weft_of(&weft, &strips, &(wm_weft_request){ &catalogue, "walnit", { .wanted_cm = 40 } }, &err),
+                     WM_E_INPUT);
     assert_string_equal(err.text, "the catalogue has no hair 'walnit'; did you mean 'walnut'?");
-    assert_int_equal(wm_weft_of(&weft, &strips, &(wm_weft_request){ &catalogue, "bean", 40 }, &err), WM_E_INPUT);
+    assert_int_equal(wm_weft_of(&weft, &strips, &(wm_weft_request){ &catalogue, "bean", { .wanted_cm = 40 } }, &err),
+                     WM_E_INPUT);
     assert_string_equal(err.text, "the catalogue has no hair 'bean'; `swatch list` shows its codes");
     assert_int_equal(weft.pieces, -7);
 }

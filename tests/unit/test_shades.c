@@ -52,7 +52,7 @@ static void m14_filters_and_counts(void **state)
     assert_string_equal(all.items[0]->code, "oat");
     assert_string_equal(all.items[1]->code, "peat");
     assert_string_equal(all.items[2]->code, "rye");
-    near("of the rows in stock the cheaper one", all.items[2]->length_cm, 50, 0);
+    near("of the rows in stock the shorter one", all.items[2]->length_cm, 50, 0);
     assert_int_equal(all.removed[0].removed + all.removed[1].removed + all.removed[2].removed, 0);
     wm_shades_free(&all);
 
@@ -73,6 +73,10 @@ static void m14_filters_and_counts(void **state)
     assert_int_equal(longer.count, 3);
     near("a row must pass all filters at once", longer.items[2]->length_cm, 50, 0);
     wm_shades_free(&longer);
+
+    wm_shades for_60 = shades_of(&catalogue, WM_SWATCH_HAIR, (wm_filter){ .wanted_cm = 55 });
+    near("one that reaches the wanted length", for_60.items[2]->length_cm, 60, 0);
+    wm_shades_free(&for_60);
 
     wm_shades beads = shades_of(&catalogue, WM_SWATCH_BEAD, (wm_filter){ 0 });
     assert_int_equal(beads.count, 1);
@@ -150,10 +154,33 @@ static void twins_are_those_of_brute_force(void **state)
     wm_twins_free(&twins);
 }
 
+static double pack_cm(const wm_catalogue *catalogue, wm_filter filter)
+{
+    return wm_catalogue_pack(catalogue, "rye", &filter)->length_cm;
+}
+
+/* Rye is stocked in 40 (none left), 50 and 60 cm. */
+static void a_row_of_a_code_is_sewn_from_one_pack(void **state)
+{
+    (void)state;
+    wm_catalogue catalogue = parsed(STOCKED);
+    near("in stock before the shortest", pack_cm(&catalogue, (wm_filter){ .wanted_cm = 35 }), 50, 0);
+    near("no length given", pack_cm(&catalogue, (wm_filter){ 0 }), 50, 0);
+    near("exactly as long", pack_cm(&catalogue, (wm_filter){ .wanted_cm = 50 }), 50, 0);
+    near("long enough", pack_cm(&catalogue, (wm_filter){ .wanted_cm = 50.5 }), 60, 0);
+    near("none is: the longest", pack_cm(&catalogue, (wm_filter){ .wanted_cm = 70 }), 60, 0);
+    near("dearer ones don't count", pack_cm(&catalogue, (wm_filter){ .wanted_cm = 35, .max_price_milli = 100000 }), 40,
+         0);
+    near("all too dear: as if none were asked", pack_cm(&catalogue, (wm_filter){ .max_price_milli = 1 }), 50, 0);
+    assert_null(wm_catalogue_pack(&catalogue, "umber", &(wm_filter){ 0 }));
+    wm_catalogue_free(&catalogue);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(finds_codes),
+        cmocka_unit_test(a_row_of_a_code_is_sewn_from_one_pack),
         cmocka_unit_test(m14_filters_and_counts),
         cmocka_unit_test(m5_orders_by_stock_price_code_length),
         cmocka_unit_test(finds_twins),

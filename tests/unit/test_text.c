@@ -52,7 +52,7 @@ static void text_says_what_matters(void **state)
                                           ", for her gray",
                                           "Where     Three layers: fern all along",
                                           "at each side a piece of",
-                                          "g added, after the cut, to about 178 g of her own",
+                                          "g added (as cut to ",
                                           "mg on each hair",
                                           "Close?    blends without a visible edge, about 1.3 off where it is farthest",
                                           "close in 10 of 10 tries",
