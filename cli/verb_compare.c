@@ -68,9 +68,10 @@ static wm_status compare_visits(compare_job *j, wm_error *err)
     int64_t ids[2] = { 0, 0 };
     bool both = args_count(j->a, "visits") == 2 && j->a->operand_count == 0;
     bool pair = args_count(j->a, "visits") == 1 && j->a->operand_count == 1;
+    const char *other = pair ? j->a->operands[0] : NULL;
     wm_status status = visit_number(&ids[0], args_nth(j->a, "visits", 0), err);
     if (!status)
-        status = visit_number(&ids[1], both ? args_nth(j->a, "visits", 1) : pair ? j->a->operands[0] : NULL, err);
+        status = visit_number(&ids[1], both ? args_nth(j->a, "visits", 1) : other, err);
     if (!status)
         status = context_open_book(&book, j->a, WM_BOOK_READ, err);
     for (size_t i = 0; i < 2 && !status; i++)

@@ -114,7 +114,7 @@ static wm_status load_catalogues(job *j, wm_error *err)
     char path[PATH_SIZE];
     wm_error none;
     wm_status status = WM_OK;
-    bool known = args_has(j->a, "swatches") || context_swatches_path(path, j->a, &none) == WM_OK;
+    bool known = args_has(j->a, "swatches") || !context_swatches_path(path, j->a, &none);
     if (known)
         status = context_catalogue(&j->known, j->a, err);
     if (!status && wm_file_exists(j->into))

@@ -40,7 +40,7 @@ static wm_status take_installed(wm_visit *visit, const args *a, wm_error *err)
     wm_status status = wm_stack_parse(&stack, args_text(a, "installed"), err);
     if (status)
         return status;
-    bool named = args_has(a, "swatches") || context_swatches_path(path, a, &none) == WM_OK;
+    bool named = args_has(a, "swatches") || !context_swatches_path(path, a, &none);
     if (named)
         status = context_catalogue(&catalogue, a, err);
     if (!status && named)

@@ -41,13 +41,13 @@ int main(int argc, char *argv[])
         return WM_E_USAGE;
     }
     wm_status status = wm_zones_open(&zones, &err);
-    if (status == WM_OK)
+    if (!status)
         status = wm_zones_load(zones, argv[2], &err);
-    if (status == WM_OK)
+    if (!status)
         status = wm_catalogue_open(&catalogue, argv[3], &err);
-    if (status == WM_OK)
+    if (!status)
         status = wm_photo_open(&photo, argv[1], NULL, &err);
-    if (status == WM_OK) {
+    if (!status) {
         options.photo = photo;
         options.zones = zones;
         options.catalogue = catalogue;
@@ -55,7 +55,7 @@ int main(int argc, char *argv[])
         options.arcs_cm[options.row_count++] = 29;
         status = wm_match(&consultation, &options, &err);
     }
-    int code = status == WM_OK ? print(consultation) : complain(&err);
+    int code = status ? complain(&err) : print(consultation);
     wm_consultation_close(consultation);
     wm_photo_close(photo);
     wm_catalogue_close(catalogue);

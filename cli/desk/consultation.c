@@ -13,7 +13,7 @@ wm_status consultation_catalogue(wm_catalogue *out, bool *found, const args *a, 
     char path[PATH_SIZE];
     wm_error none;
     wm_warnings warnings = { 0 };
-    *found = context_swatches_path(path, a, &none) == WM_OK && wm_file_exists(path);
+    *found = !context_swatches_path(path, a, &none) && wm_file_exists(path);
     wm_status status = *found ? wm_catalogue_load(out, path, &warnings, err) : WM_OK;
     wm_warnings_free(&warnings);
     return status;

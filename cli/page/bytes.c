@@ -8,7 +8,7 @@
 static void append(const char *path, unsigned *column)
 {
     FILE *file = fopen(path, "rb");
-    if (file == NULL) {
+    if (!file) {
         perror(path);
         exit(1);
     }
@@ -23,7 +23,7 @@ static const char *type_of(const char *path)
                                             { ".css", "text/css; charset=utf-8" },
                                             { ".svg", "image/svg+xml" } };
     const char *dot = strrchr(path, '.');
-    for (size_t i = 0; dot != NULL && i < sizeof TYPES / sizeof TYPES[0]; i++)
+    for (size_t i = 0; dot && i < sizeof TYPES / sizeof TYPES[0]; i++)
         if (strcmp(dot, TYPES[i][0]) == 0)
             return TYPES[i][1];
     return "text/html; charset=utf-8";

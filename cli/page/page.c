@@ -31,7 +31,7 @@ static void safe_json(wm_buf *out, const char *json)
 static void member(wm_buf *json, const char *key, const char *text)
 {
     wm_buf_format(json, ", \"%s\": ", key);
-    if (text != NULL)
+    if (text)
         wm_buf_json_string(json, text);
     else
         wm_buf_text(json, "null");
@@ -45,7 +45,7 @@ static void write_facts(wm_buf *out, const page_input *input)
     member(&json, "save_name", input->save_name);
     member(&json, "command", input->command);
     member(&json, "zones", input->zones);
-    wm_buf_format(&json, ", \"catalogue\": %s}", input->catalogue != NULL ? input->catalogue : "null");
+    wm_buf_format(&json, ", \"catalogue\": %s}", input->catalogue ? input->catalogue : "null");
     if (json.failed)
         out->failed = true;
     else
@@ -101,9 +101,9 @@ wm_status page_write(wm_buf *out, const page_input *input)
     for (const char *mark; (mark = strstr(rest, "{{")) != NULL;) {
         const struct part *part = part_at(mark);
         size_t text = (size_t)(mark - rest);
-        wm_buf_bytes(out, rest, part != NULL ? text : text + 2);
-        rest = mark + (part != NULL ? strlen(part->mark) : 2);
-        if (part != NULL)
+        wm_buf_bytes(out, rest, part ? text : text + 2);
+        rest = mark + (part ? strlen(part->mark) : 2);
+        if (part)
             part->write(out, input);
     }
     wm_buf_text(out, rest);

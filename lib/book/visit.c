@@ -383,7 +383,7 @@ wm_status wm_book_visit_restore(wm_book *book, int64_t id, wm_error *err)
     wm_status status = wm_book_begin(book, err);
     if (status)
         return status;
-    if (client_of(&client, book, id, &there) == WM_OK)
+    if (!client_of(&client, book, id, &there))
         status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "visit %lld of %s is there", (long long)id, client.name);
     if (!status)
         status = bring_back(book, id, err);

@@ -189,8 +189,7 @@ static bool report_is_whole(const wm_bytes *json)
 {
     wm_error err;
     wm_report *report = calloc(1, sizeof *report);
-    bool whole =
-        report && json->data && wm_report_from_json(report, (const char *)json->data, json->size, "", &err) == WM_OK;
+    bool whole = report && json->data && !wm_report_from_json(report, (const char *)json->data, json->size, "", &err);
     if (report)
         wm_report_free(report);
     free(report);

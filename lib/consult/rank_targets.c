@@ -58,6 +58,15 @@ static wm_status base_targets(wm_rank_targets *out, const wm_report *report, boo
     return status;
 }
 
+static const char *why_no_gray(wm_gray_status status)
+{
+    switch (status) {
+    case WM_GRAY_NONE_SEEN: return "not seen";
+    case WM_GRAY_ALL_OVER: return "not told apart (gray all over, or bleached)";
+    default: return "not resolved in this photo";
+    }
+}
+
 static void gray_target(wm_rank_targets *out, const wm_report *report)
 {
     out->has_gray = average(&out->gray, report, WM_ZONE_GRAY, gray_colour);
@@ -66,9 +75,7 @@ static void gray_target(wm_rank_targets *out, const wm_report *report)
         if (!zone->refused && zone->kind == WM_ZONE_GRAY && gray_colour(zone) == &zone->body)
             snprintf(out->gray_why, sizeof out->gray_why,
                      "The body colour of %.60s stands in: its gray fibres alone are %s.", zone->name,
-                     zone->gray_status == WM_GRAY_NONE_SEEN  ? "not seen"
-                     : zone->gray_status == WM_GRAY_ALL_OVER ? "not told apart (gray all over, or bleached)"
-                                                             : "not resolved in this photo");
+                     why_no_gray(zone->gray_status));
     }
 }
 

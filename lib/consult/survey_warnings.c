@@ -90,11 +90,10 @@ static void warn_gray(wm_warnings *warnings, const wm_surveyed_zone *zone)
 static void warn_hair(wm_warnings *warnings, const wm_surveyed_zone *zone)
 {
     const wm_hair_check *hair = &zone->hair;
+    const char *background = hair->skin_cut ? "skin and background" : "background";
     char detail[80];
     snprintf(detail, sizeof detail, "%.0f %% %s left out", 100 * hair->cut_share,
-             !hair->background_cut ? "skin"
-             : hair->skin_cut      ? "skin and background"
-                                   : "background");
+             hair->background_cut ? background : "skin");
     if (hair->verdict == WM_HAIR_PARTLY)
         wm_warn(warnings, WM_WARN_NOT_ONLY_HAIR, label_of(zone->zone), detail);
     if (hair->verdict == WM_HAIR_DOUBTFUL && zone->zone->kind != WM_ZONE_SWATCH)

@@ -92,7 +92,8 @@ static wm_status mark_zones(marks *m, const wm_swatch_job *job, wm_error *err)
             return wm_fail(
                 err, WM_E_INPUT,
                 "--code names one swatch, but several zones are marked; mark one, or name each zone by its code");
-        status = add_subject(m, zone, job->code ? job->code : zone->code ? zone->code : zone->name, err);
+        const char *named = zone->code ? zone->code : zone->name;
+        status = add_subject(m, zone, job->code ? job->code : named, err);
     }
     return status;
 }

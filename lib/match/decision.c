@@ -209,12 +209,10 @@ static void find_load(work *w)
     w->layers = w->out->sewable ? w->out->load.layers : 1;
     if (!w->out->sewable)
         say_heavy(w);
+    const char *unknown = weft < 0 ? "the weight of a pack to the catalogue" : "the length of her own hair";
     if (w->out->load.assumed && w->out->sewable)
         assume(w, "%s, to work out how much hair she needs (assumed: %d layer%s)",
-               row_cm < 0 ? "the row from ear to ear"
-               : weft < 0 ? "the weight of a pack to the catalogue"
-                          : "the length of her own hair",
-               w->layers, w->layers == 1 ? "" : "s");
+               row_cm < 0 ? "the row from ear to ear" : unknown, w->layers, w->layers == 1 ? "" : "s");
 }
 
 /* ---- M31, M32: the proposals ---- */

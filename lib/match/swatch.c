@@ -271,7 +271,7 @@ static wm_status read_csv_rows(reader *reading, wm_csv *csv, wm_error *err)
             err, WM_E_INPUT, reading->file, csv->cells[0].line, 1,
             "the columns are separated by semicolons or tabs; save with commas between columns and points in numbers");
     status = read_header(reading, csv->cells, csv->count, WM_SWATCH_COLUMNS, err);
-    while (status == WM_OK && (status = wm_csv_next(csv, err)) == WM_OK && csv->count) {
+    while (!status && (status = wm_csv_next(csv, err)) == WM_OK && csv->count) {
         if (csv->count == reading->column_count)
             status = read_row(reading, csv->cells, err);
         else
@@ -292,9 +292,9 @@ wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t siz
     reader reading = { .file = file, .titles = WM_SWATCH_NAMES };
     wm_csv csv;
     wm_status status = wm_csv_open(&csv, data, size, file, err);
-    if (status == WM_OK)
+    if (!status)
         status = read_csv_rows(&reading, &csv, err);
-    if (status == WM_OK)
+    if (!status)
         status = finish(out, &reading, warnings, err);
     if (status)
         wm_catalogue_free(&reading.catalogue);
@@ -311,7 +311,7 @@ static wm_status read_cgats_rows(reader *reading, const wm_cgats *table, wm_erro
     for (size_t i = 0; i < table->fields; i++)
         cells[i] = (wm_csv_cell){ .text = table->field_names[i] };
     wm_status status = read_header(reading, cells, table->fields, sizeof CGATS_NAMES / sizeof *CGATS_NAMES, err);
-    for (size_t row = 0; status == WM_OK && row < table->rows; row++) {
+    for (size_t row = 0; !status && row < table->rows; row++) {
         for (size_t i = 0; i < table->fields; i++) {
             size_t at = row * table->fields + i;
             cells[i] = (wm_csv_cell){ table->cells[at], table->row_lines[row], table->cell_columns[at] };
@@ -332,7 +332,7 @@ wm_status wm_catalogue_parse_cgats(wm_catalogue *out, const char *data, size_t s
     if (status)
         return status;
     status = read_cgats_rows(&reading, &table, err);
-    if (status == WM_OK)
+    if (!status)
         status = finish(out, &reading, warnings, err);
     if (status)
         wm_catalogue_free(&reading.catalogue);

@@ -198,11 +198,11 @@ wm_status wm_swatch_read_cell(wm_swatch *swatch, const wm_swatch_cell *cell, wm_
     case WM_SWATCH_PRICE: return read_price(swatch, cell, err);
     case WM_SWATCH_KIND:
         status = read_choice(&second, cell, "hair", "bead", err);
-        swatch->kind = status == WM_OK && second ? WM_SWATCH_BEAD : WM_SWATCH_HAIR;
+        swatch->kind = !status && second ? WM_SWATCH_BEAD : WM_SWATCH_HAIR;
         return status;
     case WM_SWATCH_CUTTABLE:
         status = read_choice(&second, cell, "yes", "no", err);
-        swatch->cuttable = status != WM_OK || !second;
+        swatch->cuttable = status || !second;
         return status;
     case WM_SWATCH_MEASURED:
         if (!real_date(cell->text))

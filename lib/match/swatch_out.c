@@ -259,7 +259,7 @@ wm_status wm_catalogue_write_cgats(wm_buf *out, const wm_catalogue *catalogue, b
         return status;
     if (!lossy)
         status = check_lossless(catalogue, count, err);
-    if (status == WM_OK && count == 0)
+    if (!status && count == 0)
         status = wm_fail(err, WM_E_INPUT, "no hair swatches to write as CGATS.17; write a .csv");
     if (status)
         goto done;

@@ -516,11 +516,8 @@ static bool settle_contradiction(const wm_calibration *calibration, wm_aids *aid
     const size_t swatches = wm_aids_count(aids, WM_ZONE_SWATCH);
     if (calibration->row == WM_KRIGE_SWATCH || (swatches > 1 && !swatches_agree(calibration)))
         return false;
-    wm_aids_refuse(aids,
-                   swatches == 1 ? WM_ZONE_SWATCH
-                   : target      ? WM_ZONE_TARGET
-                                 : WM_ZONE_CARD,
-                   WM_WARN_AIDS_DISAGREE, WHY);
+    const wm_zone_kind first = target ? WM_ZONE_TARGET : WM_ZONE_CARD;
+    wm_aids_refuse(aids, swatches == 1 ? WM_ZONE_SWATCH : first, WM_WARN_AIDS_DISAGREE, WHY);
     return true;
 }
 

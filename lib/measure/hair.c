@@ -505,11 +505,10 @@ static void decide(wm_hair_check *hair, const evidence *e)
         say(hair, WM_HAIR_DOUBTFUL, "too small to tell");
     else if (hair->cut_share > MOSTLY_CUT)
         say(hair, WM_HAIR_NO, hair->skin_cut ? "mostly skin" : "mostly background");
+    else if ((f->relative < NO_FIBRES || hair->score < SCORE_NO) && blurred)
+        say(hair, WM_HAIR_DOUBTFUL, "too small, blurred or grainy to tell");
     else if (f->relative < NO_FIBRES || hair->score < SCORE_NO)
-        say(hair, blurred ? WM_HAIR_DOUBTFUL : WM_HAIR_NO,
-            blurred                      ? "too small, blurred or grainy to tell"
-            : f->relative < FAINT_FIBRES ? "no fibres to be seen"
-                                         : "not like hair");
+        say(hair, WM_HAIR_NO, f->relative < FAINT_FIBRES ? "no fibres to be seen" : "not like hair");
     else if ((f->relative < FAINT_FIBRES && hair->score < SCORE_CLEAR) || hair->score < SCORE_YES ||
              f->coherence < TANGLED)
         say(hair, WM_HAIR_DOUBTFUL, f->relative < FAINT_FIBRES ? "too smooth or blurred to tell" : "unlike most hair");

@@ -43,9 +43,9 @@ wm_status wm_walk_keep_icc(wm_walk *walk, const unsigned char *data, size_t size
     if (size > WM_ICC_LIMIT)
         return wm_fail_damaged(walk->err, walk->out->kind, "a colour profile beyond 16 MiB");
     unsigned char *copy = calloc(size + 1, 1);
-    if (copy == NULL)
+    if (!copy)
         return wm_fail_memory(walk->err);
-    if (data != NULL)
+    if (data)
         memcpy(copy, data, size);
     walk->out->icc = (wm_bytes){ copy, size };
     return WM_OK;
@@ -144,7 +144,7 @@ static wm_status recognise(wm_container_kind *out, const wm_bytes *bytes, wm_err
         *out = WM_CONTAINER_HEIC;
     else {
         const char *other = other_kind(bytes);
-        if (other == NULL)
+        if (!other)
             return wm_fail(err, WM_E_PHOTO,
                            "not a photo that can be read; use a JPEG, PNG or HEIC as it left the camera");
         return wm_fail(err, WM_E_PHOTO,
@@ -197,7 +197,7 @@ static long exif_number(const ExifData *data, ExifIfd ifd, ExifTag tag)
 {
     const ExifEntry *entry = exif_content_get_entry(data->ifd[ifd], tag);
     ExifByteOrder order = exif_data_get_byte_order((ExifData *)(uintptr_t)data);
-    if (entry == NULL || entry->components < 1)
+    if (!entry || entry->components < 1)
         return -1;
     if (entry->format == EXIF_FORMAT_SHORT && entry->size >= 2)
         return exif_get_short(entry->data, order);
@@ -213,7 +213,7 @@ static void exif_words(char *out, size_t room, const ExifData *data, ExifTag tag
     const ExifEntry *entry = exif_content_get_entry(data->ifd[ifd], tag);
     size_t used = 0, size;
     out[0] = '\0';
-    if (entry == NULL || entry->format != EXIF_FORMAT_ASCII)
+    if (!entry || entry->format != EXIF_FORMAT_ASCII)
         return;
     size = strnlen((const char *)entry->data, entry->size);
     for (size_t i = 0; i < size && used + 1 < room; i++) {
@@ -296,7 +296,7 @@ static wm_status read_exif(wm_container *out, wm_cursor block, wm_error *err)
     wm_status status = WM_OK;
     unsigned char *copy = malloc(sizeof head + block.left), *tiff;
     ExifData *data = exif_data_new();
-    if (copy == NULL || data == NULL) {
+    if (!copy || !data) {
         status = wm_fail_memory(err);
         goto done;
     }
@@ -309,7 +309,7 @@ static wm_status read_exif(wm_container *out, wm_cursor block, wm_error *err)
     exif_data_load_data(data, copy, (unsigned)(sizeof head + block.left));
     exif_facts(out, data);
 done:
-    if (data != NULL)
+    if (data)
         exif_data_unref(data);
     free(copy);
     return status;
@@ -321,7 +321,7 @@ done:
 static const char *limit_text(char out[48], double limit)
 {
     (void)wm_number_text(out, limit, 4);
-    char *end = strchr(out, '.') == NULL ? out : out + strlen(out);
+    char *end = strchr(out, '.') ? out + strlen(out) : out;
     while (end > out && end[-1] == '0')
         *--end = '\0';
     if (end > out && end[-1] == '.')
@@ -361,23 +361,23 @@ wm_status wm_container_scan(wm_container *out, const wm_bytes *bytes, const wm_p
     wm_container found = { .orientation = 1 };
     wm_walk walk = { .out = &found, .err = err };
     wm_cursor in = { bytes->data, bytes->size, false };
-    if (limits == NULL)
+    if (!limits)
         limits = &usual;
     wm_status status = recognise(&found.kind, bytes, err);
-    if (status == WM_OK)
+    if (!status)
         status = check_file_size(bytes, limits, err);
-    if (status != WM_OK)
+    if (status)
         return status;
     switch (found.kind) {
     case WM_CONTAINER_JPEG: status = wm_walk_jpeg(&walk, in); break;
     case WM_CONTAINER_PNG: status = wm_walk_png(&walk, in); break;
     case WM_CONTAINER_HEIC: status = wm_walk_heic(&walk, in); break;
     }
-    if (status == WM_OK)
+    if (!status)
         status = check_pixels(&found, limits, err);
-    if (status == WM_OK)
+    if (!status)
         status = read_exif(&found, walk.exif, err);
-    if (status != WM_OK) {
+    if (status) {
         wm_container_free(&found);
         return status;
     }
@@ -389,7 +389,7 @@ wm_status wm_container_scan(wm_container *out, const wm_bytes *bytes, const wm_p
 
 void wm_container_free(wm_container *container)
 {
-    if (container == NULL)
+    if (!container)
         return;
     wm_bytes_free(&container->icc);
 }

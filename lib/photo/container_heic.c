@@ -76,11 +76,11 @@ static wm_status collect(heic *h, wm_cursor in, int depth)
         case TYPE('i', 'p', 'm', 'a'): slot = &h->ipma; break;
         default: break;
         }
-        if (status != WM_OK)
+        if (status)
             return status;
-        if (slot == NULL || depth == 0)
+        if (!slot || depth == 0)
             continue;
-        if (slot->body.at != NULL)
+        if (slot->body.at)
             return damaged(h, "two boxes where there may be one");
         if (slot != &h->ipco && slot != &h->idat)
             full(&b);
@@ -185,7 +185,7 @@ static wm_status walk_properties(heic *h)
             if (id != h->primary || index == 0 || in.over)
                 continue;
             wm_status status = walk_property(h, index);
-            if (status != WM_OK)
+            if (status)
                 return status;
         }
     }
@@ -238,7 +238,7 @@ static wm_status walk_locations(heic *h)
             if (offset > UINT64_MAX - base)
                 return damaged(h, "impossible table of places");
             wm_status status = walk_extent(h, method, base + offset, length, id == h->exif_item && extents == 1);
-            if (status != WM_OK)
+            if (status)
                 return status;
         }
     }
@@ -256,20 +256,19 @@ wm_status wm_walk_heic(wm_walk *walk, wm_cursor in)
     walk->out->bits = 8;
     walk->out->channels = 3;
     wm_status status = collect(&h, in, 0);
-    if (status != WM_OK)
+    if (status)
         return status;
-    if (h.pitm.body.at == NULL || h.iinf.body.at == NULL || h.iloc.body.at == NULL || h.ipco.body.at == NULL ||
-        h.ipma.body.at == NULL)
+    if (!h.pitm.body.at || !h.iinf.body.at || !h.iloc.body.at || !h.ipco.body.at || !h.ipma.body.at)
         return damaged(&h, "there is no picture in it");
     h.primary = (uint32_t)wm_take(&h.pitm.body, h.pitm.version == 0 ? 2 : 4);
     if (h.pitm.body.over)
         return damaged(&h, "there is no picture in it");
     status = walk_items(&h);
-    if (status == WM_OK)
+    if (!status)
         status = walk_properties(&h);
-    if (status == WM_OK)
+    if (!status)
         status = walk_locations(&h);
-    if (status != WM_OK)
+    if (status)
         return status;
     if (walk->out->width == 0)
         return damaged(&h, "its size is missing");

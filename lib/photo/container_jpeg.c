@@ -141,9 +141,9 @@ static wm_status walk_sof(jpeg *j, wm_cursor in, bool progressive)
     if (count != 1 && count != 3)
         return damaged(j, "impossible number of colour components");
     j->progressive = progressive;
-    for (unsigned i = 0; i < count && status == WM_OK; i++)
+    for (unsigned i = 0; i < count && !status; i++)
         status = walk_component(j, &in);
-    if (status != WM_OK)
+    if (status)
         return status;
     unsigned blocks = 0;
     for (unsigned i = 0; i < count; i++) {
@@ -169,7 +169,7 @@ static wm_status walk_app2(jpeg *j, wm_cursor in)
         return WM_OK;
     (void)wm_take_part(&in, sizeof tag);
     unsigned number = wm_take8(&in), count = wm_take8(&in);
-    if (number == 0 || number > count || (j->icc_count != 0 && j->icc_count != count) || j->icc[number].at != NULL)
+    if (number == 0 || number > count || (j->icc_count != 0 && j->icc_count != count) || j->icc[number].at)
         return damaged(j, "the colour profile's pieces don't fit together");
     j->icc_count = count;
     j->icc[number] = in;
@@ -210,7 +210,7 @@ static wm_status walk_scan_component(jpeg *j, unsigned id, unsigned td_ta, spect
     for (unsigned i = 0; i < j->count; i++)
         if (j->components[i].id == id)
             c = &j->components[i];
-    if (c == NULL || dc > 3 || ac > 3)
+    if (!c || dc > 3 || ac > 3)
         return damaged(j, "a scan of an unknown component");
     if ((needs_dc && !j->huffman[0][dc]) || (needs_ac && !j->huffman[1][ac]))
         return damaged(j, "a Huffman table is missing");
@@ -248,7 +248,7 @@ static wm_status walk_entropy(jpeg *j, size_t units)
     size_t restarts = 0, expected = j->restart_interval ? (units - 1) / j->restart_interval : 0;
     for (;;) {
         const unsigned char *mark = memchr(j->in.at, 0xFF, j->in.left);
-        if (mark == NULL)
+        if (!mark)
             return wm_fail_truncated(j->walk->err, WM_CONTAINER_JPEG);
         (void)wm_take_part(&j->in, (size_t)(mark - j->in.at));
         wm_cursor ahead = j->in;
@@ -281,7 +281,7 @@ static wm_status walk_sos(jpeg *j, wm_cursor in)
     for (unsigned i = 0; i < components; i++) {
         id = wm_take8(&in);
         wm_status status = walk_scan_component(j, id, wm_take8(&in), s);
-        if (status != WM_OK)
+        if (status)
             return status;
     }
     return walk_entropy(j, scan_units(j, components, id));
@@ -351,14 +351,14 @@ static wm_status join_icc(jpeg *j)
     unsigned char *joined = NULL;
     size_t size = 0;
     for (unsigned i = 1; i <= j->icc_count; i++) {
-        if (j->icc[i].at == NULL)
+        if (!j->icc[i].at)
             return damaged(j, "a piece of the colour profile is missing");
         size += j->icc[i].left;
     }
     if (size == 0)
         return WM_OK;
     wm_status status = wm_walk_keep_icc(j->walk, NULL, size);
-    if (status != WM_OK)
+    if (status)
         return status;
     joined = j->walk->out->icc.data;
     for (unsigned i = 1; i <= j->icc_count; i++) {
@@ -394,7 +394,7 @@ wm_status wm_walk_jpeg(wm_walk *walk, wm_cursor in)
         if (marker == EOI)
             return finish(&j);
         wm_status status = walk_segment(&j, marker);
-        if (status != WM_OK)
+        if (status)
             return status;
     }
 }

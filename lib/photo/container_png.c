@@ -77,12 +77,12 @@ static wm_status walk_iccp(png *p, wm_cursor in)
 {
     unsigned char block[4096];
     const unsigned char *nul = memchr(in.at, 0, in.left < 80 ? in.left : 80);
-    if (nul == NULL || nul == in.at || (size_t)(nul - in.at) + 2 > in.left || nul[1] != 0)
+    if (!nul || nul == in.at || (size_t)(nul - in.at) + 2 > in.left || nul[1] != 0)
         return damaged(p, "impossible colour profile");
     (void)wm_take_part(&in, (size_t)(nul - in.at) + 2);
     wm_status status = WM_OK;
     size_t size = 0;
-    for (int pass = 0; pass < 2 && status == WM_OK; pass++) {
+    for (int pass = 0; pass < 2 && !status; pass++) {
         z_stream z = { .next_in = (unsigned char *)(uintptr_t)in.at, .avail_in = (unsigned)in.left };
         int state = inflateInit(&z);
         if (state != Z_OK)
@@ -182,7 +182,7 @@ static wm_status walk_chunk(png *p, uint32_t type, wm_cursor data)
 {
     unsigned not_after, bit = once(type, &not_after);
     wm_status status = walk_order(p, type, bit, not_after);
-    if (status != WM_OK)
+    if (status)
         return status;
     switch (bit) {
     case IHDR: return walk_ihdr(p, data);
@@ -216,7 +216,7 @@ wm_status wm_walk_png(wm_walk *walk, wm_cursor in)
         if (crc32_z(0, covered, (size_t)length + 4) != crc)
             return damaged(&p, "a checksum is wrong");
         wm_status status = walk_chunk(&p, type, data);
-        if (status != WM_OK)
+        if (status)
             return status;
         if (type != CHUNK('I', 'E', 'N', 'D'))
             continue;

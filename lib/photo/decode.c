@@ -48,9 +48,9 @@ static bool is_picture(size_t size)
 {
     if (target.png_size > 0 && size == target.png_size)
         return true;
-    for (int i = 0; target.jpeg != NULL && i < target.jpeg->s->img_n; i++) {
+    for (int i = 0; target.jpeg && i < target.jpeg->s->img_n; i++) {
         size_t plane = (size_t)target.jpeg->img_comp[i].w2 * (size_t)target.jpeg->img_comp[i].h2;
-        if (target.jpeg->img_comp[i].raw_data == NULL && plane > 0 && size == plane + 15)
+        if (!target.jpeg->img_comp[i].raw_data && plane > 0 && size == plane + 15)
             return true;
     }
     return false;
@@ -93,9 +93,9 @@ static void give_back(void *memory)
 static void *zeroed_resize(void *old, size_t old_size, size_t size)
 {
     void *new = calloc(size, 1);
-    if (new == NULL)
+    if (!new)
         return NULL;
-    if (old != NULL)
+    if (old)
         memcpy(new, old, old_size < size ? old_size : size);
     give_back(old);
     return new;
@@ -106,7 +106,7 @@ static void *zeroed_resize(void *old, size_t old_size, size_t size)
 static bool keep_plane(wm_pixels *out, const stbi__jpeg *jpeg, int i)
 {
     const unsigned char *data = jpeg->img_comp[i].data;
-    if (data == NULL || !in_room(data))
+    if (!data || !in_room(data))
         return false;
     int across = jpeg->img_h_max / jpeg->img_comp[i].h, down = jpeg->img_v_max / jpeg->img_comp[i].v;
     out->plane[i] = (wm_plane){ (size_t)(data - target.room.at),
@@ -138,7 +138,7 @@ static bool load_jpeg(wm_pixels *out, const wm_bytes *bytes, const char **troubl
 {
     stbi__context context;
     stbi__jpeg *jpeg = calloc(1, sizeof *jpeg);
-    if (jpeg == NULL) {
+    if (!jpeg) {
         *trouble = "outofmem";
         return false;
     }
@@ -165,7 +165,7 @@ static wm_bytes palette_filled(const wm_bytes *png)
     enum { FULL = 768 };
     wm_bytes out = { calloc(png->size + FULL, 1), 0 };
     size_t at = 8, length = 0;
-    if (out.data == NULL)
+    if (!out.data)
         return out;
     for (; memcmp(png->data + at + 4, "PLTE", 4) != 0; at += length + 12)
         length = (size_t)png->data[at] << 24 | (size_t)png->data[at + 1] << 16 | (size_t)png->data[at + 2] << 8 |
@@ -192,15 +192,15 @@ static bool load_png(wm_pixels *out, const wm_bytes *bytes, const wm_container *
     }
     size_t size = (size_t)container->width * (size_t)container->height * 3 * (size_t)container->bits / 8;
     target.png_size = size;
-    if (bytes->data == NULL)
+    if (!bytes->data)
         *trouble = "outofmem";
     else if (container->bits == 16)
         pixels = stbi_load_16_from_memory(bytes->data, (int)bytes->size, &out->width, &out->height, &channels, 3);
     else
         pixels = stbi_load_from_memory(bytes->data, (int)bytes->size, &out->width, &out->height, &channels, 3);
-    if (bytes->data != NULL && pixels == NULL)
+    if (bytes->data && !pixels)
         *trouble = stbi_failure_reason();
-    bool fits = pixels != NULL && out->width == container->width && out->height == container->height;
+    bool fits = pixels && out->width == container->width && out->height == container->height;
     if (fits && pixels != target.room.at)
         memmove(target.room.at, pixels, size);
     give_back(pixels);
@@ -212,10 +212,10 @@ static bool load_png(wm_pixels *out, const wm_bytes *bytes, const wm_container *
 
 static wm_status refuse(const wm_container *container, const char *why, wm_error *err)
 {
-    if (why != NULL && strcmp(why, "outofmem") == 0)
+    if (why && strcmp(why, "outofmem") == 0)
         return wm_fail(err, WM_E_PHOTO, "not enough memory to decode %d x %d pixels; use a smaller photo",
                        container->width, container->height);
-    return wm_fail_damaged(err, container->kind, why != NULL ? why : "the decoder failed on it");
+    return wm_fail_damaged(err, container->kind, why ? why : "the decoder failed on it");
 }
 
 wm_status wm_decode(wm_pixels *out, const wm_bytes *bytes, const wm_container *container, wm_room room, wm_error *err)

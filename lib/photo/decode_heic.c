@@ -12,7 +12,7 @@ static bool copy_plane(unsigned char *out, const struct heif_image *image, enum 
 {
     int stride = 0;
     const unsigned char *plane = heif_image_get_plane_readonly(image, channel, &stride);
-    if (plane == NULL || heif_image_get_width(image, channel) != pixels->width ||
+    if (!plane || heif_image_get_width(image, channel) != pixels->width ||
         heif_image_get_height(image, channel) != pixels->height)
         return false;
     wm_decode_populate(out, row * (size_t)pixels->height);
@@ -59,7 +59,7 @@ static bool known_matrix(wm_ycbcr *out, const struct heif_image *image)
     struct heif_color_profile_nclx *nclx = NULL;
     int code = 2;
     bool narrow = false;
-    if (heif_image_get_nclx_color_profile(image, &nclx).code == heif_error_Ok && nclx != NULL) {
+    if (heif_image_get_nclx_color_profile(image, &nclx).code == heif_error_Ok && nclx) {
         code = (int)nclx->matrix_coefficients;
         narrow = !nclx->full_range_flag;
         heif_nclx_color_profile_free(nclx);
@@ -78,7 +78,7 @@ static struct heif_error decode_primary(wm_pixels *out, const struct heif_image_
                                         struct heif_image **image)
 {
     struct heif_decoding_options *options = heif_decoding_options_alloc();
-    if (options == NULL)
+    if (!options)
         return (struct heif_error){ heif_error_Memory_allocation_error, heif_suberror_Unspecified, "outofmem" };
     options->convert_hdr_to_8bit = 1;
     struct heif_error error = heif_decode_image(handle, image, heif_colorspace_YCbCr, heif_chroma_444, options);
@@ -111,7 +111,7 @@ bool wm_decode_heic(wm_pixels *out, const wm_bytes *bytes, const wm_container *c
     struct heif_image *image = NULL;
     bool done = false;
     struct heif_context *context = heif_context_alloc();
-    if (context == NULL) {
+    if (!context) {
         *trouble = "outofmem";
         return false;
     }

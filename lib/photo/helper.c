@@ -43,9 +43,9 @@ static size_t reply_size(void)
 
 void wm_taken_free(wm_taken *taken)
 {
-    if (taken->reply != NULL)
+    if (taken->reply)
         (void)munmap(taken->reply, reply_size());
-    if (taken->room.at != NULL)
+    if (taken->room.at)
         (void)munmap(taken->room.at, taken->room.size);
     *taken = (wm_taken){ 0 };
 }
@@ -149,9 +149,9 @@ static bool path_of(char *out, const char *given, const wm_bytes *bytes)
 {
     char usual[WM_HELPER_PATH];
     bool heic = bytes->size >= 8 && memcmp(bytes->data + 4, "ftyp", 4) == 0;
-    if (given == NULL)
+    if (!given)
         wm_helper_place(usual);
-    int length = snprintf(out, WM_HELPER_PATH, "%s%s", given != NULL ? given : usual, heic ? "-heic" : "");
+    int length = snprintf(out, WM_HELPER_PATH, "%s%s", given ? given : usual, heic ? "-heic" : "");
     return length > 0 && length < WM_HELPER_PATH;
 }
 
@@ -179,7 +179,7 @@ wm_status wm_helper_start(wm_helper **out, const wm_bytes *bytes, const wm_photo
     char path[WM_HELPER_PATH];
     int ends[2] = { -1, -1 }, photo = -1, wrong = ENOMEM;
     wm_helper *h = calloc(1, sizeof *h);
-    if (h == NULL)
+    if (!h)
         return wm_fail_memory(err);
     h->file = h->line = -1;
     h->bytes = bytes->size;
@@ -300,7 +300,7 @@ static wm_status take_facts(wm_helper *h, wm_container *facts, wm_error *err)
     if (how == TOO_SLOW)
         return fail_slow(FACTS_SECONDS, err);
     wm_status status = judge(h, WM_REPLY_FACTS, how, err);
-    if (status != WM_OK)
+    if (status)
         return status;
     memcpy(facts, &h->taken.reply->container, sizeof *facts); /* what it says later does not count */
     bool possible = facts->width > 0 && facts->height > 0 && (facts->bits == 8 || facts->bits == 16) &&
@@ -322,7 +322,7 @@ static wm_status take_picture(wm_helper *h, const wm_container *facts, wm_error 
     reply->limits = h->limits;
     reply->room = h->taken.room.size;
     wm_status status = judge(h, WM_REPLY_PICTURE, how, err);
-    if (status != WM_OK)
+    if (status)
         return status;
     bool same = reply->container.width == facts->width && reply->container.height == facts->height &&
                 reply->container.bits == facts->bits;
@@ -336,9 +336,9 @@ wm_status wm_helper_finish(wm_taken *out, wm_helper *helper, wm_error *err)
 {
     wm_container facts;
     wm_status status = take_facts(helper, &facts, err);
-    if (status == WM_OK)
+    if (!status)
         status = take_picture(helper, &facts, err);
-    if (status == WM_OK) {
+    if (!status) {
         *out = helper->taken;
         helper->taken = (wm_taken){ 0 };
     }

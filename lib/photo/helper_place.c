@@ -15,7 +15,7 @@ static bool beside_program(char *out)
         return false;
     self[length] = '\0';
     char *slash = strrchr(self, '/');
-    if (slash == NULL)
+    if (!slash)
         return false;
     *slash = '\0';
     (void)snprintf(out, WM_HELPER_PATH, "%s/weftmatch-photo", self);

@@ -80,7 +80,7 @@ static void keep_text(char *out, size_t room, const char *text)
 
 const wm_photo_limits *wm_photo_limits_or_usual(const wm_photo_limits *limits)
 {
-    return limits != NULL ? limits : &usual;
+    return limits ? limits : &usual;
 }
 
 wm_status wm_photo_new(wm_photo **out, const wm_bytes *bytes, const char *name, const wm_photo_limits *limits,
@@ -89,7 +89,7 @@ wm_status wm_photo_new(wm_photo **out, const wm_bytes *bytes, const char *name, 
     if ((double)bytes->size > limits->max_file_mib * 1024.0 * 1024.0)
         return wm_fail_file_limit(err, limits);
     wm_photo *photo = calloc(1, sizeof *photo);
-    if (photo == NULL)
+    if (!photo)
         return wm_fail_memory(err);
     keep_text(photo->file, sizeof photo->file, wm_file_base_name(name));
     *out = photo;
@@ -98,11 +98,11 @@ wm_status wm_photo_new(wm_photo **out, const wm_bytes *bytes, const char *name, 
 
 wm_status wm_photo_done(wm_photo **out, wm_photo *photo, wm_status status, const char *name, wm_error *err)
 {
-    if (status == WM_OK) {
+    if (!status) {
         *out = photo;
         return WM_OK;
     }
-    if (err != NULL && err->file[0] == '\0')
+    if (err && err->file[0] == '\0')
         keep_text(err->file, sizeof err->file, name);
     wm_photo_close(photo);
     return status;
@@ -129,7 +129,7 @@ static wm_status take(wm_photo *photo, const wm_bytes *bytes, const wm_photo_lim
     wm_helper *helper = NULL;
     wm_taken taken = { 0 };
     wm_status status = wm_helper_start(&helper, bytes, limits, err);
-    if (status != WM_OK)
+    if (status)
         return status;
     wm_sha256_hex(photo->sha256, bytes->data, bytes->size);
     status = wm_helper_finish(&taken, helper, err);
@@ -145,7 +145,7 @@ wm_status wm_photo_open_bytes(wm_photo **out, const wm_bytes *bytes, const char 
     wm_photo *photo = NULL;
     limits = wm_photo_limits_or_usual(limits);
     wm_status status = wm_photo_new(&photo, bytes, name, limits, err);
-    if (status == WM_OK)
+    if (!status)
         status = take(photo, bytes, limits, err);
     return wm_photo_done(out, photo, status, name, err);
 }
@@ -154,9 +154,9 @@ wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits 
 {
     wm_bytes bytes = { 0 };
     wm_status status = read_file(&bytes, path, limits ? limits : &usual, err);
-    if (status == WM_OK)
+    if (!status)
         status = wm_photo_open_bytes(out, &bytes, path, limits, err);
-    else if (err != NULL && err->file[0] == '\0')
+    else if (err && err->file[0] == '\0')
         keep_text(err->file, sizeof err->file, path);
     wm_bytes_free(&bytes);
     return status;
@@ -164,9 +164,9 @@ wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits 
 
 void wm_photo_close(wm_photo *photo)
 {
-    if (photo == NULL)
+    if (!photo)
         return;
-    if (photo->give_back != NULL)
+    if (photo->give_back)
         photo->give_back(photo);
     free(photo);
 }
@@ -209,9 +209,9 @@ void wm_photo_read(const wm_photo *photo, int x, int y, int count, wm_rgb *linea
     double values[3 * BLOCK] = { 0 };
     for (int done = 0; done < count; done += BLOCK) {
         int now = count - done < BLOCK ? count - done : BLOCK;
-        double *into = encoded != NULL ? encoded + 3 * (size_t)done : values;
+        double *into = encoded ? encoded + 3 * (size_t)done : values;
         wm_pixels_encoded(&photo->reply->pixels, stored_run(frame_of(photo), x + done, y, now), into);
-        if (linear != NULL)
+        if (linear)
             wm_profile_to_linear(&photo->reply->profile, linear + done, into, (size_t)now);
     }
 }
@@ -303,7 +303,7 @@ wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, 
                            malloc(3 * cells) };
     wm_rgb *room = malloc((from + 2 * to) * sizeof *room + 3 * from * sizeof(uint16_t));
     wm_srgb8 *stored = malloc(cells * sizeof *stored);
-    if (picture.data == NULL || room == NULL || stored == NULL) {
+    if (!picture.data || !room || !stored) {
         free(picture.data);
         free(room);
         free(stored);
@@ -323,7 +323,7 @@ wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, 
 
 void wm_picture_free(wm_picture *picture)
 {
-    if (picture == NULL)
+    if (!picture)
         return;
     free(picture->data);
     *picture = (wm_picture){ 0 };

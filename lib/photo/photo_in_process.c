@@ -7,7 +7,7 @@
 
 static void give_back(wm_photo *photo)
 {
-    if (photo->room.at != NULL)
+    if (photo->room.at)
         (void)munmap(photo->room.at, photo->room.size);
     free(photo->reply);
 }
@@ -16,10 +16,10 @@ static wm_status take(wm_photo *photo, const wm_bytes *bytes, const wm_photo_lim
 {
     wm_reply *reply = photo->reply = calloc(1, sizeof *reply);
     photo->give_back = give_back;
-    if (reply == NULL)
+    if (!reply)
         return wm_fail_memory(err);
     reply->limits = *limits;
-    if (wm_unpack_facts(reply, bytes) != WM_OK)
+    if (wm_unpack_facts(reply, bytes))
         return wm_reply_refusal(reply, err);
     const wm_container *c = &reply->container;
     reply->room = wm_pixels_room(c->width, c->height, c->bits);
@@ -27,7 +27,7 @@ static wm_status take(wm_photo *photo, const wm_bytes *bytes, const wm_photo_lim
     if (mapped == MAP_FAILED)
         return wm_fail_memory(err);
     photo->room = (wm_room){ mapped, reply->room };
-    if (wm_unpack_picture(reply, bytes, photo->room) != WM_OK)
+    if (wm_unpack_picture(reply, bytes, photo->room))
         return wm_reply_refusal(reply, err);
     wm_sha256_hex(photo->sha256, bytes->data, bytes->size);
     return WM_OK;
@@ -39,7 +39,7 @@ wm_status wm_photo_open_in_process(wm_photo **out, const wm_bytes *bytes, const 
     wm_photo *photo = NULL;
     limits = wm_photo_limits_or_usual(limits);
     wm_status status = wm_photo_new(&photo, bytes, name, limits, err);
-    if (status == WM_OK)
+    if (!status)
         status = take(photo, bytes, limits, err);
     return wm_photo_done(out, photo, status, name, err);
 }

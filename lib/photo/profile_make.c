@@ -84,7 +84,7 @@ static cmsHPROFILE make_rgb(cmsContext context, const primaries *p, const curve 
                                   { p->green[0], p->green[1], 1.0 },
                                   { p->blue[0], p->blue[1], 1.0 } };
     cmsToneCurve *tone = cmsBuildParametricToneCurve(context, 4, parameters), *all[3] = { tone, tone, tone };
-    cmsHPROFILE made = tone == NULL ? NULL : cmsCreateRGBProfileTHR(context, &white, &colorants, all);
+    cmsHPROFILE made = tone ? cmsCreateRGBProfileTHR(context, &white, &colorants, all) : NULL;
     cmsFreeToneCurve(tone);
     return made;
 }
@@ -111,7 +111,7 @@ static wm_status open_cicp(cmsHPROFILE *out, maker *m, const wm_container *c, wm
         return wm_fail(
             err, WM_E_PHOTO,
             "an HDR photo (PQ or HLG) can't be measured; switch HDR off, or save it as an ordinary sRGB photo");
-    if (p == NULL || t == NULL)
+    if (!p || !t)
         return wm_fail(
             err, WM_E_PHOTO,
             "its colour code (primaries %d, transfer %d) is not one that can be measured; save it as an ordinary sRGB photo",
@@ -153,7 +153,7 @@ static wm_status open_icc(cmsHPROFILE *out, maker *m, const wm_container *c, wm_
 {
     char name[sizeof m->out->name] = "";
     cmsHPROFILE opened = cmsOpenProfileFromMemTHR(m->context, c->icc.data, (cmsUInt32Number)c->icc.size);
-    if (opened == NULL)
+    if (!opened)
         return wm_fail(err, WM_E_PHOTO, "its colour profile is broken; save the photo again with an sRGB profile");
     cmsColorSpaceSignature space = cmsGetColorSpace(opened);
     cmsProfileClassSignature class = cmsGetDeviceClass(opened);
@@ -187,13 +187,13 @@ static const cmsPipeline *table_of(cmsHPROFILE input)
 static wm_status make_transform(maker *m, cmsHPROFILE input, wm_error *err)
 {
     cmsHPROFILE xyz = cmsCreateXYZProfileTHR(m->context);
-    if (xyz != NULL)
+    if (xyz)
         m->transform =
             cmsCreateTransformTHR(m->context, input, m->out->gray ? TYPE_GRAY_DBL : TYPE_RGB_DBL, xyz, TYPE_XYZ_DBL,
                                   INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_NOOPTIMIZE | cmsFLAGS_NOCACHE);
-    if (xyz != NULL)
+    if (xyz)
         (void)cmsCloseProfile(xyz);
-    if (m->transform != NULL)
+    if (m->transform)
         return WM_OK;
     return wm_fail(err, WM_E_PHOTO, "its colour profile can't be used (%s); save the photo again with an sRGB profile",
                    m->trouble);
@@ -271,15 +271,15 @@ static bool usable_curve(const double *shaper)
 static void fill_curves(maker *m, cmsHPROFILE input)
 {
     const cmsPipeline *table = table_of(input);
-    cmsStage *first = table != NULL ? cmsPipelineGetPtrToFirstStage(table) : NULL;
+    cmsStage *first = table ? cmsPipelineGetPtrToFirstStage(table) : NULL;
     const _cmsStageToneCurvesData *own = NULL;
-    if (first != NULL && cmsStageType(first) == cmsSigCurveSetElemType && cmsStageInputChannels(first) == 3)
+    if (first && cmsStageType(first) == cmsSigCurveSetElemType && cmsStageInputChannels(first) == 3)
         own = cmsStageData(first);
     for (int c = 0; c < 3; c++) {
         double *shaper = m->out->curve[c];
         for (int i = 0; i < WM_PROFILE_ENTRIES; i++) {
             double at = (double)i / WM_PROFILE_STEPS;
-            shaper[i] = own != NULL ? (double)cmsEvalToneCurveFloat(own->TheCurves[c], (cmsFloat32Number)at) : at;
+            shaper[i] = own ? (double)cmsEvalToneCurveFloat(own->TheCurves[c], (cmsFloat32Number)at) : at;
         }
         if (usable_curve(shaper))
             continue;
@@ -382,7 +382,7 @@ static wm_status choose(cmsHPROFILE *out, maker *m, const wm_container *c, wm_er
         *out = make_gama(m, c);
     else
         *out = make_srgb(m, !c->png_srgb);
-    if (status == WM_OK && *out == NULL)
+    if (!status && !*out)
         status =
             wm_fail(err, WM_E_PHOTO,
                     "its colour chunks describe no possible colour space; save the photo again with an sRGB profile");
@@ -394,21 +394,21 @@ wm_status wm_profile_make(wm_profile *out, const wm_container *container, wm_err
     cmsHPROFILE input = NULL;
     maker m = { .out = out };
     m.context = cmsCreateContext(NULL, &m);
-    if (m.context == NULL)
+    if (!m.context)
         return wm_fail_memory(err);
     cmsSetLogErrorHandlerTHR(m.context, keep_trouble);
     wm_status status = choose(&input, &m, container, err);
-    if (status == WM_OK)
+    if (!status)
         status = make_transform(&m, input, err);
-    if (status == WM_OK)
+    if (!status)
         status = check_white(&m, err);
-    if (status == WM_OK && table_of(input) != NULL && !out->gray)
+    if (!status && table_of(input) && !out->gray)
         make_grid(&m, input);
-    else if (status == WM_OK)
+    else if (!status)
         fill_tables(&m);
-    if (m.transform != NULL)
+    if (m.transform)
         cmsDeleteTransform(m.transform);
-    if (input != NULL)
+    if (input)
         (void)cmsCloseProfile(input);
     cmsDeleteContext(m.context);
     return status;

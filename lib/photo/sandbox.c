@@ -70,7 +70,7 @@ bool wm_sandbox_lock(int line)
         wrong = add_conditions(filter, line);
     if (!wrong)
         wrong = seccomp_load(filter);
-    if (filter != NULL)
+    if (filter)
         seccomp_release(filter);
     return !wrong;
 }

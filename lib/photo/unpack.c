@@ -11,11 +11,11 @@ static wm_status refuse(wm_reply *reply, wm_status status)
 wm_status wm_unpack_facts(wm_reply *reply, const wm_bytes *bytes)
 {
     wm_status status = wm_container_scan(&reply->container, bytes, &reply->limits, &reply->refusal);
-    if (status == WM_OK)
+    if (!status)
         status = wm_profile_make(&reply->profile, &reply->container, &reply->refusal);
     wm_container_free(&reply->container);
     reply->container.icc = (wm_bytes){ NULL, 0 };
-    if (status != WM_OK)
+    if (status)
         return refuse(reply, status);
     reply->stage = WM_REPLY_FACTS;
     return WM_OK;
@@ -24,7 +24,7 @@ wm_status wm_unpack_facts(wm_reply *reply, const wm_bytes *bytes)
 wm_status wm_unpack_picture(wm_reply *reply, const wm_bytes *bytes, wm_room room)
 {
     wm_status status = wm_decode(&reply->pixels, bytes, &reply->container, room, &reply->refusal);
-    if (status != WM_OK)
+    if (status)
         return refuse(reply, status);
     reply->stage = WM_REPLY_PICTURE;
     return WM_OK;

@@ -238,7 +238,7 @@ static wm_status check_info(const wm_calendar_info *info, wm_error *err)
 wm_status wm_calendar_write(wm_buf *out, const wm_moveups *moveups, const wm_calendar_info *info, wm_error *err)
 {
     wm_status status = check_info(info, err);
-    if (status != WM_OK)
+    if (status)
         return status;
     wm_buf_format(out, "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//weftmatch//weftmatch %s//EN\r\n", wm_version());
     for (int i = 0; i < WM_MOVEUPS; i++) {

@@ -133,11 +133,10 @@ wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency,
                        text);
     if (decimal(minor, plain, exponent, MILLI_LIMIT))
         return WM_OK;
+    const char *decimals = exponent == 2 ? " with a point and at most two decimals, such as 420.50"
+                                         : " with a point and at most three decimals, such as 42.500";
     return wm_fail(err, WM_E_USAGE, "'%s' is not an amount in %s; give a number from 0 up%s", text ? text : "",
-                   currency,
-                   exponent == 0   ? " without decimals"
-                   : exponent == 2 ? " with a point and at most two decimals, such as 420.50"
-                                   : " with a point and at most three decimals, such as 42.500");
+                   currency, exponent == 0 ? " without decimals" : decimals);
 }
 
 /* value in units of 10^-places, with at least `least` decimals and no further zeros. */
@@ -222,7 +221,7 @@ wm_status wm_quote_add(wm_quote *quote, const char *label, int64_t quantity, int
 {
     int64_t line = 0, net, tax, total;
     wm_status status = wm_money_line(&line, quantity, each_milli, quote->currency, err);
-    if (status != WM_OK)
+    if (status)
         return status;
     if (quote->line_count == WM_QUOTE_LINES)
         return wm_fail(err, WM_E_BUG, "a quote has room for %d lines only", WM_QUOTE_LINES);

@@ -68,9 +68,9 @@ static wm_status check_input(const maker *m, wm_error *err)
 {
     const wm_plan_input *input = m->input;
     wm_status status = check_length(input->head.natural_length_cm, "natural length", err);
-    if (status == WM_OK)
+    if (!status)
         status = check_length(input->to_length_cm, "wanted length", err);
-    if (status != WM_OK)
+    if (status)
         return status;
     if (input->row_count < 1 || input->row_count > WM_MAX_ROWS)
         return wm_fail(err, WM_E_USAGE, "a plan has 1 to %d rows, not %zu; give each row's arc once", WM_MAX_ROWS,
@@ -95,7 +95,7 @@ static wm_status plan_row(const maker *m, size_t i, wm_error *err)
     wm_design_row *design = &m->designs[i];
     char length[WM_LENGTH_SIZE];
     wm_status status = wm_row_of(row, design->arc_cm, (int)design->segments[0].stack.count, &m->settings->row, err);
-    if (status != WM_OK)
+    if (status)
         return status;
     if (!wm_design_row_fit(design, row->row_cm))
         return wm_fail(err, WM_E_USAGE, "a row of %s is too short for this design; take one shade, or a longer row",
@@ -107,7 +107,7 @@ static wm_status plan_row(const maker *m, size_t i, wm_error *err)
 static wm_status plan_rows(const maker *m, wm_error *err)
 {
     wm_status status = WM_OK;
-    for (size_t i = 0; i < m->input->row_count && status == WM_OK; i++) {
+    for (size_t i = 0; i < m->input->row_count && !status; i++) {
         m->designs[i] = m->input->rows[i];
         status = plan_row(m, i, err);
     }
@@ -141,7 +141,7 @@ static wm_status plan_weft(const maker *m, const char *code, wm_error *err)
 static wm_status plan_wefts(const maker *m, wm_error *err)
 {
     wm_status status = WM_OK;
-    for (size_t i = 0; i < m->plan->strips.count && status == WM_OK; i++) { /* cutting may add strips as it goes */
+    for (size_t i = 0; i < m->plan->strips.count && !status; i++) { /* cutting may add strips as it goes */
         char code[WM_CODE_SIZE];
         memcpy(code, m->plan->strips.items[i].code, sizeof code);
         status = plan_weft(m, code, err);
@@ -172,12 +172,12 @@ static wm_status plan_quote(const maker *m, wm_error *err)
     wm_plan *plan = m->plan;
     wm_quote *quote = &plan->quote;
     wm_status status = wm_quote_open(quote, m->settings->currency, m->settings->tax_milli_percent, err);
-    if (status == WM_OK && m->settings->row_fee_milli >= 0)
+    if (!status && m->settings->row_fee_milli >= 0)
         status = wm_quote_add(quote, plan->row_count == 1 ? "row" : "rows", (int64_t)plan->row_count,
                               m->settings->row_fee_milli, err);
     else
         quote->complete = false;
-    for (size_t i = 0; status == WM_OK && i < plan->weft_count; i++) {
+    for (size_t i = 0; !status && i < plan->weft_count; i++) {
         const wm_weft *weft = &plan->wefts[i];
         char label[WM_QUOTE_LABEL_SIZE], length[WM_LENGTH_SIZE];
         if (weft->packs < 0 || weft->pack_price_milli < 0) {
@@ -198,7 +198,7 @@ static wm_status plan_visits(const maker *m, wm_error *err)
     const wm_plan_input *input = m->input;
     wm_status status = wm_moveups_of(&m->plan->moveups, input->date, m->settings->moveup_weeks, err);
     m->plan->growout.line_cm = m->plan->growout.cover_cm = -1.0;
-    if (status != WM_OK || input->line_cm < 0.0)
+    if (status || input->line_cm < 0.0)
         return status;
     return wm_growout_of(&m->plan->growout, (const double[2]){ input->line_cm, input->cover_cm }, input->date,
                          m->plan->moveups.days, err);
@@ -349,6 +349,13 @@ static void append_layer(char text[WM_PLAN_TEXT_SIZE], const maker *m, int row, 
     }
 }
 
+static const char *layer_name(size_t layer, size_t layers)
+{
+    if (layer + 1 == layers)
+        return "Back layer";
+    return layer == 0 ? "Front layer" : "Inner layer";
+}
+
 static void step_sew_row(const maker *m, size_t row)
 {
     wm_plan *plan = m->plan;
@@ -360,7 +367,7 @@ static void step_sew_row(const maker *m, size_t row)
            layers == 1 ? "Sew the layer, from the left: " : "Sew from the head outwards, each layer from the left. ");
     for (size_t layer = layers; layer-- > 0;) {
         if (layers > 1)
-            append(text, "%s: ", layer + 1 == layers ? "Back layer" : layer == 0 ? "Front layer" : "Inner layer");
+            append(text, "%s: ", layer_name(layer, layers));
         append_layer(text, m, (int)row, (int)layer);
         append(text, layer == 0 ? "." : ". ");
     }
@@ -433,6 +440,9 @@ static double highest_load(const wm_plan *plan)
 /* M25 */
 static void caution_load(const maker *m)
 {
+    static const char *const WANTED[] = { [WM_GOAL_COVERAGE] = "the gray to be covered",
+                                          [WM_GOAL_VOLUME] = "the volume she wants",
+                                          [WM_GOAL_LENGTH] = "the length she wants" };
     wm_plan *plan = m->plan;
     char mg[40], limit[40];
     double load = highest_load(plan);
@@ -447,24 +457,20 @@ static void caution_load(const maker *m)
                 "before it is sewn on.");
     if (plan->short_g > SHORT_TOLD * plan->fullness.added_grams)
         caution(plan, "Too little hair for %s: %s g short. Plan another row, or tell her before you begin.",
-                m->input->goal == WM_GOAL_LENGTH   ? "the length she wants"
-                : m->input->goal == WM_GOAL_VOLUME ? "the volume she wants"
-                                                   : "the gray to be covered",
-                wm_number_text(mg, plan->short_g, 0));
+                WANTED[m->input->goal], wm_number_text(mg, plan->short_g, 0));
 }
 
 static void cautions_hair(const maker *m)
 {
     wm_plan *plan = m->plan;
     const wm_head *head = &plan->head;
+    const char *fine = head->amount == WM_AMOUNT_THIN ? "fine, thin" : "fine";
     if (head->hair == WM_HAIR_FINE || head->amount == WM_AMOUNT_THIN)
         caution(
             plan,
             "Traction: %s hair gives way sooner under a steady pull. Take enough hair into each bead, keep off weak and thinning "
             "places, and rather sew too little than too much.",
-            head->hair != WM_HAIR_FINE       ? "thin"
-            : head->amount == WM_AMOUNT_THIN ? "fine, thin"
-                                             : "fine");
+            head->hair == WM_HAIR_FINE ? fine : "thin");
     if (head->shedding) {
         caution(
             plan,
@@ -598,15 +604,15 @@ wm_status wm_plan_make(wm_plan *out, const wm_plan_input *input, const wm_plan_s
     if (!given(plan.head.natural_length_cm))
         plan.head.natural_length_cm = -1.0;
     plan.wanted_cm = given(input->to_length_cm) ? input->to_length_cm : plan.head.natural_length_cm;
-    if (status == WM_OK)
+    if (!status)
         status = plan_rows(&m, err);
-    if (status == WM_OK)
+    if (!status)
         status = plan_wefts(&m, err);
-    if (status == WM_OK)
+    if (!status)
         status = plan_visits(&m, err);
-    if (status == WM_OK)
+    if (!status)
         status = plan_quote(&m, err);
-    if (status != WM_OK)
+    if (status)
         return status;
     if (input->bead_code)
         snprintf(plan.bead_code, sizeof plan.bead_code, "%s", input->bead_code);
@@ -631,7 +637,7 @@ wm_status wm_plan_calendar(wm_buf *out, const wm_plan *plan, const wm_plan_visit
            wm_length_range(growth, plan->moveups.growth_cm, plan->units, 2));
     wm_calendar_info info = { visit->report_hash, visit->stamp, summary.data, description };
     wm_status status = wm_buf_status(&summary, err);
-    if (status == WM_OK)
+    if (!status)
         status = wm_calendar_write(out, &plan->moveups, &info, err);
     wm_buf_free(&summary);
     return status;

@@ -61,7 +61,7 @@ wm_status wm_row_of(wm_row *out, double arc_cm, int layers, const wm_row_setting
 {
     char arc[2 * WM_LENGTH_SIZE], other[2 * WM_LENGTH_SIZE];
     wm_status status = wm_row_settings_check(settings, err);
-    if (status != WM_OK)
+    if (status)
         return status;
     if (layers < 1 || layers > WM_MAX_LAYERS)
         return wm_fail(err, WM_E_USAGE, "a row of %d layers is not possible; give 1 to %d", layers, WM_MAX_LAYERS);
@@ -172,7 +172,7 @@ wm_status wm_weft_of(wm_weft *out, wm_strips *strips, const wm_weft_request *req
     const wm_swatch *swatch = NULL;
     const double wanted_cm = request->filter.wanted_cm;
     wm_status status = choose(&swatch, request, err);
-    if (status != WM_OK)
+    if (status)
         return status;
     wm_weft weft = { .length_cm = swatch->length_cm,
                      .cuttable = swatch->cuttable,
@@ -195,7 +195,7 @@ wm_status wm_weft_of(wm_weft *out, wm_strips *strips, const wm_weft_request *req
         weft.trim_cm = fabs(swatch->length_cm - wanted_cm) < ROUNDING ? 0.0 : swatch->length_cm - wanted_cm;
     if (weft.piece_width_cm > 0.0)
         status = count_pieces(&weft, strips, err);
-    if (status != WM_OK)
+    if (status)
         return status;
     count_packs(&weft, swatch->stock_packs);
     weft.grams_per_cm = weft.piece_width_cm > 0.0 ? wm_swatch_weft_g_per_cm(swatch, wanted_cm) : UNKNOWN;

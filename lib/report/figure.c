@@ -205,7 +205,7 @@ void wm_figure_row(wm_buf *out, const wm_report_proposal *proposal, size_t row, 
         out->failed = true;
     else
         wm_report_design(design, proposal);
-    if (!out->failed && row_cm > 0 && wm_strips_lay(strips, 0, &design->rows[row], NULL) == WM_OK) {
+    if (!out->failed && row_cm > 0 && !wm_strips_lay(strips, 0, &design->rows[row], NULL)) {
         int height = ROW_TOP + ROW_LAYER * proposal->layers + 22;
         double per_cm = (ROW_WIDTH - 90.0) / row_cm;
         wm_markup(

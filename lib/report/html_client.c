@@ -79,10 +79,7 @@ static void write_words(wm_page *page)
                 name_plainly(p->rows[r].segments[s].layers[i].layer.code, &page->report->proposals[0]);
                 name_plainly(p->rows[r].segments[s].layers[i].layer.second, &page->report->proposals[0]);
             }
-    wm_markup(page->out, "<p class=\"lead\">%s: %s.</p>\n",
-              p->layers == 1   ? "One layer of hair"
-              : p->layers == 2 ? "Two layers of hair"
-                               : "Three layers of hair",
+    wm_markup(page->out, "<p class=\"lead\">%s of hair: %s.</p>\n", wm_phrase_layers(p->layers),
               wm_phrase_design(words, p, page->units));
     free(p);
 }

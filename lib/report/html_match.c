@@ -181,10 +181,7 @@ static void write_best(wm_page *page)
     char shades[WM_PHRASE_SIZE], words[WM_DESIGN_WORDS_SIZE], outlook[WM_PHRASE_SIZE];
     wm_buf_text(page->out, "<div class=\"first-screen\"><div>");
     wm_markup(page->out, "<p class=\"shade-name\">%s</p><p class=\"lead\">%s: %s.</p>\n",
-              wm_phrase_shades(shades, best),
-              best->layers == 1   ? "One layer"
-              : best->layers == 2 ? "Two layers"
-                                  : "Three layers",
+              wm_phrase_shades(shades, best), wm_phrase_layers(best->layers),
               wm_phrase_design(words, best, page->units));
     if (*page->report->decision.heavy)
         wm_markup(page->out, "<p class=\"order\">%s</p>", page->report->decision.heavy);
@@ -232,10 +229,8 @@ void wm_html__answer(wm_page *page)
         wm_html__open(page, "answer", wm_phrase_answer(r), "Depth and warmth only.");
         write_rough(page);
     } else {
-        snprintf(note, sizeof note, "For %s.",
-                 r->worn == WM_WORN_DOWN ? "hair worn down"
-                 : r->worn == WM_WORN_UP ? "hair worn up"
-                                         : "hair worn down and up");
+        snprintf(note, sizeof note, "For hair worn %s.",
+                 r->worn == WM_WORN_BOTH ? "down and up" : WM_WORN_WORDS[r->worn]);
         wm_html__open(page, "answer", wm_phrase_answer(r), note);
         if (r->proposal_count)
             write_best(page);

@@ -59,6 +59,12 @@ const char *wm_phrase_shades(char out[WM_PHRASE_SIZE], const wm_report_proposal 
     return out;
 }
 
+const char *wm_phrase_layers(int layers)
+{
+    static const char *const WORDS[WM_MAX_LAYERS + 1] = { "No layer", "One layer", "Two layers", "Three layers" };
+    return WORDS[layers > 0 && layers <= WM_MAX_LAYERS ? layers : 0];
+}
+
 const char *wm_phrase_role(const wm_report_shade *shade)
 {
     switch (shade->role) {

@@ -17,6 +17,7 @@ const char *wm_phrase_answer(const wm_report *report);
 const char *wm_phrase_design(char out[WM_DESIGN_WORDS_SIZE], const wm_report_proposal *proposal, wm_units units);
 const char *wm_phrase_layer_count(const wm_report_proposal *proposal);                      /**< "three layers" */
 const char *wm_phrase_shades(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal); /**< "loam and fog" */
+const char *wm_phrase_layers(int layers);                 /**< "One layer", up to WM_MAX_LAYERS */
 const char *wm_phrase_role(const wm_report_shade *shade); /**< "for her own colour"; "" for one sewn alone */
 /** "62 g added (as cut to 40 cm) to about 203 g of her own, 31 % more; 33.9 mg on each hair that holds it, limit 35.0";
  * "" not known. */

@@ -101,11 +101,12 @@ static void write_named(wm_layout *to, const wm_report *r)
 
 static void write_shades(wm_layout *to, const wm_report_proposal *p)
 {
+    const char *label = p->shade_count > 1 ? "Shades" : "Shade";
     char text[WM_PHRASE_SIZE];
     for (size_t i = 0; i < p->shade_count; i++) {
         const wm_report_shade *s = &p->shades[i];
         const char *role = wm_phrase_role(s);
-        wm_layout_cell(to, i ? "" : p->shade_count > 1 ? "Shades" : "Shade", 10);
+        wm_layout_cell(to, i ? "" : label, 10);
         wm_layout_chip(to, s->lab);
         snprintf(text, sizeof text, "%s%s%s%s%s", s->code, *s->name ? " " : "", s->name, *role ? ", " : "", role);
         wm_layout_wrapped(to, text, 10, 10 + (to->style->chips ? WM_LAYOUT_CHIP : 0));
@@ -282,13 +283,14 @@ static void write_plan_weft(wm_layout *to, const wm_weft *w)
 
 static void write_plan_rows(wm_layout *to, const wm_plan *plan)
 {
+    const char *label = plan->row_count > 1 ? "Rows" : "Row";
     char text[400], arc[WM_LENGTH_SIZE], row[WM_LENGTH_SIZE], thread[WM_LENGTH_SIZE];
     for (size_t i = 0; i < plan->row_count; i++) {
         const wm_row *r = &plan->rows[i];
         snprintf(text, sizeof text, "%s arc, row %s, %d bead%s; thread %s, used doubled",
                  wm_length_text(arc, r->arc_cm, units_of(to), 1), wm_length_text(row, r->row_cm, units_of(to), 1),
                  r->beads, many(r->beads), wm_length_range(thread, r->thread_cut_cm, units_of(to), 0));
-        wm_layout_labelled(to, i ? "" : plan->row_count > 1 ? "Rows" : "Row", text);
+        wm_layout_labelled(to, i ? "" : label, text);
     }
     for (size_t i = 0; i < plan->weft_count; i++) {
         wm_layout_cell(to, i ? "" : "Hair", 10);

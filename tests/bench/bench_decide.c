@@ -109,7 +109,7 @@ int main(int argc, char **argv)
             wm_error err = { 0 };
             input.without_scenarios = scenarios == 0;
             double start = now_ms();
-            if (wm_decide(decision, &input, &err) != WM_OK) {
+            if (wm_decide(decision, &input, &err)) {
                 fprintf(stderr, "%s\n", err.text);
                 return 1;
             }

@@ -9,7 +9,7 @@ static wm_status check(const char *path, const char *photo, const int size[2], w
 {
     wm_zones zones = { 0 };
     wm_status status = wm_zones_add_file(&zones, path, warnings, err);
-    if (status == WM_OK)
+    if (!status)
         status = wm_zones_check(&zones, size[0], size[1], photo, warnings, err);
     wm_zones_free(&zones);
     return status;
@@ -23,7 +23,7 @@ int main(int argc, char **argv)
     for (int i = 3; i < argc; i++) {
         wm_warnings warnings = { 0 };
         wm_error err = { 0 };
-        if (check(argv[i], argv[1], size, &warnings, &err) == WM_OK) {
+        if (!check(argv[i], argv[1], size, &warnings, &err)) {
             printf("ok");
             for (size_t n = 0; n < warnings.count; n++)
                 printf(" %s", warnings.items[n].code);

@@ -105,7 +105,7 @@ static unsigned long draw(unsigned char **bytes, int width, int height, int grai
     jpeg_set_quality(&jpeg, 92, TRUE);
     jpeg_start_compress(&jpeg, TRUE);
     rgb *row = malloc((size_t)width * sizeof *row);
-    if (row == NULL)
+    if (!row)
         exit(1);
     for (int y = 0; y < height; y++) {
         for (int x = 0; x < width; x++) {
@@ -133,11 +133,11 @@ static const char *value_of(int argc, char **argv, const char *key, const char *
 /* The whole file as text, NULL for no path. free() it. */
 static char *text_of(const char *path)
 {
-    if (path == NULL)
+    if (!path)
         return NULL;
     wm_buf text = { 0 };
     FILE *file = fopen(path, "rb");
-    if (file == NULL) {
+    if (!file) {
         perror(path);
         exit(1);
     }
@@ -176,9 +176,9 @@ int main(int argc, char **argv)
     };
     wm_buf page = { 0 };
     wm_status status = page_write(&page, &input);
-    FILE *out = status == WM_OK ? fopen(argv[1], "wb") : NULL;
-    bool good = out != NULL && fwrite(page.data, 1, page.size, out) == page.size;
-    good = out != NULL && fclose(out) == 0 && good;
+    FILE *out = status ? NULL : fopen(argv[1], "wb");
+    bool good = out && fwrite(page.data, 1, page.size, out) == page.size;
+    good = out && fclose(out) == 0 && good;
     wm_buf_free(&page);
     free(jpeg);
     free(catalogue);

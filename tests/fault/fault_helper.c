@@ -18,9 +18,9 @@ static void refusal(wm_error *err, const char *attempt)
     wm_bytes bytes = { (unsigned char *)(uintptr_t)attempt, strlen(attempt) };
     wm_photo_limits limits = { .max_megapixels = 200, .max_file_mib = 256, .helper = hostile };
     wm_status status = wm_photo_open_bytes(&photo, &bytes, "client.jpg", &limits, err);
-    if (status != WM_E_PHOTO || photo != NULL || strstr(err->text, "BROKE OUT") != NULL)
+    if (status != WM_E_PHOTO || photo || strstr(err->text, "BROKE OUT"))
         fail_msg("%s: ends with %d \"%s\"", attempt, (int)status, err->text);
-    if (strpbrk(err->text, "\r\n\x1B") != NULL)
+    if (strpbrk(err->text, "\r\n\x1B"))
         fail_msg("%s: \"%s\" is not one line for a terminal", attempt, err->text);
 }
 

@@ -296,7 +296,7 @@ static bool own_descriptors_only(void)
     for (int file = 3; file < 1024; file++)
         if (fcntl(file, F_GETFD) >= 0)
             return false;
-    return environ == NULL || environ[0] == NULL;
+    return !environ || !environ[0];
 }
 
 int main(void)

@@ -30,7 +30,7 @@ void starve(const char *name, attempt *call)
 /* A failure must say so and nothing else. */
 bool good(wm_status status, const wm_error *err)
 {
-    if (status == WM_OK)
+    if (!status)
         return true;
     if (status != WM_E_MEMORY || err->code != WM_E_MEMORY || strncmp(err->text, "out of memory", 13) != 0)
         fail_msg("status %d: %s", (int)status, err->text);

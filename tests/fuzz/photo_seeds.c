@@ -16,7 +16,7 @@ static void write_file(const output *out, const wm_bytes *bytes)
     char path[4096];
     snprintf(path, sizeof path, "%s/%02d", out->folder, out->count);
     FILE *f = fopen(path, "wb");
-    if (f == NULL || fwrite(bytes->data, 1, bytes->size, f) != bytes->size || fclose(f) != 0) {
+    if (!f || fwrite(bytes->data, 1, bytes->size, f) != bytes->size || fclose(f) != 0) {
         fprintf(stderr, "%s: can't be written\n", path);
         exit(EXIT_FAILURE);
     }
@@ -25,7 +25,7 @@ static void write_file(const output *out, const wm_bytes *bytes)
 static void put(output *out, wm_bytes bytes)
 {
     out->count++;
-    if (out->folder != NULL) {
+    if (out->folder) {
         write_file(out, &bytes);
     } else {
         printf("    SEED(\"");
@@ -97,13 +97,13 @@ static void put_heics(output *out)
 int main(int argc, char **argv)
 {
     output out = { argc > 1 ? argv[1] : NULL, 0 };
-    if (out.folder == NULL)
+    if (!out.folder)
         printf("/* made by photo_seeds.c; do not edit */\nconst fuzz_seed fuzz_seeds[] = {\n");
     put_jpegs(&out);
     put_pngs(&out);
     if (heic_can_make())
         put_heics(&out);
-    if (out.folder == NULL)
+    if (!out.folder)
         printf("    {NULL, 0}};\n");
     return EXIT_SUCCESS;
 }

@@ -125,7 +125,7 @@ static wm_photo *photo_of(wm_bytes bytes)
     wm_error err = { 0 };
     folder_write("flat", bytes.data, bytes.size);
     wm_bytes_free(&bytes);
-    if (wm_photo_open(&photo, folder_file("flat"), NULL, &err) != WM_OK)
+    if (wm_photo_open(&photo, folder_file("flat"), NULL, &err))
         fail_msg("refused: %s", err.text);
     return photo;
 }

@@ -24,7 +24,7 @@ static void dates(rng *r)
         char text[WM_DATE_SIZE];
         wm_date_from_days(&start, whole(r, -719162, 2932896 - 3 * 7 * 52));
         int weeks = (int)whole(r, 1, 52);
-        if (wm_moveups_of(&moveups, start, weeks, NULL) != WM_OK)
+        if (wm_moveups_of(&moveups, start, weeks, NULL))
             continue;
         printf("date %s %d", wm_date_text(text, start), weeks);
         for (int k = 0; k < WM_MOVEUPS; k++)
@@ -40,7 +40,7 @@ static void quotes(rng *r)
         wm_quote quote;
         const char *currency = currencies[rng_bits(r) % 3];
         int64_t tax = whole(r, 0, 1) ? whole(r, 0, 100000) : 500 * whole(r, 0, 60);
-        if (wm_quote_open(&quote, currency, tax, NULL) != WM_OK)
+        if (wm_quote_open(&quote, currency, tax, NULL))
             continue;
         int lines = (int)whole(r, 1, WM_QUOTE_LINES);
         for (int k = 0; k < lines; k++)
@@ -59,7 +59,7 @@ static int calendar(const char *client)
     wm_plan plan = { .row_count = 1, .beads = 25, .bead_reserve = 3, .sewn = "walnut; mist, light in front" };
     wm_plan_visit visit = { client, "0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef", 1709208000 };
     wm_buf out = { 0 };
-    int failed = wm_moveups_of(&plan.moveups, (wm_date){ 2024, 1, 18 }, 6, NULL) != WM_OK ||
+    int failed = wm_moveups_of(&plan.moveups, (wm_date){ 2024, 1, 18 }, 6, NULL) ||
                  wm_plan_calendar(&out, &plan, &visit, NULL) != WM_OK;
     if (!failed)
         fwrite(out.data, 1, out.size, stdout);

@@ -16,7 +16,7 @@
 
 static void *need(void *memory, const char *what)
 {
-    if (memory == NULL) {
+    if (!memory) {
         fprintf(stderr, "pictures: can't make %s\n", what);
         exit(EXIT_FAILURE);
     }
@@ -118,16 +118,16 @@ wm_bytes exif_make(const exif_how *how)
     memcpy(w.data, how->big_endian ? "MM" : "II", 2);
     exif_number(&w, 2, 42, 2);
     exif_number(&w, 4, IFD0, 4);
-    if (how->make != NULL)
+    if (how->make)
         exif_text(&w, &at, 0x010F, how->make);
-    if (how->model != NULL)
+    if (how->model)
         exif_text(&w, &at, 0x0110, how->model);
     if (how->orientation != 0)
         exif_value(&w, &at, 0x0112, (unsigned long)how->orientation, false);
     exif_value(&w, &at, 0x8769, EXIF_IFD, true);
     exif_number(&w, IFD0, (at - IFD0 - 2) / 12, 2);
     at = EXIF_IFD + 2;
-    if (how->taken != NULL)
+    if (how->taken)
         exif_text(&w, &at, 0x9003, how->taken);
     if (how->flash >= 0)
         exif_value(&w, &at, 0x9209, (unsigned long)how->flash, false);
@@ -331,7 +331,7 @@ static struct heif_image *heif_from(const picture *p, const heic_how *how, struc
             plane[(size_t)y * (size_t)stride + (size_t)i] = (unsigned char)picture_at(p, 0, y)[i];
     if (how->icc.size > 0)
         heif_need(heif_image_set_raw_color_profile(image, "prof", how->icc.data, how->icc.size));
-    if (nclx != NULL)
+    if (nclx)
         heif_need(heif_image_set_nclx_color_profile(image, nclx));
     return image;
 }
@@ -382,7 +382,7 @@ wm_bytes heic_make(const picture *p, const heic_how *how)
     heif_encoder_release(encoder);
     heif_image_release(image);
     heif_encoding_options_free(options);
-    if (nclx != NULL)
+    if (nclx)
         heif_nclx_color_profile_free(nclx);
     heif_context_free(context);
     return out;

@@ -19,7 +19,7 @@ static wm_container sound(const char *name, const wm_bytes *bytes)
 {
     wm_container c;
     wm_error err = { 0 };
-    if (scan(&c, bytes, &err) != WM_OK)
+    if (scan(&c, bytes, &err))
         fail_msg("%s: refused: %s", name, err.text);
     return c;
 }
@@ -673,9 +673,9 @@ static void change_anything(const char *name, wm_bytes bytes, uint64_t seed)
         for (int k = 0; k <= i % 4; k++)
             changed.data[rng_bits(&r) % changed.size] = (unsigned char)rng_bits(&r);
         wm_status status = scan(&c, &changed, &err);
-        if (status != WM_OK && status != WM_E_PHOTO)
+        if (status && status != WM_E_PHOTO)
             fail_msg("%s: status %d", name, (int)status);
-        if (status == WM_OK)
+        if (!status)
             wm_container_free(&c);
         wm_bytes_free(&changed);
     }

@@ -23,7 +23,7 @@ static wm_cut cut(double piece_cm, int per_pack)
     wm_cut out = { 0 };
     wm_cut_stock stock = { "oat", piece_cm, per_pack };
     wm_error err = { 0 };
-    if (wm_cut_strips(&out, &strips, &stock, &err) != WM_OK)
+    if (wm_cut_strips(&out, &strips, &stock, &err))
         fail_msg("%s", err.text);
     return out;
 }

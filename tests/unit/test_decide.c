@@ -86,10 +86,10 @@ static void start(reader *r, const char *line)
     wm_error err = { 0 };
     int layers, scenarios;
     assert_int_equal(sscanf(line, "%d %d", &layers, &scenarios), 2);
-    if (lines_decide(&r->lines, layers, &err) != WM_OK)
+    if (lines_decide(&r->lines, layers, &err))
         fail_msg("%s", err.text);
     r->decided = &r->lines.decided;
-    if (scenarios && wm_scenarios_of(&r->later, r->decided, &err) != WM_OK)
+    if (scenarios && wm_scenarios_of(&r->later, r->decided, &err))
         fail_msg("%s", err.text);
 }
 

@@ -111,7 +111,7 @@ static void give_all(visit *v, wm_goal goal)
 
 static const wm_decision *decide(visit *v)
 {
-    if (wm_decide(v->decision, &v->input, &v->err) != WM_OK)
+    if (wm_decide(v->decision, &v->input, &v->err))
         fail_msg("%s", v->err.text);
     return v->decision;
 }

@@ -15,7 +15,7 @@ static wm_status decode_into(wm_pixels *out, const wm_bytes *bytes, const wm_con
     wm_room room = { NULL, wm_pixels_room(c->width, c->height, c->bits) };
     room.at = calloc(room.size, 1);
     wm_status status = wm_decode(out, bytes, c, room, err);
-    if (status != WM_OK)
+    if (status)
         free(room.at);
     return status;
 }
@@ -30,7 +30,7 @@ static wm_status scan_and_decode(wm_pixels *out, const wm_bytes *bytes, wm_error
 {
     wm_container c;
     wm_status status = wm_container_scan(&c, bytes, NULL, err);
-    if (status != WM_OK)
+    if (status)
         return status;
     status = decode_into(out, bytes, &c, err);
     wm_container_free(&c);
@@ -42,7 +42,7 @@ static wm_pixels sound(const char *name, wm_bytes bytes)
 {
     wm_pixels pixels = { 0 };
     wm_error err = { 0 };
-    if (scan_and_decode(&pixels, &bytes, &err) != WM_OK)
+    if (scan_and_decode(&pixels, &bytes, &err))
         fail_msg("%s: refused: %s", name, err.text);
     wm_bytes_free(&bytes);
     return pixels;

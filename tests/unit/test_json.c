@@ -30,7 +30,7 @@ static void refuse(const char *text, size_t size, long line, long column)
     char *exact = malloc(size ? size : 1); /* a sanitizer sees a byte read too far */
     assert_non_null(exact);
     memcpy(exact, text, size);
-    if (wm_json_parse(&document, exact, size, "t.json", WM_E_BOOK, &err) == WM_OK)
+    if (!wm_json_parse(&document, exact, size, "t.json", WM_E_BOOK, &err))
         fail_msg("accepted: %s", text);
     free(exact);
     assert_null(document);

@@ -16,7 +16,7 @@ static wm_photo *photo_of(wm_bytes bytes, const char *name)
     wm_error err = { 0 };
     folder_write(name, bytes.data, bytes.size);
     wm_bytes_free(&bytes);
-    if (wm_photo_open(&photo, folder_file(name), NULL, &err) != WM_OK)
+    if (wm_photo_open(&photo, folder_file(name), NULL, &err))
         fail_msg("%s refused: %s", name, err.text);
     return photo;
 }

@@ -47,7 +47,7 @@ static wm_plan made(const wm_plan_input *input, const wm_plan_settings *settings
 {
     wm_plan plan;
     wm_error err = { 0 };
-    if (wm_plan_make(&plan, input, settings, &err) != WM_OK)
+    if (wm_plan_make(&plan, input, settings, &err))
         fail_msg("%s", err.text);
     return plan;
 }

@@ -139,7 +139,7 @@ static wm_weft weft_of(wm_swatch *items, size_t count, double wanted_cm)
     wm_error err = { 0 };
     wm_catalogue catalogue = { .items = items, .count = count };
     wm_weft_request request = { &catalogue, strips.items[0].code, { .wanted_cm = fmax(0, wanted_cm) } };
-    if (wm_weft_of(&weft, &strips, &request, &err) != WM_OK)
+    if (wm_weft_of(&weft, &strips, &request, &err))
         fail_msg("%s", err.text);
     return weft;
 }

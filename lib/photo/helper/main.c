@@ -63,7 +63,7 @@ int main(void)
     size_t size = size_of(PHOTO), reply_size = size_of(REPLY);
     wm_reply *reply = map_reply(reply_size);
     void *bytes = size > 0 ? mmap(NULL, size, PROT_READ, MAP_PRIVATE, PHOTO, 0) : (void *)(uintptr_t)empty;
-    if (reply == NULL || bytes == MAP_FAILED)
+    if (!reply || bytes == MAP_FAILED)
         return NOT_BY_HAND;
     (void)close(PHOTO);
     (void)close(REPLY);
@@ -77,7 +77,7 @@ int main(void)
     wm_bytes photo = { bytes, size };
     wm_status status = wm_unpack_facts(reply, &photo);
     speak();
-    if (status == WM_OK)
+    if (!status)
         decode(reply, reply_size, &photo);
     _exit(0);
 }
