@@ -194,10 +194,8 @@ wm_status post_photo_match(desk_call *call, wm_error *err)
     if (!status)
         status = consultation_run(c, call, wm_json_root(body), photo, NULL, err);
     if (!status) {
-        if (!c->in.live) { /* only a whole answer can be saved */
-            memcpy(photo->shown.digest, c->digest, sizeof photo->shown.digest);
-            memcpy(photo->shown.made_at, c->clock.made_at, sizeof photo->shown.made_at);
-        }
+        if (!c->in.live) /* only a whole answer can be saved */
+            shelf_note_shown(photo, c->digest, c->clock.made_at);
         wm_buf *out = answer_json(call);
         wm_buf_format(out, "{\"shown\":\"%s\",\"catalogue\":%s,\"report\":", c->digest,
                       c->has_catalogue ? "true" : "false");

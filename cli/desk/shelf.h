@@ -8,11 +8,14 @@
 
 #include "photo/photo.h"
 
-enum { SHELF_PHOTOS = 6 }; /* open at once; the one looked at least recently gives way */
+enum {
+    SHELF_PHOTOS = 6, /* open at once; the one looked at least recently gives way */
+    SHELF_SHOWN = 8   /* answers of a photo that can still be saved: two tabs may ask about it by turns */
+};
 
 typedef struct shelf shelf;
 
-/** What was shown of a photo last: saving it must give the same bytes. */
+/** An answer that was shown of a photo: saving it must give the same bytes. */
 typedef struct shelf_shown {
     char digest[65]; /* of the JSON, "" for none */
     char made_at[32];
@@ -22,8 +25,9 @@ typedef struct shelf_shown {
 typedef struct shelf_photo {
     int64_t id;
     wm_photo *photo;
-    shelf_shown shown;
-    wm_bytes preview; /* JPEG; made when first asked for */
+    shelf_shown shown[SHELF_SHOWN]; /* written in turn */
+    size_t shown_count;             /* since it was opened */
+    wm_bytes preview;               /* JPEG; made when first asked for */
     pthread_mutex_t busy;
     int holders;
     bool dropped;
@@ -41,5 +45,10 @@ wm_status shelf_add_file(int64_t *id, shelf *s, const char *path, const wm_photo
 /** Holds a photo until shelf_release. WM_E_PHOTO when it has given way to others. */
 wm_status shelf_hold(shelf_photo **out, shelf *s, int64_t id, wm_error *err);
 void shelf_release(shelf *s, shelf_photo *photo);
+
+/** Keeps in mind what was shown of a held photo, the answer that gave way longest ago falls out. */
+void shelf_note_shown(shelf_photo *photo, const char digest[65], const char *made_at);
+/** When the answer with this digest was made; NULL when it was not shown or has fallen out. */
+const char *shelf_shown_at(const shelf_photo *photo, const char *digest);
 
 #endif

@@ -6,9 +6,16 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 
 export const PROGRAM = process.env.WEFTMATCH, RENDER = process.env.WM_RENDER, SAMPLES = process.env.SAMPLES_DIR;
+/** What a slow machine may take for one answer: an instrumented build beside other work. */
+const PATIENCE_MS = 120000;
 export const sample = name => path.join(SAMPLES, name);
 
 export class Desk {
+  static #running = new Set();
+
+  /** After a test that failed half way: nothing is left running. */
+  static endAll() { for (const desk of Desk.#running) desk.process.kill('SIGKILL'); }
+
   /** words: more of the command line. catalogue: the sample one is there already. */
   static async start({ catalogue = false, words = [], before = [], folder = mkdtempSync(path.join(tmpdir(), 'weftmatch-desk-')) } = {}) {
     const desk = new Desk();
@@ -17,6 +24,8 @@ export class Desk {
     if (catalogue) copyFileSync(sample('swatches.csv'), path.join(folder, 'swatches.csv'));
     for (const line of before) desk.run(...line);
     desk.process = spawn(PROGRAM, ['desk', '--no-open', ...words], { env: desk.env, cwd: folder, stdio: ['ignore', 'pipe', 'pipe'] });
+    Desk.#running.add(desk);
+    desk.process.once('exit', () => Desk.#running.delete(desk));
     desk.said = '';
     desk.process.stderr.on('data', data => { desk.said += data; });
     desk.address = await new Promise((done, fail) => {
@@ -125,11 +134,12 @@ export class DeskPage {
     }
   }
 
-  /** The answer as it stands once nothing is being asked any more. */
-  async answer() {
-    await this.page.waitForFunction(() => document.querySelector('.answer')?.getAttribute('aria-busy') !== 'true');
-    await this.page.waitForTimeout(150);
-    await this.page.waitForFunction(() => document.querySelector('.answer')?.getAttribute('aria-busy') !== 'true');
+  /** The answer to the marks as they are, once it is there; whole: once the page has come to rest and it can be saved. */
+  async answer({ whole = false } = {}) {
+    await this.page.waitForSelector(`.answer${whole ? '[data-state="whole"]' : ':not([data-state="asking"])'}`, { timeout: PATIENCE_MS });
     return this.$('.answer').innerText();
   }
+
+  /** A line that the page says once the desk has worked for it. */
+  async says(text) { await this.page.getByText(text).first().waitFor({ timeout: PATIENCE_MS }); }
 }

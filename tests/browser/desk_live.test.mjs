@@ -10,7 +10,7 @@ import { Desk, PROGRAM, RENDER, sample } from './desk.mjs';
 
 let browser;
 before(async () => { browser = await startBrowser(); });
-after(() => browser.close());
+after(async () => { Desk.endAll(); await browser.close(); });
 
 const CLIENT = { width: 1600, height: 1200 };
 const options = { skip: !PROGRAM && 'WEFTMATCH names no program' };

@@ -22,6 +22,7 @@ before(async () => {
 after(async () => {
   await browser.close();
   await desk?.end();
+  Desk.endAll();
 });
 
 async function walk(d, look) {

@@ -8,7 +8,7 @@ import { Desk, PROGRAM, sample } from './desk.mjs';
 
 let browser;
 before(async () => { browser = await startBrowser(); });
-after(() => browser.close());
+after(async () => { Desk.endAll(); await browser.close(); });
 
 const CLIENT = { width: 1600, height: 1200 };
 const options = { skip: !PROGRAM && 'WEFTMATCH names no program' };
@@ -25,7 +25,7 @@ test('photo, marks, live answer, client, saved visit, report', options, async ()
   assert.match(answer, /What to sew[^]*moth/);
   await d.fill('Client', 'Anna Berg');
   await d.press('Save visit');
-  await d.page.getByText('Saved in Anna Berg’s file.').waitFor();
+  await d.says('Saved in Anna Berg’s file.');
   const history = JSON.parse(desk.run('client', 'history', 'Anna Berg', '--json'));
   assert.equal(history.visits.length, 1);
   const [paper] = await Promise.all([d.context.waitForEvent('page'), d.follow('Your report')]);
@@ -58,7 +58,7 @@ test('a price list with semicolons and decimal commas waits for the colours of i
   await d.box([567, 323, 66, 112]);
   await d.code('moth');
   await d.press('Add to the catalogue');
-  await d.page.getByText('1 shade is in the catalogue.').waitFor();
+  await d.says('1 shade is in the catalogue.');
   await d.tab('Catalogue');
   await d.page.getByText('1 code has no colour yet (oat)').waitFor();
   assert.equal(await d.page.getByLabel('Pack price of moth').inputValue(), '148.50');
@@ -82,7 +82,7 @@ test('the first hour of a new salon: swatches, fees, first client, by pages alon
     await d.code(code);
   }
   await d.press('Add to the catalogue');
-  await d.page.getByText('12 shades are in the catalogue.').waitFor();
+  await d.says('12 shades are in the catalogue.');
   await d.tab('Salon');
   await d.fill('Name of the salon', 'Fern and Linen');
   await d.fill('Fee for sewing one row', '180');
@@ -95,7 +95,7 @@ test('the first hour of a new salon: swatches, fees, first client, by pages alon
   assert.match(await d.answer(), /What to sew/);
   await d.fill('Client', 'Anna Berg');
   await d.press('Save visit');
-  await d.page.getByText('Saved in Anna Berg’s file.').waitFor();
+  await d.says('Saved in Anna Berg’s file.');
   t.diagnostic(`first hour: ${d.clicks} presses, drags and fields, ${((performance.now() - began) / 1000).toFixed(1)} s of the machine's time`);
   await d.done();
   assert.equal(await desk.end(), 0);

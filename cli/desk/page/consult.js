@@ -11,7 +11,6 @@ import { busy, errorText, labelled, notice } from './parts.js';
 import { exact, find } from './search.js';
 import { saidOf, wishesForm } from './wishes.js';
 
-const DIM_AFTER_MS = 120; // an answer that comes sooner never flickers
 const REST_MS = 700; // without a change: then the whole answer is asked for
 
 export const fragment = id => byId(id).content.cloneNode(true);
@@ -95,39 +94,64 @@ class Held {
   }
 }
 
-/** Asks while she marks: one question at a time, always about the latest marks; the answer before stays until the next is there. */
+/** Asks while she marks: one question at a time, always about the latest marks; the answer before stays, dimmed, until the next is there. When
+ *  she rests comes what can wait, then the whole answer. `state` goes asking, soon, whole. */
 class Live {
-  #running = false;
-  #again = false;
-  #rest = null;
+  #changed = false;
+  #since = null; // when the first change was made that is not answered yet
+  #working = null;
+  #saving = false;
+  #wake = null;
 
-  /** ask(whole): whole, or soon. */
-  constructor(ask, show, busyState) { Object.assign(this, { ask, show, busyState }); }
+  /** ask(whole): whole, or soon. aside(): resolves when what can wait a little is done. */
+  constructor({ ask, aside, show, state }) { Object.assign(this, { ask, aside, show, state }); }
 
-  async changed() {
-    this.since ??= performance.now();
-    clearTimeout(this.#rest);
-    if (this.#running) { this.#again = true; return; }
-    this.#running = true;
-    const dim = setTimeout(() => this.busyState(true), DIM_AFTER_MS);
+  changed() {
+    this.#changed = true;
+    this.#since ??= performance.now();
+    this.state('asking');
+    this.#wake?.();
+    this.#working ??= this.#work().finally(() => { this.#working = null; });
+    return this.#working;
+  }
+
+  /** The whole answer to what stands now, asked at once and shown: what is saved. */
+  async whole() {
+    this.#saving = true;
+    try { return await this.changed(); } finally { this.#saving = false; }
+  }
+
+  async #work() {
+    for (;;) {
+      if (!this.#saving) {
+        await this.#soon();
+        if (!this.#changed) await this.aside();
+        if (!this.#changed) await this.#rest();
+        if (this.#changed && !this.#saving) continue;
+      }
+      this.#changed = false;
+      const got = await this.ask(true);
+      if (this.#changed) continue;
+      this.#since = null;
+      this.show(got);
+      this.state('whole');
+      return got;
+    }
+  }
+
+  async #soon() {
     do {
-      this.#again = false;
-      const since = this.since;
-      this.since = null;
-      const answer = await this.ask(false);
-      this.show(answer);
-      if (since !== null && answer?.report) performance.measure('answer', { start: since });
-    } while (this.#again);
-    clearTimeout(dim);
-    this.busyState(false);
-    this.#running = false;
-    this.#rest = setTimeout(() => this.#settle(), REST_MS);
+      const since = this.#since;
+      this.#changed = false;
+      this.#since = null;
+      const got = await this.ask(false);
+      this.show(got);
+      if (since !== null && got?.report) performance.measure('answer', { start: since });
+    } while (this.#changed && !this.#saving);
+    if (!this.#changed) this.state('soon');
   }
 
-  async #settle() {
-    const answer = await this.ask(true);
-    if (!this.#running && answer?.report) this.show(answer);
-  }
+  #rest() { return new Promise(done => { this.#wake = done; setTimeout(done, REST_MS); }); }
 }
 
 export async function consultScreen(desk, place, { id, signal }) {
@@ -140,14 +164,14 @@ export async function consultScreen(desk, place, { id, signal }) {
   const facts = { width: work.facts.width, height: work.facts.height, photo: work.facts.file, catalogue, plain: true };
   const parts = markingParts(), answer = new Answer(), told = el('div', { class: 'told' }), guide = el('div', { class: 'guide' });
   const old = el('div', { class: 'old' });
-  const saver = new Saver(desk, work, clients, { ask: () => live.changed(), match: () => ask(true), question: () => question(), place: told });
+  const saver = new Saver(desk, work, clients, { ask: () => live.changed(), whole: () => live.whole(), question: () => question(), place: told });
   const wishes = wishesForm(work.wishes, () => live.changed(), { units: values.units, currency: values.currency });
   place.className = 'consult';
   const right = el('div', { class: 'answer', tabindex: '0', role: 'region', 'aria-label': t('answer.title') }, saver.root, told, guide, answer.root);
   place.append(el('h1', { class: 'unseen' }, t('consult.title', { file: work.facts.file })), parts.work,
     el('div', { class: 'panel' }, photoFacts(work.facts), old, parts.list, parts.checks, wishes, parts.keys), right);
 
-  let app = null, zonesAsked = null, shown = null, answered = null;
+  let app = null, zonesAsked = null;
   const context = { catalogue: catalogue ?? [], units: values.units };
 
   const usable = () => {
@@ -161,17 +185,14 @@ export async function consultScreen(desk, place, { id, signal }) {
     const zones = usable();
     if (!zones.some(isClient)) return null;
     try {
-      const got = await engine.match(id, { ...question(zones), live: !whole }, signal);
-      shown = got.shown;
-      return got;
+      return await engine.match(id, { ...question(zones), live: !whole }, signal);
     } catch (error) { return error.name === 'AbortError' ? null : { error }; }
   }
 
   const show = got => {
     if (signal.aborted) return;
     guide.replaceChildren();
-    answered = got?.report ?? null;
-    saver.ready(Boolean(answered) && catalogue !== null, shown);
+    saver.ready(Boolean(got?.report) && catalogue !== null);
     if (got?.error) return guide.replaceChildren(notice(errorText(got.error), true));
     if (!got) {
       answer.hide();
@@ -185,27 +206,26 @@ export async function consultScreen(desk, place, { id, signal }) {
   };
   const held = new Held(wanted => engine.heldUp(id, question(), wanted, signal), signal);
   answer.beside('hold', held.root);
-  const live = new Live(ask, show, on => { right.classList.toggle('waiting', on); right.setAttribute('aria-busy', String(on)); });
+  const live = new Live({ ask, aside: suggest, show, state: now => { right.dataset.state = now; right.setAttribute('aria-busy', String(now === 'asking')); } });
 
   const changed = now => {
     if (!app || now.zones === zonesAsked) return;
     zonesAsked = now.zones;
     work.zones = now.history.zones;
     live.changed();
-    suggest(now);
   };
 
-  // Which swatch a new one is: the library ranks the catalogue by its colour in this photo.
-  const asked = new WeakMap();
-  async function suggest(now) {
-    if (!catalogue) return;
-    for (const zone of now.history.zones.filter(z => z.kind === 'swatch' && !z.code)) {
-      if (asked.has(zone.points)) continue;
-      asked.set(zone.points, true);
-      const probe = { ...zone, kind: 'mid', name: 'which swatch?', code: undefined, at: undefined };
-      const got = await engine.match(id, { zones: zonesFileText([...usable(), probe], facts, {}), wishes: {}, client: null, live: true }, signal).catch(() => null);
-      const near = got?.report?.rankings?.find(r => r.target === probe.name);
-      if (near) now.suggest(zone.id, near.swatches.slice(0, 6).map(s => s.code));
+  // Which swatches the new ones are: the library ranks the catalogue by their colours in this photo.
+  const asked = new WeakSet();
+  async function suggest() {
+    const fresh = catalogue ? app.zones.filter(zone => zone.kind === 'swatch' && !zone.code && !asked.has(zone.points)) : [];
+    if (fresh.length === 0) return;
+    fresh.forEach(zone => asked.add(zone.points));
+    const probes = fresh.map((zone, i) => ({ ...zone, kind: 'mid', name: `swatch ${i + 1}?`, code: undefined, at: undefined }));
+    const got = await engine.match(id, { zones: zonesFileText([...usable(), ...probes], facts, {}), wishes: {}, client: null, live: true }, signal).catch(() => null);
+    for (const [i, zone] of fresh.entries()) {
+      const near = got?.report?.rankings?.find(r => r.target === probes[i].name);
+      if (near) app.suggest(zone.id, near.swatches.slice(0, 6).map(s => s.code));
     }
   }
 
@@ -243,8 +263,8 @@ function photoFacts({ file, camera, flash, resized, profile_assumed: assumed }) 
 
 /** Whose visit it is, and saving it. */
 class Saver {
-  constructor(desk, work, clients, { ask, match, question, place }) {
-    Object.assign(this, { desk, work, clients, ask, match, question, place, shown: null });
+  constructor(desk, work, clients, { ask, whole, question, place }) {
+    Object.assign(this, { desk, work, clients, ask, whole, question, place });
     this.input = el('input', { type: 'text', autocomplete: 'off', role: 'combobox', 'aria-expanded': 'false', 'aria-controls': 'client-options', 'aria-autocomplete': 'list', value: work.clientName ?? '',
       oninput: () => { this.#choose(); this.#list(); }, onfocus: () => this.#list(), onblur: () => this.#close(), onkeydown: e => this.#key(e) });
     this.options = el('ul', { class: 'options', role: 'listbox', id: 'client-options', 'aria-label': t('today.clients'), hidden: true });
@@ -261,8 +281,7 @@ class Saver {
   get known() { return exact(this.clients, this.input.value); }
   get client() { return this.known?.id ?? null; }
 
-  ready(good, shown) {
-    this.shown = shown;
+  ready(good) {
     this.good = good;
     this.button.disabled = !good || !this.input.value.trim();
   }
@@ -322,7 +341,7 @@ class Saver {
         this.chosen = id;
         this.note.textContent = '';
       }
-      const got = await this.match();
+      const got = await this.whole();
       if (got?.error) throw got.error;
       return engine.save(this.work.facts.id, this.question(), got.shown);
     });
