@@ -94,7 +94,7 @@ export class DeskPage {
 
   /** The stage once its photo is shown. */
   async stage({ width, height }) {
-    await this.page.waitForFunction(() => document.getElementById('opening')?.hidden && document.getElementById('zoom-level').textContent !== '100 %');
+    await this.page.waitForFunction(() => document.getElementById('opening')?.hidden && document.getElementById('zoom-level').textContent !== '100 %', null, { timeout: PATIENCE_MS });
     this.photo = { width, height };
   }
 

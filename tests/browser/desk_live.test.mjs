@@ -14,6 +14,7 @@ after(async () => { Desk.endAll(); await browser.close(); });
 
 const CLIENT = { width: 1600, height: 1200 };
 const options = { skip: !PROGRAM && 'WEFTMATCH names no program' };
+const moves = Number(process.env.DESK_MOVES ?? 60);
 const wanted = process.env.DESK_P95_MS; // a limit, for a machine that does nothing else
 
 /** A rendered photo of 12 megapixels with a swatch at each zone, and a catalogue of 120 shades; WM_BIG names a folder that has them already. */
@@ -32,14 +33,14 @@ test('a moved mark is answered at once, at 12 megapixels and 120 shades', { ...o
   await d.stage({ width: 4000, height: 3000 });
   await d.mark(path.join(folder, 'big.zones.json'));
   assert.match(await d.answer(), /What to sew/);
-  // The mid zone is pulled about by its middle, sixty times.
+  // The mid zone is pulled about by its middle, again and again.
   const [x, y, w, h] = JSON.parse(readFileSync(path.join(folder, 'big.zones.json'), 'utf8')).zones.find(z => z.kind === 'mid').rect;
   await d.click('#zone-list .zone:has-text("Mid-length")');
   await d.page.evaluate(() => performance.clearMeasures());
   const spent = () => readFileSync(`/proc/${desk.process.pid}/stat`, 'utf8').split(') ')[1].split(' ').slice(11, 13).reduce((sum, ticks) => sum + 10 * ticks, 0);
   const before = spent();
   let at = await d.at([x + w / 2, y + h / 2]);
-  for (let i = 0; i < 60; i++) {
+  for (let i = 0; i < moves; i++) {
     const to = [at[0] + (i % 2 ? -6 : 6), at[1] + (i % 3) - 1];
     await d.page.mouse.move(...at);
     await d.page.mouse.down();
@@ -51,7 +52,7 @@ test('a moved mark is answered at once, at 12 megapixels and 120 shades', { ...o
   const times = (await d.page.evaluate(() => performance.getEntriesByName('answer').map(m => m.duration))).sort((a, b) => a - b);
   const at_share = share => times[Math.min(times.length - 1, Math.floor(share * times.length))];
   t.diagnostic(`a moved mark is answered in ${at_share(0.5).toFixed(0)} ms (median), ${at_share(0.95).toFixed(0)} ms (p95) over ${times.length} answers; ${((spent() - before) / times.length).toFixed(0)} ms of the desk's processor each`);
-  assert.ok(times.length >= 60, 'every move is answered');
+  assert.ok(times.length >= moves, 'every move is answered');
   if (wanted) assert.ok(at_share(0.95) <= Number(wanted), `p95 ${at_share(0.95)} ms`);
   await d.done();
   await desk.end();
@@ -65,7 +66,7 @@ test('a swatch’s code is suggested by its colour, nearest first, and confirmed
   await d.kind('Swatch');
   await d.box([828, 600, 48, 102]);
   const near = d.$('.near button');
-  await near.first().waitFor();
+  await near.first().waitFor({ timeout: 120000 });
   assert.deepEqual((await near.allTextContents())[0], 'moth', 'the swatch held there, measured against the others');
   await near.first().click();
   assert.equal(await d.$('.selected [data-field=code]').inputValue(), 'moth');
@@ -98,9 +99,11 @@ test('the desk is killed in the middle of a save: the page says so, the book is 
   await d.mark(sample('client.zones.json'));
   await d.answer();
   await d.fill('Client', 'Anna Berg');
+  const saving = d.page.waitForRequest(request => request.url().endsWith('/visits') && request.method() === 'POST', { timeout: 0 });
   await d.press('Save visit');
+  await saving;
   await desk.end('SIGKILL');
-  await d.page.getByText(/The desk does not answer|Saved in/).first().waitFor();
+  await d.says(/The desk does not answer|Saved in/);
   assert.match(desk.run('book', 'check'), /whole/);
   const again = await Desk.start({ folder: desk.folder }), e = await again.open(browser);
   await e.page.getByText('Clients').waitFor();
