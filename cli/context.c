@@ -6,6 +6,7 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "consult/on_hand.h"
 #include "core/file.h"
 #include "measure/zones_file.h"
 #include "say.h"
@@ -151,6 +152,25 @@ wm_status context_catalogue(wm_catalogue *out, const args *a, wm_error *err)
         status = wm_catalogue_load(out, path, &warnings, err);
     say_plain_warnings(&warnings, path);
     wm_warnings_free(&warnings);
+    return status;
+}
+
+wm_status context_catalogue_on_hand(wm_catalogue *out, const args *a, wm_error *err)
+{
+    char path[PATH_SIZE];
+    wm_book *book = NULL;
+    wm_on_hand hand = { 0 };
+    wm_error none;
+    wm_status status = context_catalogue(out, a, err);
+    if (status || context_book_path(path, a, &none) || !wm_file_exists(path))
+        return status;
+    status = context_open_book(&book, a, WM_BOOK_READ, err);
+    if (!status)
+        status = wm_on_hand_load(&hand, book, err);
+    if (!status)
+        wm_on_hand_count(out, &hand);
+    wm_on_hand_free(&hand);
+    wm_book_close(book);
     return status;
 }
 

@@ -32,6 +32,8 @@ wm_status context_settings(wm_settings *out, const args *a, wm_error *err);
 /** Path of the catalogue: --swatches, else $WEFTMATCH_SWATCHES, else swatches.csv beside the book. */
 wm_status context_swatches_path(char out[PATH_SIZE], const args *a, wm_error *err);
 wm_status context_catalogue(wm_catalogue *out, const args *a, wm_error *err);
+/** The same with what is on hand as its stock, where there is a book; never to be written. */
+wm_status context_catalogue_on_hand(wm_catalogue *out, const args *a, wm_error *err);
 
 /** --zone, --card and --zones number `n` (all of them: n < 0); says what was odd in them. WM_E_INPUT when there are
  * none. */

@@ -80,11 +80,15 @@ static void json_visit(wm_buf *out, const wm_coming_visit *visit)
 
 void ordered_write_json(wm_buf *out, const wm_orders *orders, const char *currency)
 {
+    const char *between = "";
     text(out, "{\"format\":1,\"currency\":", currency);
     wm_buf_text(out, ",\"orders\":[");
     for (size_t i = 0; i < orders->line_count; i++) {
-        wm_buf_text(out, i ? "," : "");
+        if (orders->lines[i].order == 0)
+            continue;
+        wm_buf_text(out, between);
         json_order(out, &orders->lines[i]);
+        between = ",";
     }
     wm_buf_text(out, "],\"visits\":[");
     for (size_t i = 0; i < orders->visit_count; i++) {

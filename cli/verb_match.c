@@ -64,7 +64,7 @@ static wm_status gather(job *j, wm_error *err)
     if (!status)
         status = context_zones(&j->zones, j->a, -1, err);
     if (!status)
-        status = context_catalogue(&j->catalogue, j->a, err);
+        status = context_catalogue_on_hand(&j->catalogue, j->a, err);
     if (!status)
         status = wm_photo_open(&j->photo, j->a->operands[0], &j->settings.limits, err);
     if (!status)

@@ -49,10 +49,15 @@ static void text_visit(wm_buf *out, const wm_coming_visit *v, const wm_settings 
 static void write_text(wm_buf *out, const wm_orders *orders, const wm_settings *settings)
 {
     const char *supplier = NULL;
-    if (!orders->line_count)
+    size_t lines = 0;
+    for (size_t i = 0; i < orders->line_count; i++)
+        lines += orders->lines[i].order > 0;
+    if (!lines)
         wm_buf_text(out, orders->visit_count ? "Nothing to order: all that the coming visits need is there.\n"
                                              : "Nothing to order: no visits are coming.\n");
     for (size_t i = 0; i < orders->line_count; i++) {
+        if (orders->lines[i].order == 0)
+            continue;
         if (!supplier || strcmp(supplier, orders->lines[i].supplier) != 0)
             wm_buf_format(out, "%sTo order%s%s\n", supplier ? "\n" : "", *orders->lines[i].supplier ? " from " : "",
                           orders->lines[i].supplier);

@@ -109,7 +109,7 @@ static wm_status make(plan_job *j, wm_error *err)
     if (!status)
         status = load_visit(j, err);
     if (!status)
-        status = context_catalogue(&j->catalogue, j->a, err);
+        status = context_catalogue_on_hand(&j->catalogue, j->a, err);
     if (!status)
         status = args_has(j->a, "layers") ? take_given(j, err) : take_visit(j, err);
     if (!status)

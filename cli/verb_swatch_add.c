@@ -3,10 +3,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "consult/on_hand.h"
 #include "consult/swatch_add.h"
 #include "consult/swatch_put.h"
 #include "context.h"
 #include "core/file.h"
+#include "core/plain.h"
 #include "say.h"
 #include "verbs.h"
 
@@ -157,10 +159,7 @@ static void count(job *j, wm_swatch_outcome outcome)
     case WM_SWATCH_BADLY_LAID:
     case WM_SWATCH_TOO_UNSURE:
     case WM_SWATCH_OTHER_SHEET: j->left_out++; break;
-    case WM_SWATCH_DRIFTED:
-        j->drifted++;
-        j->written += j->sheet.part == WM_SHEET_BY_KNOWN;
-        break;
+    case WM_SWATCH_DRIFTED: j->drifted++; break;
     default: j->written++;
     }
 }
@@ -177,6 +176,74 @@ static wm_status put_all(job *j, wm_error *err)
     for (size_t i = 0; i < j->readings.count && !status; i++)
         count(j, j->put[i].outcome);
     return status;
+}
+
+/* --- a lot of shades that are known: its colours beside theirs --- */
+
+static wm_lot lot_of(const job *j, size_t i)
+{
+    const wm_photo_facts facts = wm_photo_facts_of(j->photo);
+    wm_lot lot = { .lab = j->readings.items[i].colour.lab, .u = j->readings.items[i].colour.u_de00 };
+    snprintf(lot.code, sizeof lot.code, "%s", j->readings.items[i].code);
+    snprintf(lot.lot, sizeof lot.lot, "%s", args_text(j->a, "lot"));
+    snprintf(lot.measured, sizeof lot.measured, "%s", j->clock.day);
+    snprintf(lot.source, sizeof lot.source, "%.100s", facts.file);
+    return lot;
+}
+
+static wm_status check_lot(const job *j, wm_error *err)
+{
+    const char *lot = args_text(j->a, "lot");
+    if (!*lot || strlen(lot) >= WM_LOT_SIZE || !wm_plain_line(lot))
+        return wm_fail(err, WM_E_USAGE, "--lot is one line of plain text, at most %d bytes; shorten it",
+                       WM_LOT_SIZE - 1);
+    if (!j->readings.by_known || *j->readings.frame)
+        return wm_fail(err, WM_E_INPUT,
+                       "a lot is compared by measured colours; lay three known swatches beside it and mark them");
+    for (size_t i = 0; i < j->readings.count; i++)
+        if (!wm_catalogue_find(&j->catalogue, j->readings.items[i].code))
+            return wm_fail(err, WM_E_INPUT,
+                           "the catalogue has no '%s' that this could be a lot of; add it without --lot",
+                           j->readings.items[i].code);
+    return WM_OK;
+}
+
+static wm_status put_lots(job *j, wm_error *err)
+{
+    wm_book *book = NULL;
+    wm_status status = check_lot(j, err);
+    if (!status)
+        status = context_open_book(&book, j->a, WM_BOOK_CREATE, err);
+    if (!status)
+        status = wm_book_begin(book, err);
+    const bool begun = !status;
+    for (size_t i = 0; i < j->readings.count && !status; i++) {
+        const wm_lot lot = lot_of(j, i);
+        status = wm_book_put_lot(book, &lot, err);
+    }
+    if (begun)
+        status = wm_book_end(book, status, err);
+    wm_book_close(book);
+    return status;
+}
+
+static int finish_lots(job *j)
+{
+    wm_buf out = { 0 };
+    char d[48], u[48];
+    for (size_t i = 0; i < j->readings.count; i++) {
+        const wm_lot lot = lot_of(j, i);
+        wm_lot_change change;
+        wm_lot_changed(&change, &lot, &j->catalogue);
+        j->drifted += change.changed;
+        wm_buf_format(&out, "%s, lot %s: ", lot.code, lot.lot);
+        wm_buf_format(&out, "dE00 %s +- %s from the catalogue%s\n", wm_number_text(d, change.de00, 1),
+                      wm_number_text(u, change.u, 1),
+                      change.changed ? "; CHANGED: don't sew it beside older lots unseen" : "; as before");
+    }
+    int code = say_result(&out);
+    wm_buf_free(&out);
+    return code ? code : j->drifted > 0;
 }
 
 static wm_status save(job *j, wm_error *err)
@@ -218,9 +285,7 @@ static void text_outcome(wm_buf *out, const wm_swatch_put *put, wm_sheet_part pa
     case WM_SWATCH_NEW: wm_buf_text(out, "new\n"); break;
     case WM_SWATCH_REPLACED: wm_buf_format(out, "replaced, dE00 %s from before\n", d); break;
     case WM_SWATCH_AVERAGED: wm_buf_format(out, "averaged, dE00 %s +- %s from before\n", d, u); break;
-    case WM_SWATCH_DRIFTED:
-        wm_buf_format(out, "CHANGED by dE00 %s +- %s%s\n", d, u, part == WM_SHEET_BY_KNOWN ? "; averaged" : "");
-        break;
+    case WM_SWATCH_DRIFTED: wm_buf_format(out, "CHANGED by dE00 %s +- %s; left as it was\n", d, u); break;
     case WM_SWATCH_SEEN: wm_buf_text(out, "left: this photo is in it already\n"); break;
     case WM_SWATCH_KEPT:
         if (part == WM_SHEET_JOINED)
@@ -314,7 +379,7 @@ static void write_text(wm_buf *out, const job *j)
         wm_buf_format(
             out,
             "%zu shade%s changed by more than twice the uncertainty: another lot, another label or other light; look at %s, then\n"
-            "measure again, with --force to keep the new measurement alone\n",
+            "measure again: with --lot NAME to keep the new lot beside the old, with --force to keep the new measurement alone\n",
             j->drifted, j->drifted == 1 ? "" : "s", j->drifted == 1 ? "it" : "them");
 }
 
@@ -356,12 +421,13 @@ int verb_swatch_add(const args *a)
         status = wm_swatches_measure(&j->readings, &j->work, &err);
     if (!status)
         say_plain_warnings(&j->readings.warnings, a->operands[0]);
+    const bool lots = args_has(a, "lot");
     if (!status)
-        status = put_all(j, &err);
-    if (!status)
+        status = lots ? put_lots(j, &err) : put_all(j, &err);
+    if (!status && !lots)
         status = save(j, &err);
-    int code = status ? say_error(&err) : finish(j);
-    if (!status)
+    int code = status ? say_error(&err) : lots ? finish_lots(j) : finish(j);
+    if (!status && !lots)
         say_hint(a, "%zu shade%s written to %s", j->written, j->written == 1 ? "" : "s", j->into);
     job_free(j);
     return code;

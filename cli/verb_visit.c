@@ -4,6 +4,7 @@
 
 #include "consult/hand_over.h"
 #include "consult/noticed.h"
+#include "consult/settle.h"
 #include "context.h"
 #include "core/plain.h"
 #include "match/stack.h"
@@ -96,8 +97,6 @@ static void take_kind(wm_visit *visit, const args *a)
 {
     if (args_has(a, "kind"))
         wm_visit_kind_parse(args_text(a, "kind"), &visit->kind);
-    else if (args_has(a, "installed") && visit->kind == WM_VISIT_UNSAID)
-        visit->kind = WM_VISIT_INSTALLATION;
 }
 
 /* Before anything is set, so that both in one go replace. */
@@ -141,6 +140,38 @@ static wm_status take_all(wm_visit *visit, const args *a, const wm_settings *set
     return status;
 }
 
+/* What was sewn on was said, or anything that it follows from. */
+static bool settles(const args *a)
+{
+    bool cleared = false;
+    for (size_t i = 0; i < args_count(a, "clear"); i++)
+        cleared = cleared || strcmp(args_nth(a, "clear", i), "installed") == 0;
+    return cleared || args_has(a, "installed") || args_has(a, "kind") || args_has(a, "new") || args_has(a, "lot");
+}
+
+/* With the stock, or without touching it. */
+static wm_status save_visit(wm_warnings *warnings, wm_book *book, wm_visit *visit, const args *a,
+                            const wm_settings *settings, wm_error *err)
+{
+    wm_catalogue catalogue = { 0 };
+    wm_stack fresh = { 0 };
+    char path[PATH_SIZE], lot[WM_LOT_SIZE] = "";
+    wm_error none;
+    if (!settles(a))
+        return wm_book_visit_update(book, visit, err);
+    const bool named = args_has(a, "swatches") || context_swatches_path(path, a, &none) == WM_OK;
+    wm_status status = named ? context_catalogue(&catalogue, a, err) : WM_OK;
+    if (!status && args_has(a, "new"))
+        status = wm_stack_parse(&fresh, args_text(a, "new"), err);
+    if (!status)
+        status = take_text(lot, sizeof lot, a, "lot", err);
+    wm_settling settling = { named ? &catalogue : NULL, settings, args_has(a, "new") ? &fresh : NULL, lot };
+    if (!status)
+        status = wm_settle(warnings, book, visit, &settling, err);
+    wm_catalogue_free(&catalogue);
+    return status;
+}
+
 static wm_status open_visit(int64_t *id, wm_book **book, const args *a, wm_error *err)
 {
     wm_status status = context_number(id, a->operands[0], "visit", "client history NAME", err);
@@ -173,7 +204,7 @@ int verb_visit_set(const args *a)
         after = (wm_bytes){ 0 };
     }
     if (!status)
-        status = wm_book_visit_update(book, &visit, &err);
+        status = save_visit(&warnings, book, &visit, a, &settings, &err);
     if (!status && args_has(a, "charged"))
         status = wm_noticed_price(&warnings, book, &visit, &err);
     say_plain_warnings(&warnings, NULL);

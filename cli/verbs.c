@@ -46,13 +46,13 @@ const verb_spec VERBS[] = {
       "For a visit the layers are what was installed, else what was proposed. --arc is the distance from ear to ear where the row will lie.",
       verb_plan },
     { "swatch add", "PHOTO", 1, 1, "Measure swatches in a photo and add them to a catalogue.",
-      ZONE_OPTIONS "grid codes code into force",
+      ZONE_OPTIONS "grid codes code into lot force",
       "swatch add photos/sheet.jpg --zones photos/sheet.zones.json --into measured.csv\n"
       "swatch add photos/sheet.jpg --zone card=795,413,75,75 --zone mid:sheet=75,75,600,600 --grid 3x4 --codes photos/sheet.codes.txt --into "
       "measured.csv --force\n",
       "Something of known colour must be in the picture: a card, a colour target, or swatches of --swatches. Name each zone by its swatch's code; "
       "on a sheet (--grid) a zone named sheet marks its four corners, else it is the whole photo, and the middle of each place is measured. A shade that "
-      "is in the catalogue already is averaged, weighted by uncertainty; --force takes the new measurement alone. Exit status 1: done, but too rough to choose "
+      "is in the catalogue already is averaged, weighted by uncertainty, unless it changed; --force takes the new measurement alone, --lot keeps it in the book as a lot of the shade. Exit status 1: done, but too rough to choose "
       "by, or a shade changed.",
       verb_swatch_add },
     { "swatch list", "[FILE]", 0, 1, "List the catalogue with chips of colour.", "swatches book output force",
@@ -98,10 +98,11 @@ const verb_spec VERBS[] = {
       "With --client it is her latest visit; client history lists the numbers of all.", verb_report },
     { "visit set", "ID", 1, 1,
       "Record what was done: day, kind, installed, why, charged; add a note or the photo after.",
-      "on kind installed why note after charged clear swatches book",
+      "on kind installed new lot why note after charged clear swatches book",
       "visit set 1 --installed moth,frost,moth --charged 540 --note \"loves it\"\n"
       "visit set 1 --on 2026-03-30 --clear why\n",
-      "Codes are front first and are checked against the catalogue. Notes add up, each with its date (--date). --clear "
+      "Codes are front first and are checked against the catalogue. What was sewn on is taken from stock: cut lengths, then packs; what is left of them lies "
+      "ready. At a move-up the wefts that she wears are sewn on again until they are worn out; --new names those that are new. Notes add up, each with its date (--date). --clear "
       "clears a value.",
       verb_visit_set },
     { "visit move", "ID", 1, 1, "Move a visit to the client it belongs to.", "client book",
@@ -135,6 +136,16 @@ const verb_spec VERBS[] = {
       "What comes next follows from each client's latest visit: an installation if nothing is sewn on yet, else a move-up after moveup_weeks. client coming "
       "says the day that was agreed. Wefts are sewn on again until they have been worn at weft_visits visits; orders take order_days to come.",
       verb_orders },
+    { "stock list", "", 0, 0, "List packs on hand and needed, cut lengths that lie ready, and lots.",
+      "swatches book output force", "stock list --swatches swatches.csv\n",
+      "Packs on hand are the catalogue's stock and what came and went since; a new number in the catalogue is a new count.",
+      verb_stock_list },
+    { "stock add", "CODE PACKS", 2, 2, "Add packs that have come.", "length lot swatches book",
+      "stock add moth 2 --lot 2611 --swatches swatches.csv\n", NULL, verb_stock_add },
+    { "stock cut", "CODE WIDTH", 2, 2, "Add a cut length that lies ready.", "length lot swatches book",
+      "stock cut moth 8cm --swatches swatches.csv\n", NULL, verb_stock_cut },
+    { "stock remove", "ID", 1, 1, "Take a cut length that is gone out of the list.", "book", "stock remove 1\n", NULL,
+      verb_stock_remove },
     { "salon show", "", 0, 0, "Show the settings.", "book output force", "salon show\n", NULL, verb_salon_show },
     { "salon set", "KEY=VALUE..", 1, 32, "Change settings.", "book",
       "salon set salon_name=\"Fern and Linen\" row_fee=180 tax_percent=19\n",

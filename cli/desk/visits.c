@@ -5,6 +5,7 @@
 
 #include "consult/hand_over.h"
 #include "consult/held_up.h"
+#include "consult/settle.h"
 #include "desk/consultation.h"
 #include "desk/resources.h"
 #include "history.h"
@@ -265,6 +266,26 @@ static wm_status take_all(wm_visit *visit, desk_call *call, const wm_json *body,
     return status ? status : take_after(visit, call, body, err);
 }
 
+/* What was sewn on is taken from stock when it is said. */
+static wm_status save_record(wm_book *book, wm_visit *visit, desk_call *call, const wm_json *body, wm_error *err)
+{
+    wm_settings settings;
+    wm_catalogue catalogue = { 0 };
+    wm_warnings warnings = { 0 };
+    bool found = false;
+    if (!wm_json_get(body, "installed"))
+        return wm_book_visit_update(book, visit, err);
+    wm_status status = call_settings(&settings, call, err);
+    if (!status)
+        status = consultation_catalogue(&catalogue, &found, call->desk->a, err);
+    wm_settling settling = { found ? &catalogue : NULL, &settings, NULL, NULL };
+    if (!status)
+        status = wm_settle(&warnings, book, visit, &settling, err);
+    wm_warnings_free(&warnings);
+    wm_catalogue_free(&catalogue);
+    return status;
+}
+
 wm_status patch_visit(desk_call *call, wm_error *err)
 {
     wm_json_document *body = NULL;
@@ -279,7 +300,7 @@ wm_status patch_visit(desk_call *call, wm_error *err)
     if (!status)
         status = take_all(&visit, call, wm_json_root(body), err);
     if (!status)
-        status = wm_book_visit_update(book, &visit, err);
+        status = save_record(book, &visit, call, wm_json_root(body), err);
     wm_book_close(book);
     pthread_mutex_unlock(&call->desk->lock);
     if (!status) {

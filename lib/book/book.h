@@ -96,6 +96,16 @@ typedef enum wm_visit_kind {
 const char *wm_visit_kind_name(wm_visit_kind kind); /**< "", "consultation", "installation", "move-up", .. */
 bool wm_visit_kind_parse(const char *text, wm_visit_kind *out); /**< false and untouched when it is none */
 
+enum { WM_LOT_SIZE = 40, WM_SEWN_SHADES = 2 * WM_MAX_LAYERS };
+
+/** One shade as it was sewn on at a visit. */
+typedef struct wm_sewn {
+    char code[WM_CODE_SIZE];
+    char lot[WM_LOT_SIZE];      /**< "" not known */
+    double length_cm, width_cm; /**< of the weft, and over all rows; negative: not known */
+    int worn;                   /**< visits at which it had been sewn on before; 0: new */
+} wm_sewn;
+
 /** One saved visit. Bytes are owned (wm_visit_free). On saving, id is ignored. */
 typedef struct wm_visit {
     int64_t id, client_id;
@@ -105,8 +115,10 @@ typedef struct wm_visit {
     wm_bytes report_json; /**< the bytes as they were */
     wm_bytes photo_jpeg, gray_map_png, zones_json;
     wm_bytes after_jpeg, after_zones_json,
-        after_report_json; /**< photo after and what was measured on it, empty if none */
-    wm_stack installed;    /**< no layers: not known */
+        after_report_json;        /**< photo after and what was measured on it, empty if none */
+    wm_stack installed;           /**< no layers: not known */
+    wm_sewn sewn[WM_SEWN_SHADES]; /**< of these, a shade each; 0: not told */
+    size_t sewn_count;
     char why[512];
     char note[4096]; /**< a line a note, each with its day before it: "2026-03-31  loves it\n" */
     bool has_charged, has_deposit;

@@ -19,57 +19,6 @@ static void bind_id(wm_query *q, int parameter, int64_t id)
         wm_query__int(q, parameter, id);
 }
 
-/* --- what was sewn on --- */
-
-static void read_sewn(void *row, const wm_query *q)
-{
-    wm_sewn *out = row;
-    wm_query__get_text(out->code, sizeof out->code, q, 0);
-    wm_query__get_text(out->lot, sizeof out->lot, q, 1);
-    out->length_cm = wm_query__get_number(q, 2);
-    out->width_cm = wm_query__get_number(q, 3);
-    out->worn = (int)wm_query__get_int(q, 4);
-}
-
-wm_status wm_book_sewn(wm_sewn **out, size_t *count, wm_book *book, int64_t visit_id, wm_error *err)
-{
-    wm_query q =
-        wm_query__of(book, "SELECT code, lot, length_cm, width_cm, worn FROM sewn WHERE visit_id = ? ORDER BY code");
-    wm_query__int(&q, 1, visit_id);
-    void *items = NULL;
-    wm_status status = wm_query__all(&items, count, &q, (wm_row_kind){ sizeof **out, read_sewn }, err);
-    if (!status)
-        *out = items;
-    return status;
-}
-
-static wm_status put_sewn(wm_book *book, int64_t visit_id, const wm_sewn *sewn, wm_error *err)
-{
-    wm_query q = wm_query__of(
-        book, "INSERT INTO sewn (visit_id, code, lot, length_cm, width_cm, worn) VALUES (?, ?, ?, ?, ?, ?)");
-    wm_query__int(&q, 1, visit_id);
-    wm_query__text(&q, 2, sewn->code);
-    wm_query__text(&q, 3, sewn->lot);
-    wm_query__number(&q, 4, sewn->length_cm);
-    wm_query__number(&q, 5, sewn->width_cm);
-    wm_query__int(&q, 6, sewn->worn);
-    return wm_query__finish(&q, err);
-}
-
-wm_status wm_book_set_sewn(wm_book *book, int64_t visit_id, const wm_sewn *items, size_t count, wm_error *err)
-{
-    wm_log_line line = { .verb = "visit set", .visit_id = visit_id };
-    wm_status status = wm_book_begin(book, err);
-    if (status)
-        return status;
-    status = run_on(book, "DELETE FROM sewn WHERE visit_id = ?", visit_id, err);
-    for (size_t i = 0; i < count && !status; i++)
-        status = put_sewn(book, visit_id, &items[i], err);
-    if (!status)
-        status = wm_log__tell(book, &line, err, "what was sewn at visit %lld", (long long)visit_id);
-    return wm_book_end(book, status, err);
-}
-
 /* --- packs --- */
 
 static void read_move(void *row, const wm_query *q)
@@ -96,13 +45,8 @@ wm_status wm_book_moves(wm_stock_move **out, size_t *count, wm_book *book, wm_er
     return status;
 }
 
-wm_status wm_book_add_move(wm_book *book, const wm_stock_move *move, wm_error *err)
+static wm_status insert_move(wm_book *book, const wm_stock_move *move, wm_error *err)
 {
-    wm_log_line line = { .verb = "stock add", .visit_id = move->visit_id };
-    char packs[40];
-    wm_status status = wm_book_begin(book, err);
-    if (status)
-        return status;
     wm_query q = wm_query__of(book, "INSERT INTO stock_move (date, code, lot, length_cm, packs, counted, visit_id) "
                                     "VALUES (?, ?, ?, ?, ?, ?, ?)");
     wm_query__text(&q, 1, move->date);
@@ -112,23 +56,20 @@ wm_status wm_book_add_move(wm_book *book, const wm_stock_move *move, wm_error *e
     wm_query__real(&q, 5, move->packs);
     wm_query__number(&q, 6, move->counted);
     bind_id(&q, 7, move->visit_id);
-    status = wm_query__finish(&q, err);
-    if (!status)
-        status = wm_log__tell(book, &line, err, "packs of %s: %s%s", move->code, move->packs < 0 ? "" : "+",
-                              wm_number_text(packs, move->packs, 0));
-    return wm_book_end(book, status, err);
+    return wm_query__finish(&q, err);
 }
 
-wm_status wm_book_unsettle(wm_book *book, int64_t visit_id, wm_error *err)
+wm_status wm_book_add_move(wm_book *book, const wm_stock_move *move, wm_error *err)
 {
-    static const char *const AWAY[] = { "DELETE FROM stock_move WHERE visit_id = ?",
-                                        "DELETE FROM cut_length WHERE from_visit = ? AND used_by IS NULL",
-                                        "UPDATE cut_length SET used_by = NULL WHERE used_by = ?" };
+    wm_log_line line = { .verb = "stock add" };
+    char packs[40];
     wm_status status = wm_book_begin(book, err);
     if (status)
         return status;
-    for (size_t i = 0; i < sizeof AWAY / sizeof AWAY[0] && !status; i++)
-        status = run_on(book, AWAY[i], visit_id, err);
+    status = insert_move(book, move, err);
+    if (!status)
+        status = wm_log__tell(book, &line, err, "packs of %s: %s%s", move->code, move->packs < 0 ? "" : "+",
+                              wm_number_text(packs, move->packs, 0));
     return wm_book_end(book, status, err);
 }
 
@@ -157,14 +98,8 @@ wm_status wm_book_cut_lengths(wm_cut_length **out, size_t *count, wm_book *book,
     return status;
 }
 
-wm_status wm_book_add_cut_length(int64_t *id, wm_book *book, const wm_cut_length *cut, wm_error *err)
+static wm_status insert_cut(wm_book *book, const wm_cut_length *cut, wm_error *err)
 {
-    wm_log_line line = { .verb = "stock cut", .visit_id = cut->from_visit };
-    char width[40];
-    int64_t added = 0;
-    wm_status status = wm_book_begin(book, err);
-    if (status)
-        return status;
     wm_query q = wm_query__of(book, "INSERT INTO cut_length (code, lot, length_cm, width_cm, date, from_visit) VALUES "
                                     "(?, ?, ?, ?, ?, ?)");
     wm_query__text(&q, 1, cut->code);
@@ -173,8 +108,18 @@ wm_status wm_book_add_cut_length(int64_t *id, wm_book *book, const wm_cut_length
     wm_query__number(&q, 4, cut->width_cm);
     wm_query__text(&q, 5, cut->date);
     bind_id(&q, 6, cut->from_visit);
-    status = wm_query__finish(&q, err);
-    added = wm_db__last_id(book);
+    return wm_query__finish(&q, err);
+}
+
+wm_status wm_book_add_cut_length(int64_t *id, wm_book *book, const wm_cut_length *cut, wm_error *err)
+{
+    wm_log_line line = { .verb = "stock cut" };
+    char width[40];
+    wm_status status = wm_book_begin(book, err);
+    if (status)
+        return status;
+    status = insert_cut(book, cut, err);
+    const int64_t added = wm_db__last_id(book);
     if (!status)
         status = wm_log__tell(book, &line, err, "cut length %lld of %s, %s cm wide", (long long)added, cut->code,
                               wm_number_text(width, cut->width_cm, 1));
@@ -182,21 +127,6 @@ wm_status wm_book_add_cut_length(int64_t *id, wm_book *book, const wm_cut_length
     if (!status)
         *id = added;
     return status;
-}
-
-wm_status wm_book_use_cut_length(wm_book *book, int64_t id, int64_t visit_id, wm_error *err)
-{
-    wm_log_line line = { .verb = "visit set", .visit_id = visit_id };
-    wm_status status = wm_book_begin(book, err);
-    if (status)
-        return status;
-    wm_query q = wm_query__of(book, "UPDATE cut_length SET used_by = ?2 WHERE id = ?1 AND used_by IS NULL");
-    wm_query__int(&q, 1, id);
-    wm_query__int(&q, 2, visit_id);
-    status = wm_query__finish(&q, err);
-    if (!status)
-        status = wm_log__tell(book, &line, err, "cut length %lld used", (long long)id);
-    return wm_book_end(book, status, err);
 }
 
 wm_status wm_book_drop_cut_length(wm_book *book, int64_t id, wm_error *err)
@@ -211,6 +141,72 @@ wm_status wm_book_drop_cut_length(wm_book *book, int64_t id, wm_error *err)
                             (long long)id);
     if (!status)
         status = wm_log__tell(book, &line, err, "cut length %lld thrown away", (long long)id);
+    return wm_book_end(book, status, err);
+}
+
+/* --- what a visit takes --- */
+
+wm_status wm_book_unsettle(wm_book *book, int64_t visit_id, wm_error *err)
+{
+    static const char *const AWAY[] = { "DELETE FROM stock_move WHERE visit_id = ?",
+                                        "DELETE FROM cut_length WHERE from_visit = ? AND used_by IS NULL",
+                                        "UPDATE cut_length SET used_by = NULL WHERE used_by = ?" };
+    wm_status status = wm_book_begin(book, err);
+    if (status)
+        return status;
+    for (size_t i = 0; i < sizeof AWAY / sizeof AWAY[0] && !status; i++)
+        status = run_on(book, AWAY[i], visit_id, err);
+    return wm_book_end(book, status, err);
+}
+
+static wm_status use_cut(wm_book *book, int64_t id, int64_t visit_id, wm_error *err)
+{
+    wm_query q = wm_query__of(book, "UPDATE cut_length SET used_by = ?2 WHERE id = ?1 AND used_by IS NULL");
+    wm_query__int(&q, 1, id);
+    wm_query__int(&q, 2, visit_id);
+    return wm_query__finish(&q, err);
+}
+
+/* "packs opened: 2 of moth, 1 of frost" */
+static wm_status tell_settled(wm_book *book, const wm_settlement *s, wm_error *err)
+{
+    wm_log_line line = { .verb = "visit set", .visit_id = s->visit_id };
+    wm_buf told = { 0 };
+    char packs[40];
+    int64_t client = 0;
+    wm_query q = wm_query__of(book, "SELECT client_id FROM visit WHERE id = ?");
+    wm_query__int(&q, 1, s->visit_id);
+    if (wm_query__row(&q))
+        client = wm_query__get_int(&q, 0);
+    wm_status status = wm_query__end(&q, err);
+    for (size_t i = 0; i < s->move_count; i++) {
+        wm_buf_text(&told, i ? ", " : "packs opened: ");
+        wm_buf_format(&told, "%s of %s", wm_number_text(packs, -s->moves[i].packs, 0), s->moves[i].code);
+    }
+    if (s->used_count)
+        wm_buf_format(&told, "%scut lengths used: %zu", told.size ? "; " : "", s->used_count);
+    if (!status)
+        status = wm_buf_status(&told, err);
+    line.client_id = client;
+    if (!status && told.size)
+        status = wm_log__tell(book, &line, err, "%s", told.data);
+    wm_buf_free(&told);
+    return status;
+}
+
+wm_status wm_book_settle(wm_book *book, const wm_settlement *s, wm_error *err)
+{
+    wm_status status = wm_book_begin(book, err);
+    if (status)
+        return status;
+    for (size_t i = 0; i < s->move_count && !status; i++)
+        status = insert_move(book, &s->moves[i], err);
+    for (size_t i = 0; i < s->used_count && !status; i++)
+        status = use_cut(book, s->used[i], s->visit_id, err);
+    for (size_t i = 0; i < s->rest_count && !status; i++)
+        status = insert_cut(book, &s->rests[i], err);
+    if (!status)
+        status = tell_settled(book, s, err);
     return wm_book_end(book, status, err);
 }
 

@@ -1,24 +1,11 @@
-/* stock: hair beyond the catalogue's count. What was sewn on at each visit and how often it had been worn; packs that
- * came or were opened; cut lengths that lie ready; lots of a shade, each with its own colour. Lengths in cm; unknown
- * numbers are negative. Every change is logged and can be taken back. */
+/* stock: hair beyond the catalogue's count: packs that came or were opened, cut lengths that lie ready, lots of a
+ * shade, each with its own colour. Lengths in cm; unknown numbers are negative. Every change is logged and can be taken
+ * back.
+ */
 #ifndef WM_BOOK_STOCK_H
 #define WM_BOOK_STOCK_H
 
 #include "book/book.h"
-
-enum { WM_LOT_SIZE = 40 };
-
-/** One shade as it was sewn on at a visit. */
-typedef struct wm_sewn {
-    char code[WM_CODE_SIZE];
-    char lot[WM_LOT_SIZE];      /**< "" not known */
-    double length_cm, width_cm; /**< of the weft, and over all rows */
-    int worn;                   /**< visits at which it had been sewn on before; 0: new */
-} wm_sewn;
-/** By code. free() the array. */
-wm_status wm_book_sewn(wm_sewn **out, size_t *count, wm_book *book, int64_t visit_id, wm_error *err);
-/** In place of what the visit had. */
-wm_status wm_book_set_sewn(wm_book *book, int64_t visit_id, const wm_sewn *items, size_t count, wm_error *err);
 
 /** Packs that came (above 0) or were opened (below 0), and what the catalogue's column said that day: a new number
  * there is a new count, before which moves no longer matter. */
@@ -34,7 +21,7 @@ typedef struct wm_stock_move {
 wm_status wm_book_moves(wm_stock_move **out, size_t *count, wm_book *book, wm_error *err);
 /** Adds one; its id is ignored. */
 wm_status wm_book_add_move(wm_book *book, const wm_stock_move *move, wm_error *err);
-/** Takes a visit's moves, the cut lengths it left and its hold on others away. */
+/** What a visit took: gone again, so that it lies ready. */
 wm_status wm_book_unsettle(wm_book *book, int64_t visit_id, wm_error *err);
 
 typedef struct wm_cut_length {
@@ -49,10 +36,20 @@ typedef struct wm_cut_length {
 /** Those that lie ready, by code and width, narrow ones first. free() the array. */
 wm_status wm_book_cut_lengths(wm_cut_length **out, size_t *count, wm_book *book, wm_error *err);
 wm_status wm_book_add_cut_length(int64_t *id, wm_book *book, const wm_cut_length *cut, wm_error *err);
-/** Sewn on at that visit. */
-wm_status wm_book_use_cut_length(wm_book *book, int64_t id, int64_t visit_id, wm_error *err);
 /** Thrown away. WM_E_BOOK: there is none of that number. */
 wm_status wm_book_drop_cut_length(wm_book *book, int64_t id, wm_error *err);
+
+/** What a visit takes: packs, cut lengths that lay ready, and what is left of both. */
+typedef struct wm_settlement {
+    int64_t visit_id;
+    const wm_stock_move *moves;
+    size_t move_count;
+    const int64_t *used;
+    size_t used_count;
+    const wm_cut_length *rests;
+    size_t rest_count;
+} wm_settlement;
+wm_status wm_book_settle(wm_book *book, const wm_settlement *settlement, wm_error *err);
 
 /** A delivery of a shade. */
 typedef struct wm_lot {

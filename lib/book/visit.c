@@ -1,3 +1,4 @@
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -92,6 +93,64 @@ static wm_status load_attachments(wm_visit *visit, wm_book *book, wm_error *err)
     return wm_query__end(&q, err);
 }
 
+/* --- what was sewn on --- */
+
+static void read_sewn(void *row, const wm_query *q)
+{
+    wm_sewn *out = row;
+    wm_query__get_text(out->code, sizeof out->code, q, 0);
+    wm_query__get_text(out->lot, sizeof out->lot, q, 1);
+    out->length_cm = wm_query__get_number(q, 2);
+    out->width_cm = wm_query__get_number(q, 3);
+    out->worn = (int)wm_query__get_int(q, 4);
+}
+
+static wm_status load_sewn(wm_visit *out, wm_book *book, wm_error *err)
+{
+    wm_query q =
+        wm_query__of(book, "SELECT code, lot, length_cm, width_cm, worn FROM sewn WHERE visit_id = ? ORDER BY rowid");
+    wm_query__int(&q, 1, out->id);
+    while (out->sewn_count < WM_SEWN_SHADES && wm_query__row(&q))
+        read_sewn(&out->sewn[out->sewn_count++], &q);
+    return wm_query__end(&q, err);
+}
+
+static wm_status put_sewn(wm_book *book, int64_t visit_id, const wm_sewn *sewn, wm_error *err)
+{
+    wm_query q = wm_query__of(
+        book, "INSERT INTO sewn (visit_id, code, lot, length_cm, width_cm, worn) VALUES (?, ?, ?, ?, ?, ?)");
+    wm_query__int(&q, 1, visit_id);
+    wm_query__text(&q, 2, sewn->code);
+    wm_query__text(&q, 3, sewn->lot);
+    wm_query__number(&q, 4, sewn->length_cm);
+    wm_query__number(&q, 5, sewn->width_cm);
+    wm_query__int(&q, 6, sewn->worn);
+    return wm_query__finish(&q, err);
+}
+
+static wm_status put_all_sewn(wm_book *book, int64_t visit_id, const wm_visit *visit, wm_error *err)
+{
+    wm_query q = wm_query__of(book, "DELETE FROM sewn WHERE visit_id = ?");
+    wm_query__int(&q, 1, visit_id);
+    wm_status status = wm_query__finish(&q, err);
+    for (size_t i = 0; i < visit->sewn_count && !status; i++)
+        status = put_sewn(book, visit_id, &visit->sewn[i], err);
+    return status;
+}
+
+static bool same_sewn(const wm_visit *a, const wm_visit *b)
+{
+    if (a->sewn_count != b->sewn_count)
+        return false;
+    for (size_t i = 0; i < a->sewn_count; i++) {
+        const wm_sewn *one = &a->sewn[i], *other = &b->sewn[i];
+        if (strcmp(one->code, other->code) != 0 || strcmp(one->lot, other->lot) != 0 || one->worn != other->worn ||
+            fabs(one->length_cm - other->length_cm) > 0 || fabs(one->width_cm - other->width_cm) > 0)
+            return false;
+    }
+    return true;
+}
+
 /* --- the row --- */
 
 /* Parameters 1 to 9 of a visit's row; `installed` as text. */
@@ -120,7 +179,8 @@ static wm_status insert_visit(int64_t *id, wm_book *book, const wm_visit *visit,
     if (status)
         return status;
     *id = wm_db__last_id(book);
-    return put_attachments(book, *id, visit, 0, err);
+    status = put_all_sewn(book, *id, visit, err);
+    return status ? status : put_attachments(book, *id, visit, 0, err);
 }
 
 static wm_status load_row(wm_visit *out, wm_book *book, int64_t id, wm_error *err)
@@ -151,6 +211,8 @@ wm_status wm_book_visit_load(wm_visit *out, wm_book *book, int64_t id, wm_error 
 {
     wm_visit visit = { 0 };
     wm_status status = load_row(&visit, book, id, err);
+    if (!status)
+        status = load_sewn(&visit, book, err);
     if (!status)
         status = load_attachments(&visit, book, err);
     if (status)
@@ -231,6 +293,7 @@ static void list_changes(wm_buf *out, const wm_visit *before, const wm_visit *no
     add_field(out, strcmp(before->date, now->date) != 0, "date");
     add_field(out, before->kind != now->kind, "kind");
     add_field(out, !same_stack(&before->installed, &now->installed), "installed");
+    add_field(out, !same_sewn(before, now), "wefts");
     add_field(out, strcmp(before->why, now->why) != 0, "why");
     add_field(out, strcmp(before->note, now->note) != 0, "note");
     add_field(out, before->has_charged != now->has_charged || before->charged_minor != now->charged_minor, "charged");
@@ -276,6 +339,8 @@ wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit, wm_error *e
     wm_log_line line = { "visit set", before.client_id, 0, visit->id };
     if (!status && fields.size) {
         status = put_row(book, visit, &before, err);
+        if (!status && !same_sewn(&before, visit))
+            status = put_all_sewn(book, visit->id, visit, err);
         if (!status)
             status = put_attachments(book, visit->id, visit, 1, err);
         if (!status)

@@ -67,6 +67,24 @@ static void slots_of(slots *out, wm_visit *v)
  * --------------------------------------------------------------------------------------------------------------------------
  */
 
+static void write_sewn(wm_buf *out, const wm_visit *visit)
+{
+    wm_buf_text(out, ",\"sewn\":[");
+    for (size_t i = 0; i < visit->sewn_count; i++) {
+        const wm_sewn *sewn = &visit->sewn[i];
+        wm_buf_text(out, i ? ",{\"code\":" : "{\"code\":");
+        wm_buf_json_string(out, sewn->code);
+        wm_buf_text(out, ",\"lot\":");
+        wm_buf_json_string(out, sewn->lot);
+        wm_buf_text(out, ",\"length_cm\":");
+        wm_buf_number(out, sewn->length_cm, 4);
+        wm_buf_text(out, ",\"width_cm\":");
+        wm_buf_number(out, sewn->width_cm, 4);
+        wm_buf_format(out, ",\"worn\":%d}", sewn->worn);
+    }
+    wm_buf_text(out, "]");
+}
+
 static void write_visit(wm_buf *out, wm_visit *visit)
 {
     slots s;
@@ -81,6 +99,8 @@ static void write_visit(wm_buf *out, wm_visit *visit)
         wm_buf_format(out, ",\"charged_minor\":%lld", (long long)visit->charged_minor);
     if (visit->has_deposit)
         wm_buf_format(out, ",\"deposit_minor\":%lld", (long long)visit->deposit_minor);
+    if (visit->sewn_count)
+        write_sewn(out, visit);
     for (size_t i = 0; i < BLOBS; i++) {
         wm_buf_format(out, ",\n\"%s\":\"", s.blobs[i].key);
         wm_buf_base64(out, s.blobs[i].bytes->data, s.blobs[i].bytes->size);
@@ -184,6 +204,32 @@ static bool take_kind(wm_visit *visit, const wm_json *value)
     return !value || (wm_json_text(value) && wm_visit_kind_parse(wm_json_text(value), &visit->kind));
 }
 
+/* Absent is fine. */
+static bool take_sewn(wm_visit *visit, const wm_json *list)
+{
+    const size_t count = wm_json_count(list);
+    if (count > WM_SEWN_SHADES)
+        return false;
+    for (size_t i = 0; i < count; i++) {
+        const wm_json *value = wm_json_at(list, i);
+        wm_sewn *sewn = &visit->sewn[i];
+        double worn = 0;
+        if (!take_text(sewn->code, sizeof sewn->code, wm_json_get(value, "code")) ||
+            !take_text(sewn->lot, sizeof sewn->lot, wm_json_get(value, "lot")) || !wm_plain_line(sewn->code) ||
+            !wm_plain_line(sewn->lot) || !*sewn->code ||
+            !wm_json_number(wm_json_get(value, "length_cm"), &sewn->length_cm) ||
+            !wm_json_number(wm_json_get(value, "width_cm"), &sewn->width_cm) ||
+            !wm_json_number(wm_json_get(value, "worn"), &worn) || !(worn >= 0 && worn < 1000))
+            return false;
+        sewn->worn = (int)worn;
+        for (size_t k = 0; k < i; k++) /* a shade stands once */
+            if (strcmp(visit->sewn[k].code, sewn->code) == 0)
+                return false;
+    }
+    visit->sewn_count = count;
+    return true;
+}
+
 /* A report that can't be read would spoil the client's history for good. */
 static bool report_is_whole(const wm_bytes *json)
 {
@@ -245,7 +291,7 @@ static bool read_visit(wm_visit *out, const wm_json *value, int format)
     if (*s.installed && wm_stack_parse(&out->installed, s.installed, NULL))
         return false;
     return wm_date_parse(&date, out->date) && (format > 1 || date_note(out)) && texts_are_plain(out) &&
-           take_kind(out, wm_json_get(value, "kind")) &&
+           take_kind(out, wm_json_get(value, "kind")) && take_sewn(out, wm_json_get(value, "sewn")) &&
            take_money(&out->has_charged, &out->charged_minor, wm_json_get(value, "charged_minor")) &&
            take_money(&out->has_deposit, &out->deposit_minor, wm_json_get(value, "deposit_minor")) &&
            report_is_whole(&out->report_json) && attachments_are_whole(out);

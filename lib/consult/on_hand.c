@@ -4,8 +4,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "colour/difference.h"
+#include "measure/frame.h"
+
 /* Our own: what is told apart in a length of weft. */
-static const double LENGTH_CM = 0.5, WIDTH_CM = 1e-6;
+static const double LENGTH_CM = 0.5, WIDTH_TOLD = 0.1, WIDTH_CM = 1e-6;
 
 wm_status wm_on_hand_load(wm_on_hand *out, wm_book *book, wm_error *err)
 {
@@ -70,14 +73,17 @@ void wm_on_hand_count(wm_catalogue *catalogue, const wm_on_hand *hand)
 
 /* --- taking --- */
 
-/* The shade's strips alone, each in one length again. */
+/* The shade's strips alone; one of all its width where the plan was for something else. */
 static void own_strips(wm_strips *out, const wm_need *need)
 {
+    double width = 0;
     out->count = 0;
     for (size_t i = 0; need->strips && i < need->strips->count; i++)
-        if (strcmp(need->strips->items[i].code, need->code) == 0)
+        if (strcmp(need->strips->items[i].code, need->code) == 0) {
             out->items[out->count++] = need->strips->items[i];
-    if (out->count || need->width_cm <= 0)
+            width += need->strips->items[i].length_cm;
+        }
+    if (need->width_cm <= 0 || fabs(width - need->width_cm) < WIDTH_TOLD)
         return;
     out->items[0] = (wm_strip){ .length_cm = need->width_cm };
     memcpy(out->items[0].code, need->code, sizeof need->code);
@@ -87,6 +93,7 @@ static void own_strips(wm_strips *out, const wm_need *need)
 static bool long_enough(const wm_cut_length *cut, const wm_need *need)
 {
     return strcmp(cut->code, need->code) == 0 && !cut->used_by &&
+           (!*need->date || strcmp(cut->date, need->date) <= 0) &&
            (need->length_cm < 0 || cut->length_cm < 0 || cut->length_cm >= need->length_cm - LENGTH_CM);
 }
 
@@ -173,4 +180,17 @@ wm_status wm_on_hand_take(wm_taken *out, wm_on_hand *hand, const wm_need *need, 
     else if (need->piece_width_cm > 0 && need->pieces_per_pack > 0)
         return take_packs(out, &strips, need, err);
     return WM_OK;
+}
+
+/* --- lots --- */
+
+bool wm_lot_changed(wm_lot_change *out, const wm_lot *lot, const wm_catalogue *catalogue)
+{
+    const wm_swatch *shade = wm_catalogue_find(catalogue, lot->code);
+    if (!shade)
+        return false;
+    out->de00 = wm_de00(shade->lab, lot->lab);
+    out->u = hypot(wm_swatch_u(shade), lot->u);
+    out->changed = wm_frame_drifted(out->de00, wm_swatch_u(shade), lot->u); /* C35 */
+    return true;
 }

@@ -30,7 +30,9 @@ typedef struct wm_need {
     double piece_width_cm;      /**< negative: not known */
     int pieces_per_pack;        /**< negative: not known */
     bool cuttable;
-    const wm_strips *strips; /**< of the plan, other shades' too; NULL: one strip of that width */
+    char date[12]; /**< later cut lengths were not there yet; "": whenever they came */
+    const wm_strips *
+        strips; /**< of a plan, other shades' too; when they are not of that width together, or NULL: one strip of it */
 } wm_need;
 
 enum { WM_TAKEN_CUTS = 32 };
@@ -46,5 +48,13 @@ typedef struct wm_taken {
 /** Cut lengths first, narrow ones before wide ones, each long enough; then packs. Those cut lengths are marked as
  * used in `hand`; what is left of them is among the rests. */
 wm_status wm_on_hand_take(wm_taken *out, wm_on_hand *hand, const wm_need *need, wm_error *err);
+
+/** How a lot lies to the shade of the catalogue (C35). */
+typedef struct wm_lot_change {
+    double de00, u;
+    bool changed; /**< beyond what both uncertainties allow */
+} wm_lot_change;
+/** False when the catalogue has no such shade. */
+bool wm_lot_changed(wm_lot_change *out, const wm_lot *lot, const wm_catalogue *catalogue);
 
 #endif

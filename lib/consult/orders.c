@@ -64,18 +64,18 @@ static void installation(coming *c, const wm_report *report)
 }
 
 /* What hangs there is sewn on again until it has been worn often enough. */
-static void move_up(coming *c, const wm_visit *visit, const wm_report *report, const wm_sewn *sewn, size_t count)
+static void move_up(coming *c, const wm_visit *visit, const wm_report *report)
 {
     const char *codes[2 * WM_MAX_LAYERS];
     const size_t shades = wm_stack_shades(codes, &visit->installed);
     c->visit.kind = WM_VISIT_MOVEUP;
-    for (size_t i = 0; i < count && i < WM_PLAN_WEFTS; i++) {
-        add_weft(c, sewn[i].code, NULL);
-        c->visit.wefts[i].length_cm = sewn[i].length_cm;
-        c->visit.wefts[i].width_cm = sewn[i].width_cm;
-        c->visit.wefts[i].worn = sewn[i].worn + 1;
+    for (size_t i = 0; i < visit->sewn_count; i++) {
+        add_weft(c, visit->sewn[i].code, NULL);
+        c->visit.wefts[i].length_cm = visit->sewn[i].length_cm;
+        c->visit.wefts[i].width_cm = visit->sewn[i].width_cm;
+        c->visit.wefts[i].worn = visit->sewn[i].worn + 1;
     }
-    for (size_t i = 0; !count && i < shades; i++) {
+    for (size_t i = 0; !visit->sewn_count && i < shades; i++) {
         add_weft(c, codes[i], weft_of(report, codes[i]));
         c->visit.wefts[i].worn = 1;
     }
@@ -118,25 +118,19 @@ static bool lapsed(const wm_coming_visit *v, const wm_visit *last, wm_date today
 static wm_status look_ahead(coming *c, const wm_visit *visit, const wm_report *report, const wm_orders_input *in,
                             wm_error *err)
 {
-    wm_sewn *sewn = NULL;
     wm_client client;
-    size_t count = 0;
     c->visit.client_id = visit->client_id;
     c->visit.visit_id = visit->id;
     wm_status status = wm_book_client_load(&client, in->book, visit->client_id, err);
-    if (!status)
-        status = wm_book_sewn(&sewn, &count, in->book, visit->id, err);
-    if (!status) {
-        snprintf(c->visit.client, sizeof c->visit.client, "%s", client.name);
-        if (visit->installed.count)
-            move_up(c, visit, report, sewn, count);
-        else
-            installation(c, report);
-        set_again(&c->visit, in->settings->plan.weft_visits);
-        status = set_due(&c->visit, visit, in, err);
-    }
-    free(sewn);
-    return status;
+    if (status)
+        return status;
+    snprintf(c->visit.client, sizeof c->visit.client, "%s", client.name);
+    if (visit->installed.count)
+        move_up(c, visit, report);
+    else
+        installation(c, report);
+    set_again(&c->visit, in->settings->plan.weft_visits);
+    return set_due(&c->visit, visit, in, err);
 }
 
 /* Kept in the list unless nothing comes after it. */
@@ -267,17 +261,6 @@ static int by_supplier(const void *left, const void *right)
     return order ? order : a->length_cm < b->length_cm ? -1 : a->length_cm > b->length_cm;
 }
 
-/* What is there already needs no order. */
-static void finish_lines(wm_orders *out)
-{
-    size_t kept = 0;
-    for (size_t i = 0; i < out->line_count; i++)
-        if (out->lines[i].order > 0)
-            out->lines[kept++] = out->lines[i];
-    out->line_count = kept;
-    qsort(out->lines, kept, sizeof *out->lines, by_supplier);
-}
-
 /* --- all of it --- */
 
 static wm_status serve_all(work *w, wm_error *err)
@@ -292,7 +275,7 @@ static wm_status serve_all(work *w, wm_error *err)
             status = serve(w, c, &c->visit.wefts[k], err);
         w->out->visits[w->out->visit_count++] = c->visit;
     }
-    finish_lines(w->out);
+    qsort(w->out->lines, w->out->line_count, sizeof *w->out->lines, by_supplier);
     return status;
 }
 

@@ -32,7 +32,7 @@ typedef struct wm_coming_visit {
     char why[WM_ORDER_WHY_SIZE]; /**< why nothing can be said, and what to do; "" */
 } wm_coming_visit;
 
-/** One line of an order. */
+/** What is needed of one shade in one length. */
 typedef struct wm_order {
     char code[WM_CODE_SIZE], name[WM_NAME_SIZE], supplier[WM_NAME_SIZE];
     double length_cm;
@@ -47,7 +47,7 @@ typedef struct wm_order {
 typedef struct wm_orders {
     wm_coming_visit *visits; /**< by day, those without one last */
     size_t visit_count;
-    wm_order *lines; /**< by supplier, day, code; only what is to be ordered */
+    wm_order *lines; /**< all that is needed, by supplier, day, code; `order` 0: it is there */
     size_t line_count;
     size_t lapsed; /**< clients whose next visit is long past: they are not counted */
 } wm_orders;

@@ -126,21 +126,24 @@ static wm_lab mean_lab(wm_lab a, double weight_a, wm_lab b, double weight_b)
                      mean(a.b, weight_a, b.b, weight_b) };
 }
 
-/* The mean of two measurements of one colour. Where they differ by more than twice their uncertainty it lies between
- * two colours that should be one, and u reaches both. */
-static wm_swatch averaged(const wm_swatch *old, wm_swatch row, wm_swatch_outcome *outcome)
+/* The mean of two measurements of one colour. */
+static wm_swatch averaged(const wm_swatch *old, wm_swatch row)
 {
-    const double u_old = wm_swatch_u(old), before = weight_of(u_old), now = weight_of(row.u);
-    const wm_lab read = row.lab;
-    *outcome = wm_frame_drifted(wm_de00(old->lab, read), u_old, row.u) ? WM_SWATCH_DRIFTED : WM_SWATCH_AVERAGED;
-    row.lab = mean_lab(old->lab, before, read, now);
+    const double before = weight_of(wm_swatch_u(old)), now = weight_of(row.u);
+    row.lab = mean_lab(old->lab, before, row.lab, now);
     row.u = 1 / sqrt(before + now);
-    if (*outcome == WM_SWATCH_DRIFTED)
-        row.u = fmax(row.u, fmax(wm_de00(row.lab, read), wm_de00(row.lab, old->lab)));
     if (old->gray_share >= 0)
         row.gray_share = row.gray_share >= 0 ? mean(old->gray_share, before, row.gray_share, now) : old->gray_share;
     row.photos = old->photos;
     return row;
+}
+
+/* Two colours that should be one are not averaged: it is another lot, label or light (C35). */
+static void leave_drifted(putting *p, size_t i)
+{
+    const double u_old = wm_swatch_u(row_of(p, i));
+    leave(p, i, WM_SWATCH_DRIFTED);
+    p->out[i].change_u = hypot(u_old, p->readings->items[i].colour.u_de00);
 }
 
 static wm_status put_by_known(putting *p, size_t i, wm_error *err)
@@ -154,8 +157,12 @@ static wm_status put_by_known(putting *p, size_t i, wm_error *err)
         return leave(p, i, WM_SWATCH_OTHER_SHEET), WM_OK;
     if (*row.frame && !wm_frame_keeps(row.u))
         return leave(p, i, WM_SWATCH_TOO_UNSURE), WM_OK;
-    if (old && !p->origin->replace)
-        row = averaged(old, row, &outcome);
+    if (old && !p->origin->replace && wm_frame_drifted(wm_de00(old->lab, row.lab), wm_swatch_u(old), row.u))
+        return leave_drifted(p, i), WM_OK;
+    if (old && !p->origin->replace) {
+        row = averaged(old, row);
+        outcome = WM_SWATCH_AVERAGED;
+    }
     return write_row(p, i, row, outcome, err);
 }
 

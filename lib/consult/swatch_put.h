@@ -10,7 +10,7 @@ typedef enum wm_swatch_outcome {
     WM_SWATCH_NEW,
     WM_SWATCH_AVERAGED,
     WM_SWATCH_REPLACED,
-    WM_SWATCH_DRIFTED,    /**< differs by more than its uncertainty: another lot, label or light */
+    WM_SWATCH_DRIFTED,    /**< differs by more than its uncertainty: another lot, label or light; left as it is */
     WM_SWATCH_SEEN,       /**< this photo is in the row already: left as it is */
     WM_SWATCH_KEPT,       /**< it helped to join the others; left as it is */
     WM_SWATCH_BADLY_LAID, /**< lies otherwise than in the other photos, or is another one: left as it is (C31) */

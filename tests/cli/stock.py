@@ -4,6 +4,7 @@ Usage: stock.py WEFTMATCH WM_RENDER"""
 import csv
 import io
 import json
+import re
 import sys
 
 from support import Bench, expect
@@ -12,9 +13,14 @@ PIECES, WIDTH = 2, 20  # of a pack; cm
 
 
 def salon(bench, stock=1):
-    """A new book, and the scene's shades in packs of two pieces of 20 cm, every second from Halm and Sons."""
+    """A new book and catalogue."""
     for name in ("stock.book", "stock.book-wal", "stock.book-shm"):
         bench.remove(name)
+    shades(bench, stock)
+
+
+def shades(bench, stock):
+    """The scene's shades in packs of two pieces of 20 cm, every second from Halm and Sons."""
     rows = list(csv.DictReader(bench.read("swatches.csv").decode().splitlines()))
     for i, row in enumerate(rows):
         row.update(length_cm=50, pieces_per_pack=PIECES, piece_width_cm=WIDTH, pack_price="120.50", stock=stock, supplier="Halm and Sons" if i % 2 else "")
@@ -83,6 +89,99 @@ def a_move_up_reuses_what_is_not_worn_out(bench):
     expect((told["visits"], told["lapsed"]), ([], 0))
 
 
+def stock(bench):
+    """The list in three parts: {code: (on hand, needed, free)}, cut lengths [(code, cm, lot)], lots."""
+    text = run(bench, "stock", "list", "--swatches", "shades.csv")
+    packs = {w[0]: tuple(w[-3:]) for w in map(str.split, text.split("\n\n")[0].splitlines()[1:])}
+    cuts = re.findall(r"^ *\d+  ([^,]+), ([\d.]+) cm wide, 50.0 cm long(?:, lot ([^,]+))?", text, re.M)
+    return packs, [(code, float(cm), lot) for code, cm, lot in cuts]
+
+
+def installed(bench, visit_id, *codes, words=(), code=0):
+    return run(bench, "visit", "set", str(visit_id), "--installed", ",".join(codes), "--swatches", "shades.csv", *words, code=code)
+
+
+def packs_are_taken_and_come_back_as_cut_lengths(bench):
+    """visit set --installed: two layers of a 24 cm row take two packs of 2 x 20 cm; the rests lie ready and serve the next client; undo and removal give all back"""
+    salon(bench, stock=5)
+    visit(bench, "Anna Berg", "2026-03-31")
+    code = orders(bench)["visits"][0]["wefts"][0]["code"]
+    installed(bench, 1, code, code, words=("--lot", "A1"))  # 48 cm of 20 cm pieces: three pieces, two packs of two
+    packs, cuts = stock(bench)
+    expect((packs[code], cuts), (("3", "0", "3"), [(code, 12.0, "A1"), (code, 20.0, "A1")]))
+    visit(bench, "Bea Falk", "2026-04-02", "--arc", "22")
+    installed(bench, 2, code)  # a row of 17 cm: the wider cut length is enough
+    packs, cuts = stock(bench)
+    expect((packs[code], cuts), (("3", "0", "3"), [(code, 3.0, ""), (code, 12.0, "A1")]))
+    run(bench, "book", "undo", "--yes")
+    expect(stock(bench)[1], [(code, 12.0, "A1"), (code, 20.0, "A1")])
+    run(bench, "visit", "remove", "1")
+    expect((stock(bench)[0][code][0], stock(bench)[1]), ("5", []))
+    run(bench, "visit", "restore", "1")
+    expect((stock(bench)[0][code][0], stock(bench)[1]), ("3", [(code, 12.0, "A1"), (code, 20.0, "A1")]))
+    installed(bench, 1, code)  # it was one layer: 24 cm, two pieces, one pack
+    expect((stock(bench)[0][code][0], stock(bench)[1]), ("4", [(code, 16.0, "")]))
+    shades(bench, stock=9)
+    expect(stock(bench)[0][code][0], "9")  # counted anew
+    installed(bench, 1, code, code)
+    expect(stock(bench)[0][code][0], "9")  # what is put right now was taken before that count
+    run(bench, "stock", "add", code, "2", "--swatches", "shades.csv")
+    expect(stock(bench)[0][code][0], "11")
+    run(bench, "stock", "remove", "1", code=5)
+    run(bench, "client", "forget", "anna", "--yes")
+    expect(stock(bench)[0][code][0], "11")
+
+
+def wefts_grow_old(bench):
+    """visit set: at a move-up the wefts are sewn on again, at the third anew (weft_visits); --new says otherwise; they go with her to another book"""
+    salon(bench, stock=5)
+    for day in ("2026-01-10", "2026-02-21", "2026-04-04", "2026-05-16"):
+        visit(bench, "Anna Berg", day)
+    code = orders(bench)["visits"][0]["wefts"][0]["code"]
+    worn = []
+    for number in (1, 2, 3, 4):
+        installed(bench, number, code)
+        worn.append(orders(bench, "2026-05-20")["visits"][0]["wefts"][0]["worn"] if number == 4 else int(stock(bench)[0][code][0]))
+    expect(worn, [4, 4, 4, 1])
+    expect(stock(bench)[0][code][0], "3")  # the first pack, and the fourth visit's
+    run(bench, "visit", "set", "3", "--new", code, "--swatches", "shades.csv")
+    run(bench, "visit", "set", "4", "--kind", "move-up", "--swatches", "shades.csv")
+    expect((stock(bench)[0][code][0], orders(bench, "2026-05-20")["visits"][0]["wefts"][0]["worn"]), ("3", 2))
+    run(bench, "client", "export", "anna", "-o", "old.json", "--force")
+    bench.remove("other.book")
+    bench.good("client", "import", "old.json", "--book", "other.book")
+    told = json.loads(bench.good("orders", "--json", "--date", "2026-05-20", "--swatches", "shades.csv", "--book", "other.book"))
+    expect(told["visits"][0]["wefts"][0]["worn"], 2)
+
+
+def in_stock_is_what_is_on_hand(bench):
+    """match --in-stock: a shade whose last pack was taken is out of stock"""
+    salon(bench, stock=1)
+    visit(bench, "Anna Berg", "2026-03-31")
+    code = orders(bench)["visits"][0]["wefts"][0]["code"]
+    installed(bench, 1, code)
+    visit(bench, "Bea Falk", "2026-04-02", "--arc", "29", "--in-stock")
+    report = json.loads(run(bench, "report", "--client", "bea", "--json", code=(0, 1)))
+    expect(code in [m["code"] for r in report["rankings"] for m in r["swatches"]], False)
+
+
+def what_stock_refuses(bench):
+    """stock add, cut, remove: what is none is refused in one line, and nothing is changed"""
+    salon(bench)
+    code = bench.read("shades.csv").decode().splitlines()[1].split(",")[0]
+    for words, status, said in ((("add", "nothing", "1"), 3, "the catalogue has no 'nothing'"), (("add", code, "0"), 2, "'0' is no number of packs"),
+                                (("add", code, "1.5"), 2, "'1.5' is no number of packs"), (("add", code, "1", "--length", "70"), 3, "of that length"),
+                                (("cut", code, "0"), 2, "0"), (("cut", code, "8", "--lot", "x" * 50), 2, "--lot is one line")):
+        done = bench.run("stock", *words, "--swatches", "shades.csv", "--book", "stock.book")
+        expect((done.returncode, said in done.stderr.decode()), (status, True), done.stderr.decode())
+    run(bench, "stock", "cut", code, "80mm", "--swatches", "shades.csv")
+    expect(stock(bench)[1], [(code, 8.0, "")])
+    run(bench, "stock", "remove", "1")
+    expect(stock(bench)[1], [])
+    done = bench.run("stock", "remove", "1", "--book", "stock.book")
+    expect((done.returncode, "no cut length 1 lies ready; see weftmatch stock list" in done.stderr.decode()), (5, True))
+
+
 def a_day_that_is_none(bench):
     """client coming: a day, or nothing to clear it; taken back like any change"""
     salon(bench)
@@ -99,7 +198,8 @@ def a_day_that_is_none(bench):
 
 def main():
     bench = Bench(sys.argv[1], sys.argv[2])
-    for test in (an_installation_is_ordered_in_time, a_move_up_reuses_what_is_not_worn_out, a_day_that_is_none):
+    for test in (an_installation_is_ordered_in_time, a_move_up_reuses_what_is_not_worn_out, packs_are_taken_and_come_back_as_cut_lengths, wefts_grow_old,
+                 in_stock_is_what_is_on_hand, what_stock_refuses, a_day_that_is_none):
         bench.check(test)
     bench.end()
 

@@ -193,15 +193,27 @@ def another_photo_is_averaged_the_same_one_left(bench):
 
 
 def a_shade_that_changed_is_told(bench):
-    """swatch add: beyond 2u the shade is told, exit 1, and u reaches to both"""
-    bench.write("own.csv", "code,L,a,b,u\number,45,7,19,0.5\n")
+    """swatch add: beyond 2u the shade is told, exit 1, and left as it was (C35); --lot keeps the new colour beside it"""
+    bench.write("own.csv", "code,L,a,b,u\number,45,7,19,0.5\noat,10,0,0,0.5\n")
+    before = bench.read("own.csv")
     sheet(bench, "drift", KNOWN)
     said = add(bench, "drift", "own.csv", code=1)
-    if not re.search(r"umber .*CHANGED by dE00 1\d\.\d", said) or "1 shade changed" not in said:
+    if not re.search(r"umber .*CHANGED by dE00 1\d\.\d .*left as it was", said) or "2 shades changed" not in said:
         raise AssertionError(said)
     row = rows(bench, "own.csv")["umber"]
-    if float(row["u"]) < 5:
-        raise AssertionError(row)
+    expect((row["L"], row["u"]), ("45", "0.5"))
+    bench.write("own.csv", before + b"".join(f"{code},50,0,0,0.5\n".encode() for code in rows(bench, "own.csv") if code not in ("umber", "oat")))
+    kept = bench.read("own.csv")
+    bench.remove("lots.book")
+    said = add(bench, "drift", "own.csv", "--lot", "2611", "--book", "lots.book", code=1)
+    if not re.search(r"umber, lot 2611: dE00 1\d\.\d .*CHANGED", said):
+        raise AssertionError(said)
+    expect(bench.read("own.csv"), kept)
+    told = bench.good("stock", "list", "--swatches", "own.csv", "--book", "lots.book")
+    if not re.search(r"umber, lot 2611 of 2026-03-31: dE00 1\d\.\d .*CHANGED", told):
+        raise AssertionError(told)
+    said = bench.run("swatch", "add", "drift.jpg", "--zones", "drift.zones.json", "--into", "none.csv", "--lot", "1", "--book", "lots.book")
+    expect((said.returncode, b"that this could be a lot of; add it without --lot" in said.stderr), (3, True), said.stderr)
 
 
 def one_swatch_has_its_code(bench):

@@ -1,0 +1,252 @@
+/* stock list, add, cut, remove: packs on hand, cut lengths, lots. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "consult/orders.h"
+#include "context.h"
+#include "core/plain.h"
+#include "say.h"
+#include "verbs.h"
+
+/* --- list --- */
+
+typedef struct listing {
+    wm_settings settings;
+    wm_catalogue catalogue;
+    wm_on_hand hand;
+    wm_orders orders;
+    wm_lot *lots;
+    size_t lot_count;
+} listing;
+
+static int needed(const listing *l, const wm_swatch *s)
+{
+    for (size_t i = 0; i < l->orders.line_count; i++)
+        if (strcmp(l->orders.lines[i].code, s->code) == 0 && fabs(l->orders.lines[i].length_cm - s->length_cm) < 0.5)
+            return l->orders.lines[i].needed;
+    return 0;
+}
+
+static void text_packs(wm_buf *out, const listing *l)
+{
+    char length[WM_LENGTH_SIZE], n[40];
+    wm_buf_format(out, "%-16s%10s%9s%8s%6s\n", "packs", "length", "on hand", "needed", "free");
+    for (size_t i = 0; i < l->catalogue.count; i++) {
+        const wm_swatch *s = &l->catalogue.items[i];
+        const double packs = wm_on_hand_packs(&l->hand, s);
+        const int want = needed(l, s);
+        if (packs < 0 && !want)
+            continue;
+        wm_buf_format(out, "%-16s%10s", s->code,
+                      s->length_cm > 0 ? wm_length_text(length, s->length_cm, l->settings.plan.units, 1) : "");
+        wm_buf_format(out, "%9s", packs < 0 ? "?" : wm_number_text(n, packs, 0));
+        wm_buf_format(out, "%8d", want);
+        wm_buf_format(out, "%6s\n", packs < 0 ? "?" : wm_number_text(n, packs - want, 0));
+    }
+}
+
+static void text_cuts(wm_buf *out, const listing *l)
+{
+    char width[WM_LENGTH_SIZE], length[WM_LENGTH_SIZE];
+    if (l->hand.cut_count)
+        wm_buf_text(out, "\nCut lengths that lie ready\n");
+    for (size_t i = 0; i < l->hand.cut_count; i++) {
+        const wm_cut_length *cut = &l->hand.cuts[i];
+        wm_buf_format(out, "%4lld  %s, %s wide", (long long)cut->id, cut->code,
+                      wm_length_text(width, cut->width_cm, l->settings.plan.units, 1));
+        if (cut->length_cm > 0)
+            wm_buf_format(out, ", %s long", wm_length_text(length, cut->length_cm, l->settings.plan.units, 1));
+        if (*cut->lot)
+            wm_buf_format(out, ", lot %s", cut->lot);
+        if (cut->from_visit)
+            wm_buf_format(out, ", left over from visit %lld", (long long)cut->from_visit);
+        wm_buf_format(out, ", since %s\n", cut->date);
+    }
+}
+
+static void text_lots(wm_buf *out, const listing *l)
+{
+    char d[40], u[40];
+    if (l->lot_count)
+        wm_buf_text(out, "\nLots, against the catalogue\n");
+    for (size_t i = 0; i < l->lot_count; i++) {
+        const wm_lot *lot = &l->lots[i];
+        wm_lot_change change;
+        wm_buf_format(out, "      %s, lot %s of %s: ", lot->code, lot->lot, lot->measured);
+        if (!wm_lot_changed(&change, lot, &l->catalogue))
+            wm_buf_text(out, "the catalogue has no such shade\n");
+        else
+            wm_buf_format(out, "dE00 %s +- %s%s\n", wm_number_text(d, change.de00, 1), wm_number_text(u, change.u, 1),
+                          change.changed ? "; CHANGED: don't sew it beside older lots unseen" : "");
+    }
+}
+
+static wm_status gather(listing *l, const args *a, wm_error *err)
+{
+    clock_reading clock;
+    wm_book *book = NULL;
+    wm_status status = context_clock(&clock, a, err);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_READ, err);
+    if (!status)
+        status = wm_settings_load(&l->settings, book, err);
+    if (!status)
+        status = context_catalogue(&l->catalogue, a, err);
+    if (!status)
+        status = wm_on_hand_load(&l->hand, book, err);
+    if (!status)
+        status = wm_book_lots(&l->lots, &l->lot_count, book, err);
+    if (!status)
+        status = wm_orders_of(&l->orders, &(wm_orders_input){ book, &l->catalogue, &l->settings, clock.date }, err);
+    wm_book_close(book);
+    return status;
+}
+
+int verb_stock_list(const args *a)
+{
+    listing l = { 0 };
+    wm_buf out = { 0 };
+    wm_error err;
+    wm_status status = gather(&l, a, &err);
+    if (!status) {
+        text_packs(&out, &l);
+        text_cuts(&out, &l);
+        text_lots(&out, &l);
+    }
+    int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
+    wm_orders_free(&l.orders);
+    wm_on_hand_free(&l.hand);
+    wm_catalogue_free(&l.catalogue);
+    free(l.lots);
+    wm_buf_free(&out);
+    return code;
+}
+
+/* --- add, cut, remove --- */
+
+/* The row of the catalogue that is meant; --length where there are several. */
+static wm_status find_row(wm_swatch *out, const args *a, const wm_settings *settings, wm_error *err)
+{
+    wm_catalogue catalogue = { 0 };
+    const wm_swatch *found = NULL;
+    size_t rows = 0;
+    double length = -1;
+    wm_status status =
+        args_has(a, "length") ? wm_length_parse(&length, args_text(a, "length"), settings->plan.units, err) : WM_OK;
+    if (!status)
+        status = context_catalogue(&catalogue, a, err);
+    for (size_t i = 0; !status && i < catalogue.count; i++) {
+        const wm_swatch *s = &catalogue.items[i];
+        if (strcmp(s->code, a->operands[0]) != 0 || (length > 0 && fabs(s->length_cm - length) >= 0.5))
+            continue;
+        found = s;
+        rows++;
+    }
+    if (!status && rows == 0)
+        status = wm_fail(err, WM_E_INPUT, "the catalogue has no '%s'%s; `swatch list` shows its codes", a->operands[0],
+                         length > 0 ? " of that length" : "");
+    else if (!status && rows > 1)
+        status = wm_fail(err, WM_E_USAGE, "the catalogue has '%s' in %zu lengths; say which with --length",
+                         a->operands[0], rows);
+    if (!status)
+        *out = *found;
+    wm_catalogue_free(&catalogue);
+    return status;
+}
+
+static wm_status take_lot(char out[WM_LOT_SIZE], const args *a, wm_error *err)
+{
+    const char *lot = args_text(a, "lot");
+    if (lot && (strlen(lot) >= WM_LOT_SIZE || !wm_plain_line(lot)))
+        return wm_fail(err, WM_E_USAGE, "--lot is one line of plain text, at most %d bytes; shorten it",
+                       WM_LOT_SIZE - 1);
+    snprintf(out, WM_LOT_SIZE, "%s", lot ? lot : "");
+    return WM_OK;
+}
+
+static int end(wm_book *book, wm_status status, const wm_error *err)
+{
+    wm_book_close(book);
+    return status ? say_error(err) : 0;
+}
+
+int verb_stock_add(const args *a)
+{
+    wm_settings settings;
+    wm_book *book = NULL;
+    wm_swatch row;
+    clock_reading clock;
+    wm_stock_move move = { 0 };
+    wm_error err;
+    long packs = 0;
+    wm_status status = context_clock(&clock, a, &err);
+    if (!status && !wm_whole_parse(a->operands[1], 1, 10000, &packs))
+        status = wm_fail(&err, WM_E_USAGE, "'%s' is no number of packs; give a whole number from 1 up", a->operands[1]);
+    if (!status)
+        status = context_settings(&settings, a, &err);
+    if (!status)
+        status = find_row(&row, a, &settings, &err);
+    if (!status)
+        status = take_lot(move.lot, a, &err);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_CREATE, &err);
+    if (!status) {
+        memcpy(move.date, clock.day, sizeof move.date);
+        memcpy(move.code, row.code, sizeof move.code);
+        move.length_cm = row.length_cm;
+        move.packs = (double)packs;
+        move.counted = row.stock_packs;
+        status = wm_book_add_move(book, &move, &err);
+    }
+    if (!status)
+        say_hint(a, "%ld pack%s of %s added", packs, packs == 1 ? "" : "s", row.code);
+    return end(book, status, &err);
+}
+
+int verb_stock_cut(const args *a)
+{
+    wm_settings settings;
+    wm_book *book = NULL;
+    wm_swatch row;
+    clock_reading clock;
+    wm_cut_length cut = { 0 };
+    wm_error err;
+    int64_t id = 0;
+    wm_status status = context_clock(&clock, a, &err);
+    if (!status)
+        status = context_settings(&settings, a, &err);
+    if (!status)
+        status = wm_length_parse(&cut.width_cm, a->operands[1], settings.plan.units, &err);
+    if (!status)
+        status = find_row(&row, a, &settings, &err);
+    if (!status)
+        status = take_lot(cut.lot, a, &err);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_CREATE, &err);
+    if (!status) {
+        memcpy(cut.date, clock.day, sizeof cut.date);
+        memcpy(cut.code, row.code, sizeof cut.code);
+        cut.length_cm = row.length_cm;
+        status = wm_book_add_cut_length(&id, book, &cut, &err);
+    }
+    if (!status)
+        say_hint(a, "cut length %lld of %s lies ready", (long long)id, row.code);
+    return end(book, status, &err);
+}
+
+int verb_stock_remove(const args *a)
+{
+    wm_book *book = NULL;
+    wm_error err;
+    int64_t id = 0;
+    wm_status status = context_number(&id, a->operands[0], "cut length", "stock list", &err);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
+    if (!status)
+        status = wm_book_drop_cut_length(book, id, &err);
+    if (!status)
+        say_hint(a, "cut length %lld is out of the list; book undo brings it back", (long long)id);
+    return end(book, status, &err);
+}
