@@ -1,41 +1,44 @@
 #!/usr/bin/python3
 """Which thresholds of the rule book could move by a tenth without any test noticing?
 
-For each constant of reference/rules: moved a tenth up and down (whole numbers by at least one), the library is built in a copy of the tree, and
-the tests that cite the constant's rule run. A change that none of them notices survives, and is a finding unless tests/mutate_explained.txt
-says why nothing could notice it. A slow run, before a release:
+    tests/mutate.py [hair.md | C16 | CONSTANT ...] [--jobs N] [--minutes N] [--again]
 
-    tests/mutate.py [--page PAGE.md] [--rule C16] [--constant NAME] [--jobs N] [--keep FOLDER]
+Each constant of reference/rules (of the pages, rules and constants named; else all) is moved a tenth up and down, whole numbers by at least one,
+in a copy of the tree. The unit and reference tests that cite its rule are built against it and run, the quickest first, until one fails. A change
+that none notices survives, and is a finding unless tests/mutate_explained.txt says why nothing could notice it. Copies, builds and results are kept
+in build/mutate: a second run tries what is not known yet, what changed since, and what survived. A slow check, run before a release.
 
 Exit status 0: nothing survives unexplained, and no explanation is out of date."""
 import argparse
+import collections
 import concurrent.futures
+import filecmp
+import hashlib
+import json
 import os
 import re
 import shutil
 import subprocess
 import sys
-import tempfile
+import time
 
 ROOT = os.path.abspath(os.path.join(os.path.dirname(__file__), ".."))
 sys.path.insert(0, os.path.join(ROOT, "tests", "support"))
 import rulebook  # noqa: E402
 
 EXPLAINED = os.path.join(ROOT, "tests", "mutate_explained.txt")
-# long measurements are left to the release run of the suite itself
-TOO_LONG = {"ladder", "gray_share", "samples"}
-TEST_SECONDS = 240
+FOLDER = os.path.join(ROOT, "build", "mutate")
+RESULTS = os.path.join(FOLDER, "results.json")
 
 
 def explanations():
-    """{(constant, "up" | "down"): why}; a line is `NAME up|down|both: why`."""
+    """{(constant with its place, "up" | "down"): why}; a line is `NAME up|down|both: why`, NAME[2] for one place of an array."""
     out = {}
-    if os.path.exists(EXPLAINED):
-        for line in rulebook.read(EXPLAINED).splitlines():
-            match = re.match(r"(\w+) (up|down|both): (.+)", line)
-            if match:
-                for way in ("up", "down") if match[2] == "both" else (match[2],):
-                    out[match[1], way] = match[3]
+    for line in rulebook.read(EXPLAINED).splitlines():
+        match = re.match(r"(\w+)(\[\d+\])? (up|down|both): (.+)", line)
+        if match:
+            for way in ("up", "down") if match[3] == "both" else (match[3],):
+                out[match[1] + (match[2] or ""), way] = match[4]
     return out
 
 
@@ -47,27 +50,25 @@ def moved(value, text, sign):
 
 class Mutation:
     def __init__(self, rule, name, constant, place, sign):
-        self.rule, self.name, self.constant, self.place, self.sign = rule, name, constant, place, sign
-        self.way = "up" if sign > 0 else "down"
+        self.rule, self.sign, self.way = rule, sign, "up" if sign > 0 else "down"
+        self.name = name + (f"[{place}]" if len(constant.values) > 1 else "")
+        self.path = os.path.relpath(constant.path, ROOT)
         start, end = constant.spans[place]
         self.text = rulebook.read(constant.path)
         self.was = self.text[start:end]
         self.now = moved(constant.values[place], self.was, sign)
         self.changed = self.text[:start] + self.now + self.text[end:]
+        self.key = f"{self.name} {self.was} -> {self.now}"
 
     def __str__(self):
-        where = f"[{self.place}]" if len(self.constant.values) > 1 else ""
-        return f"{self.rule.number} {self.name}{where} {self.was} -> {self.now}"
+        return f"{self.rule.page} {self.rule.number} {self.key}"
 
 
 def mutations(wanted):
-    sources = rulebook.library_sources(ROOT)
-    out, seen = [], set()
+    sources, out, seen = rulebook.library_sources(ROOT), [], set()
     for rule in rulebook.rules(ROOT):
-        if (wanted.page and rule.page != wanted.page) or (wanted.rule and rule.number != wanted.rule):
-            continue
         for name, _, _ in rule.thresholds:
-            if (wanted.constant and name != wanted.constant) or name in seen:
+            if name in seen or (wanted and not wanted & {rule.page, rule.number, name}):
                 continue
             seen.add(name)
             constant = rulebook.definitions(ROOT, name, sources)[0]
@@ -75,82 +76,167 @@ def mutations(wanted):
     return out
 
 
-def test_names(paths):
-    """Names of the meson tests that are made from these files."""
-    names = set()
+def programs(paths):
+    """The unit and reference tests among these files: {name of the program: file}."""
+    out = {}
     for path in paths:
         folder, file = os.path.split(os.path.relpath(path, os.path.join(ROOT, "tests")))
-        stem = re.sub(r"^(test|bench)_", "", os.path.splitext(file)[0])
-        if folder in ("unit", "reference", "photo", "plan", "fault"):
-            names.add(stem)
-        elif folder == "cli":
-            names.add("cli_" + stem)
-    return names - TOO_LONG
+        if folder in ("unit", "reference") and re.fullmatch(r"test_\w+\.c", file):
+            out[file[:-2] if folder == "unit" else "test_reference_" + file[5:-2]] = path
+    return out
+
+
+def copy_changed(source, target):
+    """Brings a copy of the tree up to date without touching what has not changed."""
+    wanted = set()
+    for path in subprocess.run(["git", "ls-files", "-co", "--exclude-standard"], cwd=source, capture_output=True, text=True, check=True).stdout.split("\n"):
+        here, there = os.path.join(source, path), os.path.join(target, path)
+        if not os.path.isfile(here):
+            continue
+        wanted.add(there)
+        if not os.path.exists(there) or not filecmp.cmp(here, there, shallow=False):
+            os.makedirs(os.path.dirname(there), exist_ok=True)
+            shutil.copy(here, there)
+    for folder, _, names in os.walk(target):
+        for name in names:
+            if os.path.join(folder, name) not in wanted:
+                os.remove(os.path.join(folder, name))
 
 
 class Copy:
     """A copy of the tree with a build of its own, in which one mutation at a time is tried."""
-    def __init__(self, folder):
+    def __init__(self, folder, names):
         self.source, self.build = os.path.join(folder, "source"), os.path.join(folder, "build")
-        shutil.copytree(ROOT, self.source, ignore=shutil.ignore_patterns("build*", ".git", "node_modules"))
-        subprocess.run(["meson", "setup", self.build, self.source, "-Dtests=enabled", "-Dc_args=-O1"], check=True, stdout=subprocess.DEVNULL)
-        subprocess.run(["ninja", "-C", self.build], check=True, stdout=subprocess.DEVNULL)
-        listed = subprocess.run(["meson", "test", "-C", self.build, "--list"], capture_output=True, text=True, check=True).stdout
-        self.tests = {line.split(" / ")[-1].strip() for line in listed.splitlines() if " / " in line}
+        copy_changed(ROOT, self.source)
+        if not os.path.exists(os.path.join(self.build, "build.ninja")):
+            subprocess.run(["meson", "setup", self.build, self.source, "-Dtests=enabled", "-Dbuildtype=plain", "-Dc_args=-O1"], check=True, stdout=subprocess.DEVNULL)
+        if not self.builds(names):
+            sys.exit(f"{folder} does not build; see ninja -C {self.build}")
+        listed = subprocess.run(["meson", "introspect", "--tests", self.build], capture_output=True, text=True, check=True).stdout
+        self.tests = {os.path.basename(test["cmd"][0]): test for test in json.loads(listed)}
+        self.usual = {}
 
-    def passes(self, names):
-        """None when it does not build."""
-        if subprocess.run(["ninja", "-C", self.build], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL).returncode:
-            return None
-        command = ["meson", "test", "-C", self.build, "--no-rebuild", "--timeout-multiplier", "1", "--maxfail", "1", *names]
-        return subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, timeout=TEST_SECONDS * 4).returncode == 0
+    def builds(self, names):
+        # the helper is what tests of photos start
+        targets = ["cli/weftmatch-photo"] + ["tests/" + name for name in names]
+        return subprocess.run(["ninja", "-j2", "-C", self.build, *targets], stdout=subprocess.DEVNULL).returncode == 0
 
-    def survives(self, mutation, names):
-        path = os.path.join(self.source, os.path.relpath(mutation.constant.path, ROOT))
+    def passes(self, name, seconds):
+        test = self.tests[name]
+        try:
+            return subprocess.run(test["cmd"], env={**os.environ, **test["env"]}, cwd=self.build, timeout=seconds,
+                                  stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL).returncode == 0
+        except subprocess.TimeoutExpired:
+            return False
+
+    def noticed_by(self, mutation, names, usual):
+        """The program that notices, "the compiler", or None."""
+        path = os.path.join(self.source, mutation.path)
         with open(path, "w", encoding="utf-8") as f:
             f.write(mutation.changed)
         try:
-            return bool(self.passes(names))
-        except subprocess.TimeoutExpired:
-            return False
+            for name in names:
+                if not self.builds([name]):
+                    return "the compiler"
+                if not self.passes(name, 5 + 10 * usual[name]):
+                    return name
+            return None
         finally:
             with open(path, "w", encoding="utf-8") as f:
                 f.write(mutation.text)
 
 
+def times(copy, names):
+    """Seconds of each test when nothing is changed; a test that fails then proves nothing."""
+    out = {}
+    for name in names:
+        start = time.monotonic()
+        if not copy.passes(name, 300):
+            sys.exit(f"{name} fails with nothing changed")
+        out[name] = time.monotonic() - start
+    return out
+
+
+def mark(mutation, paths):
+    """Of what a result depends on, as far as it can be told cheaply."""
+    text = "".join([mutation.text] + [rulebook.read(path) for path in paths])
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def table(tried, results, explained):
+    rows = collections.defaultdict(lambda: [0, 0, 0, 0])
+    for mutation in tried:
+        survives = results[mutation.key]["by"] is None
+        told = (mutation.name, mutation.way) in explained
+        for page in (mutation.rule.page, "all"):
+            row = rows[page]
+            row[0] += 1
+            row[1 if not survives else 2 if told else 3] += 1
+    print(f"{'page':<16}{'changes':>8}{'noticed':>9}{'explained':>11}{'survive':>9}")
+    for page, row in rows.items():
+        print(f"{page:<16}{row[0]:>8}{row[1]:>9}{row[2]:>11}{row[3]:>9}")
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    for word in ("--page", "--rule", "--constant", "--keep"):
-        parser.add_argument(word)
-    parser.add_argument("--jobs", type=int, default=os.cpu_count())
-    wanted = parser.parse_args()
-    work = mutations(wanted)
-    cited = rulebook.citations(ROOT, "tests", ".c", ".py")
-    explained, survivors = explanations(), []
-    folder = wanted.keep or tempfile.mkdtemp(prefix="mutate-")
-    copies = [Copy(os.path.join(folder, str(n))) for n in range(max(1, min(wanted.jobs, len(work))))]
-    free = list(copies)
+    parser.add_argument("wanted", nargs="*", help="pages (hair.md), rules (C16) or constants; without any, all")
+    parser.add_argument("--jobs", type=int, default=2)
+    parser.add_argument("--minutes", type=float, default=1e6, help="begin no further change after this time")
+    parser.add_argument("--again", action="store_true", help="forget earlier results")
+    options = parser.parse_args()
+    work = mutations(set(options.wanted))
+    cited = rulebook.tests_of(ROOT)
+    tests = {m.rule.number: programs(cited.get(m.rule.number, ())) for m in work}
+    results = {}
+    if os.path.exists(RESULTS) and not options.again:
+        with open(RESULTS, encoding="utf-8") as f:
+            results = json.load(f)
+
+    def known(mutation):
+        old, programs_now = results.get(mutation.key), tests[mutation.rule.number]
+        if not old:
+            return False
+        paths = sorted(programs_now.values()) if old["by"] is None else [programs_now.get(old["by"], EXPLAINED)]
+        return old["mark"] == mark(mutation, paths if old["by"] != "the compiler" else [])
+
+    todo = [m for m in work if not known(m)]
+    names = sorted({name for m in todo for name in tests[m.rule.number]})
+    free = [Copy(os.path.join(FOLDER, str(n)), names) for n in range(min(options.jobs, len(todo)))]
+    usual = times(free[0], names) if todo else {}
+    end = time.monotonic() + options.minutes * 60
 
     def try_one(mutation):
+        if time.monotonic() > end:
+            return mutation, "not tried"
         copy = free.pop()
         try:
-            names = sorted(test_names(cited.get(mutation.rule.number, ())) & copy.tests)
-            return not names or copy.survives(mutation, names)
+            return mutation, copy.noticed_by(mutation, sorted(tests[mutation.rule.number], key=usual.get), usual)
         finally:
             free.append(copy)
 
-    with concurrent.futures.ThreadPoolExecutor(len(copies)) as pool:
-        for mutation, survived in zip(work, pool.map(try_one, work)):
-            if survived:
-                survivors.append(mutation)
-            print(("SURVIVES " if survived else "noticed  ") + str(mutation), flush=True)
-    if not wanted.keep:
-        shutil.rmtree(folder)
+    with concurrent.futures.ThreadPoolExecutor(max(1, len(free))) as pool:
+        for mutation, by in pool.map(try_one, todo):
+            if by == "not tried":
+                continue
+            programs_now = tests[mutation.rule.number]
+            paths = [] if by == "the compiler" else [programs_now[by]] if by else sorted(programs_now.values())
+            results[mutation.key] = {"by": by, "mark": mark(mutation, paths)}
+            print(f"{'noticed ' if by else 'SURVIVES'} {mutation} {by or ''}", flush=True)
+            with open(RESULTS, "w", encoding="utf-8") as f:
+                json.dump(results, f, indent=1)
+    tried = [m for m in work if known(m)]
+    explained = explanations()
+    noticed = [m for m in tried if results[m.key]["by"]]
+    survivors = [m for m in tried if not results[m.key]["by"]]
     unexplained = [m for m in survivors if (m.name, m.way) not in explained]
-    for mutation in survivors:
-        print(f"{mutation}: {explained.get((mutation.name, mutation.way), 'NO TEST NOTICES')}")
-    print(f"{len(work)} changes, {len(survivors)} survive, {len(unexplained)} of them unexplained")
-    return bool(unexplained)
+    stale = [m for m in noticed if (m.name, m.way) in explained]
+    for mutation in unexplained:
+        print(f"no test notices {mutation}")
+    for mutation in stale:
+        print(f"explained, yet {results[mutation.key]['by']} notices {mutation}")
+    print(f"{len(work) - len(tried)} of {len(work)} changes not tried yet" if len(tried) < len(work) else "all tried")
+    table(tried, results, explained)
+    return bool(unexplained or stale or len(tried) < len(work))
 
 
 if __name__ == "__main__":

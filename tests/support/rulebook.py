@@ -65,6 +65,19 @@ def library_sources(root):
     return {path: read(path) for path in files(root, "lib", ".c", ".h")}
 
 
+def tests_of(root):
+    """{rule number: {files}} of the tests in C: cited as elsewhere, by a range (M1 to M8), or by the name of a test (m5_ties_...)."""
+    out = {}
+    for path in files(root, "tests", ".c"):
+        text = read(path)
+        cited = set(re.findall(CITATION, text)) | {name.upper() for name in re.findall(r"\b[bcghm][1-9][0-9]?(?=_)", text)}
+        for letter, first, last in re.findall(r"\b([BCGHM])([1-9][0-9]?) to \1([1-9][0-9]?)\b", text):
+            cited |= {f"{letter}{n}" for n in range(int(first), int(last) + 1)}
+        for number in cited:
+            out.setdefault(number, set()).add(path)
+    return out
+
+
 def citations(root, folder, *endings):
     """{rule number: {files}}"""
     out = {}
