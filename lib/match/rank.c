@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "match/head.h"
+
 enum { OUTPUTS = 3 };
 
 /* ---- M3 ---- */
@@ -313,14 +315,14 @@ wm_claim wm_claim_among(const wm_measured *colour, const wm_shades *shades)
 
 /* ---- M6: weights by kind ---- */
 
+/* Root, mid, ends, gray. */
+static const double HANGS_FREE_WEIGHTS[WM_HAIR_KINDS] = { 0.2, 0.4, 0.4, 0 }; /* M6 */
+
 static double weight_of_kind(wm_zone_kind kind, bool hangs_free)
 {
-    switch (kind) {
-    case WM_ZONE_MID: return hangs_free ? 0.4 : 0.5;
-    case WM_ZONE_ENDS: return hangs_free ? 0.4 : 0.25;
-    case WM_ZONE_ROOT: return hangs_free ? 0.2 : 0.25;
-    default: return 0;
-    }
+    if (kind > WM_ZONE_GRAY)
+        return 0;
+    return hangs_free ? HANGS_FREE_WEIGHTS[kind] : WM_BASE_WEIGHTS[kind];
 }
 
 void wm_base_weights(double *weight, const wm_zone_kind *kinds, size_t count, bool hangs_free)

@@ -70,7 +70,7 @@ def tests_of(root):
     out = {}
     for path in files(root, "tests", ".c"):
         text = read(path)
-        cited = set(re.findall(CITATION, text)) | {name.upper() for name in re.findall(r"\b[bcghm][1-9][0-9]?(?=_)", text)}
+        cited = set(re.findall(CITATION, text)) | {name.upper() for name in re.findall(r"(?<![A-Za-z])[bcghm][1-9][0-9]?(?=_)", text)}
         for letter, first, last in re.findall(r"\b([BCGHM])([1-9][0-9]?) to \1([1-9][0-9]?)\b", text):
             cited |= {f"{letter}{n}" for n in range(int(first), int(last) + 1)}
         for number in cited:

@@ -1,6 +1,7 @@
 /* choose (M31, c; M32's best in 10): on gaps that are made up, worked by hand, so that each margin is met from both
  * sides. */
-#include "match/choose.h"
+#include "match/decide.h"
+#include "match/reason.h"
 #include "support/near.h"
 
 #include <stdlib.h>
@@ -205,6 +206,48 @@ static void as_good_is_within_half_a_unit_of_the_best(void **state)
     free(b);
 }
 
+/* M32: a match in three quarters of the draws, close and visible in half of them. */
+static void a_verdict_must_hold_in_its_part_of_the_draws(void **state)
+{
+    (void)state;
+    static const struct {
+        double near_by;
+        int draws; /* of 64 that are so near; the others are 50 */
+        wm_verdict verdict;
+    } rows[] = { { 1.7, 48, WM_VERDICT_MATCH }, { 1.7, 47, WM_VERDICT_CLOSE },   { 3.5, 32, WM_VERDICT_CLOSE },
+                 { 3.5, 31, WM_VERDICT_FAR },   { 7.1, 32, WM_VERDICT_VISIBLE }, { 7.1, 31, WM_VERDICT_FAR } };
+    const wm_verdict_limits limits = WM_VERDICT_LIMITS_DEFAULT;
+    const wm_drawn_head head = { .bases_apart = false };
+    const wm_case the_case = { .head = &head };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        bench *b = new_bench();
+        wm_candidate *c = add(b, "a", 0, 5);
+        for (int k = 1; k < WM_DRAW_ROWS; k++)
+            b->options[0].judged.far[k] = k <= rows[i].draws ? rows[i].near_by : 50;
+        const wm_decided decided = { .the_case = &the_case, .pool = b->pool };
+        assert_int_equal(wm_decided_outlook(&decided, c, &limits).verdict, rows[i].verdict);
+        free(b);
+    }
+}
+
+/* M32: what the sentence beside the runner-up names. */
+static void a_gap_smaller_by_a_twentieth_is_worth_saying(void **state)
+{
+    (void)state;
+    static const struct {
+        double smaller_by;
+        const char *why;
+    } rows[] = { { 0.0515, "A little nearer" }, { 0.0485, "would do as well" } };
+    for (size_t i = 0; i < 2; i++) {
+        wm_decision_proposal choice = { .shade_count = 1, .gap = 4.16, .shades = { { .code = "loam" } } };
+        wm_decision_proposal runner = { .shade_count = 1,
+                                        .gap = 4.16 + rows[i].smaller_by,
+                                        .shades = { { .code = "umber" } } };
+        wm_reason_why(&choice, &runner);
+        assert_non_null(strstr(choice.why, rows[i].why));
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -215,6 +258,8 @@ int main(void)
         cmocka_unit_test(gaps_within_three_tenths_are_equal),
         cmocka_unit_test(the_order_among_equals),
         cmocka_unit_test(as_good_is_within_half_a_unit_of_the_best),
+        cmocka_unit_test(a_verdict_must_hold_in_its_part_of_the_draws),
+        cmocka_unit_test(a_gap_smaller_by_a_twentieth_is_worth_saying),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -141,6 +141,8 @@ static void without_wishes_two_layers_are_assumed_and_said(void **state)
     assert_true(assumes(d, "goal") && assumes(d, "--hair") && assumes(d, "--amount") && assumes(d, "arc") &&
                 assumes(d, "2 layers"));
     assert_int_equal(d->proposal.layers, 2);
+    near("M25, no arc: row", d->proposal.design.rows[0].row_cm, 24, 0);
+    near("M25, no arc: arc", d->proposal.design.rows[0].arc_cm, 29, 0);
     assert_string_equal(d->proposal.shades[0].code, "loam");
     assert_string_equal(d->proposal.shades[1].code, "fog");
     near("DV5, two layers: gap", d->proposal.gap, 4.4895, 5e-5);
@@ -267,6 +269,30 @@ static void what_she_wears_stays_or_is_left(void **state)
     end_visit(v);
 }
 
+/* M31: measured again, a row is not the same to the millimetre. */
+static void a_row_within_a_centimetre_is_the_same_row(void **state)
+{
+    (void)state;
+    visit *v = new_visit();
+    give_all(v, WM_GOAL_VOLUME);
+    wm_catalogue catalogue = { .items = v->here.swatches, .count = 8 };
+    v->input.catalogue = &catalogue;
+    wm_design design = decide(v)->proposal.design;
+    v->input.wearing = &design;
+    static const struct {
+        double measured_before_cm;
+        wm_wearing_state now;
+    } rows[] = {
+        { 24.96, WM_WEARING_STAYS }, { 23.04, WM_WEARING_STAYS }, { 25.04, WM_WEARING_GONE }, { 22.96, WM_WEARING_GONE }
+    };
+    for (size_t i = 0; i < 4; i++) {
+        design.rows[0].row_cm = rows[i].measured_before_cm;
+        assert_int_equal(decide(v)->wearing, rows[i].now);
+    }
+    assert_string_equal(v->decision->wearing_why, "what she wears was sewn in other rows; decided afresh");
+    end_visit(v);
+}
+
 static void gray_kept_inside_says_what_it_costs(void **state)
 {
     (void)state;
@@ -342,6 +368,7 @@ int main(void)
         cmocka_unit_test(a_weft_too_heavy_is_said_and_what_would_do),
         cmocka_unit_test(grams_are_counted_as_the_hair_hangs),
         cmocka_unit_test(what_she_wears_stays_or_is_left),
+        cmocka_unit_test(a_row_within_a_centimetre_is_the_same_row),
         cmocka_unit_test(gray_kept_inside_says_what_it_costs),
         cmocka_unit_test(what_is_missing_is_said),
         cmocka_unit_test(the_claim_is_the_worst_of_the_zones_that_weigh),

@@ -201,6 +201,7 @@ static void gray_all_over_takes_its_base_from_the_other_zones(void **state)
 }
 
 /* Two mid-lengths 9.8 and 10.2 apart. */
+/* M24 */
 static void bases_further_apart_than_ten_are_told_apart(void **state)
 {
     (void)state;

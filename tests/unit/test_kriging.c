@@ -223,6 +223,19 @@ static void c27_a_zone_shares_the_light_of_its_swatch(void **state)
     near("noise of C8", wm_krige_noise(WM_KRIGE_SWATCH, 0), 1.2, 0);
 }
 
+/* C11: twelve aids that agree wholly would have s2 = 12 / 48; it stays at 0.4. */
+static void c11_agreement_proves_no_more_than_it_can(void **state)
+{
+    (void)state;
+    wm_krige_aid aids[12];
+    for (int i = 0; i < 12; i++)
+        aids[i] = (wm_krige_aid){ { 20 + 3 * i, 5, 10 }, { 20 + 3 * i, 5, 10 }, 0 };
+    wm_kriged k;
+    assert_true(
+        wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = aids, .count = 12 }, (wm_lab){ 30, 5, 10 }));
+    near("C11", k.s2, 0.4, 1e-12);
+}
+
 /* An aid without noise would be met exactly; with it the zone at the aid moves most of the way, never past it. */
 static void c7_pulls_towards_the_aid(void **state)
 {
@@ -265,6 +278,7 @@ int main(void)
                                         cmocka_unit_test(c11_leave_one_out),
                                         cmocka_unit_test(c27_light_is_noise_in_lightness),
                                         cmocka_unit_test(c27_a_zone_shares_the_light_of_its_swatch),
+                                        cmocka_unit_test(c11_agreement_proves_no_more_than_it_can),
                                         cmocka_unit_test(c7_pulls_towards_the_aid),
                                         cmocka_unit_test(u_is_zero_without_sigma),
                                         cmocka_unit_test(c25_nonsense_is_refused_not_passed_on) };

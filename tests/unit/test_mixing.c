@@ -47,6 +47,15 @@ static void bv1_to_bv5_transforms(void **state)
     near3("BV5", c, 0.2476, 0.1390, 0.0016);
 }
 
+static void b1_pure_shades_are_neither_black_nor_white(void **state)
+{
+    (void)state;
+    const wm_cone inside = wm_cone_clamped((wm_cone){ { 0, 0.5, 1 } });
+    near("B1 black", inside.c[0], 1e-4, 1e-9);
+    near("B1 between", inside.c[1], 0.5, 0);
+    near("B1 white", inside.c[2], 0.999, 1e-9);
+}
+
 static void bv6_to_bv9_mixes(void **state)
 {
     (void)state;
@@ -265,6 +274,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(bv1_to_bv5_transforms),
+        cmocka_unit_test(b1_pure_shades_are_neither_black_nor_white),
         cmocka_unit_test(bv6_to_bv9_mixes),
         cmocka_unit_test(bv10_bv11_bv14_fineness_and_thickness),
         cmocka_unit_test(bv12_bv13_one_layer),

@@ -236,6 +236,13 @@ static void c34_claim_among(void **state)
         const wm_measured hair = measured((wm_lab){ 40, 5, 10 }, (wm_lab){ 1, 1, 1 }, CASES[k].zone);
         assert_int_equal(wm_claim_among(&hair, &shades), CASES[k].claim);
     }
+    for (int i = 0; i < 6; i++) { /* the fifth has a part: sqrt(1.2^2 + (4 0.6^2 + 2^2) / 5 - 0.6^2) is 1.472 */
+        rows[i].u = i < 4 ? 0.6 : i < 5 ? 2.0 : 9;
+        rows[i].photos = 2;
+        snprintf(rows[i].frame, sizeof rows[i].frame, "7e1fb084");
+    }
+    const wm_measured hair = measured((wm_lab){ 40, 5, 10 }, (wm_lab){ 1, 1, 1 }, 1.2);
+    assert_int_equal(wm_claim_among(&hair, &shades), WM_CLAIM_RUNNER_UP);
 }
 
 /* C34: within a frame u of a distance has the sheet's contrast (CV18: zone 1.5, swatch 1.1). */

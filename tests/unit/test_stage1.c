@@ -125,6 +125,76 @@ static void c18_neutrals_must_rise(void **state)
     assert_true(wm_neutrals_rise(neutrals, falls, 1));
 }
 
+/* C3: the ridge, from an independent implementation in numpy (least squares augmented by the ridge). */
+static void c3_the_ridge_holds_the_curve_back(void **state)
+{
+    (void)state;
+    const double e[3] = { 0.75, 0.45, 0.25 }, R[3] = { 0.92, 0.70, 0.48 };
+    double a, b, g;
+    assert_true(wm_stage1_fit_curve(e, R, 3, &a, &b, &g));
+    near("a", a, 0.17653, 1e-5), near("b", b, 0.94823, 1e-5), near("g", g, 0.79770, 1e-5);
+}
+
+/* C3: where the curve ends: black is raised to its power from 0.00001 on, and nothing gets lighter than 1.5, encoded
+ * (sRGB's own curve: ((1.5 + 0.055) / 1.055)^2.4). */
+static void c3_both_ends_of_the_curve(void **state)
+{
+    (void)state;
+    const wm_stage1 root = {
+        .kind = WM_STAGE1_CURVE, .gain = { 1, 1, 1 }, .curve_b = { 1, 1, 1 }, .curve_g = { 0.5, 0.5, 0.5 }
+    };
+    near("black", wm_stage1_apply(&root, (wm_rgb){ 0, 0, 0 }).g, sqrt(1e-5) / 12.92, 1e-7);
+    const wm_stage1 steep = {
+        .kind = WM_STAGE1_CURVE, .gain = { 1, 1, 1 }, .curve_b = { 3, 3, 3 }, .curve_g = { 1, 1, 1 }
+    };
+    near("white", wm_stage1_apply(&steep, (wm_rgb){ 1, 1, 1 }).g, 2.53716, 1e-4);
+}
+
+/* C3: levels nearer than 0.05 are one, so that these are two, then three; a photo that is right already needs no curve
+ * but shows which is taken. */
+static void c3_levels_of_lightness(void **state)
+{
+    (void)state;
+    for (int apart = 0; apart < 2; apart++) {
+        const double level[3] = { 0.3, apart ? 0.3515 : 0.3485, 0.8 };
+        wm_neutral neutrals[3];
+        for (int i = 0; i < 3; i++)
+            neutrals[i] = neutral(wm_srgb_decode(level[i]), wm_srgb_decode(level[i]));
+        assert_int_equal(wm_stage1_fit(neutrals, 3).kind, apart ? WM_STAGE1_CURVE : WM_STAGE1_GAIN);
+    }
+}
+
+/* C16: whatever the contrast, mid-gray stays as it is. */
+static void c16_contrast_leaves_mid_gray(void **state)
+{
+    (void)state;
+    wm_stage1 stage1 = wm_stage1_none();
+    stage1.kind = WM_STAGE1_GAIN;
+    for (int i = -1; i <= 1; i += 2) {
+        const wm_stage1 made = wm_stage1_with_contrast(&stage1, exp(0.3 * i));
+        near("mid-gray", wm_stage1_apply(&made, (wm_rgb){ 0.184, 0.184, 0.184 }).g, 0.184, 1e-9);
+    }
+}
+
+/* C18 from both sides: a step of the reference of 0.02 is asked of the photo, and 0.01 is enough. */
+static void c18_steps_of_the_photo(void **state)
+{
+    (void)state;
+    static const struct {
+        double reference, photo;
+        bool rises;
+    } steps[] = { { 0.1, 0.0105, true },
+                  { 0.1, 0.0095, false },
+                  { 0.019, -0.1, true }, /* too small to be asked */
+                  { 0.021, -0.1, false } };
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
+        const wm_neutral neutrals[2] = { neutral(0.1, wm_srgb_decode(0.5)),
+                                         neutral(0.1, wm_srgb_decode(0.5 + steps[i].reference)) };
+        const double e_green[2] = { 0.4, 0.4 + steps[i].photo };
+        assert_int_equal(wm_neutrals_rise(neutrals, e_green, 2), steps[i].rises);
+    }
+}
+
 static void nothing_to_go_by(void **state)
 {
     (void)state;
@@ -135,7 +205,7 @@ static void nothing_to_go_by(void **state)
     const wm_rgb same = wm_stage1_apply(&none, (wm_rgb){ 0.1, 0.2, 0.3 });
     near("untouched", same.r, 0.1, 0), near("untouched", same.b, 0.3, 0);
     assert_true(wm_lab_is_neutral((wm_lab){ 50, 3, -3.9 }));
-    assert_false(wm_lab_is_neutral((wm_lab){ 50, 3, -4 }));
+    assert_false(wm_lab_is_neutral((wm_lab){ 50, 3, -4 })); /* C3 */
 }
 
 int main(void)
@@ -147,6 +217,11 @@ int main(void)
                                         cmocka_unit_test(c4_gain_of_two_cards),
                                         cmocka_unit_test(c4_instead_of_a_curve_without_levels),
                                         cmocka_unit_test(c4_instead_of_a_bad_curve),
+                                        cmocka_unit_test(c3_the_ridge_holds_the_curve_back),
+                                        cmocka_unit_test(c3_both_ends_of_the_curve),
+                                        cmocka_unit_test(c3_levels_of_lightness),
+                                        cmocka_unit_test(c16_contrast_leaves_mid_gray),
+                                        cmocka_unit_test(c18_steps_of_the_photo),
                                         cmocka_unit_test(c5_one_gain),
                                         cmocka_unit_test(c18_neutrals_must_rise),
                                         cmocka_unit_test(nothing_to_go_by) };

@@ -11,7 +11,7 @@
 #include <string.h>
 
 #include "colour/difference.h"
-#include "consult/survey.h"
+#include "consult/survey_warnings.h"
 #include "measure/zones_file.h"
 
 typedef struct job {
@@ -293,6 +293,81 @@ static void c15_burnt_out_zone_has_no_colour(void **state)
     finish(&j);
 }
 
+/* A zone that reaches into the white half by 2 or 8 of its columns. */
+static void c15_blown_out_parts_from_both_sides(void **state)
+{
+    (void)state;
+    static const struct {
+        int white, width;
+        bool warned, refused;
+    } rows[] = { { 2, 42, false, false }, /* 4.8 % */
+                 { 2, 38, true, false },  /* 5.3 % */
+                 { 8, 41, true, false },  /* 19.5 % */
+                 { 8, 39, true, true } }; /* 20.5 % */
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        job j;
+        char zones[300];
+        snprintf(zones, sizeof zones,
+                 "{\"format\":1,\"zones\":[{\"kind\":\"mid\",\"hair\":true,\"rect\":[%d,0,%d,80]},"
+                 "{\"kind\":\"ends\",\"hair\":true,\"rect\":[100,0,40,80]}]}",
+                 80 - rows[i].white, rows[i].width);
+        open_halves(&j, zones);
+        survey(&j);
+        assert_int_equal(note(&j.survey, "clipped_zone") != NULL, rows[i].warned);
+        assert_int_equal(j.survey.zones[0].refused, rows[i].refused);
+        finish(&j);
+    }
+}
+
+/* M20: two zones whose lightness is set by hand. */
+static void m20_zones_that_differ_by_twenty(void **state)
+{
+    (void)state;
+    for (int apart = 19; apart <= 21; apart += 2) {
+        job j;
+        open_halves(&j, "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"hair\":true,\"rect\":[80,0,40,80]},"
+                        "{\"kind\":\"ends\",\"hair\":true,\"rect\":[120,0,40,80]}]}");
+        survey(&j);
+        assert_null(note(&j.survey, "uneven_light_on_head"));
+        j.survey.zones[0].body.lab.L = 30;
+        j.survey.zones[1].body.lab.L = 30 + apart;
+        wm_survey_warn(&j.survey, j.photo);
+        assert_int_equal(note(&j.survey, "uneven_light_on_head") != NULL, apart > 20);
+        finish(&j);
+    }
+}
+
+/* C16: a swatch that holds gray above 2 % has 2 dE00 more of its own. */
+static void c16_mixed_swatches_are_weak(void **state)
+{
+    (void)state;
+    for (int mixed = 0; mixed < 2; mixed++) {
+        job j;
+        open_sample(&j, "photos/uneven");
+        for (size_t i = 0; i < j.catalogue.count; i++)
+            j.catalogue.items[i].gray_share = mixed ? 0.021 : 0.019;
+        survey(&j);
+        assert_true(j.survey.calibration.used_count > 0);
+        for (size_t i = 0; i < j.survey.calibration.used_count; i++)
+            near("variance", j.survey.calibration.pairs[i].weakness, mixed ? 4 : 0, 1e-12);
+        finish(&j);
+    }
+}
+
+/* H6: what may be no hair is sure to no better than 4.5: a flat gray, measured by a card of its own pixels. */
+static void h6_a_doubtful_zone_names_no_shade(void **state)
+{
+    (void)state;
+    job j;
+    open_halves(&j, "{\"format\":1,\"zones\":[{\"kind\":\"mid\",\"rect\":[84,4,72,72]},"
+                    "{\"kind\":\"card\",\"rect\":[90,10,40,40],\"lab\":[50,0,0]}]}");
+    survey(&j);
+    assert_int_equal(j.survey.zones[0].hair.verdict, WM_HAIR_DOUBTFUL);
+    near("u", j.survey.zones[0].body.u_de00, 4.5, 1e-9);
+    assert_int_equal(j.survey.zones[0].body.claim, WM_CLAIM_ROUGH);
+    finish(&j);
+}
+
 /* A card that is blown out and a swatch's worth of plain colour: flat pictures are no special case. */
 static void flat_colours(void **state)
 {
@@ -309,15 +384,20 @@ static void flat_colours(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(samples_say_what_they_are_for),
-                                        cmocka_unit_test(c18_turned_target_says_where_to_start),
-                                        cmocka_unit_test(zones_keep_their_order_and_the_reference_is_marked),
-                                        cmocka_unit_test(same_input_same_colours),
-                                        cmocka_unit_test(a_further_zone_by_the_same_calibration),
-                                        cmocka_unit_test(unknown_codes),
-                                        cmocka_unit_test_setup_teardown(target_references, folder_make, folder_remove),
-                                        cmocka_unit_test_setup_teardown(c15_burnt_out_zone_has_no_colour, folder_make,
-                                                                        folder_remove),
-                                        cmocka_unit_test_setup_teardown(flat_colours, folder_make, folder_remove) };
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(samples_say_what_they_are_for),
+        cmocka_unit_test(c18_turned_target_says_where_to_start),
+        cmocka_unit_test(zones_keep_their_order_and_the_reference_is_marked),
+        cmocka_unit_test(same_input_same_colours),
+        cmocka_unit_test(a_further_zone_by_the_same_calibration),
+        cmocka_unit_test(unknown_codes),
+        cmocka_unit_test_setup_teardown(target_references, folder_make, folder_remove),
+        cmocka_unit_test_setup_teardown(c15_burnt_out_zone_has_no_colour, folder_make, folder_remove),
+        cmocka_unit_test_setup_teardown(c15_blown_out_parts_from_both_sides, folder_make, folder_remove),
+        cmocka_unit_test_setup_teardown(m20_zones_that_differ_by_twenty, folder_make, folder_remove),
+        cmocka_unit_test(c16_mixed_swatches_are_weak),
+        cmocka_unit_test_setup_teardown(h6_a_doubtful_zone_names_no_shade, folder_make, folder_remove),
+        cmocka_unit_test_setup_teardown(flat_colours, folder_make, folder_remove)
+    };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
