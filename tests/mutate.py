@@ -87,13 +87,14 @@ def programs(paths):
 
 
 def copy_changed(source, target):
-    """Brings a copy of the tree up to date without touching what has not changed."""
-    wanted = set()
+    """Brings a copy of the tree up to date without touching what has not changed. Whether there are new files, which meson does not see."""
+    wanted, new = set(), False
     for path in subprocess.run(["git", "ls-files", "-co", "--exclude-standard"], cwd=source, capture_output=True, text=True, check=True).stdout.split("\n"):
         here, there = os.path.join(source, path), os.path.join(target, path)
         if not os.path.isfile(here):
             continue
         wanted.add(there)
+        new |= not os.path.exists(there)
         if not os.path.exists(there) or not filecmp.cmp(here, there, shallow=False):
             os.makedirs(os.path.dirname(there), exist_ok=True)
             shutil.copy(here, there)
@@ -101,15 +102,18 @@ def copy_changed(source, target):
         for name in names:
             if os.path.join(folder, name) not in wanted:
                 os.remove(os.path.join(folder, name))
+    return new
 
 
 class Copy:
     """A copy of the tree with a build of its own, in which one mutation at a time is tried."""
     def __init__(self, folder, names):
         self.source, self.build = os.path.join(folder, "source"), os.path.join(folder, "build")
-        copy_changed(ROOT, self.source)
-        if not os.path.exists(os.path.join(self.build, "build.ninja")):
-            subprocess.run(["meson", "setup", self.build, self.source, "-Dtests=enabled", "-Dbuildtype=plain", "-Dc_args=-O1"], check=True, stdout=subprocess.DEVNULL)
+        new = copy_changed(ROOT, self.source)
+        again = ["--reconfigure"] if os.path.exists(os.path.join(self.build, "build.ninja")) else []
+        if new or not again:
+            subprocess.run(["meson", "setup", *again, self.build, self.source, "-Dtests=enabled", "-Dbuildtype=plain", "-Dc_args=-O1"],
+                           check=True, stdout=subprocess.DEVNULL)
         if not self.builds(names):
             sys.exit(f"{folder} does not build; see ninja -C {self.build}")
         listed = subprocess.run(["meson", "introspect", "--tests", self.build], capture_output=True, text=True, check=True).stdout
