@@ -1,7 +1,6 @@
 #include "measure/hair.h"
 
 #include "colour/stats.h"
-#include "measure/hair_blocks.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -224,8 +223,7 @@ static void free_cut(cut *c)
     free(c->values);
 }
 
-/* map[blocks]: OUTSIDE where no zone pixel is, KEPT, or what was cut. */
-static wm_status find_cut(unsigned char *map, const wm_hair_blocks *blocks, wm_error *err)
+wm_status wm_hair_find_cut(unsigned char *map, const wm_hair_blocks *blocks, wm_error *err)
 {
     const size_t count = count_of(blocks);
     cut c = { .blocks = blocks,
@@ -265,8 +263,7 @@ enum { HUES = 12 };
 static const double HAIR_HUE[HUES] = { 0, 20, 40, 60, 85, 95, 110, 200, 240, 300, 340, 360 }; /* H4 */
 static const double HAIR_CHROMA[HUES] = { 14, 30, 48, 52, 45, 25, 10, 8, 9, 9, 10, 14 };      /* H4 */
 
-/* The most chroma that hair of this hue has, between the rows of the table. */
-static double most_chroma(double h_deg)
+double wm_hair_most_chroma(double h_deg)
 {
     int i = 1;
     while (i < HUES - 1 && h_deg > HAIR_HUE[i])
@@ -278,7 +275,7 @@ static double most_chroma(double h_deg)
 static double excess_of(const wm_hair_texture *texture)
 {
     const wm_lch lch = wm_lab_to_lch((wm_lab){ texture->L, texture->a, texture->b });
-    return lch.C / most_chroma(lch.h_deg);
+    return lch.C / wm_hair_most_chroma(lch.h_deg);
 }
 
 static bool near_cut(const wm_hair_blocks *blocks, const unsigned char *map, int x, int y)
@@ -441,7 +438,7 @@ static double log_ratio(double value)
     return log(clamp(value, 0.25, 4.0));
 }
 
-static double score_of(const wm_hair_features *f)
+double wm_hair_score(const wm_hair_features *f)
 {
     const double chroma = hypot(f->a, f->b), fine = fmax(log_ratio(f->fine_to_middle) - FINE_OF_HAIR, 0.0),
                  middle = log_ratio(f->middle_to_coarse);
@@ -475,11 +472,6 @@ static const double SCORE_CLEAR = 1.0;           /* H6 */
 static const double TANGLED = 0.25;              /* H6 */
 static const double WORTH_CUTTING = 0.01;        /* H6 */
 
-/* What H6 looks at besides the features. */
-typedef struct evidence {
-    double pixels, kept, lightness, colourless_share;
-} evidence;
-
 static void say(wm_hair_check *hair, wm_hair_verdict verdict, const char *why)
 {
     hair->verdict = verdict;
@@ -493,7 +485,7 @@ static bool is_grainy(const wm_hair_features *f)
     return f->fine_to_middle > GRAIN[0] && f->fine_to_middle < GRAIN[1] && f->relative >= NO_FIBRES;
 }
 
-static void decide(wm_hair_check *hair, const evidence *e)
+void wm_hair_decide(wm_hair_check *hair, const wm_hair_evidence *e)
 {
     const wm_hair_features *f = &hair->features;
     const bool small = e->pixels < SMALL_ZONE_PIXELS;
@@ -519,7 +511,8 @@ static void decide(wm_hair_check *hair, const evidence *e)
 /* ---- H1 to H6 together
  * -------------------------------------------------------------------------------------------------- */
 
-static void count_pixels(wm_hair_check *hair, evidence *e, const wm_hair_blocks *blocks, const unsigned char *map)
+static void count_pixels(wm_hair_check *hair, wm_hair_evidence *e, const wm_hair_blocks *blocks,
+                         const unsigned char *map)
 {
     double lightness = 0.0;
     for (size_t i = 0; i < count_of(blocks); i++) {
@@ -575,7 +568,7 @@ static wm_status make_scale(scale *out, const wm_window *window, int halvings, w
     if (!status && !(s.map = malloc(count_of(&s.blocks))))
         status = wm_fail_memory(err);
     if (!status)
-        status = find_cut(s.map, &s.blocks, err);
+        status = wm_hair_find_cut(s.map, &s.blocks, err);
     if (status)
         free_scale(&s);
     else
@@ -583,9 +576,8 @@ static wm_status make_scale(scale *out, const wm_window *window, int halvings, w
     return status;
 }
 
-static bool is_too_coarse(const wm_hair_blocks *blocks, const wm_hair_features *f)
+bool wm_hair_is_too_coarse(int side, const wm_hair_features *f)
 {
-    const int side = shorter_side(blocks);
     return side >= LARGE_SIDE || ((f->fine_to_middle < SOFT || is_grainy(f)) && side >= HALVED_AGAIN_SIDE);
 }
 
@@ -597,7 +589,7 @@ static wm_status search_scales(wm_hair_features *out, bool *found, const wm_wind
     const scale *s = first;
     wm_status status = find_features(out, found, &s->blocks, s->map, err);
     bool again = *found;
-    while (!status && again && is_too_coarse(&s->blocks, out)) {
+    while (!status && again && wm_hair_is_too_coarse(shorter_side(&s->blocks), out)) {
         scale next = { 0 };
         status = make_scale(&next, window, s->blocks.halvings + 1, err);
         if (!status)
@@ -610,15 +602,20 @@ static wm_status search_scales(wm_hair_features *out, bool *found, const wm_wind
     return status;
 }
 
+int wm_hair_halvings(int width, int height)
+{
+    int halvings = 0;
+    while ((size_t)(width >> halvings) * (size_t)(height >> halvings) > MOST_PIXELS)
+        halvings++;
+    return halvings;
+}
+
 wm_status wm_hair_judge(wm_hair_check *out, wm_window *window, wm_error *err)
 {
     wm_hair_check hair = { .why = "" };
-    evidence e = { .colourless_share = window->colourless_share };
+    wm_hair_evidence e = { .colourless_share = window->colourless_share };
     scale first;
-    int halvings = 0;
-    while ((size_t)(window->box.width >> halvings) * (size_t)(window->box.height >> halvings) > MOST_PIXELS)
-        halvings++;
-    wm_status status = make_scale(&first, window, halvings, err);
+    wm_status status = make_scale(&first, window, wm_hair_halvings(window->box.width, window->box.height), err);
     if (status)
         return status;
     bool found = false;
@@ -626,8 +623,8 @@ wm_status wm_hair_judge(wm_hair_check *out, wm_window *window, wm_error *err)
     status = search_scales(&hair.features, &found, window, &first, err);
     if (!status) {
         if (found)
-            hair.score = score_of(&hair.features);
-        decide(&hair, &e);
+            hair.score = wm_hair_score(&hair.features);
+        wm_hair_decide(&hair, &e);
         mark_cut(window, &first.blocks, first.map);
         *out = hair;
     }

@@ -4,6 +4,7 @@
 #define WM_MEASURE_HAIR_H
 
 #include "core/words.h"
+#include "measure/hair_blocks.h"
 #include "measure/sample.h"
 
 typedef enum wm_hair_verdict {
@@ -38,5 +39,24 @@ typedef struct wm_hair_check {
 
 /** Judges a window (stage 1 done) and marks what it cuts with WM_PX_SKIN and WM_PX_BACKGROUND. */
 wm_status wm_hair_judge(wm_hair_check *out, wm_window *window, wm_error *err);
+
+/* ---- its steps, each by itself */
+
+/** H1: how often a box is halved before it is looked at. */
+int wm_hair_halvings(int width, int height);
+/** H3. map[width * height of the blocks]: 0 kept, 1 no pixel of the zone, WM_PX_SKIN, WM_PX_BACKGROUND. */
+wm_status wm_hair_find_cut(unsigned char *map, const wm_hair_blocks *blocks, wm_error *err);
+/** H4: the most chroma that hair of this hue has. */
+double wm_hair_most_chroma(double h_deg);
+/** H4: whether a picture with this smaller side in pixels is halved and looked at again. */
+bool wm_hair_is_too_coarse(int side, const wm_hair_features *features);
+/** H5. */
+double wm_hair_score(const wm_hair_features *features);
+/** What H6 looks at besides features, score and cut. */
+typedef struct wm_hair_evidence {
+    double pixels, kept, lightness, colourless_share;
+} wm_hair_evidence;
+/** H6: verdict and why. */
+void wm_hair_decide(wm_hair_check *hair, const wm_hair_evidence *evidence);
 
 #endif

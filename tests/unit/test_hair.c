@@ -370,6 +370,395 @@ static void windows_of_any_size_are_judged(void **state)
     wm_window_free(&window);
 }
 
+/* ---- each step by itself, each limit from both sides; expected values by hand from the rule
+ * ---------------------------------------------------------------------------------------------------- */
+
+static void h1_a_megapixel(void **state)
+{
+    (void)state;
+    assert_int_equal(wm_hair_halvings(1000, 1000), 0);
+    assert_int_equal(wm_hair_halvings(960, 1000), 0);
+    assert_int_equal(wm_hair_halvings(1040, 1000), 1);
+    assert_int_equal(wm_hair_halvings(4000, 1000), 1);
+}
+
+/* Columns of blocks of one colour and contrast (H2's, at the scale of fibres). */
+typedef struct band {
+    int columns;
+    wm_lab colour;
+    double roughness;
+} band;
+
+enum { BAND_ROWS = 12, BANDS = 4, MOST_COLUMNS = 100, MOST_BLOCKS = 2000 };
+
+typedef struct grid {
+    wm_hair_block block[MOST_BLOCKS];
+    wm_hair_blocks blocks;
+    unsigned char map[MOST_BLOCKS];
+} grid;
+
+static grid *new_grid(int columns, int rows)
+{
+    grid *c = calloc(1, sizeof *c);
+    assert_non_null(c);
+    assert_true(columns * rows <= MOST_BLOCKS);
+    c->blocks = (wm_hair_blocks){
+        .width = columns, .height = rows, .pixel_width = 4 * columns, .pixel_height = 4 * rows, .block = c->block
+    };
+    return c;
+}
+
+static void set_block(grid *c, int x, int y, wm_lab colour, double roughness)
+{
+    double *sum = c->block[y * c->blocks.width + x].sum;
+    sum[WM_SUM_PIXELS] = 16;
+    sum[WM_SUM_L] = 16 * colour.L, sum[WM_SUM_A] = 16 * colour.a, sum[WM_SUM_B] = 16 * colour.b;
+    sum[WM_SUM_MIDDLE] = 16 * pow(roughness * (colour.L + 10), 2);
+}
+
+static int cut_at(const grid *c, int x, int y)
+{
+    return c->map[y * c->blocks.width + x];
+}
+
+/* What becomes of column `at` of some bands beside each other. */
+static int cut_of_bands(const band *bands, int at)
+{
+    int columns = 0, x = 0;
+    for (int i = 0; i < BANDS; i++)
+        columns += bands[i].columns;
+    grid *c = new_grid(columns, BAND_ROWS);
+    for (int i = 0; i < BANDS; i++)
+        for (int end = x + bands[i].columns; x < end; x++)
+            for (int y = 0; y < BAND_ROWS; y++)
+                set_block(c, x, y, bands[i].colour, bands[i].roughness);
+    assert_int_equal(wm_hair_find_cut(c->map, &c->blocks, NULL), WM_OK);
+    const int cut = cut_at(c, at, BAND_ROWS / 2);
+    free(c);
+    return cut;
+}
+
+static const wm_lab DARK_HAIR = { 18, 3, 5 }, FACE = { 62, 14, 18 }, WALL = { 70, -2, -8 };
+
+/* A patch at the left border beside hair. */
+static int cut_beside(wm_lab hair, double hair_roughness, wm_lab patch, double roughness)
+{
+    const band bands[BANDS] = { { 12, patch, roughness }, { 40, hair, hair_roughness } };
+    return cut_of_bands(bands, 5);
+}
+
+/* The same patch with 12 columns of the same colour and another contrast between it and the hair: what becomes of
+ * these, 8 columns away from the patch. */
+static int cut_of_the_rest(double hair_roughness, double roughness, double rest)
+{
+    const band bands[BANDS] = { { 12, FACE, roughness }, { 10, FACE, rest }, { 40, DARK_HAIR, hair_roughness } };
+    return cut_of_bands(bands, 19);
+}
+
+static void h3_how_smooth_is_smooth(void **state)
+{
+    (void)state;
+    /* 0.4 of the hair's 0.035 is 0.014 */
+    assert_int_equal(cut_of_the_rest(0.035, 0.010, 0.0135), WM_PX_SKIN);
+    assert_int_equal(cut_of_the_rest(0.035, 0.010, 0.0145), 0);
+    /* of 0.018 it would be 0.0072: at least 0.008 */
+    assert_int_equal(cut_of_the_rest(0.018, 0.005, 0.0077), WM_PX_SKIN);
+    assert_int_equal(cut_of_the_rest(0.018, 0.005, 0.0083), 0);
+    /* of 0.08 it would be 0.032: at most 0.020 */
+    assert_int_equal(cut_of_the_rest(0.08, 0.010, 0.0195), WM_PX_SKIN);
+    assert_int_equal(cut_of_the_rest(0.08, 0.010, 0.0205), 0);
+}
+
+/* The contrast that stands for hair is reached by a quarter of the blocks: with 28 of 100 columns of the most contrast
+ * the patch is smooth beside it, with 22 it is not smooth beside the others. */
+static void h3_a_quarter_of_the_blocks_stands_for_hair(void **state)
+{
+    (void)state;
+    for (int most = 22; most <= 28; most += 6) {
+        const band bands[BANDS] = { { 20, FACE, 0.012 }, { 80 - most, DARK_HAIR, 0.025 }, { most, DARK_HAIR, 0.05 } };
+        assert_int_equal(cut_of_bands(bands, 8), most > 25 ? WM_PX_SKIN : 0);
+    }
+}
+
+/* Blocks with 0.7 of that contrast say what colour the hair has: a second hair colour takes part or not, and the patch
+ * lies 6 or 12 from the mean. */
+static void h3_which_blocks_say_the_colour(void **state)
+{
+    (void)state;
+    const wm_lab one = { 40, 0, 0 }, other = { 40, 0, -12 }, patch = { 40, 0, -12 };
+    for (int seeds = 0; seeds < 2; seeds++) {
+        const band bands[BANDS] = {
+            { 12, patch, 0.002 }, { 12, { 40, 3, 5 }, 0.026 }, { 30, one, 0.06 }, { 30, other, seeds ? 0.0432 : 0.0408 }
+        };
+        assert_int_equal(cut_of_bands(bands, 5), seeds ? 0 : WM_PX_BACKGROUND);
+    }
+}
+
+/* Columns and rows of smooth blocks in hair; a block on the rim of a patch has hair in its window and is not smooth. */
+static int patch_is_cut(int columns, int rows, int smooth_columns, int smooth_rows)
+{
+    grid *c = new_grid(columns, rows);
+    for (int y = 0; y < rows; y++)
+        for (int x = 0; x < columns; x++) {
+            const bool in = x >= 4 && x < 6 + smooth_columns && y >= 4 && y < 6 + smooth_rows;
+            set_block(c, x, y, in ? FACE : (wm_lab){ 55, 3, 5 }, in ? 0.001 : 0.06);
+        }
+    assert_int_equal(wm_hair_find_cut(c->map, &c->blocks, NULL), WM_OK);
+    const int cut = cut_at(c, 5, 5);
+    free(c);
+    return cut;
+}
+
+static void h3_the_smallest_patch(void **state)
+{
+    (void)state;
+    assert_int_equal(patch_is_cut(18, 16, 3, 2), WM_PX_SKIN); /* of 288 blocks: six */
+    assert_int_equal(patch_is_cut(18, 16, 5, 1), 0);
+    assert_int_equal(patch_is_cut(50, 39, 6, 5), WM_PX_SKIN); /* of 1950 blocks: 1.5 % are 29.25 */
+    assert_int_equal(patch_is_cut(50, 39, 7, 4), 0);
+}
+
+/* The patch's own colour with the hair's contrast beside it: it grows by one block of the rim, and on to four. */
+static void h3_growth_over_the_blurred_edge(void **state)
+{
+    (void)state;
+    const band bands[BANDS] = { { 12, FACE, 0.010 }, { 12, FACE, 0.06 }, { 40, DARK_HAIR, 0.06 } };
+    assert_int_equal(cut_of_bands(bands, 10), WM_PX_SKIN); /* the last smooth one */
+    assert_int_equal(cut_of_bands(bands, 14), WM_PX_SKIN);
+    assert_int_equal(cut_of_bands(bands, 15), 0);
+    /* Between patch and hair, t of the way: nearer than 1.2 times to the hair while t < 1.2 (1 - t), t < 0.545. */
+    for (int kept = 0; kept < 2; kept++) {
+        const double t = kept ? 0.556 : 0.535;
+        const wm_lab between = { 40, 0, -30 * (1 - t) };
+        const band three[BANDS] = { { 12, { 40, 0, -30 }, 0.002 }, { 2, between, 0.027 }, { 40, { 40, 0, 0 }, 0.06 } };
+        assert_int_equal(cut_of_bands(three, 12), kept ? 0 : WM_PX_BACKGROUND);
+    }
+}
+
+static void h3_how_far_from_the_hair(void **state)
+{
+    (void)state;
+    static const struct {
+        wm_lab off;
+        bool cut;
+    } rows[] = { { { 0.3, 0, -8.2 }, true },   { { 0.3, 0, -7.8 }, false },     /* 8 */
+                 { { 12.3, 0, 0 }, true },     { { 11.7, 0, 0 }, false },       /* of lightness 1.5 times that */
+                 { { -0.3, 0, -14.3 }, true }, { { -0.3, 0, -13.7 }, false } }; /* darker: 14 */
+    const wm_lab hair = { 40, 0, 0 };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        const wm_lab patch = { hair.L + rows[i].off.L, rows[i].off.a, rows[i].off.b };
+        assert_int_equal(cut_beside(hair, 0.06, patch, 0.002), rows[i].cut ? WM_PX_BACKGROUND : 0);
+    }
+}
+
+/* Amid hair only skin is cut. */
+static int cut_amid_hair(wm_lab patch)
+{
+    grid *c = new_grid(40, 20);
+    for (int y = 0; y < 20; y++)
+        for (int x = 0; x < 40; x++) {
+            const bool in = x >= 10 && x < 20 && y >= 5 && y < 15;
+            set_block(c, x, y, in ? patch : DARK_HAIR, in ? 0.002 : 0.06);
+        }
+    assert_int_equal(wm_hair_find_cut(c->map, &c->blocks, NULL), WM_OK);
+    const int cut = cut_at(c, 15, 10);
+    free(c);
+    return cut;
+}
+
+static wm_lab of_hue(double L, double C, double h_deg)
+{
+    return wm_lch_to_lab((wm_lch){ L, C, h_deg });
+}
+
+static void h3_what_skin_is(void **state)
+{
+    (void)state;
+    static const struct {
+        double L, C, h_deg;
+        bool skin;
+    } rows[] = { { 31, 16, 45, true },   { 29, 16, 45, false },   { 55, 8.3, 45, true }, { 55, 7.7, 45, false },
+                 { 55, 20, 15.7, true }, { 55, 20, 14.3, false }, { 55, 20, 73, true },  { 55, 20, 77, false } };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        assert_int_equal(cut_amid_hair(of_hue(rows[i].L, rows[i].C, rows[i].h_deg)), rows[i].skin ? WM_PX_SKIN : 0);
+}
+
+static void h3_how_smooth_skin_and_background_are(void **state)
+{
+    (void)state;
+    const wm_lab blond = { 40, 10, 16 };
+    static const struct {
+        double hair, smooth, rough;
+    } skin[] = { { 0.018, 0.0070, 0.0075 },             /* 0.4 of 0.018 is 0.0072 */
+                 { 0.060, 0.0155, 0.0165 } },           /* at most 0.016 */
+        beside_blond[] = { { 0.030, 0.0087, 0.0093 },   /* 0.3 of 0.030 is 0.009 */
+                           { 0.060, 0.0097, 0.0103 } }, /* at most 0.010 */
+        wall[] = { { 0.030, 0.0072, 0.0078 },           /* a quarter of 0.030 is 0.0075 */
+                   { 0.060, 0.0097, 0.0103 } };         /* at most 0.010 */
+    for (int i = 0; i < 2; i++) {
+        assert_int_equal(cut_beside(DARK_HAIR, skin[i].hair, FACE, skin[i].smooth), WM_PX_SKIN);
+        assert_int_equal(cut_beside(DARK_HAIR, skin[i].hair, FACE, skin[i].rough), 0);
+        assert_int_equal(cut_beside(blond, beside_blond[i].hair, FACE, beside_blond[i].smooth), WM_PX_SKIN);
+        assert_int_equal(cut_beside(blond, beside_blond[i].hair, FACE, beside_blond[i].rough), 0);
+        assert_int_equal(cut_beside(DARK_HAIR, wall[i].hair, WALL, wall[i].smooth), WM_PX_BACKGROUND);
+        assert_int_equal(cut_beside(DARK_HAIR, wall[i].hair, WALL, wall[i].rough), 0);
+    }
+    /* from a chroma of 15 on hair is blond or red, and skin of 0.013 too rough beside it */
+    assert_int_equal(cut_beside(of_hue(40, 14.5, 60), 0.06, FACE, 0.013), WM_PX_SKIN);
+    assert_int_equal(cut_beside(of_hue(40, 15.5, 60), 0.06, FACE, 0.013), 0);
+}
+
+/* Skin, two columns of blocks beside it, two columns of redder fibres apart from it. */
+static wm_rgb skin_brown_red(int x, int y)
+{
+    const wm_rgb f = fibre(x, y);
+    return x < 28 ? skin(x, y) : x < 36 ? f : (wm_rgb){ 1.3 * f.r, f.g, f.b };
+}
+
+/* H4: 2 x 15 = 30 blocks apart from the cut are enough to be judged alone; without their last row they are not: then
+ * the brown ones beside the cut take part. */
+static void h4_thirty_blocks_apart(void **state)
+{
+    (void)state;
+    double a[2];
+    for (int fewer = 0; fewer < 2; fewer++) {
+        wm_window window = paint(skin_brown_red, 44, 60);
+        for (int i = 44 * 56; i < 44 * 60 && fewer; i++)
+            window.flags[i] = 0;
+        window.zone_pixels = fewer ? 44 * 56 : 44 * 60;
+        a[fewer] = judge(&window).features.a;
+        wm_window_free(&window);
+    }
+    printf("# redder fibres alone: a* %.2f, with those beside the cut %.2f\n", a[0], a[1]);
+    assert_true(a[0] > a[1] + 1.0);
+}
+
+static void h4_the_most_chroma_of_hair(void **state)
+{
+    (void)state;
+    static const double hue[] = { 0, 20, 40, 60, 85, 95, 110, 200, 240, 300, 340, 360 },
+                        chroma[] = { 14, 30, 48, 52, 45, 25, 10, 8, 9, 9, 10, 14 },
+                        between[] = { 22, 39, 50, 48.5, 35, 17.5, 9, 8.5, 9, 9.5, 12 };
+    for (int i = 0; i < 12; i++)
+        near("at a hue of the table", wm_hair_most_chroma(hue[i]), chroma[i], 1e-9);
+    for (int i = 0; i < 11; i++)
+        near("half way", wm_hair_most_chroma((hue[i] + hue[i + 1]) / 2), between[i], 1e-9);
+}
+
+static void h4_what_is_too_coarse(void **state)
+{
+    (void)state;
+    wm_hair_features f = { .fine_to_middle = 1.2, .relative = 0.05 };
+    assert_true(wm_hair_is_too_coarse(160, &f));
+    assert_false(wm_hair_is_too_coarse(159, &f));
+    f.fine_to_middle = 0.76;
+    assert_false(wm_hair_is_too_coarse(100, &f));
+    f.fine_to_middle = 0.74;
+    assert_true(wm_hair_is_too_coarse(100, &f));
+    assert_true(wm_hair_is_too_coarse(56, &f));
+    assert_false(wm_hair_is_too_coarse(55, &f));
+}
+
+/* H5: hair at rest has 3.6 + 2.4 x 0.5; one feature at a time. */
+static void h5_each_part_of_the_score(void **state)
+{
+    (void)state;
+    const wm_hair_features rest = { .relative = 0.04,
+                                    .low_relative = 0.03,
+                                    .fine_to_middle = 1,
+                                    .middle_to_coarse = 1,
+                                    .coherence = 0.5,
+                                    .wide_coherence = 0.5 };
+    wm_hair_features f = rest;
+    near("at rest", wm_hair_score(&f), 4.8, 1e-9);
+    f.relative = 0.08, f.low_relative = 0.06;
+    near("more contrast is no more hair", wm_hair_score(&f), 4.8, 1e-9);
+    f = rest, f.relative = 0.02;
+    near("half the contrast", wm_hair_score(&f), 4.8 - 0.6 * 0.69315, 1e-4);
+    f = rest, f.low_relative = 0.015;
+    near("half the low contrast", wm_hair_score(&f), 4.8 - 1.5 * 0.69315, 1e-4);
+    f = rest, f.wide_coherence = 0.6;
+    near("wider", wm_hair_score(&f), 4.8 - 0.88, 1e-9);
+    f = rest, f.fine_to_middle = 1.82212; /* ln 0.6 */
+    near("fine", wm_hair_score(&f), 4.8 - 18 * 0.04, 1e-4);
+    f = rest, f.middle_to_coarse = 1.34986; /* ln 0.3 */
+    near("middle", wm_hair_score(&f), 4.8 - 9.7 * 0.09, 1e-4);
+    f = rest, f.coherence_sd = 0.1;
+    near("unsteady", wm_hair_score(&f), 4.8 - 1.4, 1e-9);
+    f = rest, f.colour_excess = 1.0;
+    near("colour", wm_hair_score(&f), 4.8 - 3.6 * 0.3, 1e-9);
+    f = rest, f.chroma_spread = 1.79;
+    near("spread without chroma", wm_hair_score(&f), 4.8 - 6 * 0.18232, 1e-4); /* ln(1.8 / 1.5) */
+    f.a = 12, f.b = 16, f.chroma_spread = 3.71;
+    near("spread at a chroma of 20", wm_hair_score(&f), 4.8 - 6 * 0.18232, 1e-4); /* ln(3.72 / 3.1) */
+    f.chroma_spread = 30;
+    near("spread, most", wm_hair_score(&f), 4.8 - 6 * 0.4, 1e-9);
+    f = rest, f.coherence = f.wide_coherence = 0.9, f.ruled = 0.6;
+    near("ruled", wm_hair_score(&f), 3.6 + 2.4 * 0.9 - 28 * 0.15, 1e-9);
+    f.ruled = 0.9;
+    near("ruled, most", wm_hair_score(&f), 3.6 + 2.4 * 0.9 - 28 * 0.25, 1e-9);
+    f.ruled = 0.6, f.coherence = f.wide_coherence = 0.82;
+    near("ruled, hardly parallel", wm_hair_score(&f), 3.6 + 2.4 * 0.82 - 28 * 0.15 * 0.4, 1e-9);
+}
+
+/* H6: sharp, well lit hair of 10 000 pixels is hair; one thing at a time. */
+static void h6_each_limit_of_the_verdict(void **state)
+{
+    (void)state;
+    const wm_hair_verdict YES = WM_HAIR_YES, NO = WM_HAIR_NO, DOUBTFUL = WM_HAIR_DOUBTFUL, PARTLY = WM_HAIR_PARTLY;
+    const struct {
+        double relative, fine, coherence, score, cut, pixels, lightness, colourless;
+        wm_hair_verdict verdict;
+    } rows[] = {
+        { 0.05, 1.2, 0.6, 2, 0, 10000, 50, 0.9949, YES },
+        { 0.05, 1.2, 0.6, 2, 0, 10000, 50, 0.9951, NO },
+        { 0.05, 1.2, 0.6, 2, 0, 10000, 24.5, 1, YES },
+        { 0.05, 1.2, 0.6, 2, 0, 10000, 25.5, 1, NO },
+        { 0.05, 1.2, 0.6, 2, 0, 405, 50, 0, YES },
+        { 0.05, 1.2, 0.6, 2, 0, 395, 50, 0, DOUBTFUL },
+        { 0.05, 1.2, 0.6, -3, 0, 3900, 50, 0, DOUBTFUL },
+        { 0.05, 1.2, 0.6, -3, 0, 4100, 50, 0, NO },
+        { 0.05, 1.2, 0.6, -5.9, 0, 3900, 50, 0, DOUBTFUL },
+        { 0.05, 1.2, 0.6, -6.1, 0, 3900, 50, 0, NO },
+        { 0.05, 1.2, 0.6, 2, 0.59, 10000, 50, 0, PARTLY },
+        { 0.05, 1.2, 0.6, 2, 0.61, 10000, 50, 0, NO },
+        { 0.05, 1.2, 0.6, 2, 0.0095, 10000, 50, 0, YES },
+        { 0.05, 1.2, 0.6, 2, 0.0105, 10000, 50, 0, PARTLY },
+        { 0.05, 0.61, 0.6, -3, 0, 10000, 50, 0, DOUBTFUL },
+        { 0.05, 0.63, 0.6, -3, 0, 10000, 50, 0, NO },
+        { 0.05, 1.65, 0.6, -3, 0, 10000, 50, 0, DOUBTFUL },
+        { 0.05, 1.55, 0.6, -3, 0, 10000, 50, 0, NO },
+        { 0.05, 5.9, 0.6, -3, 0, 10000, 50, 0, DOUBTFUL },
+        { 0.05, 6.1, 0.6, -3, 0, 10000, 50, 0, NO },
+        { 0.0082, 1.2, 0.6, 2, 0, 10000, 50, 0, YES },
+        { 0.0078, 1.2, 0.6, 2, 0, 10000, 50, 0, NO },
+        { 0.0122, 1.2, 0.6, 0.5, 0, 10000, 50, 0, YES },
+        { 0.0118, 1.2, 0.6, 0.5, 0, 10000, 50, 0, DOUBTFUL },
+        { 0.010, 1.2, 0.6, 1.05, 0, 10000, 50, 0, YES },
+        { 0.010, 1.2, 0.6, 0.95, 0, 10000, 50, 0, DOUBTFUL },
+        { 0.05, 1.2, 0.6, -1.95, 0, 10000, 50, 0, DOUBTFUL },
+        { 0.05, 1.2, 0.6, -2.05, 0, 10000, 50, 0, NO },
+        { 0.05, 1.2, 0.6, 0.05, 0, 10000, 50, 0, YES },
+        { 0.05, 1.2, 0.6, -0.05, 0, 10000, 50, 0, DOUBTFUL },
+        { 0.05, 1.2, 0.26, 2, 0, 10000, 50, 0, YES },
+        { 0.05, 1.2, 0.24, 2, 0, 10000, 50, 0, DOUBTFUL },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        wm_hair_check hair = {
+            .score = rows[i].score,
+            .cut_share = rows[i].cut,
+            .features = { .relative = rows[i].relative, .fine_to_middle = rows[i].fine, .coherence = rows[i].coherence }
+        };
+        const wm_hair_evidence e = { rows[i].pixels, rows[i].pixels, rows[i].lightness, rows[i].colourless };
+        wm_hair_decide(&hair, &e);
+        if (hair.verdict != rows[i].verdict)
+            fail_msg("row %zu: %s", i, wm_hair_verdict_name(hair.verdict));
+    }
+    wm_hair_check cut = { .score = 2, .cut_share = 0.5, .features = { 0.05, 0.05, 1.2, 1.2, 0.6, 0.1 } };
+    wm_hair_decide(&cut, &(wm_hair_evidence){ .pixels = 10000, .kept = 395, .lightness = 50 });
+    assert_string_equal(cut.why, "too small to tell"); /* of what is kept */
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(hv1_to_hv7_features_and_verdicts),
@@ -382,6 +771,20 @@ int main(void)
                                         cmocka_unit_test(h6_faint_fibres_need_a_clear_score),
                                         cmocka_unit_test(h6_grain_is_no_ground_to_refuse),
                                         cmocka_unit_test(only_zone_pixels_count),
+                                        cmocka_unit_test(h1_a_megapixel),
+                                        cmocka_unit_test(h3_how_smooth_is_smooth),
+                                        cmocka_unit_test(h3_a_quarter_of_the_blocks_stands_for_hair),
+                                        cmocka_unit_test(h3_which_blocks_say_the_colour),
+                                        cmocka_unit_test(h3_the_smallest_patch),
+                                        cmocka_unit_test(h3_growth_over_the_blurred_edge),
+                                        cmocka_unit_test(h3_how_far_from_the_hair),
+                                        cmocka_unit_test(h3_what_skin_is),
+                                        cmocka_unit_test(h3_how_smooth_skin_and_background_are),
+                                        cmocka_unit_test(h4_thirty_blocks_apart),
+                                        cmocka_unit_test(h4_the_most_chroma_of_hair),
+                                        cmocka_unit_test(h4_what_is_too_coarse),
+                                        cmocka_unit_test(h5_each_part_of_the_score),
+                                        cmocka_unit_test(h6_each_limit_of_the_verdict),
                                         cmocka_unit_test(windows_of_any_size_are_judged) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
