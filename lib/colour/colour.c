@@ -14,7 +14,7 @@ typedef struct matrix {
 } matrix;
 
 static const matrix RGB_TO_XYZ = {
-    { { 0.4360747, 0.3850649, 0.1430804 }, { 0.2225045, 0.7168786, 0.0606169 }, { 0.0139322, 0.0971045, 0.7141733 } }
+    { { 0.4360747, 0.3850649, 0.1430804 }, { WM_Y_OF_R, WM_Y_OF_G, WM_Y_OF_B }, { 0.0139322, 0.0971045, 0.7141733 } }
 };
 static const matrix XYZ_TO_RGB = { { { 3.1338563677916524, -1.6168667702911808, -0.49061477279830157 },
                                      { -0.9787685631270271, 1.9161415526243253, 0.033454116302537244 },
@@ -93,6 +93,12 @@ double wm_lightness_of(double luminance)
     return 116.0 * lab_f(luminance) - 16.0;
 }
 
+void wm_rgb_to_lightness_row(const wm_rgb *rgb, size_t count, double *out)
+{
+    for (size_t i = 0; i < count; i++)
+        out[i] = 116.0 * lab_f(wm_rgb_luminance(rgb[i])) - 16.0;
+}
+
 wm_xyz wm_lab_to_xyz(wm_lab lab, wm_xyz white)
 {
     double fy = (lab.L + 16.0) / 116.0;
@@ -147,11 +153,6 @@ wm_rgb wm_xyz_to_rgb(wm_xyz xyz)
     return (wm_rgb){ v.c[0], v.c[1], v.c[2] };
 }
 
-double wm_rgb_luminance(wm_rgb rgb)
-{
-    return RGB_TO_XYZ.m[1][0] * rgb.r + RGB_TO_XYZ.m[1][1] * rgb.g + RGB_TO_XYZ.m[1][2] * rgb.b;
-}
-
 static double floored(double channel)
 {
     return channel > 1e-6 ? channel : 1e-6;
@@ -176,16 +177,6 @@ void wm_rgb_to_lab_row(const wm_rgb *rgb, size_t count, float *L, float *a, floa
 wm_rgb wm_lab_to_rgb(wm_lab lab)
 {
     return wm_xyz_to_rgb(wm_lab_to_xyz(lab, WM_D50));
-}
-
-wm_rgb wm_rgb_add(wm_rgb a, wm_rgb b)
-{
-    return (wm_rgb){ a.r + b.r, a.g + b.g, a.b + b.b };
-}
-
-wm_rgb wm_rgb_scale(wm_rgb a, double k)
-{
-    return (wm_rgb){ a.r * k, a.g * k, a.b * k };
 }
 
 static unsigned char code8(double linear)

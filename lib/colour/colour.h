@@ -30,6 +30,8 @@ bool wm_white_point(const char *illuminant, wm_xyz *out);
 wm_lab wm_xyz_to_lab(wm_xyz xyz, wm_xyz white);
 wm_xyz wm_lab_to_xyz(wm_lab lab, wm_xyz white);
 double wm_lightness_of(double luminance); /**< L* of Y, white 1: a third of the work of a whole Lab */
+/** The same of many pixels. */
+void wm_rgb_to_lightness_row(const wm_rgb *rgb, size_t count, double *out);
 wm_lch wm_lab_to_lch(wm_lab lab);
 wm_lab wm_lch_to_lab(wm_lch lch);
 
@@ -43,7 +45,14 @@ double wm_srgb_decode(double encoded);
  * LittleCMS, never as bare sRGB values. */
 wm_xyz wm_rgb_to_xyz(wm_rgb rgb);
 wm_rgb wm_xyz_to_rgb(wm_xyz xyz);
-double wm_rgb_luminance(wm_rgb rgb); /**< Y */
+/** Y. Its row of matrix M stands here, because it is asked of every pixel. */
+#define WM_Y_OF_R 0.2225045
+#define WM_Y_OF_G 0.7168786
+#define WM_Y_OF_B 0.0606169
+static inline double wm_rgb_luminance(wm_rgb rgb)
+{
+    return WM_Y_OF_R * rgb.r + WM_Y_OF_G * rgb.g + WM_Y_OF_B * rgb.b;
+}
 
 /** Channels are floored at 1e-6 first (calibration rules, section 2). */
 wm_lab wm_rgb_to_lab(wm_rgb rgb);
@@ -52,8 +61,14 @@ wm_lab wm_rgb_to_lab(wm_rgb rgb);
 void wm_rgb_to_lab_row(const wm_rgb *rgb, size_t count, float *L, float *a, float *b);
 wm_rgb wm_lab_to_rgb(wm_lab lab); /**< may lie outside 0..1 */
 
-wm_rgb wm_rgb_add(wm_rgb a, wm_rgb b);
-wm_rgb wm_rgb_scale(wm_rgb a, double k);
+static inline wm_rgb wm_rgb_add(wm_rgb a, wm_rgb b)
+{
+    return (wm_rgb){ a.r + b.r, a.g + b.g, a.b + b.b };
+}
+static inline wm_rgb wm_rgb_scale(wm_rgb a, double k)
+{
+    return (wm_rgb){ a.r * k, a.g * k, a.b * k };
+}
 
 /** 8-bit sRGB for chips and pictures, clipped to 0..255 (the change from D50 to sRGB's own D65 is in the matrix). */
 typedef struct wm_srgb8 {

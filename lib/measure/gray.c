@@ -639,37 +639,42 @@ static const double REFERENCE_LIGHT = 1.6;     /* G4 */
 static const double GRAY_IN_THE_DARK = 0.55;   /* G4 */
 static const double REFERENCE_GRAY = 0.12;     /* G4 */
 
-typedef struct lit_pixel {
-    double y;
-    size_t place;
-} lit_pixel;
-
-static int by_luminance(const void *a, const void *b)
+static bool is_lit(unsigned char flags)
 {
-    const lit_pixel *x = a, *y = b;
-    if (x->y < y->y || x->y > y->y)
-        return x->y < y->y ? -1 : 1;
-    return x->place < y->place ? -1 : x->place > y->place;
+    return (flags & WM_PX_ZONE) && !(flags & (WM_PX_CLIPPED | WM_PX_NOT_HAIR));
 }
 
-static void look_at(wm_gray_light *out, const wm_window *window, lit_pixel *lit)
+/* Sum of the `most` darkest pixels; of those as light as the last, the first. luminance: room for one a pixel. */
+static wm_rgb sum_of_darkest(const wm_window *window, size_t all, double *luminance, size_t lit, size_t most)
 {
-    const size_t all = (size_t)window->box.width * (size_t)window->box.height;
-    wm_rgb sum = { 0.0, 0.0, 0.0 }, dark = { 0.0, 0.0, 0.0 };
-    size_t count = 0;
+    const double limit = wm_quantile(luminance, lit, ((double)(most - 1) + 0.5) / (double)lit);
+    wm_rgb sum = { 0.0, 0.0, 0.0 };
+    size_t at_limit = most;
+    for (size_t i = 0; i < lit; i++)
+        at_limit -= luminance[i] < limit;
     for (size_t i = 0; i < all; i++) {
-        const unsigned char flags = window->flags[i];
-        if (!(flags & WM_PX_ZONE) || (flags & (WM_PX_CLIPPED | WM_PX_NOT_HAIR)))
+        const double y = wm_rgb_luminance(window->linear[i]);
+        if (!is_lit(window->flags[i]) || y > limit || (!(y < limit) && at_limit == 0))
             continue;
-        lit[count++] = (lit_pixel){ wm_rgb_luminance(window->linear[i]), i };
+        at_limit -= !(y < limit);
         sum = wm_rgb_add(sum, window->linear[i]);
     }
+    return sum;
+}
+
+static void look_at(wm_gray_light *out, const wm_window *window, double *luminance)
+{
+    const size_t all = (size_t)window->box.width * (size_t)window->box.height;
+    wm_rgb sum = { 0.0, 0.0, 0.0 };
+    size_t count = 0;
+    for (size_t i = 0; i < all; i++)
+        if (is_lit(window->flags[i])) {
+            luminance[count++] = wm_rgb_luminance(window->linear[i]);
+            sum = wm_rgb_add(sum, window->linear[i]);
+        }
     if (count < 4)
         return;
-    qsort(lit, count, sizeof *lit, by_luminance);
-    for (size_t i = 0; i < count / 4; i++)
-        dark = wm_rgb_add(dark, window->linear[lit[i].place]);
-    out->dark_index = chromatic_index(floored(dark, 1e-9));
+    out->dark_index = chromatic_index(floored(sum_of_darkest(window, all, luminance, count, count / 4), 1e-9));
     out->lightness = wm_rgb_to_lab(wm_rgb_scale(sum, 1.0 / (double)count)).L;
 }
 
@@ -677,16 +682,16 @@ wm_status wm_gray_light_of(wm_gray_light *out, const wm_gray *gray, const wm_win
                            wm_error *err)
 {
     wm_gray_light light = { .dark_index = 1.0 };
-    lit_pixel *lit = malloc((size_t)window->box.width * (size_t)window->box.height * sizeof *lit);
-    wm_status status = lit ? WM_OK : wm_fail_memory(err);
+    double *luminance = malloc((size_t)window->box.width * (size_t)window->box.height * sizeof *luminance);
+    wm_status status = luminance ? WM_OK : wm_fail_memory(err);
     if (!status)
         status = wm_window_thirds(&light.thirds, window, direction_rad,
                                   sqrt(gray->mixture.base_y * gray->mixture.gray_y), err);
     if (!status) {
-        look_at(&light, window, lit);
+        look_at(&light, window, luminance);
         *out = light;
     }
-    free(lit);
+    free(luminance);
     return status;
 }
 

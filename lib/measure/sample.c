@@ -273,10 +273,16 @@ typedef struct grid {
     size_t strips, per_strip;
 } grid;
 
+/* round() without a call: half away from 0, for |value| < 2^52. */
+static double rounded(double value)
+{
+    return (double)(int64_t)(value + copysign(0.5 - 0x1p-54, value));
+}
+
 /* Nearest whole number; the last bits of an angle decide no tie. */
 static long nearest(double value)
 {
-    return lround(round(value * 1e9) / 1e9);
+    return (long)rounded(rounded(value * 1e9) / 1e9);
 }
 
 static grid make_grid(double phi, wm_box box, double across, double along)
@@ -315,7 +321,8 @@ static bool is_kept(unsigned char flags)
 
 typedef struct cells {
     grid g;
-    unsigned without;       /* flags of pixels that do not take part */
+    unsigned without;       /* flags of pixels that do not take part, WM_PX_NOT_HAIR among them */
+    uint32_t *of;           /* [pixels of the window]: the cell of each that may be hair */
     size_t *start;          /* [count + 1]: slice of each cell in `luminance` */
     double *luminance;      /* pixels that take part, cell by cell */
     unsigned char *verdict; /* [count]: 0, WM_PX_SHEEN or WM_PX_SHADOW */
@@ -324,6 +331,7 @@ typedef struct cells {
 
 static void free_cells(cells *c)
 {
+    free(c->of);
     free(c->start);
     free(c->luminance);
     free(c->verdict);
@@ -335,21 +343,27 @@ static bool takes_part(const cells *c, unsigned char flags)
     return (flags & WM_PX_ZONE) && !(flags & c->without);
 }
 
+/* What may lie in a cell: blown-out ones too. */
+static bool may_be_hair(unsigned char flags)
+{
+    return (flags & WM_PX_ZONE) && !(flags & WM_PX_NOT_HAIR);
+}
+
 /* Counting sort of the pixels into their cells. */
 static void fill_cells(cells *c, const wm_window *window)
 {
     size_t count = c->g.strips * c->g.per_strip, i = 0;
     for (int y = 0; y < window->box.height; y++)
         for (int x = 0; x < window->box.width; x++, i++)
-            if (takes_part(c, window->flags[i]))
-                c->start[cell_of(&c->g, x, y) + 1]++;
+            if (may_be_hair(window->flags[i])) {
+                c->of[i] = (uint32_t)cell_of(&c->g, x, y);
+                c->start[c->of[i] + 1] += takes_part(c, window->flags[i]);
+            }
     for (size_t k = 0; k < count; k++)
         c->start[k + 1] += c->start[k];
-    i = 0;
-    for (int y = 0; y < window->box.height; y++)
-        for (int x = 0; x < window->box.width; x++, i++)
-            if (takes_part(c, window->flags[i]))
-                c->luminance[c->start[cell_of(&c->g, x, y)]++] = wm_rgb_luminance(window->linear[i]);
+    for (i = 0; i < pixels_of(window); i++)
+        if (takes_part(c, window->flags[i]))
+            c->luminance[c->start[c->of[i]]++] = wm_rgb_luminance(window->linear[i]);
     memmove(c->start + 1, c->start, count * sizeof *c->start);
     c->start[0] = 0;
 }
@@ -358,11 +372,12 @@ static wm_status make_cells(cells *c, const wm_window *window, grid g, unsigned 
 {
     *c = (cells){ .g = g, .without = without };
     size_t count = c->g.strips * c->g.per_strip;
+    c->of = malloc(pixels_of(window) * sizeof *c->of);
     c->start = calloc(count + 1, sizeof *c->start);
     c->luminance = malloc(pixels_of(window) * sizeof *c->luminance);
     c->verdict = calloc(count, 1);
     c->quartile = malloc(count * sizeof *c->quartile);
-    if (!c->start || !c->luminance || !c->verdict || !c->quartile) {
+    if (!c->of || !c->start || !c->luminance || !c->verdict || !c->quartile) {
         free_cells(c);
         return wm_fail_memory(err);
     }
@@ -409,11 +424,9 @@ static void apply_verdicts(wm_window *window, const cells *c, wm_cleaning *out)
         out->sheen_everywhere = true;
         return;
     }
-    size_t i = 0;
-    for (int y = 0; y < window->box.height; y++)
-        for (int x = 0; x < window->box.width; x++, i++)
-            if ((window->flags[i] & WM_PX_ZONE) && !(window->flags[i] & WM_PX_NOT_HAIR)) /* blown-out ones too */
-                window->flags[i] |= c->verdict[cell_of(&c->g, x, y)];
+    for (size_t i = 0; i < pixels_of(window); i++)
+        if (may_be_hair(window->flags[i]))
+            window->flags[i] |= c->verdict[c->of[i]];
     out->sheen_share = (double)sheen / (double)window->zone_pixels;
     out->shadow_share = (double)shadow / (double)window->zone_pixels;
 }
@@ -527,12 +540,12 @@ wm_status wm_window_clean(wm_window *window, wm_cleaning *out, wm_error *err)
     size_t count = pixels_of(window);
     double *lightness = malloc(count * sizeof *lightness);
     wm_status status = lightness ? WM_OK : wm_fail_memory(err);
-    for (size_t i = 0; !status && i < count; i++) {
+    for (size_t i = 0; !status && i < count; i++)
         window->flags[i] &= (unsigned char)~(WM_PX_SHEEN | WM_PX_SHADOW);
-        lightness[i] = wm_lightness_of(wm_rgb_luminance(window->linear[i]));
-    }
-    if (!status)
+    if (!status) {
+        wm_rgb_to_lightness_row(window->linear, count, lightness);
         status = smooth(lightness, window->box, err);
+    }
     if (!status) {
         find_direction(lightness, window->box, &cleaning);
         status = drop_sheen(window, &cleaning, err);
