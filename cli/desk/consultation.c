@@ -94,6 +94,7 @@ static wm_status gather(consultation *c, desk_call *call, const wm_json *body, w
 static void fill_input(consultation *c, const wm_json *body, const shelf_photo *photo, const char *made_at)
 {
     c->in.photo = photo->photo;
+    c->in.kept = photo->kept;
     c->in.zones = &c->zones;
     c->in.catalogue = c->has_catalogue ? &c->catalogue : NULL;
     c->in.wishes = &c->wishes;

@@ -28,6 +28,7 @@ wm_status shelf_start(shelf **out, wm_error *err)
 
 static void photo_free(shelf_photo *photo)
 {
+    wm_kept_zones_close(photo->kept);
     wm_photo_close(photo->photo);
     wm_bytes_free(&photo->preview);
     pthread_mutex_destroy(&photo->busy);
@@ -82,15 +83,23 @@ static shelf_photo *photo_new(wm_error *err)
     return photo;
 }
 
-wm_status shelf_add_file(int64_t *id, shelf *s, const char *path, const wm_photo_limits *limits, wm_error *err)
+/* photo: opened with that status; NULL: no memory. */
+static wm_status shelve(int64_t *id, shelf *s, shelf_photo *photo, wm_status status, wm_error *err)
 {
-    shelf_photo *photo = photo_new(err);
-    wm_status status = photo ? wm_photo_open(&photo->photo, path, limits, err) : WM_E_MEMORY;
+    if (!status)
+        status = wm_kept_zones_open(&photo->kept, photo->photo, err);
     if (!status)
         put(id, s, photo);
     else if (photo)
         photo_free(photo);
     return status;
+}
+
+wm_status shelf_add_file(int64_t *id, shelf *s, const char *path, const wm_photo_limits *limits, wm_error *err)
+{
+    shelf_photo *photo = photo_new(err);
+    wm_status status = photo ? wm_photo_open(&photo->photo, path, limits, err) : WM_E_MEMORY;
+    return shelve(id, s, photo, status, err);
 }
 
 /* A file name from a browser, without its folders and without what no file name should hold. */
@@ -118,11 +127,7 @@ wm_status shelf_add(int64_t *id, shelf *s, const char *name, const wm_bytes *byt
     shelf_photo *photo = photo_new(err);
     plain_name(plain, name);
     wm_status status = photo ? wm_photo_open_bytes(&photo->photo, bytes, plain, limits, err) : WM_E_MEMORY;
-    if (!status)
-        put(id, s, photo);
-    else if (photo)
-        photo_free(photo);
-    return status;
+    return shelve(id, s, photo, status, err);
 }
 
 wm_status shelf_hold(shelf_photo **out, shelf *s, int64_t id, wm_error *err)

@@ -7,6 +7,7 @@
 #include <stdint.h>
 
 #include "photo/photo.h"
+#include "weftmatch/kept_zones.h"
 
 enum {
     SHELF_PHOTOS = 6, /* open at once; the one looked at least recently gives way */
@@ -25,6 +26,7 @@ typedef struct shelf_shown {
 typedef struct shelf_photo {
     int64_t id;
     wm_photo *photo;
+    wm_kept_zones *kept;            /* as they were measured for the last answer */
     shelf_shown shown[SHELF_SHOWN]; /* written in turn */
     size_t shown_count;             /* since it was opened */
     wm_bytes preview;               /* JPEG; made when first asked for */

@@ -56,6 +56,7 @@ static inline double wm_rgb_luminance(wm_rgb rgb)
 
 /** Channels are floored at 1e-6 first (calibration rules, section 2). */
 wm_lab wm_rgb_to_lab(wm_rgb rgb);
+void wm_rgb_to_lab_batch(wm_lab *out, const wm_rgb *rgb, size_t count); /**< many at once, the same bytes */
 /** The same for a row of pixels, into float planes: within 0.001 of L*, a*, b*, in a fraction of the time. For textures
  * and maps, not for a colour that is reported. */
 void wm_rgb_to_lab_row(const wm_rgb *rgb, size_t count, float *L, float *a, float *b);

@@ -70,7 +70,7 @@ wm_status wm_blend_law_of(wm_blend_law *out, const wm_photo *photo, const wm_zon
     wm_survey survey = { 0 };
     wm_status status = find_shades(&law, zones, catalogue, err);
     if (!status)
-        status = wm_survey_zones(&survey, photo, zones, catalogue, err);
+        status = wm_survey_zones(&survey, &(wm_survey_marked){ photo, zones, catalogue, NULL }, err);
     if (status)
         return status;
     law.blend = survey.zones[0].body;

@@ -51,7 +51,7 @@ static wm_status measure(work *w, wm_report_pictures *pictures, wm_error *err)
     record_head(w);
     wm_status status = wm_zones_check(in->zones, facts.width, facts.height, facts.file, &w->report->warnings, err);
     if (!status)
-        status = wm_survey_zones(&w->survey, in->photo, in->zones, in->catalogue, err);
+        status = wm_survey_zones(&w->survey, &(wm_survey_marked){ in->photo, in->zones, in->catalogue, in->kept }, err);
     if (!status)
         status = wm_record__survey(w->report, &w->survey, err);
     if (!status && pictures)

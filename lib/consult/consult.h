@@ -8,6 +8,7 @@
 #include "photo/photo.h"
 #include "plan/plan.h"
 #include "report/report.h"
+#include "weftmatch/kept_zones.h"
 
 /** A row that is wished for. */
 typedef struct wm_wished_row {
@@ -56,6 +57,7 @@ typedef struct wm_consult_input {
     const char *previous_date;
     const wm_stack *worn; /**< what was installed then, front first; NULL or none: what was proposed */
     int jobs;             /**< threads, at least 1 */
+    wm_kept_zones *kept;  /**< of the photo, for the next consultation on it; NULL: nothing is kept */
     bool live;            /**< match: an answer while she marks; whether it holds (G11) is asked when she rests */
 } wm_consult_input;
 

@@ -8,10 +8,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const double EXTREME_REFUSE = 0.20; /* C15 */
-static const double DOUBTFUL_U = 4.5;      /* H6 */
-static const double MIXED_SHARE = 0.02;    /* C16 */
-static const double MIXED_U = 2;           /* C16: as G6 has it for the body of a zone that holds gray */
+static const double DOUBTFUL_U = 4.5;   /* H6 */
+static const double MIXED_SHARE = 0.02; /* C16 */
+static const double MIXED_U = 2;        /* C16: as G6 has it for the body of a zone that holds gray */
 
 /* --- one zone --- */
 
@@ -35,49 +34,12 @@ static void balance(wm_window *window, const wm_calibration *calibration)
         window->linear[i] = times(window->linear[i], gain);
 }
 
-/* G5 to G9 as the input says; light: of the zone. A swatch lies flat, no light of a head plays on it. */
-static wm_status measure_as(wm_surveyed_zone *zone, const wm_gray_input *input, wm_gray_light *light, wm_error *err)
-{
-    wm_status status = wm_gray_measure(&zone->gray, input, err);
-    if (!status)
-        status = wm_gray_light_of(light, &zone->gray, &zone->window, zone->cleaning.direction_rad, err);
-    if (!status && zone->zone->kind != WM_ZONE_SWATCH)
-        wm_gray_settle(&zone->gray, light);
-    return status;
-}
-
-static wm_status measure_kept(wm_surveyed_zone *zone, const wm_survey_look *look, const wm_kept_pixels *kept,
-                              wm_error *err)
-{
-    wm_gray_input input = { .pixels = kept->pixels,
-                            .count = kept->count,
-                            .burnt = kept->burnt,
-                            .gray_swatch = look->gray_swatch,
-                            .zone_pixels = zone->pixels,
-                            .sheen_everywhere = zone->cleaning.sheen_everywhere };
-    wm_gray_light light;
-    wm_status status = measure_as(zone, &input, &light, err);
-    if (status || !look->reference)
-        return status;
-    const wm_rgb reference = wm_gray_reference_for(*look->reference, &zone->gray, &light);
-    input.reference = &reference;
-    return measure_as(zone, &input, &light, err);
-}
-
+/* The gray rules and what sheen is left; stage 2 follows. */
 static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err)
 {
-    wm_kept_pixels kept;
-    wm_status status = wm_window_kept(&kept, &zone->window, err);
+    const wm_reading_ask ask = { look->reference, look->gray_swatch };
+    const wm_status status = wm_reading_gray(&zone->gray, zone->reading, &ask, err);
     if (status)
-        return status;
-    if (kept.count == 0) {
-        zone->refused = true;
-        snprintf(zone->why, sizeof zone->why, "no pixel is left once clipped pixels and what isn't hair are taken out");
-    } else {
-        status = measure_kept(zone, look, &kept, err);
-    }
-    free(kept.pixels);
-    if (status || zone->refused)
         return status;
     zone->kept = zone->gray.kept;
     return wm_zone_is_client(zone->zone->kind) && wm_calibration_sees_sheen(look->calibration)
@@ -147,29 +109,6 @@ static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
     zone->body.pixels = zone->base.pixels = zone->gray_fibres.pixels = zone->pixels;
 }
 
-/* H6. What the stylist calls hair is hair. */
-static wm_status judge_hair(wm_hair_check *out, wm_window *window, const wm_zone *zone, wm_error *err)
-{
-    *out = (wm_hair_check){ .verdict = WM_HAIR_YES, .why = "" };
-    return zone->is_hair ? WM_OK : wm_hair_judge(out, window, err);
-}
-
-/* A corrected window: is it hair, and cleaning; everything before the gray rules. */
-static wm_status judge_and_clean(wm_surveyed_zone *out, wm_error *err)
-{
-    out->pixels = out->window.zone_pixels;
-    if (out->window.extreme_share > EXTREME_REFUSE) {
-        out->refused = true;
-        snprintf(out->why, sizeof out->why, "%.0f %% of it is blown out or black", 100 * out->window.extreme_share);
-    }
-    wm_status status = judge_hair(&out->hair, &out->window, out->zone, err);
-    if (!status && out->hair.verdict == WM_HAIR_NO && !out->refused) {
-        out->refused = true;
-        snprintf(out->why, sizeof out->why, "this is not hair (%s)", out->hair.why);
-    }
-    return status ? status : wm_window_clean(&out->window, &out->cleaning, err);
-}
-
 wm_status wm_survey_read_around(wm_window *out, const wm_photo *photo, const wm_zone *enclosing,
                                 const wm_calibration *calibration, wm_error *err)
 {
@@ -181,12 +120,43 @@ wm_status wm_survey_read_around(wm_window *out, const wm_photo *photo, const wm_
     return WM_OK;
 }
 
-static wm_status read_zone(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
-                           const wm_survey_look *look, wm_error *err)
+/* A zone as a reading shows it; it takes over the hold. */
+static void take_reading(wm_surveyed_zone *out, const wm_zone *zone, wm_reading *reading)
 {
-    *out = (wm_surveyed_zone){ .zone = zone };
-    const wm_status status = wm_survey_read_around(&out->window, photo, zone, look->calibration, err);
-    return status ? status : judge_and_clean(out, err);
+    *out = (wm_surveyed_zone){ .zone = zone,
+                               .reading = reading,
+                               .refused = reading->refused,
+                               .window = reading->window,
+                               .hair = reading->hair,
+                               .cleaning = reading->cleaning,
+                               .pixels = reading->window.zone_pixels };
+    snprintf(out->why, sizeof out->why, "%s", reading->why);
+}
+
+static wm_status read_zone(wm_reading **out, const wm_photo *photo, const wm_zone *zone,
+                           const wm_calibration *calibration, wm_error *err)
+{
+    wm_window window;
+    const wm_status status = wm_survey_read_around(&window, photo, zone, calibration, err);
+    return status ? status : wm_reading_make(out, &window, zone, err);
+}
+
+/* A subject, out of what is kept or from the photo; kept from then on. */
+static wm_status read_subject(wm_surveyed_zone *out, const wm_survey *survey, const wm_survey_input *input,
+                              const wm_zone *zone, wm_error *err)
+{
+    const wm_calibration *calibration = &survey->calibration;
+    const wm_kept_key key = { zone, &calibration->stage1, wm_calibration_balance(calibration) };
+    wm_reading *reading = wm_kept_zones_find(input->kept, &key);
+    wm_status status = WM_OK;
+    if (!reading) {
+        status = read_zone(&reading, input->photo, zone, calibration, err);
+        if (!status)
+            status = wm_kept_zones_keep(input->kept, &key, reading, err);
+    }
+    if (!status)
+        take_reading(out, zone, wm_reading_hold(reading));
+    return status;
 }
 
 /* A zone that was read: the gray rules and stage 2. */
@@ -198,13 +168,12 @@ static wm_status measure_read(wm_surveyed_zone *zone, const wm_survey_look *look
     return status;
 }
 
-wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
-                            const wm_survey_look *look, wm_error *err)
+static wm_status measure_reading(wm_surveyed_zone *out, wm_reading *reading, const wm_zone *zone,
+                                 const wm_survey_look *look, wm_error *err)
 {
     wm_surveyed_zone measured;
-    wm_status status = read_zone(&measured, photo, zone, look, err);
-    if (!status)
-        status = measure_read(&measured, look, err);
+    take_reading(&measured, zone, reading);
+    const wm_status status = measure_read(&measured, look, err);
     if (status)
         wm_surveyed_zone_free(&measured);
     else
@@ -212,20 +181,23 @@ wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const 
     return status;
 }
 
+wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
+                            const wm_survey_look *look, wm_error *err)
+{
+    wm_reading *reading = NULL;
+    const wm_status status = read_zone(&reading, photo, zone, look->calibration, err);
+    return status ? status : measure_reading(out, reading, zone, look, err);
+}
+
 wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_window *around, const wm_zone *zone, int halvings,
                                    const wm_survey_look *look, wm_error *err)
 {
-    wm_surveyed_zone measured = { .zone = zone };
-    wm_status status = wm_window_within(&measured.window, around, zone, halvings, err);
+    wm_window window;
+    wm_reading *reading = NULL;
+    wm_status status = wm_window_within(&window, around, zone, halvings, err);
     if (!status)
-        status = judge_and_clean(&measured, err);
-    if (!status)
-        status = measure_read(&measured, look, err);
-    if (status)
-        wm_surveyed_zone_free(&measured);
-    else
-        *out = measured;
-    return status;
+        status = wm_reading_make(&reading, &window, zone, err);
+    return status ? status : measure_reading(out, reading, zone, look, err);
 }
 
 wm_status wm_survey_measure_again(wm_surveyed_zone *zone, const wm_survey_look *look, wm_error *err)
@@ -240,7 +212,7 @@ wm_status wm_survey_measure_again(wm_surveyed_zone *zone, const wm_survey_look *
 
 void wm_surveyed_zone_free(wm_surveyed_zone *zone)
 {
-    wm_window_free(&zone->window);
+    wm_reading_release(zone->reading);
     *zone = (wm_surveyed_zone){ 0 };
 }
 
@@ -262,19 +234,6 @@ static size_t find_reference(const wm_survey_input *input)
     return at;
 }
 
-static wm_status reference_of(wm_rgb *out, const wm_window *window, bool *found, wm_error *err)
-{
-    wm_kept_pixels kept;
-    wm_status status = wm_window_kept(&kept, window, err);
-    if (status)
-        return status;
-    *found = kept.count > 0;
-    if (*found)
-        status = wm_gray_reference(out, kept.pixels, kept.count, err);
-    free(kept.pixels);
-    return status;
-}
-
 /* The base colour of the gray-free zone, for all the others; a zone that holds gray itself is none. */
 static wm_status find_base(wm_rgb *out, bool *found, wm_surveyed_zone *zone, const wm_survey_look *blind, wm_error *err)
 {
@@ -283,7 +242,8 @@ static wm_status find_base(wm_rgb *out, bool *found, wm_surveyed_zone *zone, con
         return status;
     zone->holds_gray = !wm_gray_is_free(&zone->gray);
     zone->is_reference = !zone->holds_gray;
-    return zone->is_reference ? reference_of(out, &zone->window, found, err) : WM_OK;
+    *found = zone->is_reference;
+    return *found ? wm_reading_reference(out, zone->reading, err) : WM_OK;
 }
 
 /* Reads all subjects, then measures them by the base colour of the gray-free one. */
@@ -295,8 +255,8 @@ static wm_status measure_all(wm_survey *survey, const wm_survey_input *input, wm
     const size_t reference = find_reference(input);
     wm_status status = WM_OK;
     for (size_t i = 0; !status && i < input->subject_count; i++) {
-        survey->zone_count = i + 1;
-        status = read_zone(&survey->zones[i], input->photo, input->subjects[i], &look, err);
+        status = read_subject(&survey->zones[i], survey, input, input->subjects[i], err);
+        survey->zone_count += !status;
     }
     if (!status && reference < input->subject_count && !survey->zones[reference].refused)
         status = find_base(&base, &found, &survey->zones[reference], &look, err);
@@ -342,18 +302,16 @@ static wm_status calibrate_and_measure(wm_survey *survey, const wm_survey_input 
 
 typedef struct aid_store {
     wm_aids aids;
-    wm_window *windows;
+    wm_aid_reading **readings; /* lent by what is kept; NULL for targets */
     wm_target *targets;
 } aid_store;
 
 static void free_store(aid_store *store)
 {
-    for (size_t i = 0; i < store->aids.count; i++) {
-        wm_window_free(&store->windows[i]);
+    for (size_t i = 0; i < store->aids.count; i++)
         wm_target_free(&store->targets[i]);
-    }
     free(store->aids.items);
-    free(store->windows);
+    free(store->readings);
     free(store->targets);
 }
 
@@ -396,44 +354,75 @@ static wm_status read_target(wm_target *out, const wm_survey_input *input, const
     return status;
 }
 
-/* A swatch marked beside itself would bend the colour of everything. */
-static wm_status judge_swatch(wm_aid *aid, wm_window *window, wm_error *err)
+/* An aid's pixels as they are, out of what is kept or from the photo; of a swatch, whether it is hair. */
+static wm_status read_aid(wm_aid_reading **out, const wm_survey_input *input, const wm_zone *zone, wm_error *err)
 {
-    wm_hair_check hair;
-    const wm_status status = judge_hair(&hair, window, aid->zone, err);
-    if (!status && hair.verdict == WM_HAIR_NO)
-        wm_aid_refuse(aid, WM_WARN_NOT_HAIR, "this is not hair (%s)", hair.why);
-    return status;
+    wm_window window = { 0 };
+    wm_hair_check hair = { 0 };
+    *out = wm_kept_zones_find_aid(input->kept, zone);
+    if (*out)
+        return WM_OK;
+    wm_status status = wm_window_read(&window, input->photo, zone, err);
+    if (!status && zone->kind == WM_ZONE_SWATCH)
+        status = wm_reading_judge_hair(&hair, &window, zone, err);
+    if (!status)
+        status = wm_kept_zones_new_aid(out, input->kept, zone, err);
+    if (status) {
+        wm_window_free(&window);
+        return status;
+    }
+    (*out)->window = window;
+    (*out)->hair = hair;
+    return WM_OK;
+}
+
+/* A swatch marked beside itself would bend the colour of everything. */
+static wm_status take_aid(aid_store *store, size_t i, const wm_survey_input *input, wm_error *err)
+{
+    wm_aid *aid = &store->aids.items[i];
+    wm_status status = aid->zone->kind == WM_ZONE_SWATCH ? swatch_reference(aid, input->catalogue, err) : WM_OK;
+    if (!status)
+        status = read_aid(&store->readings[i], input, aid->zone, err);
+    if (status)
+        return status;
+    const wm_aid_reading *reading = store->readings[i];
+    aid->window = &reading->window;
+    memcpy(aid->bodies, reading->bodies, sizeof aid->bodies);
+    if (aid->zone->kind == WM_ZONE_SWATCH && reading->hair.verdict == WM_HAIR_NO)
+        wm_aid_refuse(aid, WM_WARN_NOT_HAIR, "this is not hair (%s)", reading->hair.why);
+    return WM_OK;
 }
 
 static wm_status read_aids(aid_store *out, const wm_survey_input *input, wm_warnings *warnings, wm_error *err)
 {
     const size_t room = input->aid_count + 1;
     *out = (aid_store){ { calloc(room, sizeof *out->aids.items), 0 },
-                        calloc(room, sizeof *out->windows),
+                        calloc(room, sizeof(wm_aid_reading *)),
                         calloc(room, sizeof *out->targets) };
-    if (!out->aids.items || !out->windows || !out->targets)
+    if (!out->aids.items || !out->readings || !out->targets)
         return wm_fail_memory(err);
     wm_status status = WM_OK;
     for (size_t i = 0; !status && i < input->aid_count; i++) {
         const wm_zone *zone = input->aids[i];
         wm_aid *aid = &out->aids.items[i];
-        *aid = (wm_aid){ .zone = zone, .reference = zone->lab, .window = &out->windows[i] };
+        *aid = (wm_aid){ .zone = zone, .reference = zone->lab };
         out->aids.count = i + 1;
         if (zone->kind == WM_ZONE_TARGET) {
-            aid->window = NULL;
             aid->target = &out->targets[i];
             status = read_target(&out->targets[i], input, zone, warnings, err);
-            continue;
+        } else {
+            status = take_aid(out, i, input, err);
         }
-        if (zone->kind == WM_ZONE_SWATCH)
-            status = swatch_reference(aid, input->catalogue, err);
-        if (!status)
-            status = wm_window_read(&out->windows[i], input->photo, zone, err);
-        if (!status && zone->kind == WM_ZONE_SWATCH)
-            status = judge_swatch(aid, &out->windows[i], err);
     }
     return status;
+}
+
+/* What calibration sampled serves the next survey. */
+static void give_back_bodies(const aid_store *store)
+{
+    for (size_t i = 0; i < store->aids.count; i++)
+        if (store->readings[i])
+            memcpy(store->readings[i]->bodies, store->aids.items[i].bodies, sizeof store->readings[i]->bodies);
 }
 
 /* C32: swatches of one frame count, that of most of them; ties by order. */
@@ -478,7 +467,7 @@ static wm_status check_measured(const wm_survey *survey, wm_error *err)
                    survey->zones[0].zone->name, survey->zones[0].why);
 }
 
-wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *err)
+static wm_status run(wm_survey *out, const wm_survey_input *input, wm_error *err)
 {
     aid_store store = { 0 };
     wm_survey survey = { .zones = calloc(input->subject_count + 1, sizeof *survey.zones) };
@@ -486,6 +475,7 @@ wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *
     if (!status) {
         keep_one_frame(&store.aids);
         status = calibrate_and_measure(&survey, input, &store.aids, err);
+        give_back_bodies(&store);
     }
     if (!status)
         note_frame(&survey, &store.aids);
@@ -503,11 +493,29 @@ wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *
     return status;
 }
 
-wm_status wm_survey_zones(wm_survey *out, const wm_photo *photo, const wm_zones *zones, const wm_catalogue *catalogue,
-                          wm_error *err)
+wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *err)
 {
+    wm_kept_zones *own = NULL;
+    wm_survey_input in = *input;
+    if (in.kept && !wm_kept_zones_are_of(in.kept, in.photo))
+        return wm_fail(err, WM_E_USAGE, "the kept zones are of another photo; open them for this one");
+    if (!in.kept) {
+        const wm_status status = wm_kept_zones_open(&own, in.photo, err);
+        if (status)
+            return status;
+        in.kept = own;
+    }
+    const wm_status status = run(out, &in, err);
+    wm_kept_zones_settle(in.kept);
+    wm_kept_zones_close(own);
+    return status;
+}
+
+wm_status wm_survey_zones(wm_survey *out, const wm_survey_marked *marked, wm_error *err)
+{
+    const wm_zones *zones = marked->zones;
     const wm_zone **list = calloc(zones->count + 1, sizeof *list);
-    wm_survey_input input = { .photo = photo, .catalogue = catalogue };
+    wm_survey_input input = { .photo = marked->photo, .catalogue = marked->catalogue, .kept = marked->kept };
     if (!list)
         return wm_fail_memory(err);
     for (size_t i = 0; i < zones->count; i++)

@@ -5,17 +5,16 @@
 #ifndef WM_CONSULT_SURVEY_H
 #define WM_CONSULT_SURVEY_H
 
+#include "consult/kept_zones.h"
 #include "match/shades.h"
 #include "measure/calibrate.h"
-#include "measure/gray.h"
-#include "measure/hair.h"
-#include "measure/sample.h"
 #include "measure/zones.h"
 #include "photo/photo.h"
 
 /** One zone, measured. Its colours are known when `refused` is false. */
 typedef struct wm_surveyed_zone {
     const wm_zone *zone; /**< lent */
+    wm_reading *reading; /**< held */
     bool refused;        /**< no colour: why says it */
     char why[160];
     wm_window
@@ -54,6 +53,7 @@ typedef struct wm_survey_input {
     const wm_zone *const *aids; /**< cards, targets, swatches of the catalogue */
     size_t aid_count;
     const wm_catalogue *catalogue; /**< NULL when no aid is a swatch */
+    wm_kept_zones *kept;           /**< of the photo, for the next survey on it; NULL: nothing is kept */
 } wm_survey_input;
 
 /** WM_E_INPUT: a code or a target's reference is unknown or bad. WM_E_PHOTO: not one subject could be measured. Free
@@ -61,8 +61,13 @@ typedef struct wm_survey_input {
 wm_status wm_survey_run(wm_survey *out, const wm_survey_input *input, wm_error *err);
 
 /** The usual case: the client zones of `zones` are the subjects, everything else is an aid. */
-wm_status wm_survey_zones(wm_survey *out, const wm_photo *photo, const wm_zones *zones, const wm_catalogue *catalogue,
-                          wm_error *err);
+typedef struct wm_survey_marked {
+    const wm_photo *photo;
+    const wm_zones *zones;
+    const wm_catalogue *catalogue; /**< NULL when no aid is a swatch */
+    wm_kept_zones *kept;           /**< of the photo, or NULL */
+} wm_survey_marked;
+wm_status wm_survey_zones(wm_survey *out, const wm_survey_marked *marked, wm_error *err);
 void wm_survey_free(wm_survey *survey);
 
 /** How one zone is looked at. */

@@ -310,7 +310,7 @@ static wm_status run_survey(wm_survey *survey, const wm_swatch_job *job, const m
     for (size_t i = 0; i < m->list.count; i++)
         list[i] = &m->list.items[i];
     const wm_survey_input input = { job->photo, list, m->subjects, list + m->subjects, m->list.count - m->subjects,
-                                    job->known };
+                                    job->known, NULL };
     wm_status status = wm_survey_run(survey, &input, err);
     free(list);
     return status;

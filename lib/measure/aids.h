@@ -25,6 +25,14 @@ typedef enum wm_aid_set {
 extern const char *const WM_AID_SET_WORDS[];
 const char *wm_aid_set_name(wm_aid_set aids); /**< "none", "card", ..., "target+swatches" */
 
+/** A swatch's body colour under a stage 1: as the photo has it, and as it was corrected last. */
+enum { WM_BODY_PLAIN, WM_BODY_CORRECTED, WM_AID_BODIES };
+typedef struct wm_aid_body {
+    bool known;
+    wm_stage1 under;
+    wm_rgb colour;
+} wm_aid_body;
+
 /** One aid of the picture, as read from the photo (before stage 1). Everything is lent. */
 typedef struct wm_aid {
     const wm_zone *zone;         /**< kind swatch, card or target */
@@ -35,9 +43,7 @@ typedef struct wm_aid {
     const wm_window *window;     /**< card, swatch */
     const wm_target *target;     /**< target */
     char name[WM_AID_NAME_SIZE]; /**< set by wm_calibrate, like all that follow: "swatch oat", "card 2", "target" */
-    bool sampled;                /**< swatch: body is known, under that stage 1 */
-    wm_stage1 sampled_under;
-    wm_rgb body;
+    wm_aid_body bodies[WM_AID_BODIES];
     bool refused;           /**< it then stays out */
     wm_warning_kind reason; /**< of the refusal */
     char why[WM_WHY_DROPPED_SIZE];

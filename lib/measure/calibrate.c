@@ -108,26 +108,18 @@ static wm_status sample_body(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, 
     return status;
 }
 
-static bool same_stage1(const wm_stage1 *a, const wm_stage1 *b)
-{
-    bool same = a->kind == b->kind;
-    for (int c = 0; c < 3; c++)
-        same = same && !islessgreater(a->gain[c], b->gain[c]) && !islessgreater(a->curve_a[c], b->curve_a[c]) &&
-               !islessgreater(a->curve_b[c], b->curve_b[c]) && !islessgreater(a->curve_g[c], b->curve_g[c]);
-    return same;
-}
-
 /* Cleaned and sampled once under one stage 1: neither a second pass nor a further round changes its pixels. */
 static wm_status body_of(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_error *err)
 {
     wm_status status = WM_OK;
-    if (!aid->sampled || !same_stage1(&aid->sampled_under, stage1)) {
-        status = sample_body(&aid->body, aid, stage1, err);
-        aid->sampled = !status && !aid->refused;
-        aid->sampled_under = *stage1;
+    wm_aid_body *body = &aid->bodies[stage1->kind == WM_STAGE1_NONE ? WM_BODY_PLAIN : WM_BODY_CORRECTED];
+    if (!body->known || !wm_stage1_same(&body->under, stage1)) {
+        status = sample_body(&body->colour, aid, stage1, err);
+        body->known = !status && !aid->refused;
+        body->under = *stage1;
     }
-    if (aid->sampled)
-        *out = aid->body;
+    if (body->known)
+        *out = body->colour;
     return status;
 }
 

@@ -1,6 +1,7 @@
 #include "measure/gray.h"
 
 #include "colour/difference.h"
+#include "colour/power.h"
 #include "colour/stats.h"
 
 #include <math.h>
@@ -112,11 +113,26 @@ static wm_rgb less(wm_rgb a, double k, wm_rgb b)
  * ------------------------------------------------------------------------------------------------------------ */
 
 /* What G5 to G8 work on: the pixels with their Y, every second one of many. */
-typedef struct pixels {
+struct wm_gray_pixels {
     const wm_rgb *all;
     size_t stride, count;
-    double *luminance; /* [count]; pixel i is all[i * stride] */
-} pixels;
+    double *luminance;  /* [count]; pixel i is all[i * stride] */
+    unsigned char *bin; /* [count]: of the histogram */
+    double dark_y;      /* at DARK_QUANTILE */
+};
+typedef struct wm_gray_pixels pixels;
+
+/* The value at a rank of the ascending order of Y. */
+static wm_status luminance_at(const pixels *p, size_t rank, double *out, wm_error *err)
+{
+    double *copy = malloc(p->count * sizeof *copy);
+    if (!copy)
+        return wm_fail_memory(err);
+    memcpy(copy, p->luminance, p->count * sizeof *copy);
+    *out = wm_quantile(copy, p->count, ((double)rank + 0.5) / (double)p->count); /* half a rank of room for rounding */
+    free(copy);
+    return WM_OK;
+}
 
 static wm_status take_pixels(pixels *p, const wm_rgb *all, size_t count, size_t stride, wm_error *err)
 {
@@ -145,18 +161,6 @@ static size_t mean_between(const pixels *p, double low, double high, wm_rgb *mea
     if (count)
         *mean = wm_rgb_scale(sum, 1.0 / (double)count);
     return count;
-}
-
-/* The value at a rank of the ascending order of Y. */
-static wm_status luminance_at(const pixels *p, size_t rank, double *out, wm_error *err)
-{
-    double *copy = malloc(p->count * sizeof *copy);
-    if (!copy)
-        return wm_fail_memory(err);
-    memcpy(copy, p->luminance, p->count * sizeof *copy);
-    *out = wm_quantile(copy, p->count, ((double)rank + 0.5) / (double)p->count); /* half a rank of room for rounding */
-    free(copy);
-    return WM_OK;
 }
 
 /* ---- G4: reference zone
@@ -219,7 +223,7 @@ static void make_histogram(double h[BINS], const pixels *p, double low)
     size_t counts[BINS] = { 0 }, total = 0;
     for (size_t i = 0; i < p->count; i++)
         if (p->luminance[i] >= low) {
-            counts[bin_of(p->luminance[i])]++;
+            counts[p->bin[i]]++;
             total++;
         }
     for (int i = 0; i < BINS; i++)
@@ -275,7 +279,11 @@ static posterior weigh_nodes(const wm_gray_mixture *m, const double mu[NODES], c
     double sum = 0.0;
     for (int j = 0; j < NODES; j++) {
         double z = (q - mu[j]) / sd[j];
-        p.share[j] = m->weight[j] * (exp(-0.5 * z * z) / sd[j] + 1e-9);
+        p.share[j] = -0.5 * z * z;
+    }
+    wm_exp_many(p.share, NODES);
+    for (int j = 0; j < NODES; j++) {
+        p.share[j] = m->weight[j] * (p.share[j] / sd[j] + 1e-9);
         sum += p.share[j];
     }
     for (int j = 0; j < NODES; j++)
@@ -316,18 +324,21 @@ static void spread_weights(wm_gray_mixture *m, double mean, double variance)
 static void iterate(wm_gray_mixture *m, const double h[BINS], const prior *k)
 {
     double mu[NODES], sd[NODES], weight[NODES] = { 0 }, total = 0.0, mean = 0.0, variance = 0.0;
+    double base_part[NODES]; /* how far a node speaks for the base, by the light that comes from it there */
     moments base = { 0 }, gray = { 0 };
     place_nodes(m, mu, sd);
+    for (int j = 0; j < NODES; j++)
+        base_part[j] =
+            base_voice(j) * (1.0 - node(j)) * m->base_y / ((1.0 - node(j)) * m->base_y + node(j) * m->gray_y);
     for (int i = 0; i < BINS; i++) {
         if (!(h[i] > 0.0))
             continue;
         double q = bin_centre(i);
         posterior p = weigh_nodes(m, mu, sd, q);
         for (int j = 0; j < NODES; j++) {
-            double t = node(j), r = h[i] * p.share[j];
+            double r = h[i] * p.share[j];
             weight[j] += r;
-            add_moment(&base, r * base_voice(j) * (1.0 - t) * m->base_y / ((1.0 - t) * m->base_y + t * m->gray_y),
-                       q - mu[j]);
+            add_moment(&base, r * base_part[j], q - mu[j]);
             add_moment(&gray, r * gray_voice(j), q - mu[j]);
         }
     }
@@ -368,19 +379,14 @@ static double mixture_share(const wm_gray_mixture *m)
 }
 
 /* Blind: the darkest 15 % stand for the base. */
-static wm_status blind_base(prior *k, const pixels *p, wm_error *err)
+static void blind_base(prior *k, const pixels *p)
 {
-    double y = 0;
-    wm_status status = luminance_at(p, (size_t)(DARK_QUANTILE * (double)p->count), &y, err);
-    if (status)
-        return status;
-    k->base_y = fmax(y, DARKEST_BASE);
+    k->base_y = fmax(p->dark_y, DARKEST_BASE);
     k->base_tau = k->base_doubt = BLIND_TAU;
     mean_between(p, -INFINITY, DARK_PART * k->base_y, &k->base);
     if (wm_rgb_luminance(k->base) < 1e-6)
         k->base = floored(k->base, 1e-6); /* black: no hue to scale up */
     k->base = scaled_to(k->base, k->base_y);
-    return WM_OK;
 }
 
 static wm_status make_prior(prior *k, const wm_gray_input *input, wm_error *err)
@@ -404,27 +410,43 @@ static void referenced_base(prior *k, wm_rgb reference)
 /* ---- G6: gaps and body colour
  * ---------------------------------------------------------------------------------------------- */
 
+/* Sums about the first value, which keep the digits. */
+typedef struct lab_sums {
+    bool any;
+    wm_lab first;
+    double sum[3], squares[3];
+} lab_sums;
+
+static void add_lab(lab_sums *s, wm_lab lab)
+{
+    if (!s->any)
+        s->first = lab;
+    s->any = true;
+    const double d[3] = { lab.L - s->first.L, lab.a - s->first.a, lab.b - s->first.b };
+    for (int c = 0; c < 3; c++) {
+        s->sum[c] += d[c];
+        s->squares[c] += d[c] * d[c];
+    }
+}
+
 static wm_lab sd_of_lab(const pixels *p, double low, size_t count)
 {
-    double n = (double)count, sum[3] = { 0 }, squares[3] = { 0 };
-    wm_lab first = { 0.0, 0.0, 0.0 };
-    bool any = false;
-    for (size_t i = 0; i < p->count; i++) {
-        if (p->luminance[i] < low)
-            continue;
-        wm_lab lab = wm_rgb_to_lab(p->all[i * p->stride]);
-        if (!any)
-            first = lab; /* sums about a near value keep the digits */
-        any = true;
-        double d[3] = { lab.L - first.L, lab.a - first.a, lab.b - first.b };
-        for (int c = 0; c < 3; c++) {
-            sum[c] += d[c];
-            squares[c] += d[c] * d[c];
-        }
+    enum { RUN = 256 };
+    wm_rgb run[RUN];
+    wm_lab labs[RUN];
+    lab_sums s = { 0 };
+    double n = (double)count, sd[3] = { 0 };
+    for (size_t i = 0; i < p->count;) {
+        size_t filled = 0;
+        for (; i < p->count && filled < RUN; i++)
+            if (p->luminance[i] >= low)
+                run[filled++] = p->all[i * p->stride];
+        wm_rgb_to_lab_batch(labs, run, filled);
+        for (size_t k = 0; k < filled; k++)
+            add_lab(&s, labs[k]);
     }
-    double sd[3] = { 0 };
     for (int c = 0; c < 3 && count > 1; c++)
-        sd[c] = sqrt(fmax(squares[c] - sum[c] * sum[c] / n, 0.0) / (n - 1.0));
+        sd[c] = sqrt(fmax(s.squares[c] - s.sum[c] * s.sum[c] / n, 0.0) / (n - 1.0));
     return (wm_lab){ sd[0], sd[1], sd[2] };
 }
 
@@ -456,9 +478,7 @@ static wm_status find_gaps(wm_gray *g, prior *k, const wm_gray_input *input, con
     g->blind = !input->reference || g->reference_refused;
     if (!g->blind)
         return WM_OK;
-    wm_status status = blind_base(k, p, err);
-    if (status)
-        return status;
+    blind_base(k, p);
     g->gap_below_y = gap_limit(p, k);
     return count_from(input, g->gap_below_y) ? WM_OK
                                              : luminance_at(p, 0, &g->gap_below_y, err); /* black all over: no gaps */
@@ -597,30 +617,61 @@ static void judge(wm_gray *g, const prior *k, const wm_gray_input *input)
     g->closure_de00 = wm_de00(wm_rgb_to_lab(together), wm_rgb_to_lab(g->body));
 }
 
-wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *err)
+wm_status wm_gray_prepare(wm_gray_pixels **out, const wm_rgb *all, size_t count, wm_error *err)
 {
-    wm_gray g = { 0 };
-    pixels p = { 0 };
-    prior k = { 0 };
-    if (input->count == 0)
+    if (count == 0)
         return wm_fail(err, WM_E_INPUT,
                        "no pixel of a zone is left to measure; mark it where the hair is lit and in focus");
-    wm_status status = take_pixels(&p, input->pixels, input->count, input->count > EVERY_SECOND_ABOVE ? 2 : 1, err);
+    pixels *p = calloc(1, sizeof *p);
+    wm_status status = p ? take_pixels(p, all, count, count > EVERY_SECOND_ABOVE ? 2 : 1, err) : wm_fail_memory(err);
+    if (!status && !(p->bin = malloc(p->count)))
+        status = wm_fail_memory(err);
+    for (size_t i = 0; !status && i < p->count; i++)
+        p->bin[i] = (unsigned char)bin_of(p->luminance[i]);
     if (!status)
-        status = make_prior(&k, input, err);
+        status = luminance_at(p, (size_t)(DARK_QUANTILE * (double)p->count), &p->dark_y, err);
+    if (status)
+        wm_gray_pixels_free(p);
+    else
+        *out = p;
+    return status;
+}
+
+void wm_gray_pixels_free(wm_gray_pixels *p)
+{
+    if (!p)
+        return;
+    free(p->luminance);
+    free(p->bin);
+    free(p);
+}
+
+static wm_status measure_prepared(wm_gray *out, const wm_gray_input *input, const pixels *p, wm_error *err)
+{
+    wm_gray g = { .dark_y = fmax(p->dark_y, DARKEST_BASE) };
+    prior k = { 0 };
+    wm_status status = make_prior(&k, input, err);
     if (!status)
-        status = luminance_at(&p, (size_t)(DARK_QUANTILE * (double)p.count), &g.dark_y, err);
-    g.dark_y = fmax(g.dark_y, DARKEST_BASE);
+        status = find_gaps(&g, &k, input, p, err);
+    if (status)
+        return status;
+    find_body(&g, &k, input, p);
+    find_share(&g, &k);
+    find_gray_colour(&g, &k);
+    judge(&g, &k, input);
+    *out = g;
+    return WM_OK;
+}
+
+wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *err)
+{
+    wm_gray_pixels *own = NULL;
+    if (input->prepared)
+        return measure_prepared(out, input, input->prepared, err);
+    wm_status status = wm_gray_prepare(&own, input->pixels, input->count, err);
     if (!status)
-        status = find_gaps(&g, &k, input, &p, err);
-    if (!status) {
-        find_body(&g, &k, input, &p);
-        find_share(&g, &k);
-        find_gray_colour(&g, &k);
-        judge(&g, &k, input);
-        *out = g;
-    }
-    free(p.luminance);
+        status = measure_prepared(out, input, own, err);
+    wm_gray_pixels_free(own);
     return status;
 }
 
@@ -651,18 +702,20 @@ static wm_rgb sum_of_darkest(const wm_window *window, size_t all, double *lumina
     wm_rgb sum = { 0.0, 0.0, 0.0 };
     size_t at_limit = most;
     for (size_t i = 0; i < lit; i++)
-        at_limit -= luminance[i] < limit;
+        if (luminance[i] < limit)
+            at_limit--;
     for (size_t i = 0; i < all; i++) {
         const double y = wm_rgb_luminance(window->linear[i]);
         if (!is_lit(window->flags[i]) || y > limit || (!(y < limit) && at_limit == 0))
             continue;
-        at_limit -= !(y < limit);
+        if (!(y < limit))
+            at_limit--;
         sum = wm_rgb_add(sum, window->linear[i]);
     }
     return sum;
 }
 
-static void look_at(wm_gray_light *out, const wm_window *window, double *luminance)
+static void look_at(wm_hair_light *out, const wm_window *window, double *luminance)
 {
     const size_t all = (size_t)window->box.width * (size_t)window->box.height;
     wm_rgb sum = { 0.0, 0.0, 0.0 };
@@ -678,21 +731,31 @@ static void look_at(wm_gray_light *out, const wm_window *window, double *luminan
     out->lightness = wm_rgb_to_lab(wm_rgb_scale(sum, 1.0 / (double)count)).L;
 }
 
-wm_status wm_gray_light_of(wm_gray_light *out, const wm_gray *gray, const wm_window *window, double direction_rad,
-                           wm_error *err)
+wm_status wm_hair_light_of(wm_hair_light *out, const wm_window *window, double direction_rad, wm_error *err)
 {
-    wm_gray_light light = { .dark_index = 1.0 };
+    wm_hair_light light = { .dark_index = 1.0 };
     double *luminance = malloc((size_t)window->box.width * (size_t)window->box.height * sizeof *luminance);
     wm_status status = luminance ? WM_OK : wm_fail_memory(err);
     if (!status)
-        status = wm_window_thirds(&light.thirds, window, direction_rad,
-                                  sqrt(gray->mixture.base_y * gray->mixture.gray_y), err);
+        status = wm_window_lit_cells(&light.cells, window, direction_rad, err);
     if (!status) {
         look_at(&light, window, luminance);
         *out = light;
     }
     free(luminance);
     return status;
+}
+
+void wm_hair_light_free(wm_hair_light *light)
+{
+    wm_lit_cells_free(light->cells);
+    *light = (wm_hair_light){ 0 };
+}
+
+wm_gray_light wm_gray_light_of(const wm_gray *gray, const wm_hair_light *light)
+{
+    return (wm_gray_light){ wm_lit_cells_thirds(light->cells, sqrt(gray->mixture.base_y * gray->mixture.gray_y)),
+                            light->dark_index, light->lightness };
 }
 
 /* Bright pixels that are no gray fibres: bright only where the light is, or on hair that is light itself. */

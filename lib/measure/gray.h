@@ -31,13 +31,20 @@ const char *wm_gray_status_name(wm_gray_status status);
 /** G4: base colour of a zone that holds 0 to 10 % gray, from its kept pixels. WM_E_INPUT when count is 0. */
 wm_status wm_gray_reference(wm_rgb *out, const wm_rgb *pixels, size_t count, wm_error *err);
 
+/** What G5 to G8 need of a zone's kept pixels (lent) whatever they are compared with: prepared once, measured with
+ * several references. Free with wm_gray_pixels_free; NULL is fine. */
+typedef struct wm_gray_pixels wm_gray_pixels;
+wm_status wm_gray_prepare(wm_gray_pixels **out, const wm_rgb *pixels, size_t count, wm_error *err);
+void wm_gray_pixels_free(wm_gray_pixels *pixels);
+
 typedef struct wm_gray_input {
-    const wm_rgb *pixels;      /**< kept by G1 to G3, after stage 1, in raster order */
-    size_t count, burnt;       /**< blown-out pixels follow: they count in body and share, not in the histogram */
-    size_t zone_pixels;        /**< all pixels of the zone (G9: 10 %); 0: count */
-    const wm_rgb *reference;   /**< base colour of G4, NULL: blind */
-    const wm_rgb *gray_swatch; /**< linear colour of the chosen gray swatch (G10), NULL: prior */
-    bool sheen_everywhere;     /**< from the cleaning */
+    const wm_rgb *pixels;           /**< kept by G1 to G3, after stage 1, in raster order */
+    size_t count, burnt;            /**< blown-out pixels follow: they count in body and share, not in the histogram */
+    size_t zone_pixels;             /**< all pixels of the zone (G9: 10 %); 0: count */
+    const wm_rgb *reference;        /**< base colour of G4, NULL: blind */
+    const wm_rgb *gray_swatch;      /**< linear colour of the chosen gray swatch (G10), NULL: prior */
+    bool sheen_everywhere;          /**< from the cleaning */
+    const wm_gray_pixels *prepared; /**< of the same pixels; NULL: done here */
 } wm_gray_input;
 
 enum { WM_GRAY_NODES = 11 };
@@ -81,15 +88,22 @@ typedef struct wm_gray {
 /** G5 to G10. WM_E_INPUT when count is 0. */
 wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *err);
 
-/** What G9 asks of the light on the hair. */
-typedef struct wm_gray_light {
-    wm_thirds thirds;  /**< G7a */
+/** The light on the hair of a cleaned window, whatever gray is in it. Free with wm_hair_light_free. */
+typedef struct wm_hair_light {
+    wm_lit_cells *cells;
     double dark_index; /**< rho of the darkest quarter */
     double lightness;  /**< L* of the mean of the hair's pixels, sheen included */
+} wm_hair_light;
+wm_status wm_hair_light_of(wm_hair_light *out, const wm_window *window, double direction_rad, wm_error *err);
+void wm_hair_light_free(wm_hair_light *light);
+
+/** What G9 asks of the light on the hair. */
+typedef struct wm_gray_light {
+    wm_thirds thirds; /**< G7a */
+    double dark_index, lightness;
 } wm_gray_light;
-/** Of the cleaned window of the zone that gray was measured in. */
-wm_status wm_gray_light_of(wm_gray_light *out, const wm_gray *gray, const wm_window *window, double direction_rad,
-                           wm_error *err);
+wm_gray_light wm_gray_light_of(const wm_gray *gray, const wm_hair_light *light);
+
 /** G9: the status by G5 to G8, after a look at the light. */
 wm_gray_status wm_gray_settled_status(const wm_gray *gray, const wm_gray_light *light);
 /** Gives gray the settled status, and takes back what it no longer allows to say. */

@@ -237,8 +237,9 @@ wm_status wm_hair_find_cut(unsigned char *map, const wm_hair_blocks *blocks, wm_
     unsigned char *all = c.state; /* the set of every block, before it serves as state */
     if (!status) {
         for (size_t i = 0; i < count; i++) {
-            map[i] = blocks->block[i].sum[WM_SUM_PIXELS] > 0.0 ? KEPT : OUTSIDE;
-            all[i] = map[i] == KEPT;
+            const bool kept = blocks->block[i].sum[WM_SUM_PIXELS] > 0.0;
+            map[i] = kept ? KEPT : OUTSIDE;
+            all[i] = kept;
             c.filled += all[i];
         }
         status = wm_hair_textures(c.texture, blocks, all, 1, err);

@@ -461,9 +461,16 @@ enum { FEWEST_OF_THIRD = 3 };              /* G7 */
 static const double LIGHT_QUANTILE = 0.15; /* G7 */
 
 typedef struct lit_cell {
-    double light, bright; /* of its pixels: the 15th percentile of Y, share above bright_y */
-    size_t place;
+    double light; /* the 15th percentile of Y of its pixels */
+    size_t place; /* in the window's cells */
 } lit_cell;
+
+struct wm_lit_cells {
+    cells cells;
+    lit_cell *lit; /* [count] by light */
+    size_t count;
+    double spread;
+};
 
 /* By light; cells alike in it keep their order. */
 static int by_light(const void *a, const void *b)
@@ -474,61 +481,80 @@ static int by_light(const void *a, const void *b)
     return x->place < y->place ? -1 : x->place > y->place;
 }
 
-static size_t light_cells(lit_cell *out, const cells *c, double bright_y)
+static size_t light_cells(lit_cell *out, const cells *c)
 {
     size_t count = 0;
     for (size_t i = 0; i < c->g.strips * c->g.per_strip; i++) {
         const size_t n = c->start[i + 1] - c->start[i];
-        double *y = c->luminance + c->start[i];
-        size_t bright = 0;
-        if (n < THIRD_PIXELS)
-            continue;
-        for (size_t k = 0; k < n; k++)
-            bright += y[k] > bright_y;
-        out[count] = (lit_cell){ wm_quantile(y, n, LIGHT_QUANTILE), (double)bright / (double)n, count };
-        count++;
+        if (n >= THIRD_PIXELS)
+            out[count++] = (lit_cell){ wm_quantile(c->luminance + c->start[i], n, LIGHT_QUANTILE), i };
     }
     return count;
 }
 
-static wm_thirds thirds_of(const lit_cell *sorted, size_t count)
+static double spread_of(const lit_cell *lit, size_t count)
 {
-    const size_t third = count / 3 > FEWEST_OF_THIRD ? count / 3 : FEWEST_OF_THIRD;
-    wm_thirds t = { .known = true };
     double mean = 0.0, squares = 0.0;
-    for (size_t i = 0; i < third; i++) {
-        t.dark += sorted[i].bright / (double)third;
-        t.light += sorted[count - 1 - i].bright / (double)third;
-    }
     for (size_t i = 0; i < count; i++)
-        mean += log(fmax(sorted[i].light, 0.002)) / (double)count;
+        mean += log(fmax(lit[i].light, 0.002)) / (double)count;
     for (size_t i = 0; i < count; i++) {
-        const double d = log(fmax(sorted[i].light, 0.002)) - mean;
+        const double d = log(fmax(lit[i].light, 0.002)) - mean;
         squares += d * d;
     }
-    t.spread = sqrt(squares / (double)count);
+    return sqrt(squares / (double)count);
+}
+
+/* Share of a cell's pixels above bright_y. */
+static double bright_share(const cells *c, size_t place, double bright_y)
+{
+    size_t bright = 0;
+    for (size_t k = c->start[place]; k < c->start[place + 1]; k++)
+        bright += c->luminance[k] > bright_y;
+    return (double)bright / (double)(c->start[place + 1] - c->start[place]);
+}
+
+wm_thirds wm_lit_cells_thirds(const wm_lit_cells *l, double bright_y)
+{
+    const size_t third = l->count / 3 > FEWEST_OF_THIRD ? l->count / 3 : FEWEST_OF_THIRD;
+    wm_thirds t = { .known = true, .spread = l->spread };
+    if (l->count < FEWEST_CELLS)
+        return (wm_thirds){ 0 };
+    for (size_t i = 0; i < third; i++) {
+        t.dark += bright_share(&l->cells, l->lit[i].place, bright_y) / (double)third;
+        t.light += bright_share(&l->cells, l->lit[l->count - 1 - i].place, bright_y) / (double)third;
+    }
     return t;
 }
 
-wm_status wm_window_thirds(wm_thirds *out, const wm_window *window, double direction_rad, double bright_y,
-                           wm_error *err)
+void wm_lit_cells_free(wm_lit_cells *l)
 {
-    cells c;
-    wm_status status = make_cells(&c, window, make_grid(direction_rad, window->box, THIRD_WIDTH, THIRD_DEPTH),
-                                  WM_PX_CLIPPED | WM_PX_NOT_HAIR, err);
-    if (status)
-        return status;
-    lit_cell *lit = malloc(c.g.strips * c.g.per_strip * sizeof *lit);
-    if (lit) {
-        const size_t count = light_cells(lit, &c, bright_y);
-        qsort(lit, count, sizeof *lit, by_light);
-        *out = count < FEWEST_CELLS ? (wm_thirds){ 0 } : thirds_of(lit, count);
-    } else {
+    if (!l)
+        return;
+    free_cells(&l->cells);
+    free(l->lit);
+    free(l);
+}
+
+wm_status wm_window_lit_cells(wm_lit_cells **out, const wm_window *window, double direction_rad, wm_error *err)
+{
+    wm_lit_cells *l = calloc(1, sizeof *l);
+    wm_status status =
+        l ? make_cells(&l->cells, window, make_grid(direction_rad, window->box, THIRD_WIDTH, THIRD_DEPTH),
+                       WM_PX_CLIPPED | WM_PX_NOT_HAIR, err)
+          : wm_fail_memory(err);
+    if (!status && !(l->lit = malloc(l->cells.g.strips * l->cells.g.per_strip * sizeof *l->lit)))
         status = wm_fail_memory(err);
+    if (status) {
+        wm_lit_cells_free(l);
+        return status;
     }
-    free(lit);
-    free_cells(&c);
-    return status;
+    l->count = light_cells(l->lit, &l->cells);
+    qsort(l->lit, l->count, sizeof *l->lit, by_light);
+    l->spread = spread_of(l->lit, l->count);
+    free(l->cells.of); /* no pixel is looked up any more */
+    l->cells.of = NULL;
+    *out = l;
+    return WM_OK;
 }
 
 /* ---- cleaning

@@ -65,9 +65,12 @@ typedef struct wm_thirds {
     double dark, light; /**< share of bright pixels in the darkest and in the lightest third of the cells */
     double spread;      /**< V: sd of ln of the cells' light */
 } wm_thirds;
-/** Over what G1 and H3 leave, sheen included. bright_y: Y above which a pixel is bright. */
-wm_status wm_window_thirds(wm_thirds *out, const wm_window *window, double direction_rad, double bright_y,
-                           wm_error *err);
+/** The cells by their light, over what G1 and H3 leave, sheen included; made once, asked for any bright_y (Y above
+ * which a pixel is bright). Free with wm_lit_cells_free; NULL is fine. */
+typedef struct wm_lit_cells wm_lit_cells;
+wm_status wm_window_lit_cells(wm_lit_cells **out, const wm_window *window, double direction_rad, wm_error *err);
+wm_thirds wm_lit_cells_thirds(const wm_lit_cells *cells, double bright_y);
+void wm_lit_cells_free(wm_lit_cells *cells);
 
 /** Plain linear mean over the zone's pixels (cards and patches), and the relative sd of Y. */
 typedef struct wm_flat_sample {

@@ -1,6 +1,7 @@
 #include "measure/stage1.h"
 
 #include <math.h>
+#include <string.h>
 
 const char *const WM_STAGE1_WORDS[] = { "none", "exposure", "gain", "curve", NULL };
 
@@ -18,6 +19,17 @@ static const double CONTRAST_PIVOT = 0.184; /* C16 */
 wm_stage1 wm_stage1_none(void)
 {
     return (wm_stage1){ .kind = WM_STAGE1_NONE, .gain = { 1, 1, 1 }, .curve_b = { 1, 1, 1 }, .curve_g = { 1, 1, 1 } };
+}
+
+static bool same(const double a[3], const double b[3])
+{
+    return memcmp(a, b, 3 * sizeof *a) == 0;
+}
+
+bool wm_stage1_same(const wm_stage1 *a, const wm_stage1 *b)
+{
+    return a->kind == b->kind && same(a->gain, b->gain) && same(a->curve_a, b->curve_a) &&
+           same(a->curve_b, b->curve_b) && same(a->curve_g, b->curve_g);
 }
 
 bool wm_lab_is_neutral(wm_lab reference)

@@ -26,6 +26,7 @@ typedef struct wm_neutral {
 enum { WM_STAGE1_MAX_NEUTRALS = 64 };
 
 wm_stage1 wm_stage1_none(void);
+bool wm_stage1_same(const wm_stage1 *a, const wm_stage1 *b); /**< to the last bit */
 
 /** Reference chroma below 5: may set the white balance (C3). */
 bool wm_lab_is_neutral(wm_lab reference);

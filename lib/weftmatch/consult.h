@@ -3,6 +3,7 @@
 #define WEFTMATCH_CONSULT_H
 
 #include "weftmatch/catalogue.h"
+#include "weftmatch/kept_zones.h"
 #include "weftmatch/photo.h"
 #include "weftmatch/settings.h"
 #include "weftmatch/zones.h"
@@ -39,11 +40,12 @@ typedef struct wm_consult_options {
     const char *places[WM_OPTIONS_ROWS];    /**< where it lies: "side", "back", "crown", "nape"; NULL: back */
     size_t row_count;                       /**< 0: no plan */
     bool in_stock;                          /**< only shades that are in stock */
+    wm_kept_zones *kept;                    /**< of the photo: what has not changed is not measured again; NULL */
 } wm_consult_options;
 #define WM_CONSULT_OPTIONS_INIT                                                                                        \
     {                                                                                                                  \
         sizeof(wm_consult_options), NULL, NULL, NULL, NULL, NULL, NULL, NULL, NULL, 1, NULL, NULL, NULL, NULL, false,  \
-            -1.0, -1.0, { 0.0 }, { NULL }, 0, false                                                                    \
+            -1.0, -1.0, { 0.0 }, { NULL }, 0, false, NULL                                                              \
     }
 
 /** The main job: measure, rank, propose, and plan when an arc is given. WM_E_USAGE: an option is missing or not

@@ -135,7 +135,8 @@ static wm_status consult(wm_consultation **out, consult_kind *kind, const wm_con
                                      .client = o.client,
                                      .previous = o.previous ? &o.previous->report : NULL,
                                      .previous_date = o.previous ? o.previous->date : NULL,
-                                     .jobs = o.jobs > 0 ? o.jobs : 1 };
+                                     .jobs = o.jobs > 0 ? o.jobs : 1,
+                                     .kept = o.kept };
     c->inches = settings->plan.units == WM_UNITS_IN;
     status = run(c, kind, &input, err);
     if (status)

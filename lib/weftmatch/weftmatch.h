@@ -23,6 +23,7 @@
 #include "weftmatch/catalogue.h"
 #include "weftmatch/colour.h"
 #include "weftmatch/consult.h"
+#include "weftmatch/kept_zones.h"
 #include "weftmatch/photo.h"
 #include "weftmatch/report.h"
 #include "weftmatch/settings.h"

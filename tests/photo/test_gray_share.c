@@ -153,7 +153,8 @@ static void make(measured *m, const char *folder, const char *options)
     wm_error err = { 0 };
     if (!rendered_make(&m->picture, renderer, folder, options))
         fail_msg("%s", options);
-    if (wm_survey_zones(&m->survey, m->picture.photo, &m->picture.zones, &m->picture.catalogue, &err))
+    if (wm_survey_zones(&m->survey,
+                        &(wm_survey_marked){ m->picture.photo, &m->picture.zones, &m->picture.catalogue, NULL }, &err))
         fail_msg("%s: %s", options, err.text);
     m->reference = reference_of(m);
 }

@@ -104,7 +104,7 @@ static void repainted_zones_look_as_the_same_scene_in_that_shade(void **state)
         assert_true(rendered_make(&from, renderer, folder, options));
         snprintf(options, sizeof options, "%s %s %s", common, CASES[i].light, CASES[i].to);
         assert_true(rendered_make(&to, renderer, folder, options));
-        if (wm_survey_zones(&survey, from.photo, &from.zones, &from.catalogue, &err))
+        if (wm_survey_zones(&survey, &(wm_survey_marked){ from.photo, &from.zones, &from.catalogue, NULL }, &err))
             fail_msg("%s", err.text);
         print_message("# %s -> %s\n", CASES[i].from, CASES[i].to);
         for (size_t k = 0; k < survey.zone_count; k++)

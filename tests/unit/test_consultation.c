@@ -168,11 +168,34 @@ static void a_visit_is_saved_and_compared_with(void **state)
     folder_remove(state);
 }
 
+static void kept_zones_give_the_same_answer(void **state)
+{
+    (void)state;
+    wm_kept_zones *kept = NULL;
+    assert_int_equal(wm_kept_zones_open(&kept, at.photo, NULL), WM_OK);
+    for (int time = 0; time < 3; time++) {
+        static char *first;
+        wm_consultation *colours = NULL;
+        wm_consult_options options = question();
+        options.kept = time ? kept : NULL;
+        assert_int_equal(wm_measure(&colours, &options, NULL), WM_OK);
+        if (time)
+            assert_string_equal(wm_consultation_json(colours, NULL), first);
+        else
+            first = strdup(wm_consultation_json(colours, NULL));
+        if (time == 2)
+            free(first);
+        wm_consultation_close(colours);
+    }
+    wm_kept_zones_close(kept);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(the_answer_can_be_read),
                                         cmocka_unit_test(a_document_reads_back_as_it_was),
                                         cmocka_unit_test(a_bad_question_is_refused),
-                                        cmocka_unit_test(a_visit_is_saved_and_compared_with) };
+                                        cmocka_unit_test(a_visit_is_saved_and_compared_with),
+                                        cmocka_unit_test(kept_zones_give_the_same_answer) };
     return cmocka_run_group_tests_name("consultation", tests, sit_down, stand_up);
 }

@@ -573,6 +573,7 @@ static wm_rgb sheen_in_a_band(int x, int y)
 static wm_gray_light light_on(wm_rgb (*paint)(int x, int y), int turn)
 {
     static wm_rgb pixels[THIRDS_SIDE * THIRDS_SIDE];
+    wm_hair_light lit;
     wm_gray_light light;
     wm_window window;
     /* bright: Y above 0.071682 = 0.75 sqrt(Y(B) Y(G)) */
@@ -581,7 +582,9 @@ static wm_gray_light light_on(wm_rgb (*paint)(int x, int y), int turn)
         for (int x = 0; x < THIRDS_SIDE; x++)
             pixels[y * THIRDS_SIDE + x] = paint(turn == 1 ? 95 - x : x, turn == 2 ? 95 - y : y);
     assert_int_equal(wm_window_from_pixels(&window, pixels, THIRDS_SIDE, THIRDS_SIDE, NULL), WM_OK);
-    assert_int_equal(wm_gray_light_of(&light, &gray, &window, 0.0, NULL), WM_OK);
+    assert_int_equal(wm_hair_light_of(&lit, &window, 0.0, NULL), WM_OK);
+    light = wm_gray_light_of(&gray, &lit);
+    wm_hair_light_free(&lit);
     wm_window_free(&window);
     return light;
 }

@@ -40,7 +40,7 @@ static int set_up(void **state)
     if (!status)
         status = wm_catalogue_load(&s->catalogue, path_of(path, "swatches.csv"), &warnings, &err);
     if (!status)
-        status = wm_survey_zones(&s->survey, s->photo, &s->zones, &s->catalogue, &err);
+        status = wm_survey_zones(&s->survey, &(wm_survey_marked){ s->photo, &s->zones, &s->catalogue, NULL }, &err);
     if (!status)
         status = wm_pictures__of(&s->pictures, s->photo, &s->zones, &s->survey, &err);
     if (status)

@@ -50,7 +50,7 @@ static void open_sample(job *j, const char *name)
 static void survey(job *j)
 {
     wm_error err = { 0 };
-    if (wm_survey_zones(&j->survey, j->photo, &j->zones, &j->catalogue, &err))
+    if (wm_survey_zones(&j->survey, &(wm_survey_marked){ j->photo, &j->zones, &j->catalogue, NULL }, &err))
         fail_msg("%s", err.text);
     j->surveyed = true;
 }
@@ -211,14 +211,15 @@ static void unknown_codes(void **state)
     wm_error err = { 0 };
     wm_survey s;
     open_sample(&j, "client");
-    assert_int_equal(wm_survey_zones(&s, j.photo, &j.zones, NULL, &err), WM_E_INPUT);
+    assert_int_equal(wm_survey_zones(&s, &(wm_survey_marked){ j.photo, &j.zones, NULL, NULL }, &err), WM_E_INPUT);
     assert_non_null(strstr(err.text, "--swatches"));
     for (size_t i = 0; i < j.zones.count; i++)
         if (j.zones.items[i].kind == WM_ZONE_SWATCH) {
             free(j.zones.items[i].code);
             j.zones.items[i].code = wm_text_copy("umberr");
         }
-    assert_int_equal(wm_survey_zones(&s, j.photo, &j.zones, &j.catalogue, &err), WM_E_INPUT);
+    assert_int_equal(wm_survey_zones(&s, &(wm_survey_marked){ j.photo, &j.zones, &j.catalogue, NULL }, &err),
+                     WM_E_INPUT);
     assert_non_null(strstr(err.text, "'umberr'"));
     assert_non_null(strstr(err.text, "'umber'"));
     finish(&j);
@@ -284,12 +285,12 @@ static void c15_burnt_out_zone_has_no_colour(void **state)
     finish(&j);
 
     open_halves(&j, "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"name\":\"crown\",\"rect\":[0,0,80,80]}]}");
-    assert_int_equal(wm_survey_zones(&s, j.photo, &j.zones, NULL, &err), WM_E_PHOTO);
+    assert_int_equal(wm_survey_zones(&s, &(wm_survey_marked){ j.photo, &j.zones, NULL, NULL }, &err), WM_E_PHOTO);
     assert_non_null(strstr(err.text, "crown"));
     finish(&j);
 
     open_halves(&j, "{\"format\":1,\"zones\":[{\"kind\":\"card\",\"rect\":[0,0,80,80],\"lab\":[50,0,0]}]}");
-    assert_int_equal(wm_survey_zones(&s, j.photo, &j.zones, NULL, &err), WM_E_INPUT);
+    assert_int_equal(wm_survey_zones(&s, &(wm_survey_marked){ j.photo, &j.zones, NULL, NULL }, &err), WM_E_INPUT);
     finish(&j);
 }
 

@@ -1,0 +1,154 @@
+#include "consult/reading.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const double EXTREME_REFUSE = 0.20; /* C15 */
+
+wm_status wm_reading_judge_hair(wm_hair_check *out, wm_window *window, const wm_zone *zone, wm_error *err)
+{
+    *out = (wm_hair_check){ .verdict = WM_HAIR_YES, .why = "" };
+    return zone->is_hair ? WM_OK : wm_hair_judge(out, window, err);
+}
+
+/* Is it hair, and cleaning; everything before the gray rules. */
+static wm_status judge_and_clean(wm_reading *r, const wm_zone *zone, wm_error *err)
+{
+    if (r->window.extreme_share > EXTREME_REFUSE) {
+        r->refused = true;
+        snprintf(r->why, sizeof r->why, "%.0f %% of it is blown out or black", 100 * r->window.extreme_share);
+    }
+    wm_status status = wm_reading_judge_hair(&r->hair, &r->window, zone, err);
+    if (!status && r->hair.verdict == WM_HAIR_NO && !r->refused) {
+        r->refused = true;
+        snprintf(r->why, sizeof r->why, "this is not hair (%s)", r->hair.why);
+    }
+    return status ? status : wm_window_clean(&r->window, &r->cleaning, err);
+}
+
+static wm_status prepare(wm_reading *r, wm_error *err)
+{
+    wm_status status = wm_window_kept(&r->kept, &r->window, err);
+    if (status)
+        return status;
+    if (r->kept.count == 0) {
+        r->refused = true;
+        snprintf(r->why, sizeof r->why, "no pixel is left once clipped pixels and what isn't hair are taken out");
+        return WM_OK;
+    }
+    status = wm_gray_prepare(&r->pixels, r->kept.pixels, r->kept.count, err);
+    return status ? status : wm_hair_light_of(&r->light, &r->window, r->cleaning.direction_rad, err);
+}
+
+wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, wm_error *err)
+{
+    wm_reading *r = calloc(1, sizeof *r);
+    if (!r) {
+        wm_window_free(window);
+        return wm_fail_memory(err);
+    }
+    r->window = *window;
+    *window = (wm_window){ 0 };
+    r->flat = zone->kind == WM_ZONE_SWATCH;
+    r->holders = 1;
+    wm_status status = judge_and_clean(r, zone, err);
+    if (!status && !r->refused)
+        status = prepare(r, err);
+    if (status)
+        wm_reading_release(r);
+    else
+        *out = r;
+    return status;
+}
+
+static wm_status measure(wm_gray *out, wm_gray_light *light, const wm_reading *r, const wm_reading_ask *ask,
+                         wm_error *err)
+{
+    const wm_gray_input input = { .pixels = r->kept.pixels,
+                                  .count = r->kept.count,
+                                  .burnt = r->kept.burnt,
+                                  .prepared = r->pixels,
+                                  .reference = ask->reference,
+                                  .gray_swatch = ask->gray_swatch,
+                                  .zone_pixels = r->window.zone_pixels,
+                                  .sheen_everywhere = r->cleaning.sheen_everywhere };
+    const wm_status status = wm_gray_measure(out, &input, err);
+    if (status)
+        return status;
+    *light = wm_gray_light_of(out, &r->light);
+    if (!r->flat)
+        wm_gray_settle(out, light);
+    return WM_OK;
+}
+
+static wm_status measure_blind(wm_gray *out, wm_gray_light *light, wm_reading *r, const wm_rgb *gray_swatch,
+                               wm_error *err)
+{
+    const wm_reading_ask ask = { NULL, gray_swatch };
+    if (gray_swatch || !r->blind.known) {
+        const wm_status status = measure(out, light, r, &ask, err);
+        if (status || gray_swatch)
+            return status;
+        r->blind.known = true;
+        r->blind.gray = *out;
+        r->blind_light = *light;
+    }
+    *out = r->blind.gray;
+    *light = r->blind_light;
+    return WM_OK;
+}
+
+wm_status wm_reading_gray(wm_gray *out, wm_reading *r, const wm_reading_ask *ask, wm_error *err)
+{
+    wm_gray gray;
+    wm_gray_light light;
+    wm_status status = measure_blind(&gray, &light, r, ask->gray_swatch, err);
+    if (!status && ask->reference) {
+        const wm_rgb reference = wm_gray_reference_for(*ask->reference, &gray, &light);
+        const wm_reading_ask compared = { &reference, ask->gray_swatch };
+        const bool same =
+            r->compared.known && !ask->gray_swatch && memcmp(&reference, &r->compared.reference, sizeof reference) == 0;
+        if (same)
+            gray = r->compared.gray;
+        else
+            status = measure(&gray, &light, r, &compared, err);
+        if (!status && !ask->gray_swatch) {
+            r->compared.known = true;
+            r->compared.reference = reference;
+            r->compared.gray = gray;
+        }
+    }
+    if (!status)
+        *out = gray;
+    return status;
+}
+
+wm_status wm_reading_reference(wm_rgb *out, const wm_reading *r, wm_error *err)
+{
+    return wm_gray_reference(out, r->kept.pixels, r->kept.count, err);
+}
+
+wm_reading *wm_reading_hold(wm_reading *r)
+{
+    r->holders++;
+    return r;
+}
+
+void wm_reading_release(wm_reading *r)
+{
+    if (!r || --r->holders > 0)
+        return;
+    wm_window_free(&r->window);
+    wm_gray_pixels_free(r->pixels);
+    wm_hair_light_free(&r->light);
+    free(r->kept.pixels);
+    free(r);
+}
+
+size_t wm_reading_bytes(const wm_reading *r)
+{
+    const size_t pixels = (size_t)r->window.box.width * (size_t)r->window.box.height;
+    return sizeof *r + pixels * (sizeof(wm_rgb) + 1 + sizeof(double)) +
+           r->kept.count * (sizeof(wm_rgb) + 1 + sizeof(double));
+}
