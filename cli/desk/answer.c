@@ -37,6 +37,19 @@ void answer_error(http_answer *answer, int status, const wm_error *err)
     wm_buf_format(out, ",\"line\":%ld,\"column\":%ld}}\n", err->line, err->column);
 }
 
+void answer_warnings(wm_buf *out, const wm_warnings *warnings)
+{
+    wm_buf_text(out, "[");
+    for (size_t i = 0; i < warnings->count; i++) {
+        wm_buf_text(out, i ? ",{\"code\":" : "{\"code\":");
+        wm_buf_json_string(out, warnings->items[i].code);
+        wm_buf_text(out, ",\"text\":");
+        wm_buf_json_string(out, warnings->items[i].text);
+        wm_buf_text(out, "}");
+    }
+    wm_buf_text(out, "]");
+}
+
 wm_status call_body(wm_json_document **out, const desk_call *call, wm_error *err)
 {
     wm_json_document *document = NULL;

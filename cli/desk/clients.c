@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "consult/client_file.h"
 #include "desk/resources.h"
 #include "history.h"
 #include "report/json_out.h"
@@ -141,6 +142,23 @@ wm_status get_client_visits(desk_call *call, wm_error *err)
         history_write_json(out, &past, client.name);
     history_free(&past);
     wm_book_close(book);
+    return status;
+}
+
+/* All of her as one file, to be saved by the browser. */
+wm_status get_client_export(desk_call *call, wm_error *err)
+{
+    wm_book *book = NULL;
+    wm_client client;
+    wm_status status = call_book(&book, call, WM_BOOK_READ, err);
+    if (!status)
+        status = find_client(&client, book, call->id, err);
+    if (!status)
+        status = wm_client_file_write(answer_json(call), book, &client, err);
+    wm_book_close(book);
+    if (!status)
+        snprintf(call->answer->download, sizeof call->answer->download, "attachment; filename=\"client-%lld.json\"",
+                 (long long)call->id);
     return status;
 }
 

@@ -28,6 +28,10 @@ wm_status consultation_run(consultation *c, desk_call *call, const wm_json *body
                            const char *made_at, wm_error *err);
 void consultation_free(consultation *c);
 
+/** What is odd about saving it as a visit: "same_photo" when it is in the book already, and what wm_noticed_visit says.
+ */
+wm_status consultation_noticed(wm_warnings *out, const consultation *c, const desk_call *call, wm_error *err);
+
 /** "zones" of a request: the text of a zones file. Targets are looked for beside the book. */
 wm_status consultation_zones(wm_zones *out, const desk_call *call, const wm_json *body, wm_error *err);
 /** The catalogue; *found false and empty when there is none yet. */

@@ -46,6 +46,8 @@ wm_status call_id(int64_t *out, const wm_json *object, const char *key, wm_error
 /** The book and settings of this call; *book NULL with the defaults when there is none yet. */
 wm_status call_settings(wm_settings *out, const desk_call *call, wm_error *err);
 wm_status call_book(wm_book **out, const desk_call *call, wm_book_mode mode, wm_error *err);
+/** A list of warnings as [{"code", "text"}]. */
+void answer_warnings(wm_buf *out, const wm_warnings *warnings);
 /** One change of the book to what the path names, and an empty object as the answer. */
 wm_status answer_change(desk_call *call, wm_status (*change)(wm_book *, int64_t, wm_error *), wm_error *err);
 /** NULL and WM_OK when there is no book yet. */

@@ -183,6 +183,24 @@ wm_status get_photo_preview(desk_call *call, wm_error *err)
     return status;
 }
 
+/* {"shown", "catalogue", "noticed", "report"}. Only a whole answer can be saved: only there it matters what is odd. */
+static wm_status answer_match(desk_call *call, const consultation *c, shelf_photo *photo, wm_error *err)
+{
+    wm_buf *out = answer_json(call);
+    wm_warnings noticed = { 0 };
+    wm_status status = c->in.live ? WM_OK : consultation_noticed(&noticed, c, call, err);
+    if (!status && !c->in.live)
+        shelf_note_shown(photo, c->digest, c->clock.made_at);
+    wm_buf_format(out, "{\"shown\":\"%s\",\"catalogue\":%s,\"noticed\":", c->digest,
+                  c->has_catalogue ? "true" : "false");
+    answer_warnings(out, &noticed);
+    wm_buf_text(out, ",\"report\":");
+    wm_buf_bytes(out, c->json.data, c->json.size);
+    wm_buf_text(out, "}\n");
+    wm_warnings_free(&noticed);
+    return status;
+}
+
 wm_status post_photo_match(desk_call *call, wm_error *err)
 {
     consultation *c = calloc(1, sizeof *c);
@@ -193,15 +211,8 @@ wm_status post_photo_match(desk_call *call, wm_error *err)
         status = shelf_hold(&photo, call->desk->shelf, call->id, err);
     if (!status)
         status = consultation_run(c, call, wm_json_root(body), photo, NULL, err);
-    if (!status) {
-        if (!c->in.live) /* only a whole answer can be saved */
-            shelf_note_shown(photo, c->digest, c->clock.made_at);
-        wm_buf *out = answer_json(call);
-        wm_buf_format(out, "{\"shown\":\"%s\",\"catalogue\":%s,\"report\":", c->digest,
-                      c->has_catalogue ? "true" : "false");
-        wm_buf_bytes(out, c->json.data, c->json.size);
-        wm_buf_text(out, "}\n");
-    }
+    if (!status)
+        status = answer_match(call, c, photo, err);
     if (photo)
         shelf_release(call->desk->shelf, photo);
     wm_json_free(body);

@@ -22,6 +22,7 @@ static const struct route {
     { "PATCH", "/clients/#", patch_client, SMALL, "application/json" },
     { "DELETE", "/clients/#", delete_client, 0, NULL },
     { "GET", "/clients/#/visits", get_client_visits, 0, NULL },
+    { "GET", "/clients/#/export.json", get_client_export, 0, NULL },
     { "POST", "/visits", post_visit, LARGE, "application/json" },
     { "GET", "/visits/#", get_visit, 0, NULL },
     { "PATCH", "/visits/#", patch_visit, SMALL, "application/json" },

@@ -24,6 +24,7 @@ static wm_status save(int64_t *id, desk_call *call, const consultation *c, wm_er
                        .gray_map_png = c->pictures.gray_map_png,
                        .zones_json = c->pictures.zones_json };
     memcpy(visit.date, c->clock.day, sizeof visit.date);
+    memcpy(visit.photo_sha256, c->report.photo.sha256, sizeof visit.photo_sha256);
     pthread_mutex_lock(&call->desk->lock);
     wm_status status = call_book(&book, call, WM_BOOK_WRITE, err);
     if (!status)
@@ -53,6 +54,23 @@ static wm_status run_again(consultation *c, desk_call *call, const wm_json *body
     return status;
 }
 
+/* The same photo is saved twice only when that was said. */
+static wm_status check_photo(const consultation *c, const desk_call *call, const wm_json *body, wm_error *err)
+{
+    wm_warnings noticed = { 0 };
+    const char *why = NULL;
+    if (wm_json_kind_of(wm_json_get(body, "again")) == WM_JSON_TRUE)
+        return WM_OK;
+    wm_status status = consultation_noticed(&noticed, c, call, err);
+    for (size_t i = 0; i < noticed.count; i++)
+        if (strcmp(noticed.items[i].code, "same_photo") == 0)
+            why = noticed.items[i].text;
+    if (!status && why)
+        status = wm_fail(err, WM_E_BOOK, "%s; say that it is to be saved once more", why);
+    wm_warnings_free(&noticed);
+    return status;
+}
+
 wm_status post_visit(desk_call *call, wm_error *err)
 {
     consultation *c = calloc(1, sizeof *c);
@@ -66,6 +84,8 @@ wm_status post_visit(desk_call *call, wm_error *err)
         status = shelf_hold(&photo, call->desk->shelf, photo_id, err);
     if (!status)
         status = run_again(c, call, wm_json_root(body), photo, err);
+    if (!status)
+        status = check_photo(c, call, wm_json_root(body), err);
     if (!status)
         status = save(&id, call, c, err);
     if (!status)
@@ -203,6 +223,19 @@ static wm_status take_installed(wm_visit *visit, desk_call *call, const wm_json 
     return status;
 }
 
+static wm_status take_day(wm_visit *visit, const wm_json *body, wm_error *err)
+{
+    const char *text = "";
+    wm_date day;
+    wm_status status = call_text(&text, body, "at", err);
+    if (status || !*text)
+        return status;
+    if (!wm_date_parse(&day, text))
+        return wm_fail(err, WM_E_USAGE, "the day can't be '%.40s'; give one such as 2026-03-31", text);
+    wm_date_text(visit->date, day);
+    return WM_OK;
+}
+
 static wm_status take_charged(wm_visit *visit, const wm_settings *settings, const wm_json *body, wm_error *err)
 {
     const char *text = "";
@@ -255,6 +288,8 @@ static wm_status take_all(wm_visit *visit, desk_call *call, const wm_json *body,
 {
     wm_settings settings;
     wm_status status = call_settings(&settings, call, err);
+    if (!status)
+        status = take_day(visit, body, err);
     if (!status)
         status = take_installed(visit, call, body, err);
     if (!status)

@@ -231,8 +231,49 @@ def what_was_done_can_be_put_right(bench):
     desk.ask("PATCH", f"/clients/{anna}", {"name": "Anna Bergmann", "note": "mornings"})
     expect(desk.ask("GET", f"/clients/{anna}")["name"], "Anna Bergmann")
     desk.ask("PATCH", f"/clients/{anna}", {"name": "zoë Lindqvist"}, expected=409)
+    exported = desk.ask("GET", f"/clients/{anna}/export.json")
+    expect((exported["name"], len(exported["visits"])), ("Anna Bergmann", 1), "her file")
+    desk.ask("PATCH", f"/clients/{anna}", {"into": zoe})
+    expect(len(desk.ask("GET", f"/clients/{zoe}/visits")["visits"]), 1, "put together")
+    desk.ask("POST", "/undo", {})
+    expect(len(desk.ask("GET", f"/clients/{anna}/visits")["visits"]), 1, "taken back")
     desk.ask("DELETE", f"/clients/{anna}")
     desk.ask("GET", f"/clients/{anna}", expected=409)
+    desk.ask("GET", f"/clients/{anna}/export.json", expected=409)
+    desk.end()
+
+
+def what_is_odd_is_said_before_it_is_kept(bench):
+    """the photo is a visit already: said with the whole answer, refused, saved when that is said; the day can be put right"""
+    desk = Desk(bench)
+    anna = desk.ask("POST", "/clients", {"name": "Anna Berg"})["id"]
+    photo = desk.photo()["id"]
+    ask = lambda **more: desk.ask("POST", f"/photos/{photo}/match", question(bench, client=anna, **more))
+    first = ask()
+    expect([n for n in first["noticed"] if n["code"] == "same_photo"], [])
+    visit = desk.ask("POST", "/visits", question(bench, client=anna, photo=photo, shown=first["shown"]))["id"]
+    expect(ask(live=True)["noticed"], [], "while she marks")
+    again = ask()
+    expect([n["text"] for n in again["noticed"] if n["code"] == "same_photo"], [f"this photo is visit {visit} of Anna Berg already"])
+    save = question(bench, client=anna, photo=photo, shown=again["shown"])
+    desk.ask("POST", "/visits", save, expected=409)
+    desk.ask("POST", "/visits", {**save, "again": True})
+    desk.ask("PATCH", f"/visits/{visit}", {"at": "2026-02-30"}, expected=400)
+    desk.ask("PATCH", f"/visits/{visit}", {"at": "2026-02-28"})
+    expect(desk.ask("GET", f"/visits/{visit}")["at"], "2026-02-28")
+    desk.end()
+
+
+def a_live_answer_is_short(bench):
+    """while she marks, the beginning of each list; whole, all of it"""
+    desk = Desk(bench)
+    before = bench.read("swatches.csv")
+    head, *rows = before.decode().splitlines()
+    bench.write("swatches.csv", "\n".join([head, *rows] + [f"w{i}-{j}{row[row.index(','):]}" for i in range(5) for j, row in enumerate(rows[:20])]).encode() + b"\n")
+    photo = desk.photo()["id"]
+    sizes = [len(json.dumps(desk.ask("POST", f"/photos/{photo}/match", question(bench, live=live)))) for live in (True, False)]
+    bench.write("swatches.csv", before)
+    expect(sizes[0] < 0.4 * sizes[1], True, f"{sizes[0]} bytes live, {sizes[1]} whole")
     desk.end()
 
 
@@ -312,7 +353,8 @@ def bad_starts_are_told(bench):
 
 def run(bench):
     for test in (only_its_own_page_is_answered, every_answer_has_its_headers, bodies_have_kinds_and_limits, slow_and_broken_senders_hold_up_nobody,
-                 from_photo_to_saved_visit, what_was_done_can_be_put_right, the_catalogue_is_not_overwritten_by_an_older_page, one_desk_a_book, a_request_in_flight_ends_first,
+                 from_photo_to_saved_visit, what_was_done_can_be_put_right, what_is_odd_is_said_before_it_is_kept, a_live_answer_is_short,
+                 the_catalogue_is_not_overwritten_by_an_older_page, one_desk_a_book, a_request_in_flight_ends_first,
                  photos_arrive_by_themselves, bad_starts_are_told):
         bench.check(test)
     bench.end()
