@@ -128,6 +128,9 @@ export const DE = {
   'wish.amount': 'Haarmenge', 'wish.amount.thin': 'wenig', 'wish.amount.average': 'normal', 'wish.amount.thick': 'viel',
   'wish.shedding': 'Sie verliert Haar', 'wish.in-stock': 'Nur vorrätige Töne', 'wish.max-price': 'Eine Packung höchstens', 'wish.color-line': 'Ansatzgrenze ab Kopfhaut', 'wish.cover': 'Reihe unter dem Scheitel',
   'save.client': 'Kundin', 'save.save': 'Besuch speichern', 'save.new_client': 'Eine neue Kundin: beim Speichern wird sie angelegt.', 'save.saved': 'In der Akte von {name} gespeichert.', 'save.open': 'Ihre Akte öffnen',
+  'save.again': 'Noch einmal speichern', 'noticed.day_to_come': 'Stimmt das nicht: den Tag in ihrer Akte unter „Eintragen, was gemacht wurde“ ändern.', 'noticed.day_before_last': 'Stimmt das nicht: den Tag in ihrer Akte unter „Eintragen, was gemacht wurde“ ändern.',
+  'noticed.photo_of_another_day': 'Stimmt der Tag des Fotos: speichern und den Tag in ihrer Akte unter „Eintragen, was gemacht wurde“ ändern.', 'noticed.hair_jumped': 'Ist es das Foto einer anderen Kundin: oben den Namen ändern.', 'record.day': 'Tag des Besuchs',
+  'client.merge': 'Dieselbe Kundin hat eine zweite Akte', 'client.merge_hint': 'Die Akte wählen, die bleibt.', 'client.merge_do': 'Zusammenlegen', 'client.merge_title': '{from} und {into} zusammenlegen?', 'client.merge_text': 'Alle Besuche von {from} kommen in die Akte von {into}; die Akte von {from} gibt es dann nicht mehr. Das lässt sich zurücknehmen.', 'client.merged': 'Die Besuche von {from} liegen in der Akte von {into}.',
   'paper.report': 'Dein Bericht', 'paper.client': 'Seite für die Kundin', 'paper.calendar': 'Termine für den Kalender',
 
   'client.since': { one: 'seit {date}, {n} Besuch', other: 'seit {date}, {n} Besuche' }, 'client.drop': 'Neues Foto von ihr', 'client.visits': 'Besuche', 'client.no_visit': 'Noch kein Besuch',
@@ -155,7 +158,11 @@ export const DE = {
   'measure.claim.five': 'Gut genug für eine Auswahl von fünf. Drei bekannte Muster neben den neuen machen es besser.', 'measure.claim.rough': 'Grob: die Töne lassen sich unterscheiden, ihre Farbe ist aber nicht sicher. Vor dem Bestellen ans Haar halten.',
   'measure.new': 'neu', 'measure.averaged': 'mit dem Bekannten gemittelt', 'measure.replaced': 'ersetzt', 'measure.drifted': 'um dE00 {change} anders: andere Charge oder anderes Etikett?', 'measure.seen': 'dieses Foto ist schon darin', 'measure.kept': 'wie zuvor', 'measure.badly_laid': 'um dE00 {change} daneben: schlecht gelegt oder eine andere Strähne; nicht gemittelt', 'measure.too_unsure': 'ausgelassen: den Strähnen auf beiden Bögen zu unähnlich', 'measure.other_sheet': 'belassen: vorher anders gemessen',
 
-  'orders.coming': 'Für die nächsten Besuche zu bestellen', 'orders.none': 'Noch keine Bestellliste', 'orders.none_text': 'Was zu bestellen ist, steht in der Antwort bei jeder Kundin: benötigte Packungen und Bestand.', 'orders.code': 'Code', 'orders.needed': 'Gebraucht', 'orders.stock': 'Vorrätig', 'orders.order': 'Bestellen', 'orders.by': 'Bestellen bis',
+  'orders.coming': 'Für die nächsten Besuche zu bestellen', 'orders.none': 'Kein Besuch steht an', 'orders.none_text': 'Sobald ein Besuch mit Plan gespeichert ist, steht hier, was der nächste über den Bestand hinaus braucht.',
+  'orders.enough': 'Nichts zu bestellen', 'orders.enough_text': 'Alles, was die nächsten Besuche brauchen, ist da.', 'orders.from': 'Bei {supplier}', 'orders.from_anybody': 'Ohne Lieferant', 'orders.no_day': 'kein Termin', 'orders.today': '{date} ist vorbei: heute bestellen', 'orders.by_day': '{date}',
+  'orders.not_counted': 'nicht gezählt', 'orders.price': 'Je Packung', 'orders.for': 'Für', 'orders.visits': 'Nächste Besuche', 'orders.agreed': '{date}, vereinbart', 'orders.due': 'etwa {date}', 'orders.again': { one: 'wieder angenäht, bei {n} Besuch getragen', other: 'wieder angenäht, bei {n} Besuchen getragen' },
+  'orders.new': { one: 'neu, {n} Packung', other: 'neu, {n} Packungen' }, 'orders.new_unknown': 'neu, Packungen nicht bekannt', 'orders.from_cut': ', davon {length} aus Reststücken', 'orders.lapsed': { one: '{n} Kundin, deren Termin lange vorbei ist, ist ausgelassen.', other: '{n} Kundinnen, deren Termin lange vorbei ist, sind ausgelassen.' },
+  'kind_of_visit.installation': 'Einarbeiten', 'kind_of_visit.move-up': 'Hochsetzen', 'orders.code': 'Ton', 'orders.needed': 'Gebraucht', 'orders.stock': 'Vorrätig', 'orders.order': 'Packungen bestellen', 'orders.by': 'Bestellen bis',
   'recheck.title': 'Würde ein anderer Ton deinen Kundinnen besser stehen?', 'recheck.text': 'Jeder gespeicherte Besuch wird mit dem heutigen Katalog verglichen.', 'recheck.do': 'Alle Besuche durchsehen', 'recheck.line': '{best} statt {held}',
   'recheck.none': 'Für niemanden gibt es Besseres', 'recheck.none_text': { one: '{n} Besuch wurde durchgesehen.', other: '{n} Besuche wurden durchgesehen.' },
 
@@ -168,6 +175,8 @@ export const DE = {
   'warn.no_swatch_at_zone': 'An dieser Zone liegt kein Muster: eines anlegen. Das Licht ist am Kopf verschieden, ihre Helligkeit ist weniger sicher.',
   'warn.light_unknown': 'Licht unbekannt: das Foto kann Tageslicht nicht beweisen. In indirektes Tageslicht stellen, Lampen aus.',
   'warn.uneven_light_on_head': 'Die Zonen sind sehr verschieden hell: Licht oder Haar? Den Kopf gerade zum Fenster drehen oder an jede Zone ein Muster halten.',
+  'warn.card_alone': 'Eine Karte allein reicht nicht, um einen Ton zu nennen: mit einem Muster an jeder Zone neu fotografieren.', 'warn.not_gray_free': 'Als graufrei markiert, sieht aber selbst grau aus: graufreies Haar markieren oder das Häkchen entfernen.',
+  'warn.answer_unstable': 'Die Antwort ändert sich, wenn die Zonen ein wenig verschoben werden: diese Zone neu markieren, auf gleichmäßigem Haar, weg von Kanten und Glanz. Kein Ton wird genannt.',
   'warn.flash_fired': 'Der Blitz war an: ausschalten und indirektes Tageslicht nehmen.', 'warn.too_dark': 'Zu dunkel: näher ans Fenster gehen oder auf das Haar belichten.',
   'warn.noisy': 'Das Bild rauscht: mehr Tageslicht, das Telefon ruhig halten.', 'warn.clipped_zone': 'Ausgebrannte oder schwarze Pixel: zum Belichten auf dieses Haar tippen, keine direkte Sonne.',
   'warn.clipped_aid': 'Ausgebrannte oder schwarze Pixel auf Karte oder Muster: dunkler belichten oder aus der Sonne nehmen. Es wird nicht verwendet.',

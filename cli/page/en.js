@@ -139,6 +139,9 @@ export const EN = {
   'wish.amount': 'How much hair', 'wish.amount.thin': 'thin', 'wish.amount.average': 'average', 'wish.amount.thick': 'thick',
   'wish.shedding': 'She is losing hair', 'wish.in-stock': 'Only shades in stock', 'wish.max-price': 'A pack at most', 'wish.color-line': 'Regrowth line from the scalp', 'wish.cover': 'Row below the parting',
   'save.client': 'Client', 'save.save': 'Save visit', 'save.new_client': 'A new client: saving makes her file.', 'save.saved': 'Saved in {name}’s file.', 'save.open': 'Open her file',
+  'save.again': 'Save it once more', 'noticed.day_to_come': 'If that is wrong, change the day in her file under “Record what was done”.', 'noticed.day_before_last': 'If that is wrong, change the day in her file under “Record what was done”.',
+  'noticed.photo_of_another_day': 'If the photo’s day is right, save and change the day in her file under “Record what was done”.', 'noticed.hair_jumped': 'If it is another client’s photo, change the name above.', 'record.day': 'Day of the visit',
+  'client.merge': 'The same client has a second file', 'client.merge_hint': 'Choose the file that stays.', 'client.merge_do': 'Put together', 'client.merge_title': 'Put {from} and {into} together?', 'client.merge_text': 'All visits of {from} go to the file of {into}; the file of {from} is gone then. It can be taken back.', 'client.merged': 'The visits of {from} are in the file of {into}.',
   'paper.report': 'Your report', 'paper.client': 'Page for the client', 'paper.calendar': 'Dates for the calendar',
 
   // a client
@@ -169,7 +172,11 @@ export const EN = {
   'measure.new': 'new', 'measure.averaged': 'averaged with what was known', 'measure.replaced': 'replaced', 'measure.drifted': 'changed by dE00 {change}: another lot or another label?', 'measure.seen': 'this photo is in the catalogue already', 'measure.kept': 'as it was', 'measure.badly_laid': 'off by dE00 {change}: laid badly, or another swatch; not averaged', 'measure.too_unsure': 'left out: too unlike the swatches on both sheets', 'measure.other_sheet': 'left as it was: measured in another way before',
 
   // orders
-  'orders.coming': 'To order for the coming visits', 'orders.none': 'No list of orders yet', 'orders.none_text': 'What to order stands in the answer of each client: packs needed and packs in stock.', 'orders.code': 'Code', 'orders.needed': 'Needed', 'orders.stock': 'In stock', 'orders.order': 'To order', 'orders.by': 'Order by',
+  'orders.coming': 'To order for the coming visits', 'orders.none': 'No visit is coming', 'orders.none_text': 'Once a visit with a plan is saved, what its next one needs beyond your stock stands here.',
+  'orders.enough': 'Nothing to order', 'orders.enough_text': 'All that the coming visits need is there.', 'orders.from': 'From {supplier}', 'orders.from_anybody': 'Supplier not named', 'orders.no_day': 'no day agreed', 'orders.today': '{date} is past: order today', 'orders.by_day': '{date}',
+  'orders.not_counted': 'not counted', 'orders.price': 'A pack', 'orders.for': 'For', 'orders.visits': 'Coming visits', 'orders.agreed': '{date}, agreed', 'orders.due': 'about {date}', 'orders.again': { one: 'sewn on again, worn at {n} visit', other: 'sewn on again, worn at {n} visits' },
+  'orders.new': { one: 'new, {n} pack', other: 'new, {n} packs' }, 'orders.new_unknown': 'new, packs not known', 'orders.from_cut': ', {length} of it from cut lengths', 'orders.lapsed': { one: '{n} client whose next visit is long past is left out.', other: '{n} clients whose next visit is long past are left out.' },
+  'kind_of_visit.installation': 'installation', 'kind_of_visit.move-up': 'move-up', 'orders.code': 'Shade', 'orders.needed': 'Needed', 'orders.stock': 'In stock', 'orders.order': 'Packs to order', 'orders.by': 'Order by',
   'recheck.title': 'Would another shade suit your clients better?', 'recheck.text': 'Every saved visit is ranked against the catalogue as it is now.', 'recheck.do': 'Look through all visits', 'recheck.line': '{best} instead of {held}',
   'recheck.none': 'Nobody would be better served', 'recheck.none_text': { one: '{n} visit was looked at.', other: '{n} visits were looked at.' },
 

@@ -6,6 +6,9 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 
 export const PROGRAM = process.env.WEFTMATCH, RENDER = process.env.WM_RENDER, SAMPLES = process.env.SAMPLES_DIR;
+/** The names of the kinds on the page. */
+const KINDS = { mid: 'Mid-length', root: 'Root', gray: 'Gray', ends: 'Ends', swatch: 'Swatch', card: 'Card' };
+
 /** What a slow machine may take for one answer: an instrumented build beside other work. */
 const PATIENCE_MS = 120000;
 export const sample = name => path.join(SAMPLES, name);
@@ -123,8 +126,7 @@ export class DeskPage {
   }
 
   /** Zones of a file marked by hand: client zones, then swatches. */
-  async mark(file, { skip = [] } = {}) {
-    const titles = { mid: 'Mid-length', root: 'Root', gray: 'Gray', ends: 'Ends', swatch: 'Swatch', card: 'Card' };
+  async mark(file, { skip = [], titles = KINDS } = {}) {
     let last = null;
     for (const zone of JSON.parse(readFileSync(file, 'utf8')).zones.filter(z => z.rect && !skip.includes(z.code))) {
       if (zone.kind !== last) await this.kind(titles[zone.kind]);

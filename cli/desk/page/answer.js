@@ -4,7 +4,8 @@
 import { el } from '../../page/dom.js';
 import { decimal, language, t } from '../../page/words.js';
 import { grams, length, money, percent, shortDate } from './format.js';
-import { chip, heldChip, labOfShade, sentence, shade } from './parts.js';
+import { chip, heldChip, labOfShade, say, shade } from './parts.js';
+import { spokenFor } from './say.js';
 
 // ---- both formats as one ----
 
@@ -92,7 +93,7 @@ const views = ({ target, down, up }) => (down || up ? el('p', { class: 'views' }
 
 export const words = (report, { code, text }) => {
   const key = `warn.${code}`, own = language() === 'en' ? key : t(key), zone = zoneOf(report, text);
-  return own === key ? sentence(text) : zone ? `${zone}: ${own}` : own;
+  return own === key ? say(text) : zone ? `${zone}: ${own}` : own;
 };
 
 /** The zone that a warning's text begins with, or null. */
@@ -102,7 +103,7 @@ export function promise(report) {
   const claim = claimOf(report), warnings = report.warnings ?? [];
   return [el('p', { class: `claim ${claim ?? ''}` }, claim ? t(`claim.${claim}`) : t('claim.none')),
     warnings.length ? el('ul', { class: 'todo' }, ...warnings.map(w => el('li', {}, words(report, w)))) : null,
-    ...(report.calibration?.dropped ?? []).map(d => el('p', { class: 'soft' }, t('claim.dropped', { zone: d.zone, why: d.why })))];
+    ...(report.calibration?.dropped ?? []).map(d => el('p', { class: 'soft' }, t('claim.dropped', { zone: d.zone, why: spokenFor(d.why) })))];
 }
 
 const probability = p => (p ? el('p', { class: 'soft' }, t('sew.p', { match: percent(p.match), close: percent(p.close) })) : null);
@@ -114,24 +115,24 @@ export function sew(report, { catalogue, units }) {
   return [
     el('p', { class: `verdict ${best.verdict}` }, el('strong', {}, t(`verdict.${best.verdict}`)), best.de00 === null ? null : el('span', { class: 'soft' }, ` dE00 ${decimal(best.de00, 1)}${best.u ? ` ± ${decimal(best.u, 1)}` : ''}`)),
     rough ? el('p', { class: 'notice' }, t('sew.rough')) : null,
-    ...drawnRows(best, catalogue, units), probability(best.p), report.decision?.heavy ? el('p', { class: 'notice' }, sentence(report.decision.heavy)) : null];
+    ...drawnRows(best, catalogue, units), probability(best.p), report.decision?.heavy ? el('p', { class: 'notice' }, say(report.decision.heavy)) : null];
 }
 
 export function holdUp(report, { catalogue }) {
   return heldUp(report).map(({ role, lab, list }) => el('div', {}, el('h3', {}, t(`hold.${role}`)), el('ul', { class: 'holds' }, ...list.map(s =>
     el('li', {}, heldChip(lab, s.lab ?? labOfShade(shade(s.code, catalogue))), el('span', { class: 'words' }, el('span', {}, el('strong', {}, s.code), s.name ? ` ${s.name}` : ''),
-      el('span', { class: 'soft' }, `dE00 ${decimal(s.de00, 1)}${s.u_de00 ? ` ± ${decimal(s.u_de00, 1)}` : ''}${s.words ? `, ${s.words}` : ''}`)))))));
+      el('span', { class: 'soft' }, `dE00 ${decimal(s.de00, 1)}${s.u_de00 ? ` ± ${decimal(s.u_de00, 1)}` : ''}${s.words ? `, ${spokenFor(s.words)}` : ''}`)))))));
 }
 
 export function why(report, context) {
   const [best, simpler] = proposalsOf(report);
   if (!best) return [];
   const missing = report.decision?.missing ?? report.context?.missing ?? null;
-  return [el('p', {}, sentence(best.why)), missing ? el('p', {}, sentence(missing)) : null,
-    report.decision?.assumed?.length ? el('p', { class: 'soft' }, t('why.assumed', { what: report.decision.assumed.map((each) => each.replace(/--[a-z-]+, /, '')).join('; ') })) : null,
+  return [el('p', {}, say(best.why)), missing ? el('p', {}, say(missing)) : null,
+    report.decision?.assumed?.length ? el('p', { class: 'soft' }, t('why.assumed', { what: report.decision.assumed.map(each => spokenFor(each.replace(/--[a-z-]+, /, ''))).join('; ') })) : null,
     report.stability?.tries ? el('p', { class: 'soft' }, t('why.stability', { tries: report.stability.tries, held: report.stability.held })) : null,
     simpler ? el('div', { class: 'simpler' }, el('h3', {}, t('why.simpler')), ...drawnRows(simpler, context.catalogue, context.units),
-      el('p', { class: 'soft' }, `${t(`verdict.${simpler.verdict}`)}${simpler.de00 === null ? '' : `, dE00 ${decimal(simpler.de00, 1)}`}. ${sentence(simpler.why)}`)) : null];
+      el('p', { class: 'soft' }, `${t(`verdict.${simpler.verdict}`)}${simpler.de00 === null ? '' : `, dE00 ${decimal(simpler.de00, 1)}`}. ${say(simpler.why)}`)) : null];
 }
 
 export function zoneList(report) {
@@ -159,16 +160,16 @@ export function takes(report, { units }) {
   if (quote?.lines?.length) fact(t(quote.complete === false ? 'takes.price_part' : 'takes.price'), money(quote.total_minor, quote.currency));
   if (plan.moveups?.dates?.[0]) fact(t('takes.moveup'), shortDate(plan.moveups.dates[0]));
   return [el('dl', { class: 'facts' }, ...facts),
-    plan.steps?.length ? el('details', {}, el('summary', {}, t('takes.steps')), el('ol', { class: 'worklist' }, ...plan.steps.map(s => el('li', {}, s)))) : null];
+    plan.steps?.length ? el('details', {}, el('summary', {}, t('takes.steps')), el('ol', { class: 'worklist' }, ...plan.steps.map(s => el('li', {}, say(s))))) : null];
 }
 
 export function cautions(report) {
-  return report.cautions?.length ? [el('ul', { class: 'plain' }, ...report.cautions.map(text => el('li', {}, text)))] : [];
+  return report.cautions?.length ? [el('ul', { class: 'plain' }, ...report.cautions.map(text => el('li', {}, say(text))))] : [];
 }
 
 export function since(report) {
   const last = report.since_last_visit;
-  return last?.date ? [el('p', { class: 'soft' }, t('since.date', { date: shortDate(last.date) })), el('ul', { class: 'plain' }, ...last.changes.map(c => el('li', {}, el('strong', {}, c.zone), `: ${c.words}`)))] : [];
+  return last?.date ? [el('p', { class: 'soft' }, t('since.date', { date: shortDate(last.date) })), el('ul', { class: 'plain' }, ...last.changes.map(c => el('li', {}, el('strong', {}, c.zone), `: ${spokenFor(c.words)}`)))] : [];
 }
 
 export function grayer(report, { catalogue }) {
@@ -178,7 +179,7 @@ export function grayer(report, { catalogue }) {
     const codes = proposal?.rows?.[0]?.segments?.[0]?.layers?.map(l => l.code) ?? proposal?.layers ?? [];
     const verdict = s.verdict ?? proposal?.verdict;
     return el('li', {}, el('span', { class: 'stack' }, ...codes.map(code => chip(labOfShade(shade(code, shadesFor({ shades: proposal?.shades ?? [] }, catalogue)))))), el('span', { class: 'words' },
-      el('span', {}, el('strong', {}, t('grayer.at', { share: percent(s.share) })), ` ${codes.join(' / ')}`), el('span', { class: 'soft' }, s.change ?? (verdict ? t(`verdict.${verdict}`) : ''))));
+      el('span', {}, el('strong', {}, t('grayer.at', { share: percent(s.share) })), ` ${codes.join(' / ')}`), el('span', { class: 'soft' }, s.change ? say(s.change) : (verdict ? t(`verdict.${verdict}`) : ''))));
   };
   return list.length ? [el('ul', { class: 'holds' }, ...list.map(line))] : [];
 }

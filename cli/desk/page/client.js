@@ -37,7 +37,9 @@ export async function clientScreen(desk, place, { id, signal }) {
   place.append(el('section', { 'aria-labelledby': 'visits-title' }, el('h2', { id: 'visits-title' }, t('client.visits')),
     visits.length ? line : empty(t('client.no_visit'), t('client.no_visit_text'))));
   for (const [i, v] of [...visits].reverse().entries()) line.append(visitItem(desk, v, { catalogue, first: i === 0, again, others }));
-  place.append(careOf(desk, client, { again, told }));
+  place.append(careOf(desk, client, { again, told, others }));
+  if (desk.done) told.replaceChildren(undoNotice(desk.done, again));
+  desk.done = null;
 }
 
 // A visit's details are asked for when it is unfolded; the latest is unfolded.
@@ -75,7 +77,7 @@ const figure = (src, text) => el('figure', {}, el('img', { src, alt: text, loadi
 function recordForm(desk, visit, report, again) {
   const [best] = proposalsOf(report), told = el('div');
   const text = (value, more = {}) => el('input', { type: 'text', autocomplete: 'off', value, ...more });
-  const installed = text(visit.installed || (best ? codesOf(best).join(',') : '')), reason = text(visit.why, { maxlength: '500' }), note = el('textarea', { rows: '2', maxlength: '500' });
+  const day = text(visit.at, { type: 'date', required: true }), installed = text(visit.installed || (best ? codesOf(best).join(',') : '')), reason = text(visit.why, { maxlength: '500' }), note = el('textarea', { rows: '2', maxlength: '500' });
   const charged = text(visit.charged_minor === null ? '' : plainMoney(visit.charged_minor, desk), { inputmode: 'decimal' });
   let after = null;
   const afterNote = el('span', { class: 'hint' });
@@ -88,9 +90,9 @@ function recordForm(desk, visit, report, again) {
   const save = el('button', { type: 'submit', class: 'main' }, t('record.save'));
   const form = el('form', { class: 'form', onsubmit: async e => {
     e.preventDefault();
-    const done = await busy(save, told, () => engine.record(visit.id, { installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: typedNumber(charged.value), ...(after ? { after } : {}) }));
+    const done = await busy(save, told, () => engine.record(visit.id, { at: day.value, installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: typedNumber(charged.value), ...(after ? { after } : {}) }));
     if (done) again(t('record.saved'));
-  } }, labelled(t('record.installed'), installed, t('record.installed_hint')), labelled(t('record.why'), reason), labelled(t('record.note'), note),
+  } }, labelled(t('record.day'), day), labelled(t('record.installed'), installed, t('record.installed_hint')), labelled(t('record.why'), reason), labelled(t('record.note'), note),
     labelled(t('record.charged', { currency: desk.salon.values.currency }), charged), drop, afterNote, el('div', { class: 'buttons' }, save), told);
   return el('details', { class: 'part record' }, el('summary', {}, t('record.do')), form);
 }
@@ -120,7 +122,15 @@ const undoNotice = (text, again) => el('div', { class: 'notice', role: 'status' 
   else told.append(notice(t('visit.no_undo'), true));
 } }, t('visit.undo')));
 
-function careOf(desk, client, { again, told }) {
+function careOf(desk, client, { again, told, others }) {
+  const into = el('select', {}, ...others.map(c => el('option', { value: String(c.id) }, c.name)));
+  const merge = el('button', { type: 'button', onclick: async () => {
+    const name = into.selectedOptions[0].textContent;
+    if (!await confirm({ title: t('client.merge_title', { from: client.name, into: name }), text: t('client.merge_text', { from: client.name, into: name }), action: t('client.merge_do') })) return;
+    if (!await busy(merge, told, () => engine.mergeClient(client.id, Number(into.value)))) return;
+    desk.done = t('client.merged', { from: client.name, into: name });
+    desk.go(`/client/${into.value}`);
+  } }, t('client.merge_do'));
   const name = el('input', { type: 'text', autocomplete: 'off', value: client.name, maxlength: '120' }), rename = el('button', { type: 'submit' }, t('client.rename_do'));
   const forget = el('button', { type: 'button', class: 'danger', onclick: async () => {
     if (!await confirm({ title: t('client.forget_title', { name: client.name }), text: t('client.forget_text'), action: t('client.forget') })) return;
@@ -131,5 +141,6 @@ function careOf(desk, client, { again, told }) {
       e.preventDefault();
       if (await busy(rename, told, () => engine.changeClient(client.id, { name: name.value }))) again(t('client.renamed'));
     } }, labelled(t('client.rename'), name), rename),
+    others.length ? el('div', { class: 'inline' }, labelled(t('client.merge'), into, t('client.merge_hint')), merge) : '',
     el('div', { class: 'buttons' }, el('a', { class: 'button', href: engine.address.exported(client.id), download: '' }, t('client.export')), forget)));
 }

@@ -7,7 +7,7 @@ import { findProblems, isClient, readZonesFile, zonesFileText } from '../../page
 import { cautions, grayer, heldUp, holdUp, promise, sew, since, takes, why, zoneList } from './answer.js';
 import { readCsv, shadesOf } from './csv.js';
 import * as engine from './engine.js';
-import { busy, errorText, labelled, notice } from './parts.js';
+import { busy, errorText, labelled, notice, say } from './parts.js';
 import { exact, find } from './search.js';
 import { saidOf, wishesForm } from './wishes.js';
 
@@ -68,7 +68,7 @@ class Held {
   constructor(ask, signal) {
     Object.assign(this, { ask, signal });
     this.body = el('div', { class: 'held-up' });
-    this.root = el('details', { class: 'on-her', ontoggle: () => this.#due(0) }, el('summary', {}, t('hold.show')), el('p', { class: 'hint' }, t('hold.drawing')), this.body);
+    this.root = el('details', { class: 'on-her', hidden: true, ontoggle: () => this.#due(0) }, el('summary', {}, t('hold.show')), el('p', { class: 'hint' }, t('hold.drawing')), this.body);
   }
 
   /** lists: of heldUp; zone: the name of the one to draw. */
@@ -133,7 +133,7 @@ class Live {
       const got = await this.ask(true);
       if (this.#changed) continue;
       this.#since = null;
-      this.show(got);
+      this.show(got, true);
       this.state('whole');
       return got;
     }
@@ -145,7 +145,7 @@ class Live {
       this.#changed = false;
       this.#since = null;
       const got = await this.ask(false);
-      this.show(got);
+      this.show(got, false);
       if (since !== null && got?.report) performance.measure('answer', { start: since });
     } while (this.#changed && !this.#saving);
     if (!this.#changed) this.state('soon');
@@ -189,10 +189,11 @@ export async function consultScreen(desk, place, { id, signal }) {
     } catch (error) { return error.name === 'AbortError' ? null : { error }; }
   }
 
-  const show = got => {
+  const show = (got, whole) => {
     if (signal.aborted) return;
     guide.replaceChildren();
-    saver.ready(Boolean(got?.report) && catalogue !== null);
+    saver.ready(got?.report && catalogue ? got : null, whole);
+    held.show(got?.report && catalogue ? heldUp(got.report) : [], got?.report ? zoneToDraw(got.report) : null);
     if (got?.error) return guide.replaceChildren(notice(errorText(got.error), true));
     if (!got) {
       answer.hide();
@@ -200,7 +201,6 @@ export async function consultScreen(desk, place, { id, signal }) {
     }
     if (!catalogue) guide.replaceChildren(el('div', { class: 'notice' }, el('p', {}, t('consult.no_catalogue')), el('a', { class: 'button', href: '#/catalogue' }, t('first.catalogue_do'))));
     answer.show(got.report, context);
-    held.show(catalogue ? heldUp(got.report) : [], zoneToDraw(got.report));
     const doubts = got.report.warnings.filter(w => ['not_hair', 'hair_doubtful'].includes(w.code)).map(w => w.text);
     app.doubt(app.zones.filter(zone => doubts.some(text => text.includes(zone.name.trim() || zone.code || zone.kind))).map(zone => zone.id));
   };
@@ -247,7 +247,7 @@ export async function consultScreen(desk, place, { id, signal }) {
   if (!opened) return setText(byId('opening'), t('consult.no_picture'));
   app = opened.app;
   if (work.zones?.length) app.startWith(work.zones);
-  show(null);
+  show(null, false);
   changed(app);
 }
 
@@ -274,16 +274,27 @@ class Saver {
     const labelledInput = labelled(t('save.client'), this.input);
     labelledInput.classList.add('picker');
     labelledInput.append(this.options);
-    this.root = el('div', { class: 'saver' }, labelledInput, this.button, this.note);
+    this.odd = el('div', { class: 'odd', role: 'status', hidden: true });
+    this.root = el('div', { class: 'saver' }, labelledInput, this.button, this.note, this.odd);
     this.#choose(false);
   }
 
   get known() { return exact(this.clients, this.input.value); }
   get client() { return this.known?.id ?? null; }
 
-  ready(good) {
-    this.good = good;
-    this.button.disabled = !good || !this.input.value.trim();
+  /** got: an answer that can be saved, or null. What is odd about it is known once it is whole. */
+  ready(got, whole) {
+    this.good = got !== null;
+    this.button.disabled = !this.good || !this.input.value.trim();
+    if (whole || !got) this.#notice(got?.noticed ?? []);
+  }
+
+  #notice(noticed) {
+    this.again = noticed.some(({ code }) => code === 'same_photo');
+    this.button.textContent = t(this.again ? 'save.again' : 'save.save');
+    const line = ({ code, text }) => el('li', {}, code === 'same_photo' ? say(text) : `${say(text.split('; ')[0])} ${t(`noticed.${code}`)}`); // behind the first part is how the command line answers
+    this.odd.replaceChildren(el('ul', { class: 'todo' }, ...noticed.map(line)));
+    this.odd.hidden = noticed.length === 0;
   }
 
   #choose(tell = true) {
@@ -341,9 +352,9 @@ class Saver {
         this.chosen = id;
         this.note.textContent = '';
       }
-      const got = await this.whole();
+      const again = this.again, got = await this.whole(); // only what she has been told of is saved twice
       if (got?.error) throw got.error;
-      return engine.save(this.work.facts.id, this.question(), got.shown);
+      return engine.save(this.work.facts.id, this.question(), got.shown, again);
     });
     if (!saved) return;
     this.place.replaceChildren(el('div', { class: 'notice good', role: 'status' }, el('p', {}, t('save.saved', { name: this.input.value.trim() })), papers(saved.id),

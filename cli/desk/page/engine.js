@@ -38,6 +38,8 @@ export const clients = () => ask('GET', '/clients');
 export const client = id => ask('GET', `/clients/${id}`);
 export const addClient = (name, note = '') => ask('POST', '/clients', { json: { name, note } });
 export const changeClient = (id, changes) => ask('PATCH', `/clients/${id}`, { json: changes });
+/** All her visits to another client's file. */
+export const mergeClient = (id, into) => ask('PATCH', `/clients/${id}`, { json: { into } });
 export const forgetClient = id => ask('DELETE', `/clients/${id}`);
 /** The document of `client history --json`. */
 export const visits = id => ask('GET', `/clients/${id}/visits`);
@@ -74,13 +76,14 @@ export const openFromFolder = name => ask('POST', '/photos/folder', { json: { na
 /** {folder, photos: [{name, at}]}, newest first */
 export const folder = () => ask('GET', '/photos');
 
-/** question: {zones: text of a zones file, wishes, client, live}. {shown, catalogue, report}; nothing is saved. live: soon, without asking
+/** question: {zones: text of a zones file, wishes, client, live}. {shown, catalogue, noticed, report}; nothing is saved.
+ *  noticed: what is odd about saving it, [{code, text}]. live: soon, without asking
  *  whether the answer would hold with other marks; only a whole answer can be saved. */
 export const match = (photo, question, signal) => ask('POST', `/photos/${photo}/match`, { json: question, signal });
 /** Her own hair in other shades: asked = {zone: its name, shades: [{base, gray}]}. {own, drawn: [{base, gray, picture}]}, pictures as addresses. */
 export const heldUp = (photo, question, asked, signal) => ask('POST', `/photos/${photo}/held`, { json: { ...question, ...asked }, signal });
-/** Saves exactly what was shown. {id, client} */
-export const save = (photo, question, shown) => ask('POST', '/visits', { json: { ...question, photo, shown } });
+/** Saves exactly what was shown. again: although this photo is a visit already. {id, client} */
+export const save = (photo, question, shown, again = false) => ask('POST', '/visits', { json: { ...question, photo, shown, again } });
 
 // ---- the catalogue ----
 
@@ -93,6 +96,7 @@ export const measureSwatches = (photo, zones, { save: keep = false, replace = fa
 
 // ---- orders ----
 
+/** The document of `orders --json`. */
 export const orders = () => ask('GET', '/orders');
 export const recheck = () => ask('GET', '/recheck');
 

@@ -19,6 +19,9 @@ export function money(minor, currency) {
   return style.format(minor / 10 ** style.resolvedOptions().maximumFractionDigits);
 }
 
+/** A price in thousandths of the currency's unit. */
+export const price = (milli, currency) => new Intl.NumberFormat(language(), { style: 'currency', currency }).format(milli / 1000);
+
 const CM_PER_INCH = 2.54; // exact, by definition of the inch
 
 export const length = (cm, units) => (units === 'in' ? `${decimal(cm / CM_PER_INCH, 1)} in` : `${decimal(cm, cm % 1 ? 1 : 0)} cm`);

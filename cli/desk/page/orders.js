@@ -1,24 +1,51 @@
-// orders: what the coming visits need against stock, and what another shade would bring.
+// orders: what the coming visits need beyond stock, by supplier and day, and what another shade would bring.
 
 import { el } from '../../page/dom.js';
-import { t } from '../../page/words.js';
+import { decimal, t } from '../../page/words.js';
 import * as engine from './engine.js';
-import { shortDate } from './format.js';
-import { busy, empty } from './parts.js';
+import { length, price, shortDate } from './format.js';
+import { busy, empty, say } from './parts.js';
 
 export async function ordersScreen(desk, place, { signal }) {
-  const { orders = [] } = await engine.orders();
+  const { orders, visits, lapsed, currency } = await engine.orders();
   if (signal.aborted) return;
+  const context = { units: desk.salon.values.units, currency };
   place.append(el('div', { class: 'head-line' }, el('h1', {}, t('nav.orders'))),
     el('section', { 'aria-labelledby': 'order-title' }, el('h2', { id: 'order-title' }, t('orders.coming')),
-      orders.length ? orderTable(orders) : empty(t('orders.none'), t('orders.none_text'))), recheckPart());
+      ...(orders.length ? bySupplier(orders).map(group => supplierPart(group, context)) : [empty(t(visits.length ? 'orders.enough' : 'orders.none'), t(visits.length ? 'orders.enough_text' : 'orders.none_text'))])),
+    visits.length ? el('section', { 'aria-labelledby': 'coming-title' }, el('h2', { id: 'coming-title' }, t('orders.visits')), el('ul', { class: 'rows' }, ...visits.map(v => visitLine(v, context))),
+      lapsed ? el('p', { class: 'soft' }, t('orders.lapsed', { n: lapsed })) : '') : '',
+    recheckPart());
 }
 
-function orderTable(orders) {
-  const cell = value => el('td', { class: 'number' }, value ?? '');
-  return el('div', { class: 'scroll', tabindex: '0', role: 'group', 'aria-labelledby': 'order-title' }, el('table', { class: 'plain-table' },
-    el('thead', {}, el('tr', {}, ...['code', 'needed', 'stock', 'order', 'by'].map(name => el('th', { scope: 'col' }, t(`orders.${name}`))))),
-    el('tbody', {}, ...orders.map(o => el('tr', {}, el('th', { scope: 'row' }, o.code), cell(o.needed), cell(o.stock), cell(o.order), cell(o.by ? shortDate(o.by) : ''))))));
+/** The lines come sorted by supplier. */
+function bySupplier(orders) {
+  const groups = [];
+  for (const line of orders) {
+    if (groups.at(-1)?.supplier !== line.supplier) groups.push({ supplier: line.supplier, lines: [] });
+    groups.at(-1).lines.push(line);
+  }
+  return groups;
+}
+
+function supplierPart({ supplier, lines }, { units, currency }) {
+  const title = supplier ? t('orders.from', { supplier }) : t('orders.from_anybody'), cell = value => el('td', { class: 'number' }, value);
+  const row = o => el('tr', {}, el('th', { scope: 'row' }, el('span', {}, o.code), el('span', { class: 'soft' }, [o.name, o.length_cm > 0 ? length(o.length_cm, units) : ''].filter(Boolean).join(', '))),
+    cell(el('strong', {}, decimal(o.order))), el('td', {}, o.by ? el('span', { class: o.late ? 'when late' : 'when' }, t(o.late ? 'orders.today' : 'orders.by_day', { date: shortDate(o.by) })) : t('orders.no_day')),
+    cell(decimal(o.needed)), cell(o.stock === null ? t('orders.not_counted') : decimal(o.stock)), cell(o.pack_price_milli === null ? '' : price(o.pack_price_milli, currency)), el('td', {}, o.for));
+  return el('div', { class: 'supplier' }, el('h3', {}, title), el('div', { class: 'scroll', tabindex: '0', role: 'group', 'aria-label': title }, el('table', { class: 'plain-table' },
+    el('thead', {}, el('tr', {}, ...['code', 'order', 'by', 'needed', 'stock', 'price', 'for'].map(name => el('th', { scope: 'col', class: ['order', 'needed', 'stock', 'price'].includes(name) ? 'number' : '' }, t(`orders.${name}`))))),
+    el('tbody', {}, ...lines.map(row)))));
+}
+
+function visitLine(v, { units }) {
+  const weft = w => {
+    const width = w.width_cm > 0 ? ` ${length(w.width_cm, units)}` : '', cut = w.from_cut_lengths_cm > 0 ? t('orders.from_cut', { length: length(w.from_cut_lengths_cm, units) }) : '';
+    return `${w.code}${width}: ${w.again ? t('orders.again', { n: w.worn }) : w.packs === null ? t('orders.new_unknown') : t('orders.new', { n: w.packs })}${cut}`;
+  };
+  return el('li', {}, el('a', { href: `#/client/${v.client}` }, el('span', { class: 'who' }, v.name),
+    el('span', { class: v.late ? 'when late' : 'when' }, v.due ? t(v.agreed ? 'orders.agreed' : 'orders.due', { date: shortDate(v.due) }) : t('orders.no_day')),
+    el('span', { class: 'soft' }, [t(`kind_of_visit.${v.kind}`), ...v.wefts.map(weft), v.why ? say(v.why) : ''].filter(Boolean).join('; '))));
 }
 
 function recheckPart() {

@@ -4,6 +4,7 @@ import { chipColour, labText } from '../../page/colour.js';
 import { el } from '../../page/dom.js';
 import { t } from '../../page/words.js';
 import { EngineError } from './engine.js';
+import { spokenFor } from './say.js';
 
 /** A patch of colour; decorative unless it is labelled. */
 export function chip(lab, attributes = {}) {
@@ -26,12 +27,15 @@ export const labTitle = lab => (lab ? labText(lab) : '');
 
 /** What went wrong, in the library's own words or the page's. */
 export function errorText(error) {
-  if (error instanceof EngineError) return error.status === 0 ? t('desk.gone') : sentence(error.message);
+  if (error instanceof EngineError) return error.status === 0 ? t('desk.gone') : say(error.message);
   console.error(error);
   return t('desk.bug');
 }
 
 export const sentence = text => (text ? text[0].toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? '' : '.') : '');
+
+/** What the library says, in the language of the page as far as that has it. */
+export const say = text => sentence(spokenFor(text));
 
 /** A line that is told to a screen reader too. bad: something to mend. */
 export function notice(text, bad = false) {

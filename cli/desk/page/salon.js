@@ -4,7 +4,7 @@ import { el } from '../../page/dom.js';
 import { t } from '../../page/words.js';
 import * as engine from './engine.js';
 import { typedNumber } from './format.js';
-import { busy, labelled, notice } from './parts.js';
+import { busy, labelled, notice, say } from './parts.js';
 
 /** The usual ones first; the rest is there for who wants it. */
 const USUAL = ['salon_name', 'currency', 'units', 'row_fee', 'tax_percent', 'moveup_weeks'];
@@ -20,7 +20,7 @@ export async function salonScreen(desk, place, { signal }) {
     const input = key === 'units' ? el('select', {}, ...['cm', 'in'].map(unit => el('option', { value: unit, selected: unit === value }, t(`units.${unit}`))))
       : el('input', { type: 'text', value: value === 'none' ? '' : value, autocomplete: 'off', inputmode: TEXTS.has(key) ? 'text' : 'decimal', placeholder: value === 'none' ? t('salon.none') : '' });
     inputs.set(key, { input, value });
-    return labelled(known(key) ?? help, input, known(key) ? t(`setting.${key}.hint`) === `setting.${key}.hint` ? null : t(`setting.${key}.hint`) : key);
+    return labelled(known(key) ?? say(help).replace(/[.]$/, ''), input, known(key) ? t(`setting.${key}.hint`) === `setting.${key}.hint` ? null : t(`setting.${key}.hint`) : key);
   };
   const usual = USUAL.map(key => salon.list.find(s => s.key === key)).filter(Boolean), rest = salon.list.filter(s => !USUAL.includes(s.key));
   const save = el('button', { type: 'submit', class: 'main' }, t('salon.save'));

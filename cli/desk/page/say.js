@@ -1,0 +1,42 @@
+// say: what the library says, in the language of the page. It writes English; a language brings a table of its sentences (library_de.js).
+
+import { decimal, language } from '../../page/words.js';
+import { LIBRARY_DE } from './library_de.js';
+
+const TABLES = { de: LIBRARY_DE };
+const compiled = new Map();
+
+/** [expression, names of what stays, text] for each sentence; what stays never goes on into the next sentence. */
+function rowsOf(table) {
+  const row = ([pattern, text]) => {
+    const names = [...pattern.matchAll(/\{(\w)\}/g)].map(m => m[1]);
+    return [new RegExp(`^${pattern.replace(/[.*+?^$()|[\]\\]/g, '\\$&').replace(/\{[a-z]\}/g, '((?:(?!\\. ).)+?)').replace(/\{[A-Z]\}/g, '(\\S+)')}$`, 'i'), names, text];
+  };
+  if (!compiled.has(table)) compiled.set(table, table.map(row));
+  return compiled.get(table);
+}
+
+const JOINS = [['. ', '. '], ['; ', '; '], [': ', ': '], [', ', ', '], [' and ', ' und ']];
+
+function said(text, rows) {
+  const end = /[.]$/.test(text) ? '.' : '', plain = text.slice(0, text.length - end.length);
+  for (const [expression, names, words] of rows) {
+    const found = plain.match(expression);
+    if (found) return words.replace(/\{(\w)\}/g, (all, name) => said(found[names.indexOf(name) + 1], rows)) + end;
+  }
+  for (const [join, joined] of JOINS) {
+    const parts = plain.split(join);
+    if (parts.length === 1) continue;
+    const spoken = parts.map(part => said(part, rows));
+    if (spoken.some((part, i) => part !== parts[i])) return spoken.join(joined) + end;
+  }
+  return text;
+}
+
+const asDate = day => new Intl.DateTimeFormat(language(), { day: 'numeric', month: 'short', year: 'numeric' }).format(new Date(`${day}T12:00:00`));
+
+export function spokenFor(text) {
+  const table = TABLES[language().split('-')[0]];
+  if (!table) return text;
+  return said(text, rowsOf(table)).replace(/\b\d{4}-\d\d-\d\d\b/g, asDate).replace(/(?<![\w.,])\d+\.\d+(?![\w.]*\d)/g, number => decimal(Number(number), number.split('.')[1].length));
+}
