@@ -16,34 +16,33 @@ typedef struct setting {
     value_kind kind;
     size_t offset;
     int count;
-    int decimals;
     double low, high;
 } setting;
 
 #define AT(field) offsetof(wm_settings, field)
+enum { NUMBER_DECIMALS = 9 }; /* all that count: what is printed is taken again */
 #define SETTING_COUNT (sizeof SETTINGS / sizeof SETTINGS[0])
 
 static const setting SETTINGS[] = {
-    { "salon_name", "the salon's name on reports", TEXT, AT(salon_name), 0, 0, 0, 0 },
-    { "currency", "ISO 4217 code", CURRENCY, AT(plan.currency), 0, 0, 0, 0 },
-    { "units", "cm or in", UNITS, AT(plan.units), 0, 0, 0, 0 },
-    { "row_fee", "fee for sewing one row, or none", MONEY, AT(plan.row_fee_milli), 0, 0, 0, 0 },
-    { "tax_percent", "tax on the quote", TAX, AT(plan.tax_milli_percent), 0, 0, 0, 0 },
-    { "bead_spacing_cm", "distance of beads along the row", NUMBERS, AT(plan.row.bead_spacing_cm), 1, 2, 0.2, 5 },
-    { "bead_reserve_percent", "beads in reserve", NUMBERS, AT(plan.row.bead_reserve_percent), 1, 1, 0, 100 },
-    { "hairline_margin_cm", "kept free at each end of the arc", NUMBERS, AT(plan.row.hairline_margin_cm), 1, 2, 0, 10 },
-    { "thread_widths", "row widths of thread added, least,most", NUMBERS, AT(plan.row.thread_widths), 2, 1, 0, 40 },
-    { "moveup_weeks", "weeks until the row is re-set", WHOLE, AT(plan.moveup_weeks), 1, 0, 1, 26 },
-    { "weft_visits", "visits a weft is sewn on at, then replaced", WHOLE, AT(plan.weft_visits), 1, 0, 1, 12 },
-    { "order_days", "days from an order until it is there", WHOLE, AT(plan.order_days), 1, 0, 0, 120 },
-    { "verdict", "dE00 limits: match,close,visible", NUMBERS, AT(verdict), 3, 2, 0.1, 50 },
-    { "area_weights", "visible area of the stack: intact,moved,edge", NUMBERS, AT(area_weights), 3, 3, 0, 1 },
-    { "max_layers", "layers in one row, 1 to 3", WHOLE, AT(max_layers), 1, 0, 1, 3 },
-    { "blend_g", "light in hair; blend --calibrate fits it", NUMBERS, AT(blend_g), 1, 3, 0.4, 0.9 },
-    { "load_limit_mg", "most that each held hair carries, medium hair", NUMBERS, AT(plan.load_limit_mg), 1, 1, 1,
-      1000 },
-    { "max_megapixels", "largest photo", NUMBERS, AT(limits.max_megapixels), 1, 0, 1, 2000 },
-    { "max_file_mib", "largest photo file", NUMBERS, AT(limits.max_file_mib), 1, 0, 1, 4096 },
+    { "salon_name", "the salon's name on reports", TEXT, AT(salon_name), 0, 0, 0 },
+    { "currency", "ISO 4217 code", CURRENCY, AT(plan.currency), 0, 0, 0 },
+    { "units", "cm or in", UNITS, AT(plan.units), 0, 0, 0 },
+    { "row_fee", "fee for sewing one row, or none", MONEY, AT(plan.row_fee_milli), 0, 0, 0 },
+    { "tax_percent", "tax on the quote", TAX, AT(plan.tax_milli_percent), 0, 0, 0 },
+    { "bead_spacing_cm", "distance of beads along the row", NUMBERS, AT(plan.row.bead_spacing_cm), 1, 0.2, 5 },
+    { "bead_reserve_percent", "beads in reserve", NUMBERS, AT(plan.row.bead_reserve_percent), 1, 0, 100 },
+    { "hairline_margin_cm", "kept free at each end of the arc", NUMBERS, AT(plan.row.hairline_margin_cm), 1, 0, 10 },
+    { "thread_widths", "row widths of thread added, least,most", NUMBERS, AT(plan.row.thread_widths), 2, 0, 40 },
+    { "moveup_weeks", "weeks until the row is re-set", WHOLE, AT(plan.moveup_weeks), 1, 1, 26 },
+    { "weft_visits", "visits a weft is sewn on at, then replaced", WHOLE, AT(plan.weft_visits), 1, 1, 12 },
+    { "order_days", "days from an order until it is there", WHOLE, AT(plan.order_days), 1, 0, 120 },
+    { "verdict", "dE00 limits: match,close,visible", NUMBERS, AT(verdict), 3, 0.1, 50 },
+    { "area_weights", "visible area of the stack: intact,moved,edge", NUMBERS, AT(area_weights), 3, 0, 1 },
+    { "max_layers", "layers in one row, 1 to 3", WHOLE, AT(max_layers), 1, 1, 3 },
+    { "blend_g", "light in hair; blend --calibrate fits it", NUMBERS, AT(blend_g), 1, 0.4, 0.9 },
+    { "load_limit_mg", "most that each held hair carries, medium hair", NUMBERS, AT(plan.load_limit_mg), 1, 1, 1000 },
+    { "max_megapixels", "largest photo", NUMBERS, AT(limits.max_megapixels), 1, 1, 2000 },
+    { "max_file_mib", "largest photo file", NUMBERS, AT(limits.max_file_mib), 1, 1, 4096 },
 };
 
 wm_settings wm_settings_default(void)
@@ -228,21 +227,6 @@ const char *wm_settings_key(size_t i, const char **help)
     return SETTINGS[i].key;
 }
 
-/* Without trailing zeros, so that it reads as it was typed. */
-static void print_number(wm_buf *out, double value, int decimals)
-{
-    char text[64];
-    wm_number_text(text, value, decimals);
-    if (strchr(text, '.')) {
-        size_t n = strlen(text);
-        while (text[n - 1] == '0')
-            text[--n] = '\0';
-        if (text[n - 1] == '.')
-            text[--n] = '\0';
-    }
-    wm_buf_text(out, text);
-}
-
 void wm_settings_print(wm_buf *out, const wm_settings *settings, size_t i)
 {
     const setting *s = &SETTINGS[i];
@@ -255,14 +239,14 @@ void wm_settings_print(wm_buf *out, const wm_settings *settings, size_t i)
         if (settings->plan.row_fee_milli < 0)
             wm_buf_text(out, "none");
         else
-            print_number(out, (double)settings->plan.row_fee_milli / 1000, 3);
+            wm_buf_short_number(out, (double)settings->plan.row_fee_milli / 1000, 3);
         break;
-    case TAX: print_number(out, (double)settings->plan.tax_milli_percent / 1000, 3); break;
+    case TAX: wm_buf_short_number(out, (double)settings->plan.tax_milli_percent / 1000, 3); break;
     case WHOLE: wm_buf_format(out, "%d", *(const int *)at); break;
     case NUMBERS:
         for (int k = 0; k < s->count; k++) {
             wm_buf_text(out, k ? "," : "");
-            print_number(out, ((const double *)at)[k], s->decimals);
+            wm_buf_short_number(out, ((const double *)at)[k], NUMBER_DECIMALS);
         }
         break;
     }

@@ -112,6 +112,22 @@ void wm_buf_number(wm_buf *buf, double value, int decimals)
         buf->failed = true;
 }
 
+void wm_buf_short_number(wm_buf *buf, double value, int decimals)
+{
+    char text[LONGEST_NUMBER];
+    if (!number_text(text, value, decimals)) {
+        buf->failed = true;
+        return;
+    }
+    size_t size = strlen(text);
+    if (strchr(text, '.')) {
+        while (text[size - 1] == '0')
+            size--;
+        size -= text[size - 1] == '.';
+    }
+    wm_buf_bytes(buf, text, size);
+}
+
 const char *wm_number_text(char *out, double value, int decimals)
 {
     char text[LONGEST_NUMBER];

@@ -22,6 +22,8 @@ void wm_buf_format(wm_buf *buf, const char *format, ...)
 /** value with a point and exactly `decimals` (0..9) digits, never "-0", never "nan" (a NaN or infinity fails the
  * buffer). */
 void wm_buf_number(wm_buf *buf, double value, int decimals);
+/** The same without zeros at its end: as it would be typed. */
+void wm_buf_short_number(wm_buf *buf, double value, int decimals);
 
 /** JSON string with quotes; invalid UTF-8 becomes U+FFFD. */
 void wm_buf_json_string(wm_buf *buf, const char *text);

@@ -22,28 +22,70 @@ bool wm_stack_add(wm_stack *stack, const char *code)
  */
 static const char *separator_of(const char *text)
 {
-    return strstr(text, " / ") ? " / " : ",";
+    return *text != '"' && strstr(text, " / ") ? " / " : ",";
+}
+
+static bool needs_quotes(const char *code)
+{
+    return *code == '"' || strchr(code, ',') || strstr(code, " / ");
+}
+
+/* The code that the text begins with, to the separator or its closing quote; returns what follows, NULL when it is no
+ * code. */
+static const char *take_code(char code[WM_CODE_SIZE], const char *text, const char *between)
+{
+    bool quoted = *text == '"', closed = !quoted;
+    size_t length = 0;
+    const char *p = text + quoted;
+    for (; *p; p++) {
+        if (quoted ? *p == '"' && *++p != '"' : strncmp(p, between, strlen(between)) == 0) {
+            closed = true;
+            break;
+        }
+        if (length + 1 == WM_CODE_SIZE)
+            return NULL;
+        code[length++] = *p;
+    }
+    code[length] = '\0';
+    return closed ? p : NULL;
 }
 
 wm_status wm_stack_parse(wm_stack *out, const char *text, wm_error *err)
 {
     wm_stack stack = { .count = 0 };
     const char *between = separator_of(text);
-    for (const char *p = text; p;) {
-        char code[WM_CODE_SIZE] = "";
-        const char *end = strstr(p, between);
-        size_t length = end ? (size_t)(end - p) : strlen(p);
-        if (length < sizeof code)
-            memcpy(code, p, length);
+    bool more = true;
+    for (const char *p = text; more;) {
+        char code[WM_CODE_SIZE];
         if (stack.count == WM_MAX_LAYERS)
             return wm_fail(err, WM_E_USAGE, "a row has at most %d layers, '%s' names more; leave one out",
                            WM_MAX_LAYERS, text);
-        if (!wm_stack_add(&stack, code))
+        p = take_code(code, p, between);
+        more = p && *p;
+        if (!p || (more && strncmp(p, between, strlen(between)) != 0) || !wm_stack_add(&stack, code))
             return wm_fail(err, WM_E_USAGE, "'%s' is not a list of codes; write CODE,CODE,CODE, front first", text);
-        p = end ? end + strlen(between) : NULL;
+        p += more ? strlen(between) : 0;
     }
     *out = stack;
     return WM_OK;
+}
+
+/* For people as it is; with commas so that it is read again. */
+static int write_code(char *out, size_t size, const char *code, const char *between)
+{
+    char quoted[2 * WM_CODE_SIZE + 2];
+    size_t n = 0;
+    if (strcmp(between, ",") != 0 || !needs_quotes(code))
+        return snprintf(out, size, "%s", code);
+    quoted[n++] = '"';
+    for (const char *p = code; *p; p++) {
+        if (*p == '"')
+            quoted[n++] = '"';
+        quoted[n++] = *p;
+    }
+    quoted[n++] = '"';
+    quoted[n] = '\0';
+    return snprintf(out, size, "%s", quoted);
 }
 
 const char *wm_stack_text(char out[WM_STACK_TEXT_SIZE], const wm_stack *stack, const char *between)
@@ -52,7 +94,9 @@ const char *wm_stack_text(char out[WM_STACK_TEXT_SIZE], const wm_stack *stack, c
     out[0] = '\0';
     for (size_t i = 0; i < stack->count && used < WM_STACK_TEXT_SIZE; i++) {
         const wm_layer *layer = &stack->layers[i];
-        used += (size_t)snprintf(out + used, WM_STACK_TEXT_SIZE - used, "%s%s", i ? between : "", layer->code);
+        used += (size_t)snprintf(out + used, WM_STACK_TEXT_SIZE - used, "%s", i ? between : "");
+        if (used < WM_STACK_TEXT_SIZE)
+            used += (size_t)write_code(out + used, WM_STACK_TEXT_SIZE - used, layer->code, between);
         if (*layer->second && used < WM_STACK_TEXT_SIZE)
             used += (size_t)snprintf(out + used, WM_STACK_TEXT_SIZE - used, " with %s in %d piece%s", layer->second,
                                      layer->pieces, layer->pieces == 1 ? "" : "s");

@@ -23,8 +23,9 @@ typedef struct wm_stack {
 /** A further whole layer behind the others. False when there is no room or the code is empty or too long. */
 bool wm_stack_add(wm_stack *stack, const char *code);
 
-/** Whole layers from "moth,frost,moth", or as wm_stack_text writes them with " / " between. WM_E_USAGE: an empty code,
- * one that is too long, or more than WM_MAX_LAYERS. */
+/** Whole layers from "moth,frost,moth", or as wm_stack_text writes them with " / " between; in a list with commas a
+ * code that holds one stands in double quotes. WM_E_USAGE: an empty code, one that is too long, or more than
+ * WM_MAX_LAYERS. */
 wm_status wm_stack_parse(wm_stack *out, const char *text, wm_error *err);
 
 /** "moth,frost,moth" with `between` ","; a layer with pieces reads "moth with frost in 2 pieces". Returns out. */

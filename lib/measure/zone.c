@@ -63,6 +63,14 @@ bool wm_zone_set_rect(wm_zone *zone, const double rect[4])
 /* ---- faults of a shape
  * ----------------------------------------------------------------------------------------------------- */
 
+void wm_zone_keep_decimals(double *coordinates, size_t count)
+{
+    const double steps = 1e6; /* WM_ZONE_DECIMALS */
+    for (size_t i = 0; i < count; i++)
+        if (fabs(coordinates[i]) <= WM_ZONE_COORDINATE_MAX)
+            coordinates[i] = round(coordinates[i] * steps) / steps;
+}
+
 const char *wm_zone_rect_fault(const double rect[4])
 {
     for (int i = 0; i < 4; i++)

@@ -6,6 +6,7 @@
 #include "measure/zones.h"
 
 /* Limits at the door: far above what a stylist draws, low enough that every check ends at once. */
+enum { WM_ZONE_DECIMALS = 6 }; /* of a pixel, as zones are written */
 enum { WM_ZONE_KINDS = WM_ZONE_TARGET + 1, WM_ZONES_MAX = 1000, WM_ZONE_POINTS_MAX = 20000, WM_ZONE_NAME_MAX = 64 };
 #define WM_ZONE_COORDINATE_MAX 1e6
 
@@ -16,6 +17,8 @@ void wm_zone_free(wm_zone *zone);
 bool wm_zone_set_rect(wm_zone *zone, const double rect[4]); /* false: memory */
 void wm_zone_extent(const wm_zone *zone, wm_point *low, wm_point *high);
 
+/* Rounds coordinates as they will be written, before they are judged: a book's zones must open again. */
+void wm_zone_keep_decimals(double *coordinates, size_t count);
 const char *wm_zone_rect_fault(const double rect[4]);
 const char *wm_zone_outline_fault(const wm_point *points, size_t count);
 const char *wm_zone_corners_fault(const wm_point *four);

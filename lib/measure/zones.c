@@ -176,6 +176,7 @@ static wm_status option_zone(wm_zone *zone, const char *option, wm_error *err)
         size_t size = (size_t)(equals - option) - kind_size - 1;
         snprintf(name, sizeof name, "%.*s", (int)(size < sizeof name ? size : sizeof name - 1), option + kind_size + 1);
     }
+    wm_zone_keep_decimals(rect, 4);
     const char *fault = named ? wm_zone_name_fault(name) : NULL;
     if (!fault)
         fault = wm_zone_rect_fault(rect);

@@ -134,6 +134,7 @@ static wm_status read_rect(const reader *r, wm_zone *zone)
     wm_status status = read_numbers(r, "rect", rect, 4, "[X, Y, width, height] in pixels");
     if (status)
         return status;
+    wm_zone_keep_decimals(rect, 4);
     const char *fault = wm_zone_rect_fault(rect);
     if (fault)
         return refuse(r, "%s", fault);
@@ -174,6 +175,7 @@ static wm_status read_points(const reader *r, const char *key, wm_zone *zone)
             return refuse(r, "point %zu of '%s' is not [x, y]; correct it", i + 1, key);
         if (fabs(xy[0]) > WM_ZONE_COORDINATE_MAX || fabs(xy[1]) > WM_ZONE_COORDINATE_MAX)
             return refuse(r, "point %zu of '%s' has a number above a million; give pixels of the photo", i + 1, key);
+        wm_zone_keep_decimals(xy, 2);
         zone->points[i] = (wm_point){ xy[0], xy[1] };
     }
     zone->point_count = count;
@@ -452,26 +454,14 @@ wm_status wm_zones_add_file(wm_zones *zones, const char *path, wm_warnings *warn
 /* ---- writing
  * --------------------------------------------------------------------------------------------------------------- */
 
-/* The fewest decimals that keep the number to a millionth. */
-static void write_number(wm_buf *out, double value)
-{
-    double scaled = value;
-    int decimals = 0;
-    while (decimals < 6 && fabs(scaled - round(scaled)) > 1e-6) {
-        scaled *= 10.0;
-        decimals++;
-    }
-    wm_buf_number(out, value, decimals);
-}
-
 static void write_points(wm_buf *out, const char *key, const wm_zone *zone)
 {
     wm_buf_format(out, ", \"%s\": [", key);
     for (size_t i = 0; i < zone->point_count; i++) {
         wm_buf_text(out, i ? ", [" : "[");
-        write_number(out, zone->points[i].x);
+        wm_buf_short_number(out, zone->points[i].x, WM_ZONE_DECIMALS);
         wm_buf_text(out, ", ");
-        write_number(out, zone->points[i].y);
+        wm_buf_short_number(out, zone->points[i].y, WM_ZONE_DECIMALS);
         wm_buf_text(out, "]");
     }
     wm_buf_text(out, "]");
@@ -482,7 +472,7 @@ static void write_list(wm_buf *out, const char *key, const double *values, int c
     wm_buf_format(out, ", \"%s\": [", key);
     for (int i = 0; i < count; i++) {
         wm_buf_text(out, i ? ", " : "");
-        write_number(out, values[i]);
+        wm_buf_short_number(out, values[i], WM_ZONE_DECIMALS);
     }
     wm_buf_text(out, "]");
 }

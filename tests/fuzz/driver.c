@@ -1,5 +1,5 @@
-/* The plain main of a fuzz target: `fuzz_X [RUNS [SEED]]` mutates the seeds, `fuzz_X FILE..` runs the files. Same runs,
- * same inputs. */
+/* The plain main of a fuzz target: `fuzz_X [RUNS [SEED]]` mutates the seeds, `fuzz_X FILE..` runs the files, `fuzz_X
+ * --seeds FOLDER` writes seeds and words there for an engine. Same runs, same inputs. */
 #include "fuzz.h"
 
 #include <stdio.h>
@@ -78,6 +78,34 @@ static int run_file(const char *path)
     return 0;
 }
 
+static void write_seed(const char *folder, size_t i)
+{
+    char path[4096];
+    snprintf(path, sizeof path, "%s/seed-%02zu", folder, i);
+    FILE *f = fopen(path, "wb");
+    if (!f || fwrite(fuzz_seeds[i].data, 1, fuzz_seeds[i].size, f) != fuzz_seeds[i].size || fclose(f) != 0) {
+        fprintf(stderr, "%s: can't be written\n", path);
+        exit(EXIT_FAILURE);
+    }
+}
+
+/* The words go to stdout, in the form of a dictionary that engines read. */
+static int write_seeds(const char *folder)
+{
+    for (size_t i = 0; fuzz_seeds[i].data; i++)
+        write_seed(folder, i);
+    for (size_t i = 0; fuzz_words[i]; i++) {
+        const unsigned char *p = (const unsigned char *)fuzz_words[i];
+        if (!*p)
+            continue;
+        printf("\"");
+        for (; *p; p++)
+            printf("\\x%02x", *p);
+        printf("\"\n");
+    }
+    return 0;
+}
+
 void fuzz_check(int holds, const char *what)
 {
     if (holds)
@@ -93,6 +121,8 @@ void fuzz_check(int holds, const char *what)
 
 int main(int argc, char **argv)
 {
+    if (argc == 3 && strcmp(argv[1], "--seeds") == 0)
+        return write_seeds(argv[2]);
     char *end = NULL;
     long runs = argc > 1 ? strtol(argv[1], &end, 10) : RUNS;
     if (end && *end) {

@@ -11,10 +11,6 @@
 #include "match/swatch_out.h"
 #include "support/measured.h"
 
-#define SEED(text)                                                                                                     \
-    {                                                                                                                  \
-        text, sizeof text - 1                                                                                          \
-    }
 const fuzz_seed fuzz_seeds[] = {
     SEED(
         "code,name,kind,L,a,b,length_cm,pieces_per_pack,piece_width_cm,pack_weight_g,pack_price,cuttable,stock,u,gray_share,measured,source,shelf\r\n"

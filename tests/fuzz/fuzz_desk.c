@@ -1,24 +1,17 @@
 /* The door of the desk: any bytes as a request, from its first line to its body. Whoever is not let in gets 403 and
  * nothing else; every refusal is one line of JSON; whatever is answered is a whole document. The book and the catalogue
  * are of a folder that goes with the run. */
-#define _XOPEN_SOURCE 700 /* nftw */
 #include "fuzz.h"
 
-#include <ftw.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "core/json.h"
 #include "desk/routes.h"
 
 #define HEAD "Host: 127.0.0.1:8642\nOrigin: http://127.0.0.1:8642\nCookie: weftmatch-8642=SESSION\n"
 #define WRITE HEAD "Content-Type: application/json\n\n"
-#define SEED(text)                                                                                                     \
-    {                                                                                                                  \
-        text, sizeof text - 1                                                                                          \
-    }
 const fuzz_seed fuzz_seeds[] = {
     SEED("GET /clients\n" HEAD "\n"),
     SEED("POST /clients\n" WRITE "{\"name\":\"Anna Berg\",\"note\":\"mornings\"}"),
@@ -69,28 +62,19 @@ const char *const fuzz_words[] = { "GET ",
                                    NULL };
 
 static desk *the_desk;
-static char folder[] = "/tmp/weftmatch-fuzz-XXXXXX";
-
-static int remove_one(const char *path, const struct stat *info, int kind, struct FTW *where)
-{
-    (void)info, (void)kind, (void)where;
-    return remove(path);
-}
 
 static void end(void)
 {
     shelf_free(the_desk->shelf);
     free(the_desk);
-    nftw(folder, remove_one, 8, FTW_DEPTH | FTW_PHYS);
 }
 
 static desk *start(void)
 {
     static args a;
-    static char book[64], swatches[64];
-    fuzz_check(mkdtemp(folder) != NULL, "a folder");
-    snprintf(book, sizeof book, "%s/salon.book", folder);
-    snprintf(swatches, sizeof swatches, "%s/swatches.csv", folder);
+    static char book[128], swatches[128];
+    snprintf(book, sizeof book, "%s", fuzz_file("salon.book"));
+    snprintf(swatches, sizeof swatches, "%s", fuzz_file("swatches.csv"));
     a.given[a.given_count].option = option_find("book");
     a.given[a.given_count++].value = book;
     a.given[a.given_count].option = option_find("swatches");

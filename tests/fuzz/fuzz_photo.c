@@ -10,10 +10,6 @@
 
 #include "photo/photo.h"
 
-#define SEED(text)                                                                                                     \
-    {                                                                                                                  \
-        text, sizeof text - 1                                                                                          \
-    }
 #include "photo_seeds.h"
 const char *const fuzz_words[] = {
     "\xff\xd8\xff", "\xff\xd9", "\xff\xda",    "\xff\xc0", "\xff\xc2", "\xff\xc4",

@@ -10,10 +10,6 @@
 
 #include "photo/photo_internal.h"
 
-#define SEED(text)                                                                                                     \
-    {                                                                                                                  \
-        text, sizeof text - 1                                                                                          \
-    }
 const fuzz_seed fuzz_seeds[] = { SEED("\0\0\0\0\1\0"),
                                  SEED("\0\0\4\0\4\377\377\377\377\0\0\4\20\4\377\377\377\177"),
                                  SEED("\0\0\5\0\10\0\0\0\0\0\0\360\177\0\0\4\100\4\1\0\0\0"),

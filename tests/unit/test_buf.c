@@ -34,8 +34,20 @@ static void expect_number(double value, int decimals, const char *want)
     expect(&buf, want);
 }
 
+static void expect_short(double value, int decimals, const char *want)
+{
+    wm_buf buf = { 0 };
+    wm_buf_short_number(&buf, value, decimals);
+    expect(&buf, want);
+}
+
 static void check_numbers(void)
 {
+    expect_short(0, 3, "0");
+    expect_short(100, 0, "100");
+    expect_short(-2.50, 6, "-2.5");
+    expect_short(0.5201000001, 6, "0.5201");
+    expect_short(-0.0000001, 6, "0");
     expect_number(0, 0, "0");
     expect_number(-0.0, 4, "0.0000");
     expect_number(-0.00004, 4, "0.0000"); /* never "-0" */

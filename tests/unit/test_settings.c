@@ -52,6 +52,17 @@ static void defaults_are_those_promised(void **state)
         printed_as(&settings, DEFAULTS[i][0], DEFAULTS[i][1]);
 }
 
+/* `salon show` gives what `salon set` takes: three thirds still sum to 1. */
+static void no_decimal_is_lost(void **state)
+{
+    (void)state;
+    wm_settings settings = wm_settings_default();
+    assert_int_equal(wm_settings_apply(&settings, "area_weights", "0.3333333,0.3333333,0.3333334", NULL), WM_OK);
+    printed_as(&settings, "area_weights", "0.3333333,0.3333333,0.3333334");
+    assert_int_equal(wm_settings_apply(&settings, "blend_g", "0.7125", NULL), WM_OK);
+    printed_as(&settings, "blend_g", "0.7125");
+}
+
 static void every_key_has_help_and_takes_its_own_default(void **state)
 {
     (void)state;
@@ -185,10 +196,12 @@ static void the_book_overlays_the_defaults(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(defaults_are_those_promised), cmocka_unit_test(every_key_has_help_and_takes_its_own_default),
-        cmocka_unit_test(takes_what_is_possible), cmocka_unit_test(refuses_the_rest_and_stays_as_it_was),
-        cmocka_unit_test_setup_teardown(the_book_overlays_the_defaults, folder_make, folder_remove)
-    };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(defaults_are_those_promised),
+                                        cmocka_unit_test(no_decimal_is_lost),
+                                        cmocka_unit_test(every_key_has_help_and_takes_its_own_default),
+                                        cmocka_unit_test(takes_what_is_possible),
+                                        cmocka_unit_test(refuses_the_rest_and_stays_as_it_was),
+                                        cmocka_unit_test_setup_teardown(the_book_overlays_the_defaults, folder_make,
+                                                                        folder_remove) };
     return cmocka_run_group_tests_name("settings", tests, NULL, NULL);
 }

@@ -14,7 +14,11 @@ static void a_list_is_read_and_written(void **state)
     } cases[] = { { "moth", "moth", "moth" },
                   { "moth,frost,moth", "moth,frost,moth", "moth / frost / moth" },
                   { "moth / frost / moth", "moth,frost,moth", "moth / frost / moth" },
-                  { "6/27,5/4", "6/27,5/4", "6/27 / 5/4" } }; /* codes with a slash stay whole */
+                  { "6/27,5/4", "6/27,5/4", "6/27 / 5/4" }, /* codes with a slash stay whole */
+                  { "6,27 / moth", "\"6,27\",moth", "6,27 / moth" },
+                  { "\"6,27\"", "\"6,27\"", "6,27" }, /* and such with a comma */
+                  { "\"a / b\",\"\"\"c\"", "\"a / b\",\"\"\"c\"", "a / b / \"c" },
+                  { "11\",moth", "11\",moth", "11\" / moth" } };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         char list[WM_STACK_TEXT_SIZE], said[WM_STACK_TEXT_SIZE];
         wm_stack stack = stack_of(cases[i].text);
@@ -32,7 +36,8 @@ static void what_is_no_list_is_refused(void **state)
     memset(longest, 'x', sizeof longest);
     memset(longer, 'x', sizeof longer);
     longest[sizeof longest - 1] = longer[sizeof longer - 1] = '\0';
-    const char *const bad[] = { "", ",", "moth,", ",moth", "moth,,frost", "a,b,c,d", "a / b / c / d", longer };
+    const char *const bad[] = { "",     ",",      "moth,",      ",moth",     "moth,,frost", "a,b,c,d", "a / b / c / d",
+                                longer, "\"6,27", "\"moth\"\"", "\"moth\"x", "\"\"" };
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         wm_stack stack = { .count = 7 };
         wm_error err = { 0 };
