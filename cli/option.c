@@ -3,6 +3,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "core/file.h"
+
 static size_t verb_words(const char *name)
 {
     return strchr(name, ' ') ? 2 : 1;
@@ -176,6 +178,9 @@ static wm_status parse_letters(args *out, int argc, char *const argv[], int *i, 
 {
     for (const char *p = argv[*i] + 1; *p; p++) {
         const option_spec *option = find_letter(out->verb, *p);
+        if (!option && wm_file_exists(argv[*i]))
+            return wm_fail(err, WM_E_USAGE, "unknown option '-%c' for %s; for the file write ./%s", *p, out->verb->name,
+                           argv[*i]);
         if (!option)
             return wm_fail(err, WM_E_USAGE, "unknown option '-%c' for %s; see weftmatch %s --help", *p, out->verb->name,
                            out->verb->name);

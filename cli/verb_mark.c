@@ -49,6 +49,17 @@ static void shell_word(wm_buf *out, const char *word)
     wm_buf_text(out, "'");
 }
 
+/* A photo called -x.jpg would be taken for options. */
+static void photo_word(wm_buf *out, const char *photo)
+{
+    wm_buf word = { 0 };
+    wm_buf_text(&word, *photo == '-' ? "./" : "");
+    wm_buf_text(&word, photo);
+    if (word.data)
+        shell_word(out, word.data);
+    wm_buf_free(&word);
+}
+
 /* client.jpg -> client.zones.json: so that no second photo of a folder finds its name taken */
 static void named_after(char out[PATH_SIZE], const char *photo, const char *ending)
 {
@@ -61,7 +72,7 @@ static void next_command(wm_buf *out, const args *a, const char *zones)
 {
     char report[PATH_SIZE];
     wm_buf_text(out, "weftmatch match ");
-    shell_word(out, a->operands[0]);
+    photo_word(out, a->operands[0]);
     wm_buf_text(out, " --zones ");
     shell_word(out, zones);
     if (args_has(a, "swatches")) {
@@ -116,9 +127,11 @@ int verb_mark(const args *a)
     const char *target = args_text(a, "output");
     wm_error err;
     wm_status status = context_settings(&settings, a, &err);
-    if (!status && !target)
+    if (!status && !target) {
+        photo_word(&command, a->operands[0]);
         status = wm_fail(&err, WM_E_USAGE, "no file is given for the page; write weftmatch mark %s -o page.html",
-                         a->operands[0]);
+                         command.data ? command.data : "PHOTO");
+    }
     if (!status)
         status = wm_file_check_new(target, args_has(a, "force"), &err);
     if (!status)

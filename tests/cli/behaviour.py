@@ -296,6 +296,28 @@ def the_page_and_the_calendar_are_private_and_stand_alone(bench):
     bench.remove("next.ics")
 
 
+def the_next_command_runs_as_pasted(bench):
+    """whatever the photo is called: for a shell and for the options"""
+    for name in ("-x.jpg", "it's $HOME; \"me\".jpg"):
+        bench.write(name, bench.read("client.jpg"))
+        told = bench.run("mark", "./" + name, "-o", "pasted.html", "--force").stderr.decode()
+        command = told.split(", then: ", 1)[1].strip()
+        stem = name[:-len(".jpg")]
+        bench.write(stem + ".zones.json", bench.read("client.zones.json"))
+        path = os.path.dirname(bench.program) + ":" + os.environ["PATH"]
+        done = subprocess.run(["sh", "-c", command], cwd=bench.folder, env=bench.environment(PATH=path), stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+        expect(done.returncode in (0, 1), True, f"{command}: {done.stderr.decode()}")
+        expect(b"</html>" in bench.read(stem + ".report.html"), True)
+        for made in (name, stem + ".zones.json", stem + ".report.html"):
+            bench.remove(made)
+    bench.write("-x.jpg", bench.read("client.jpg"))
+    expect(bench.run("mark", "-x.jpg").stderr.decode(), "weftmatch: unknown option '-x' for mark; for the file write ./-x.jpg\n")
+    expect(bench.run("mark", "--", "-x.jpg").stderr.decode(),
+           "weftmatch: no file is given for the page; write weftmatch mark ./-x.jpg -o page.html\n")
+    bench.remove("-x.jpg")
+    bench.remove("pasted.html")
+
+
 def the_marking_page_names_the_next_command(bench):
     done = bench.run("mark", "client.jpg", "-o", "page.html", "--zones", "client.zones.json")
     expect((done.returncode, done.stdout), (0, b""))
