@@ -52,9 +52,11 @@ static int add_conditions(scmp_filter_ctx filter, int line)
     if (!wrong)
         wrong = seccomp_rule_add(filter, SCMP_ACT_ERRNO(ENOSYS), SCMP_SYS(clone3), 0);
     if (!wrong)
-        wrong = seccomp_rule_add(filter, SCMP_ACT_ALLOW, SCMP_SYS(read), 1, SCMP_A0(SCMP_CMP_EQ, (scmp_datum_t)line));
+        wrong =
+            seccomp_rule_add(filter, SCMP_ACT_ALLOW, SCMP_SYS(read), 1, SCMP_A0(SCMP_CMP_EQ, (scmp_datum_t)line, 0));
     if (!wrong)
-        wrong = seccomp_rule_add(filter, SCMP_ACT_ALLOW, SCMP_SYS(write), 1, SCMP_A0(SCMP_CMP_EQ, (scmp_datum_t)line));
+        wrong =
+            seccomp_rule_add(filter, SCMP_ACT_ALLOW, SCMP_SYS(write), 1, SCMP_A0(SCMP_CMP_EQ, (scmp_datum_t)line, 0));
     return wrong;
 }
 

@@ -97,7 +97,7 @@ static bool decide(void)
 static int read_catalogue(void **state)
 {
     (void)state;
-    return wm_catalogue_parse_csv(&catalogue, CSV, strlen(CSV), "test", NULL, NULL);
+    return (int)wm_catalogue_parse_csv(&catalogue, CSV, strlen(CSV), "test", NULL, NULL);
 }
 
 static int free_catalogue(void **state)

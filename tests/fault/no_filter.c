@@ -10,10 +10,9 @@
 int main(int argc, char **argv)
 {
     scmp_filter_ctx filter = seccomp_init(SCMP_ACT_ALLOW);
-    if (argc < 2 || filter == NULL || seccomp_rule_add(filter, SCMP_ACT_ERRNO(ENOSYS), SCMP_SYS(seccomp), 0) != 0 ||
-        seccomp_rule_add(filter, SCMP_ACT_ERRNO(EINVAL), SCMP_SYS(prctl), 1, SCMP_A0(SCMP_CMP_EQ, PR_SET_SECCOMP)) !=
-            0 ||
-        seccomp_load(filter) != 0) {
+    if (argc < 2 || !filter || seccomp_rule_add(filter, SCMP_ACT_ERRNO(ENOSYS), SCMP_SYS(seccomp), 0) ||
+        seccomp_rule_add(filter, SCMP_ACT_ERRNO(EINVAL), SCMP_SYS(prctl), 1, SCMP_A0(SCMP_CMP_EQ, PR_SET_SECCOMP, 0)) ||
+        seccomp_load(filter)) {
         fputs("no_filter: this system can't play one that refuses filters\n", stderr);
         return 99;
     }

@@ -368,8 +368,8 @@ static void refuses_tables_that_we_did_not_make(void **state)
     (void)state;
     static const char *const STRANGE[] = {
         "CREATE VIEW endless AS WITH RECURSIVE x (i) AS (SELECT 1 UNION ALL SELECT i FROM x) SELECT i FROM x",
-        "DROP TABLE setting; CREATE VIEW setting AS WITH RECURSIVE x (key) AS (SELECT 'units' UNION ALL SELECT key FROM "
-        "x) SELECT key, 'cm' AS value FROM x",
+        ("DROP TABLE setting; CREATE VIEW setting AS WITH RECURSIVE x (key) AS (SELECT 'units' UNION ALL SELECT key FROM "
+         "x) SELECT key, 'cm' AS value FROM x"),
         "CREATE TRIGGER spy AFTER INSERT ON client BEGIN UPDATE client SET note = 'seen'; END",
         "DROP TABLE attachment; CREATE TABLE attachment (visit_id INTEGER, kind TEXT, bytes BLOB)",
         "CREATE TABLE more (x)",
@@ -546,8 +546,8 @@ static void finds_names_as_they_are_typed(void **state)
                                          "zoe",
                                          "Zoe  mull",
                                          "zoe muell",
-                                         "Zo\xcc\x88"
-                                         "e" };
+                                         ("Zo\xcc\x88"
+                                          "e") };
     wm_book *book = open_book(WM_BOOK_CREATE);
     int64_t zoe = add_client(book, "Zo\xc3\xab M\xc3\xbcller"), strasse = add_client(book, "Ida Stra\xc3\x9f"
                                                                                            "e");
@@ -1349,7 +1349,7 @@ static void the_log_tells_of_each_client(void **state)
     int64_t anna = add_client(book, "Anna"), bea = add_client(book, "Bea"), id = visit_for(book, anna, DAY);
     wm_book_visit_move(book, id, bea, NULL, NULL);
     undo(book);
-    static const char *const TOLD[] = { "client 1 added: Anna", "visit 1 of Anna saved, " DAY,
+    static const char *const TOLD[] = { "client 1 added: Anna", ("visit 1 of Anna saved, " DAY),
                                         "visit 1 moved from Anna to Bea", "undo: visit 1 moved from Anna to Bea" };
     assert_int_equal(wm_book_changes(&changes, &count, book, anna, NULL), WM_OK);
     assert_int_equal(count, 4);

@@ -209,8 +209,8 @@ static void utf8(void **state)
                                 "\xc0\x80",
                                 "\xc1\xbf",
                                 "\xc2",
-                                "\xc2"
-                                "a",
+                                ("\xc2"
+                                 "a"),
                                 "\xe0\x9f\xbf",
                                 "\xed\xa0\x80",
                                 "\xe2\x82",

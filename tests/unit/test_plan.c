@@ -269,8 +269,8 @@ static void mostly_gray_has_the_base_between_two_grays(void **state)
 }
 
 static const char *const ida_steps[] = {
-    "Feel the shape of the head, then comb the hair over the place of the row, down and up: it has to cover the row from every side. "
-    "Stay 2.5 cm off the hairline at both ends.",
+    ("Feel the shape of the head, then comb the hair over the place of the row, down and up: it has to cover the row from every side. "
+     "Stay 2.5 cm off the hairline at both ends."),
     "Draw clean partings: 24.0 cm.",
     "Take up 2 sections of about 12.0 cm, each combed smooth and held flat to the head.",
     "Keep fly-aways and baby hairs out of the beads, and let no hair cross over to the next bead.",
