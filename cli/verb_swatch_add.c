@@ -63,7 +63,7 @@ static wm_status read_grid(job *j, wm_error *err)
 static wm_status read_codes(job *j, wm_error *err)
 {
     const char *path = args_text(j->a, "codes");
-    const size_t wanted = (size_t)(j->work.grid[0] * j->work.grid[1]);
+    const size_t wanted = (size_t)j->work.grid[0] * (size_t)j->work.grid[1];
     char *rest = NULL;
     size_t count = 0;
     if (!wanted)

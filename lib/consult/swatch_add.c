@@ -172,7 +172,7 @@ static wm_status check_marks(marks *m, const wm_swatch_job *job, wm_warnings *wa
 
 static wm_status mark(marks *m, const wm_swatch_job *job, wm_warnings *warnings, wm_error *err)
 {
-    const size_t cells = (size_t)(job->grid[0] * job->grid[1]), room = job->zones->count + cells + 1;
+    const size_t cells = (size_t)job->grid[0] * (size_t)job->grid[1], room = job->zones->count + cells + 1;
     m->list.items = calloc(room, sizeof *m->list.items);
     m->labels = calloc(room, sizeof *m->labels);
     m->codes = calloc(room, sizeof *m->codes);

@@ -165,7 +165,7 @@ static wm_status find_turn(wm_target *target, const wm_photo *photo, const wm_zo
     wm_status status = WM_OK;
     if (given <= SUSPICIOUS_DE00 || zone->point_count != CORNERS)
         return WM_OK;
-    tried.patches = calloc((size_t)(zone->rows * zone->columns), sizeof *tried.patches);
+    tried.patches = calloc((size_t)zone->rows * (size_t)zone->columns, sizeof *tried.patches);
     if (!tried.patches)
         return wm_fail_memory(err);
     other.points = points;
@@ -190,7 +190,7 @@ wm_status wm_target_read(wm_target *out, const wm_photo *photo, const wm_zone *z
                          wm_error *err)
 {
     wm_target target = { .rows = zone->rows, .columns = zone->columns };
-    target.patches = calloc((size_t)(zone->rows * zone->columns), sizeof *target.patches);
+    target.patches = calloc((size_t)zone->rows * (size_t)zone->columns, sizeof *target.patches);
     if (!target.patches)
         return wm_fail_memory(err);
     wm_status status = read_patches(target.patches, photo, zone, references, err);

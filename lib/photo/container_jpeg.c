@@ -13,7 +13,6 @@ enum {
     SOF2 = 0xC2,
     DHT = 0xC4,
     JPG = 0xC8,
-    DAC = 0xCC,
     RST0 = 0xD0,
     RST7 = 0xD7,
     EOI = 0xD9,
@@ -315,7 +314,7 @@ static wm_status walk_segment(jpeg *j, unsigned marker)
         return WM_OK;
     if ((marker > SOF2 && marker < RST0) && marker != JPG)
         return wm_fail_refused(
-            j->walk->err, marker == DAC || marker > JPG
+            j->walk->err, marker > JPG
                               ? "an arithmetic-coded JPEG can't be read; save the photo as an ordinary JPEG"
                               : "a lossless or hierarchical JPEG can't be read; save the photo as an ordinary JPEG");
     return damaged(j, "unknown marker");

@@ -1,0 +1,18 @@
+#!/bin/sh
+# on32.sh [FOLDER]: the unit and reference tests on 32 bit, in a Debian of its own (debootstrap, as root; kept in FOLDER between runs). There
+# sizes, times and file offsets are other types, and numbers come from SSE as on 64 bit (-msse2 -mfpmath=sse), since x87 rounds otherwise.
+set -eu
+top=$(cd "$(dirname "$0")/.." && pwd)
+root=${1:-/var/tmp/weftmatch-i386}
+if [ ! -f "$root/ready" ]; then
+    debootstrap --arch=i386 --variant=minbase --include=gcc,libc6-dev,meson,ninja-build,pkg-config,liblcms2-dev,libstb-dev,libsqlite3-dev,libjansson-dev,libexif-dev,libseccomp-dev,libmicrohttpd-dev,nettle-dev,zlib1g-dev,libjpeg62-turbo-dev,libpng-dev,libcmocka-dev \
+        bookworm "$root" http://deb.debian.org/debian
+    touch "$root/ready"
+fi
+rm -rf "$root/src"
+mkdir "$root/src"
+(cd "$top" && git ls-files -z | xargs -0 tar cf -) | tar xf - -C "$root/src"
+mountpoint -q "$root/proc" || mount -t proc proc "$root/proc"
+trap 'umount "$root/proc"' EXIT
+LC_ALL=C chroot "$root" sh -c 'cd /src && CFLAGS="-msse2 -mfpmath=sse" meson setup /build --buildtype=release -Dwerror=true >/dev/null; ninja -C /build &&
+    meson test -C /build --no-rebuild --suite unit --suite reference --suite fuzz'
