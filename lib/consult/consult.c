@@ -127,30 +127,6 @@ static void ask_worn(wm_decision_input *ask, wm_wears *worn, const wm_consult_in
     wm_heads__wears(worn, in->previous, in->worn);
     ask->wearing = worn->design.row_count ? &worn->design : NULL;
     ask->wearing_stack = worn->stack.count ? &worn->stack : NULL;
-    ask->catalogue = in->catalogue;
-}
-
-enum { HOLDS_IN = 7 }; /* G11 */
-
-/* Below 7 of 10 the photo would name a shade that the next marking takes back. */
-static wm_status hold(work *w, wm_error *err)
-{
-    wm_report *r = w->report;
-    if (w->in->live)
-        return WM_OK;
-    const wm_stability_input input = {
-        w->in->photo, &w->survey, r, &w->hair, &w->in->settings->verdict, w->in->wishes->goal == WM_GOAL_LENGTH,
-        w->in->jobs
-    };
-    const wm_status status = wm_stability_of(&r->stability, &input, err);
-    char detail[40];
-    if (status || r->stability.held >= HOLDS_IN)
-        return status;
-    snprintf(detail, sizeof detail, "holds in %d of %d", r->stability.held, r->stability.tries);
-    wm_warn(&r->warnings, WM_WARN_ANSWER_UNSTABLE, r->stability.mend, detail);
-    r->no_shade_named = true;
-    r->decision.claim = WM_CLAIM_ROUGH;
-    return r->warnings.failed ? wm_fail_memory(err) : WM_OK;
 }
 
 static wm_status ask_rows(wm_decision_input *ask, const wm_consult_input *in, wm_error *err)
@@ -185,6 +161,24 @@ static void ask_wishes(wm_decision_input *ask, const wm_consult_input *in)
     ask->load_limit_mg = s->plan.load_limit_mg;
 }
 
+enum { HOLDS_IN = 7 }; /* G11 */
+
+/* Below 7 of 10 the photo would name a shade that the next marking takes back. */
+static wm_status hold(work *w, const wm_decision_input *ask, const wm_decision *decided, wm_error *err)
+{
+    wm_report *r = w->report;
+    const wm_stability_input input = { w->in->photo, &w->survey, r, ask, decided, w->in->jobs };
+    const wm_status status = wm_stability_of(&r->stability, &input, err);
+    char detail[40];
+    if (status || r->stability.held >= HOLDS_IN)
+        return status;
+    snprintf(detail, sizeof detail, "holds in %d of %d", r->stability.held, r->stability.tries);
+    wm_warn(&r->warnings, WM_WARN_ANSWER_UNSTABLE, r->stability.mend, detail);
+    r->no_shade_named = true;
+    r->decision.claim = WM_CLAIM_ROUGH;
+    return r->warnings.failed ? wm_fail_memory(err) : WM_OK;
+}
+
 static wm_status propose(work *w, wm_error *err)
 {
     wm_decision_input ask = WM_DECISION_INPUT_INIT;
@@ -197,12 +191,15 @@ static wm_status propose(work *w, wm_error *err)
         ask.zone_count = wm_heads__of(zones, w->report);
         ask.hair = &w->hair;
         ask.beads = &w->beads;
+        ask.catalogue = w->in->catalogue;
         ask_wishes(&ask, w->in);
         ask_worn(&ask, worn, w->in);
         status = wm_decide(decision, &ask, err);
     }
     if (!status)
         status = wm_record__decision(w->report, decision, err);
+    if (!status && !w->in->live)
+        status = hold(w, &ask, decision, err);
     if (!status && decision->bead.swatch)
         snprintf(w->bead, sizeof w->bead, "%s", decision->bead.swatch->code);
     w->report->worn = w->in->wishes->worn;
@@ -328,8 +325,6 @@ static wm_status choose(work *w, wm_error *err)
         status = rank_all(w, err);
     if (!status)
         status = propose(w, err);
-    if (!status)
-        status = hold(w, err);
     if (!status)
         status = changes(w, err);
     if (!status)

@@ -6,12 +6,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "consult/rank_targets.h"
+#include "consult/heads.h"
 #include "consult/record.h"
 
 enum { MARKINGS = 10 };            /* G11 */
 static const double MOVE = 0.08;   /* G11 */
 static const double RESIZE = 0.10; /* G11 */
+static const double AS_GOOD = 0.5; /* G11 */
 enum { LEAST_SIDE = 40 };          /* our own: narrower ones are not halved */
 enum { MOST_ZONE_PIXELS = 20000 }; /* our own: ten looks at a zone within a few hundredths of a second */
 
@@ -30,9 +31,8 @@ typedef struct spot {
 } spot;
 
 typedef struct answer {
-    const wm_swatch *base, *gray; /* NULL: none */
-    wm_ranked *by_base, *by_gray; /* [shades]; owned */
-    wm_lab *body;                 /* [zones] of the survey; owned */
+    wm_decision *decision; /* owned */
+    wm_lab *body;          /* [zones] of the survey; owned */
     wm_status status;
     wm_error error;
 } answer;
@@ -102,27 +102,22 @@ static wm_status read_spots(job *j, wm_error *err)
 /* ---- one try
  * ------------------------------------------------------------------------------------------------------------ */
 
-static const wm_swatch *nearest(wm_ranked *ranked, const job *j, const wm_rank_target *target)
+/* What would be sewn by the zones of this try, beside the proposal as if it were worn (M31). */
+static wm_status decide(answer *a, const job *j, const wm_report *report)
 {
-    if (target->count == 0 || j->in->shades->count == 0)
-        return NULL;
-    wm_rank(ranked, j->in->shades, target, j->in->limits);
-    return ranked[0].swatch;
-}
-
-/* report: the zones of this try. */
-static wm_status match(answer *a, const job *j, const wm_report *report)
-{
-    wm_rank_targets targets = { 0 };
-    const wm_status status = wm_rank_targets_of(&targets, report, j->in->hangs_free, &a->error);
-    if (status)
-        return status;
-    const wm_rank_target base = { targets.base, targets.base_weights, targets.base_count },
-                         gray = { &targets.gray, NULL, 1 };
-    a->base = nearest(a->by_base, j, &base);
-    a->gray = targets.has_gray ? nearest(a->by_gray, j, &gray) : NULL;
-    wm_rank_targets_free(&targets);
-    return WM_OK;
+    wm_decision_input ask = *j->in->ask;
+    wm_head_zone *zones = calloc(report->zone_count + 1, sizeof *zones);
+    if (!zones)
+        return wm_fail_memory(&a->error);
+    ask.zones = zones;
+    ask.zone_count = wm_heads__of(zones, report);
+    ask.beads = NULL;
+    ask.without_scenarios = true;
+    ask.wearing = j->in->decided->has_proposal ? &j->in->decided->proposal.design : NULL;
+    ask.wearing_stack = NULL;
+    const wm_status status = wm_decide(a->decision, &ask, &a->error);
+    free(zones);
+    return status;
 }
 
 /* Zone i in the try; a zone that is refused now keeps its refusal. */
@@ -153,12 +148,10 @@ static wm_status solve(job *j, int try)
     answer *a = &j->answers[try];
     const wm_report *marked = j->in->report;
     wm_report report = { .zone_count = marked->zone_count };
-    const size_t shades = j->in->shades->count + 1;
     report.zones = calloc(marked->zone_count + 1, sizeof *report.zones);
-    a->by_base = calloc(shades, sizeof *a->by_base);
-    a->by_gray = calloc(shades, sizeof *a->by_gray);
+    a->decision = calloc(1, sizeof *a->decision);
     a->body = calloc(marked->zone_count + 1, sizeof *a->body);
-    wm_status status = report.zones && a->by_base && a->by_gray && a->body ? WM_OK : wm_fail_memory(&a->error);
+    wm_status status = report.zones && a->decision && a->body ? WM_OK : wm_fail_memory(&a->error);
     for (size_t i = 0; !status && i < marked->zone_count; i++) {
         report.zones[i] = marked->zones[i];
         if (j->spots[i].usable)
@@ -166,7 +159,7 @@ static wm_status solve(job *j, int try)
         a->body[i] = report.zones[i].body.lab;
     }
     if (!status)
-        status = match(a, j, &report);
+        status = decide(a, j, &report);
     free(report.zones);
     return status;
 }
@@ -206,22 +199,13 @@ static void run(job *j)
 /* ---- all of them
  * -------------------------------------------------------------------------------------------------------- */
 
-/* The shade is still the nearest, or can't be told from it. */
-static bool still(const wm_swatch *shade, const wm_ranked *ranked, size_t count)
-{
-    for (size_t i = 0; shade && i < count; i++)
-        if (ranked[i].swatch == shade)
-            return i == 0 || ranked[i].tied_with_best;
-    return !shade;
-}
-
+/* The proposal is not given up for another, or would do as well. */
 static bool held(const job *j, const answer *a)
 {
-    const answer *marked = &j->answers[0];
-    const size_t count = j->in->shades->count;
-    return !marked->gray == !a->gray && !marked->base == !a->base &&
-           still(marked->base, a->base ? a->by_base : NULL, a->base ? count : 0) &&
-           still(marked->gray, a->gray ? a->by_gray : NULL, a->gray ? count : 0);
+    const wm_decision *now = a->decision;
+    if (!j->in->decided->has_proposal || now->wearing == WM_WEARING_GONE)
+        return !j->in->decided->has_proposal && !now->has_proposal;
+    return now->wearing == WM_WEARING_STAYS || now->worn_gap <= now->proposal.gap + AS_GOOD;
 }
 
 static void add_moves(double *moves, const job *j, const answer *a)
@@ -253,8 +237,7 @@ static void free_job(job *j)
     for (size_t i = 0; j->spots && i < j->in->survey->zone_count; i++)
         wm_window_free(&j->spots[i].around);
     for (int i = 0; i <= MARKINGS; i++) {
-        free(j->answers[i].by_base);
-        free(j->answers[i].by_gray);
+        free(j->answers[i].decision);
         free(j->answers[i].body);
     }
     free(j->spots);

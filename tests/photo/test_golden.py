@@ -18,7 +18,7 @@ CODES = {"clipped": "clipped_zone", "dark": "too_dark", "noisy": "noisy", "flash
          "compressed": "photo_compressed", "nothing": "no_aid", "target-turned": "target_turned", "unprofiled": "profile_assumed",
          "card-against-swatch": "aids_disagree", "card-of-other-light": "card_not_in_same_light", "cards-mixed-up": "cards_mixed_up",
          "coloured-card": "aid_dropped", "few-swatches": "few_swatches", "slipped-target": "target_patches", "burnt-zone": "clipped_zone",
-         "half-skin": "answer_unstable", "on-the-wall": "not_hair", "on-the-face": "not_hair",
+         "half-skin": "not_only_hair", "few-locks": "answer_unstable", "on-the-wall": "not_hair", "on-the-face": "not_hair",
          "client-heic": "other_photo"}
 
 

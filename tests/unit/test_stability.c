@@ -13,7 +13,18 @@ static void path_of(char *out, size_t size, const char *name)
     snprintf(out, size, "%s/%s", folder ? folder : "samples", name);
 }
 
-static wm_report match(const char *zones_name, int jobs)
+/* temple: where the gray zone lies instead, a rectangle's x, y, width, height; NULL: as the file says. */
+static void move_temple(wm_zones *zones, const double temple[4])
+{
+    for (size_t i = 0; temple && i < zones->count; i++)
+        if (zones->items[i].kind == WM_ZONE_GRAY)
+            for (size_t k = 0; k < 4; k++) {
+                zones->items[i].points[k].x = temple[0] + (k == 1 || k == 2 ? temple[2] : 0);
+                zones->items[i].points[k].y = temple[1] + (k >= 2 ? temple[3] : 0);
+            }
+}
+
+static wm_report match(const double temple[4], int jobs)
 {
     char path[600];
     wm_error err = { 0 };
@@ -25,8 +36,9 @@ static wm_report match(const char *zones_name, int jobs)
     wm_report report;
     path_of(path, sizeof path, "client.jpg");
     assert_int_equal(wm_photo_open(&photo, path, NULL, &err), WM_OK);
-    path_of(path, sizeof path, zones_name);
+    path_of(path, sizeof path, "client.zones.json");
     assert_int_equal(wm_zones_add_file(&zones, path, NULL, &err), WM_OK);
+    move_temple(&zones, temple);
     path_of(path, sizeof path, "swatches.csv");
     assert_int_equal(wm_catalogue_load(&catalogue, path, NULL, &err), WM_OK);
     const wm_consult_input in = { .photo = photo,
@@ -56,7 +68,7 @@ static bool warned(const wm_report *report, const char *code)
 static void a_good_marking_holds(void **state)
 {
     (void)state;
-    wm_report one = match("client.zones.json", 1), four = match("client.zones.json", 4);
+    wm_report one = match(NULL, 1), four = match(NULL, 4);
     assert_int_equal(one.stability.tries, 10);
     assert_in_range(one.stability.held, 9, 10);
     assert_false(one.no_shade_named);
@@ -67,11 +79,12 @@ static void a_good_marking_holds(void **state)
     wm_report_free(&four);
 }
 
-/* The temple's zone lies half on the skin: what is cut out depends on where it begins. */
+/* A few locks of the temple: a little aside there is more gray or less, and another shade beside the base. */
 static void an_answer_that_does_not_hold_names_no_shade(void **state)
 {
     (void)state;
-    wm_report report = match("marks/half-skin.zones.json", 2);
+    wm_report report = match((const double[]){ 560, 282, 40, 40 }, 2);
+    printf("# a few locks: holds in %d\n", report.stability.held);
     assert_true(report.stability.held < 7);
     assert_string_equal(report.stability.mend, "temple");
     assert_true(report.no_shade_named);
