@@ -4,37 +4,85 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "consult/recheck.h"
 #include "report/json_out.h"
 
-static wm_status load_line(history_line *out, wm_book *book, int64_t id, wm_error *err)
+const char *const HISTORY_JUDGED[] = { "measured", "installed", "proposed", "unknown", NULL };
+
+static bool as_proposed(const history_line *line)
 {
-    wm_visit visit = { 0 };
-    wm_status status = wm_book_visit_load(&visit, book, id, err);
+    char text[2][WM_STACK_TEXT_SIZE];
+    wm_stack proposed;
+    wm_report_stack(&proposed, &line->report->proposals[0]);
+    return strcmp(wm_stack_text(text[0], &proposed, ","), wm_stack_text(text[1], &line->installed, ",")) == 0;
+}
+
+/* As it was measured; else of what was installed; else as it was proposed. */
+static wm_status judge(history_line *line, const wm_settings *settings, wm_error *err)
+{
+    bool known = false;
+    line->judged = HISTORY_UNKNOWN;
+    if (line->finished->worst) {
+        line->judged = HISTORY_MEASURED;
+        line->off = line->finished->worst->de00;
+    } else if (line->installed.count && !(line->report->proposal_count && as_proposed(line))) {
+        wm_status status = wm_recheck_installed(&known, &line->off, &line->visit, line->report, settings, err);
+        line->judged = known ? HISTORY_INSTALLED : HISTORY_UNKNOWN;
+        return status;
+    } else if (line->report->proposal_count) {
+        line->judged = line->installed.count ? HISTORY_INSTALLED : HISTORY_PROPOSED;
+        line->off = line->report->proposals[0].far;
+    }
+    return WM_OK;
+}
+
+static wm_status load_line(history_line *out, wm_book *book, int64_t id, const wm_settings *settings, wm_error *err)
+{
+    wm_status status = wm_book_visit_load(&out->visit, book, id, err);
     if (status)
         return status;
     out->id = id;
-    memcpy(out->at, visit.date, sizeof out->at);
-    out->installed = visit.installed;
+    memcpy(out->at, out->visit.date, sizeof out->at);
+    out->installed = out->visit.installed;
     out->report = calloc(1, sizeof *out->report);
-    status = out->report ? wm_report_from_json(out->report, (const char *)visit.report_json.data,
-                                               visit.report_json.size, "the saved visit", err)
-                         : wm_fail_memory(err);
-    wm_visit_free(&visit);
+    out->finished = calloc(1, sizeof *out->finished);
+    status = out->report && out->finished ? wm_report_from_json(out->report, (const char *)out->visit.report_json.data,
+                                                                out->visit.report_json.size, "the saved visit", err)
+                                          : wm_fail_memory(err);
+    if (!status)
+        status = wm_finished_of(out->finished, &out->visit, out->report, &settings->verdict, err);
+    return status ? status : judge(out, settings, err);
+}
+
+static wm_status load_trend(history *h, wm_error *err)
+{
+    wm_trend_visit *visits = calloc(h->count + 1, sizeof *visits);
+    if (!visits)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < h->count; i++)
+        visits[i] = (wm_trend_visit){ h->lines[i].at, h->lines[i].report };
+    wm_status status = wm_trend_of(&h->trend, visits, h->count, err);
+    free(visits);
     return status;
 }
 
 wm_status history_load(history *out, wm_book *book, int64_t client_id, wm_error *err)
 {
+    wm_settings settings;
     int64_t *ids = NULL;
     size_t count = 0;
     history h = { 0 };
-    wm_status status = wm_book_visit_ids(&ids, &count, book, client_id, err);
+    wm_status status = wm_settings_load(&settings, book, err);
+    if (!status)
+        status = wm_book_visit_ids(&ids, &count, book, client_id, err);
     if (!status && !(h.lines = calloc(count + 1, sizeof *h.lines)))
         status = wm_fail_memory(err);
     for (size_t i = 0; i < count && !status; i++) {
         h.count = i + 1;
-        status = load_line(&h.lines[i], book, ids[i], err);
+        status = load_line(&h.lines[i], book, ids[i], &settings, err);
     }
+    if (!status)
+        status = load_trend(&h, err);
     free(ids);
     if (status)
         history_free(&h);
@@ -46,9 +94,13 @@ wm_status history_load(history *out, wm_book *book, int64_t client_id, wm_error 
 void history_free(history *h)
 {
     for (size_t i = 0; i < h->count; i++) {
-        wm_report_free(h->lines[i].report);
+        if (h->lines[i].report)
+            wm_report_free(h->lines[i].report);
         free(h->lines[i].report);
+        free(h->lines[i].finished);
+        wm_visit_free(&h->lines[i].visit);
     }
+    wm_trend_free(&h->trend);
     free(h->lines);
     *h = (history){ 0 };
 }
@@ -72,12 +124,75 @@ wm_history_item *history_items(const history *h)
         const wm_report_zone *gray = history_gray_zone(line);
         memcpy(items[i].at, line->at, sizeof items[i].at);
         items[i].installed = line->installed;
-        items[i].has_worst = line->report->proposal_count > 0;
-        items[i].worst_de00 = items[i].has_worst ? line->report->proposals[0].far : 0;
+        items[i].has_worst = line->judged != HISTORY_UNKNOWN;
+        items[i].worst_de00 = items[i].has_worst ? line->off : 0;
         items[i].has_share = gray != NULL;
         items[i].gray_share = gray ? gray->share : 0;
     }
     return items;
+}
+
+void history_write_finished(wm_buf *out, const wm_finished *finished)
+{
+    char d[40], u[40];
+    for (size_t i = 0; i < finished->count; i++) {
+        const wm_finished_zone *z = &finished->zones[i];
+        wm_buf_format(out, "worn %s, %s: ", z->up ? "up" : "down", z->zone);
+        if (*z->beside)
+            wm_buf_format(out, "dE00 %s +- %s from her %s, %s%s%s\n", wm_number_text(d, z->de00, 1),
+                          wm_number_text(u, z->u_de00, 1), z->beside, wm_verdict_name(z->verdict),
+                          *z->words ? "; the row is " : "", z->words);
+        else
+            wm_buf_text(out, "no zone of that kind and place was measured before the work\n");
+    }
+}
+
+/* --- as JSON --- */
+
+static void text(wm_buf *out, const char *before, const char *value)
+{
+    wm_buf_text(out, before);
+    wm_buf_json_string(out, value);
+}
+
+static void number(wm_buf *out, const char *before, bool known, double value)
+{
+    wm_buf_text(out, before);
+    if (known)
+        wm_buf_number(out, value, 4);
+    else
+        wm_buf_text(out, "null");
+}
+
+static void json_finished(wm_buf *out, const wm_finished *finished)
+{
+    wm_buf_text(out, ",\"finished\":[");
+    for (size_t i = 0; i < finished->count; i++) {
+        const wm_finished_zone *z = &finished->zones[i];
+        wm_buf_format(out, "%s{\"worn\":\"%s\",\"zone\":", i ? "," : "", z->up ? "up" : "down");
+        wm_buf_json_string(out, z->zone);
+        text(out, ",\"beside\":", z->beside);
+        number(out, ",\"de00\":", *z->beside, z->de00);
+        number(out, ",\"u_de00\":", *z->beside, z->u_de00);
+        wm_buf_format(out, ",\"verdict\":\"%s\",\"words\":", *z->beside ? wm_verdict_name(z->verdict) : "");
+        wm_buf_json_string(out, z->words);
+        wm_buf_text(out, "}");
+    }
+    wm_buf_text(out, "]");
+}
+
+/* What was said about the visit. */
+static void json_record(wm_buf *out, const wm_visit *v)
+{
+    wm_buf_format(out, ",\"kind\":\"%s\"", wm_visit_kind_name(v->kind));
+    text(out, ",\"why\":", v->why);
+    text(out, ",\"note\":", v->note);
+    if (v->has_charged)
+        wm_buf_format(out, ",\"charged_minor\":%lld", (long long)v->charged_minor);
+    else
+        wm_buf_text(out, ",\"charged_minor\":null");
+    wm_buf_format(out, ",\"has_photo\":%s,\"has_after\":%s", v->photo_jpeg.size ? "true" : "false",
+                  v->after_jpeg.size ? "true" : "false");
 }
 
 static void json_line(wm_buf *out, const history_line *line, bool first)
@@ -95,17 +210,28 @@ static void json_line(wm_buf *out, const history_line *line, bool first)
         wm_buf_text(out, i ? "," : "");
         wm_buf_json_string(out, line->installed.layers[i].code);
     }
-    wm_buf_text(out, "],\"worst_de00\":");
-    if (line->report->proposal_count)
-        wm_buf_number(out, line->report->proposals[0].far, 4);
-    else
-        wm_buf_text(out, "null");
-    wm_buf_text(out, ",\"gray_share\":");
-    if (gray)
-        wm_buf_number(out, gray->share, 4);
-    else
-        wm_buf_text(out, "null");
+    number(out, "],\"worst_de00\":", line->judged != HISTORY_UNKNOWN, line->off);
+    wm_buf_format(out, ",\"judged\":\"%s\"", HISTORY_JUDGED[line->judged]);
+    number(out, ",\"gray_share\":", gray != NULL, gray ? gray->share : 0);
+    json_record(out, &line->visit);
+    json_finished(out, line->finished);
     wm_buf_text(out, "}");
+}
+
+static void json_trend(wm_buf *out, const wm_trend *t)
+{
+    char words[WM_TREND_WORDS_SIZE];
+    number(out, ",\"gray_trend\":{\"a_year\":", t->known, t->slope);
+    number(out, ",\"u_a_year\":", t->known, t->u_slope);
+    number(out, ",\"change\":", t->known, t->change);
+    number(out, ",\"u_change\":", t->known, t->u_change);
+    number(out, ",\"years\":", t->known, t->years);
+    wm_buf_format(out, ",\"visits\":%zu,\"measurable\":%s", t->visits, t->measurable ? "true" : "false");
+    text(out, ",\"words\":", wm_trend_words(words, t));
+    wm_buf_text(out, ",\"left_out\":[");
+    for (size_t i = 0; i < t->left_out_count; i++)
+        text(out, i ? "," : "", t->left_out[i]);
+    wm_buf_text(out, "]}");
 }
 
 void history_write_json(wm_buf *out, const history *h, const char *client)
@@ -115,5 +241,7 @@ void history_write_json(wm_buf *out, const history *h, const char *client)
     wm_buf_text(out, ",\"visits\":[");
     for (size_t i = 0; i < h->count; i++)
         json_line(out, &h->lines[i], i == 0);
-    wm_buf_text(out, "]}\n");
+    wm_buf_text(out, "]");
+    json_trend(out, &h->trend);
+    wm_buf_text(out, "}\n");
 }

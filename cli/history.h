@@ -3,19 +3,31 @@
 #define CLI_HISTORY_H
 
 #include "book/book.h"
+#include "consult/finished.h"
+#include "consult/settings.h"
+#include "consult/trend.h"
 #include "plan/calendar.h"
 #include "report/html.h"
 #include "report/report.h"
+
+/** What `off` was told by, the better one first. */
+typedef enum history_judged { HISTORY_MEASURED, HISTORY_INSTALLED, HISTORY_PROPOSED, HISTORY_UNKNOWN } history_judged;
+extern const char *const HISTORY_JUDGED[]; /**< "measured", "installed", "proposed", "unknown" */
 
 typedef struct history_line {
     int64_t id;
     char at[WM_DATE_SIZE];
     wm_stack installed;
     wm_report *report;
+    wm_visit visit;
+    wm_finished *finished; /**< how near the row came */
+    history_judged judged;
+    double off; /**< dE00 from her hair at the worst place */
 } history_line;
 typedef struct history {
     history_line *lines;
     size_t count;
+    wm_trend trend;
 } history;
 
 wm_status history_load(history *out, wm_book *book, int64_t client_id, wm_error *err);
@@ -27,5 +39,7 @@ const wm_report_zone *history_gray_zone(const history_line *line);
 wm_history_item *history_items(const history *h);
 /** The document of `client history NAME --json`. */
 void history_write_json(wm_buf *out, const history *h, const char *client);
+/** A line a zone: how near the row came there. */
+void history_write_finished(wm_buf *out, const wm_finished *finished);
 
 #endif

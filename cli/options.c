@@ -23,7 +23,7 @@ const option_spec OPTIONS[] = {
     { "client", 'c', "NAME|ID", false, "the client; match saves the visit in her file" },
     { "again", '\0', NULL, false, "save the visit even if its photo is in the book already" },
     { "no-save", '\0', NULL, false, "do not save the visit" },
-    { "worn", '\0', "down|up|both", false, "which views count (default both)" },
+    { "worn", '\0', "down|up|both", false, "which views count, or how the photo after is worn (default both, down)" },
     { "goal", '\0', "coverage|volume|length", false,
       "what the hair is for: gray covered, volume, or length (default coverage)" },
     { "to-length", '\0', "LENGTH", false, "the length she wants, measured from the row (30, 30cm, 12in)" },
@@ -56,6 +56,7 @@ const option_spec OPTIONS[] = {
     { "code", '\0', "CODE", false, "the code of the one swatch in the photo" },
     { "into", '\0', "FILE", false, "the catalogue to add to (default: the one of --swatches)" },
     /* visits */
+    { "latest", '\0', NULL, false, "each client's latest visit alone" },
     { "visit", '\0', "ID", false, "a saved visit" },
     { "visits", '\0', "ID", true, "two saved visits: --visits OLD NEW" },
     { "on", '\0', "YYYY-MM-DD", false, "the day of the visit" },

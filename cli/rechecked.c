@@ -1,6 +1,7 @@
 #include "rechecked.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 
 static void number(wm_buf *out, const char *before, double value, int decimals)
 {
@@ -39,10 +40,23 @@ static void json_line(wm_buf *out, const wm_rechecked *r, bool first)
     wm_buf_format(out, ",\"earned\":%s}", r->earned ? "true" : "false");
 }
 
-void rechecked_write_json(wm_buf *out, const wm_rechecked *items, size_t count)
+wm_status rechecked_write_json(wm_buf *out, const wm_rechecked *items, size_t count, wm_error *err)
 {
+    wm_recheck_gain *gains = NULL;
+    size_t gain_count = 0;
+    wm_status status = wm_recheck_gains(&gains, &gain_count, items, count, err);
     wm_buf_text(out, "{\"format\":1,\"visits\":[");
     for (size_t i = 0; i < count; i++)
         json_line(out, &items[i], i == 0);
+    wm_buf_text(out, "],\"shades\":[");
+    for (size_t i = 0; i < gain_count; i++) {
+        wm_buf_text(out, i ? ",\n  {\"code\":" : "\n  {\"code\":");
+        wm_buf_json_string(out, gains[i].code);
+        wm_buf_format(out, ",\"serves\":%zu", gains[i].clients);
+        number(out, ",\"gain\":", gains[i].gain, 4);
+        wm_buf_text(out, "}");
+    }
     wm_buf_text(out, "]}\n");
+    free(gains);
+    return status;
 }

@@ -7,6 +7,7 @@
 
 /** Shades as "umber,fog". Returns out. */
 char *rechecked_codes(char out[WM_STACK_TEXT_SIZE], const wm_recheck_codes *shades);
-void rechecked_write_json(wm_buf *out, const wm_rechecked *items, size_t count);
+/** *err only when memory runs out. */
+wm_status rechecked_write_json(wm_buf *out, const wm_rechecked *items, size_t count, wm_error *err);
 
 #endif

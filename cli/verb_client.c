@@ -62,23 +62,76 @@ static void text_line(wm_buf *out, const history_line *line)
         wm_buf_text(out, "gray   ?    ");
     if (line->report->proposal_count) {
         const wm_report_proposal *best = &line->report->proposals[0];
-        wm_buf_format(out, "%s dE00 %s  ", wm_verdict_name(best->verdict), wm_number_text(number, best->far, 1));
-        wm_buf_format(out, "%s%s%s", best->shades[0].code, best->shade_count > 1 ? " and " : "",
+        wm_buf_format(out, "proposed %s%s%s", best->shades[0].code, best->shade_count > 1 ? " and " : "",
                       best->shade_count > 1 ? best->shades[1].code : "");
     }
     if (line->installed.count)
         wm_buf_format(out, "  installed %s", wm_stack_text(stack, &line->installed, ","));
+    if (line->judged != HISTORY_UNKNOWN)
+        wm_buf_format(out, "  dE00 %s (%s)", wm_number_text(number, line->off, 1), HISTORY_JUDGED[line->judged]);
     wm_buf_text(out, "\n");
 }
 
-static wm_status write_history(wm_buf *out, wm_book *book, const wm_client *client, bool json, wm_error *err)
+/* Each line of a text, indented. */
+static void text_block(wm_buf *out, const char *text)
 {
+    for (const char *line = text; *line;) {
+        const size_t n = strcspn(line, "\n");
+        wm_buf_text(out, "      ");
+        wm_buf_bytes(out, line, n);
+        wm_buf_text(out, "\n");
+        line += n + (line[n] == '\n');
+    }
+}
+
+/* What was said about a visit: kind, price, reason, notes, photos, how near it came. */
+static void text_record(wm_buf *out, const history_line *line, const char *currency)
+{
+    char price[WM_MONEY_SIZE];
+    wm_buf told = { 0 };
+    const wm_visit *v = &line->visit;
+    if (v->kind || v->has_charged)
+        wm_buf_format(out, "      %s%s%s\n", wm_visit_kind_name(v->kind), v->kind && v->has_charged ? ", " : "",
+                      v->has_charged ? wm_money_text(price, v->charged_minor, currency) : "");
+    if (*v->why)
+        wm_buf_format(out, "      because: %s\n", v->why);
+    text_block(out, v->note);
+    if (v->photo_jpeg.size || v->after_jpeg.size)
+        wm_buf_format(out, "      photo%s\n",
+                      v->photo_jpeg.size && v->after_jpeg.size ? "s before and after"
+                      : v->after_jpeg.size                     ? " after"
+                                                               : " before");
+    history_write_finished(&told, line->finished);
+    text_block(out, told.data ? told.data : "");
+    out->failed = out->failed || told.failed;
+    wm_buf_free(&told);
+}
+
+static void text_trend(wm_buf *out, const wm_trend *trend)
+{
+    char words[WM_TREND_WORDS_SIZE];
+    wm_buf_format(out, "Gray: %s\n", wm_trend_words(words, trend));
+    for (size_t i = 0; i < trend->left_out_count; i++)
+        wm_buf_format(out, "      left out: %s\n", trend->left_out[i]);
+}
+
+static wm_status write_history(wm_buf *out, wm_book *book, const wm_client *client, const args *a, bool all,
+                               wm_error *err)
+{
+    wm_settings settings;
     history h = { 0 };
-    wm_status status = history_load(&h, book, client->id, err);
-    if (!status && json)
+    wm_status status = wm_settings_load(&settings, book, err);
+    if (!status)
+        status = history_load(&h, book, client->id, err);
+    if (!status && args_has(a, "json"))
         history_write_json(out, &h, client->name);
-    for (size_t i = 0; i < h.count && !json; i++)
+    for (size_t i = 0; i < h.count && !args_has(a, "json"); i++) {
         text_line(out, &h.lines[i]);
+        if (all)
+            text_record(out, &h.lines[i], settings.plan.currency);
+    }
+    if (!args_has(a, "json") && h.count > 1)
+        text_trend(out, &h.trend);
     history_free(&h);
     return status;
 }
@@ -100,10 +153,10 @@ static int print_client(const args *a, bool with_head)
     wm_status status = context_open_book(&book, a, WM_BOOK_READ, &err);
     if (!status)
         status = wm_book_client_find(&client, book, a->operands[0], &err);
-    if (!status && with_head)
+    if (!status && with_head && !args_has(a, "json"))
         write_head(&out, &client);
     if (!status)
-        status = write_history(&out, book, &client, args_has(a, "json"), &err);
+        status = write_history(&out, book, &client, a, with_head, &err);
     wm_book_close(book);
     int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
     wm_buf_free(&out);

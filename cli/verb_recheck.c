@@ -29,14 +29,31 @@ static void text_line(wm_buf *out, const wm_rechecked *r)
                       wm_number_text(a, r->held_de00, 1), wm_recheck_held_name(r->held_by));
 }
 
-static void write_text(wm_buf *out, const wm_rechecked *items, size_t count)
+static wm_status write_gains(wm_buf *out, const wm_rechecked *items, size_t count, bool latest, wm_error *err)
+{
+    wm_recheck_gain *gains = NULL;
+    size_t n = 0;
+    wm_status status = wm_recheck_gains(&gains, &n, items, count, err);
+    if (n)
+        wm_buf_text(out, "Shades that would serve most\n");
+    for (size_t i = 0; i < n && i < 5; i++)
+        wm_buf_format(out, "    %s: %zu %s%s\n", gains[i].code, gains[i].clients, latest ? "client" : "visit",
+                      gains[i].clients == 1 ? "" : "s");
+    wm_buf_text(out, n ? "\n" : "");
+    free(gains);
+    return status;
+}
+
+static wm_status write_text(wm_buf *out, const wm_rechecked *items, size_t count, bool latest, wm_error *err)
 {
     size_t earned = 0;
     for (size_t i = 0; i < count; i++)
         earned += items[i].earned;
     wm_buf_format(out, "%zu of %zu saved visit%s would be better served\n\n", earned, count, count == 1 ? "" : "s");
+    wm_status status = write_gains(out, items, count, latest, err);
     for (size_t i = 0; i < count; i++)
         text_line(out, &items[i]);
+    return status;
 }
 
 int verb_recheck(const args *a)
@@ -51,6 +68,7 @@ int verb_recheck(const args *a)
     wm_recheck_input input = { .settings = &settings, .catalogue = &catalogue, .progress = show_progress };
     say_progress progress = say_progress_start(a, "visits");
     input.user = &progress;
+    input.latest = args_has(a, "latest");
     wm_status status = context_jobs(&input.jobs, a, &err);
     if (!status)
         status = context_open_book(&book, a, WM_BOOK_READ, &err);
@@ -64,9 +82,9 @@ int verb_recheck(const args *a)
     say_progress_end(&progress);
     wm_book_close(book);
     if (!status && args_has(a, "json"))
-        rechecked_write_json(&out, items, count);
+        status = rechecked_write_json(&out, items, count, &err);
     else if (!status)
-        write_text(&out, items, count);
+        status = write_text(&out, items, count, input.latest, &err);
     int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
     free(items);
     wm_buf_free(&out);

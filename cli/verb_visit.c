@@ -1,14 +1,18 @@
 /* visit set, move, remove, restore: what was done at a saved visit, and putting it right. */
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
+#include "consult/finished.h"
 #include "consult/hand_over.h"
 #include "consult/noticed.h"
 #include "consult/settle.h"
 #include "context.h"
 #include "core/plain.h"
+#include "history.h"
 #include "match/stack.h"
 #include "photo/photo.h"
+#include "report/json_out.h"
 #include "report/raster.h"
 #include "say.h"
 #include "verbs.h"
@@ -63,20 +67,112 @@ static wm_status take_charged(wm_visit *visit, const args *a, const char *curren
     return status;
 }
 
+/* The photo after, and with zones what was measured on it. */
+typedef struct after_work {
+    wm_bytes jpeg, zones_json;
+    wm_buf json;
+} after_work;
+
+static void after_free(after_work *after)
+{
+    wm_bytes_free(&after->jpeg);
+    wm_bytes_free(&after->zones_json);
+    wm_buf_free(&after->json);
+}
+
+static wm_status measure_after(after_work *out, const wm_photo *photo, const args *a, wm_settings *settings,
+                               wm_error *err)
+{
+    wm_consult_input in = { 0 };
+    clock_reading clock;
+    wm_zones zones = { 0 };
+    wm_catalogue catalogue = { 0 };
+    wm_report report = { 0 };
+    wm_report_pictures pictures = { 0 };
+    wm_status status = context_consult(&in, a, settings, &clock, err);
+    if (!status)
+        status = context_zones(&zones, a, -1, err);
+    if (!status && zones_need_catalogue(&zones))
+        status = context_catalogue(&catalogue, a, err);
+    in.photo = photo;
+    in.zones = &zones;
+    in.catalogue = catalogue.count ? &catalogue : NULL;
+    if (!status)
+        status = wm_consult_measure(&report, &pictures, &in, err);
+    if (!status)
+        say_warnings(a, &report.warnings, args_text(a, "after"));
+    if (!status)
+        status = wm_report_to_json(&out->json, &report, err);
+    out->zones_json = pictures.zones_json;
+    pictures.zones_json = (wm_bytes){ 0 };
+    wm_report_pictures_free(&pictures);
+    wm_report_free(&report);
+    wm_catalogue_free(&catalogue);
+    wm_zones_free(&zones);
+    return status;
+}
+
 /* Before the book is open: it is not while a photo is read. */
-static wm_status read_after(wm_bytes *jpeg, const args *a, const wm_settings *settings, wm_error *err)
+static wm_status read_after(after_work *out, const args *a, wm_settings *settings, wm_error *err)
 {
     wm_photo *photo = NULL;
     wm_picture picture = { 0 };
+    const bool marked = args_has(a, "zones") || args_has(a, "zone");
     if (!args_has(a, "after"))
-        return WM_OK;
+        return marked || args_has(a, "worn")
+                   ? wm_fail(err, WM_E_USAGE, "zones and --worn go with the photo after; name it with --after")
+                   : WM_OK;
+    if (args_has(a, "worn") && strcmp(args_text(a, "worn"), "both") == 0)
+        return wm_fail(err, WM_E_USAGE, "a photo shows her hair worn one way; give --worn down or --worn up");
     wm_status status = wm_photo_open(&photo, args_text(a, "after"), &settings->limits, err);
     if (!status)
         status = wm_photo_reduce(&picture, photo, AFTER_SIDE, err);
     if (!status)
-        status = wm_raster_jpeg(jpeg, &picture, err);
+        status = wm_raster_jpeg(&out->jpeg, &picture, err);
+    if (!status && marked)
+        status = measure_after(out, photo, a, settings, err);
     wm_picture_free(&picture);
     wm_photo_close(photo);
+    return status;
+}
+
+/* Into the visit. */
+static wm_status take_after(wm_visit *visit, after_work *after, const args *a, wm_error *err)
+{
+    const bool up = args_has(a, "worn") && strcmp(args_text(a, "worn"), "up") == 0;
+    if (!after->jpeg.size)
+        return WM_OK;
+    wm_bytes_free(&visit->after_jpeg);
+    visit->after_jpeg = after->jpeg;
+    after->jpeg = (wm_bytes){ 0 };
+    if (!after->json.size)
+        return WM_OK;
+    wm_bytes_free(&visit->after_zones_json);
+    visit->after_zones_json = after->zones_json;
+    after->zones_json = (wm_bytes){ 0 };
+    return wm_finished_add(visit, &after->json, up, err);
+}
+
+/* How near the row came, worst first said. */
+static wm_status say_finished(const wm_visit *visit, const wm_settings *settings, wm_error *err)
+{
+    wm_report *report = calloc(1, sizeof *report);
+    wm_finished *finished = calloc(1, sizeof *finished);
+    wm_buf out = { 0 };
+    wm_status status = report && finished ? wm_report_from_json(report, (const char *)visit->report_json.data,
+                                                                visit->report_json.size, "the saved visit", err)
+                                          : wm_fail_memory(err);
+    if (!status)
+        status = wm_finished_of(finished, visit, report, &settings->verdict, err);
+    if (!status) {
+        history_write_finished(&out, finished);
+        status = say_result(&out) ? wm_fail(err, WM_E_OUTPUT, "the result can't be written") : WM_OK;
+    }
+    wm_buf_free(&out);
+    if (report)
+        wm_report_free(report);
+    free(report);
+    free(finished);
     return status;
 }
 
@@ -183,7 +279,7 @@ int verb_visit_set(const args *a)
     wm_settings settings;
     wm_book *book = NULL;
     wm_visit visit = { 0 };
-    wm_bytes after = { 0 };
+    after_work after = { 0 };
     wm_warnings warnings = { 0 };
     wm_error err;
     int64_t id = 0;
@@ -198,18 +294,17 @@ int verb_visit_set(const args *a)
         status = wm_book_visit_load(&visit, book, id, &err);
     if (!status)
         status = take_all(&visit, a, &settings, &err);
-    if (!status && after.size) {
-        wm_bytes_free(&visit.after_jpeg);
-        visit.after_jpeg = after;
-        after = (wm_bytes){ 0 };
-    }
+    if (!status)
+        status = take_after(&visit, &after, a, &err);
     if (!status)
         status = save_visit(&warnings, book, &visit, a, &settings, &err);
     if (!status && args_has(a, "charged"))
         status = wm_noticed_price(&warnings, book, &visit, &err);
     say_plain_warnings(&warnings, NULL);
     wm_warnings_free(&warnings);
-    wm_bytes_free(&after);
+    if (!status && after.json.size)
+        status = say_finished(&visit, &settings, &err);
+    after_free(&after);
     wm_visit_free(&visit);
     wm_book_close(book);
     if (status)

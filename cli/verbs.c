@@ -69,8 +69,8 @@ const verb_spec VERBS[] = {
       "client add \"Anna Berg\"\nclient add \"A. Berg\" --note \"likes fern green\"\nclient add \"Bea Falk\"\n", NULL,
       verb_client_add },
     { "client list", "", 0, 0, "List the clients.", "book output force", "client list\n", NULL, verb_client_list },
-    { "client show", "NAME|ID", 1, 1, "Show one client and her last visit.", "book output force",
-      "client show \"Anna Berg\"\n", NULL, verb_client_show },
+    { "client show", "NAME|ID", 1, 1, "Show one client with all that was noted at her visits, and how her gray grows.",
+      "book json output force", "client show \"Anna Berg\"\n", NULL, verb_client_show },
     { "client history", "NAME|ID", 1, 1, "List a client's visits, oldest first.", "book json output force",
       "client history \"Anna Berg\"\nclient history \"Anna Berg\" --json\n", NULL, verb_client_history },
     { "client export", "NAME|ID", 1, 1, "Write a client with all visits and pictures into one file, for another book.",
@@ -98,11 +98,12 @@ const verb_spec VERBS[] = {
       "With --client it is her latest visit; client history lists the numbers of all.", verb_report },
     { "visit set", "ID", 1, 1,
       "Record what was done: day, kind, installed, why, charged; add a note or the photo after.",
-      "on kind installed new lot why note after charged clear swatches book",
+      "on kind installed new lot why note after worn zones zone card charged clear swatches book",
       "visit set 1 --installed moth,frost,moth --charged 540 --note \"loves it\"\n"
-      "visit set 1 --on 2026-03-30 --clear why\n",
+      "visit set 1 --on 2026-03-30 --clear why\n"
+      "visit set 1 --after photos/later.jpg --zones photos/later.zones.json --swatches swatches.csv\n",
       "Codes are front first and are checked against the catalogue. What was sewn on is taken from stock: cut lengths, then packs; what is left of them lies "
-      "ready. At a move-up the wefts that she wears are sewn on again until they are worn out; --new names those that are new. Notes add up, each with its date (--date). --clear "
+      "ready. At a move-up the wefts that she wears are sewn on again until they are worn out; --new names those that are new. With --zones the photo after is measured: how near the row came to her hair, worn down (or --worn up). Notes add up, each with its date (--date). --clear "
       "clears a value.",
       verb_visit_set },
     { "visit move", "ID", 1, 1, "Move a visit to the client it belongs to.", "client book",
@@ -129,7 +130,8 @@ const verb_spec VERBS[] = {
       "Zones are paired by their names. A change smaller than twice its uncertainty does not count as measured.",
       verb_compare },
     { "recheck", "", 0, 0, "Check every saved visit against another catalogue: who would be better served.",
-      "swatches book json output force", "recheck --swatches swatches.csv\n",
+      "swatches book latest json output force",
+      "recheck --swatches swatches.csv\nrecheck --latest --swatches swatches.csv\n",
       "A gain must be larger than 0.5 dE00 and than its own uncertainty.", verb_recheck },
     { "orders", "", 0, 0, "List what the coming visits need beyond what is in stock, and by when to order it.",
       "swatches book json output force", "orders --swatches swatches.csv\n",

@@ -7,12 +7,33 @@
 
 static const double MEASURABLE_IN_U = 2.0; /* M17 */
 
-static const wm_report_zone *find(const wm_report *report, const char *name)
+const wm_report_zone *wm_change_partner(const wm_report *before, const wm_report_zone *zone)
 {
-    for (size_t i = 0; i < report->zone_count; i++)
-        if (!report->zones[i].refused && strcmp(report->zones[i].name, name) == 0)
-            return &report->zones[i];
-    return NULL;
+    const wm_report_zone *alike = NULL;
+    size_t count = 0;
+    for (size_t i = 0; i < before->zone_count; i++) {
+        const wm_report_zone *other = &before->zones[i];
+        if (other->refused)
+            continue;
+        if (strcmp(other->name, zone->name) == 0)
+            return other;
+        if (other->kind == zone->kind && other->place == zone->place) {
+            alike = other;
+            count++;
+        }
+    }
+    return count == 1 ? alike : NULL;
+}
+
+bool wm_change_is_lightened(const wm_report *report, const wm_report_zone *zone)
+{
+    const size_t length = strlen(zone->name);
+    for (size_t i = 0; i < report->warnings.count; i++)
+        if (strcmp(report->warnings.items[i].code, "lighter_fibres") == 0 &&
+            strncmp(report->warnings.items[i].text, zone->name, length) == 0 &&
+            report->warnings.items[i].text[length] == ':')
+            return true;
+    return false;
 }
 
 static void say_share(char *out, size_t size, const wm_report_change *c)
@@ -73,7 +94,8 @@ static wm_report_change change_of(const wm_report_zone *before, const wm_report_
     c.u_de00 = hypot(before->body.u_de00, now->body.u_de00);
     if (wm_changes_same_session(reports[0], reports[1]))
         c.u_de00 = fmin(c.u_de00, session_u(reports[0], reports[1], c.de00));
-    c.has_share = before->has_share && now->has_share;
+    c.has_share = before->has_share && now->has_share && !wm_change_is_lightened(reports[0], before) &&
+                  !wm_change_is_lightened(reports[1], now);
     if (c.has_share) {
         c.d_share = now->share - before->share;
         c.u_share = hypot(before->u_share, now->u_share);
@@ -96,8 +118,8 @@ wm_status wm_changes_between(wm_report_change **out, size_t *count, const wm_rep
     if (!items)
         return wm_fail_memory(err);
     for (size_t i = 0; i < now->zone_count; i++) {
-        const wm_report_zone *old = find(before, now->zones[i].name);
-        if (old && !now->zones[i].refused)
+        const wm_report_zone *old = now->zones[i].refused ? NULL : wm_change_partner(before, &now->zones[i]);
+        if (old)
             items[n++] = change_of(old, &now->zones[i], (const wm_report *const[2]){ before, now });
     }
     *out = items;

@@ -8,7 +8,13 @@
  * than either colour by itself. */
 bool wm_changes_same_session(const wm_report *before, const wm_report *now);
 
-/** One change for each zone of `now` that `before` has under the same name. free() the array; *count may be 0.
+/** The zone of `before` that belongs to `zone`: of the same name, else the only one of its kind and place; NULL: none.
+ */
+const wm_report_zone *wm_change_partner(const wm_report *before, const wm_report_zone *zone);
+/** Its lighter fibres were coloured (`lighter_fibres`): its share says nothing of gray. */
+bool wm_change_is_lightened(const wm_report *report, const wm_report_zone *zone);
+
+/** One change for each zone of `now` that has a partner in `before`. free() the array; *count may be 0.
  * WM_E_MEMORY. */
 wm_status wm_changes_between(wm_report_change **out, size_t *count, const wm_report *before, const wm_report *now,
                              wm_error *err);

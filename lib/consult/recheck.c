@@ -105,6 +105,15 @@ static void take_worn(opened *v, wm_rechecked *result, const wm_visit *visit, co
                                              : WM_HELD_UNKNOWN;
 }
 
+static void open_report(opened *v, wm_rechecked *result, const wm_visit *visit, const wm_report *report,
+                        const wm_catalogue *catalogue)
+{
+    v->zone_count = wm_heads__of(v->zones, report);
+    v->worn = report->worn;
+    take_rows(v, report);
+    take_worn(v, result, visit, report, catalogue);
+}
+
 static wm_status open_visit(opened *v, task *t, const wm_recheck_input *in, wm_error *err)
 {
     wm_visit visit = { 0 };
@@ -117,10 +126,7 @@ static wm_status open_visit(opened *v, task *t, const wm_recheck_input *in, wm_e
         t->result.visit_id = t->id;
         snprintf(t->result.client, sizeof t->result.client, "%s", report->client);
         snprintf(t->result.date, sizeof t->result.date, "%s", visit.date);
-        v->zone_count = wm_heads__of(v->zones, report);
-        v->worn = report->worn;
-        take_rows(v, report);
-        take_worn(v, &t->result, &visit, report, in->catalogue);
+        open_report(v, &t->result, &visit, report, in->catalogue);
     }
     if (report)
         wm_report_free(report);
@@ -159,9 +165,8 @@ static void record(wm_rechecked *out, const wm_decision *made)
     out->earned = made->wearing == WM_WEARING_LEFT; /* M32 */
 }
 
-static wm_status judge(wm_rechecked *out, opened *v, const pool *p, wm_error *err)
+static wm_status judge(wm_rechecked *out, opened *v, const wm_shades *shades, const wm_settings *s, wm_error *err)
 {
-    const wm_settings *s = p->in->settings;
     const wm_catalogue held = { .items = v->shades, .count = v->shade_count };
     wm_decision_input ask = WM_DECISION_INPUT_INIT;
     wm_decision *made = calloc(1, sizeof *made);
@@ -169,7 +174,7 @@ static wm_status judge(wm_rechecked *out, opened *v, const pool *p, wm_error *er
     ask.zone_count = v->zone_count;
     memcpy(ask.rows, v->rows, sizeof ask.rows);
     ask.row_count = v->row_count;
-    ask.hair = p->shades;
+    ask.hair = shades;
     ask.catalogue = &held;
     ask.worn = v->worn;
     ask.wearing = v->wears.design.row_count ? &v->wears.design : NULL;
@@ -187,6 +192,31 @@ static wm_status judge(wm_rechecked *out, opened *v, const pool *p, wm_error *er
     return status;
 }
 
+wm_status wm_recheck_installed(bool *known, double *far_de00, const wm_visit *visit, const wm_report *report,
+                               const wm_settings *settings, wm_error *err)
+{
+    static const wm_catalogue NOTHING;
+    const wm_filter none = { 0 };
+    wm_shades shades = { 0 };
+    wm_rechecked judged = { 0 };
+    opened *v = calloc(1, sizeof *v);
+    wm_status status = v ? WM_OK : wm_fail_memory(err);
+    *known = false;
+    if (!status)
+        open_report(v, &judged, visit, report, &NOTHING);
+    const wm_catalogue held = { .items = v ? v->shades : NULL, .count = v ? v->shade_count : 0 };
+    if (!status && held.count && v->zone_count)
+        status = wm_shades_of(&shades, &held, WM_SWATCH_HAIR, &none, err);
+    if (!status && shades.count) {
+        status = judge(&judged, v, &shades, settings, err);
+        *known = !status && judged.held_by != WM_HELD_UNKNOWN;
+        *far_de00 = judged.held_de00;
+    }
+    wm_shades_free(&shades);
+    free(v);
+    return status;
+}
+
 static void *work(void *user)
 {
     pool *p = user;
@@ -199,7 +229,7 @@ static void *work(void *user)
             t->status = v ? open_visit(v, t, p->in, &t->error) : wm_fail_memory(&t->error);
         pthread_mutex_unlock(&p->lock);
         if (t && !t->status)
-            t->status = judge(&t->result, v, p, &t->error);
+            t->status = judge(&t->result, v, p->shades, p->in->settings, &t->error);
         free(v);
         if (!t)
             return NULL;
@@ -273,7 +303,8 @@ wm_status wm_recheck(wm_rechecked **out, size_t *count, const wm_recheck_input *
     int64_t *ids = NULL;
     size_t n = 0;
     task *tasks = NULL;
-    wm_status status = wm_book_visit_ids(&ids, &n, input->book, 0, err);
+    wm_status status = input->latest ? wm_book_visit_latest(&ids, &n, input->book, err)
+                                     : wm_book_visit_ids(&ids, &n, input->book, 0, err);
     if (!status && !(tasks = calloc(n + 1, sizeof *tasks)))
         status = wm_fail_memory(err);
     for (size_t i = 0; i < n && !status; i++)
@@ -285,4 +316,46 @@ wm_status wm_recheck(wm_rechecked **out, size_t *count, const wm_recheck_input *
     free(tasks);
     free(ids);
     return status;
+}
+
+/* --- which shades would serve most clients --- */
+
+static bool holds(const wm_recheck_codes *codes, const char *code)
+{
+    for (size_t i = 0; i < codes->count; i++)
+        if (strcmp(codes->codes[i], code) == 0)
+            return true;
+    return false;
+}
+
+static int by_clients(const void *left, const void *right)
+{
+    const wm_recheck_gain *a = left, *b = right;
+    return a->clients != b->clients ? (a->clients > b->clients ? -1 : 1) : strcmp(a->code, b->code);
+}
+
+wm_status wm_recheck_gains(wm_recheck_gain **out, size_t *count, const wm_rechecked *items, size_t item_count,
+                           wm_error *err)
+{
+    wm_recheck_gain *gains = calloc(item_count * SHADES_WORN + 1, sizeof *gains);
+    size_t n = 0;
+    if (!gains)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < item_count; i++)
+        for (size_t k = 0; items[i].earned && k < items[i].best.count; k++) {
+            const char *code = items[i].best.codes[k];
+            size_t at = 0;
+            if (holds(&items[i].held, code))
+                continue;
+            while (at < n && strcmp(gains[at].code, code) != 0)
+                at++;
+            n += at == n;
+            snprintf(gains[at].code, sizeof gains[at].code, "%s", code);
+            gains[at].clients++;
+            gains[at].gain += items[i].gain;
+        }
+    qsort(gains, n, sizeof *gains, by_clients);
+    *out = gains;
+    *count = n;
+    return WM_OK;
 }

@@ -6,6 +6,7 @@
 #include "book/book.h"
 #include "consult/settings.h"
 #include "match/decision.h"
+#include "report/report.h"
 
 typedef enum wm_recheck_held { WM_HELD_INSTALLED, WM_HELD_PROPOSED, WM_HELD_UNKNOWN } wm_recheck_held;
 const char *wm_recheck_held_name(wm_recheck_held held); /**< "installed", "proposed", "unknown" */
@@ -35,6 +36,7 @@ typedef struct wm_recheck_input {
     wm_book *book;
     const wm_catalogue *catalogue;
     const wm_settings *settings;
+    bool latest;                                             /**< each client's latest visit alone */
     int jobs;                                                /**< the result does not depend on it */
     void (*progress)(void *user, size_t done, size_t total); /**< NULL: none; called one at a time, from any thread */
     void *user;
@@ -42,5 +44,20 @@ typedef struct wm_recheck_input {
 
 /** Every saved visit, sorted: earned gains first, then by gain, client, visit. free() the array. */
 wm_status wm_recheck(wm_rechecked **out, size_t *count, const wm_recheck_input *input, wm_error *err);
+
+/** A shade that clients would leave for, who don't wear it. */
+typedef struct wm_recheck_gain {
+    char code[WM_CODE_SIZE];
+    size_t clients; /**< visits, where they are not the latest alone */
+    double gain;    /**< of all of them together */
+} wm_recheck_gain;
+/** Those that would serve most clients first. free() the array. */
+wm_status wm_recheck_gains(wm_recheck_gain **out, size_t *count, const wm_rechecked *items, size_t item_count,
+                           wm_error *err);
+
+/** How far from her hair, at the worst place, what was installed at a visit (else proposed) is expected to be, by the
+ * colours that its report holds. *known false: that can't be told. */
+wm_status wm_recheck_installed(bool *known, double *far_de00, const wm_visit *visit, const wm_report *report,
+                               const wm_settings *settings, wm_error *err);
 
 #endif

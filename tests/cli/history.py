@@ -1,0 +1,88 @@
+"""What a client's file tells: what was done, how near it came, how her gray grows. Clients and prices are invented.
+
+Usage: history.py WEFTMATCH WM_RENDER"""
+import json
+import sys
+
+from support import Bench, expect
+
+BOOK = ("--book", "history.book")
+MATCH = ("match", "client.jpg", "--zones", "client.zones.json", "--again")
+
+
+def salon(bench, *days):
+    for name in ("history.book", "history.book-wal", "history.book-shm"):
+        bench.remove(name)
+    bench.good("client", "add", "Anna Berg", *BOOK)
+    for day in days:
+        bench.good(*MATCH, "--client", "anna", "--date", day, "--arc", "29", *BOOK, code=(0, 1))
+
+
+def history(bench):
+    return json.loads(bench.good("client", "show", "anna", "--json", *BOOK))
+
+
+def it_is_judged_by_what_was_installed(bench):
+    """client history: the difference is the proposal's until something else was sewn on; then that one's; then what a photo after measures"""
+    salon(bench, "2026-03-31")
+    report = json.loads(bench.good("report", "--visit", "1", "--json", *BOOK, code=(0, 1)))
+    before = history(bench)["visits"][0]
+    expect((before["judged"], before["worst_de00"]), ("proposed", report["proposals"][0]["far"]))
+    chosen = {s["code"] for s in report["proposals"][0]["shades"]}
+    other = [m["code"] for m in report["rankings"][0]["swatches"] if m["code"] not in chosen][-1]
+    bench.good("visit", "set", "1", "--installed", other, *BOOK)
+    worse = history(bench)["visits"][0]
+    expect((worse["judged"], worse["installed"]), ("installed", [other]))
+    expect(worse["worst_de00"] > before["worst_de00"] + 1, True, f"{other}: {worse['worst_de00']} against {before['worst_de00']}")
+    told = bench.good("visit", "set", "1", "--after", "client.jpg", "--zones", "client.zones.json", *BOOK)
+    expect("worn down" in told and "from her" in told, True, told)
+    bench.good("visit", "set", "1", "--after", "client.jpg", "--zones", "client.zones.json", "--worn", "up", *BOOK)
+    measured = history(bench)["visits"][0]
+    expect((measured["judged"], measured["worst_de00"], measured["has_after"]), ("measured", 0, True))  # the same photo: nothing has changed
+    expect({(f["worn"], f["zone"]) for f in measured["finished"]}, {(w, z["name"]) for w in ("down", "up") for z in report["zones"]})
+    bench.good("visit", "set", "1", "--clear", "after", *BOOK)
+    expect(history(bench)["visits"][0]["judged"], "installed")
+    bench.good("book", "undo", "--yes", *BOOK)
+    expect(history(bench)["visits"][0]["judged"], "measured")
+
+
+def the_file_tells_what_was_noted(bench):
+    """client show: reason, notes with their days, price, photos"""
+    salon(bench, "2026-03-31", "2026-04-30")
+    bench.good("visit", "set", "1", "--charged", "540 \u20ac", "--why", "sold out", "--note", "loves it", "--kind", "installation", *BOOK)
+    bench.good("visit", "set", "1", "--note", "itched a day", "--date", "2026-04-02", *BOOK)
+    text = bench.good("client", "show", "anna", *BOOK)
+    for line in ("installation, 540.00 EUR", "because: sold out", "2026-03-31  loves it", "2026-04-02  itched a day", "photo before", "Gray: "):
+        expect(line in text, True, f"{line} in {text}")
+    told = history(bench)["visits"][0]
+    expect([told[k] for k in ("kind", "why", "charged_minor", "note", "has_photo")],
+           ["installation", "sold out", 54000, "2026-03-31  loves it\n2026-04-02  itched a day\n", True])
+
+
+def the_trend_takes_all_visits(bench):
+    """client history: gray over all visits, with what it is not told by"""
+    salon(bench, "2025-03-31", "2026-03-31")
+    trend = history(bench)["gray_trend"]
+    expect((trend["visits"], trend["measurable"], trend["change"]), (2, False, 0))
+    expect(trend["words"].startswith("no measurable change in 1.0 years, over 2 visits: between -"), True, trend["words"])
+
+
+def what_a_photo_after_refuses(bench):
+    salon(bench, "2026-03-31")
+    for words, status, said in ((("--zones", "client.zones.json"), 2, "zones and --worn go with the photo after; name it with --after"),
+                                (("--after", "client.jpg", "--worn", "both"), 2, "a photo shows her hair worn one way; give --worn down or --worn up"),
+                                (("--after", "none.jpg"), 4, "none.jpg: no such file"), (("--after", "client.jpg", "--zones", "none.json"), 3, "none.json")):
+        done = bench.run("visit", "set", "1", *words, *BOOK)
+        expect((done.returncode, said in done.stderr.decode()), (status, True), done.stderr.decode())
+    expect(history(bench)["visits"][0]["has_after"], False)
+
+
+def main():
+    bench = Bench(sys.argv[1], sys.argv[2])
+    for test in (it_is_judged_by_what_was_installed, the_file_tells_what_was_noted, the_trend_takes_all_visits, what_a_photo_after_refuses):
+        bench.check(test)
+    bench.end()
+
+
+if __name__ == "__main__":
+    main()
