@@ -152,5 +152,9 @@ const verb_spec VERBS[] = {
     { "salon set", "KEY=VALUE..", 1, 32, "Change settings.", "book",
       "salon set salon_name=\"Fern and Linen\" row_fee=180 tax_percent=19\n",
       "salon show lists the keys. Lengths in settings are centimetres.", verb_salon_set },
+    { "salon learn", "", 0, 0, "Show what your own visits say about your hands; nothing is changed by it.",
+      "book json output force", "salon learn\n",
+      "How finished rows differ from what was expected of them (photos after that were measured), how near is near enough for you, shades that you seldom take.",
+      verb_salon_learn },
     { 0 },
 };

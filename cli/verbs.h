@@ -44,5 +44,6 @@ int verb_recheck(const args *a);
 int verb_report(const args *a);
 int verb_salon_show(const args *a);
 int verb_salon_set(const args *a);
+int verb_salon_learn(const args *a);
 
 #endif

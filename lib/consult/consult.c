@@ -113,7 +113,8 @@ static wm_status rank_all(work *w, wm_error *err)
 static void record_filters(work *w)
 {
     for (size_t i = 0; i < WM_FILTERS; i++)
-        if (w->hair.removed[i].name && (i < 3 || w->hair.removed[i].removed)) { /* a sheet is no wish of hers */
+        if (w->hair.removed[i].name &&
+            (i < 3 || w->hair.removed[i].removed)) { /* what is avoided, and a sheet, are no wishes of hers */
             wm_report_filter *f = &w->report->filters[w->report->filter_count++];
             snprintf(f->name, sizeof f->name, "%s", w->hair.removed[i].name);
             f->removed = w->hair.removed[i].removed;
@@ -284,6 +285,7 @@ static wm_status cautions(work *w, wm_error *err)
 static wm_filter comparable(const work *w)
 {
     wm_filter filter = w->in->wishes->filter;
+    filter.avoided = w->in->settings->avoided_shades;
     filter.frame = w->survey.has_frame ? w->survey.frame : wm_catalogue_frame(w->in->catalogue);
     return filter;
 }

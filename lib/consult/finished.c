@@ -50,6 +50,8 @@ static void compare(wm_finished_zone *out, const wm_report_zone *zone, const wm_
 {
     const wm_report_zone *hers = wm_change_partner(before, zone);
     snprintf(out->zone, sizeof out->zone, "%s", zone->name);
+    out->kind = zone->kind;
+    out->place = zone->place;
     out->lab = zone->body.lab;
     out->claim = zone->body.claim;
     if (!hers)

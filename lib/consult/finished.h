@@ -10,6 +10,8 @@
 typedef struct wm_finished_zone {
     bool up; /**< worn up; else down */
     char zone[WM_LABEL_SIZE];
+    wm_zone_kind kind;
+    wm_place place;
     char beside[WM_LABEL_SIZE]; /**< her zone: of the same name, else of the same kind and place; "" there is none */
     wm_lab lab, hers;
     double de00, u_de00; /**< 0 without a zone beside */

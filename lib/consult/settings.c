@@ -41,6 +41,7 @@ static const setting SETTINGS[] = {
     { "max_layers", "layers in one row, 1 to 3", WHOLE, AT(max_layers), 1, 1, 3 },
     { "blend_g", "light in hair; blend --calibrate fits it", NUMBERS, AT(blend_g), 1, 0.4, 0.9 },
     { "load_limit_mg", "most that each held hair carries, medium hair", NUMBERS, AT(plan.load_limit_mg), 1, 1, 1000 },
+    { "avoided_shades", "codes that are never proposed, with commas", TEXT, AT(avoided_shades), 0, 0, 0 },
     { "max_megapixels", "largest photo", NUMBERS, AT(limits.max_megapixels), 1, 1, 2000 },
     { "max_file_mib", "largest photo file", NUMBERS, AT(limits.max_file_mib), 1, 1, 4096 },
 };

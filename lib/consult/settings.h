@@ -14,7 +14,8 @@
 
 struct wm_settings {
     char salon_name[128];
-    wm_plan_settings plan; /**< currency, units, fees, beads, thread, move-up, load */
+    char avoided_shades[128]; /**< "ember,rust" */
+    wm_plan_settings plan;    /**< currency, units, fees, beads, thread, move-up, load */
     wm_verdict_limits verdict;
     wm_view_weights area_weights;
     int max_layers;

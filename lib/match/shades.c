@@ -86,13 +86,24 @@ int wm_swatch_order(const wm_swatch *a, const wm_swatch *b)
 
 #define LENGTH_ROUNDING 1e-9 /* of an inch told in cm */
 
-enum { IN_STOCK, PRICE, LENGTH, SHEET, FILTERS };
+enum { IN_STOCK, PRICE, LENGTH, AVOIDED, SHEET, FILTERS };
 _Static_assert((int)FILTERS == (int)WM_FILTERS, "one count for each filter");
+
+/* A code of a list such as "ember,rust". */
+static bool listed(const char *list, const char *code)
+{
+    const size_t length = strlen(code);
+    for (const char *p = list ? list : ""; *p; p += strcspn(p, ","), p += *p == ',')
+        if (strcspn(p, ",") == length && strncmp(p, code, length) == 0)
+            return true;
+    return false;
+}
 
 static bool passes(const wm_swatch *swatch, const wm_filter *filter, int which)
 {
     switch (which) {
     case IN_STOCK: return !filter->in_stock || wm_swatch_in_stock(swatch);
+    case AVOIDED: return !listed(filter->avoided, swatch->code);
     case SHEET: return !filter->frame || strcmp(filter->frame, swatch->frame) == 0;
     case PRICE: return filter->max_price_milli <= 0 || swatch->pack_price_milli <= filter->max_price_milli;
     default: return !(filter->min_length_cm > 0) || swatch->length_cm < 0 || swatch->length_cm >= filter->min_length_cm;
@@ -168,7 +179,8 @@ static const wm_swatch *pick_row(wm_shades *shades, const wm_swatch *const *rows
 wm_status wm_shades_of(wm_shades *out, const wm_catalogue *catalogue, wm_swatch_kind kind, const wm_filter *filter,
                        wm_error *err)
 {
-    wm_shades shades = { .removed = { { "in stock", 0 }, { "price", 0 }, { "length", 0 }, { "sheet", 0 } } };
+    wm_shades shades = { .removed = {
+                             { "in stock", 0 }, { "price", 0 }, { "length", 0 }, { "avoided", 0 }, { "sheet", 0 } } };
     const wm_swatch **rows = malloc((catalogue->count + 1) * sizeof *rows);
     if (!rows)
         return wm_fail_memory(err);

@@ -16,7 +16,7 @@ const char *wm_catalogue_near_miss(const wm_catalogue *catalogue, const char *co
 /** That row, or WM_E_INPUT with a near miss. */
 wm_status wm_catalogue_shade(const wm_swatch **out, const wm_catalogue *catalogue, const char *code, wm_error *err);
 
-enum { WM_FILTERS = 4 };
+enum { WM_FILTERS = 5 };
 /** M14's filters; zero-initialised filters nothing. What is not known passes, except that in_stock wants a known stock.
  */
 typedef struct wm_filter {
@@ -24,12 +24,13 @@ typedef struct wm_filter {
     int64_t max_price_milli; /**< 0: any */
     double min_length_cm;    /**< 0: any */
     double wanted_cm;        /**< takes none away, but chooses among the rows of a code; 0: not given */
+    const char *avoided;     /**< "ember,rust": codes that the salon doesn't sew; NULL or "": none */
     const char *frame;       /**< only shades of that frame, "" being absolute (C32); NULL: any */
 } wm_filter;
 typedef struct wm_filter_count {
     const char *name;
     size_t removed;
-} wm_filter_count; /**< "in stock", "price", "length", "sheet" */
+} wm_filter_count; /**< "in stock", "price", "length", "avoided", "sheet" */
 
 /** The row of a code that is sewn from: of those that pass the filter in stock first, then the shortest that reaches
  * the wanted length, else the longest; when none passes, of all. NULL: the catalogue has no hair of that code. */
