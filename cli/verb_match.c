@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "consult/noticed.h"
+#include "consult/settle.h"
 #include "context.h"
 #include "output.h"
 #include "report/json_out.h"
@@ -23,6 +24,7 @@ typedef struct job {
     wm_book *book;
     wm_client client;
     history past;
+    wm_plan_again again;
     wm_report report;
     wm_report_pictures pictures;
     wm_buf json;
@@ -48,6 +50,9 @@ static wm_status open_client(job *j, wm_error *err)
         j->in.previous = last->report;
         j->in.previous_date = last->at;
         j->in.worn = &last->installed;
+        if (wm_settle_again(&j->again, &last->visit, j->settings.plan.weft_visits))
+            j->in.work = WM_WORK_MOVEUP;
+        j->in.again = &j->again;
     }
     return WM_OK;
 }

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "consult/settle.h"
 #include "context.h"
 #include "output.h"
 #include "report/json_out.h"
@@ -21,6 +22,7 @@ typedef struct plan_job {
     char bead[WM_CODE_SIZE];
     wm_sewing sewing;
     wm_plan plan;
+    wm_plan_again again;
 } plan_job;
 
 static wm_status take_given(plan_job *j, wm_error *err)
@@ -74,6 +76,8 @@ static wm_status load_visit(plan_job *j, wm_error *err)
     wm_status status = context_open_book(&book, j->a, WM_BOOK_READ, err);
     if (!status)
         status = wm_book_visit_load(&j->visit, book, id, err);
+    if (!status && j->in.work == WM_WORK_MOVEUP && !args_has(j->a, "new"))
+        wm_settle_again(&j->again, &j->visit, j->settings.plan.weft_visits);
     wm_book_close(book);
     if (!status)
         status = wm_report_from_json(&j->report, (const char *)j->visit.report_json.data, j->visit.report_json.size,
@@ -82,6 +86,37 @@ static wm_status load_visit(plan_job *j, wm_error *err)
         if (strcmp(j->report.rankings[i].target, "bead") == 0 && j->report.rankings[i].count)
             memcpy(j->bead, j->report.rankings[i].items[0].code, sizeof j->bead);
     return status;
+}
+
+/* --kind; a move-up sews on again what she wears, but for what --new names. */
+static wm_status take_kind(plan_job *j, wm_error *err)
+{
+    unsigned work = WM_WORK_INSTALLATION;
+    wm_stack fresh = { 0 };
+    if (args_has(j->a, "kind"))
+        wm_word_find(WM_WORK_WORDS, args_text(j->a, "kind"), &work);
+    j->in.work = (wm_work)work;
+    j->in.again = &j->again;
+    return args_has(j->a, "new") ? wm_stack_parse(&fresh, args_text(j->a, "new"), err) : WM_OK;
+}
+
+static bool named_new(const args *a, const char *code)
+{
+    wm_stack fresh = { 0 };
+    if (!args_has(a, "new") || wm_stack_parse(&fresh, args_text(a, "new"), NULL))
+        return false;
+    for (size_t i = 0; i < fresh.count; i++)
+        if (strcmp(fresh.layers[i].code, code) == 0)
+            return true;
+    return false;
+}
+
+/* With --new all the others are sewn on again, however often they were. */
+static void take_again(plan_job *j)
+{
+    for (size_t i = 0; args_has(j->a, "new") && i < j->visit.sewn_count; i++)
+        if (!named_new(j->a, j->visit.sewn[i].code))
+            memcpy(j->again.codes[j->again.count++], j->visit.sewn[i].code, WM_CODE_SIZE);
 }
 
 static wm_status check_question(const args *a, wm_error *err)
@@ -107,7 +142,11 @@ static wm_status make(plan_job *j, wm_error *err)
     if (!status)
         status = output_check(j->a, err);
     if (!status)
+        status = take_kind(j, err);
+    if (!status)
         status = load_visit(j, err);
+    if (!status)
+        take_again(j);
     if (!status)
         status = context_catalogue_on_hand(&j->catalogue, j->a, err);
     if (!status)
@@ -119,7 +158,10 @@ static wm_status make(plan_job *j, wm_error *err)
     j->sewing.bead_code = *j->bead ? j->bead : NULL;
     j->in.catalogue = &j->catalogue;
     j->in.wishes = &j->wishes;
-    return wm_consult_plan(&j->plan, &j->sewing, &j->in, err);
+    status = wm_consult_plan(&j->plan, &j->sewing, &j->in, err);
+    if (!status && *j->visit.photo_sha256)
+        wm_consult_number(&j->plan.quote, j->in.date, j->visit.photo_sha256);
+    return status;
 }
 
 /* The UIDs come from the visit's report where there is one, else from the plan. */

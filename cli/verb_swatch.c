@@ -1,5 +1,6 @@
 /* swatch list, check, convert: the catalogue. */
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "context.h"
@@ -92,18 +93,26 @@ int verb_swatch_check(const args *a)
     char path[PATH_SIZE], number[48];
     wm_buf out = { 0 };
     wm_error err;
+    wm_price_doubt *doubts = NULL;
+    size_t doubt_count = 0;
     wm_status status = load(&catalogue, path, a, &err);
     if (!status)
         status = wm_catalogue_twins(&twins, &catalogue, WM_TWIN_DE00, &err);
+    if (!status)
+        status = wm_catalogue_price_doubts(&doubts, &doubt_count, &catalogue, &err);
     if (status)
         return say_error(&err);
     wm_buf_format(&out, "%zu row%s, no fault in the file\n", catalogue.count, catalogue.count == 1 ? "" : "s");
     for (size_t i = 0; i < twins.count; i++)
         wm_buf_format(&out, "%s and %s are %s dE00 apart: no photo can tell them apart\n", twins.items[i].a->code,
                       twins.items[i].b->code, wm_number_text(number, twins.items[i].de00, 2));
+    for (size_t i = 0; i < doubt_count; i++)
+        wm_buf_format(&out, "line %ld, %s: the price is %s times that of its neighbours; look where its point is\n",
+                      doubts[i].row->line, doubts[i].row->code, wm_number_text(number, doubts[i].times, 2));
     int code = context_write(a, args_text(a, "output"), &out, false);
     if (!code)
-        code = twins.count ? 1 : 0;
+        code = twins.count || doubt_count ? 1 : 0;
+    free(doubts);
     wm_buf_free(&out);
     wm_twins_free(&twins);
     wm_catalogue_free(&catalogue);

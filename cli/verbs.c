@@ -40,10 +40,12 @@ const verb_spec VERBS[] = {
       verb_blend },
     { "plan", "", 0, 0,
       "Plan the row: beads, packs, thread, work list, quote, move-ups; for a visit or for given layers.",
-      "visit layers arc row goal natural-length to-length hair amount shedding color-line cover swatches book json output force ics",
+      "visit layers kind new arc row goal natural-length to-length hair amount shedding color-line cover swatches book json output force ics",
       "plan --layers moth,frost,moth --arc 29 --natural-length 35 --swatches swatches.csv\n"
-      "plan --visit 1 --arc 29 --swatches swatches.csv --ics move-ups.ics\n",
-      "For a visit the layers are what was installed, else what was proposed. --arc is the distance from ear to ear where the row will lie.",
+      "plan --visit 1 --arc 29 --swatches swatches.csv --ics move-ups.ics\n"
+      "plan --visit 1 --kind move-up --arc 29 --swatches swatches.csv\n",
+      "For a visit the layers are what was installed, else what was proposed. The quote is of an installation, or of what --kind says: at a move-up only new packs "
+      "are quoted, what she wears is sewn on again until it is worn out or --new names it. --arc is the distance from ear to ear where the row will lie.",
       verb_plan },
     { "swatch add", "PHOTO", 1, 1, "Measure swatches in a photo and add them to a catalogue.",
       ZONE_OPTIONS "grid codes code into lot force",
@@ -57,7 +59,7 @@ const verb_spec VERBS[] = {
       verb_swatch_add },
     { "swatch list", "[FILE]", 0, 1, "List the catalogue with chips of colour.", "swatches book output force",
       "swatch list swatches.csv\n", NULL, verb_swatch_list },
-    { "swatch check", "[FILE]", 0, 1, "Check a catalogue; lists shades that no photo can tell apart.",
+    { "swatch check", "[FILE]", 0, 1, "Check a catalogue; lists shades that no photo can tell apart, and prices far off their neighbours.",
       "swatches book output force", "swatch check swatches.csv\n", "Exit status 1 means that there are findings.",
       verb_swatch_check },
     { "swatch convert", "IN OUT", 2, 2,

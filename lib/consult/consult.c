@@ -246,7 +246,16 @@ wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consul
     input.line_cm = wishes->line_cm;
     input.cover_cm = wishes->cover_cm;
     input.date = in->date;
+    input.work = in->work;
+    input.again = in->again;
     return wm_plan_make(out, &input, &in->settings->plan, err);
+}
+
+/* By the day and the photo: the same consultation has the same number. */
+void wm_consult_number(wm_quote *quote, wm_date date, const char *photo_sha256)
+{
+    snprintf(quote->number, sizeof quote->number, "%04u%02u%02u-%.6s", (unsigned)date.year % 10000,
+             (unsigned)date.month % 100, (unsigned)date.day % 100, photo_sha256);
 }
 
 static wm_status plan(work *w, wm_error *err)
@@ -257,6 +266,8 @@ static wm_status plan(work *w, wm_error *err)
     wm_report_design(&sewing.design, &w->report->proposals[0]);
     wm_status status = wm_consult_plan(&w->report->plan, &sewing, w->in, err);
     w->report->has_plan = !status;
+    if (!status)
+        wm_consult_number(&w->report->plan.quote, w->in->date, w->report->photo.sha256);
     return status;
 }
 

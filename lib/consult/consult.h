@@ -55,10 +55,12 @@ typedef struct wm_consult_input {
     const char *client;        /**< name, or NULL */
     const wm_report *previous; /**< the report of her last visit, or NULL */
     const char *previous_date;
-    const wm_stack *worn; /**< what was installed then, front first; NULL or none: what was proposed */
-    int jobs;             /**< threads, at least 1 */
-    wm_kept_zones *kept;  /**< of the photo, for the next consultation on it; NULL: nothing is kept */
-    bool live;            /**< match: an answer while she marks; whether it holds (G11) is asked when she rests */
+    const wm_stack *worn;       /**< what was installed then, front first; NULL or none: what was proposed */
+    wm_work work;               /**< what the plan quotes */
+    const wm_plan_again *again; /**< at a move-up: shades that are sewn on again; NULL: none */
+    int jobs;                   /**< threads, at least 1 */
+    wm_kept_zones *kept;        /**< of the photo, for the next consultation on it; NULL: nothing is kept */
+    bool live;                  /**< match: an answer while she marks; whether it holds (G11) is asked when she rests */
 } wm_consult_input;
 
 /** Zones to colours. pictures may be NULL. Free with wm_report_free, wm_report_pictures_free. */
@@ -79,5 +81,7 @@ void wm_sewing_of_stack(wm_sewing *out, const wm_stack *stack, const wm_wishes *
 
 /** The plan alone, from input's catalogue, settings, wishes and date. */
 wm_status wm_consult_plan(wm_plan *out, const wm_sewing *sewing, const wm_consult_input *input, wm_error *err);
+/** The number of a quote: of the day and the photo that it was made from. */
+void wm_consult_number(wm_quote *quote, wm_date date, const char *photo_sha256);
 
 #endif

@@ -7,7 +7,7 @@
 
 #include "core/plain.h"
 
-typedef enum { TEXT, CURRENCY, UNITS, MONEY, TAX, WHOLE, NUMBERS } value_kind;
+typedef enum { TEXT, CURRENCY, UNITS, MONEY, PERCENT, WHOLE, NUMBERS } value_kind;
 
 /* One row a setting: its kind, where it lives in the struct, how many numbers (comma separated), their range. */
 typedef struct setting {
@@ -27,8 +27,13 @@ static const setting SETTINGS[] = {
     { "salon_name", "the salon's name on reports", TEXT, AT(salon_name), 0, 0, 0 },
     { "currency", "ISO 4217 code", CURRENCY, AT(plan.currency), 0, 0, 0 },
     { "units", "cm or in", UNITS, AT(plan.units), 0, 0, 0 },
-    { "row_fee", "fee for sewing one row, or none", MONEY, AT(plan.row_fee_milli), 0, 0, 0 },
-    { "tax_percent", "tax on the quote", TAX, AT(plan.tax_milli_percent), 0, 0, 0 },
+    { "row_fee", "fee for sewing one row, or none", MONEY, AT(plan.fee_milli[WM_WORK_INSTALLATION]), 0, 0, 0 },
+    { "moveup_fee", "fee for moving up one row, or none", MONEY, AT(plan.fee_milli[WM_WORK_MOVEUP]), 0, 0, 0 },
+    { "removal_fee", "fee for taking out one row, or none", MONEY, AT(plan.fee_milli[WM_WORK_REMOVAL]), 0, 0, 0 },
+    { "consultation_fee", "fee for a consultation, or none", MONEY, AT(plan.fee_milli[WM_WORK_CONSULTATION]), 0, 0, 0 },
+    { "tax_percent", "tax on the quote", PERCENT, AT(plan.tax_milli_percent), 0, 0, 0 },
+    { "deposit_percent", "of the quote, when the day is agreed", PERCENT, AT(plan.deposit_milli_percent), 0, 0, 0 },
+    { "quote_days", "days that a quote holds", WHOLE, AT(plan.quote_days), 1, 1, 365 },
     { "bead_spacing_cm", "distance of beads along the row", NUMBERS, AT(plan.row.bead_spacing_cm), 1, 0.2, 5 },
     { "bead_reserve_percent", "beads in reserve", NUMBERS, AT(plan.row.bead_reserve_percent), 1, 0, 100 },
     { "hairline_margin_cm", "kept free at each end of the arc", NUMBERS, AT(plan.row.hairline_margin_cm), 1, 0, 10 },
@@ -90,22 +95,29 @@ static wm_status apply_units(wm_settings *settings, const char *value, wm_error 
                : wm_fail(err, WM_E_USAGE, "units can't be '%s'; give cm or in", value);
 }
 
-static wm_status apply_fee(wm_settings *settings, const char *value, wm_error *err)
+static wm_status apply_fee(wm_settings *settings, const setting *s, const char *value, wm_error *err)
 {
+    int64_t *milli = field(settings, s);
     if (strcmp(value, "none") != 0)
-        return wm_milli_parse(&settings->plan.row_fee_milli, value, "row_fee", err);
-    settings->plan.row_fee_milli = -1;
+        return wm_price_parse(milli, value, settings->plan.currency, s->key, err);
+    *milli = -1;
     return WM_OK;
 }
 
-static wm_status apply_tax(wm_settings *settings, const char *value, wm_error *err)
+/* "19", "19 %" */
+static wm_status apply_percent(wm_settings *settings, const setting *s, const char *value, wm_error *err)
 {
+    char number[32];
     int64_t milli = 0;
-    wm_status status = wm_milli_parse(&milli, value, "tax_percent", err);
+    size_t length = strlen(value);
+    while (length > 0 && strchr(" %", value[length - 1]))
+        length--;
+    snprintf(number, sizeof number, "%.*s", (int)(length < sizeof number ? length : sizeof number - 1), value);
+    wm_status status = wm_milli_parse(&milli, number, s->key, err);
     if (!status && milli > 100000)
-        status = wm_fail(err, WM_E_USAGE, "tax_percent can't be '%s'; give 0 to 100", value);
+        status = wm_fail(err, WM_E_USAGE, "%s can't be '%s'; give 0 to 100", s->key, value);
     if (!status)
-        settings->plan.tax_milli_percent = milli;
+        *(int64_t *)field(settings, s) = milli;
     return status;
 }
 
@@ -139,6 +151,9 @@ static wm_status apply_numbers(wm_settings *settings, const setting *s, const ch
     int n = 0;
     if (snprintf(copy, sizeof copy, "%s", value) >= (int)sizeof copy)
         return refuse_numbers(s, value, err);
+    char *comma = s->count == 1 ? strchr(copy, ',') : NULL;
+    if (comma && !strpbrk(comma + 1, ",.") && strlen(comma + 1) != 3) /* "1,2" as it is written in many a country */
+        *comma = '.';
     for (char *p = copy, *next = copy; next; p = next) {
         next = strchr(p, ',');
         if (next)
@@ -192,8 +207,8 @@ wm_status wm_settings_apply(wm_settings *settings, const char *key, const char *
     case TEXT: return apply_text(settings, s, value, err);
     case CURRENCY: return apply_currency(settings, value, err);
     case UNITS: return apply_units(settings, value, err);
-    case MONEY: return apply_fee(settings, value, err);
-    case TAX: return apply_tax(settings, value, err);
+    case MONEY: return apply_fee(settings, s, value, err);
+    case PERCENT: return apply_percent(settings, s, value, err);
     case WHOLE:
     case NUMBERS: return apply_numbers(settings, s, value, err);
     }
@@ -237,12 +252,12 @@ void wm_settings_print(wm_buf *out, const wm_settings *settings, size_t i)
     case CURRENCY: wm_buf_text(out, at); break;
     case UNITS: wm_buf_text(out, wm_units_name(settings->plan.units)); break;
     case MONEY:
-        if (settings->plan.row_fee_milli < 0)
+        if (*(const int64_t *)at < 0)
             wm_buf_text(out, "none");
         else
-            wm_buf_short_number(out, (double)settings->plan.row_fee_milli / 1000, 3);
+            wm_buf_short_number(out, (double)*(const int64_t *)at / 1000, 3);
         break;
-    case TAX: wm_buf_short_number(out, (double)settings->plan.tax_milli_percent / 1000, 3); break;
+    case PERCENT: wm_buf_short_number(out, (double)*(const int64_t *)at / 1000, 3); break;
     case WHOLE: wm_buf_format(out, "%d", *(const int *)at); break;
     case NUMBERS:
         for (int k = 0; k < s->count; k++) {

@@ -270,3 +270,14 @@ wm_status wm_settle(wm_warnings *out, wm_book *book, wm_visit *visit, const wm_s
     free(s);
     return status;
 }
+
+bool wm_settle_again(wm_plan_again *out, const wm_visit *last, int weft_visits)
+{
+    *out = (wm_plan_again){ .count = 0 };
+    if (!last->installed.count || last->kind == WM_VISIT_REMOVAL)
+        return false;
+    for (size_t i = 0; i < last->sewn_count; i++)
+        if (last->sewn[i].worn + 1 < weft_visits)
+            memcpy(out->codes[out->count++], last->sewn[i].code, WM_CODE_SIZE);
+    return true;
+}

@@ -17,5 +17,7 @@ typedef struct wm_settling {
  * change. A kind that is not said is installation, or move-up where something hangs already. Nothing is taken when
  * nothing is installed. `out`: what the stylist should know (`stock_not_told`). */
 wm_status wm_settle(wm_warnings *out, wm_book *book, wm_visit *visit, const wm_settling *input, wm_error *err);
+/** The shades that are sewn on again at the visit after `last`. False: nothing hangs, so that it is an installation. */
+bool wm_settle_again(wm_plan_again *out, const wm_visit *last, int weft_visits);
 
 #endif

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "colour/difference.h"
+#include "colour/stats.h"
 
 /* ---- codes ---- */
 
@@ -276,4 +277,57 @@ void wm_twins_free(wm_twins *twins)
         return;
     free(twins->items);
     *twins = (wm_twins){ 0 };
+}
+
+/* ---- prices ---- */
+
+enum { PRICE_NEIGHBOURS = 4 };
+
+/* A pack's price, or that of a gram; negative: not known. */
+static double price_of(const wm_swatch *row, bool by_weight)
+{
+    if (row->pack_price_milli < 0 || (by_weight && row->pack_weight_g <= 0))
+        return -1;
+    return (double)row->pack_price_milli / (by_weight ? row->pack_weight_g : 1);
+}
+
+/* The median price of the others of its kind; negative: too few. room: one number a row of the catalogue. */
+static double neighbours_price(const wm_catalogue *catalogue, const wm_swatch *row, bool by_weight, double *room)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < catalogue->count; i++) {
+        const wm_swatch *other = &catalogue->items[i];
+        const double price = price_of(other, by_weight);
+        if (other != row && other->kind == row->kind && price > 0)
+            room[count++] = price;
+    }
+    return count < PRICE_NEIGHBOURS ? -1 : wm_quantile(room, count, 0.5);
+}
+
+wm_status wm_catalogue_price_doubts(wm_price_doubt **out, size_t *count, const wm_catalogue *catalogue, wm_error *err)
+{
+    double *room = calloc(catalogue->count + 1, sizeof *room);
+    wm_price_doubt *doubts = calloc(catalogue->count + 1, sizeof *doubts);
+    size_t n = 0;
+    if (!room || !doubts) {
+        free(room);
+        free(doubts);
+        return wm_fail_memory(err);
+    }
+    for (size_t i = 0; i < catalogue->count; i++) {
+        const wm_swatch *row = &catalogue->items[i];
+        bool by_weight = price_of(row, true) >= 0;
+        double usual = by_weight ? neighbours_price(catalogue, row, true, room) : -1;
+        if (usual < 0) {
+            by_weight = false;
+            usual = neighbours_price(catalogue, row, false, room);
+        }
+        const double price = price_of(row, by_weight);
+        if (price >= 0 && usual > 0 && (price > WM_PRICE_FACTOR * usual || price * WM_PRICE_FACTOR < usual))
+            doubts[n++] = (wm_price_doubt){ row, price / usual };
+    }
+    free(room);
+    *out = doubts;
+    *count = n;
+    return WM_OK;
 }

@@ -66,4 +66,14 @@ typedef struct wm_twins {
 wm_status wm_catalogue_twins(wm_twins *out, const wm_catalogue *catalogue, double limit_de00, wm_error *err);
 void wm_twins_free(wm_twins *twins);
 
+/** A price that is off that of its neighbours (rows of the same kind, by weight where it is known) by more than
+ * WM_PRICE_FACTOR: a slip of the decimal point more often than a price. */
+#define WM_PRICE_FACTOR 4.0 /* our own: long hair costs up to three times short hair's price */
+typedef struct wm_price_doubt {
+    const wm_swatch *row;
+    double times; /**< of what its neighbours would make it cost */
+} wm_price_doubt;
+/** In the catalogue's order; none with fewer than four neighbours. free() the array. */
+wm_status wm_catalogue_price_doubts(wm_price_doubt **out, size_t *count, const wm_catalogue *catalogue, wm_error *err);
+
 #endif

@@ -122,6 +122,22 @@ wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_
                    what, text ? text : "");
 }
 
+static wm_status fail_comma(const char *text, wm_error *err)
+{
+    return wm_fail(err, WM_E_USAGE, "'%s' could be with decimals or thousands; write it with a point, or without",
+                   text);
+}
+
+wm_status wm_price_parse(int64_t *milli, const char *text, const char *currency, const char *what, wm_error *err)
+{
+    char plain[64];
+    if (!plain_amount(plain, text, currency))
+        return fail_comma(text, err);
+    if (decimal(milli, plain, 3, MILLI_LIMIT))
+        return WM_OK;
+    return wm_milli_parse(milli, text, what, err); /* for its words */
+}
+
 wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency, wm_error *err)
 {
     int exponent = wm_currency_exponent(currency);
@@ -129,8 +145,7 @@ wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency,
         return fail_currency(currency, err);
     char plain[64];
     if (!plain_amount(plain, text, currency))
-        return wm_fail(err, WM_E_USAGE, "'%s' could be with decimals or thousands; write it with a point, or without",
-                       text);
+        return fail_comma(text, err);
     if (decimal(minor, plain, exponent, MILLI_LIMIT))
         return WM_OK;
     const char *decimals = exponent == 2 ? " with a point and at most two decimals, such as 420.50"
@@ -239,5 +254,21 @@ wm_status wm_quote_add(wm_quote *quote, const char *label, int64_t quantity, int
     quote->net_minor = net;
     quote->tax_minor = tax;
     quote->total_minor = total;
+    return WM_OK;
+}
+
+wm_status wm_quote_close(wm_quote *quote, int64_t deposit_milli_percent, wm_date made, int days, wm_error *err)
+{
+    int64_t deposit = 0;
+    wm_date until = { 0 };
+    if (deposit_milli_percent < 0 || deposit_milli_percent > MILLI_PERCENT_OF_ALL)
+        return wm_fail(err, WM_E_USAGE,
+                       "deposit_percent is not between 0 and 100; set it with `salon set deposit_percent=30`");
+    if (!scaled(&deposit, quote->total_minor, deposit_milli_percent, MILLI_PERCENT_OF_ALL))
+        return fail_too_large(err);
+    if (!wm_date_valid(made) || !wm_date_from_days(&until, wm_date_to_days(made) + days))
+        return wm_fail(err, WM_E_USAGE, "the quote's dates leave the years 1 to 9999; check --date");
+    quote->deposit_minor = deposit;
+    quote->until = until;
     return WM_OK;
 }

@@ -9,6 +9,8 @@
 #define SHORT_TOLD 0.1 /* of what is sewn: less is a matter of the cut; our own */
 enum { LONG_MOVEUP_WEEKS = 8, STRIPS_TOLD = 120 };
 
+const char *const WM_WORK_WORDS[] = { "installation", "move-up", "removal", "consultation", NULL };
+
 /* What the words are made from. */
 typedef struct maker {
     wm_plan *plan;
@@ -166,31 +168,60 @@ static void plan_amount(const maker *m)
     plan->short_g = needed < 0.0 || added < 0.0 ? -1.0 : fmax(0.0, needed - added);
 }
 
+static bool is_again(const maker *m, const char *code)
+{
+    const wm_plan_again *again = m->input->work == WM_WORK_MOVEUP ? m->input->again : NULL;
+    for (size_t i = 0; again && i < again->count; i++)
+        if (strcmp(again->codes[i], code) == 0)
+            return true;
+    return false;
+}
+
 /* Beads, thread and the work are in the fee per row. */
+static wm_status quote_fee(const maker *m, wm_error *err)
+{
+    static const char *const LABELS[WM_WORKS][2] = { { "row", "rows" },
+                                                     { "row moved up", "rows moved up" },
+                                                     { "row taken out", "rows taken out" },
+                                                     { "consultation", "consultation" } };
+    wm_plan *plan = m->plan;
+    const wm_work work = m->input->work;
+    const size_t count = work == WM_WORK_CONSULTATION ? 1 : plan->row_count;
+    if (m->settings->fee_milli[work] >= 0)
+        return wm_quote_add(&plan->quote, LABELS[work][count != 1], (int64_t)count, m->settings->fee_milli[work], err);
+    plan->quote.complete = false;
+    return WM_OK;
+}
+
+/* Only what is bought: at a move-up what she wears is sewn on again. */
+static wm_status quote_packs(const maker *m, const wm_weft *weft, wm_error *err)
+{
+    wm_quote *quote = &m->plan->quote;
+    char label[WM_QUOTE_LABEL_SIZE], length[WM_LENGTH_SIZE];
+    if (m->input->work > WM_WORK_MOVEUP || is_again(m, weft->code))
+        return WM_OK;
+    if (weft->packs < 0 || weft->pack_price_milli < 0) {
+        quote->complete = false;
+        return WM_OK;
+    }
+    if (weft->length_cm > 0.0)
+        wm_length_text(length, weft->length_cm, m->plan->units, 1);
+    snprintf(label, sizeof label, "%s of %s%s%.24s", weft->packs == 1 ? "pack" : "packs", weft->code,
+             weft->length_cm > 0.0 ? ", " : "", weft->length_cm > 0.0 ? length : "");
+    return wm_quote_add(quote, label, weft->packs, weft->pack_price_milli, err);
+}
+
 static wm_status plan_quote(const maker *m, wm_error *err)
 {
     wm_plan *plan = m->plan;
-    wm_quote *quote = &plan->quote;
-    wm_status status = wm_quote_open(quote, m->settings->currency, m->settings->tax_milli_percent, err);
-    if (!status && m->settings->row_fee_milli >= 0)
-        status = wm_quote_add(quote, plan->row_count == 1 ? "row" : "rows", (int64_t)plan->row_count,
-                              m->settings->row_fee_milli, err);
-    else
-        quote->complete = false;
-    for (size_t i = 0; !status && i < plan->weft_count; i++) {
-        const wm_weft *weft = &plan->wefts[i];
-        char label[WM_QUOTE_LABEL_SIZE], length[WM_LENGTH_SIZE];
-        if (weft->packs < 0 || weft->pack_price_milli < 0) {
-            quote->complete = false;
-            continue;
-        }
-        if (weft->length_cm > 0.0)
-            wm_length_text(length, weft->length_cm, plan->units, 1);
-        snprintf(label, sizeof label, "%s of %s%s%.24s", weft->packs == 1 ? "pack" : "packs", weft->code,
-                 weft->length_cm > 0.0 ? ", " : "", weft->length_cm > 0.0 ? length : "");
-        status = wm_quote_add(quote, label, weft->packs, weft->pack_price_milli, err);
-    }
-    return status;
+    wm_status status = wm_quote_open(&plan->quote, m->settings->currency, m->settings->tax_milli_percent, err);
+    if (!status)
+        status = quote_fee(m, err);
+    for (size_t i = 0; !status && i < plan->weft_count; i++)
+        status = quote_packs(m, &plan->wefts[i], err);
+    return !status ? wm_quote_close(&plan->quote, m->settings->deposit_milli_percent, m->input->date,
+                                    m->settings->quote_days, err)
+                   : status;
 }
 
 static wm_status plan_visits(const maker *m, wm_error *err)
@@ -319,7 +350,10 @@ static void step_cut_weft(const maker *m, const wm_weft *weft)
 static void step_weft(const maker *m, const wm_weft *weft)
 {
     char text[WM_PLAN_TEXT_SIZE] = "", length[WM_LENGTH_SIZE];
-    if (weft->pieces < 0) {
+    if (is_again(m, weft->code)) {
+        step(m->plan, "Take the weft of %s that she wears: wash, brush and look it over, and sew it on again.",
+             weft->code);
+    } else if (weft->pieces < 0) {
         step(m->plan, "Measure off %s of %s; count the pieces that it takes.",
              wm_length_text(length, weft->needed_cm, m->plan->units, 1), weft->code);
     } else if (weft->cuttable) {
@@ -527,6 +561,11 @@ static void cautions_weft(const maker *m, const wm_weft *weft)
 
 static void cautions_plan(const maker *m)
 {
+    static const char *const NO_FEE[WM_WORKS] = { "no fee per row is set (`salon set row_fee=120`)",
+                                                  "no fee for a move-up is set (`salon set moveup_fee=80`)",
+                                                  "no fee for taking a row out is set (`salon set removal_fee=30`)",
+                                                  "no fee for a consultation is set (`salon set "
+                                                  "consultation_fee=25`)" };
     wm_plan *plan = m->plan;
     char natural[WM_LENGTH_SIZE], wanted[WM_LENGTH_SIZE];
     if (!given(plan->wanted_cm))
@@ -541,8 +580,9 @@ static void cautions_plan(const maker *m)
         cautions_weft(m, &plan->wefts[i]);
     if (!plan->quote.complete)
         caution(plan, "The quote is not complete: %s.",
-                m->settings->row_fee_milli < 0 ? "no fee per row is set (`salon set row_fee=120`)"
-                                               : "the price or the number of packs of a shade is not known");
+                m->settings->fee_milli[m->input->work] < 0
+                    ? NO_FEE[m->input->work]
+                    : "the price or the number of packs of a shade is not known");
     if (m->settings->moveup_weeks > LONG_MOVEUP_WEEKS)
         caution(plan, "%d weeks to the move-up are long: grown-out hair twists and mats under the beads.",
                 m->settings->moveup_weeks);

@@ -9,6 +9,10 @@
 #include "plan/money.h"
 #include "plan/row.h"
 
+/** What is done, and so what is charged: a consultation once, the others a row. */
+typedef enum wm_work { WM_WORK_INSTALLATION, WM_WORK_MOVEUP, WM_WORK_REMOVAL, WM_WORK_CONSULTATION, WM_WORKS } wm_work;
+extern const char *const WM_WORK_WORDS[]; /**< "installation", "move-up", "removal", "consultation" */
+
 typedef struct wm_plan_settings {
     wm_units units;
     wm_row_settings row;
@@ -17,20 +21,30 @@ typedef struct wm_plan_settings {
     int order_days;       /**< from an order until it is there */
     double load_limit_mg; /**< on each held hair, of medium hair (M25) */
     char currency[WM_CURRENCY_SIZE];
-    int64_t row_fee_milli; /**< negative: none, then no fee is quoted */
+    int64_t fee_milli[WM_WORKS]; /**< of each kind of work; negative: none, then no fee is quoted */
     int64_t tax_milli_percent;
+    int64_t deposit_milli_percent;
+    int quote_days; /**< that a quote holds */
 } wm_plan_settings;
 #define WM_PLAN_SETTINGS_DEFAULT                                                                                       \
     {                                                                                                                  \
-        WM_UNITS_CM, WM_ROW_SETTINGS_DEFAULT, 6, 3, 10, WM_LOAD_LIMIT_MG, "EUR", -1, 0                                 \
+        WM_UNITS_CM, WM_ROW_SETTINGS_DEFAULT, 6, 3, 10, WM_LOAD_LIMIT_MG, "EUR", { -1, -1, -1, -1 }, 0, 0, 30          \
     }
+
+/** Shades that she wears and that are sewn on again: no packs of them are bought. */
+typedef struct wm_plan_again {
+    char codes[2 * WM_MAX_LAYERS][WM_CODE_SIZE];
+    size_t count;
+} wm_plan_again;
 
 typedef struct wm_plan_input {
     const wm_design_row *rows; /**< each with its arc; a design for another width is fitted (wm_design_row_fit) */
     size_t row_count;
     const wm_catalogue *catalogue;
-    wm_filter filter;      /**< M14: of the rows of a code only these; without any that passes all of them */
-    const char *bead_code; /**< M8; NULL: no bead shade in the catalogue */
+    wm_filter filter;           /**< M14: of the rows of a code only these; without any that passes all of them */
+    const char *bead_code;      /**< M8; NULL: no bead shade in the catalogue */
+    wm_work work;               /**< what is quoted */
+    const wm_plan_again *again; /**< at a move-up: shades that are sewn on again; NULL: none */
     wm_head head;
     wm_goal goal;
     double to_length_cm;      /**< negative: not given; both lengths are measured from the row down */

@@ -134,7 +134,7 @@ static void write_sewn(wm_page *page)
 static void write_price(wm_page *page)
 {
     const wm_quote *q = &page->report->plan.quote;
-    char amount[WM_MONEY_SIZE];
+    char amount[WM_MONEY_SIZE], iso[WM_DATE_SIZE], until[WM_PHRASE_SIZE];
     if (!page->report->has_plan || q->line_count == 0)
         return;
     wm_html__open(page, "price", "Price", "");
@@ -142,10 +142,14 @@ static void write_price(wm_page *page)
               q->complete ? "" : " for what has a price; the rest will be told before you decide");
     if (q->tax_minor > 0)
         wm_markup(page->out, "<p>Of it %s tax.</p>\n", wm_money_text(amount, q->tax_minor, q->currency));
-    wm_buf_text(
+    wm_markup(
         page->out,
-        "<dl class=\"facts sign\"><div><dt>This price holds until</dt><dd></dd></div><div><dt>Deposit</dt><dd></dd></div>"
-        "<div><dt>Date and signature</dt><dd></dd></div></dl>\n");
+        "<dl class=\"facts sign\"><div><dt>This price holds until</dt><dd>%s</dd></div><div><dt>Deposit</dt><dd>%s</dd></div>",
+        wm_date_valid(q->until) ? wm_phrase_date(until, wm_date_text(iso, q->until)) : "",
+        q->deposit_minor > 0 ? wm_money_text(amount, q->deposit_minor, q->currency) : "");
+    if (*q->number)
+        wm_markup(page->out, "<div><dt>Quote</dt><dd>%s</dd></div>", q->number);
+    wm_buf_text(page->out, "<div><dt>Date and signature</dt><dd></dd></div></dl>\n");
     wm_html__close(page);
 }
 

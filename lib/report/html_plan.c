@@ -113,7 +113,7 @@ static void write_steps(wm_page *page, const wm_plan *plan)
 
 static void write_quote(wm_page *page, const wm_quote *q)
 {
-    char each[WM_MONEY_SIZE], total[WM_MONEY_SIZE], percent[48];
+    char each[WM_MONEY_SIZE], total[WM_MONEY_SIZE], percent[48], iso[WM_DATE_SIZE], until[WM_PHRASE_SIZE];
     if (q->line_count == 0)
         return;
     wm_buf_text(
@@ -126,10 +126,16 @@ static void write_quote(wm_page *page, const wm_quote *q)
                   wm_money_text(total, q->lines[i].total_minor, q->currency));
     wm_markup(
         page->out,
-        "<tr><td>Tax</td><td>%s %%</td><td>%s</td></tr></tbody><tfoot><tr><th scope=\"row\" colspan=\"2\">%s</th><td>%s</td></tr></tfoot></table></div>",
+        "<tr><td>Tax</td><td>%s %%</td><td>%s</td></tr></tbody><tfoot><tr><th scope=\"row\" colspan=\"2\">%s</th><td>%s</td></tr></tfoot></table>",
         wm_number_text(percent, (double)q->tax_milli_percent / 1000, q->tax_milli_percent % 1000 ? 3 : 0),
         wm_money_text(each, q->tax_minor, q->currency), q->complete ? "Total" : "Total of what has a price",
         wm_money_text(total, q->total_minor, q->currency));
+    if (wm_date_valid(q->until))
+        wm_markup(page->out, "<p>%s%s%sholds until %s%s%s</p>", *q->number ? "Quote " : "", q->number,
+                  *q->number ? " " : "The price ", wm_phrase_date(until, wm_date_text(iso, q->until)),
+                  q->deposit_minor > 0 ? "; deposit " : "",
+                  q->deposit_minor > 0 ? wm_money_text(each, q->deposit_minor, q->currency) : "");
+    wm_buf_text(page->out, "</div>");
 }
 
 static void write_moveups(wm_page *page, const wm_plan *plan)

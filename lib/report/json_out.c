@@ -280,6 +280,9 @@ static const wm_field QUOTE_FIELDS[] = {
     { .key = "tax_milli_percent", .kind = FIELD_INT64, F(wm_quote, tax_milli_percent) },
     { .key = "tax_minor", .kind = FIELD_INT64, F(wm_quote, tax_minor) },
     { .key = "total_minor", .kind = FIELD_INT64, F(wm_quote, total_minor) },
+    TXTN(wm_quote, number),
+    { .key = "valid_until", .kind = FIELD_DATE, F(wm_quote, until) },
+    { .key = "deposit_minor", .kind = FIELD_INT64, F(wm_quote, deposit_minor) },
     BOOL(wm_quote, complete),
     { 0 }
 };

@@ -337,6 +337,13 @@ static void write_quote(wm_layout *to, const wm_quote *q)
     quote_line(to, "", text, wm_money_text(amount, q->tax_minor, q->currency));
     quote_line(to, "", q->complete ? "total" : "total of what has a price",
                wm_money_text(amount, q->total_minor, q->currency));
+    if (q->deposit_minor > 0)
+        quote_line(to, "", "of it the deposit", wm_money_text(amount, q->deposit_minor, q->currency));
+    if (wm_date_valid(q->until)) {
+        snprintf(text, sizeof text, "%s%sholds until %s", q->number, *q->number ? " " : "",
+                 wm_date_text(each, q->until));
+        wm_layout_labelled(to, "", text);
+    }
 }
 
 static void write_moveups(wm_layout *to, const wm_moveups *m)

@@ -393,7 +393,7 @@ static void plan(wm_report *r)
     wm_catalogue catalogue = { .items = items, .count = 2 };
     wm_plan_settings settings = WM_PLAN_SETTINGS_DEFAULT;
     wm_plan_input input = WM_PLAN_INPUT_INIT;
-    settings.row_fee_milli = 180000;
+    settings.fee_milli[WM_WORK_INSTALLATION] = 180000;
     settings.tax_milli_percent = 19000;
     wm_design design;
     wm_report_design(&design, &r->proposals[0]);

@@ -173,6 +173,56 @@ static void the_largest_line_passes(void **state)
     assert_true(line(WM_MONEY_LIMIT - 1, 1, "KWD") == WM_MONEY_LIMIT - 1);
 }
 
+/* 30 % of 249.78 EUR are 74.934; of 0.05 EUR half are 0.025, half up 0.03. Thirty days after the last of January are in
+ * March. */
+static void a_quote_closes_with_its_deposit_and_day(void **state)
+{
+    (void)state;
+    wm_quote quote;
+    const wm_date made = { 2026, 1, 31 };
+    char day[WM_DATE_SIZE];
+    assert_int_equal(wm_quote_open(&quote, "EUR", 0, NULL), WM_OK);
+    assert_int_equal(wm_quote_add(&quote, "row", 1, 249780, NULL), WM_OK);
+    assert_int_equal(wm_quote_close(&quote, 30000, made, 30, NULL), WM_OK);
+    assert_int_equal(quote.deposit_minor, 7493);
+    assert_string_equal(wm_date_text(day, quote.until), "2026-03-02");
+    assert_int_equal(wm_quote_close(&quote, 0, made, 30, NULL), WM_OK);
+    assert_int_equal(quote.deposit_minor, 0);
+    wm_quote before = quote;
+    assert_int_equal(wm_quote_close(&quote, 100001, made, 30, NULL), WM_E_USAGE);
+    assert_int_equal(wm_quote_close(&quote, 0, (wm_date){ 9999, 12, 31 }, 30, NULL), WM_E_USAGE);
+    assert_memory_equal(&quote, &before, sizeof quote);
+    assert_int_equal(wm_quote_open(&quote, "EUR", 0, NULL), WM_OK);
+    assert_int_equal(wm_quote_add(&quote, "row", 1, 50, NULL), WM_OK);
+    assert_int_equal(wm_quote_close(&quote, 50000, made, 1, NULL), WM_OK);
+    assert_int_equal(quote.deposit_minor, 3);
+}
+
+static void prices_are_read_as_they_are_said(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *text;
+        int64_t milli;
+    } GOOD[] = { { "540", 540000 },
+                 { "540 \xe2\x82\xac", 540000 },
+                 { "\xe2\x82\xac 89,50", 89500 },
+                 { "89,5 EUR", 89500 },
+                 { "0.125", 125 },
+                 { "EUR 12", 12000 } };
+    int64_t milli = 7;
+    wm_error err = { 0 };
+    for (size_t i = 0; i < sizeof GOOD / sizeof GOOD[0]; i++) {
+        assert_int_equal(wm_price_parse(&milli, GOOD[i].text, "EUR", "row_fee", &err), WM_OK);
+        assert_int_equal(milli, GOOD[i].milli);
+    }
+    milli = 7;
+    assert_int_equal(wm_price_parse(&milli, "1,250", "EUR", "row_fee", &err), WM_E_USAGE);
+    assert_non_null(strstr(err.text, "could be with decimals or thousands"));
+    assert_int_equal(wm_price_parse(&milli, "540 $", "EUR", "row_fee", &err), WM_E_USAGE);
+    assert_int_equal(milli, 7);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -185,6 +235,8 @@ int main(void)
         cmocka_unit_test(tax_is_a_line_of_its_own),
         cmocka_unit_test(overflow_and_nonsense_are_errors),
         cmocka_unit_test(the_largest_line_passes),
+        cmocka_unit_test(a_quote_closes_with_its_deposit_and_day),
+        cmocka_unit_test(prices_are_read_as_they_are_said),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -69,7 +69,7 @@ static void is_date(wm_date got, const char *want)
 static wm_plan_settings salon(void)
 {
     wm_plan_settings settings = WM_PLAN_SETTINGS_DEFAULT;
-    settings.row_fee_milli = 120000;
+    settings.fee_milli[WM_WORK_INSTALLATION] = 120000;
     settings.tax_milli_percent = 19000;
     return settings;
 }
@@ -115,7 +115,7 @@ static wm_plan_settings dinar_salon(void)
     wm_plan_settings settings = salon();
     settings.units = WM_UNITS_IN;
     memcpy(settings.currency, "KWD", 4);
-    settings.row_fee_milli = 40125;
+    settings.fee_milli[WM_WORK_INSTALLATION] = 40125;
     settings.tax_milli_percent = 5000;
     settings.moveup_weeks = 10;
     return settings;
@@ -518,7 +518,7 @@ static void no_text_is_cut_off(void **state)
     items[1].length_cm = 1;
     settings.units = WM_UNITS_IN;
     settings.moveup_weeks = 52;
-    settings.row_fee_milli = -1;
+    settings.fee_milli[WM_WORK_INSTALLATION] = -1;
     settings.row.bead_spacing_cm = 0.2;
     for (int i = 0; i < WM_MAX_ROWS; i++) {
         rows[i] = wm_design_row_whole(WM_PLACE_BACK, 65, &stack);
@@ -560,6 +560,45 @@ static void the_calendar_tells_what_to_prepare(void **state)
     wm_buf_free(&out);
 }
 
+/* Mara's move-up: her rows at 60 each; she goes on wearing walnut, mist is new. Then taken out at 30 a row, and a
+ * consultation at 25 whatever the rows. */
+static void the_quote_is_of_what_is_done(void **state)
+{
+    (void)state;
+    wm_swatch items[SHADES];
+    wm_catalogue c = shelf(items);
+    wm_plan_settings settings = salon();
+    wm_plan_input input = mara(&c);
+    static const wm_plan_again AGAIN = { { "walnut" }, 1 };
+    wm_plan all = made(&input, &settings), plan;
+    settings.fee_milli[WM_WORK_MOVEUP] = 60000;
+    settings.fee_milli[WM_WORK_REMOVAL] = 30000;
+    settings.fee_milli[WM_WORK_CONSULTATION] = 25000;
+    settings.deposit_milli_percent = 50000;
+    input.work = WM_WORK_MOVEUP;
+    input.again = &AGAIN;
+    plan = made(&input, &settings);
+    assert_int_equal(plan.quote.line_count, 2);
+    assert_string_equal(plan.quote.lines[0].label, "rows moved up");
+    assert_int_equal(plan.quote.lines[0].total_minor, 12000);
+    assert_non_null(strstr(plan.quote.lines[1].label, "mist"));
+    assert_int_equal(plan.quote.net_minor, 12000 + 10450);
+    assert_int_equal(plan.quote.total_minor, 26716); /* and 19 %: 42.655 */
+    assert_int_equal(plan.quote.deposit_minor, 13358);
+    is_date(plan.quote.until, "2024-01-19");
+    assert_int_equal(plan.step_count, all.step_count); /* walnut is washed, not cut */
+    input.again = NULL;
+    plan = made(&input, &settings);
+    assert_int_equal(plan.quote.line_count, 3);
+    input.work = WM_WORK_REMOVAL;
+    plan = made(&input, &settings);
+    assert_int_equal(plan.quote.line_count, 1);
+    assert_int_equal(plan.quote.net_minor, 6000);
+    input.work = WM_WORK_CONSULTATION;
+    plan = made(&input, &settings);
+    assert_int_equal(plan.quote.net_minor, 2500);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -574,6 +613,7 @@ int main(void)
         cmocka_unit_test(impossible_plans_are_refused),
         cmocka_unit_test(no_text_is_cut_off),
         cmocka_unit_test(the_calendar_tells_what_to_prepare),
+        cmocka_unit_test(the_quote_is_of_what_is_done),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -2,6 +2,7 @@
 #include "support/near.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "colour/difference.h"
@@ -176,9 +177,54 @@ static void a_row_of_a_code_is_sewn_from_one_pack(void **state)
     wm_catalogue_free(&catalogue);
 }
 
+/* Five packs of 100 g from 90 to 130, one of 1300: ten times its neighbours'. One of 400 is within their range of
+ * lengths; one of 20 is none. */
+static void a_slipped_decimal_point_is_found(void **state)
+{
+    (void)state;
+    static const char *const LAST[] = { "z,hair,40,4,20,100,1300\n", "z,hair,40,4,20,100,400\n",
+                                        "z,hair,40,4,20,100,20\n", "z,hair,40,4,20,1000,1100\n" };
+    static const double TIMES[] = { 1300.0 / 110, 0, 20.0 / 110, 0 };
+    for (size_t i = 0; i < 4; i++) {
+        char text[400];
+        wm_price_doubt *doubts = NULL;
+        size_t count = 9;
+        snprintf(text, sizeof text, "%s%s",
+                 "code,kind,L,a,b,pack_weight_g,pack_price\na,hair,60,4,20,100,90\nb,hair,61,4,20,100,100\n"
+                 "c,hair,62,4,20,100,110\nd,hair,63,4,20,100,120\ne,hair,64,4,20,100,130\n",
+                 LAST[i]);
+        wm_catalogue catalogue = parsed(text);
+        assert_int_equal(wm_catalogue_price_doubts(&doubts, &count, &catalogue, NULL), WM_OK);
+        assert_int_equal(count, TIMES[i] > 0);
+        if (count) {
+            assert_string_equal(doubts[0].row->code, "z");
+            near("times", doubts[0].times, TIMES[i], 1e-9);
+        }
+        free(doubts);
+        wm_catalogue_free(&catalogue);
+    }
+}
+
+/* M14: codes that the salon avoids are left out whole: "rye" is not "ry". */
+static void avoided_shades_are_left_out(void **state)
+{
+    (void)state;
+    wm_catalogue catalogue = parsed(STOCKED);
+    wm_shades shades;
+    wm_filter filter = { .avoided = "ry,oat" };
+    assert_int_equal(wm_shades_of(&shades, &catalogue, WM_SWATCH_HAIR, &filter, NULL), WM_OK);
+    assert_int_equal(shades.count, 2);
+    assert_string_equal(shades.items[0]->code, "peat");
+    assert_string_equal(shades.items[1]->code, "rye");
+    wm_shades_free(&shades);
+    wm_catalogue_free(&catalogue);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_slipped_decimal_point_is_found),
+        cmocka_unit_test(avoided_shades_are_left_out),
         cmocka_unit_test(finds_codes),
         cmocka_unit_test(a_row_of_a_code_is_sewn_from_one_pack),
         cmocka_unit_test(m14_filters_and_counts),
