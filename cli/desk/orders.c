@@ -49,7 +49,9 @@ wm_status get_recheck(desk_call *call, wm_error *err)
     wm_rechecked *items = NULL;
     size_t count = 0;
     bool found = false;
-    wm_recheck_input input = { .settings = &settings, .catalogue = &catalogue, .latest = true, .progress = tell_progress };
+    wm_recheck_input input = {
+        .settings = &settings, .catalogue = &catalogue, .latest = true, .progress = tell_progress
+    };
     input.user = call->desk;
     wm_status status = context_jobs(&input.jobs, call->desk->a, err);
     if (!status)

@@ -293,7 +293,7 @@ static void list_changes(wm_buf *out, const wm_visit *before, const wm_visit *no
     add_field(out, strcmp(before->date, now->date) != 0, "date");
     add_field(out, before->kind != now->kind, "kind");
     add_field(out, !same_stack(&before->installed, &now->installed), "installed");
-    add_field(out, !same_sewn(before, now), "wefts");
+    add_field(out, same_stack(&before->installed, &now->installed) && !same_sewn(before, now), "wefts");
     add_field(out, strcmp(before->why, now->why) != 0, "why");
     add_field(out, strcmp(before->note, now->note) != 0, "note");
     add_field(out, before->has_charged != now->has_charged || before->charged_minor != now->charged_minor, "charged");

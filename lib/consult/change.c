@@ -5,8 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const double MEASURABLE_IN_U = 2.0; /* M17 */
-
 const wm_report_zone *wm_change_partner(const wm_report *before, const wm_report_zone *zone)
 {
     const wm_report_zone *alike = NULL;

@@ -4,6 +4,8 @@
 
 #include "report/report.h"
 
+#define MEASURABLE_IN_U 2.0 /* M17 */ /**< what is smaller, in its own u, is no change */
+
 /** One camera within the hour, and neither photo with swatches or a target: C14's repeats apply, which are better known
  * than either colour by itself. */
 bool wm_changes_same_session(const wm_report *before, const wm_report *now);

@@ -7,7 +7,6 @@
 
 #include "consult/change.h"
 
-static const double MEASURABLE_IN_U = 2.0; /* M17 */
 static const double DAYS_A_YEAR = 365.25;
 /* Our own: a share is never better known than that, however the zone was placed. */
 static const double LEAST_U = 0.01;

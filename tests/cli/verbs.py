@@ -325,9 +325,10 @@ def visited(bench, name):
 
 
 def plan(bench, *words):
-    """The plan without the shade of its beads, which only a visit tells."""
+    """The plan without the shade of its beads and the number of its quote, which only a visit tells."""
     told = json.loads(bench.good("plan", "--arc", "29", "--json", *words))["plan"]
     told.pop("bead_code", None)
+    told["quote"].pop("number")
     told["steps"] = [re.sub(r" in shade [^:]*", "", step) for step in told["steps"]]
     return told
 
