@@ -50,7 +50,8 @@ static void check_all(const wm_settings *s)
     fuzz_check(s->max_layers >= 1 && s->max_layers <= 3, "layers are 1 to 3");
     fuzz_check(s->plan.moveup_weeks >= 1 && s->plan.moveup_weeks <= 52, "weeks are a year at most");
     fuzz_check(s->blend_g > 0 && s->blend_g < 1, "the law of light has its ranges");
-    fuzz_check(s->plan.row_fee_milli >= -1 && s->plan.tax_milli_percent >= 0 && s->plan.tax_milli_percent <= 100000,
+    fuzz_check(s->plan.fee_milli[WM_WORK_INSTALLATION] >= -1 && s->plan.tax_milli_percent >= 0 &&
+                   s->plan.tax_milli_percent <= 100000,
                "money is within its limits");
 }
 
