@@ -294,6 +294,7 @@ wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *setti
 {
     wm_wishes wishes = WM_WISHES_INIT;
     wm_worn_parse(args_text(a, "worn"), &wishes.worn);
+    wishes.target_zone = args_text(a, "target-zone");
     wishes.gray_inside = args_has(a, "gray-inside");
     wishes.filter.in_stock = args_has(a, "in-stock");
     wishes.head.shedding = args_has(a, "shedding");

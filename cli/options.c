@@ -23,6 +23,8 @@ const option_spec OPTIONS[] = {
     { "client", 'c', "NAME|ID", false, "the client; match saves the visit in her file" },
     { "again", '\0', NULL, false, "save the visit even if its photo is in the book already" },
     { "no-save", '\0', NULL, false, "do not save the visit" },
+    { "target-zone", '\0', "NAME", false,
+      "the zone that the row shall look like all along (default: each place has its own)" },
     { "worn", '\0', "down|up|both", false, "which views count, or how the photo after is worn (default both, down)" },
     { "goal", '\0', "coverage|volume|length", false,
       "what the hair is for: gray covered, volume, or length (default coverage)" },

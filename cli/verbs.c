@@ -22,7 +22,7 @@ const verb_spec VERBS[] = {
     { "match", "PHOTO", 1, 1,
       "Measure, rank the catalogue, propose one shade or layers, plan the row; with --client save the visit.",
       ZONE_OPTIONS
-      "client no-save again worn goal to-length natural-length arc row gray-inside hair amount shedding color-line cover in-stock max-price full zone-rankings explain lines json html client-html with-face "
+      "client no-save again target-zone worn goal to-length natural-length arc row gray-inside hair amount shedding color-line cover in-stock max-price full zone-rankings explain lines json html client-html with-face "
       "output force ics",
       "match client.jpg --zones client.zones.json --swatches swatches.csv\n"
       "match client.jpg --zones client.zones.json --swatches swatches.csv --client \"Anna Berg\" --arc 29 --html report.html\n"

@@ -29,7 +29,7 @@ typedef struct work {
     wm_survey survey;
     wm_rank_targets targets;
     wm_shades hair, beads;
-    char bead[WM_CODE_SIZE];
+    wm_bead bead; /* M34 */
 } work;
 
 static void record_head(work *w)
@@ -59,7 +59,7 @@ static wm_status measure(work *w, wm_report_pictures *pictures, wm_error *err)
     return status;
 }
 
-/* --- rankings (M5 to M8)
+/* --- rankings (M5 to M7)
  * -------------------------------------------------------------------------------------------------------- */
 
 static wm_status rank_one(work *w, const char *name, const char *said, const wm_measured *colour, wm_error *err)
@@ -86,18 +86,42 @@ static void list_five(work *w)
     wm_warn_why(&w->report->warnings, WM_WARN_CARD_ALONE, "", why);
 }
 
+/* M34: what beads are matched to, as sure as the colour of that zone. */
+static wm_measured bead_colour(const work *w)
+{
+    wm_measured colour = { 0 };
+    for (size_t i = 0; i < w->report->zone_count; i++) {
+        const wm_report_zone *zone = &w->report->zones[i];
+        if (!zone->refused && strcmp(zone->name, w->bead.zone) == 0)
+            colour = w->bead.to_gray && zone->gray_known    ? zone->gray
+                     : !w->bead.to_gray && zone->base_known ? zone->base
+                                                            : zone->body;
+    }
+    colour.lab = w->bead.wanted;
+    return colour;
+}
+
+static wm_status rank_beads(work *w, wm_error *err)
+{
+    char said[WM_RANK_TARGET_WHY_SIZE];
+    wm_measured colour = bead_colour(w);
+    snprintf(said, sizeof said, "Against %s at %.90s%s.", w->bead.to_gray ? "her gray" : "the base", w->bead.zone,
+             w->bead.to_gray ? ": half of the hair there is gray" : "");
+    wm_ranking_request bead = { "bead", said, &w->beads, { &colour, NULL, 1 }, &w->in->settings->verdict };
+    return wm_record__ranking(w->report, &bead, err);
+}
+
 static wm_status rank_all(work *w, wm_error *err)
 {
     const wm_rank_targets *g = &w->targets;
     wm_ranking_request base = {
         "base", "", &w->hair, { g->base, g->base_weights, g->base_count }, &w->in->settings->verdict
     };
-    wm_ranking_request bead = { "bead", "", &w->beads, { &g->bead, NULL, 1 }, &w->in->settings->verdict };
     wm_status status = wm_record__ranking(w->report, &base, err);
     if (!status && g->has_gray)
         status = rank_one(w, "gray_fibres", g->gray_why, &g->gray, err);
-    if (!status && g->has_bead)
-        status = wm_record__ranking(w->report, &bead, err);
+    if (!status)
+        status = rank_beads(w, err);
     for (size_t i = 0; i < w->report->zone_count && !status; i++) {
         const wm_report_zone *zone = &w->report->zones[i];
         if (!zone->refused)
@@ -154,6 +178,7 @@ static void ask_wishes(wm_decision_input *ask, const wm_consult_input *in)
     ask->head = wishes->head;
     ask->worn = wishes->worn;
     ask->wanted_cm = wishes->filter.wanted_cm;
+    ask->target_zone = wishes->target_zone;
     ask->gray_inside = wishes->gray_inside;
     ask->law = wm_hair_law_of(s->blend_g);
     ask->weights = s->area_weights;
@@ -201,8 +226,8 @@ static wm_status propose(work *w, wm_error *err)
         status = wm_record__decision(w->report, decision, err);
     if (!status && !w->in->live)
         status = hold(w, &ask, decision, err);
-    if (!status && decision->bead.swatch)
-        snprintf(w->bead, sizeof w->bead, "%s", decision->bead.swatch->code);
+    if (!status)
+        w->bead = decision->bead;
     w->report->worn = w->in->wishes->worn;
     free(worn);
     free(decision);
@@ -260,7 +285,7 @@ void wm_consult_number(wm_quote *quote, wm_date date, const char *photo_sha256)
 
 static wm_status plan(work *w, wm_error *err)
 {
-    wm_sewing sewing = { .bead_code = *w->bead ? w->bead : NULL };
+    wm_sewing sewing = { .bead_code = w->bead.swatch ? w->bead.swatch->code : NULL };
     if (w->in->wishes->row_count == 0 || w->report->proposal_count == 0 || *w->report->decision.heavy)
         return WM_OK;
     wm_report_design(&sewing.design, &w->report->proposals[0]);
@@ -335,9 +360,9 @@ static wm_status choose(work *w, wm_error *err)
     if (!status)
         record_filters(w);
     if (!status)
-        status = rank_all(w, err);
-    if (!status)
         status = propose(w, err);
+    if (!status)
+        status = rank_all(w, err);
     if (!status)
         status = changes(w, err);
     if (!status)

@@ -23,6 +23,7 @@ typedef struct wm_wishes {
     wm_wished_row rows[WM_MAX_ROWS];
     size_t row_count; /**< 0: no plan */
     wm_goal goal;
+    const char *target_zone;                   /**< what all rows shall look like; NULL: each place its own */
     bool gray_inside;                          /**< keep the second shade to the inner layer: the closed sandwich */
     bool goal_given, hair_given, amount_given; /**< else it is assumed, and the report says so */
     double to_length_cm;                       /**< negative: not given */

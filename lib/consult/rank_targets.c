@@ -16,26 +16,6 @@ static const wm_measured *gray_colour(const wm_report_zone *zone)
     return zone->gray_status == WM_GRAY_MEASURED && zone->gray_known ? &zone->gray : &zone->body;
 }
 
-static const wm_measured *body_colour(const wm_report_zone *zone)
-{
-    return &zone->body;
-}
-
-typedef const wm_measured *(*colour_of)(const wm_report_zone *zone);
-
-/* M6: zones of one kind are averaged; false when there is none. */
-static bool average(wm_measured *out, const wm_report *report, wm_zone_kind kind, colour_of colour)
-{
-    wm_measured colours[WM_MAX_TARGETS];
-    size_t n = 0;
-    for (size_t i = 0; i < report->zone_count && n < WM_MAX_TARGETS; i++)
-        if (!report->zones[i].refused && report->zones[i].kind == kind)
-            colours[n++] = *colour(&report->zones[i]);
-    if (n > 0)
-        *out = wm_measured_mean(colours, NULL, n);
-    return n > 0;
-}
-
 static wm_status base_targets(wm_rank_targets *out, const wm_report *report, bool hangs_free, wm_error *err)
 {
     size_t n = 0;
@@ -67,9 +47,17 @@ static const char *why_no_gray(wm_gray_status status)
     }
 }
 
+/* M7: gray zones are averaged. */
 static void gray_target(wm_rank_targets *out, const wm_report *report)
 {
-    out->has_gray = average(&out->gray, report, WM_ZONE_GRAY, gray_colour);
+    wm_measured colours[WM_MAX_TARGETS];
+    size_t n = 0;
+    for (size_t i = 0; i < report->zone_count && n < WM_MAX_TARGETS; i++)
+        if (!report->zones[i].refused && report->zones[i].kind == WM_ZONE_GRAY)
+            colours[n++] = *gray_colour(&report->zones[i]);
+    out->has_gray = n > 0;
+    if (n > 0)
+        out->gray = wm_measured_mean(colours, NULL, n);
     for (size_t i = 0; i < report->zone_count && !*out->gray_why; i++) {
         const wm_report_zone *zone = &report->zones[i];
         if (!zone->refused && zone->kind == WM_ZONE_GRAY && gray_colour(zone) == &zone->body)
@@ -88,7 +76,6 @@ wm_status wm_rank_targets_of(wm_rank_targets *out, const wm_report *report, bool
         return status;
     }
     gray_target(&targets, report);
-    targets.has_bead = average(&targets.bead, report, WM_ZONE_ROOT, body_colour);
     *out = targets;
     return WM_OK;
 }

@@ -1,4 +1,4 @@
-/* rank_targets: what of the client each ranking is against (M6 to M8), from her zones as a report has them. */
+/* rank_targets: what of the client each ranking is against (M6, M7), from her zones as a report has them. */
 #ifndef WM_CONSULT_RANK_TARGETS_H
 #define WM_CONSULT_RANK_TARGETS_H
 
@@ -14,8 +14,6 @@ typedef struct wm_rank_targets {
     bool has_gray; /**< M7 */
     wm_measured gray;
     char gray_why[WM_RANK_TARGET_WHY_SIZE]; /**< "" or why the body colour stands in */
-    bool has_bead;                          /**< M8 */
-    wm_measured bead;
 } wm_rank_targets;
 
 /** From the zones of a report. WM_E_MEMORY. Free with wm_rank_targets_free. */

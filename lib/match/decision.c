@@ -115,10 +115,31 @@ static void take_rows(work *w)
 
 /* ---- M22, M24, M26: her hair, the places, the roles ---- */
 
+static wm_status find_segments(size_t *count, work *w, wm_error *err)
+{
+    size_t zone = 0;
+    if (!w->in->target_zone) {
+        *count = wm_segments_of(w->segments, w->rows, w->row_count, &w->head);
+        return WM_OK;
+    }
+    while (zone < w->head.zone_count && strcmp(w->head.zones[zone].name, w->in->target_zone) != 0)
+        zone++;
+    if (zone == w->head.zone_count)
+        return wm_fail(err, WM_E_INPUT,
+                       "no zone of her hair is called '%.80s', or it could not be measured; give the "
+                       "name of one that is marked",
+                       w->in->target_zone);
+    *count = wm_segments_beside(w->segments, w->rows, w->row_count, zone);
+    return WM_OK;
+}
+
 static wm_status begin(work *w, wm_error *err)
 {
     const wm_decision_input *in = w->in;
+    size_t segment_count = 0;
     wm_status status = wm_head_draw(&w->head, in->zones, in->zone_count, &in->law, err);
+    if (!status)
+        status = find_segments(&segment_count, w, err);
     if (status)
         return status;
     w->the_case = (wm_case){ .head = &w->head,
@@ -127,7 +148,7 @@ static wm_status begin(work *w, wm_error *err)
                              .rows = w->rows,
                              .row_count = w->row_count,
                              .segments = w->segments,
-                             .segment_count = wm_segments_of(w->segments, w->rows, w->row_count, &w->head),
+                             .segment_count = segment_count,
                              .weights = in->weights,
                              .worn = in->worn,
                              .inside = in->gray_inside };
@@ -363,6 +384,7 @@ static wm_status decide(work *w, wm_error *err)
 {
     take_rows(w);
     assume_what_is_missing(w);
+    w->out->inside_costs = -1;
     wm_status status = begin(w, err);
     if (status)
         return status;

@@ -25,6 +25,7 @@ typedef struct wm_decision_input {
     size_t row_count;              /**< 0: a usual row round the back is assumed */
     wm_worn worn;                  /**< which views count */
     double wanted_cm;              /**< the length that wefts are cut to; 0: not given */
+    const char *target_zone;       /**< NULL: each place has its own target (M26); else that zone for all rows */
     bool gray_inside;              /**< the second shade in inner layers only: the closed sandwich */
     const wm_design *wearing;      /**< what she wears, from a saved decision; NULL: nothing */
     const wm_stack *wearing_stack; /**< or as a list of whole layers, the same in every segment */
@@ -71,7 +72,7 @@ typedef struct wm_decision {
     char wearing_why[WM_DECISION_TEXT_SIZE]; /**< why it stays, is left or can't be worn on; "" */
     double worn_gap, worn_far; /**< of what she wears, as those of the proposal; 0 unless it can be worn on */
     double better_in;          /**< part of the draws in which the proposal has the smaller gap */
-    double inside_costs;       /**< gray_inside: what the closed sandwich adds to the gap; 0 otherwise */
+    double inside_costs;       /**< gray_inside: what the closed sandwich adds to the gap; negative: not asked */
     wm_bead bead;
 } wm_decision;
 

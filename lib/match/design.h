@@ -38,7 +38,8 @@ int wm_pieces_limit(size_t segment_count);
 
 typedef struct wm_design_segment {
     wm_place place;
-    char end[WM_HEAD_NAME_SIZE]; /**< the gray zone this end of the row lies beside; "" when it is no end of its own */
+    char end[WM_HEAD_NAME_SIZE]; /**< the zone that this end of the row lies beside, or the one that is the target all
+                                    along; "" by kinds */
     double length_cm;            /**< of one side */
     int sides;                   /**< 1, 2: the same at both ends, mirrored */
     wm_stack stack;              /**< pieces of one side */

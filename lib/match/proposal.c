@@ -71,8 +71,9 @@ static void make_segment(wm_decision_proposal *out, const wm_decided *d, const w
     wm_segment_look *look = &out->looks[segment->row][row->count++];
     double cm = goes_along(d, c, s) ? row->row_cm : segment->length_cm;
     *to = (wm_design_segment){ .place = segment->place, .length_cm = segment->length_cm, .sides = segment->sides };
-    if (segment->end >= 0)
-        memcpy(to->end, d->the_case->head->zones[segment->end].name, sizeof to->end);
+    const int alone = segment->beside ? (int)segment->beside - 1 : segment->end;
+    if (alone >= 0)
+        memcpy(to->end, d->the_case->head->zones[alone].name, sizeof to->end);
     to->stack = wm_pattern_stack(pattern, c->first->swatch->code, c->second ? c->second->swatch->code : NULL, cm);
     make_look(look, d, c, s);
     for (int i = 0; i < pattern->layers; i++)

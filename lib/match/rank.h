@@ -1,4 +1,4 @@
-/* rank: distances with their parts, words and uncertainty, verdicts, order (M1 to M8). */
+/* rank: distances with their parts, words and uncertainty, verdicts, order (M1 to M7). */
 #ifndef WM_MATCH_RANK_H
 #define WM_MATCH_RANK_H
 

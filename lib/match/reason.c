@@ -37,7 +37,8 @@ void wm_segment_words(char out[WM_PLACE_WORDS_SIZE], const wm_design_segment *se
                         : segment->place == WM_PLACE_NAPE  ? "at the nape"
                                                            : "at the back";
     if (segment->end[0])
-        snprintf(out, WM_PLACE_WORDS_SIZE, "on the side of %s", segment->end);
+        snprintf(out, WM_PLACE_WORDS_SIZE, segment->place == WM_PLACE_SIDE ? "on the side of %s" : "beside %s",
+                 segment->end);
     else
         snprintf(out, WM_PLACE_WORDS_SIZE, "%s", words);
 }

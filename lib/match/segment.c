@@ -48,18 +48,28 @@ size_t wm_segments_of(wm_segment *out, const wm_placed_row *rows, size_t row_cou
     for (size_t i = 0; i < row_count; i++) {
         double cm = rows[i].row_cm, weight = cm / all_cm;
         if (sides.count == 0 || rows[i].place != WM_PLACE_BACK || cm < ROW_WITH_SIDES_CM - ROUNDING) {
-            out[count++] = (wm_segment){ i, rows[i].place, -1, cm, 1, weight };
+            out[count++] = (wm_segment){ i, rows[i].place, -1, cm, 1, weight, 0 };
             continue;
         }
         if (sides.differ)
             for (int end = 0; end < 2; end++)
                 out[count++] =
-                    (wm_segment){ i, WM_PLACE_SIDE, sides.zones[end], SIDE_CM, 1, weight * SIDES_WEIGHT / 2 };
+                    (wm_segment){ i, WM_PLACE_SIDE, sides.zones[end], SIDE_CM, 1, weight * SIDES_WEIGHT / 2, 0 };
         else
-            out[count++] = (wm_segment){ i, WM_PLACE_SIDE, -1, SIDE_CM, 2, weight * SIDES_WEIGHT };
-        out[count++] = (wm_segment){ i, WM_PLACE_BACK, -1, cm - 2 * SIDE_CM, 1, weight * (1 - SIDES_WEIGHT) };
+            out[count++] = (wm_segment){ i, WM_PLACE_SIDE, -1, SIDE_CM, 2, weight * SIDES_WEIGHT, 0 };
+        out[count++] = (wm_segment){ i, WM_PLACE_BACK, -1, cm - 2 * SIDE_CM, 1, weight * (1 - SIDES_WEIGHT), 0 };
     }
     return count;
+}
+
+size_t wm_segments_beside(wm_segment *out, const wm_placed_row *rows, size_t row_count, size_t zone)
+{
+    double all_cm = 0;
+    for (size_t i = 0; i < row_count; i++)
+        all_cm += rows[i].row_cm;
+    for (size_t i = 0; i < row_count; i++)
+        out[i] = (wm_segment){ i, rows[i].place, -1, rows[i].row_cm, 1, rows[i].row_cm / all_cm, zone + 1 };
+    return row_count;
 }
 
 /* ---- targets ---- */
@@ -71,8 +81,9 @@ void wm_segment_weights(double *weight, const wm_segment *segment, const wm_draw
                             : segment->place == WM_PLACE_NAPE  ? NAPE_TARGET
                                                                : BACK_TARGET;
     wm_drawn_head_weights(weight, head, of_kind, true);
-    for (size_t i = 0; i < head->zone_count && segment->end >= 0; i++)
-        weight[i] = (int)i == segment->end;
+    const int alone = segment->beside ? (int)segment->beside - 1 : segment->end;
+    for (size_t i = 0; i < head->zone_count && alone >= 0; i++)
+        weight[i] = (int)i == alone;
 }
 
 /* Everything linear in c; the base by how much of it there is. */

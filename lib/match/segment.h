@@ -23,10 +23,14 @@ typedef struct wm_segment {
     double length_cm; /**< of one side */
     int sides;        /**< 2: the same at both ends, mirrored */
     double weight;    /**< of all rows: sum 1 */
+    size_t beside;    /**< 0: its target is by kinds; else that zone alone, counted from 1 */
 } wm_segment;
 
 /** Returns how many; out has room for WM_MAX_SEGMENTS. Rows: 1 to WM_MAX_ROWS. */
 size_t wm_segments_of(wm_segment *out, const wm_placed_row *rows, size_t row_count, const wm_drawn_head *head);
+
+/** The same with one target for all: each row is one segment beside that zone. */
+size_t wm_segments_beside(wm_segment *out, const wm_placed_row *rows, size_t row_count, size_t zone);
 
 /** How much each zone of the head weighs in a segment's target: sum 1. weight has zone_count. */
 void wm_segment_weights(double *weight, const wm_segment *segment, const wm_drawn_head *head);

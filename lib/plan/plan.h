@@ -42,7 +42,7 @@ typedef struct wm_plan_input {
     size_t row_count;
     const wm_catalogue *catalogue;
     wm_filter filter;           /**< M14: of the rows of a code only these; without any that passes all of them */
-    const char *bead_code;      /**< M8; NULL: no bead shade in the catalogue */
+    const char *bead_code;      /**< M34; NULL: no bead shade in the catalogue */
     wm_work work;               /**< what is quoted */
     const wm_plan_again *again; /**< at a move-up: shades that are sewn on again; NULL: none */
     wm_head head;

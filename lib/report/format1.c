@@ -173,7 +173,8 @@ static bool turn(wm_report *report, const old_report *old)
                                .layers_needed = -1,
                                .layers_load = -1,
                                .mg_per_hair = -1,
-                               .mg_limit = -1 };
+                               .mg_limit = -1,
+                               .inside_costs = -1 };
     d->claim = old->proposal_count ? old->proposals[0].claim : WM_CLAIM_ROUGH;
     memcpy(d->missing, old->missing, sizeof d->missing);
     report->proposals = calloc(old->proposal_count + 1, sizeof *report->proposals);

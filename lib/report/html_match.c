@@ -188,7 +188,13 @@ static void write_best(wm_page *page)
     wm_buf_text(page->out, "<p>");
     write_verdict(page, best->verdict);
     wm_markup(page->out, "%s.</p>\n", wm_phrase_outlook(outlook, best));
+    if (*wm_phrase_places(outlook, best))
+        wm_markup(page->out, "<p>Off by place: %s.</p>\n", outlook);
     if (*wm_phrase_ties(outlook, best))
+        wm_markup(page->out, "<p>%s</p>\n", outlook);
+    if (*wm_phrase_target_zone(best))
+        wm_markup(page->out, "<p>Beside %s, all along.</p>\n", wm_phrase_target_zone(best));
+    if (*wm_phrase_inside(outlook, page->report))
         wm_markup(page->out, "<p>%s</p>\n", outlook);
     write_shade_names(page, best);
     write_terms(page);

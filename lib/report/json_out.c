@@ -217,7 +217,7 @@ static const wm_field DECISION_FIELDS[] = { { .key = "assumed",
                                             TXTN(DECISION, missing),
                                             TXTN(DECISION, heavy),
                                             TXTN(DECISION, worn),
-                                            NUM(DECISION, inside_costs, 4),
+                                            UNKNOWN(DECISION, inside_costs, 4),
                                             WORDS(DECISION, claim, WM_CLAIM_WORDS),
                                             { 0 } };
 

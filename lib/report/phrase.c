@@ -9,6 +9,7 @@
 #include "match/reason.h"
 
 enum { NUMBER_SIZE = 48 };
+#define LEAST_SHOWN 0.05 /* one decimal is shown */
 
 const char *wm_phrase_answer(const wm_report *report)
 {
@@ -117,6 +118,30 @@ const char *wm_phrase_outlook(char out[WM_PHRASE_SIZE], const wm_report_proposal
         snprintf(out + n, WM_PHRASE_SIZE - n, "; close in %.0f of 10 tries, allowing for what the photo can't tell",
                  nearbyint(10 * p->p[1]));
     return out;
+}
+
+const char *wm_phrase_inside(char out[WM_PHRASE_SIZE], const wm_report *report)
+{
+    const wm_report_proposal *p = report->proposals;
+    double costs = report->decision.inside_costs;
+    char number[NUMBER_SIZE];
+    out[0] = '\0';
+    if (costs < 0 || report->proposal_count == 0)
+        return out;
+    if (p->layers == 1)
+        snprintf(out, WM_PHRASE_SIZE, "One layer has no inner one: it is of one shade.");
+    else if (costs < LEAST_SHOWN)
+        snprintf(out, WM_PHRASE_SIZE, "The second shade is kept inside, and that costs nothing here.");
+    else
+        snprintf(out, WM_PHRASE_SIZE, "The second shade is kept inside: %s farther from her hair than without.",
+                 wm_number_text(number, costs, 1));
+    return out;
+}
+
+const char *wm_phrase_target_zone(const wm_report_proposal *proposal)
+{
+    const wm_report_segment *first = &proposal->rows[0].segments[0];
+    return first->place == WM_PLACE_SIDE ? "" : first->end;
 }
 
 const char *wm_phrase_ties(char out[WM_PHRASE_SIZE], const wm_report_proposal *p)

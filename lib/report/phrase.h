@@ -24,6 +24,10 @@ const char *wm_phrase_role(const wm_report_shade *shade); /**< "for her own colo
 const char *wm_phrase_amount(char out[WM_PHRASE_SIZE], const wm_report *report, wm_units units);
 /** The verdict, how far it is, and in how many draws it is close (M32). */
 const char *wm_phrase_outlook(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal);
+/** --gray-inside: what it costs; "" when it was not asked for. */
+const char *wm_phrase_inside(char out[WM_PHRASE_SIZE], const wm_report *report);
+/** The one zone that all rows are to look like; "" where each place has its own. */
+const char *wm_phrase_target_zone(const wm_report_proposal *proposal);
 /** M32: that others would do as well; "" where they would not. */
 const char *wm_phrase_ties(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal);
 

@@ -171,7 +171,7 @@ typedef struct wm_report_decision {
     char missing[WM_DECISION_TEXT_SIZE]; /**< what the catalogue lacks; "" */
     char heavy[WM_DECISION_TEXT_SIZE];   /**< why nothing is to be sewn, and what would do; "" */
     char worn[WM_DECISION_TEXT_SIZE];    /**< of what she wears: why it stays or is left; "" */
-    double inside_costs;                 /**< what the closed sandwich adds to the gap; 0: it was not asked for */
+    double inside_costs;                 /**< what the closed sandwich adds to the gap; negative: not asked */
     wm_claim claim;                      /**< the worst among the zones that weigh */
 } wm_report_decision;
 

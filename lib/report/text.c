@@ -121,6 +121,12 @@ static void write_choice(wm_layout *to, const wm_report *r)
     snprintf(line, sizeof line, "%s: %s.", wm_phrase_layer_count(p), wm_phrase_design(words, p, units_of(to)));
     line[0] = (char)(line[0] - 'a' + 'A');
     wm_layout_labelled(to, "Where", line);
+    if (*wm_phrase_target_zone(p)) {
+        snprintf(text, sizeof text, "%s, all along", wm_phrase_target_zone(p));
+        wm_layout_labelled(to, "Beside", text);
+    }
+    if (*wm_phrase_inside(text, r))
+        wm_layout_labelled(to, "Inside", text);
     if (*wm_phrase_packs(text, r, units_of(to)))
         wm_layout_labelled(to, "Take", text);
     if (*wm_phrase_amount(text, r, units_of(to)))

@@ -356,6 +356,7 @@ static void decision(wm_report *r, double doubt)
                                .layers_load = 3,
                                .mg_per_hair = 33.9,
                                .mg_limit = 35,
+                               .inside_costs = -1,
                                .assumed_count = 1,
                                .claim = wm_claim_of(1.1 * doubt) };
     SET(d->assumed[0], "how thick her single hairs are (--hair, assumed: medium)");

@@ -312,6 +312,26 @@ static void gray_kept_inside_says_what_it_costs(void **state)
     end_visit(v);
 }
 
+/* The whole row in the look of the temple: gray all along, and another zone is no answer. */
+static void all_rows_can_be_matched_to_one_zone(void **state)
+{
+    (void)state;
+    visit *v = new_visit();
+    give_all(v, WM_GOAL_VOLUME);
+    v->input.target_zone = "temple";
+    const wm_decision *d = decide(v);
+    assert_int_equal(d->proposal.design.rows[0].count, 1);
+    const wm_design_segment *all = &d->proposal.design.rows[0].segments[0];
+    assert_string_equal(all->end, "temple");
+    near("all of it", all->length_cm, 24, 0);
+    near("its share", d->proposal.looks[0][0].target_share, 0.40, 1e-12);
+    assert_true(d->inside_costs < 0);
+    v->input.target_zone = "fringe";
+    assert_int_equal(wm_decide(v->decision, &v->input, &v->err), WM_E_INPUT);
+    assert_non_null(strstr(v->err.text, "'fringe'"));
+    end_visit(v);
+}
+
 static void what_is_missing_is_said(void **state)
 {
     (void)state;
@@ -370,6 +390,7 @@ int main(void)
         cmocka_unit_test(what_she_wears_stays_or_is_left),
         cmocka_unit_test(a_row_within_a_centimetre_is_the_same_row),
         cmocka_unit_test(gray_kept_inside_says_what_it_costs),
+        cmocka_unit_test(all_rows_can_be_matched_to_one_zone),
         cmocka_unit_test(what_is_missing_is_said),
         cmocka_unit_test(the_claim_is_the_worst_of_the_zones_that_weigh),
         cmocka_unit_test(impossible_wishes_are_refused),

@@ -1,4 +1,4 @@
-/* M1 to M8 of the matching rules. Shades are invented; the thresholds of words and verdicts are the rules' own. */
+/* M1 to M7 of the matching rules. Shades are invented; the thresholds of words and verdicts are the rules' own. */
 #include "support/near.h"
 #include "support/measured.h"
 

@@ -1,4 +1,4 @@
-/* rank_targets: what of the client is matched to what (M6 to M8), from zones filled in by hand. Expected values are
+/* rank_targets: what of the client is matched to what (M6, M7), from zones filled in by hand. Expected values are
  * worked from the rules in the comments beside them. */
 #include "consult/rank_targets.h"
 #include "support/near.h"
@@ -160,31 +160,15 @@ static void M6_averages_zones_of_one_kind_in_linear_light(void **state)
     wm_rank_targets_free(&g);
 }
 
-static void M8_beads_go_by_the_root(void **state)
-{
-    (void)state;
-    head h = { 0 };
-    add(&h, WM_ZONE_ROOT, "crown", DARK, 1);
-    add(&h, WM_ZONE_MID, "mid", MIDDLE, 1);
-    wm_rank_targets g = goals_of(&h, false);
-    assert_true(g.has_bead);
-    same_lab("M8 bead", g.bead.lab, DARK);
-    wm_rank_targets_free(&g);
-    head only = { 0 };
-    add(&only, WM_ZONE_MID, "mid", MIDDLE, 1);
-    g = goals_of(&only, false);
-    assert_false(g.has_bead);
-    wm_rank_targets_free(&g);
-    wm_rank_targets_free(NULL);
-}
-
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(M6_weights_mid_ends_root_and_leaves_gray_zones_out),
-                                        cmocka_unit_test(M6_renormalises_what_is_missing_or_refused),
-                                        cmocka_unit_test(M6_enters_with_the_base_population_only_when_measured),
-                                        cmocka_unit_test(M7_takes_the_gray_fibres_or_says_that_the_body_stands_in),
-                                        cmocka_unit_test(M6_averages_zones_of_one_kind_in_linear_light),
-                                        cmocka_unit_test(M8_beads_go_by_the_root) };
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(M6_weights_mid_ends_root_and_leaves_gray_zones_out),
+        cmocka_unit_test(M6_renormalises_what_is_missing_or_refused),
+        cmocka_unit_test(M6_enters_with_the_base_population_only_when_measured),
+        cmocka_unit_test(M7_takes_the_gray_fibres_or_says_that_the_body_stands_in),
+        cmocka_unit_test(M6_averages_zones_of_one_kind_in_linear_light),
+    };
+    wm_rank_targets_free(NULL);
     return cmocka_run_group_tests_name("rank_targets", tests, NULL, NULL);
 }

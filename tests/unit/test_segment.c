@@ -120,7 +120,7 @@ static void targets_are_those_of_the_check_head(void **state)
                  { WM_PLACE_NAPE, { 31.9544, 3.8383, 11.1467 }, { 29.1719, 4.5025, 12.2092 }, 0.0561 } };
     wm_drawn_head head = usual();
     for (size_t i = 0; i < 4; i++) {
-        wm_segment segment = { 0, rows[i].place, -1, 24, 1, 1 };
+        wm_segment segment = { 0, rows[i].place, -1, 24, 1, 1, 0 };
         wm_drawn_target target;
         assert_int_equal(wm_target_draw(&target, &segment, &head, NULL), WM_OK);
         near("body L", target.body[1].L, rows[i].body.L, 1e-4);
@@ -138,11 +138,30 @@ static void an_end_of_its_own_has_its_zone_alone(void **state)
 {
     (void)state;
     wm_drawn_head head = usual();
-    wm_segment segment = { 0, WM_PLACE_SIDE, 0, 6, 1, 0.25 };
+    wm_segment segment = { 0, WM_PLACE_SIDE, 0, 6, 1, 0.25, 0 };
     double weight[4];
     wm_segment_weights(weight, &segment, &head);
     near("crown", weight[0], 1, 0);
     near("temple", weight[1], 0, 0);
+    wm_drawn_head_free(&head);
+}
+
+static void a_row_beside_one_zone_is_one_segment(void **state)
+{
+    (void)state;
+    const wm_placed_row rows[] = { { WM_PLACE_BACK, 29, 24 }, { WM_PLACE_NAPE, 21, 16 } };
+    wm_drawn_head head = usual();
+    wm_segment s[WM_MAX_SEGMENTS];
+    double weight[4];
+    assert_int_equal(wm_segments_beside(s, rows, 2, 1), 2);
+    near("first row", s[0].weight, 0.6, 1e-12);
+    near("whole", s[0].length_cm, 24, 0);
+    assert_int_equal(s[1].place, WM_PLACE_NAPE);
+    for (size_t i = 0; i < 2; i++) {
+        wm_segment_weights(weight, &s[i], &head);
+        near("crown", weight[0], 0, 0);
+        near("temple", weight[1], 1, 0);
+    }
     wm_drawn_head_free(&head);
 }
 
@@ -169,6 +188,7 @@ int main(void)
         cmocka_unit_test(ends_that_differ_are_sewn_each_for_itself),
         cmocka_unit_test(targets_are_those_of_the_check_head),
         cmocka_unit_test(an_end_of_its_own_has_its_zone_alone),
+        cmocka_unit_test(a_row_beside_one_zone_is_one_segment),
         cmocka_unit_test(what_hangs_behind),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
