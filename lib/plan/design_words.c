@@ -160,15 +160,15 @@ static void append_pieces(char out[WM_DESIGN_WORDS_SIZE], double along, const wm
         append(out, "%d pieces of %s %s long", pieces, layer->second, length);
 }
 
-/* "at both sides", of pieces "at each side"; "" where the row has nothing to part. */
+/* "at both sides ", of pieces "at each side "; nothing where the row is the same all along. */
 static void append_place(char out[WM_DESIGN_WORDS_SIZE], const wm_design_row *row, const wm_design_segment *segment,
                          bool pieces)
 {
     char place[WM_PLACE_WORDS_SIZE];
     wm_segment_words(place, segment);
     if (wm_design_row_alike(row) || row->count < 2)
-        append(out, "all along ");
-    else if (segment->sides == 2 && pieces)
+        return;
+    if (segment->sides == 2 && pieces)
         append(out, "at each side ");
     else
         append(out, "%s ", place);

@@ -183,16 +183,37 @@ void wm_figure_section(wm_buf *out, const wm_figure_part *part)
 /* ---- a row from above ---- */
 
 enum { ROW_WIDTH = 640, ROW_LAYER = 30, ROW_TOP = 26 };
+#define CM_PER_IN 2.54
 
-static void strip_bar(wm_buf *out, const wm_strip *strip, const wm_lab *lab, const double geometry[2])
+/* What a row is drawn with. */
+typedef struct row_scale {
+    double per_cm;
+    wm_units units;
+} row_scale;
+
+static void strip_bar(wm_buf *out, const wm_strip *strip, const wm_lab *lab, const row_scale *scale, int y)
 {
-    double x = strip->start_cm * geometry[0], width = strip->length_cm * geometry[0];
+    double x = strip->start_cm * scale->per_cm, width = strip->length_cm * scale->per_cm;
     bool dark = lab->L < 55;
-    wm_markup(out, "<rect x=\"%1\" y=\"%1\" width=\"%1\" height=\"26\" fill=\"%c\" stroke=\"#808080\"/>", x,
-              geometry[1], width, *lab);
+    wm_markup(out, "<rect x=\"%1\" y=\"%d\" width=\"%1\" height=\"26\" fill=\"%c\" stroke=\"#808080\"/>", x, y, width,
+              *lab);
     if (width > 34)
-        wm_markup(out, "<text x=\"%1\" y=\"%1\" font-size=\"12\" text-anchor=\"middle\" fill=\"%s\">%1</text>",
-                  x + width / 2, geometry[1] + 17, dark ? "#fff" : "#000", strip->length_cm);
+        wm_markup(out, "<text x=\"%1\" y=\"%d\" font-size=\"12\" text-anchor=\"middle\" fill=\"%s\">%1</text>",
+                  x + width / 2, y + 17, dark ? "#fff" : "#000",
+                  strip->length_cm / (scale->units == WM_UNITS_IN ? CM_PER_IN : 1));
+}
+
+/* A row round the back goes from ear to ear. */
+static void row_head(wm_buf *out, int height, wm_place place)
+{
+    const char *ear = place == WM_PLACE_BACK ? " ear" : "";
+    wm_markup(
+        out,
+        "<svg class=\"row\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"currentColor\"><title>The row from "
+        "above, true to length; the head is on top</title><text x=\"0\" y=\"16\" font-size=\"12\">left%s</text><text x=\"%d\" "
+        "y=\"16\" font-size=\"12\" text-anchor=\"end\">right%s</text><text x=\"%d\" y=\"16\" font-size=\"12\" "
+        "text-anchor=\"middle\">head</text>",
+        ROW_WIDTH, height, ROW_WIDTH, height, ear, ROW_WIDTH - 90, ear, (ROW_WIDTH - 90) / 2);
 }
 
 void wm_figure_row(wm_buf *out, const wm_report_proposal *proposal, size_t row, wm_units units)
@@ -207,26 +228,22 @@ void wm_figure_row(wm_buf *out, const wm_report_proposal *proposal, size_t row, 
         wm_report_design(design, proposal);
     if (!out->failed && row_cm > 0 && !wm_strips_lay(strips, 0, &design->rows[row], NULL)) {
         int height = ROW_TOP + ROW_LAYER * proposal->layers + 22;
-        double per_cm = (ROW_WIDTH - 90.0) / row_cm;
-        wm_markup(
-            out,
-            "<svg class=\"row\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"currentColor\"><title>The row from "
-            "above, true to length; the head is on top</title><text x=\"0\" y=\"16\" font-size=\"12\">left ear</text><text x=\"%d\" "
-            "y=\"16\" font-size=\"12\" text-anchor=\"end\">right ear</text><text x=\"%d\" y=\"16\" font-size=\"12\" "
-            "text-anchor=\"middle\">head</text>",
-            ROW_WIDTH, height, ROW_WIDTH, height, ROW_WIDTH - 90, (ROW_WIDTH - 90) / 2);
+        row_scale scale = { (ROW_WIDTH - 90.0) / row_cm, units };
+        row_head(out, height, design->rows[row].place);
         for (size_t i = 0; i < strips->count; i++) {
             const wm_strip *strip = &strips->items[i];
             wm_lab lab = colour_of(proposal, strip->code);
-            strip_bar(out, strip, &lab,
-                      (const double[2]){ per_cm, ROW_TOP + ROW_LAYER * (proposal->layers - 1 - strip->layer) });
+            strip_bar(out, strip, &lab, &scale, ROW_TOP + ROW_LAYER * (proposal->layers - 1 - strip->layer));
         }
         for (int layer = 0; layer < proposal->layers; layer++)
             wm_markup(out, "<text x=\"%d\" y=\"%d\" font-size=\"12\">%s</text>", ROW_WIDTH - 84,
                       ROW_TOP + ROW_LAYER * (proposal->layers - 1 - layer) + 17,
                       place_of((size_t)layer, (size_t)proposal->layers));
-        wm_markup(out, "<text x=\"0\" y=\"%d\" font-size=\"12\">%s in all; lengths in cm</text></svg>", height - 6,
-                  wm_length_text(length, row_cm, units, 1));
+        wm_markup(out, "<text x=\"0\" y=\"%d\" font-size=\"12\">", height - 6);
+        if (proposal->row_count > 1)
+            wm_markup(out, "Row %d (%s): ", (int)row + 1, wm_place_name(design->rows[row].place));
+        wm_markup(out, "%s in all; lengths in %s</text></svg>", wm_length_text(length, row_cm, units, 1),
+                  units == WM_UNITS_IN ? "inches" : "cm");
     }
     free(strips);
     free(design);

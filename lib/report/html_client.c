@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "match/reason.h"
 #include "report/html_internal.h"
 #include "report/figure.h"
 #include "report/markup.h"
@@ -55,33 +56,58 @@ static const char *plain_name(const wm_report_shade *shade)
                                            : "a shade for your own colour";
 }
 
-static void name_plainly(char code[WM_CODE_SIZE], const wm_report_proposal *p)
+static bool holds(const wm_report_segment *segment, const char *code)
 {
-    for (size_t i = 0; i < p->shade_count; i++)
-        if (strcmp(code, p->shades[i].code) == 0) {
-            snprintf(code, WM_CODE_SIZE, "%.63s", plain_name(&p->shades[i]));
-            return;
-        }
+    for (size_t i = 0; i < segment->layer_count; i++)
+        if (strcmp(segment->layers[i].layer.code, code) == 0 || strcmp(segment->layers[i].layer.second, code) == 0)
+            return true;
+    return false;
 }
 
+/* Each place once that holds the shade: "at both sides and at the nape"; "throughout" when all do. */
+static void write_places(wm_page *page, const wm_design *design, const wm_report_proposal *p, const char *code)
+{
+    char places[WM_MAX_SEGMENTS][WM_PLACE_WORDS_SIZE];
+    size_t count = 0;
+    bool all = true;
+    for (size_t r = 0; r < p->row_count; r++)
+        for (size_t s = 0; s < p->rows[r].count; s++) {
+            size_t i = 0;
+            if (!holds(&p->rows[r].segments[s], code)) {
+                all = false;
+                continue;
+            }
+            wm_segment_words(places[count], &design->rows[r].segments[s]);
+            while (strcmp(places[i], places[count]) != 0)
+                i++;
+            count += i == count;
+        }
+    if (all)
+        wm_buf_text(page->out, "throughout");
+    for (size_t i = 0; i < count && !all; i++)
+        wm_markup(page->out, "%s%s", i == 0 ? "" : i + 1 == count ? " and " : ", ", places[i]);
+}
+
+/* "Three layers of hair in two rows: dark brown, with light gray at both sides." What is cut and sewn how is the
+ * stylist's. */
 static void write_words(wm_page *page)
 {
-    wm_report_proposal *p = malloc(sizeof *p);
-    char words[WM_DESIGN_WORDS_SIZE];
-    if (!p) {
+    static const char *const ROWS[] = { "", "", " in two rows", " in three rows", " in four rows" };
+    const wm_report_proposal *p = &page->report->proposals[0];
+    wm_design *design = calloc(1, sizeof *design); /* too large for a stack */
+    if (!design) {
         page->out->failed = true;
         return;
     }
-    *p = page->report->proposals[0];
-    for (size_t r = 0; r < p->row_count; r++)
-        for (size_t s = 0; s < p->rows[r].count; s++)
-            for (size_t i = 0; i < p->rows[r].segments[s].layer_count; i++) {
-                name_plainly(p->rows[r].segments[s].layers[i].layer.code, &page->report->proposals[0]);
-                name_plainly(p->rows[r].segments[s].layers[i].layer.second, &page->report->proposals[0]);
-            }
-    wm_markup(page->out, "<p class=\"lead\">%s of hair: %s.</p>\n", wm_phrase_layers(p->layers),
-              wm_phrase_design(words, p, page->units));
-    free(p);
+    wm_report_design(design, p);
+    wm_markup(page->out, "<p class=\"lead\">%s of hair%s: %s", wm_phrase_layers(p->layers),
+              p->row_count < 5 ? ROWS[p->row_count] : " in several rows", plain_name(&p->shades[0]));
+    if (p->shade_count > 1) {
+        wm_markup(page->out, ", with %s ", plain_name(&p->shades[1]));
+        write_places(page, design, p, p->shades[1].code);
+    }
+    wm_buf_text(page->out, ".</p>\n");
+    free(design);
 }
 
 static void write_promise(wm_page *page)

@@ -122,7 +122,7 @@ static void write_order_box(wm_page *page)
     if (*r->decision.missing && !r->no_shade_named)
         wm_markup(page->out, "<li>%s</li>", r->decision.missing);
     for (size_t i = 0; i < r->decision.assumed_count; i++)
-        wm_markup(page->out, "<li>To be told more, add %s.</li>", r->decision.assumed[i]);
+        wm_markup(page->out, "<li>To be told more, add %s.</li>", wm_phrase_assumed(text, r->decision.assumed[i]));
     if (*r->decision.worn)
         wm_markup(page->out, "<li>%s</li>", r->decision.worn);
     for (size_t i = 0; i < r->filter_count; i++)

@@ -17,6 +17,8 @@ const char *wm_phrase_answer(const wm_report *report)
         return "Not enough to order from";
     if (*report->decision.heavy)
         return "Nothing to sew yet";
+    if (report->proposal_count && report->proposals[0].verdict == WM_VERDICT_FAR)
+        return "Nothing comes close: the nearest there is";
     return report->proposal_count && report->decision.claim >= WM_CLAIM_THREE ? "What to try first" : "What to sew";
 }
 
@@ -117,6 +119,15 @@ const char *wm_phrase_outlook(char out[WM_PHRASE_SIZE], const wm_report_proposal
     if (p->p[1] >= 0)
         snprintf(out + n, WM_PHRASE_SIZE - n, "; close in %.0f of 10 tries, allowing for what the photo can't tell",
                  nearbyint(10 * p->p[1]));
+    return out;
+}
+
+const char *wm_phrase_assumed(char out[WM_PHRASE_SIZE], const char *assumed)
+{
+    const char *option = strstr(assumed, "(--"), *rest = option ? strstr(option, ", ") : NULL;
+    if (!rest)
+        return assumed;
+    snprintf(out, WM_PHRASE_SIZE, "%.*s(%s", (int)(option - assumed), assumed, rest + 2);
     return out;
 }
 

@@ -24,6 +24,8 @@ const char *wm_phrase_role(const wm_report_shade *shade); /**< "for her own colo
 const char *wm_phrase_amount(char out[WM_PHRASE_SIZE], const wm_report *report, wm_units units);
 /** The verdict, how far it is, and in how many draws it is close (M32). */
 const char *wm_phrase_outlook(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal);
+/** What was assumed, without the option of the command line that would say it: for paper. */
+const char *wm_phrase_assumed(char out[WM_PHRASE_SIZE], const char *assumed);
 /** --gray-inside: what it costs; "" when it was not asked for. */
 const char *wm_phrase_inside(char out[WM_PHRASE_SIZE], const wm_report *report);
 /** The one zone that all rows are to look like; "" where each place has its own. */

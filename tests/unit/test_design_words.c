@@ -33,7 +33,7 @@ static void one_row(void **state)
     row = back(24, gray, plain);
     says(&row, 1, "loam at the back; at both sides fog");
     row = back(24, mixed, mixed);
-    says(&row, 1, "loam all along; all along 2 pieces of fog 4.0 cm long");
+    says(&row, 1, "loam all along; 2 pieces of fog 4.0 cm long");
 }
 
 static void layers_are_named_from_the_front(void **state)
@@ -66,8 +66,8 @@ static void several_rows(void **state)
                               wm_design_row_whole(WM_PLACE_NAPE, 17, &(wm_stack){ 1, { HALF } }) };
     says(rows, 2, "loam at the back, in both rows; at both sides fog");
     says(rows, 4,
-         "loam but for what follows. Rows 1 and 2 (back): at both sides fog. Row 3 (crown): all along fog. Row 4 "
-         "(nape): all along 3 pieces of fog 2.8 cm long");
+         "loam but for what follows. Rows 1 and 2 (back): at both sides fog. Row 3 (crown): fog. Row 4 "
+         "(nape): 3 pieces of fog 2.8 cm long");
     rows[2] = wm_design_row_whole(WM_PLACE_CROWN, 15, &plain);
     says(rows + 1, 2, "loam but for what follows. Row 1 (back): at both sides fog. Row 2 (crown): loam alone");
     rows[1] = rows[2];
@@ -78,7 +78,7 @@ static void a_row_of_unknown_length_tells_shares(void **state)
 {
     (void)state;
     wm_design_row row = wm_design_row_whole(WM_PLACE_BACK, -1, &(wm_stack){ 1, { THIRD } });
-    says(&row, 1, "loam all along; all along pieces of fog over 33 % of the length");
+    says(&row, 1, "loam all along; pieces of fog over 33 % of the length");
 }
 
 int main(void)
