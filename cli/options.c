@@ -79,7 +79,7 @@ const option_spec OPTIONS[] = {
     { "no-open", '\0', NULL, false, "do not open the browser" },
     /* everywhere */
     { "date", '\0', "YYYY-MM-DD", false, "the date to work with (default $SOURCE_DATE_EPOCH, else today)" },
-    { "color", '\0', "auto|always|never", false, "chips of colour in the terminal" },
+    { "color", '\0', "auto|always|never", false, "chips of colour in a terminal that shows true colours" },
     { "quiet", 'q', NULL, false, "no progress, no hints" },
     { "jobs", 'j', "N", false, "threads (default: all processors); results do not depend on it" },
     { "help", 'h', NULL, false, "show help" },

@@ -6,8 +6,10 @@
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
+#include <sys/ioctl.h>
 #include <unistd.h>
 
+#include "core/buf.h"
 #include "core/plain.h"
 
 int say_error(const wm_error *err)
@@ -121,14 +123,26 @@ static wm_chips chips_of_terminal(void)
     return WM_CHIPS_256;
 }
 
+/* $COLUMNS, else the terminal's own; a pipe or a file gets the usual. */
+static size_t columns_of_terminal(void)
+{
+    struct winsize size;
+    long columns = 0;
+    const char *given = getenv("COLUMNS");
+    if (given && wm_whole_parse(given, 1, 10000, &columns))
+        return (size_t)columns;
+    return isatty(STDOUT_FILENO) && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 ? size.ws_col : 0;
+}
+
 wm_text_style say_style(const args *a)
 {
-    wm_text_style style = { .chips = WM_CHIPS_NONE, .lines = 10 };
+    wm_text_style style = { .chips = WM_CHIPS_NONE, .lines = 10, .columns = columns_of_terminal() };
     const char *color = args_text(a, "color"), *term = getenv("TERM");
     bool dumb = !term || strcmp(term, "dumb") == 0;
     bool wanted = color && strcmp(color, "always") == 0;
     if (!color || strcmp(color, "auto") == 0)
-        wanted = isatty(STDOUT_FILENO) && !environment_has("NO_COLOR") && !dumb;
+        wanted = isatty(STDOUT_FILENO) && !environment_has("NO_COLOR") && !dumb &&
+                 chips_of_terminal() == WM_CHIPS_24BIT; /* 256 colours can't show hair as it is */
     if (wanted)
         style.chips = chips_of_terminal();
     style.utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;

@@ -23,11 +23,12 @@ static void write_distance(wm_page *page, double de00, double u_de00)
         wm_markup(page->out, "<span class=\"number\">dE00 %1</span>", de00);
 }
 
+static const char *const MARKS[] = { "\342\227\217", "\342\227\220", "\342\227\224", "\342\227\213" }; /* ● ◐ ◔ ○ */
+
 /* A word and a mark, never a colour alone. A photo that names no shade has none: "match" would promise what it can't
  * know (C24). */
 static void write_verdict(wm_page *page, wm_verdict verdict)
 {
-    static const char *const MARKS[] = { "\342\227\217", "\342\227\220", "\342\227\224", "\342\227\213" }; /* ● ◐ ◔ ○ */
     wm_markup(page->out, "<span class=\"verdict\"><span aria-hidden=\"true\">%s</span> %s</span> ", MARKS[verdict],
               wm_verdict_name(verdict));
 }
@@ -185,9 +186,10 @@ static void write_best(wm_page *page)
               wm_phrase_design(words, best, page->units));
     if (*page->report->decision.heavy)
         wm_markup(page->out, "<p class=\"order\">%s</p>", page->report->decision.heavy);
-    wm_buf_text(page->out, "<p>");
-    write_verdict(page, best->verdict);
-    wm_markup(page->out, "%s.</p>\n", wm_phrase_outlook(outlook, best));
+    wm_phrase_outlook(outlook, best);
+    outlook[0] = (char)(outlook[0] - 'a' + 'A');
+    wm_markup(page->out, "<p><span class=\"verdict\" aria-hidden=\"true\">%s</span> %s.</p>\n", MARKS[best->verdict],
+              outlook);
     if (*wm_phrase_places(outlook, best))
         wm_markup(page->out, "<p>Off by place: %s.</p>\n", outlook);
     if (*wm_phrase_ties(outlook, best))

@@ -50,6 +50,14 @@ static const char *clean(char out[WM_LAYOUT_TEXT], const wm_layout *to, const ch
     return out;
 }
 
+size_t wm_layout_columns(const wm_layout *to)
+{
+    size_t columns = to->style->columns;
+    return columns == 0 || columns > WM_TEXT_COLUMNS ? WM_TEXT_COLUMNS
+           : columns < WM_TEXT_COLUMNS_LEAST         ? WM_TEXT_COLUMNS_LEAST
+                                                     : columns;
+}
+
 /* ---- cells ---- */
 
 static void spaces(wm_layout *to, size_t n)
@@ -124,7 +132,7 @@ void wm_layout_wrapped(wm_layout *to, const char *text, size_t indent, size_t co
         const char after = s[size];
         s[size] = '\0';
         size_t wide = columns_of(s);
-        bool fits = column + !first + wide <= WM_LAYOUT_WIDTH;
+        bool fits = column + !first + wide <= wm_layout_columns(to);
         if (!first && !fits) {
             wm_buf_text(to->out, "\n");
             spaces(to, indent);

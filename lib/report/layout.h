@@ -5,12 +5,14 @@
 
 #include "report/text.h"
 
-enum { WM_LAYOUT_WIDTH = 80, WM_LAYOUT_CHIP = 4, WM_LAYOUT_TEXT = 2048 };
+enum { WM_LAYOUT_CHIP = 4, WM_LAYOUT_TEXT = 2048 };
 
 typedef struct wm_layout {
     wm_buf *out;
     const wm_text_style *style;
 } wm_layout;
+
+size_t wm_layout_columns(const wm_layout *to); /**< of the page: 48 to 80 */
 
 /** Cut or padded to exactly `width` columns. */
 void wm_layout_cell(wm_layout *to, const char *text, size_t width);

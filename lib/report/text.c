@@ -21,8 +21,8 @@ static void write_head(wm_layout *to, const wm_report *r)
 {
     char text[700], day[12];
     snprintf(day, sizeof day, "%.10s", r->made_at);
-    wm_layout_cell(to, *r->salon ? r->salon : "weftmatch", 60);
-    wm_layout_right(to, day, 20);
+    wm_layout_cell(to, *r->salon ? r->salon : "weftmatch", wm_layout_columns(to) - sizeof day);
+    wm_layout_right(to, day, sizeof day);
     wm_buf_text(to->out, "\n");
     if (*r->client)
         wm_layout_labelled(to, "Client", r->client);
@@ -42,6 +42,13 @@ static void write_head(wm_layout *to, const wm_report *r)
  * -------------------------------------------------------------------------------------------------------------------
  */
 
+enum { WIDE_TABLES = 76 };
+
+static bool is_narrow(const wm_layout *to)
+{
+    return wm_layout_columns(to) < WIDE_TABLES;
+}
+
 static void write_zone(wm_layout *to, const wm_report_zone *z)
 {
     char gray[WM_PHRASE_SIZE], u[52];
@@ -54,7 +61,12 @@ static void write_zone(wm_layout *to, const wm_report_zone *z)
     }
     wm_layout_chip(to, z->body.lab);
     wm_layout_whole(to, z->name, 18, chip);
-    wm_layout_cell(to, wm_phrase_gray(gray, z), 30);
+    if (is_narrow(to)) { /* the numbers on a line of their own */
+        wm_layout_wrapped(to, wm_phrase_gray(gray, z), chip + 18, chip + 18);
+        wm_layout_cell(to, "", chip + 18);
+    } else {
+        wm_layout_cell(to, wm_phrase_gray(gray, z), 32);
+    }
     wm_layout_number(to, z->body.lab.L, 5);
     wm_layout_number(to, z->body.lab.a, 6);
     wm_layout_number(to, z->body.lab.b, 6);
@@ -65,7 +77,7 @@ static void write_zone(wm_layout *to, const wm_report_zone *z)
 static void write_zones(wm_layout *to, const wm_report *r)
 {
     wm_layout_heading(to, "The hair");
-    wm_layout_cell(to, "", to->style->chips ? 52 : 48);
+    wm_layout_cell(to, "", (is_narrow(to) ? 18u : 50u) + (to->style->chips ? WM_LAYOUT_CHIP : 0));
     wm_layout_line(to, "   L*    a*    b*  dE00");
     for (size_t i = 0; i < r->zone_count; i++)
         write_zone(to, &r->zones[i]);
@@ -218,12 +230,15 @@ static void write_match(wm_layout *to, const wm_report_match *m, const char *ver
     wm_layout_chip(to, m->lab);
     wm_layout_whole(to, m->code, 16, 2 + chip);
     wm_layout_cell(to, verdict, 8);
-    wm_layout_cell(to, wm_phrase_words(m), 30);
+    if (!is_narrow(to)) /* else the words stand below */
+        wm_layout_cell(to, wm_phrase_words(m), 30);
     wm_layout_number(to, m->de00, 5);
     wm_buf_text(to->out, " ");
     if (tied)
         wm_layout_cell(to, wm_layout_plus_minus(u, m->u_de00), 6);
     wm_layout_line(to, tied ? "tied" : wm_layout_plus_minus(u, m->u_de00));
+    if (is_narrow(to))
+        wm_layout_wrapped(to, wm_phrase_words(m), 4, 0);
 }
 
 /* With the gap behind the first (C26). */
@@ -321,9 +336,13 @@ static void write_fullness(wm_layout *to, const wm_fullness *f)
 
 static void quote_line(wm_layout *to, const char *label, const char *text, const char *amount)
 {
+    const size_t columns = wm_layout_columns(to);
     wm_layout_cell(to, label, 10);
-    wm_layout_cell(to, text, 50);
-    wm_layout_right(to, amount, 20);
+    if (is_narrow(to)) /* the amount below */
+        wm_layout_wrapped(to, text, 10, 10);
+    else
+        wm_layout_cell(to, text, columns - 30);
+    wm_layout_right(to, amount, is_narrow(to) ? columns : 20);
     wm_buf_text(to->out, "\n");
 }
 

@@ -1,4 +1,4 @@
-/* text: the report for a terminal: words before numbers, chips of colour, aligned within 80 columns. */
+/* text: the report for a terminal: words before numbers, chips of colour, aligned within the terminal's width. */
 #ifndef WM_REPORT_TEXT_H
 #define WM_REPORT_TEXT_H
 
@@ -13,7 +13,10 @@ typedef struct wm_text_style {
     bool inches;        /**< lengths in inches */
     bool full;          /**< rankings, figures, plan and work list too; else one screen */
     bool zone_rankings; /**< rankings of single zones, not of the roles alone */
+    size_t columns;     /**< 0: WM_TEXT_COLUMNS; taken as at least WM_TEXT_COLUMNS_LEAST */
 } wm_text_style;
+
+enum { WM_TEXT_COLUMNS = 80, WM_TEXT_COLUMNS_LEAST = 48 };
 
 wm_status wm_report_to_text(wm_buf *out, const wm_report *report, const wm_text_style *style, wm_error *err);
 /** Only the plan, its work list and its cautions. */

@@ -2,13 +2,16 @@
 pipes, closed and full outputs.
 
 Usage: terminal.py WEFTMATCH WM_RENDER"""
+import fcntl
 import os
 import pty
 import re
 import select
 import sqlite3
+import struct
 import subprocess
 import sys
+import termios
 import unicodedata
 
 from support import Bench, expect
@@ -18,9 +21,10 @@ MATCH = ("match", "client.jpg", "--zones", "client.zones.json", "--arc", "29")
 DEEP, INDEXED = "\x1b[48;2;", "\x1b[48;5;"
 
 
-def in_terminal(bench, *words, env=None, which="stdout"):
+def in_terminal(bench, *words, env=None, which="stdout", columns=0):
     """Runs with stdout (or stderr) on a pseudo-terminal; what came out of it, and the finished process."""
     master, slave = pty.openpty()
+    fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24 if columns else 0, columns, 0, 0))
     streams = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, which: slave}
     process = subprocess.Popen([bench.program, *words], stdin=subprocess.DEVNULL, cwd=bench.folder, env=bench.environment(**(env or {})), **streams)
     os.close(slave)
@@ -44,9 +48,9 @@ def chips(text):
 
 
 def chips_follow_terminal_variables_and_option(bench):
-    for env, option, want in (({"TERM": "xterm"}, (), INDEXED), ({"TERM": "xterm-256color"}, (), INDEXED), ({"COLORTERM": "truecolor"}, (), DEEP),
+    for env, option, want in (({"TERM": "xterm"}, (), None), ({"TERM": "xterm-256color"}, (), None), ({"COLORTERM": "truecolor"}, (), DEEP),
                               ({"COLORTERM": "24bit"}, (), DEEP), ({"TERM": "xterm-direct"}, (), DEEP), ({"NO_COLOR": "1"}, (), None),
-                              ({"NO_COLOR": ""}, (), INDEXED), ({"TERM": "dumb"}, (), None), ({"TERM": None}, (), None),
+                              ({"NO_COLOR": "", "COLORTERM": "truecolor"}, (), DEEP), ({"TERM": "dumb"}, (), None), ({"TERM": None}, (), None),
                               ({}, ("--color", "never"), None), ({"NO_COLOR": "1"}, ("--color=always",), INDEXED),
                               ({"TERM": "dumb"}, ("--color=always",), INDEXED), ({"COLORTERM": "truecolor", "NO_COLOR": "1"}, ("--color=auto",), None)):
         text = in_terminal(bench, *LIST, *option, env=env)[0]
@@ -92,6 +96,20 @@ def text_fits_in_80_columns(bench):
             text = bench.good(*command, "--color", color, code=(0, 1))
             expect([line for line in text.splitlines() if width(line) > 80], [], " ".join(command))
             expect([line for line in text.splitlines() if line != line.rstrip()], [], "spaces at ends")
+
+
+def text_fits_in_a_narrow_terminal(bench):
+    """$COLUMNS, else what the terminal says of itself; never narrower than 48"""
+    for columns, command in (("60", (*MATCH, "--row", "nape=20", "--natural-length", "35", "--full")), ("9", (*MATCH, "--full")),
+                             ("60", ("measure", "client.jpg", "--zones", "client.zones.json")),
+                             ("50", ("plan", "--layers", "loam,clay,loam", "--arc", "29", "--natural-length", "35"))):
+        most = max(int(columns), 48)
+        lines = bench.good(*command, "--color", "always", env={"COLUMNS": columns}, code=(0, 1)).splitlines()
+        expect([line for line in lines if width(line) > most], [], f"{columns}: {' '.join(command)}")
+        expect(max(map(width, lines)) >= most - 8, True, f"{columns} are used: {' '.join(command)}")
+    shown = in_terminal(bench, *MATCH, columns=60)[0]
+    expect([line for line in shown.splitlines() if width(line) > 60], [], "the terminal's own width")
+    expect(bench.good(*MATCH, env={"COLUMNS": "200"}, code=(0, 1)), bench.good(*MATCH, code=(0, 1)), "no wider than 80")
 
 
 def plain_locales_get_plain_letters(bench):

@@ -31,7 +31,7 @@ static void says(const wm_buf *out, const char *words)
 
 /* What was proposed, its distance with its uncertainty, rankings, plan, quote, scenarios: as it stood on the day. */
 static const char *const SAID[] = { "moth / frost / moth",
-                                    "blends without a visible edge",
+                                    "without a visible edge",
                                     "moth in front and behind covers the lighter frost between",
                                     "reed",
                                     "slate / barley",
