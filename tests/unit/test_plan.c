@@ -385,6 +385,149 @@ static void gray_at_the_temples_is_cut_in_pieces(void **state)
 
 /* M25: limits of 35 mg, fine 25, coarse 45, shedding 0.7 of it; one layer of walnut at 40 cm is 11.5556 mg on average
  * hair. */
+/* ---- three rendered heads, as match proposed them, with packs of the salon's own catalogue ---- */
+
+static const struct {
+    const char *code;
+    double length_cm, pack_g;
+    int64_t price_milli;
+    double stock;
+} PACKS[] = { { "loam", 50, 60, 134000, 4 },
+              { "bark", 60, 72, 164000, 4 },
+              { "rust", 50, 60, 134000, 1 },
+              { "fog", 50, 60, 122000, 3 },
+              { "pewter", 60, 72, 152000, 2 } };
+
+/* One shade of a plan, worked by hand: strips in cm, all of 2 x 30 cm a pack, 0.8 g a cm when cut to 40 cm. */
+typedef struct by_hand {
+    const char *code;
+    double needed_cm;
+    int pieces;
+    double rest_cm, trim_cm;
+} by_hand;
+
+typedef struct worked_head {
+    wm_stack sides, back;
+    const char *sewn;
+    by_hand wefts[2];
+    double added_g, added_percent, mg;
+    int64_t net, tax, total;
+    const char *order; /* of sewing */
+} worked_head;
+
+static const worked_head WORKED[] = {
+    /* gray at the temples only, for coverage; a row of 24 cm, two layers; fog 4 x 4, loam 16 + 2 + 12 + 2; 48 x 0.8 g;
+     * 38.4 / 203.1982; 38.4 g / 24 / 76.923; 180 + 122 + 134, 19 % of it 82.84 */
+    { { 2, { { "loam", "fog", 2.0 / 3, 1 }, { "loam", "fog", 2.0 / 3, 1 } } },
+      { 2, { { .code = "loam" }, { .code = "loam" } } },
+      "loam all along; at each side a piece of fog 4.0 cm long in each layer",
+      { { "fog", 16, 1, 14, 10 }, { "loam", 32, 2, 28, 10 } },
+      38.4,
+      18.89781,
+      20.8,
+      43600,
+      8284,
+      51884,
+      "Back layer: loam 2.0 cm, fog 4.0 cm, loam 12.0 cm, fog 4.0 cm, loam 2.0 cm. Front layer: fog 4.0 cm, loam 16.0 "
+      "cm, fog 4.0 cm." },
+    /* red brown, a quarter gray at the temples, for volume; three layers; pewter 4 x 3, rust 18 + 24 + 3 + 12 + 3;
+     * 72 x 0.8 g; 180 + 152 + 134, 19 % of it 88.54 */
+    { { 3, { { "rust", "pewter", 0.5, 1 }, { .code = "rust" }, { "rust", "pewter", 0.5, 1 } } },
+      { 3, { { .code = "rust" }, { .code = "rust" }, { .code = "rust" } } },
+      "rust all along; at each side a piece of pewter 3.0 cm long in each of the front and back layers",
+      { { "pewter", 12, 1, 18, 20 }, { "rust", 60, 2, 0, 10 } },
+      57.6,
+      28.34671,
+      31.2,
+      46600,
+      8854,
+      55454,
+      "Back layer: rust 3.0 cm, pewter 3.0 cm, rust 12.0 cm, pewter 3.0 cm, rust 3.0 cm. Inner layer: rust 24.0 cm. Front "
+      "layer: pewter 3.0 cm, rust 18.0 cm, pewter 3.0 cm." },
+    /* half gray at the temples, less behind, for volume; fog 4 x 3 + 24, bark 18 + 3 + 12 + 3; 72 x 0.8 g;
+     * 180 + 122 + 164, 19 % of it 88.54 */
+    { { 3, { { "bark", "fog", 0.5, 1 }, { .code = "fog", .pieces = 1 }, { "bark", "fog", 0.5, 1 } } },
+      { 3, { { .code = "bark" }, { .code = "fog", .pieces = 1 }, { .code = "bark" } } },
+      "bark all along; at each side a piece of fog 3.0 cm long in each of the front and back layers, and fog in the "
+      "inner layer; at the back fog in the inner layer",
+      { { "fog", 36, 2, 24, 10 }, { "bark", 36, 2, 24, 20 } },
+      57.6,
+      28.34671,
+      31.2,
+      46600,
+      8854,
+      55454,
+      "Back layer: bark 3.0 cm, fog 3.0 cm, bark 12.0 cm, fog 3.0 cm, bark 3.0 cm. Inner layer: fog 24.0 cm. Front "
+      "layer: fog 3.0 cm, bark 18.0 cm, fog 3.0 cm." }
+};
+
+static void same_weft(const wm_weft *got, const by_hand *want)
+{
+    assert_string_equal(got->code, want->code);
+    near("needed", got->needed_cm, want->needed_cm, 1e-9);
+    assert_int_equal(got->pieces, want->pieces);
+    assert_int_equal(got->packs, 1);
+    assert_int_equal(got->packs_to_order, 0);
+    near("left over", got->rest_cm, want->rest_cm, 1e-9);
+    near("to trim", got->trim_cm, want->trim_cm, 1e-9);
+    near("g a cm", got->grams_per_cm, 0.8, 1e-12);
+}
+
+static void same_plan(const wm_plan *plan, const worked_head *want)
+{
+    bool ordered = false;
+    assert_string_equal(plan->sewn, want->sewn);
+    assert_int_equal(plan->weft_count, 2);
+    for (size_t i = 0; i < 2; i++)
+        same_weft(&plan->wefts[i], &want->wefts[i]);
+    assert_int_equal(plan->beads, 25);
+    assert_int_equal(plan->bead_reserve, 3);
+    near("thread, least", plan->rows[0].thread_cut_cm[0], 216, 1e-9);
+    near("thread, most", plan->rows[0].thread_cut_cm[1], 264, 1e-9);
+    near("own", plan->fullness.natural_grams, 203.1982, 1e-4);
+    near("added", plan->fullness.added_grams, want->added_g, 1e-9);
+    near("added, of her own", plan->fullness.added_percent, want->added_percent, 1e-4);
+    near("on each hair", plan->rows[0].mg_per_hair, want->mg, 1e-9);
+    near("limit", plan->limit_mg, 35, 0);
+    near("short", plan->short_g, 0, 0);
+    assert_int_equal(plan->quote.net_minor, want->net);
+    assert_int_equal(plan->quote.tax_minor, want->tax);
+    assert_int_equal(plan->quote.total_minor, want->total);
+    is_date(plan->moveups.dates[0], "2027-01-07"); /* 42 days on */
+    is_date(plan->moveups.dates[2], "2027-04-01");
+    for (size_t i = 0; i < plan->step_count; i++)
+        ordered = ordered || strstr(plan->steps[i], want->order);
+    assert_true(ordered);
+}
+
+static void three_heads_of_the_salon_by_hand(void **state)
+{
+    (void)state;
+    enum { KINDS = sizeof PACKS / sizeof PACKS[0] };
+    wm_swatch items[KINDS];
+    for (size_t i = 0; i < KINDS; i++) {
+        put(&items[i], PACKS[i].code, (wm_lab){ 30, 5, 10 }, PACKS[i].length_cm);
+        items[i].pieces_per_pack = 2;
+        items[i].pack_weight_g = PACKS[i].pack_g;
+        items[i].pack_price_milli = PACKS[i].price_milli;
+        items[i].stock_packs = PACKS[i].stock;
+    }
+    const wm_catalogue catalogue = { .items = items, .count = KINDS };
+    wm_plan_settings settings = salon();
+    settings.row_fee_milli = 180000;
+    for (size_t i = 0; i < sizeof WORKED / sizeof WORKED[0]; i++) {
+        wm_design_row row = { .place = WM_PLACE_BACK, .arc_cm = 29, .count = 2 };
+        row.segments[0] = (wm_design_segment){ WM_PLACE_SIDE, "", 6, 2, WORKED[i].sides };
+        row.segments[1] = (wm_design_segment){ WM_PLACE_BACK, "", 12, 1, WORKED[i].back };
+        wm_plan_input input = ida(&catalogue);
+        input.rows = &row;
+        input.goal = i == 0 ? WM_GOAL_COVERAGE : WM_GOAL_VOLUME;
+        input.date = (wm_date){ 2026, 11, 26 };
+        const wm_plan plan = made(&input, &settings);
+        same_plan(&plan, &WORKED[i]);
+    }
+}
+
 static void too_heavy_is_said_at_its_limit(void **state)
 {
     (void)state;
@@ -608,6 +751,7 @@ int main(void)
         cmocka_unit_test(the_work_list_is_in_order_with_its_numbers),
         cmocka_unit_test(the_work_list_names_every_row_and_layer),
         cmocka_unit_test(gray_at_the_temples_is_cut_in_pieces),
+        cmocka_unit_test(three_heads_of_the_salon_by_hand),
         cmocka_unit_test(too_heavy_is_said_at_its_limit),
         cmocka_unit_test(what_is_not_known_is_said),
         cmocka_unit_test(impossible_plans_are_refused),
