@@ -1,4 +1,5 @@
 /* plan: the row that the stylist sews, for a saved visit or for given layers. */
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -9,6 +10,8 @@
 #include "report/json_out.h"
 #include "say.h"
 #include "verbs.h"
+
+#define SAME_CM 0.005 /* lengths are saved to two decimals */
 
 typedef struct plan_job {
     const args *a;
@@ -119,15 +122,47 @@ static void take_again(plan_job *j)
             memcpy(j->again.codes[j->again.count++], j->visit.sewn[i].code, WM_CODE_SIZE);
 }
 
+/* What is not given is as it was at the visit: rows, lengths, her hair. */
+static void take_wishes_of_visit(plan_job *j)
+{
+    const wm_plan *then = &j->report.plan;
+    wm_wishes *now = &j->wishes;
+    for (size_t i = 0; !args_has(j->a, "arc") && !args_has(j->a, "row") && j->report.has_plan && i < then->row_count;
+         i++) {
+        const wm_place place = j->report.proposal_count && i < j->report.proposals[0].row_count
+                                   ? j->report.proposals[0].rows[i].place
+                                   : WM_PLACE_BACK;
+        now->rows[now->row_count++] = (wm_wished_row){ place, then->rows[i].arc_cm };
+    }
+    if (!j->report.has_plan)
+        return;
+    if (now->head.natural_length_cm < 0)
+        now->head.natural_length_cm = then->head.natural_length_cm;
+    if (!now->hair_given)
+        now->head.hair = then->head.hair;
+    if (!now->amount_given)
+        now->head.amount = then->head.amount;
+    now->head.shedding = now->head.shedding || then->head.shedding;
+    if (now->to_length_cm < 0 && !args_has(j->a, "natural-length") && then->wanted_cm > 0 &&
+        fabs(then->wanted_cm - then->head.natural_length_cm) > SAME_CM)
+        now->to_length_cm = then->wanted_cm;
+    wm_wishes_settle(now);
+}
+
+static wm_status check_rows(const plan_job *j, wm_error *err)
+{
+    return j->wishes.row_count ? WM_OK
+                               : wm_fail(err, WM_E_USAGE,
+                                         "--arc is missing; measure from ear to ear where the row will lie, and give "
+                                         "it as --arc 29");
+}
+
 static wm_status check_question(const args *a, wm_error *err)
 {
     if (args_has(a, "visit") && args_has(a, "layers"))
         return wm_fail(err, WM_E_USAGE, "--visit and --layers can't go together; give one of them");
     if (!args_has(a, "visit") && !args_has(a, "layers"))
         return wm_fail(err, WM_E_USAGE, "nothing to plan is given; give --visit ID, or --layers CODE,CODE,CODE");
-    if (!args_has(a, "arc") && !args_has(a, "row"))
-        return wm_fail(err, WM_E_USAGE,
-                       "--arc is missing; measure from ear to ear where the row will lie, and give it as --arc 29");
     return WM_OK;
 }
 
@@ -145,6 +180,10 @@ static wm_status make(plan_job *j, wm_error *err)
         status = take_kind(j, err);
     if (!status)
         status = load_visit(j, err);
+    if (!status && args_has(j->a, "visit"))
+        take_wishes_of_visit(j);
+    if (!status)
+        status = check_rows(j, err);
     if (!status)
         take_again(j);
     if (!status)

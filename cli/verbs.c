@@ -44,7 +44,7 @@ const verb_spec VERBS[] = {
       "plan --layers moth,frost,moth --arc 29 --natural-length 35 --swatches swatches.csv\n"
       "plan --visit 1 --arc 29 --swatches swatches.csv --ics move-ups.ics\n"
       "plan --visit 1 --kind move-up --arc 29 --swatches swatches.csv\n",
-      "For a visit the layers are what was installed, else what was proposed. The quote is of an installation, or of what --kind says: at a move-up only new packs "
+      "For a visit the layers are what was installed, else what was proposed; rows, lengths and her hair are as they were then unless you give others. The quote is of an installation, or of what --kind says: at a move-up only new packs "
       "are quoted, what she wears is sewn on again until it is worn out or --new names it. --arc is the distance from ear to ear where the row will lie.",
       verb_plan },
     { "swatch add", "PHOTO", 1, 1, "Measure swatches in a photo and add them to a catalogue.",

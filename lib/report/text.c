@@ -304,14 +304,14 @@ static void write_plan_weft(wm_layout *to, const wm_weft *w)
 
 static void write_plan_rows(wm_layout *to, const wm_plan *plan)
 {
-    const char *label = plan->row_count > 1 ? "Rows" : "Row";
-    char text[400], arc[WM_LENGTH_SIZE], row[WM_LENGTH_SIZE], thread[WM_LENGTH_SIZE];
+    char label[32], text[400], arc[WM_LENGTH_SIZE], row[WM_LENGTH_SIZE], thread[WM_LENGTH_SIZE];
     for (size_t i = 0; i < plan->row_count; i++) {
         const wm_row *r = &plan->rows[i];
         snprintf(text, sizeof text, "%s arc, row %s, %d bead%s; thread %s, used doubled",
                  wm_length_text(arc, r->arc_cm, units_of(to), 1), wm_length_text(row, r->row_cm, units_of(to), 1),
                  r->beads, many(r->beads), wm_length_range(thread, r->thread_cut_cm, units_of(to), 0));
-        wm_layout_labelled(to, i ? "" : label, text);
+        snprintf(label, sizeof label, plan->row_count > 1 ? "Row %zu" : "Row", i + 1);
+        wm_layout_labelled(to, label, text);
     }
     for (size_t i = 0; i < plan->weft_count; i++) {
         wm_layout_cell(to, i ? "" : "Hair", 10);
@@ -383,11 +383,27 @@ static void write_moveups(wm_layout *to, const wm_moveups *m)
     wm_layout_labelled(to, "Move-ups", text);
 }
 
+/* M25: the row that pulls most. */
+static void write_load(wm_layout *to, const wm_plan *plan)
+{
+    double most = -1;
+    char text[160], mg[48], limit[48];
+    for (size_t i = 0; i < plan->row_count; i++)
+        most = fmax(most, plan->rows[i].mg_per_hair);
+    snprintf(text, sizeof text, "%s mg on each hair that holds it, limit %s", wm_number_text(mg, most, 1),
+             wm_number_text(limit, plan->limit_mg, 1));
+    if (most >= 0 && plan->limit_mg > 0)
+        wm_layout_labelled(to, "Load", text);
+}
+
 static void write_plan(wm_layout *to, const wm_plan *plan)
 {
     wm_layout_heading(to, "Plan");
+    if (*plan->sewn)
+        wm_layout_labelled(to, "Where", plan->sewn);
     write_plan_rows(to, plan);
     write_fullness(to, &plan->fullness);
+    write_load(to, plan);
     write_quote(to, &plan->quote);
     write_moveups(to, &plan->moveups);
     wm_layout_heading(to, "Work list");

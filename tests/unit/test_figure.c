@@ -97,11 +97,17 @@ static void row_is_true_to_length(void **state)
     wm_figure_row(&out, &m.report.proposals[0], 0, WM_UNITS_CM);
     is_a_drawing(&out);
     colour_of(mist, m.report.proposals[0].shades[1].lab);
-    snprintf(want, sizeof want, "<rect x=\"0.0\" y=\"86.0\" width=\"68.8\" height=\"26\" fill=\"%s\"", mist);
+    snprintf(want, sizeof want, "<rect x=\"0.0\" y=\"86\" width=\"68.8\" height=\"26\" fill=\"%s\"", mist);
     assert_non_null(strstr(out.data, want)); /* 3 / 24 of 550 */
-    snprintf(want, sizeof want, "<rect x=\"481.2\" y=\"86.0\" width=\"68.8\" height=\"26\" fill=\"%s\"", mist);
+    snprintf(want, sizeof want, "<rect x=\"481.2\" y=\"86\" width=\"68.8\" height=\"26\" fill=\"%s\"", mist);
     assert_non_null(strstr(out.data, want));
-    assert_non_null(strstr(out.data, "24.0 cm in all"));
+    assert_non_null(strstr(out.data, ">Row 1 (back): 24.0 cm in all; lengths in cm<"));
+    assert_non_null(strstr(out.data, ">left ear<"));
+    wm_buf_free(&out);
+    out = (wm_buf){ 0 };
+    wm_figure_row(&out, &m.report.proposals[0], 0, WM_UNITS_IN);
+    assert_non_null(strstr(out.data, ">1.2</text>")); /* 3 cm */
+    assert_non_null(strstr(out.data, "lengths in inches<"));
     wm_buf_free(&out);
     model_free(&m);
 }

@@ -66,7 +66,7 @@ static void text_says_what_matters(void **state)
                                           "can't be told from this photo",
                                           "To the base; the second is",
                                           "tied",
-                                          "Rows",
+                                          "Row 2",
                                           "25 beads",
                                           "216 to 264 cm, used doubled",
                                           "52 and 6 in reserve, shade bark",
