@@ -222,10 +222,9 @@ wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err)
     say_plain_warnings(&warnings, NULL);
     wm_warnings_free(&warnings);
     if (!status && out->count == 0)
-        status = wm_fail(
-            err, WM_E_INPUT,
-            "no zone is given; mark the photo (weftmatch mark PHOTO -o page.html) and name the file with --zones, "
-            "or give --zone mid=X,Y,W,H");
+        status = wm_fail(err, WM_E_INPUT,
+                         "no zone is given; mark the photo (weftmatch mark PHOTO) and name the file with --zones, "
+                         "or give --zone mid=X,Y,W,H");
     return status;
 }
 

@@ -107,7 +107,7 @@ void help_first_steps(wm_buf *out)
     wm_buf_text(out, "weftmatch measures a client's hair in a daylight photo and says which shades,\n"
                      "in which layers, to sew so that they match.\n\n"
                      "First steps:\n"
-                     "  1. Mark the hair:    weftmatch mark PHOTO -o page.html\n"
+                     "  1. Mark the hair:    weftmatch mark PHOTO\n"
                      "                       then open page.html, drag the zones, save.\n"
                      "  2. Find the match:   weftmatch match PHOTO --zones PHOTO.zones.json\n"
                      "                           --swatches swatches.csv --html report.html\n"

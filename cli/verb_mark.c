@@ -123,15 +123,13 @@ int verb_mark(const args *a)
     wm_bytes jpeg = { 0 }, zones = { 0 };
     wm_buf out = { 0 }, catalogue = { 0 }, command = { 0 };
     page_input page = { 0 };
-    char name[PATH_SIZE];
+    char name[PATH_SIZE], own[PATH_SIZE];
     const char *target = args_text(a, "output");
     wm_error err;
     wm_status status = context_settings(&settings, a, &err);
-    if (!status && !target) {
-        photo_word(&command, a->operands[0]);
-        status = wm_fail(&err, WM_E_USAGE, "no file is given for the page; write weftmatch mark %s -o page.html",
-                         command.data ? command.data : "PHOTO");
-    }
+    named_after(own, a->operands[0], ".page.html");
+    if (!target)
+        target = own;
     if (!status)
         status = wm_file_check_new(target, args_has(a, "force"), &err);
     if (!status)

@@ -10,8 +10,8 @@ const verb_spec VERBS[] = {
       "say where the phone's arrive, appear in the page by themselves. Nothing is loaded from or sent to anywhere else.",
       verb_desk },
     { "mark", "PHOTO", 1, 1, "Write a page for marking the zones of the photo; it saves a zones file.",
-      "output swatches zones book force", "mark client.jpg -o page.html --swatches swatches.csv\n",
-      "The page holds the photo and needs no network; open it in any browser. The file it saves is the one for match --zones.",
+      "output swatches zones book force", "mark photos/later.jpg --swatches swatches.csv\n",
+      "The page is named after the photo, or by -o. It holds the photo and needs no network; open it in any browser. The file it saves is the one for match --zones.",
       verb_mark },
     { "measure", "PHOTO", 1, 1, "Measure zones of a photo: colour with uncertainty, gray share.",
       ZONE_OPTIONS "json output force",
@@ -25,7 +25,7 @@ const verb_spec VERBS[] = {
       "client no-save again target-zone worn goal to-length natural-length arc row gray-inside hair amount shedding color-line cover in-stock max-price full zone-rankings explain lines json html client-html with-face "
       "output force ics",
       "match client.jpg --zones client.zones.json --swatches swatches.csv\n"
-      "match client.jpg --zones client.zones.json --swatches swatches.csv --client \"Anna Berg\" --arc 29 --html report.html\n"
+      "match client.jpg --zones client.zones.json --swatches swatches.csv --client \"Anna Berg\" --arc 29 --html client.report.html\n"
       "match photos/later.jpg --zones photos/later.zones.json --swatches swatches.csv --client \"Anna Berg\"\n",
       "Exit status 0 means that a shade is named or short-listed and the best proposal is at least close; 1 that the answer falls short of that. "
       "A photo that is in the book already is saved again only with --again; without it the exit status is 1.",

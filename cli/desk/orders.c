@@ -1,6 +1,8 @@
 /* Orders: what to order, and what another catalogue would bring. */
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "desk/consultation.h"
 #include "desk/resources.h"
@@ -29,6 +31,67 @@ wm_status get_orders(desk_call *call, wm_error *err)
         ordered_write_json(answer_json(call), &orders, settings.plan.currency);
     wm_orders_free(&orders);
     wm_catalogue_free(&catalogue);
+    return status;
+}
+
+/* Of a shade in several lengths the one of that length. */
+static wm_status find_row(const wm_swatch **out, const wm_catalogue *catalogue, const wm_json *body, wm_error *err)
+{
+    const char *code = "";
+    double length = -1;
+    wm_status status = call_text(&code, body, "code", err);
+    const bool any = !wm_json_number(wm_json_get(body, "length_cm"), &length);
+    *out = NULL;
+    for (size_t i = 0; !status && i < catalogue->count && !*out; i++) {
+        const wm_swatch *row = &catalogue->items[i];
+        if (strcmp(row->code, code) == 0 && (any || fabs(row->length_cm - length) < 0.5))
+            *out = row;
+    }
+    return status || *out ? status : wm_fail(err, WM_E_INPUT, "the catalogue has no shade '%.60s'", code);
+}
+
+static wm_status add_packs(desk_call *call, const wm_swatch *row, int64_t packs, wm_error *err)
+{
+    wm_book *book = NULL;
+    clock_reading clock;
+    wm_stock_move move = { .length_cm = row->length_cm, .packs = (double)packs, .counted = row->stock_packs };
+    wm_status status = context_clock(&clock, call->desk->a, err);
+    if (status)
+        return status;
+    memcpy(move.date, clock.day, sizeof move.date);
+    memcpy(move.code, row->code, sizeof move.code);
+    pthread_mutex_lock(&call->desk->lock);
+    status = call_book(&book, call, WM_BOOK_CREATE, err);
+    if (!status)
+        status = wm_book_add_move(book, &move, err);
+    wm_book_close(book);
+    pthread_mutex_unlock(&call->desk->lock);
+    return status;
+}
+
+/* What was ordered has come: {code, length_cm, packs}. */
+wm_status post_stock(desk_call *call, wm_error *err)
+{
+    wm_json_document *body = NULL;
+    wm_catalogue catalogue = { 0 };
+    const wm_swatch *row = NULL;
+    int64_t packs = 0;
+    bool found = false;
+    wm_status status = call_body(&body, call, err);
+    if (!status)
+        status = call_id(&packs, wm_json_root(body), "packs", err);
+    if (!status && (packs < 1 || packs > 10000))
+        status = wm_fail(err, WM_E_USAGE, "say how many packs came, a whole number from 1 up");
+    if (!status)
+        status = consultation_catalogue(&catalogue, &found, call->desk->a, err);
+    if (!status)
+        status = find_row(&row, &catalogue, wm_json_root(body), err);
+    if (!status)
+        status = add_packs(call, row, packs, err);
+    if (!status)
+        wm_buf_text(answer_json(call), "{}\n");
+    wm_catalogue_free(&catalogue);
+    wm_json_free(body);
     return status;
 }
 

@@ -15,7 +15,7 @@ desk_route get_photos, get_photo, post_photo, post_photo_of_folder, get_photo_pr
 /* catalogue */
 desk_route get_catalogue, put_catalogue, post_catalogue_measure;
 /* orders */
-desk_route get_orders, get_recheck;
+desk_route get_orders, post_stock, get_recheck;
 /* settings */
 desk_route get_settings, patch_settings, post_backup;
 /* events */

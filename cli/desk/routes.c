@@ -46,6 +46,7 @@ static const struct route {
     { "PUT", "/catalogue", put_catalogue, LARGE, "application/json" },
     { "POST", "/catalogue/measure", post_catalogue_measure, LARGE, "application/json" },
     { "GET", "/orders", get_orders, 0, NULL },
+    { "POST", "/stock", post_stock, SMALL, "application/json" },
     { "GET", "/recheck", get_recheck, 0, NULL },
     { "GET", "/settings", get_settings, 0, NULL },
     { "PATCH", "/settings", patch_settings, SMALL, "application/json" },

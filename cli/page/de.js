@@ -150,7 +150,7 @@ export const DE = {
   'catalogue.gap': 'keiner', 'catalogue.depth': 'Tiefe L*', 'catalogue.rows': 'Bestand und Preise', 'catalogue.rows_text': 'Ein Feld ändern und verlassen: es wird sofort gespeichert.', 'catalogue.cell': '{column} von {code}',
   'catalogue.remove': 'Entfernen', 'catalogue.remove_code': '{code} entfernen', 'catalogue.removed': '{code} ist entfernt.', 'catalogue.labels': 'Etiketten drucken',
   'tone.cool': 'neutral und aschig', 'tone.neutral': 'beige', 'tone.warm': 'warm', 'tone.golden': 'gold',
-  'column.code': 'Code', 'column.name': 'Name', 'column.length_cm': 'Länge cm', 'column.pieces_per_pack': 'Stücke je Packung', 'column.piece_width_cm': 'Breite je Stück cm', 'column.pack_weight_g': 'Packung g', 'column.pack_price': 'Packungspreis', 'column.stock': 'Packungen vorrätig',
+  'column.code': 'Code', 'column.name': 'Name', 'column.length_cm': 'Länge cm', 'column.pieces_per_pack': 'Stücke je Packung', 'column.piece_width_cm': 'Breite je Stück cm', 'column.pack_weight_g': 'Packung g', 'column.pack_price': 'Packungspreis', 'column.supplier': 'Lieferant', 'column.stock': 'Packungen vorrätig',
   'measure.title': 'Muster aus einem Foto', 'measure.look': 'Messen', 'measure.save': 'In den Katalog', 'measure.start': 'Einmal sagen, welches Muster welches ist.',
   'measure.start_1': 'Ein Rechteck über die Graukarte oder das weiße Papier ziehen (Karte) und sagen, was es ist.', 'measure.start_2': 'Ein Rechteck über jedes Muster ziehen und seinen Code tippen.', 'measure.start_3': 'Messen, die Farben ansehen und in den Katalog übernehmen.',
   'measure.saved': { one: '{n} Ton ist im Katalog.', other: '{n} Töne sind im Katalog.' }, 'measure.open': 'Katalog öffnen',
@@ -163,6 +163,7 @@ export const DE = {
   'orders.not_counted': 'nicht gezählt', 'orders.price': 'Je Packung', 'orders.for': 'Für', 'orders.visits': 'Nächste Besuche', 'orders.agreed': '{date}, vereinbart', 'orders.due': 'etwa {date}', 'orders.again': { one: 'wieder angenäht, bei {n} Besuch getragen', other: 'wieder angenäht, bei {n} Besuchen getragen' },
   'orders.new': { one: 'neu, {n} Packung', other: 'neu, {n} Packungen' }, 'orders.new_unknown': 'neu, Packungen nicht bekannt', 'orders.from_cut': ', davon {length} aus Reststücken', 'orders.lapsed': { one: '{n} Kundin, deren Termin lange vorbei ist, ist ausgelassen.', other: '{n} Kundinnen, deren Termin lange vorbei ist, sind ausgelassen.' },
   'kind_of_visit.installation': 'Einarbeiten', 'kind_of_visit.move-up': 'Hochsetzen', 'orders.code': 'Ton', 'orders.needed': 'Gebraucht', 'orders.stock': 'Vorrätig', 'orders.order': 'Packungen bestellen', 'orders.by': 'Bestellen bis',
+  'orders.arrived': 'Angekommen', 'orders.arrived_of': 'Die Bestellung von {code} ist angekommen', 'orders.arrived_done': { one: '{n} Packung {code} ist im Bestand.', other: '{n} Packungen {code} sind im Bestand.' },
   'recheck.title': 'Würde ein anderer Ton deinen Kundinnen besser stehen?', 'recheck.text': 'Jeder gespeicherte Besuch wird mit dem heutigen Katalog verglichen.', 'recheck.do': 'Alle Besuche durchsehen', 'recheck.line': '{best} statt {held}',
   'recheck.none': 'Für niemanden gibt es Besseres', 'recheck.none_text': { one: '{n} Besuch wurde durchgesehen.', other: '{n} Besuche wurden durchgesehen.' },
 

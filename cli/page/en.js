@@ -163,7 +163,7 @@ export const EN = {
   'catalogue.gap': 'none', 'catalogue.depth': 'Depth L*', 'catalogue.rows': 'Stock and prices', 'catalogue.rows_text': 'Change a cell and move on: it is saved at once.', 'catalogue.cell': '{column} of {code}',
   'catalogue.remove': 'Remove', 'catalogue.remove_code': 'Remove {code}', 'catalogue.removed': '{code} is removed.', 'catalogue.labels': 'Print labels',
   'tone.cool': 'neutral and ash', 'tone.neutral': 'beige', 'tone.warm': 'warm', 'tone.golden': 'golden',
-  'column.code': 'Code', 'column.name': 'Name', 'column.length_cm': 'Length cm', 'column.pieces_per_pack': 'Pieces a pack', 'column.piece_width_cm': 'Piece width cm', 'column.pack_weight_g': 'Pack g', 'column.pack_price': 'Pack price', 'column.stock': 'Packs in stock',
+  'column.code': 'Code', 'column.name': 'Name', 'column.length_cm': 'Length cm', 'column.pieces_per_pack': 'Pieces a pack', 'column.piece_width_cm': 'Piece width cm', 'column.pack_weight_g': 'Pack g', 'column.pack_price': 'Pack price', 'column.supplier': 'Supplier', 'column.stock': 'Packs in stock',
   'measure.title': 'Swatches of a photo', 'measure.look': 'Measure', 'measure.save': 'Add to the catalogue', 'measure.start': 'Say which swatch is which, once.',
   'measure.start_1': 'Drag a box over the gray card or the white paper (Card), and say which it is.', 'measure.start_2': 'Drag a box over each swatch and type its code.', 'measure.start_3': 'Measure, look at the colours, and add them to the catalogue.',
   'measure.saved': { one: '{n} shade is in the catalogue.', other: '{n} shades are in the catalogue.' }, 'measure.open': 'Open the catalogue',
@@ -177,6 +177,7 @@ export const EN = {
   'orders.not_counted': 'not counted', 'orders.price': 'A pack', 'orders.for': 'For', 'orders.visits': 'Coming visits', 'orders.agreed': '{date}, agreed', 'orders.due': 'about {date}', 'orders.again': { one: 'sewn on again, worn at {n} visit', other: 'sewn on again, worn at {n} visits' },
   'orders.new': { one: 'new, {n} pack', other: 'new, {n} packs' }, 'orders.new_unknown': 'new, packs not known', 'orders.from_cut': ', {length} of it from cut lengths', 'orders.lapsed': { one: '{n} client whose next visit is long past is left out.', other: '{n} clients whose next visit is long past are left out.' },
   'kind_of_visit.installation': 'installation', 'kind_of_visit.move-up': 'move-up', 'orders.code': 'Shade', 'orders.needed': 'Needed', 'orders.stock': 'In stock', 'orders.order': 'Packs to order', 'orders.by': 'Order by',
+  'orders.arrived': 'Arrived', 'orders.arrived_of': 'The order of {code} has arrived', 'orders.arrived_done': { one: '{n} pack of {code} is in stock.', other: '{n} packs of {code} are in stock.' },
   'recheck.title': 'Would another shade suit your clients better?', 'recheck.text': 'Every saved visit is ranked against the catalogue as it is now.', 'recheck.do': 'Look through all visits', 'recheck.line': '{best} instead of {held}',
   'recheck.none': 'Nobody would be better served', 'recheck.none_text': { one: '{n} visit was looked at.', other: '{n} visits were looked at.' },
 

@@ -12,12 +12,12 @@ const options = { skip: !PROGRAM && 'WEFTMATCH names no program', timeout: 30000
 before(async () => {
   browser = await startBrowser();
   if (!PROGRAM) return;
-  const at = day => ['--date', day], given = name => [`${name}.jpg`, '--zones', `${name}.zones.json`];
+  const today = new Date().toLocaleDateString('sv'), at = day => ['--date', day], given = name => [`${name}.jpg`, '--zones', `${name}.zones.json`];
   desk = await Desk.start({ catalogue: true, before: [
     ['salon', 'set', 'salon_name=Fern and Linen', 'row_fee=180', 'tax_percent=19'], ['client', 'add', 'Anna Berg', '--note', 'prefers mornings'], ['client', 'add', 'Zoë Lindqvist'],
     ['match', ...given('client'), '--client', 'Anna Berg', '--arc', '29', '--natural-length', '35', ...at('2026-01-20')],
     ['match', ...given('photos/later'), '--client', 'Anna Berg', '--arc', '29', '--natural-length', '35', ...at('2026-08-02')],
-    ['match', ...given('photos/card'), '--client', 'Zoë Lindqvist', ...at('2026-08-10')], ['visit', 'set', '1', '--installed', 'moth,frost,moth', '--charged', '540', '--note', 'sat well']] });
+    ['match', ...given('photos/target'), '--client', 'Zoë Lindqvist', '--arc', '26', ...at(today)], ['visit', 'set', '1', '--installed', 'moth,frost,moth', '--charged', '540', '--note', 'sat well']] });
 });
 after(async () => {
   await browser.close();
@@ -35,7 +35,7 @@ async function walk(d, look) {
   await d.page.locator('.wishes input[inputmode=decimal]').first().fill('29');
   await d.answer({ whole: true });
   await look('consultation');
-  for (const [hash, name, ready] of [['#/client/1', 'client', '.visit-body .verdict'], ['#/catalogue', 'catalogue', '.cells'], ['#/orders', 'orders', 'h1'], ['#/salon', 'salon', 'form']]) {
+  for (const [hash, name, ready] of [['#/client/1', 'client', '.visit-body .verdict'], ['#/catalogue', 'catalogue', '.cells'], ['#/orders', 'orders', '.rows'], ['#/salon', 'salon', 'form']]) {
     await d.page.evaluate(to => { location.hash = to; }, hash);
     await d.page.locator(`#screen ${ready}`).first().waitFor();
     await look(name);

@@ -90,7 +90,7 @@ CASES = [
     ("mark: photo missing", "mark none.jpg -o page.html", {}, 4, "none.jpg: no such file; check the name and the folder"),
     # zones by option
     ("no zone", "match client.jpg", {}, 3,
-     "no zone is given; mark the photo (weftmatch mark PHOTO -o page.html) and name the file with --zones, or give --zone mid=X,Y,W,H"),
+     "no zone is given; mark the photo (weftmatch mark PHOTO) and name the file with --zones, or give --zone mid=X,Y,W,H"),
     usage("zone without its numbers", "match client.jpg --zone mid",
           "zone 'mid' is not KIND=X,Y,W,H or KIND:NAME=X,Y,W,H in pixels; write for example root=410,300,60,40"),
     usage("zone of three numbers", "match client.jpg --zone mid=1,2,3",
@@ -403,7 +403,6 @@ CASES = [
     usage("nine rows", MATCH + " --arc 29" * 9, "at most 8 rows fit one plan, 9 are given; plan the others apart"),
     usage("calendar without a plan", f"{MATCH} --ics next.ics", "--ics needs a plan; give the arc of the row with --arc"),
     usage("row without a place", f"{MATCH} --row 29", "--row can't be '29'; give PLACE=LENGTH, the place back, crown, nape or side"),
-    usage("page without a place", "mark client.jpg", "no file is given for the page; write weftmatch mark client.jpg -o page.html"),
     # outputs
     ("output exists", f"{MATCH} -o there.txt", {"there.txt": "x"}, 6, "there.txt: exists already; give --force to overwrite it"),
     ("output is the photo", f"{MATCH} -o client.jpg --force", {}, 6, "client.jpg: is read by this command; name another file for the output"),

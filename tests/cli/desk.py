@@ -4,6 +4,7 @@ Usage: desk.py WEFTMATCH WM_RENDER"""
 import http.client
 import json
 import os
+import re
 import signal
 import socket
 import subprocess
@@ -264,6 +265,29 @@ def what_is_odd_is_said_before_it_is_kept(bench):
     desk.end()
 
 
+def what_was_ordered_arrives(bench):
+    """packs that came are in stock at once, and are taken back by undo"""
+    desk = Desk(bench)
+    anna = desk.ask("POST", "/clients", {"name": "Anna Berg"})["id"]
+    photo = desk.photo()["id"]
+    before = bench.read("swatches.csv")
+    bench.write("swatches.csv", re.sub(rb"(?m)^((?:[^,\n]*,){13})\d+,", rb"\g<1>0,", before))
+    shown = desk.ask("POST", f"/photos/{photo}/match", question(bench, client=anna))["shown"]
+    desk.ask("POST", "/visits", question(bench, client=anna, photo=photo, shown=shown))
+    orders = desk.ask("GET", "/orders")["orders"]
+    expect(len(orders) > 0 and all(line["for"] == "Anna Berg" for line in orders), True, "something to order")
+    for line in orders:
+        desk.ask("POST", "/stock", {"code": line["code"], "length_cm": line["length_cm"], "packs": line["order"]})
+    expect(desk.ask("GET", "/orders")["orders"], [])
+    for _ in orders:
+        desk.ask("POST", "/undo", {})
+    expect(desk.ask("GET", "/orders")["orders"], orders)
+    desk.ask("POST", "/stock", {"code": "none", "packs": 1}, expected=422)
+    desk.ask("POST", "/stock", {"code": orders[0]["code"], "packs": 0}, expected=400)
+    bench.write("swatches.csv", before)
+    desk.end()
+
+
 def a_live_answer_is_short(bench):
     """while she marks, the beginning of each list; whole, all of it"""
     desk = Desk(bench)
@@ -353,7 +377,7 @@ def bad_starts_are_told(bench):
 
 def run(bench):
     for test in (only_its_own_page_is_answered, every_answer_has_its_headers, bodies_have_kinds_and_limits, slow_and_broken_senders_hold_up_nobody,
-                 from_photo_to_saved_visit, what_was_done_can_be_put_right, what_is_odd_is_said_before_it_is_kept, a_live_answer_is_short,
+                 from_photo_to_saved_visit, what_was_done_can_be_put_right, what_is_odd_is_said_before_it_is_kept, what_was_ordered_arrives, a_live_answer_is_short,
                  the_catalogue_is_not_overwritten_by_an_older_page, one_desk_a_book, a_request_in_flight_ends_first,
                  photos_arrive_by_themselves, bad_starts_are_told):
         bench.check(test)

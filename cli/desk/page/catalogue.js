@@ -7,7 +7,7 @@ import * as engine from './engine.js';
 import { typedNumber } from './format.js';
 import { busy, chip, empty, errorText, notice, photoDrop } from './parts.js';
 
-const EDITED = ['name', 'length_cm', 'pieces_per_pack', 'piece_width_cm', 'pack_weight_g', 'pack_price', 'stock']; // columns changed in place
+const EDITED = ['name', 'length_cm', 'pieces_per_pack', 'piece_width_cm', 'pack_weight_g', 'pack_price', 'stock', 'supplier']; // columns changed in place
 const DEPTH = 10, TONE = ['cool', 'neutral', 'warm', 'golden'];
 
 export async function catalogueScreen(desk, place, { signal }) {
@@ -111,22 +111,23 @@ function rangeOf({ rows }, lch) {
 // ---- every row, changed in place ----
 
 function tableOf(desk, table, put) {
-  const names = EDITED.filter(name => table.names.includes(name) || ['name', 'pack_price', 'stock'].includes(name));
+  const names = EDITED.filter(name => table.names.includes(name) || ['name', 'pack_price', 'stock', 'supplier'].includes(name));
+  const isText = name => ['name', 'supplier'].includes(name);
   const input = (row, name) => {
-    const field = el('input', { type: 'text', value: row[name] ?? '', autocomplete: 'off', 'aria-label': t('catalogue.cell', { code: row.code, column: t(`column.${name}`) }), inputmode: name === 'name' ? 'text' : 'decimal',
+    const field = el('input', { type: 'text', value: row[name] ?? '', autocomplete: 'off', 'aria-label': t('catalogue.cell', { code: row.code, column: t(`column.${name}`) }), inputmode: isText(name) ? 'text' : 'decimal',
       onchange: async () => {
-        const before = row[name] ?? '', value = name === 'name' ? field.value : typedNumber(field.value);
+        const before = row[name] ?? '', value = isText(name) ? field.value : typedNumber(field.value);
         if (value === before) return;
         row[name] = value;
         if (!table.names.includes(name)) table.names.push(name);
         if (!await put(table)) { row[name] = before; field.classList.add('bad'); field.focus(); }
       } });
-    return el('td', { class: name === 'name' ? 'wide' : 'number' }, field);
+    return el('td', { class: isText(name) ? 'wide' : 'number' }, field);
   };
   const remove = row => el('td', {}, el('button', { type: 'button', class: 'quiet', 'aria-label': t('catalogue.remove_code', { code: row.code }), onclick: () => put({ ...table, rows: table.rows.filter(r => r !== row) }, t('catalogue.removed', { code: row.code })) }, t('catalogue.remove')));
   return el('section', { 'aria-labelledby': 'rows-title' }, el('h2', { id: 'rows-title' }, t('catalogue.rows')), el('p', { class: 'soft' }, t('catalogue.rows_text')),
     el('div', { class: 'scroll', tabindex: '0', role: 'group', 'aria-labelledby': 'rows-title' }, el('table', { class: 'cells' },
-      el('thead', {}, el('tr', {}, el('th', { scope: 'col' }, t('column.code')), ...names.map(name => el('th', { scope: 'col' }, t(`column.${name}`))), el('th', {}, el('span', { class: 'unseen' }, t('catalogue.remove'))))),
+      el('thead', {}, el('tr', {}, el('th', { scope: 'col' }, t('column.code')), ...names.map(name => el('th', { scope: 'col', class: isText(name) ? '' : 'number' }, t(`column.${name}`))), el('th', {}, el('span', { class: 'unseen' }, t('catalogue.remove'))))),
       el('tbody', {}, ...table.rows.map(row => el('tr', {}, el('th', { scope: 'row' }, chip(labOf(row)), el('span', {}, row.code)), ...names.map(name => input(row, name)), remove(row)))))));
 }
 

@@ -7,7 +7,7 @@ import { papers } from './consult.js';
 import { readCsv, shadesOf } from './csv.js';
 import * as engine from './engine.js';
 import { longDate, money, typedNumber } from './format.js';
-import { busy, confirm, empty, errorText, labelled, notice, photoDrop } from './parts.js';
+import { busy, confirm, empty, errorText, labelled, notice, photoDrop, undoNotice } from './parts.js';
 import { stackChips } from './today.js';
 
 export async function clientScreen(desk, place, { id, signal }) {
@@ -114,13 +114,6 @@ function visitCare(visit, { again, others }) {
   } }, t('visit.move'));
   return el('details', { class: 'part' }, el('summary', {}, t('visit.care')), el('div', { class: 'buttons' }, remove, ...(others.length ? [move, whose] : [])), told);
 }
-
-/** What was done, and the way back. */
-const undoNotice = (text, again) => el('div', { class: 'notice', role: 'status' }, el('p', {}, text), el('button', { type: 'button', onclick: async e => {
-  const told = e.target.parentElement;
-  if (await busy(e.target, el('div'), () => engine.undo())) again();
-  else told.append(notice(t('visit.no_undo'), true));
-} }, t('visit.undo')));
 
 function careOf(desk, client, { again, told, others }) {
   const into = el('select', {}, ...others.map(c => el('option', { value: String(c.id) }, c.name)));

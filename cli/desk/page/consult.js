@@ -249,6 +249,7 @@ export async function consultScreen(desk, place, { id, signal }) {
   if (work.zones?.length) app.startWith(work.zones);
   show(null, false);
   changed(app);
+  offerOld(saver.known);
 }
 
 // Where the answer matters most: the zone that the row should match, else one with gray, else the lengths.

@@ -98,6 +98,8 @@ export const measureSwatches = (photo, zones, { save: keep = false, replace = fa
 
 /** The document of `orders --json`. */
 export const orders = () => ask('GET', '/orders');
+/** Packs of an order that have come. */
+export const arrived = (code, length_cm, packs) => ask('POST', '/stock', { json: { code, length_cm, packs } });
 export const recheck = () => ask('GET', '/recheck');
 
 // ---- what comes by itself ----

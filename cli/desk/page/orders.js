@@ -4,17 +4,22 @@ import { el } from '../../page/dom.js';
 import { decimal, t } from '../../page/words.js';
 import * as engine from './engine.js';
 import { length, price, shortDate } from './format.js';
-import { busy, empty, say } from './parts.js';
+import { busy, empty, say, undoNotice } from './parts.js';
 
 export async function ordersScreen(desk, place, { signal }) {
   const { orders, visits, lapsed, currency } = await engine.orders();
   if (signal.aborted) return;
-  const context = { units: desk.salon.values.units, currency };
-  place.append(el('div', { class: 'head-line' }, el('h1', {}, t('nav.orders'))),
+  const told = el('div', { class: 'told' }), again = async done => {
+    place.replaceChildren();
+    await ordersScreen(desk, place, { signal });
+    place.querySelector('.told')?.replaceChildren(undoNotice(done, again));
+  };
+  const context = { units: desk.salon.values.units, currency, told, again };
+  place.append(el('div', { class: 'head-line' }, el('h1', {}, t('nav.orders'))), told,
     el('section', { 'aria-labelledby': 'order-title' }, el('h2', { id: 'order-title' }, t('orders.coming')),
       ...(orders.length ? bySupplier(orders).map(group => supplierPart(group, context)) : [empty(t(visits.length ? 'orders.enough' : 'orders.none'), t(visits.length ? 'orders.enough_text' : 'orders.none_text'))])),
-    visits.length ? el('section', { 'aria-labelledby': 'coming-title' }, el('h2', { id: 'coming-title' }, t('orders.visits')), el('ul', { class: 'rows' }, ...visits.map(v => visitLine(v, context))),
-      lapsed ? el('p', { class: 'soft' }, t('orders.lapsed', { n: lapsed })) : '') : '',
+    visits.length ? el('section', { 'aria-labelledby': 'coming-title' }, el('h2', { id: 'coming-title' }, t('orders.visits')), el('ul', { class: 'rows' }, ...visits.map(v => visitLine(v, context)))) : '',
+    lapsed ? el('p', { class: 'soft' }, t('orders.lapsed', { n: lapsed })) : '',
     recheckPart());
 }
 
@@ -28,13 +33,19 @@ function bySupplier(orders) {
   return groups;
 }
 
-function supplierPart({ supplier, lines }, { units, currency }) {
+function supplierPart({ supplier, lines }, { units, currency, told, again }) {
+  const arrive = o => {
+    const button = el('button', { type: 'button', class: 'quiet', 'aria-label': t('orders.arrived_of', { code: o.code }), onclick: async () => {
+      if (await busy(button, told, () => engine.arrived(o.code, o.length_cm, o.order))) again(t('orders.arrived_done', { n: o.order, code: o.code }));
+    } }, t('orders.arrived'));
+    return el('td', {}, button);
+  };
   const title = supplier ? t('orders.from', { supplier }) : t('orders.from_anybody'), cell = value => el('td', { class: 'number' }, value);
   const row = o => el('tr', {}, el('th', { scope: 'row' }, el('span', {}, o.code), el('span', { class: 'soft' }, [o.name, o.length_cm > 0 ? length(o.length_cm, units) : ''].filter(Boolean).join(', '))),
     cell(el('strong', {}, decimal(o.order))), el('td', {}, o.by ? el('span', { class: o.late ? 'when late' : 'when' }, t(o.late ? 'orders.today' : 'orders.by_day', { date: shortDate(o.by) })) : t('orders.no_day')),
-    cell(decimal(o.needed)), cell(o.stock === null ? t('orders.not_counted') : decimal(o.stock)), cell(o.pack_price_milli === null ? '' : price(o.pack_price_milli, currency)), el('td', {}, o.for));
+    cell(decimal(o.needed)), cell(o.stock === null ? t('orders.not_counted') : decimal(o.stock)), cell(o.pack_price_milli === null ? '' : price(o.pack_price_milli, currency)), el('td', {}, o.for), arrive(o));
   return el('div', { class: 'supplier' }, el('h3', {}, title), el('div', { class: 'scroll', tabindex: '0', role: 'group', 'aria-label': title }, el('table', { class: 'plain-table' },
-    el('thead', {}, el('tr', {}, ...['code', 'order', 'by', 'needed', 'stock', 'price', 'for'].map(name => el('th', { scope: 'col', class: ['order', 'needed', 'stock', 'price'].includes(name) ? 'number' : '' }, t(`orders.${name}`))))),
+    el('thead', {}, el('tr', {}, ...['code', 'order', 'by', 'needed', 'stock', 'price', 'for'].map(name => el('th', { scope: 'col', class: ['order', 'needed', 'stock', 'price'].includes(name) ? 'number' : '' }, t(`orders.${name}`))), el('th', {}, el('span', { class: 'unseen' }, t('orders.arrived'))))),
     el('tbody', {}, ...lines.map(row)))));
 }
 

@@ -3,7 +3,7 @@
 import { chipColour, labText } from '../../page/colour.js';
 import { el } from '../../page/dom.js';
 import { t } from '../../page/words.js';
-import { EngineError } from './engine.js';
+import { EngineError, undo } from './engine.js';
 import { spokenFor } from './say.js';
 
 /** A patch of colour; decorative unless it is labelled. */
@@ -57,6 +57,13 @@ export async function busy(button, place, job) {
     button.removeAttribute('aria-busy');
   }
 }
+
+/** What was done, and the way back; again() shows what is there then. */
+export const undoNotice = (text, again) => el('div', { class: 'notice', role: 'status' }, el('p', {}, text), el('button', { type: 'button', onclick: async e => {
+  const told = e.target.parentElement;
+  if (await busy(e.target, el('div'), () => undo())) again();
+  else told.append(notice(t('visit.no_undo'), true));
+} }, t('visit.undo')));
 
 /** Asks before something that can't be taken back. Resolves to true or false. */
 export function confirm({ title, text, action }) {
