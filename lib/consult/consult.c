@@ -184,6 +184,7 @@ static void ask_wishes(wm_decision_input *ask, const wm_consult_input *in)
     ask->weights = s->area_weights;
     ask->verdict = s->verdict;
     ask->max_layers = s->max_layers;
+    ask->without_scenarios = in->live;
     ask->load_limit_mg = s->plan.load_limit_mg;
 }
 

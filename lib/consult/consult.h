@@ -61,7 +61,8 @@ typedef struct wm_consult_input {
     const wm_plan_again *again; /**< at a move-up: shades that are sewn on again; NULL: none */
     int jobs;                   /**< threads, at least 1 */
     wm_kept_zones *kept;        /**< of the photo, for the next consultation on it; NULL: nothing is kept */
-    bool live;                  /**< match: an answer while she marks; whether it holds (G11) is asked when she rests */
+    bool live; /**< match: an answer while she marks; whether it holds (G11), and what comes with more gray (M33), is
+                  asked when she rests */
 } wm_consult_input;
 
 /** Zones to colours. pictures may be NULL. Free with wm_report_free, wm_report_pictures_free. */

@@ -1,7 +1,8 @@
 // The desk: every screen at three widths, light and dark: nothing cut off, no axe-core violation; both languages complete. Screenshots are
 // left beside.
 import assert from 'node:assert/strict';
-import { readFileSync, readdirSync } from 'node:fs';
+import { readFileSync, readdirSync, writeFileSync } from 'node:fs';
+import path from 'node:path';
 import { after, before, test } from 'node:test';
 import { assertAccessible, assertFits, screenshot, startBrowser } from './harness.mjs';
 import { Desk, PROGRAM, sample } from './desk.mjs';
@@ -18,6 +19,9 @@ before(async () => {
     ['match', ...given('client'), '--client', 'Anna Berg', '--arc', '29', '--natural-length', '35', ...at('2026-01-20')],
     ['match', ...given('photos/later'), '--client', 'Anna Berg', '--arc', '29', '--natural-length', '35', ...at('2026-08-02')],
     ['match', ...given('photos/target'), '--client', 'Zoë Lindqvist', '--arc', '26', ...at(today)], ['visit', 'set', '1', '--installed', 'moth,frost,moth', '--charged', '540', '--note', 'sat well']] });
+  // No fog is left, so that there is something to order.
+  const file = path.join(desk.folder, 'swatches.csv');
+  writeFileSync(file, readFileSync(file, 'utf8').replace(/^(fog,.*,yes,)\d+/m, (line, head) => `${head}0`));
 });
 after(async () => {
   await browser.close();
@@ -35,7 +39,7 @@ async function walk(d, look) {
   await d.page.locator('.wishes input[inputmode=decimal]').first().fill('29');
   await d.answer({ whole: true });
   await look('consultation');
-  for (const [hash, name, ready] of [['#/client/1', 'client', '.visit-body .verdict'], ['#/catalogue', 'catalogue', '.cells'], ['#/orders', 'orders', '.rows'], ['#/salon', 'salon', 'form']]) {
+  for (const [hash, name, ready] of [['#/client/1', 'client', '.visit-body .verdict'], ['#/catalogue', 'catalogue', '.cells'], ['#/orders', 'orders', '.supplier'], ['#/salon', 'salon', 'form']]) {
     await d.page.evaluate(to => { location.hash = to; }, hash);
     await d.page.locator(`#screen ${ready}`).first().waitFor();
     await look(name);

@@ -20,12 +20,16 @@ test('photo, marks, live answer, client, saved visit, report', options, async ()
   assert.match(await d.answer(), /Mark hair in the photo/);
   await d.mark(sample('client.zones.json'));
   await d.fill('Row from ear to ear (cm)', '29');
-  const answer = await d.answer();
+  assert.match(await d.answer({ whole: true }), /what it is for \(assumed: gray coverage\)/);
+  await d.click('.wishes label:has-text("volume")');
+  const answer = await d.answer({ whole: true });
+  assert.doesNotMatch(answer, /what it is for/);
   assert.match(answer, /Good enough for/);
   assert.match(answer, /What to sew[^]*moth/);
   await d.fill('Client', 'Anna Berg');
   await d.press('Save visit');
   await d.says('Saved in Anna Berg’s file.');
+  assert.match(await d.$('.odd').innerText(), /The photo was taken on 14 May 2025 and the visit is of/);
   const history = JSON.parse(desk.run('client', 'history', 'Anna Berg', '--json'));
   assert.equal(history.visits.length, 1);
   const [paper] = await Promise.all([d.context.waitForEvent('page'), d.follow('Your report')]);

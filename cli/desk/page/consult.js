@@ -44,9 +44,12 @@ class Answer {
     }
   }
 
-  show(report, context) {
+  /** What comes with more gray is said by whole answers alone: until then it stays as it was, dimmed. */
+  show(report, context, whole) {
+    this.#sections.get('grayer').root.classList.toggle('before', !whole);
     const parts = { promise: promise(report), sew: sew(report, context), hold: holdUp(report, context), why: why(report, context), takes: report.proposals?.length ? takes(report, context) : [],
       since: since(report), zones: zoneList(report), grayer: grayer(report, context), cautions: cautions(report) };
+    if (!whole) delete parts.grayer;
     for (const [key, content] of Object.entries(parts)) {
       const { root, body } = this.#sections.get(key), shown = content.filter(Boolean);
       root.hidden = shown.length === 0;
@@ -200,7 +203,7 @@ export async function consultScreen(desk, place, { id, signal }) {
       return guide.replaceChildren(el('p', { class: 'lead' }, t('consult.start')), el('ol', { class: 'howto' }, ...['1', '2', '3'].map(n => el('li', {}, t(`consult.start_${n}`)))));
     }
     if (!catalogue) guide.replaceChildren(el('div', { class: 'notice' }, el('p', {}, t('consult.no_catalogue')), el('a', { class: 'button', href: '#/catalogue' }, t('first.catalogue_do'))));
-    answer.show(got.report, context);
+    answer.show(got.report, context, whole);
     const doubts = got.report.warnings.filter(w => ['not_hair', 'hair_doubtful'].includes(w.code)).map(w => w.text);
     app.doubt(app.zones.filter(zone => doubts.some(text => text.includes(zone.name.trim() || zone.code || zone.kind))).map(zone => zone.id));
   };

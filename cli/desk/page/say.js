@@ -16,7 +16,7 @@ function rowsOf(table) {
   return compiled.get(table);
 }
 
-const JOINS = [['. ', '. '], ['; ', '; '], [': ', ': '], [', ', ', '], [' and ', ' und ']];
+const JOINS = ['. ', '; ', ': ', ', '];
 
 function said(text, rows) {
   const end = /[.]$/.test(text) ? '.' : '', plain = text.slice(0, text.length - end.length);
@@ -24,11 +24,11 @@ function said(text, rows) {
     const found = plain.match(expression);
     if (found) return words.replace(/\{(\w)\}/g, (all, name) => said(found[names.indexOf(name) + 1], rows)) + end;
   }
-  for (const [join, joined] of JOINS) {
+  for (const join of JOINS) {
     const parts = plain.split(join);
     if (parts.length === 1) continue;
     const spoken = parts.map(part => said(part, rows));
-    if (spoken.some((part, i) => part !== parts[i])) return spoken.join(joined) + end;
+    if (spoken.some((part, i) => part !== parts[i])) return spoken.join(join) + end;
   }
   return text;
 }
@@ -37,6 +37,6 @@ const asDate = day => new Intl.DateTimeFormat(language(), { day: 'numeric', mont
 
 export function spokenFor(text) {
   const table = TABLES[language().split('-')[0]];
-  if (!table) return text;
-  return said(text, rowsOf(table)).replace(/\b\d{4}-\d\d-\d\d\b/g, asDate).replace(/(?<![\w.,])\d+\.\d+(?![\w.]*\d)/g, number => decimal(Number(number), number.split('.')[1].length));
+  const days = said(text, table ? rowsOf(table) : []).replace(/\b\d{4}-\d\d-\d\d\b/g, asDate);
+  return days.replace(/(?<![\w.,])\d+\.\d+(?![\w.]*\d)/g, number => decimal(Number(number), number.split('.')[1].length));
 }

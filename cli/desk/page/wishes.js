@@ -26,12 +26,13 @@ const PICTURES = {
 
 let groups = 0;
 
-/** A question with a few answers; the first is what counts when nothing is said. */
-function choice(key, values, state, changed) {
+/** A question with a few answers. usual: what counts when nothing is said; without one nothing is chosen until it is, and the answer says what
+ *  it assumes. */
+function choice(key, values, state, changed, usual = null) {
   const name = `wish-${key}-${++groups}`;
-  const chosen = state[key] ?? values[0];
+  const chosen = state[key] ?? usual;
   return el('fieldset', { class: 'wish' }, el('legend', {}, t(`wish.${key}`)), el('div', { class: 'segments pictured' }, ...values.map(value =>
-    el('label', {}, el('input', { type: 'radio', name, value, checked: value === chosen, onchange: () => { state[key] = value === values[0] ? null : value; changed(); } }),
+    el('label', {}, el('input', { type: 'radio', name, value, checked: value === chosen, onchange: () => { state[key] = value; changed(); } }),
       el('span', {}, picture(PICTURES[value]), el('span', {}, t(`wish.${key}.${value}`)))))));
 }
 
@@ -53,10 +54,10 @@ function tick(key, state, changed) {
 /** The questions as one element; `state` is filled with the wishes. */
 export function wishesForm(state, changed, { units, currency }) {
   return el('section', { class: 'wishes', 'aria-labelledby': 'wishes-title' }, el('h2', { id: 'wishes-title' }, t('wish.title')),
-    choice('goal', ['volume', 'length', 'coverage'], state, changed), choice('worn', ['both', 'down', 'up'], state, changed),
+    choice('goal', ['volume', 'length', 'coverage'], state, changed), choice('worn', ['both', 'down', 'up'], state, changed, 'both'),
     el('div', { class: 'row' }, number('arc', state, changed, { unit: units, hint: t('wish.arc_hint'), list: true })),
     el('div', { class: 'row' }, number('natural-length', state, changed, { unit: units }), number('to-length', state, changed, { unit: units })),
-    choice('hair', ['medium', 'fine', 'coarse'], state, changed), choice('amount', ['average', 'thin', 'thick'], state, changed),
+    choice('hair', ['fine', 'medium', 'coarse'], state, changed), choice('amount', ['thin', 'average', 'thick'], state, changed),
     tick('shedding', state, changed), tick('in-stock', state, changed),
     el('details', {}, el('summary', {}, t('wish.more')), el('div', { class: 'form' },
       number('max-price', state, changed, { unit: currency }), number('color-line', state, changed, { unit: units }), number('cover', state, changed, { unit: units }))));
