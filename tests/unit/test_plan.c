@@ -514,7 +514,7 @@ static void three_heads_of_the_salon_by_hand(void **state)
     }
     const wm_catalogue catalogue = { .items = items, .count = KINDS };
     wm_plan_settings settings = salon();
-    settings.row_fee_milli = 180000;
+    settings.fee_milli[WM_WORK_INSTALLATION] = 180000;
     for (size_t i = 0; i < sizeof WORKED / sizeof WORKED[0]; i++) {
         wm_design_row row = { .place = WM_PLACE_BACK, .arc_cm = 29, .count = 2 };
         row.segments[0] = (wm_design_segment){ WM_PLACE_SIDE, "", 6, 2, WORKED[i].sides };
