@@ -3,6 +3,7 @@
  * full double precision of the one above it; a test multiplies the pairs. */
 #include "colour/colour.h"
 
+#include "colour/power.h"
 #include "core/wide.h"
 
 #include "white_points.h" /* from white_points.awk at build time */
@@ -134,14 +135,60 @@ bool wm_lab_valid(wm_lab lab)
 
 /* ---- RGB ---- */
 
+static const double SRGB_ENCODE_POWER = 1.0 / 2.4, SRGB_DECODE_POWER = 2.4;
+
+/* power: linear to the power of 1 / 2.4 */
+static double encoded_by(double linear, double power)
+{
+    return linear <= 0.0031308 ? 12.92 * linear : 1.055 * power - 0.055;
+}
+
+static double base_of_decoding(double encoded)
+{
+    return (encoded + 0.055) / 1.055;
+}
+
+/* power: of that base, to the 2.4th */
+static double decoded_by(double encoded, double power)
+{
+    return encoded <= 0.04045 ? encoded / 12.92 : power;
+}
+
 double wm_srgb_encode(double linear)
 {
-    return linear <= 0.0031308 ? 12.92 * linear : 1.055 * pow(linear, 1.0 / 2.4) - 0.055;
+    return encoded_by(linear, pow(linear, SRGB_ENCODE_POWER));
 }
 
 double wm_srgb_decode(double encoded)
 {
-    return encoded <= 0.04045 ? encoded / 12.92 : pow((encoded + 0.055) / 1.055, 2.4);
+    return decoded_by(encoded, pow(base_of_decoding(encoded), SRGB_DECODE_POWER));
+}
+
+enum { RUN = 256 };
+
+void wm_srgb_encode_many(double *values, size_t count)
+{
+    double powers[RUN];
+    for (size_t start = 0; start < count; start += RUN, values += RUN) {
+        const size_t n = count - start < RUN ? count - start : RUN;
+        memcpy(powers, values, n * sizeof *powers);
+        wm_power_many(powers, n, SRGB_ENCODE_POWER);
+        for (size_t i = 0; i < n; i++)
+            values[i] = encoded_by(values[i], powers[i]);
+    }
+}
+
+void wm_srgb_decode_many(double *values, size_t count)
+{
+    double powers[RUN];
+    for (size_t start = 0; start < count; start += RUN, values += RUN) {
+        const size_t n = count - start < RUN ? count - start : RUN;
+        for (size_t i = 0; i < n; i++)
+            powers[i] = base_of_decoding(values[i]);
+        wm_power_many(powers, n, SRGB_DECODE_POWER);
+        for (size_t i = 0; i < n; i++)
+            values[i] = decoded_by(values[i], powers[i]);
+    }
 }
 
 wm_xyz wm_rgb_to_xyz(wm_rgb rgb)

@@ -39,6 +39,8 @@ wm_lab wm_lch_to_lab(wm_lch lch);
  * linear part. */
 double wm_srgb_encode(double linear);
 double wm_srgb_decode(double encoded);
+void wm_srgb_encode_many(double *values, size_t count); /**< in place, within 1e-14 */
+void wm_srgb_decode_many(double *values, size_t count);
 
 /** Matrix M of the calibration rules: rounded, with the white (0.96422, 1, 0.82521), so that (1, 1, 1) is b* -0.025.
  * Both ways are exact inverses: a colour that enters as XYZ or Lab leaves unchanged. Pixels enter as XYZ from

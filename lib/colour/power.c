@@ -81,6 +81,6 @@ WM_WIDE(wm_exp_many, (double *values, size_t count), (values, count))
 WM_WIDE_BODY void wm_power_many_body(double *values, size_t count, double exponent)
 {
     for (size_t i = 0; i < count; i++)
-        values[i] = exp_of(exponent * log_of(values[i] > 1e-30 ? values[i] : 1e-30));
+        values[i] = values[i] > 0 ? exp_of(exponent * log_of(values[i] > 1e-30 ? values[i] : 1e-30)) : 0;
 }
 WM_WIDE(wm_power_many, (double *values, size_t count, double exponent), (values, count, exponent))

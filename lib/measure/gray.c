@@ -251,13 +251,6 @@ typedef struct moments {
     double weight, first, second;
 } moments;
 
-static void add_moment(moments *m, double weight, double distance)
-{
-    m->weight += weight;
-    m->first += weight * distance;
-    m->second += weight * distance * distance;
-}
-
 typedef struct posterior {
     double share[NODES];
 } posterior;
@@ -321,29 +314,84 @@ static void spread_weights(wm_gray_mixture *m, double mean, double variance)
         m->weight[j + 1] = m->weight[j] * (parts - j) / (j + 1) * (alpha + j) / (beta + parts - j - 1);
 }
 
-static void iterate(wm_gray_mixture *m, const double h[BINS], const prior *k)
+/* The bins that hold something, and what each node has of them. */
+typedef struct filled_bins {
+    int count;
+    double q[BINS], h[BINS];
+    double share[NODES * BINS]; /* node j's of bin i at j * count + i */
+} filled_bins;
+
+static void fill_bins(filled_bins *f, const double h[BINS])
 {
-    double mu[NODES], sd[NODES], weight[NODES] = { 0 }, total = 0.0, mean = 0.0, variance = 0.0;
-    double base_part[NODES]; /* how far a node speaks for the base, by the light that comes from it there */
+    f->count = 0;
+    for (int i = 0; i < BINS; i++)
+        if (h[i] > 0.0) {
+            f->q[f->count] = bin_centre(i);
+            f->h[f->count++] = h[i];
+        }
+}
+
+/* weigh_nodes for all bins, times what they hold. */
+static void share_bins(filled_bins *f, const wm_gray_mixture *m, const double mu[NODES], const double sd[NODES])
+{
+    double sum[BINS] = { 0 };
+    for (int j = 0; j < NODES; j++)
+        for (int i = 0; i < f->count; i++) {
+            const double z = (f->q[i] - mu[j]) / sd[j];
+            f->share[j * f->count + i] = -0.5 * z * z;
+        }
+    wm_exp_many(f->share, (size_t)(NODES * f->count));
+    for (int j = 0; j < NODES; j++)
+        for (int i = 0; i < f->count; i++) {
+            double *share = &f->share[j * f->count + i];
+            *share = m->weight[j] * (*share / sd[j] + 1e-9);
+            sum[i] += *share;
+        }
+    for (int i = 0; i < f->count; i++)
+        sum[i] = f->h[i] / sum[i];
+    for (int j = 0; j < NODES; j++)
+        for (int i = 0; i < f->count; i++)
+            f->share[j * f->count + i] *= sum[i];
+}
+
+static double sum_of(const double *values, int count)
+{
+    double sum = 0.0;
+    for (int i = 0; i < count; i++)
+        sum += values[i];
+    return sum;
+}
+
+/* Adds a node's part of every bin; voice: how far it speaks. */
+static void add_moments(moments *to, const filled_bins *f, int j, double voice, double mu)
+{
+    const double *share = f->share + j * f->count;
+    double first = 0.0, second = 0.0;
+    if (!(voice > 0.0))
+        return;
+    for (int i = 0; i < f->count; i++) {
+        const double distance = f->q[i] - mu, part = share[i] * distance;
+        first += part;
+        second += part * distance;
+    }
+    to->weight += voice * sum_of(share, f->count);
+    to->first += voice * first;
+    to->second += voice * second;
+}
+
+static void iterate(wm_gray_mixture *m, filled_bins *f, const prior *k)
+{
+    double mu[NODES], sd[NODES], weight[NODES], total = 0.0, mean = 0.0, variance = 0.0;
     moments base = { 0 }, gray = { 0 };
     place_nodes(m, mu, sd);
-    for (int j = 0; j < NODES; j++)
-        base_part[j] =
-            base_voice(j) * (1.0 - node(j)) * m->base_y / ((1.0 - node(j)) * m->base_y + node(j) * m->gray_y);
-    for (int i = 0; i < BINS; i++) {
-        if (!(h[i] > 0.0))
-            continue;
-        double q = bin_centre(i);
-        posterior p = weigh_nodes(m, mu, sd, q);
-        for (int j = 0; j < NODES; j++) {
-            double r = h[i] * p.share[j];
-            weight[j] += r;
-            add_moment(&base, r * base_part[j], q - mu[j]);
-            add_moment(&gray, r * gray_voice(j), q - mu[j]);
-        }
-    }
-    for (int j = 0; j < NODES; j++)
+    share_bins(f, m, mu, sd);
+    for (int j = 0; j < NODES; j++) {
+        const double of_base = (1.0 - node(j)) * m->base_y, light = of_base + node(j) * m->gray_y;
+        weight[j] = sum_of(f->share + j * f->count, f->count);
+        add_moments(&base, f, j, base_voice(j) * of_base / light, mu[j]);
+        add_moments(&gray, f, j, gray_voice(j), mu[j]);
         total += weight[j];
+    }
     for (int j = 0; j < NODES; j++)
         mean += weight[j] / total * node(j);
     for (int j = 0; j < NODES; j++)
@@ -363,10 +411,12 @@ static wm_gray_mixture fit_mixture(const double h[BINS], const prior *k)
                           .gray_y = fmax(k->gray_y, LEAST_CONTRAST * k->base_y),
                           .base_spread = START_SPREAD,
                           .gray_spread = START_SPREAD };
+    filled_bins f;
+    fill_bins(&f, h);
     for (int j = 0; j < NODES; j++)
         m.weight[j] = 0.3 / NODES + (j == 0 ? 0.4 : j == NODES - 1 ? 0.3 : 0.0);
     for (int i = 0; i < ITERATIONS; i++)
-        iterate(&m, h, k);
+        iterate(&m, &f, k);
     return m;
 }
 

@@ -136,53 +136,89 @@ static double square(double v)
     return v * v;
 }
 
+/* What a row of pixels adds to each sum, [WM_SUMS][width]; nothing outside the zone. */
+typedef struct parts {
+    double *of[WM_SUMS];
+} parts;
+
 /* Half differences at a distance, edges repeated. */
-static void add_gradient(double sum[3], const float *plane, const picture *p, int x, int y, int distance)
+static void gradient_parts(double *const out[3], const float *plane, const picture *p, int y, int distance)
 {
     const float *row = plane + (size_t)y * (size_t)p->width,
                 *above = plane + (size_t)within(y - distance, p->height) * (size_t)p->width,
                 *below = plane + (size_t)within(y + distance, p->height) * (size_t)p->width;
-    const double gx = 0.5 * (double)(row[within(x + distance, p->width)] - row[within(x - distance, p->width)]),
-                 gy = 0.5 * (double)(below[x] - above[x]);
-    sum[0] += gx * gx;
-    sum[1] += gy * gy;
-    sum[2] += gx * gy;
-}
-
-/* a and b are the blurred planes by now; their plain sums went into the block before (add_colour). */
-static void add_texture(wm_hair_block *block, const picture *p, int x, int y)
-{
-    const size_t i = (size_t)y * (size_t)p->width + (size_t)x;
-    const double a = (double)p->a[i], b = (double)p->b[i];
-    block->sum[WM_SUM_FINE] += square((double)(p->L[i] - p->blurred[i]));
-    block->sum[WM_SUM_MIDDLE] += square((double)(p->blurred[i] - p->wider[i]));
-    block->sum[WM_SUM_COARSE] += square((double)(p->wider[i] - p->widest[i]));
-    add_gradient(block->sum + WM_SUM_GRADIENT_1, p->blurred, p, x, y, 1);
-    add_gradient(block->sum + WM_SUM_GRADIENT_2, p->wider, p, x, y, 2);
-    block->sum[WM_SUM_CHROMA] += a;
-    block->sum[WM_SUM_CHROMA + 1] += b;
-    block->sum[WM_SUM_CHROMA + 2] += a * a + b * b;
-}
-
-static void add_colour(wm_hair_block *block, const picture *p, int x, int y)
-{
-    const size_t i = (size_t)y * (size_t)p->width + (size_t)x;
-    block->sum[WM_SUM_PIXELS] += 1.0;
-    block->sum[WM_SUM_L] += (double)p->L[i];
-    block->sum[WM_SUM_A] += (double)p->a[i];
-    block->sum[WM_SUM_B] += (double)p->b[i];
-}
-
-static void add_all(wm_hair_blocks *blocks, const picture *p,
-                    void (*add)(wm_hair_block *block, const picture *p, int x, int y))
-{
-    size_t i = 0;
-    for (int y = 0; y < p->height; y++) {
-        wm_hair_block *row = blocks->block + (size_t)blocks->row[y] * (size_t)blocks->width;
-        for (int x = 0; x < p->width; x++, i++)
-            if (p->zone[i])
-                add(row + blocks->column[x], p, x, y);
+    for (int x = 0; x < p->width; x++)
+        out[0][x] = 0.5 * (double)(row[x + distance < p->width ? x + distance : p->width - 1] -
+                                   row[x > distance ? x - distance : 0]);
+    for (int x = 0; x < p->width; x++) {
+        const double gx = out[0][x], gy = 0.5 * (double)(below[x] - above[x]);
+        out[0][x] = gx * gx;
+        out[1][x] = gy * gy;
+        out[2][x] = gx * gy;
     }
+}
+
+/* a and b are the blurred planes by now; their plain sums went into the blocks before (colour_parts). */
+static void texture_parts(const parts *out, const picture *p, int y)
+{
+    const size_t start = (size_t)y * (size_t)p->width;
+    const float *L = p->L + start, *blurred = p->blurred + start, *wider = p->wider + start,
+                *widest = p->widest + start, *a = p->a + start, *b = p->b + start;
+    for (int x = 0; x < p->width; x++)
+        out->of[WM_SUM_FINE][x] = square((double)(L[x] - blurred[x]));
+    for (int x = 0; x < p->width; x++)
+        out->of[WM_SUM_MIDDLE][x] = square((double)(blurred[x] - wider[x]));
+    for (int x = 0; x < p->width; x++)
+        out->of[WM_SUM_COARSE][x] = square((double)(wider[x] - widest[x]));
+    gradient_parts(out->of + WM_SUM_GRADIENT_1, p->blurred, p, y, 1);
+    gradient_parts(out->of + WM_SUM_GRADIENT_2, p->wider, p, y, 2);
+    for (int x = 0; x < p->width; x++) {
+        out->of[WM_SUM_CHROMA][x] = (double)a[x];
+        out->of[WM_SUM_CHROMA + 1][x] = (double)b[x];
+        out->of[WM_SUM_CHROMA + 2][x] = square((double)a[x]) + square((double)b[x]);
+    }
+}
+
+static void colour_parts(const parts *out, const picture *p, int y)
+{
+    const size_t start = (size_t)y * (size_t)p->width;
+    for (int x = 0; x < p->width; x++) {
+        out->of[WM_SUM_PIXELS][x] = 1.0;
+        out->of[WM_SUM_L][x] = (double)p->L[start + (size_t)x];
+        out->of[WM_SUM_A][x] = (double)p->a[start + (size_t)x];
+        out->of[WM_SUM_B][x] = (double)p->b[start + (size_t)x];
+    }
+}
+
+/* The sums that colour_parts makes, and those that texture_parts makes. */
+static const int COLOUR_SUMS[] = { WM_SUM_PIXELS, WM_SUM_L, WM_SUM_A, WM_SUM_B };
+static const int TEXTURE_SUMS[] = { WM_SUM_FINE,           WM_SUM_MIDDLE,         WM_SUM_COARSE,
+                                    WM_SUM_GRADIENT_1,     WM_SUM_GRADIENT_1 + 1, WM_SUM_GRADIENT_1 + 2,
+                                    WM_SUM_GRADIENT_2,     WM_SUM_GRADIENT_2 + 1, WM_SUM_GRADIENT_2 + 2,
+                                    WM_SUM_CHROMA,         WM_SUM_CHROMA + 1,     WM_SUM_CHROMA + 2 };
+enum { COLOURS = sizeof COLOUR_SUMS / sizeof *COLOUR_SUMS, TEXTURES = sizeof TEXTURE_SUMS / sizeof *TEXTURE_SUMS };
+
+/* Adds the parts of a row of pixels to its row of blocks. */
+static void add_parts(wm_hair_blocks *blocks, const picture *p, int y, const double *part, int sum)
+{
+    const unsigned char *zone = p->zone + (size_t)y * (size_t)p->width;
+    wm_hair_block *row = blocks->block + (size_t)blocks->row[y] * (size_t)blocks->width;
+    for (int x = 0; x < p->width;) {
+        const int column = blocks->column[x];
+        double total = row[column].sum[sum];
+        for (; x < p->width && blocks->column[x] == column; x++)
+            if (zone[x])
+                total += part[x];
+        row[column].sum[sum] = total;
+    }
+}
+
+static wm_status make_parts(parts *out, int width, wm_error *err)
+{
+    double *all = malloc((size_t)WM_SUMS * (size_t)width * sizeof *all);
+    for (int i = 0; i < WM_SUMS; i++)
+        out->of[i] = all + (size_t)i * (size_t)width;
+    return all ? WM_OK : wm_fail_memory(err);
 }
 
 /* H1: the grid is centred, so that a mirrored zone has mirrored blocks. Returns the count of blocks. */
@@ -210,15 +246,23 @@ static wm_status make_grid(wm_hair_blocks *blocks, const picture *p, wm_error *e
     return blocks->block ? WM_OK : wm_fail_memory(err);
 }
 
-static void sum_picture(wm_hair_blocks *blocks, picture *p)
+static void sum_picture(wm_hair_blocks *blocks, picture *p, const parts *part)
 {
-    add_all(blocks, p, add_colour);
+    for (int y = 0; y < p->height; y++) {
+        colour_parts(part, p, y);
+        for (int i = 0; i < COLOURS; i++)
+            add_parts(blocks, p, y, part->of[COLOUR_SUMS[i]], COLOUR_SUMS[i]);
+    }
     blur(p->L, p->blurred, p, 1);
     blur(p->blurred, p->wider, p, 2);
     blur(p->wider, p->widest, p, 4);
     blur(p->a, p->a, p, 1);
     blur(p->b, p->b, p, 1);
-    add_all(blocks, p, add_texture);
+    for (int y = 0; y < p->height; y++) {
+        texture_parts(part, p, y);
+        for (int i = 0; i < TEXTURES; i++)
+            add_parts(blocks, p, y, part->of[TEXTURE_SUMS[i]], TEXTURE_SUMS[i]);
+    }
     for (size_t i = 0; i < area(p); i++)
         blocks->relief[i] = p->blurred[i] - p->widest[i];
     memcpy(blocks->zone, p->zone, area(p));
@@ -228,6 +272,7 @@ wm_status wm_hair_blocks_make(wm_hair_blocks *out, const wm_window *window, int 
 {
     wm_hair_blocks blocks = { .halvings = halvings };
     picture p = { 0 };
+    parts part = { { NULL } };
     const int width = window->box.width >> halvings, height = window->box.height >> halvings;
     if (width <= 0 || height <= 0)
         return wm_fail(err, WM_E_BUG, "a zone was halved too often; please report this fault");
@@ -236,13 +281,16 @@ wm_status wm_hair_blocks_make(wm_hair_blocks *out, const wm_window *window, int 
         status = make_grid(&blocks, &p, err);
     if (!status)
         status = read_picture(&p, window, halvings, err);
+    if (!status)
+        status = make_parts(&part, width, err);
     if (!status) {
-        sum_picture(&blocks, &p);
+        sum_picture(&blocks, &p, &part);
         *out = blocks;
     } else {
         wm_hair_blocks_free(&blocks);
     }
     free_picture(&p);
+    free(part.of[0]);
     return status;
 }
 

@@ -1,5 +1,7 @@
 #include "measure/stage1.h"
 
+#include "colour/power.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -181,24 +183,45 @@ wm_stage1 wm_stage1_exposure(const double *ratio, size_t count)
     return out;
 }
 
-static double apply_curve(const wm_stage1 *stage1, int c, double linear)
+/* Values of one channel, in place. */
+static void apply_curve(const wm_stage1 *stage1, int c, double *values, size_t count)
 {
-    const double e = fmax(encoded(linear), ENCODED_FLOOR);
-    const double out = stage1->curve_a[c] + stage1->curve_b[c] * pow(e, stage1->curve_g[c]);
-    return wm_srgb_decode(fmin(fmax(out, 0), ENCODED_TOP));
+    for (size_t i = 0; i < count; i++)
+        values[i] = fmax(values[i], 0);
+    wm_srgb_encode_many(values, count);
+    for (size_t i = 0; i < count; i++)
+        values[i] = fmax(values[i], ENCODED_FLOOR);
+    wm_power_many(values, count, stage1->curve_g[c]);
+    for (size_t i = 0; i < count; i++)
+        values[i] = fmin(fmax(stage1->curve_a[c] + stage1->curve_b[c] * values[i], 0), ENCODED_TOP);
+    wm_srgb_decode_many(values, count);
 }
 
-static double apply_gain(const wm_stage1 *stage1, int c, double linear)
+static void apply_gain(const wm_stage1 *stage1, int c, double *values, size_t count)
 {
-    const double g = stage1->curve_g[c], out = linear * stage1->gain[c];
-    return fabs(g - 1) < 1e-12 ? out : CONTRAST_PIVOT * pow(fmax(out, 0) / CONTRAST_PIVOT, g);
+    const double g = stage1->curve_g[c];
+    for (size_t i = 0; i < count; i++)
+        values[i] *= stage1->gain[c];
+    if (fabs(g - 1) < 1e-12)
+        return;
+    for (size_t i = 0; i < count; i++)
+        values[i] /= CONTRAST_PIVOT;
+    wm_power_many(values, count, g);
+    for (size_t i = 0; i < count; i++)
+        values[i] *= CONTRAST_PIVOT;
+}
+
+static void apply_channel(const wm_stage1 *stage1, int c, double *values, size_t count)
+{
+    (stage1->kind == WM_STAGE1_CURVE ? apply_curve : apply_gain)(stage1, c, values, count);
 }
 
 wm_rgb wm_stage1_apply(const wm_stage1 *stage1, wm_rgb rgb)
 {
-    if (stage1->kind == WM_STAGE1_CURVE)
-        return (wm_rgb){ apply_curve(stage1, 0, rgb.r), apply_curve(stage1, 1, rgb.g), apply_curve(stage1, 2, rgb.b) };
-    return (wm_rgb){ apply_gain(stage1, 0, rgb.r), apply_gain(stage1, 1, rgb.g), apply_gain(stage1, 2, rgb.b) };
+    apply_channel(stage1, 0, &rgb.r, 1);
+    apply_channel(stage1, 1, &rgb.g, 1);
+    apply_channel(stage1, 2, &rgb.b, 1);
+    return rgb;
 }
 
 wm_stage1 wm_stage1_with_contrast(const wm_stage1 *stage1, double contrast)
@@ -224,9 +247,20 @@ wm_rgb wm_stage1_undo(const wm_stage1 *stage1, wm_rgb rgb)
 
 void wm_stage1_window(const wm_stage1 *stage1, wm_window *window)
 {
+    enum { RUN = 256 };
+    double r[RUN], g[RUN], b[RUN];
+    const size_t pixels = (size_t)window->box.width * (size_t)window->box.height;
     if (stage1->kind == WM_STAGE1_NONE)
         return;
-    const size_t pixels = (size_t)window->box.width * (size_t)window->box.height;
-    for (size_t i = 0; i < pixels; i++)
-        window->linear[i] = wm_stage1_apply(stage1, window->linear[i]);
+    for (size_t start = 0; start < pixels; start += RUN) {
+        const size_t n = pixels - start < RUN ? pixels - start : RUN;
+        wm_rgb *run = window->linear + start;
+        for (size_t i = 0; i < n; i++)
+            r[i] = run[i].r, g[i] = run[i].g, b[i] = run[i].b;
+        apply_channel(stage1, 0, r, n);
+        apply_channel(stage1, 1, g, n);
+        apply_channel(stage1, 2, b, n);
+        for (size_t i = 0; i < n; i++)
+            run[i] = (wm_rgb){ r[i], g[i], b[i] };
+    }
 }

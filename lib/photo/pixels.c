@@ -75,25 +75,56 @@ static const unsigned char *second_row(const wm_pixels *p, const wm_plane *plane
     return p->data + plane->at + (size_t)row * plane->stride;
 }
 
+/* The samples of a row with half of them across that a run of pixels needs: from the one before the first pixel's to the
+ * one behind the last's, the row's first and last repeated. */
+enum { HALVES = BLOCK / 2 + 3 };
+
+static int half_at(const wm_plane *plane, const wm_pixel_run *run, int i)
+{
+    const int at = run->x / 2 - 1 + i;
+    return at < 0 ? 0 : at < plane->width ? at : plane->width - 1;
+}
+
+static int halves_of(const wm_pixel_run *run)
+{
+    return (run->x + run->count - 1) / 2 - run->x / 2 + 3;
+}
+
+/* Each pixel gets three parts of the sample it lies in and one of the next nearest, of 2^shift. */
+static void spread_across(unsigned char *out, const int *halves, const wm_pixel_run *run, int shift)
+{
+    const int round = 1 << (shift - 1);
+    int i = 0;
+    halves++; /* the first pixel's */
+    if (run->x % 2 != 0) {
+        out[i++] = (unsigned char)((3 * halves[0] + halves[1] + round) >> shift);
+        halves++;
+    }
+    for (; i + 1 < run->count; i += 2, halves++) {
+        out[i] = (unsigned char)((3 * halves[0] + halves[-1] + round) >> shift);
+        out[i + 1] = (unsigned char)((3 * halves[0] + halves[1] + round) >> shift);
+    }
+    if (i < run->count)
+        out[i] = (unsigned char)((3 * halves[0] + halves[-1] + round) >> shift);
+}
+
 /* Chroma in half the samples, across and down: 3/4 of the nearer row or column and 1/4 of the next. */
 static void row_2_by_2(unsigned char *out, const wm_pixels *p, const wm_plane *plane, const wm_pixel_run *run)
 {
     const unsigned char *near = nearest_row(p, plane, run->y), *far = second_row(p, plane, run->y);
-    for (int i = 0; i < run->count; i++) {
-        int x = run->x + i, here = x / 2, next = here + (x % 2 != 0 ? 1 : -1), sum = 3 * near[here] + far[here];
-        out[i] = next < 0 || next >= plane->width ? (unsigned char)((sum + 2) >> 2)
-                                                  : (unsigned char)((3 * sum + 3 * near[next] + far[next] + 8) >> 4);
-    }
+    int halves[HALVES];
+    for (int i = 0; i < halves_of(run); i++)
+        halves[i] = 3 * near[half_at(plane, run, i)] + far[half_at(plane, run, i)];
+    spread_across(out, halves, run, 4);
 }
 
 static void row_2_across(unsigned char *out, const wm_pixels *p, const wm_plane *plane, const wm_pixel_run *run)
 {
     const unsigned char *near = nearest_row(p, plane, run->y);
-    for (int i = 0; i < run->count; i++) {
-        int x = run->x + i, here = x / 2, next = here + (x % 2 != 0 ? 1 : -1);
-        out[i] =
-            next < 0 || next >= plane->width ? near[here] : (unsigned char)((3 * near[here] + near[next] + 2) >> 2);
-    }
+    int halves[HALVES];
+    for (int i = 0; i < halves_of(run); i++)
+        halves[i] = near[half_at(plane, run, i)];
+    spread_across(out, halves, run, 2);
 }
 
 static void row_2_down(unsigned char *out, const wm_pixels *p, const wm_plane *plane, const wm_pixel_run *run)
