@@ -3,6 +3,7 @@
  * boxes, are the decoder's. */
 #include "photo/container_internal.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #define TYPE(a, b, c, d) ((uint32_t)(a) << 24 | (uint32_t)(b) << 16 | (uint32_t)(c) << 8 | (uint32_t)(d))
@@ -148,13 +149,8 @@ static wm_status walk_colr(heic *h, wm_cursor in)
     return WM_OK;
 }
 
-static wm_status walk_property(heic *h, unsigned index)
+static wm_status walk_property(heic *h, box b)
 {
-    wm_cursor in = h->ipco.body;
-    box b = { 0 };
-    for (unsigned i = 0; i < index; i++)
-        if (!next_box(&in, &b))
-            return damaged(h, "a property that is not there");
     switch (b.type) {
     case TYPE('c', 'o', 'l', 'r'): return walk_colr(h, b.body);
     case TYPE('i', 's', 'p', 'e'): {
@@ -174,22 +170,64 @@ static wm_status walk_property(heic *h, unsigned index)
     }
 }
 
-static wm_status walk_properties(heic *h)
+/* The properties of the primary item, in the order in which it names them. */
+enum { MOST_PROPERTIES = 255, MOST_INDEX = 0x7FFF };
+typedef struct properties {
+    unsigned index[MOST_PROPERTIES]; /* of ipco, from 1 */
+    box box[MOST_PROPERTIES];
+    unsigned count;
+    bool wanted[MOST_INDEX + 1];
+} properties;
+
+/* Which they are. An item has one entry (23008-12, 9.3.1). */
+static wm_status list_properties(properties *p, const heic *h)
 {
     wm_cursor in = h->ipma.body;
+    bool found = false;
     unsigned wide = h->ipma.body.at[-1] & 1; /* the lowest flag of the full box that was just read */
     for (uint32_t entries = wm_take32(&in); entries > 0 && !in.over; entries--) {
         uint32_t id = (uint32_t)wm_take(&in, h->ipma.version == 0 ? 2 : 4);
+        if (id == h->primary && found)
+            return damaged(h, "two lists of properties where there may be one");
+        found = found || id == h->primary;
         for (unsigned count = wm_take8(&in); count > 0 && !in.over; count--) {
-            unsigned index = wide ? wm_take16(&in) & 0x7FFF : wm_take8(&in) & 0x7F;
+            unsigned index = wide ? wm_take16(&in) & MOST_INDEX : wm_take8(&in) & 0x7F;
             if (id != h->primary || index == 0 || in.over)
                 continue;
-            wm_status status = walk_property(h, index);
-            if (status)
-                return status;
+            p->index[p->count++] = index;
+            p->wanted[index] = true;
         }
     }
     return in.over ? damaged(h, "a box that does not fit") : WM_OK;
+}
+
+/* One walk over all properties, however often they are named: the file decides how long it takes, not its square. */
+static wm_status find_properties(properties *p, const heic *h)
+{
+    wm_cursor in = h->ipco.body;
+    box b;
+    unsigned left = p->count;
+    for (unsigned i = 1; left > 0 && i <= MOST_INDEX && next_box(&in, &b); i++)
+        for (unsigned k = 0; p->wanted[i] && k < p->count; k++)
+            if (p->index[k] == i) {
+                p->box[k] = b;
+                left--;
+            }
+    return left > 0 ? damaged(h, "a property that is not there") : WM_OK;
+}
+
+static wm_status walk_properties(heic *h)
+{
+    properties *p = calloc(1, sizeof *p);
+    if (!p)
+        return wm_fail_memory(h->walk->err);
+    wm_status status = list_properties(p, h);
+    if (!status)
+        status = find_properties(p, h);
+    for (unsigned i = 0; !status && i < p->count; i++)
+        status = walk_property(h, p->box[i]);
+    free(p);
+    return status;
 }
 
 /* One extent: inside the file, or inside idat. The EXIF block is kept when it is one piece. */

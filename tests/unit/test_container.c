@@ -1,4 +1,5 @@
 /* container: the facts in sound files, one clear line for every unsound one, and no crash at any cut or change. */
+#include "core/buf.h"
 #include "photo/container.h"
 #include "support/near.h"
 #include "support/pictures.h"
@@ -620,6 +621,75 @@ static void heic_refusals(void **state)
     }
 }
 
+static size_t open_box(wm_buf *out, const char *type)
+{
+    const size_t at = out->size;
+    wm_buf_bytes(out, "\0\0\0\0", 4);
+    wm_buf_text(out, type);
+    return at;
+}
+
+static void close_box(wm_buf *out, size_t at)
+{
+    const size_t size = out->size - at;
+    for (int i = 0; i < 4; i++)
+        out->data[at + (size_t)i] = (char)(size >> (24 - 8 * i));
+}
+
+static void put(wm_buf *out, const char *bytes, size_t size)
+{
+    wm_buf_bytes(out, bytes, size);
+}
+#define PUT(out, bytes) put(out, bytes, sizeof(bytes) - 1)
+
+/* The boxes of a picture of 100 x 50 without its pixels; lists: entries of ipma, with their count before them. */
+static wm_bytes heic_boxes(int empty_boxes, const char *lists, size_t size)
+{
+    wm_buf b = { 0 };
+    PUT(&b, "\0\0\0\x14"
+            "ftypheic\0\0\0\0heic");
+    const size_t meta = open_box(&b, "meta");
+    PUT(&b, "\0\0\0\0"
+            "\0\0\0\x0epitm\0\0\0\0\0\1");
+    PUT(&b, "\0\0\0\x23iinf\0\0\0\0\0\1"
+            "\0\0\0\x15infe\2\0\0\0\0\1\0\0hvc1\0");
+    PUT(&b, "\0\0\0\x10iloc\0\0\0\0\x44\0\0\0");
+    const size_t iprp = open_box(&b, "iprp"), ipco = open_box(&b, "ipco");
+    PUT(&b, "\0\0\0\x14ispe\0\0\0\0\0\0\0\x64\0\0\0\x32");
+    for (int i = 0; i < empty_boxes; i++)
+        PUT(&b, "\0\0\0\x08"
+                "free");
+    close_box(&b, ipco);
+    const size_t ipma = open_box(&b, "ipma");
+    PUT(&b, "\0\0\0\0");
+    put(&b, lists, size);
+    close_box(&b, ipma);
+    close_box(&b, iprp);
+    close_box(&b, meta);
+    return (wm_bytes){ (unsigned char *)b.data, b.size };
+}
+
+/* An item has one list of properties, so that reading them takes no longer than the file does: 23008-12, 9.3.1. */
+static void heic_properties(void **state)
+{
+    (void)state;
+#ifndef WM_HAVE_HEIF
+    skip();
+#endif
+    static const char one[] = "\0\0\0\1\0\1\2\1\x7f", absent[] = "\0\0\0\1\0\1\2\1\x7f",
+                      twice[] = "\0\0\0\3\0\1\1\1\0\2\1\1\0\1\1\1";
+    wm_bytes bytes = heic_boxes(126, one, sizeof one - 1);
+    wm_container c = sound("HEIC boxes", &bytes);
+    assert_int_equal(c.width, 100);
+    assert_int_equal(c.height, 50);
+    wm_container_free(&c);
+    wm_bytes_free(&bytes);
+    refused("HEIC property", heic_boxes(125, absent, sizeof absent - 1),
+            "damaged HEIC: a property that is not there; send or copy the photo again");
+    refused("HEIC lists", heic_boxes(0, twice, sizeof twice - 1),
+            "damaged HEIC: two lists of properties where there may be one; send or copy the photo again");
+}
+
 /* ---- Cuts and changes ---- */
 
 static void cut_everywhere(const char *name, wm_bytes bytes, size_t whole)
@@ -712,6 +782,7 @@ int main(void)
                                         cmocka_unit_test(limits_name_their_setting),
                                         cmocka_unit_test(heic_is_named),
                                         cmocka_unit_test(heic_refusals),
+                                        cmocka_unit_test(heic_properties),
                                         cmocka_unit_test(cut_jpeg),
                                         cmocka_unit_test(cut_png),
                                         cmocka_unit_test(cut_heic),
