@@ -13,13 +13,19 @@ wm_status wm_reading_judge_hair(wm_hair_check *out, wm_window *window, const wm_
 }
 
 /* Is it hair, and cleaning; everything before the gray rules. */
-static wm_status judge_and_clean(wm_reading *r, const wm_zone *zone, wm_error *err)
+static wm_status judge_and_clean(wm_reading *r, const wm_zone *zone, const wm_hair_check *stands, wm_error *err)
 {
     if (r->window.extreme_share > EXTREME_REFUSE) {
         r->refused = true;
         snprintf(r->why, sizeof r->why, "%.0f %% of it is blown out or black", 100 * r->window.extreme_share);
     }
-    wm_status status = wm_reading_judge_hair(&r->hair, &r->window, zone, err);
+    wm_status status = WM_OK;
+    if (!stands)
+        status = wm_reading_judge_hair(&r->hair, &r->window, zone, err);
+    else if (!zone->is_hair)
+        status = wm_hair_cut(&r->window, err);
+    if (stands)
+        r->hair = *stands;
     if (!status && r->hair.verdict == WM_HAIR_NO && !r->refused) {
         r->refused = true;
         snprintf(r->why, sizeof r->why, "this is not hair (%s)", r->hair.why);
@@ -41,7 +47,8 @@ static wm_status prepare(wm_reading *r, wm_error *err)
     return status ? status : wm_hair_light_of(&r->light, &r->window, r->cleaning.direction_rad, err);
 }
 
-wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, wm_error *err)
+wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, const wm_hair_check *stands,
+                          wm_error *err)
 {
     wm_reading *r = calloc(1, sizeof *r);
     if (!r) {
@@ -52,7 +59,7 @@ wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zo
     *window = (wm_window){ 0 };
     r->flat = zone->kind == WM_ZONE_SWATCH;
     r->holders = 1;
-    wm_status status = judge_and_clean(r, zone, err);
+    wm_status status = judge_and_clean(r, zone, stands, err);
     if (!status && !r->refused)
         status = prepare(r, err);
     if (status)

@@ -36,8 +36,10 @@ typedef struct wm_reading {
 /** H6. What the stylist calls hair is hair. */
 wm_status wm_reading_judge_hair(wm_hair_check *out, wm_window *window, const wm_zone *zone, wm_error *err);
 
-/** Of a corrected window, which it takes over whether it succeeds or not; it is held once. */
-wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, wm_error *err);
+/** Of a corrected window, which it takes over whether it succeeds or not; it is held once. stands: what is known of it
+ * already (only H3 is then asked); NULL: it is judged. */
+wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, const wm_hair_check *stands,
+                          wm_error *err);
 /** G5 to G9. The reading is not a refused one. */
 wm_status wm_reading_gray(wm_gray *out, wm_reading *reading, const wm_reading_ask *ask, wm_error *err);
 /** The base colour of G4 that it gives the others. */

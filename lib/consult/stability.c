@@ -126,7 +126,8 @@ static wm_status measure(wm_report_zone *out, const job *j, size_t i, int try, w
     static const double STAY[3] = { 0, 0, 0 };
     const wm_survey *survey = j->in->survey;
     const wm_zone *zone = survey->zones[i].zone;
-    const wm_survey_look look = { &survey->calibration, survey->has_reference ? &survey->reference : NULL, NULL };
+    const wm_survey_look look = { &survey->calibration, survey->has_reference ? &survey->reference : NULL, NULL,
+                                  &survey->zones[i].hair };
     wm_point *points = malloc(zone->point_count * sizeof *points);
     if (!points)
         return wm_fail_memory(err);

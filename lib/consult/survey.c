@@ -138,7 +138,7 @@ static wm_status read_zone(wm_reading **out, const wm_photo *photo, const wm_zon
 {
     wm_window window;
     const wm_status status = wm_survey_read_around(&window, photo, zone, calibration, err);
-    return status ? status : wm_reading_make(out, &window, zone, err);
+    return status ? status : wm_reading_make(out, &window, zone, NULL, err);
 }
 
 /* A subject, out of what is kept or from the photo; kept from then on. */
@@ -196,7 +196,7 @@ wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_window *aroun
     wm_reading *reading = NULL;
     wm_status status = wm_window_within(&window, around, zone, halvings, err);
     if (!status)
-        status = wm_reading_make(&reading, &window, zone, err);
+        status = wm_reading_make(&reading, &window, zone, look->hair, err);
     return status ? status : measure_reading(out, reading, zone, look, err);
 }
 

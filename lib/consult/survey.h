@@ -75,6 +75,7 @@ typedef struct wm_survey_look {
     const wm_calibration *calibration;
     const wm_rgb *reference;   /**< base colour of G4 of a window, NULL: blind */
     const wm_rgb *gray_swatch; /**< linear colour of the chosen gray swatch (G10), NULL: prior */
+    const wm_hair_check *hair; /**< the verdict that stands, NULL: it is asked (wm_survey_measure_within) */
 } wm_survey_look;
 
 /** Measures any zone of a photo by a calibration that stands already. A zone without a usable pixel is refused, not an

@@ -3,6 +3,7 @@
 #include "colour/difference.h"
 #include "colour/power.h"
 #include "colour/stats.h"
+#include "core/wide.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -331,21 +332,28 @@ static void fill_bins(filled_bins *f, const double h[BINS])
         }
 }
 
-/* weigh_nodes for all bins, times what they hold. */
-static void share_bins(filled_bins *f, const wm_gray_mixture *m, const double mu[NODES], const double sd[NODES])
+/* The exponents of weigh_nodes for all bins, and what follows from their exponentials, times what the bins hold. */
+static void exponents_of_bins(filled_bins *f, const double *mu, const double *sd);
+static void weights_of_bins(filled_bins *f, const double *weight, const double *sd);
+
+WM_WIDE_BODY void exponents_of_bins_body(filled_bins *f, const double *mu, const double *sd)
 {
-    double sum[BINS] = { 0 };
     for (int j = 0; j < NODES; j++)
         for (int i = 0; i < f->count; i++) {
             const double z = (f->q[i] - mu[j]) / sd[j];
             f->share[j * f->count + i] = -0.5 * z * z;
         }
-    wm_exp_many(f->share, (size_t)(NODES * f->count));
+}
+WM_WIDE(exponents_of_bins, (filled_bins * f, const double *mu, const double *sd), (f, mu, sd))
+
+WM_WIDE_BODY void weights_of_bins_body(filled_bins *f, const double *weight, const double *sd)
+{
+    double sum[BINS] = { 0 };
     for (int j = 0; j < NODES; j++)
         for (int i = 0; i < f->count; i++) {
-            double *share = &f->share[j * f->count + i];
-            *share = m->weight[j] * (*share / sd[j] + 1e-9);
-            sum[i] += *share;
+            const double share = weight[j] * (f->share[j * f->count + i] / sd[j] + 1e-9);
+            f->share[j * f->count + i] = share;
+            sum[i] += share;
         }
     for (int i = 0; i < f->count; i++)
         sum[i] = f->h[i] / sum[i];
@@ -353,6 +361,7 @@ static void share_bins(filled_bins *f, const wm_gray_mixture *m, const double mu
         for (int i = 0; i < f->count; i++)
             f->share[j * f->count + i] *= sum[i];
 }
+WM_WIDE(weights_of_bins, (filled_bins * f, const double *weight, const double *sd), (f, weight, sd))
 
 static double sum_of(const double *values, int count)
 {
@@ -384,7 +393,9 @@ static void iterate(wm_gray_mixture *m, filled_bins *f, const prior *k)
     double mu[NODES], sd[NODES], weight[NODES], total = 0.0, mean = 0.0, variance = 0.0;
     moments base = { 0 }, gray = { 0 };
     place_nodes(m, mu, sd);
-    share_bins(f, m, mu, sd);
+    exponents_of_bins(f, mu, sd);
+    wm_exp_many(f->share, (size_t)(NODES * f->count));
+    weights_of_bins(f, m->weight, sd);
     for (int j = 0; j < NODES; j++) {
         const double of_base = (1.0 - node(j)) * m->base_y, light = of_base + node(j) * m->gray_y;
         weight[j] = sum_of(f->share + j * f->count, f->count);

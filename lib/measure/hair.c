@@ -382,10 +382,9 @@ static int shorter_side(const wm_hair_blocks *blocks)
     return blocks->pixel_width < blocks->pixel_height ? blocks->pixel_width : blocks->pixel_height;
 }
 
-/* found: false, and out untouched, when no block is kept. A large picture is halved anyway: nobody asks whether it is
- * ruled. */
-static wm_status find_features(wm_hair_features *out, bool *found, const wm_hair_blocks *blocks,
-                               const unsigned char *map, wm_error *err)
+/* One block is kept at least. A large picture would be halved: nobody asks whether it is ruled. */
+static wm_status find_features(wm_hair_features *out, const wm_hair_blocks *blocks, const unsigned char *map,
+                               wm_error *err)
 {
     const size_t count = count_of(blocks);
     unsigned char *set = malloc(count);
@@ -397,8 +396,7 @@ static wm_status find_features(wm_hair_features *out, bool *found, const wm_hair
         n = choose_blocks(set, blocks, map);
         status = wm_hair_textures(textures, blocks, set, 2, err);
     }
-    *found = !status && n > 0;
-    if (*found) {
+    if (!status) {
         const double ruled = shorter_side(blocks) < LARGE_SIDE ? wm_hair_ruled(blocks, textures, set) : 0.0;
         for (size_t i = 0; i < count; i++)
             if (set[i])
@@ -582,22 +580,47 @@ bool wm_hair_is_too_coarse(int side, const wm_hair_features *f)
     return side >= LARGE_SIDE || ((f->fine_to_middle < SOFT || is_grainy(f)) && side >= HALVED_AGAIN_SIDE);
 }
 
-/* H4: halves until fibres are sharp. found: false when the first scale keeps nothing. */
+static bool keeps_any(const scale *s)
+{
+    for (size_t i = 0; i < count_of(&s->blocks); i++)
+        if (s->map[i] == KEPT)
+            return true;
+    return false;
+}
+
+/* The next scale in place of s, which becomes own; false, and all as it was, when nothing is kept there. */
+static wm_status halve(const scale **s, scale *own, bool *kept, const wm_window *window, wm_error *err)
+{
+    scale next = { 0 };
+    const wm_status status = make_scale(&next, window, (*s)->blocks.halvings + 1, err);
+    *kept = !status && keeps_any(&next);
+    if (!*kept) {
+        free_scale(&next);
+        return status;
+    }
+    free_scale(own);
+    *own = next;
+    *s = own;
+    return WM_OK;
+}
+
+/* H4: halves until fibres are sharp; of a scale that is halved anyway nothing is asked. found: false when the first
+ * scale keeps nothing. */
 static wm_status search_scales(wm_hair_features *out, bool *found, const wm_window *window, const scale *first,
                                wm_error *err)
 {
     scale own = { 0 };
     const scale *s = first;
-    wm_status status = find_features(out, found, &s->blocks, s->map, err);
-    bool again = *found;
+    wm_status status = WM_OK;
+    bool again = *found = keeps_any(first);
+    while (!status && again && shorter_side(&s->blocks) >= LARGE_SIDE)
+        status = halve(&s, &own, &again, window, err);
+    if (!status && *found)
+        status = find_features(out, &s->blocks, s->map, err);
     while (!status && again && wm_hair_is_too_coarse(shorter_side(&s->blocks), out)) {
-        scale next = { 0 };
-        status = make_scale(&next, window, s->blocks.halvings + 1, err);
-        if (!status)
-            status = find_features(out, &again, &next.blocks, next.map, err);
-        free_scale(&own);
-        own = next;
-        s = &own;
+        status = halve(&s, &own, &again, window, err);
+        if (!status && again)
+            status = find_features(out, &s->blocks, s->map, err);
     }
     free_scale(&own);
     return status;
@@ -611,12 +634,29 @@ int wm_hair_halvings(int width, int height)
     return halvings;
 }
 
+/* H3 at the first scale. */
+static wm_status make_first(scale *out, const wm_window *window, wm_error *err)
+{
+    return make_scale(out, window, wm_hair_halvings(window->box.width, window->box.height), err);
+}
+
+wm_status wm_hair_cut(wm_window *window, wm_error *err)
+{
+    scale first;
+    const wm_status status = make_first(&first, window, err);
+    if (status)
+        return status;
+    mark_cut(window, &first.blocks, first.map);
+    free_scale(&first);
+    return WM_OK;
+}
+
 wm_status wm_hair_judge(wm_hair_check *out, wm_window *window, wm_error *err)
 {
     wm_hair_check hair = { .why = "" };
     wm_hair_evidence e = { .colourless_share = window->colourless_share };
     scale first;
-    wm_status status = make_scale(&first, window, wm_hair_halvings(window->box.width, window->box.height), err);
+    wm_status status = make_first(&first, window, err);
     if (status)
         return status;
     bool found = false;

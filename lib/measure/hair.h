@@ -39,6 +39,8 @@ typedef struct wm_hair_check {
 
 /** Judges a window (stage 1 done) and marks what it cuts with WM_PX_SKIN and WM_PX_BACKGROUND. */
 wm_status wm_hair_judge(wm_hair_check *out, wm_window *window, wm_error *err);
+/** Only H3: marks what it cuts, whether the rest is hair or not. */
+wm_status wm_hair_cut(wm_window *window, wm_error *err);
 
 /* ---- its steps, each by itself */
 

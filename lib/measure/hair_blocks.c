@@ -192,10 +192,10 @@ static void colour_parts(const parts *out, const picture *p, int y)
 
 /* The sums that colour_parts makes, and those that texture_parts makes. */
 static const int COLOUR_SUMS[] = { WM_SUM_PIXELS, WM_SUM_L, WM_SUM_A, WM_SUM_B };
-static const int TEXTURE_SUMS[] = { WM_SUM_FINE,           WM_SUM_MIDDLE,         WM_SUM_COARSE,
-                                    WM_SUM_GRADIENT_1,     WM_SUM_GRADIENT_1 + 1, WM_SUM_GRADIENT_1 + 2,
-                                    WM_SUM_GRADIENT_2,     WM_SUM_GRADIENT_2 + 1, WM_SUM_GRADIENT_2 + 2,
-                                    WM_SUM_CHROMA,         WM_SUM_CHROMA + 1,     WM_SUM_CHROMA + 2 };
+static const int TEXTURE_SUMS[] = { WM_SUM_FINE,       WM_SUM_MIDDLE,         WM_SUM_COARSE,
+                                    WM_SUM_GRADIENT_1, WM_SUM_GRADIENT_1 + 1, WM_SUM_GRADIENT_1 + 2,
+                                    WM_SUM_GRADIENT_2, WM_SUM_GRADIENT_2 + 1, WM_SUM_GRADIENT_2 + 2,
+                                    WM_SUM_CHROMA,     WM_SUM_CHROMA + 1,     WM_SUM_CHROMA + 2 };
 enum { COLOURS = sizeof COLOUR_SUMS / sizeof *COLOUR_SUMS, TEXTURES = sizeof TEXTURE_SUMS / sizeof *TEXTURE_SUMS };
 
 /* Adds the parts of a row of pixels to its row of blocks. */
@@ -388,8 +388,10 @@ typedef struct lag_sum {
 /* The relief between pixels; false outside the zone. */
 static bool relief_at(const wm_hair_blocks *blocks, double x, double y, double *out)
 {
-    const int x0 = (int)floor(x), y0 = (int)floor(y);
-    if (x0 < 0 || y0 < 0 || x0 + 1 >= blocks->pixel_width || y0 + 1 >= blocks->pixel_height)
+    if (x < 0 || y < 0)
+        return false;
+    const int x0 = (int)x, y0 = (int)y;
+    if (x0 + 1 >= blocks->pixel_width || y0 + 1 >= blocks->pixel_height)
         return false;
     const size_t width = (size_t)blocks->pixel_width, at = (size_t)y0 * width + (size_t)x0;
     if (!blocks->zone[at] || !blocks->zone[at + 1] || !blocks->zone[at + width] || !blocks->zone[at + width + 1])

@@ -139,26 +139,28 @@ static void shrink_row(wm_window *out, const wm_window *around, wm_point corner,
         const size_t from = ((size_t)corner.y + (size_t)(row * side)) * width + (size_t)corner.x + (size_t)(x * side);
         wm_rgb sum = { 0.0, 0.0, 0.0 };
         unsigned flags = 0;
-        for (int i = 0; i < side * side; i++) {
-            const size_t at = from + (size_t)(i / side) * width + (size_t)(i % side);
-            sum = wm_rgb_add(sum, around->linear[at]);
-            flags |= around->flags[at] & (WM_PX_CLIPPED | WM_PX_EXTREME);
-        }
+        for (int i = 0; i < side; i++)
+            for (size_t at = from + (size_t)i * width, k = 0; k < (size_t)side; k++, at++) {
+                sum = wm_rgb_add(sum, around->linear[at]);
+                flags |= around->flags[at] & (WM_PX_CLIPPED | WM_PX_EXTREME);
+            }
         out->linear[to] = wm_rgb_scale(sum, 1.0 / (side * side));
         out->flags[to] = (unsigned char)flags;
     }
 }
 
-/* In zone where the square's centre lies inside. */
-static void mark_zone(wm_window *out, const wm_zone *zone, wm_box box, int side)
+/* In zone where the square's centre lies inside; inside: room for one a column of the box. */
+static void mark_zone(wm_window *out, const wm_zone *zone, wm_box box, int side, unsigned char *inside)
 {
-    size_t i = 0;
-    for (int y = 0; y < out->box.height; y++)
-        for (int x = 0; x < out->box.width; x++, i++)
-            if (wm_zone_contains(zone, box.x + x * side + side / 2, box.y + y * side + side / 2)) {
-                out->flags[i] |= WM_PX_ZONE;
+    for (int y = 0; y < out->box.height; y++) {
+        unsigned char *flags = out->flags + (size_t)y * (size_t)out->box.width;
+        wm_zone_row(zone, box.x, box.y + y * side + side / 2, box.width, inside);
+        for (int x = 0; x < out->box.width; x++)
+            if (inside[x * side + side / 2]) {
+                flags[x] |= WM_PX_ZONE;
                 out->zone_pixels++;
             }
+    }
 }
 
 wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zone *zone, int halvings, wm_error *err)
@@ -170,6 +172,9 @@ wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zon
     box = (wm_box){ left, top, box.x + box.width - left, box.y + box.height - top };
     wm_window window;
     wm_status status = allocate(&window, (wm_box){ left, top, box.width >> halvings, box.height >> halvings }, err);
+    unsigned char *inside = status ? NULL : malloc((size_t)box.width);
+    if (!status && !inside)
+        status = wm_fail_memory(err);
     if (status) {
         wm_window_free(&window);
         return status;
@@ -177,7 +182,8 @@ wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zon
     const wm_point corner = { left - around->box.x, top - around->box.y };
     for (int y = 0; y < window.box.height; y++)
         shrink_row(&window, around, corner, y, side);
-    mark_zone(&window, zone, box, side);
+    mark_zone(&window, zone, box, side, inside);
+    free(inside);
     window.extreme_share = around->extreme_share;
     window.colourless_share = around->colourless_share;
     window.encoded_mean = around->encoded_mean;
