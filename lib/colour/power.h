@@ -8,8 +8,8 @@
 /** e to each value; below -700 it is that of -700, above 700 that of 700. */
 void wm_exp_many(double *values, size_t count);
 
-/** Each value to the power of one exponent, above 0 and up to 8: 0 of what is not above 0, and of what is below 1e-30 it
- * is that of 1e-30. */
+/** Each value to the power of one exponent, above 0 and up to 8: 0 of what is not above 0, and of what is below 1e-30
+ * it is that of 1e-30. */
 void wm_power_many(double *values, size_t count, double exponent);
 
 #endif

@@ -75,8 +75,8 @@ static const unsigned char *second_row(const wm_pixels *p, const wm_plane *plane
     return p->data + plane->at + (size_t)row * plane->stride;
 }
 
-/* The samples of a row with half of them across that a run of pixels needs: from the one before the first pixel's to the
- * one behind the last's, the row's first and last repeated. */
+/* The samples of a row with half of them across that a run of pixels needs: from the one before the first pixel's to
+ * the one behind the last's, the row's first and last repeated. */
 enum { HALVES = BLOCK / 2 + 3 };
 
 static int half_at(const wm_plane *plane, const wm_pixel_run *run, int i)
