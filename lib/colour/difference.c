@@ -3,7 +3,11 @@
  * exactly 180 degrees apart the mean hue jumps, and where a chroma is 0 the hue has no meaning and drops out. */
 #include "colour/difference.h"
 
+#include "core/wide.h"
+
 #include <math.h>
+#include <stdint.h>
+#include <string.h>
 
 static const double PI = 3.14159265358979323846;
 static const double RADIAN = 3.14159265358979323846 / 180.0;
@@ -101,45 +105,31 @@ double wm_de00(wm_lab first, wm_lab second)
 enum { BLOCK = 32 };
 
 typedef struct block {
-    double L[BLOCK], a[BLOCK], b[BLOCK], de00[BLOCK];
-    double cosine[BLOCK], sine[BLOCK], length2[BLOCK]; /* mean hue, |u1 + u2|^2 */
-    double chroma2[BLOCK];                             /* the lesser chroma squared */
+    double de00[BLOCK];
+    int64_t doubt[BLOCK]; /* 0, or the scalar has to do it */
 } block;
 
-#define INLINE static inline __attribute__((always_inline))
-
-/* 1 for positive x, 0 for negative. This and the next without a branch: one would keep the loop from becoming vector
- * code. */
-INLINE double positive(double x)
-{
-    return 0.5 + copysign(0.5, x);
-}
-
-INLINE double lesser(double x, double y)
-{
-    return 0.5 * (x + y - fabs(x - y));
-}
-
 /* 1 / sqrt(x) within 1e-14, for 1e-30 < x < 1e38: single precision, and one step of Newton's. */
-INLINE double per_root(double x)
+WM_WIDE_PART double per_root(double x)
 {
     double y = (double)(1.0f / sqrtf((float)x));
     return y * (1.5 - 0.5 * x * y * y);
 }
 
 /* sqrt(C^7 / (C^7 + 25^7)) */
-INLINE double chroma_weight_fast(double chroma)
+WM_WIDE_PART double chroma_weight_fast(double chroma)
 {
     double c7 = power7(chroma);
     return c7 * per_root(c7 * (c7 + 6103515625.0) + 1e-30);
 }
 
 /* sin of (16): sin(60 degrees exp(-(d/25)^2)) from cosine and sine of the mean hue */
-INLINE double turn_sine(double cosine, double sine)
+WM_WIDE_PART double turn_sine(double cosine, double sine)
 {
     double k2 =
         0.5 * (1 + 0.0871557427476581736 * cosine - 0.996194698091745532 * sine); /* cos and sin of 275 degrees */
-    double q = lesser(1 - sqrt(fabs(k2)), 0.56);
+    double q = 1 - sqrt(fabs(k2));
+    q = q < 0.56 ? q : 0.56;
     double p = -3.6460384959529945e-05;
     p = p * q + 0.0006086671104653205;
     p = p * q - 0.00637203517999734;
@@ -157,7 +147,9 @@ INLINE double turn_sine(double cosine, double sine)
     s = s * e2 + 0.01049450210356833;
     s = s * e2 - 0.1913967696213571;
     s = s * e2 + 1.047197551196457;
-    return s * e * (1 - positive(cosine) * positive(sine)); /* hues 0 to 90: there d counts from 0, not from 360 */
+    s = s * e;
+    s = cosine > 0 ? (sine > 0 ? 0 : s) : s; /* hues 0 to 90: there d counts from 0, not from 360 */
+    return s;
 }
 
 /* T of (15) in powers of the cosine: cos(n h) and sin(n h) / sin(h) are polynomials of it. */
@@ -166,7 +158,7 @@ INLINE double turn_sine(double cosine, double sine)
 #define SIN_6 0.104528463267653471
 #define COS_63 0.453990499739546792
 #define SIN_63 0.891006524188367862
-INLINE double hue_weight(double c, double s)
+WM_WIDE_PART double hue_weight(double c, double s)
 {
     double even =
         1 - 0.24 - 0.20 * COS_63 +
@@ -178,11 +170,13 @@ INLINE double hue_weight(double c, double s)
 static const double TINY = 1e-34; /* keeps divisors from 0 */
 
 /* Whole blocks only: a fixed count is what lets the compiler vectorise. */
-INLINE void difference_block(block *k, wm_lab r)
+static void difference_block(block *k, const wm_lab *many, wm_lab r);
+
+WM_WIDE_BODY void difference_block_body(block *k, const wm_lab *many, wm_lab r)
 {
     double r_chroma = sqrt(r.a * r.a + r.b * r.b), r_b2 = r.b * r.b;
     for (int i = 0; i < BLOCK; i++) {
-        double L = k->L[i], a = k->a[i], b = k->b[i];
+        double L = many[i].L, a = many[i].a, b = many[i].b;
         double g = 1.5 - 0.5 * chroma_weight_fast(0.5 * (r_chroma + sqrt(a * a + b * b)));
         double a1 = g * r.a, a2 = g * a;
         double c1_2 = a1 * a1 + r_b2 + TINY, c2_2 = a2 * a2 + b * b + TINY;
@@ -197,67 +191,52 @@ INLINE void difference_block(block *k, wm_lab r)
         double dh = 2 * g * (r.a * b - a * r.b) * per_root(c1 * c2) * per_length * (sl * sc) * per_all;
         double rt = -2 * chroma_weight_fast(chroma) * turn_sine(cosine, sine);
         k->de00[i] = sqrt(fabs(dl * dl + dc * (dc + rt * dh) + dh * dh)); /* not negative but for rounding */
-        k->cosine[i] = cosine;
-        k->sine[i] = sine;
-        k->length2[i] = length2;
-        k->chroma2[i] = lesser(c1_2, c2_2);
+        /* near opposed hues and near neutrals, whose hue is rounding, and for NaN */
+        double sure = length2 >= 1e-4 ? 1 : 0;
+        sure = c1_2 >= 1e-18 ? sure : 0;
+        sure = c2_2 >= 1e-18 ? sure : 0;
+        double level = fabs(sine) < 1e-9 ? 0 : 1;
+        sure = cosine > 0 ? sure * level : sure; /* where the mean hue passes 360 degrees */
+        k->doubt[i] = sure > 0 ? 0 : 1;
     }
 }
 
-static void block_baseline(block *k, wm_lab r)
-{
-    difference_block(k, r);
-}
+WM_WIDE(difference_block, (block * k, const wm_lab *many, wm_lab r), (k, many, r))
 
-typedef void block_function(block *k, wm_lab r);
+typedef void block_function(block *k, const wm_lab *many, wm_lab r);
 
-/* The same source for wider registers, where the processor has them. */
-#if defined(__x86_64__)
-__attribute__((target("avx2"))) static void block_avx2(block *k, wm_lab r)
+/* One block, of which so many count. */
+static void give_block(double *out, wm_lab reference, const wm_lab *many, size_t count, block_function *run)
 {
-    difference_block(k, r);
-}
-
-static block_function *best_block(void)
-{
-    return __builtin_cpu_supports("avx2") ? block_avx2 : block_baseline;
-}
-#else
-static block_function *best_block(void)
-{
-    return block_baseline;
-}
-#endif
-
-/* True also near neutrals, whose hue is rounding, and for NaN. */
-static bool doubtful(const block *k, size_t i)
-{
-    return !(k->length2[i] >= 1e-4) || !(k->chroma2[i] >= 1e-18) || (fabs(k->sine[i]) < 1e-9 && k->cosine[i] > 0);
+    block k;
+    int64_t doubt = 0;
+    run(&k, many, reference);
+    memcpy(out, k.de00, count * sizeof *out);
+    for (size_t i = 0; i < BLOCK; i++)
+        doubt |= k.doubt[i];
+    for (size_t i = 0; doubt && i < count; i++)
+        if (k.doubt[i])
+            out[i] = wm_de00(reference, many[i]);
 }
 
 static void batch(double *out, wm_lab reference, const wm_lab *many, size_t count, block_function *run)
 {
-    block k;
-    for (size_t start = 0; start < count; start += BLOCK) {
-        size_t filled = count - start < BLOCK ? count - start : BLOCK;
-        for (size_t i = 0; i < BLOCK; i++) {
-            wm_lab lab = many[start + (i < filled ? i : filled - 1)];
-            k.L[i] = lab.L;
-            k.a[i] = lab.a;
-            k.b[i] = lab.b;
-        }
-        run(&k, reference);
-        for (size_t i = 0; i < filled; i++)
-            out[start + i] = doubtful(&k, i) ? wm_de00(reference, many[start + i]) : k.de00[i];
-    }
+    wm_lab last[BLOCK];
+    for (; count >= BLOCK; count -= BLOCK, many += BLOCK, out += BLOCK)
+        give_block(out, reference, many, BLOCK, run);
+    if (count == 0)
+        return;
+    for (size_t i = 0; i < BLOCK; i++)
+        last[i] = many[i < count ? i : count - 1];
+    give_block(out, reference, last, count, run);
 }
 
 void wm_de00_batch(double *out, wm_lab reference, const wm_lab *many, size_t count)
 {
-    batch(out, reference, many, count, best_block());
+    batch(out, reference, many, count, difference_block);
 }
 
 void wm_difference__batch_baseline(double *out, wm_lab reference, const wm_lab *many, size_t count)
 {
-    batch(out, reference, many, count, block_baseline);
+    batch(out, reference, many, count, difference_block_plain);
 }
