@@ -8,6 +8,8 @@
 
 static const double EXTREME_WARN = 0.05; /* C15 */
 static const double UNEVEN_HEAD = 20.0;  /* M20 */
+static const double LYING_DEG = 60.0;    /* our own: a length this far from upright does not hang */
+static const double STRAIGHT = 0.3;      /* our own: coherence from which hair has a direction */
 static const double MUCH_SHEEN = 0.30;   /* our own: a third of the zone gone to sheen bands */
 static const double NOISY = 0.02;        /* our own: 5 steps of 255 in the smoothest tenth of the photo */
 enum { HEAVY_JPEG = 75, NOISE_BLOCKS = 24, NOISE_SIDE = 8 }; /* our own */
@@ -166,6 +168,49 @@ static void warn_swatches(wm_warnings *warnings, const wm_survey *survey)
         wm_warn(warnings, WM_WARN_NO_SWATCH_AT_ZONE, names, "");
 }
 
+/* Lengths hang; two or more that all lie tell of a photo without its orientation. */
+static void warn_turned(wm_warnings *warnings, const wm_survey *survey)
+{
+    const double upright = sin(LYING_DEG * acos(-1) / 180);
+    int lengths = 0, lying = 0;
+    for (size_t i = 0; i < survey->zone_count; i++) {
+        const wm_surveyed_zone *zone = &survey->zones[i];
+        if ((zone->zone->kind != WM_ZONE_MID && zone->zone->kind != WM_ZONE_ENDS) || zone->refused ||
+            zone->cleaning.coherence < STRAIGHT)
+            continue;
+        lengths++;
+        lying += fabs(sin(zone->cleaning.direction_rad)) >= upright; /* the direction across the fibres */
+    }
+    if (lengths >= 2 && lying == lengths)
+        wm_warn(warnings, WM_WARN_PHOTO_TURNED, "", "");
+}
+
+/* The interval of the share (G9); false where nothing is said of it. */
+static bool share_of(const wm_surveyed_zone *zone, double *low, double *high)
+{
+    if (zone->refused || zone->gray.status < WM_GRAY_NONE_SEEN)
+        return false;
+    wm_gray_interval(zone->gray.share, zone->gray.u_share, low, high);
+    return true;
+}
+
+/* Surely less gray in a zone marked gray than in one that is not. */
+static void warn_swapped(wm_warnings *warnings, const wm_survey *survey)
+{
+    for (size_t i = 0; i < survey->zone_count; i++)
+        for (size_t k = 0; k < survey->zone_count; k++) {
+            const wm_surveyed_zone *gray = &survey->zones[i], *other = &survey->zones[k];
+            double low, high, other_low, other_high;
+            char names[120];
+            if (gray->zone->kind != WM_ZONE_GRAY || !wm_zone_is_client(other->zone->kind) ||
+                other->zone->kind == WM_ZONE_GRAY || other->gray.status != WM_GRAY_MEASURED ||
+                !share_of(gray, &low, &high) || !share_of(other, &other_low, &other_high) || high >= other_low)
+                continue;
+            snprintf(names, sizeof names, "%.50s and %.50s", gray->zone->name, other->zone->name);
+            wm_warn(warnings, WM_WARN_ZONES_SWAPPED, names, "");
+        }
+}
+
 void wm_survey_warn(wm_survey *survey, const wm_photo *photo)
 {
     warn_photo(&survey->warnings, photo);
@@ -174,6 +219,8 @@ void wm_survey_warn(wm_survey *survey, const wm_photo *photo)
                         survey->calibration.warnings.items[i].text);
     warn_swatches(&survey->warnings, survey);
     warn_head(&survey->warnings, survey);
+    warn_turned(&survey->warnings, survey);
+    warn_swapped(&survey->warnings, survey);
     for (size_t i = 0; i < survey->zone_count; i++)
         warn_zone(&survey->warnings, &survey->zones[i]);
 }

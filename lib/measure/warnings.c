@@ -91,6 +91,13 @@ static const wm_warning_entry WARNINGS[WM_WARN_COUNT] = {
     [WM_WARN_ANSWER_UNSTABLE] = { "answer_unstable", "the answer changes when the zones are moved a little",
                                   "mark this zone again, on even hair, away from edges and shine",
                                   "no shade is named" },
+    [WM_WARN_PHOTO_TURNED] = { "photo_turned",
+                               "the lengths run across the picture, not down it: it may lie on its side",
+                               "turn the photo upright on the phone, save it and mark it again; if she leans or lies it is right as it is",
+                               "the colours stand; check that each zone sits where you mean it" },
+    [WM_WARN_ZONES_SWAPPED] = { "zones_swapped", "the zone marked gray shows less gray than another one",
+                                "check whether the two were exchanged, or marked on another photo",
+                                "share and shade of her gray are read from the wrong hair" },
 };
 
 const wm_warning_entry *wm_warning_of(wm_warning_kind kind)

@@ -38,6 +38,8 @@ typedef enum wm_warning_kind {
     WM_WARN_LIGHTER_FIBRES,
     WM_WARN_BASE_NEVER_SEEN,
     WM_WARN_ANSWER_UNSTABLE,
+    WM_WARN_PHOTO_TURNED,
+    WM_WARN_ZONES_SWAPPED,
     WM_WARN_COUNT
 } wm_warning_kind;
 

@@ -369,6 +369,61 @@ static void h6_a_doubtful_zone_names_no_shade(void **state)
     finish(&j);
 }
 
+/* What is said of a survey that was changed by hand. */
+static const char *said(wm_survey *s, const wm_photo *photo, const char *code)
+{
+    wm_warnings_free(&s->warnings);
+    wm_survey_warn(s, photo);
+    return note(s, code);
+}
+
+/* Lengths 59 degrees from upright hang, 61 degrees from it they lie; hair without a direction tells nothing. */
+static void lengths_that_all_lie_tell_of_a_turned_photo(void **state)
+{
+    (void)state;
+    static const double degree = 0.017453292519943295;
+    job j;
+    open_sample(&j, "client");
+    survey(&j);
+    wm_surveyed_zone *zones = j.survey.zones;
+    assert_string_equal(zones[2].zone->name, "mid");
+    assert_null(note(&j.survey, "photo_turned"));
+    zones[2].cleaning.direction_rad = 61 * degree, zones[3].cleaning.direction_rad = -61 * degree;
+    assert_non_null(said(&j.survey, j.photo, "photo_turned"));
+    zones[3].cleaning.direction_rad = 59 * degree;
+    assert_null(said(&j.survey, j.photo, "photo_turned"));
+    zones[3].cleaning.direction_rad = 90 * degree, zones[2].cleaning.coherence = 0.31;
+    assert_non_null(said(&j.survey, j.photo, "photo_turned"));
+    zones[2].cleaning.coherence = 0.29; /* one length is too few */
+    assert_null(said(&j.survey, j.photo, "photo_turned"));
+    finish(&j);
+}
+
+static void less_gray_in_the_gray_zone_asks_whether_zones_were_exchanged(void **state)
+{
+    (void)state;
+    job j;
+    open_sample(&j, "client");
+    survey(&j);
+    wm_surveyed_zone *temple = &j.survey.zones[1], *mid = &j.survey.zones[2];
+    assert_string_equal(temple->zone->name, "temple");
+    assert_null(note(&j.survey, "zones_swapped"));
+    temple->gray.u_share = mid->gray.u_share = 0.03;
+    temple->gray.status = WM_GRAY_NONE_SEEN, temple->gray.share = 0.01;
+    mid->gray.status = WM_GRAY_MEASURED, mid->gray.share = 0.36;
+    const char *text = said(&j.survey, j.photo, "zones_swapped");
+    assert_non_null(text);
+    assert_non_null(strstr(text, "temple and mid"));
+    temple->gray.status = WM_GRAY_NOT_RESOLVED; /* nothing is known of it */
+    assert_null(said(&j.survey, j.photo, "zones_swapped"));
+    temple->gray.status = WM_GRAY_MEASURED;
+    temple->gray.share = 0.20, mid->gray.share = 0.32; /* 15 to 25 % and 25 to 35 %: they touch */
+    assert_null(said(&j.survey, j.photo, "zones_swapped"));
+    mid->gray.share = 0.36; /* 30 to 40 % */
+    assert_non_null(said(&j.survey, j.photo, "zones_swapped"));
+    finish(&j);
+}
+
 /* A card that is blown out and a swatch's worth of plain colour: flat pictures are no special case. */
 static void flat_colours(void **state)
 {
@@ -397,6 +452,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(c15_blown_out_parts_from_both_sides, folder_make, folder_remove),
         cmocka_unit_test_setup_teardown(m20_zones_that_differ_by_twenty, folder_make, folder_remove),
         cmocka_unit_test(c16_mixed_swatches_are_weak),
+        cmocka_unit_test(lengths_that_all_lie_tell_of_a_turned_photo),
+        cmocka_unit_test(less_gray_in_the_gray_zone_asks_whether_zones_were_exchanged),
         cmocka_unit_test_setup_teardown(h6_a_doubtful_zone_names_no_shade, folder_make, folder_remove),
         cmocka_unit_test_setup_teardown(flat_colours, folder_make, folder_remove)
     };
