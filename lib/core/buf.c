@@ -131,9 +131,8 @@ void wm_buf_short_number(wm_buf *buf, double value, int decimals)
 const char *wm_number_text(char *out, double value, int decimals)
 {
     char text[LONGEST_NUMBER];
-    bool fits = number_text(text, value, decimals) && strlen(text) < 40;
-    snprintf(out, 40, "%s", fits ? text : "?");
-    return out;
+    const char *said = number_text(text, value, decimals) && strlen(text) < 40 ? text : "?";
+    return memcpy(out, said, strlen(said) + 1);
 }
 
 size_t wm_utf8_step(const char *bytes, size_t size)
