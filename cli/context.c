@@ -1,5 +1,6 @@
 #include "context.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -15,7 +16,7 @@ static wm_status clock_seconds(int64_t *out, const args *a, wm_error *err)
 {
     const char *day = args_text(a, "date"), *epoch = getenv("SOURCE_DATE_EPOCH");
     wm_date date;
-    long seconds = 0;
+    double seconds = 0;
     if (day) {
         if (!wm_date_parse(&date, day))
             return wm_fail(err, WM_E_USAGE, "--date can't be '%s'; give a day such as 2026-03-31", day);
@@ -23,10 +24,11 @@ static wm_status clock_seconds(int64_t *out, const args *a, wm_error *err)
         return WM_OK;
     }
     if (epoch && *epoch) {
-        if (!wm_whole_parse(epoch, 0, 253402300799L, &seconds))
+        /* to the end of the year 9999; a long is too short for it on some machines */
+        if (!wm_number_parse(epoch, &seconds) || seconds < 0 || seconds > 253402300799.0 || seconds > floor(seconds))
             return wm_fail(err, WM_E_USAGE,
                            "SOURCE_DATE_EPOCH can't be '%s'; set it to seconds since 1970, or unset it", epoch);
-        *out = seconds;
+        *out = (int64_t)seconds;
         return WM_OK;
     }
     *out = (int64_t)time(NULL);
