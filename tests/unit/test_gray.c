@@ -715,9 +715,318 @@ static void g1_burnt_out_pixels_count_in_the_body(void **state)
     near("burnt: gray", wm_rgb_to_lab(g.gray).L, wm_rgb_to_lab(all.gray).L, 0.5);
 }
 
+/* ---- each limit from both sides: where the answer changes, the number that decides it passes the rule's
+ * ---------------------------------------------------------------------------------------------------- */
+
+enum { PARTS = 4000 };
+
+typedef wm_gray scene(int parts);
+typedef bool is_said(const wm_gray *g);
+typedef double number(const wm_gray *g);
+
+/* Of a scene that changes with its parts, from `low` to `high`: where it comes to be said. */
+static void changes_at(const char *name, scene *of, is_said *said, number *value, double limit, int low, int high)
+{
+    wm_gray before = of(low), after = of(high);
+    assert_true(said(&before) != said(&after));
+    while (high - low > 1) {
+        const int middle = (low + high) / 2;
+        const wm_gray g = of(middle);
+        if (said(&g) == said(&before))
+            low = middle, before = g;
+        else
+            high = middle, after = g;
+    }
+    assert_true((value(&before) < limit) != (value(&after) < limit));
+    near(name, value(&before), limit, 0.05 * limit);
+    near(name, value(&after), limit, 0.05 * limit);
+}
+
+/* `parts` of 4000 pixels are of one colour, the others of another. */
+static wm_gray two_colours(wm_rgb one, int parts, wm_rgb other, const wm_rgb *reference, const wm_rgb *swatch)
+{
+    static wm_rgb pixels[PARTS];
+    for (int i = 0; i < PARTS; i++)
+        pixels[i] = i < parts ? one : other;
+    return measure(&(wm_gray_input){ .pixels = pixels, .count = PARTS, .reference = reference, .gray_swatch = swatch });
+}
+
+static wm_gray base_in_a_mixture(int parts)
+{
+    return two_colours(B, parts, wm_rgb_scale(wm_rgb_add(B, G), 0.5), &B, NULL);
+}
+static wm_gray base_in_gray_blind(int parts)
+{
+    return two_colours(B, parts, G, NULL, NULL);
+}
+static wm_gray gray_in_base(int parts)
+{
+    return two_colours(G, parts, B, &B, NULL);
+}
+static wm_gray bleached_in_base(int parts)
+{
+    return two_colours(H, parts, B, &B, NULL);
+}
+/* A base of Y 0.10 and light fibres 1.8 to 3.8 times as light. */
+static wm_gray little_contrast(int parts)
+{
+    const wm_rgb base = { 0.11, 0.10, 0.09 };
+    return two_colours(wm_rgb_scale(base, 1.8 + 2.0 * parts / PARTS), 400, base, &base, NULL);
+}
+/* A base of Y 0.13 to 0.19, and much lighter fibres. */
+static wm_rgb light_base(int parts)
+{
+    const wm_rgb neutral = { 1, 1, 1 };
+    return wm_rgb_scale(neutral, 0.13 + 0.06 * parts / PARTS);
+}
+static wm_gray lighter_base(int parts)
+{
+    const wm_rgb base = light_base(parts);
+    wm_gray g = two_colours((wm_rgb){ 0.80, 0.78, 0.70 }, 1200, base, &base, NULL);
+    g.dark_y = wm_rgb_luminance(base); /* for its number */
+    return g;
+}
+
+static bool base_unseen(const wm_gray *g)
+{
+    return g->base_never_seen;
+}
+static bool base_measured(const wm_gray *g)
+{
+    return g->base_status == WM_POPULATION_MEASURED;
+}
+static bool gray_measured(const wm_gray *g)
+{
+    return g->gray_status == WM_POPULATION_MEASURED;
+}
+static bool none_seen(const wm_gray *g)
+{
+    return g->status == WM_GRAY_NONE_SEEN;
+}
+static bool has_number(const wm_gray *g)
+{
+    return g->status == WM_GRAY_MEASURED;
+}
+static bool not_resolved(const wm_gray *g)
+{
+    return g->status == WM_GRAY_NOT_RESOLVED;
+}
+static bool bleach_taken_off(const wm_gray *g)
+{
+    return g->share < g->mixture_share / 2;
+}
+static bool bleach_said(const wm_gray *g)
+{
+    return g->bleached;
+}
+static double pure_base(const wm_gray *g)
+{
+    return g->mixture.pure_base;
+}
+static double pure_gray(const wm_gray *g)
+{
+    return g->mixture.pure_gray;
+}
+static double share(const wm_gray *g)
+{
+    return g->share;
+}
+static double share_in_sd(const wm_gray *g)
+{
+    return g->share / g->u_share;
+}
+static double sd(const wm_gray *g)
+{
+    return g->u_share;
+}
+static double lighter_share(const wm_gray *g)
+{
+    return g->mixture_share;
+}
+static double taken_off(const wm_gray *g)
+{
+    return g->mixture_share - g->share;
+}
+/* GV1: usual gray has a Y of 0.28123. */
+static double usual_contrast(const wm_gray *g)
+{
+    return 0.28123 / g->dark_y;
+}
+
+static void g7_g9_where_the_answer_changes(void **state)
+{
+    (void)state;
+    worst_reset();
+    changes_at("base never seen", base_in_a_mixture, base_unseen, pure_base, 0.02, 0, PARTS);
+    changes_at("base measured", base_in_a_mixture, base_measured, pure_base, 0.2, 0, PARTS);
+    changes_at("base measured blind", base_in_gray_blind, base_measured, pure_base, 0.4, PARTS / 4, PARTS / 2);
+    changes_at("gray measured", gray_in_base, gray_measured, pure_gray, 0.05, PARTS / 25, PARTS / 10);
+    changes_at("none seen", gray_in_base, none_seen, share, 0.03, 0, PARTS / 10);
+    changes_at("a number", gray_in_base, has_number, share_in_sd, 1.65, PARTS / 25, PARTS / 10);
+    changes_at("contrast", lighter_base, not_resolved, usual_contrast, 1.8, 0, PARTS);
+    changes_at("doubt", little_contrast, not_resolved, sd, 0.15, 0, PARTS);
+    changes_at("asked for bleach", bleached_in_base, bleach_taken_off, lighter_share, 0.02, 0, PARTS / 10);
+    changes_at("lighter fibres said", bleached_in_base, bleach_said, taken_off, 0.05, 0, PARTS / 4);
+}
+
+/* G7: of lighter fibres as much is gray as their index lies below 0.75, all from 0.50 down. */
+static void g7_half_coloured_fibres_are_part_gray(void **state)
+{
+    (void)state;
+    static const wm_rgb lighter[2] = { { 0.320, 0.305, 0.155 }, { 0.340, 0.300, 0.130 } };
+    for (int i = 0; i < 2; i++) {
+        const wm_gray g = two_colours(lighter[i], PARTS / 3, B, &B, NULL);
+        assert_true(g.index_rest > 0.52 && g.index_rest < 0.73);
+        near("part that is gray", g.share / g.mixture_share, 4 * (0.75 - g.index_rest), 1e-9);
+    }
+}
+
+/* G9: what the gray may be worth: seen, by the usual gray, by a swatch. */
+static void g9_uncertainty_of_the_gray(void **state)
+{
+    (void)state;
+    const wm_rgb swatch = wm_rgb_scale(G, 1.0 / 0.75);
+    near("seen", two_colours(G, PARTS / 10, B, &B, NULL).gray_u_de00, 4.0, 0.0);
+    near("usual", two_colours(G, PARTS / 25, B, &B, NULL).gray_u_de00, 11.0, 0.0);
+    near("by a swatch", two_colours(G, PARTS / 25, B, &B, &swatch).gray_u_de00, 7.5, 0.0);
+}
+
+/* G6: gaps lie below 0.55 of the base's level. */
+static void g6_where_gaps_begin(void **state)
+{
+    (void)state;
+    const wm_gray g = measure_mix(B, G, 30); /* holds no gap: the mixture stays what it was */
+    near("G6", g.gap_below_y / g.mixture.base_y, 0.55, 1e-9);
+}
+
+/* G8: usual gray where none is seen; what is seen counts for half at a squared share of 0.0073. */
+static void g8_usual_gray_and_gray_that_is_seen(void **state)
+{
+    (void)state;
+    const wm_lab usual = wm_rgb_to_lab(measure_mix(B, G, 0).gray);
+    near("usual a", usual.a, 0.5, 0.02), near("usual b", usual.b, 7.5, 0.02);
+    const wm_rgb bluish = { 0.28, 0.31, 0.33 };
+    const wm_gray g = two_colours(bluish, 360, B, &B, NULL);
+    const wm_rgb rest = wm_rgb_add(g.body, wm_rgb_scale(g.base, g.share - 1.0)),
+                 of_usual = wm_lab_to_rgb((wm_lab){ usual.L, 0.5, 7.5 });
+    const double seen = (rest.r - rest.b) / g.share, /* red less blue: the two tell each other apart */
+        prior = (of_usual.r - of_usual.b) * g.mixture.gray_y / wm_rgb_luminance(of_usual),
+                 part = (g.gray.r - g.gray.b - prior) / (seen - prior);
+    assert_true(part > 0.3 && part < 0.7);
+    near("G8 trust", g.share * g.share * (1.0 - part) / part, 0.0073, 1e-4);
+}
+
+/* G8: no channel of a gray below 0.3 or above 2.2 of its Y. */
+static void g8_a_gray_is_no_colour(void **state)
+{
+    (void)state;
+    static const wm_rgb cyan = { 0.02, 0.34, 0.30 }, blue = { 0.20, 0.20, 0.75 };
+    for (int i = 0; i < 2; i++) {
+        const wm_gray g = two_colours(i ? blue : cyan, PARTS / 2, B, &B, NULL);
+        const wm_rgb rest = wm_rgb_add(g.body, wm_rgb_scale(g.base, g.share - 1.0)),
+                     usual = wm_lab_to_rgb((wm_lab){ 60.0, 0.5, 7.5 });
+        const double part = g.share * g.share / (g.share * g.share + 0.0073), y = wm_rgb_luminance(rest),
+                     of_usual = (1.0 - part) * g.mixture.gray_y / wm_rgb_luminance(usual);
+        const wm_rgb seen = wm_rgb_add(g.gray, wm_rgb_scale(usual, -of_usual));
+        near(i ? "blue over green" : "red over green", (i ? seen.b : seen.r) / seen.g, (i ? 2.2 : 0.3) / (rest.g / y),
+             0.001);
+    }
+}
+
+/* G4: a reference begins at 0.55 of its median. */
+static void g4_where_a_reference_begins(void **state)
+{
+    (void)state;
+    const double level[5] = { 0.53, 0.57, 1, 1, 1 };
+    wm_rgb pixels[5], reference;
+    for (int i = 0; i < 5; i++)
+        pixels[i] = wm_rgb_scale(B, level[i]);
+    assert_int_equal(wm_gray_reference(&reference, pixels, 5, NULL), WM_OK);
+    near("G4", reference.g / B.g, 1.1 * (0.57 + 3) / 4, 1e-9);
+}
+
+static void g4_gray_in_the_dark_from_both_sides(void **state)
+{
+    (void)state;
+    const wm_gray blind = { .dark_y = 2 * wm_rgb_luminance(B) };
+    const wm_gray_light shows = { { true, .56, .9, .5 }, .6, 40 }, hardly = { { true, .54, .9, .5 }, .6, 40 };
+    near("shows", wm_gray_reference_for(B, &blind, &shows).r, B.r, 0.0);
+    near("hardly", wm_gray_reference_for(B, &blind, &hardly).r, 2 * B.r, 1e-12);
+}
+
+/* G5: the base without a reference: the level at the 15th percentile, at least 0.004; the hue of all up to 1.3 times
+ * that. */
+static void g5_blind_base(void **state)
+{
+    (void)state;
+    const wm_rgb dark = { 0.025, 0.020, 0.016 }, red = { 0.040, 0.015, 0.010 };
+    const double y = wm_rgb_luminance(dark);
+    near("16 of 100", two_colours(dark, PARTS * 16 / 100, G, NULL, NULL).dark_y, y, 1e-12);
+    near("14 of 100", two_colours(dark, PARTS * 14 / 100, G, NULL, NULL).dark_y, wm_rgb_luminance(G), 1e-12);
+    near("black", two_colours((wm_rgb){ 1e-4, 1e-4, 1e-4 }, PARTS, G, NULL, NULL).dark_y, 0.004, 1e-12);
+    const double own = dark.r / dark.g;
+    for (int beyond = 0; beyond < 2; beyond++) {
+        const wm_rgb lighter = wm_rgb_scale(red, (beyond ? 1.35 : 1.25) * y / wm_rgb_luminance(red));
+        const wm_gray g = two_colours(dark, PARTS / 4, lighter, NULL, NULL);
+        assert_int_equal(fabs(g.base.r / g.base.g - own) < 1e-6, beyond);
+    }
+}
+
+/* G5: how far levels and spreads may go. */
+static void g5_limits_of_the_mixture(void **state)
+{
+    (void)state;
+    static wm_rgb pixels[PARTS];
+    near("one level: base", two_colours(B, PARTS, B, &B, NULL).mixture.base_spread, 0.15, 1e-9);
+    const wm_rgb dark = wm_rgb_scale(B, 0.3), white = { 1.3, 1.3, 1.3 }; /* a tenth of white is ten times as light */
+    for (int i = 0; i < PARTS; i++)                                      /* ln Y evenly over 2.3: sd 0.66 */
+        pixels[i] = wm_rgb_scale(dark, exp(-0.55 + 2.3 * i / PARTS));
+    near("any level: base",
+         measure(&(wm_gray_input){ .pixels = pixels, .count = PARTS, .reference = &dark, .gray_swatch = &white })
+             .mixture.base_spread,
+         0.50, 1e-9);
+    const wm_rgb half = wm_rgb_scale(G, 0.5), swatch = wm_rgb_scale(half, 1 / 0.75);
+    for (int i = 0; i < PARTS; i++) /* a seventh of the gray is six times as light: sd of ln 0.63 */
+        pixels[i] = i % 2 ? B : i % 14 ? half : wm_rgb_scale(half, 6.0);
+    near("any level: gray",
+         measure(&(wm_gray_input){ .pixels = pixels, .count = PARTS, .reference = &B, .gray_swatch = &swatch })
+             .mixture.gray_spread,
+         0.40, 1e-9);
+    const wm_rgb lighter = wm_rgb_scale(B, 3.0), light = { 0.4, 0.4, 0.4 };
+    const wm_gray below = two_colours(B, PARTS, B, &lighter, NULL);
+    assert_false(below.reference_refused);
+    near("a third of the reference", below.mixture.base_y / wm_rgb_luminance(lighter), 0.5, 1e-9);
+    near("lighter than usual gray", two_colours(light, PARTS, light, &light, NULL).contrast, 1.15, 1e-9);
+}
+
+/* G5: of more than 250 000 pixels every second one is looked at: here none of the gray ones. */
+static void g5_every_second_pixel(void **state)
+{
+    (void)state;
+    enum { MANY = 260000, FEWER = 240000 };
+    wm_rgb *pixels = malloc(MANY * sizeof *pixels);
+    assert_non_null(pixels);
+    for (int i = 0; i < MANY; i++)
+        pixels[i] = i % 2 ? G : B;
+    assert_true(measure(&(wm_gray_input){ .pixels = pixels, .count = MANY, .reference = &B }).share < 0.01);
+    assert_true(measure(&(wm_gray_input){ .pixels = pixels, .count = FEWER, .reference = &B }).share > 0.4);
+    free(pixels);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(gv20_gv21_thirds),
+    const struct CMUnitTest tests[] = { cmocka_unit_test(g5_every_second_pixel),
+                                        cmocka_unit_test(g5_limits_of_the_mixture),
+                                        cmocka_unit_test(g5_blind_base),
+                                        cmocka_unit_test(g4_gray_in_the_dark_from_both_sides),
+                                        cmocka_unit_test(g4_where_a_reference_begins),
+                                        cmocka_unit_test(g8_a_gray_is_no_colour),
+                                        cmocka_unit_test(g8_usual_gray_and_gray_that_is_seen),
+                                        cmocka_unit_test(g6_where_gaps_begin),
+                                        cmocka_unit_test(g9_uncertainty_of_the_gray),
+                                        cmocka_unit_test(g7_half_coloured_fibres_are_part_gray),
+                                        cmocka_unit_test(g7_g9_where_the_answer_changes),
+                                        cmocka_unit_test(gv20_gv21_thirds),
                                         cmocka_unit_test(gv24_statuses_by_light),
                                         cmocka_unit_test(g9_settling_takes_back),
                                         cmocka_unit_test(g4_reference_in_another_light),

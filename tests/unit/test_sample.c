@@ -312,9 +312,234 @@ static void flat_areas_give_mean_and_spread(void **state)
     wm_window_free(&window);
 }
 
+/* ---- G3 and G7a on cells that are laid out by hand, each limit from both sides
+ * ----------------------------------------------------------------------------------------------------- */
+
+enum { MOST_CELLS = 101, ROWS_A_CELL = 8 };
+
+/* One strip of an odd number of cells, 64 x 8 pixels each, fibres upright: columns by turns 1 and 3 times as light, so
+ * that a quartile lies in the darker ones. */
+typedef struct strip {
+    wm_rgb pixels[64 * ROWS_A_CELL * MOST_CELLS];
+    int cells;
+    wm_window window;
+} strip;
+
+static bool dark_column(int x)
+{
+    return x / 4 % 2 == 0;
+}
+
+static strip *new_strip(int cells)
+{
+    strip *s = calloc(1, sizeof *s);
+    assert_non_null(s);
+    assert_true(cells % 2 == 1 && cells <= MOST_CELLS);
+    s->cells = cells;
+    for (int i = 0; i < 64 * ROWS_A_CELL * cells; i++)
+        s->pixels[i] = wm_rgb_scale(base, dark_column(i % 64) ? 1.0 : 3.0);
+    return s;
+}
+
+static void set_cells(strip *s, int from, int to, double level)
+{
+    for (int i = 64 * ROWS_A_CELL * from; i < 64 * ROWS_A_CELL * to; i++)
+        s->pixels[i] = wm_rgb_scale(base, level * (dark_column(i % 64) ? 1.0 : 3.0));
+}
+
+/* Leaves so many pixels of a cell in the zone, every second one and then some, so that both kinds are left. */
+static void thin_out(strip *s, int cell, int left)
+{
+    int kept = 0;
+    for (int i = 0; i < 64 * ROWS_A_CELL; i++) {
+        const int at = 64 * ROWS_A_CELL * cell + i;
+        const bool stays = kept < left && i % 8 == 0;
+        s->window.flags[at] = stays ? WM_PX_ZONE : 0;
+        kept += stays;
+    }
+    assert_int_equal(kept, left);
+    s->window.zone_pixels -= (size_t)(64 * ROWS_A_CELL - left);
+}
+
+static void open_strip(strip *s)
+{
+    s->window = window_of(s->pixels, 64, ROWS_A_CELL * s->cells);
+}
+
+static void free_strip(strip *s)
+{
+    wm_window_free(&s->window);
+    free(s);
+}
+
+/* What becomes of one cell of 25 at a level. */
+static unsigned fate_of_level(double level)
+{
+    strip *s = new_strip(25);
+    set_cells(s, 10, 11, level);
+    open_strip(s);
+    clean(&s->window);
+    const unsigned fate = s->window.flags[64 * ROWS_A_CELL * 10 + 70] & WM_PX_DROPPED;
+    free_strip(s);
+    return fate;
+}
+
+static void g3_sheen_and_shadow_from_both_sides(void **state)
+{
+    (void)state;
+    assert_int_equal(fate_of_level(1.53), WM_PX_SHEEN);
+    assert_int_equal(fate_of_level(1.47), 0);
+    assert_int_equal(fate_of_level(0.57), 0);
+    assert_int_equal(fate_of_level(0.53), WM_PX_SHADOW);
+}
+
+/* The reference stands at rank 35 of 100: with 34 dark cells of 101 it is the light ones, with 37 the dark ones. */
+static void g3_which_cell_stands_for_the_strip(void **state)
+{
+    (void)state;
+    for (int dark = 34; dark <= 37; dark += 3) {
+        strip *s = new_strip(101);
+        set_cells(s, dark, 101, 2.0);
+        open_strip(s);
+        const wm_cleaning cleaning = clean(&s->window);
+        near("shadow", cleaning.shadow_share, dark == 34 ? 34.0 / 101 : 0, 1e-9);
+        near("sheen", cleaning.sheen_share, dark == 34 ? 0 : 64.0 / 101, 1e-9);
+        free_strip(s);
+    }
+}
+
+/* 70 or 71 of 101 cells would go, as sheen and as shadow: beyond 0.7 nothing goes. */
+static void g3_nothing_goes_where_most_would(void **state)
+{
+    (void)state;
+    for (int shadow = 20; shadow <= 21; shadow++) {
+        strip *s = new_strip(101);
+        set_cells(s, 0, shadow, 0.3);
+        set_cells(s, 51, 101, 2.0);
+        open_strip(s);
+        assert_int_equal(clean(&s->window).sheen_everywhere, shadow == 21);
+        free_strip(s);
+    }
+}
+
+/* Cells of fewer than 60 pixels are not judged, strips of fewer than six such cells neither. */
+static void g3_too_few_to_judge(void **state)
+{
+    (void)state;
+    for (int pixels = 58; pixels <= 62; pixels += 4) {
+        strip *s = new_strip(25);
+        set_cells(s, 10, 11, 3.0);
+        open_strip(s);
+        thin_out(s, 10, pixels);
+        assert_int_equal(clean(&s->window).sheen_share > 0, pixels > 60);
+        free_strip(s);
+    }
+    for (int thin = 1; thin <= 2; thin++) {
+        strip *s = new_strip(7);
+        set_cells(s, 3, 4, 3.0);
+        open_strip(s);
+        for (int i = 0; i < thin; i++)
+            thin_out(s, i, 20);
+        assert_int_equal(clean(&s->window).sheen_share > 0, thin == 1);
+        free_strip(s);
+    }
+}
+
+/* A cell speaks by its lower quartile: of 64 columns 15 dark ones are not enough to hide its sheen, 17 are. */
+static void g3_which_pixel_speaks_for_a_cell(void **state)
+{
+    (void)state;
+    for (int dark = 15; dark <= 17; dark += 2) {
+        strip *s = new_strip(25);
+        int left = dark;
+        for (int x = 0; x < 64; x++) {
+            const bool stays = dark_column(x) && left > 0;
+            left -= stays;
+            for (int y = 0; y < ROWS_A_CELL; y++)
+                s->pixels[64 * (ROWS_A_CELL * 10 + y) + x] = wm_rgb_scale(base, stays ? 1.0 : 3.0);
+        }
+        open_strip(s);
+        assert_int_equal(clean(&s->window).sheen_share > 0, dark == 15);
+        free_strip(s);
+    }
+}
+
+/* Strips are 64 wide, counted from the middle: of three beside each other only the right one has a band of sheen, which
+ * ends with it. */
+static void g3_how_wide_a_strip_is(void **state)
+{
+    (void)state;
+    enum { WIDE = 192, TALL = 200 };
+    static wm_rgb pixels[WIDE * TALL];
+    for (int y = 0; y < TALL; y++)
+        for (int x = 0; x < WIDE; x++)
+            pixels[y * WIDE + x] =
+                wm_rgb_scale(base, (dark_column(x) ? 1.0 : 3.0) * (x >= 128 && y >= 80 && y < 88 ? 3.0 : 1.0));
+    wm_window window = window_of(pixels, WIDE, TALL);
+    clean(&window);
+    assert_int_equal(kept_in_row(&window, 84, 0, 128), 128);
+    assert_int_equal(kept_in_row(&window, 84, 128, WIDE), 0);
+    wm_window_free(&window);
+}
+
+/* Seven cells of 24 x 12 pixels, the later the lighter; of each the first `bright` pixels are ten times as light. */
+static wm_thirds thirds_of_seven(const int bright[7], int without, int last_pixels)
+{
+    enum { CELL = 24 * 12 };
+    static wm_rgb pixels[7 * CELL];
+    wm_thirds thirds;
+    for (int i = 0; i < 7 * CELL; i++)
+        pixels[i] = wm_rgb_scale(base, (1.0 + 0.1 * (i / CELL)) * (i % CELL < bright[i / CELL] ? 10.0 : 1.0));
+    wm_window window = window_of(pixels, 24, 84);
+    for (int i = 0; i < 7 * CELL; i++)
+        if (i / CELL < without || (i / CELL == 6 && i % CELL >= last_pixels))
+            window.flags[i] = 0;
+    assert_int_equal(wm_window_thirds(&thirds, &window, 0, 3 * wm_rgb_luminance(base), NULL), WM_OK);
+    wm_window_free(&window);
+    return thirds;
+}
+
+static void g7_thirds_need_cells(void **state)
+{
+    (void)state;
+    static const int bright[7] = { 0, 0, 72, 144, 144, 144, 144 };
+    assert_true(thirds_of_seven(bright, 1, 288).known); /* six cells */
+    assert_false(thirds_of_seven(bright, 2, 288).known);
+    assert_true(thirds_of_seven(bright, 1, 42).known); /* the last of six has 42 of its pixels, then 38 */
+    assert_false(thirds_of_seven(bright, 1, 38).known);
+    const wm_thirds seven = thirds_of_seven(bright, 0, 288); /* a third of seven are at least three */
+    near("dark third", seven.dark, 0.25 / 3, 1e-9);
+    near("light third", seven.light, 0.5, 1e-9);
+}
+
+/* A cell's light is that of its 15th percentile: of 288 pixels 43.2. */
+static void g7_the_light_of_a_cell(void **state)
+{
+    (void)state;
+    enum { CELL = 24 * 12 };
+    static wm_rgb pixels[7 * CELL];
+    for (int dark = 41; dark <= 46; dark += 5) {
+        wm_thirds thirds;
+        for (int i = 0; i < 7 * CELL; i++)
+            pixels[i] = wm_rgb_scale(base, i / CELL == 3 && i % CELL < dark ? 0.5 : 1.0);
+        wm_window window = window_of(pixels, 24, 84);
+        assert_int_equal(wm_window_thirds(&thirds, &window, 0, 1, NULL), WM_OK);
+        assert_int_equal(thirds.spread > 0.01, dark == 46);
+        wm_window_free(&window);
+    }
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(window_of_a_photo_knows_its_pixels),
+    const struct CMUnitTest tests[] = { cmocka_unit_test(g7_the_light_of_a_cell),
+                                        cmocka_unit_test(g7_thirds_need_cells),
+                                        cmocka_unit_test(g3_how_wide_a_strip_is),
+                                        cmocka_unit_test(g3_which_pixel_speaks_for_a_cell),
+                                        cmocka_unit_test(g3_too_few_to_judge),
+                                        cmocka_unit_test(g3_nothing_goes_where_most_would),
+                                        cmocka_unit_test(g3_which_cell_stands_for_the_strip),
+                                        cmocka_unit_test(g3_sheen_and_shadow_from_both_sides),
+                                        cmocka_unit_test(window_of_a_photo_knows_its_pixels),
                                         cmocka_unit_test(gv12_sheen_bands_are_dropped),
                                         cmocka_unit_test(g3_follows_the_fibres),
                                         cmocka_unit_test(g3_broad_shadow_is_dropped),
