@@ -4,8 +4,8 @@
     tests/mutate.py [hair.md | C16 | CONSTANT ...] [--jobs N] [--minutes N] [--survivors] [--again]
 
 Each constant of reference/rules (of the pages, rules and constants named; else all) is moved a tenth up and down, whole numbers by at least one,
-in a copy of the tree. The unit and reference tests that cite its rule are built against it and run, the quickest first, until one fails. A change
-that none notices survives, and is a finding unless tests/mutate_explained.txt says why nothing could notice it. Copies, builds and results are kept
+in a copy of the tree. The unit and reference tests that cite its rule run against it, the quickest first, until one fails. Most constants are
+moved as the program starts (the copy takes their value from the environment), so that nothing is built again for them. A change that no test notices survives, and is a finding unless tests/mutate_explained.txt says why nothing could notice it. Copies, builds and results are kept
 in build/mutate: a second run tries what is not known yet, what changed since, and what survived. A slow check, run before a release.
 
 Exit status 0: nothing survives unexplained, and no explanation is out of date."""
@@ -29,6 +29,7 @@ import rulebook  # noqa: E402
 EXPLAINED = os.path.join(ROOT, "tests", "mutate_explained.txt")
 FOLDER = os.path.join(ROOT, "build", "mutate")
 RESULTS = os.path.join(FOLDER, "results.json")
+TEST_SECONDS = 300
 
 
 def explanations():
@@ -48,9 +49,33 @@ def moved(value, text, sign):
     return repr(value * (1 + sign * 0.1)) if value else repr(sign * 0.1)
 
 
+# Constants that can be moved at the start: their `const` goes, and the end of their file looks into the environment.
+AT_START = re.compile(r"^static const (double|wm_lab) (\w+)((?:\[\w*\])*) = ", re.M)
+LOOK = """
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+__attribute__((constructor)) static void move_a_constant(void)
+{
+    char name[100];
+    int place;
+    double value;
+    const char *what = getenv("MUTATE");
+    if (!what || sscanf(what, "%%99s %%d %%lf", name, &place, &value) != 3)
+        return;
+%s}
+"""
+
+
+def open_to_change(text):
+    names = [name for _, name, _ in AT_START.findall(text)]
+    moves = "".join(f'    if (strcmp(name, "{name}") == 0)\n        ((double *)&{name})[place] = value;\n' for name in names)
+    return AT_START.sub(r"static \1 \2\3 = ", text) + LOOK % moves if names else text
+
+
 class Mutation:
     def __init__(self, rule, name, constant, place, sign):
-        self.rule, self.sign, self.way = rule, sign, "up" if sign > 0 else "down"
+        self.rule, self.sign, self.way, self.constant, self.place = rule, sign, "up" if sign > 0 else "down", name, place
         self.name = name + (f"[{place}]" if len(constant.values) > 1 else "")
         self.path = os.path.relpath(constant.path, ROOT)
         start, end = constant.spans[place]
@@ -59,6 +84,7 @@ class Mutation:
         self.now = moved(constant.values[place], self.was, sign)
         self.changed = self.text[:start] + self.now + self.text[end:]
         self.key = f"{self.name} {self.was} -> {self.now}"
+        self.at_start = self.path.endswith(".c") and name in [found for _, found, _ in AT_START.findall(self.text)]
 
     def __str__(self):
         return f"{self.rule.page} {self.rule.number} {self.key}"
@@ -86,6 +112,11 @@ def programs(paths):
     return out
 
 
+def write(path, text):
+    with open(path, "w", encoding="utf-8") as f:
+        f.write(text)
+
+
 def copy_changed(source, target):
     """Brings a copy of the tree up to date without touching what has not changed. Whether there are new files, which meson does not see."""
     wanted, new = set(), False
@@ -95,8 +126,12 @@ def copy_changed(source, target):
             continue
         wanted.add(there)
         new |= not os.path.exists(there)
-        if not os.path.exists(there) or not filecmp.cmp(here, there, shallow=False):
-            os.makedirs(os.path.dirname(there), exist_ok=True)
+        os.makedirs(os.path.dirname(there), exist_ok=True)
+        if path.startswith("lib/") and path.endswith(".c"):
+            text = open_to_change(rulebook.read(here))
+            if not os.path.exists(there) or rulebook.read(there) != text:
+                write(there, text)
+        elif not os.path.exists(there) or not filecmp.cmp(here, there, shallow=False):
             shutil.copy(here, there)
     for folder, _, names in os.walk(target):
         for name in names:
@@ -118,47 +153,47 @@ class Copy:
             sys.exit(f"{folder} does not build; see ninja -C {self.build}")
         listed = subprocess.run(["meson", "introspect", "--tests", self.build], capture_output=True, text=True, check=True).stdout
         self.tests = {os.path.basename(test["cmd"][0]): test for test in json.loads(listed)}
-        self.usual = {}
+        self.sound = set()
 
     def builds(self, names):
         # the helper is what tests of photos start
         targets = ["cli/weftmatch-photo"] + ["tests/" + name for name in names]
         return subprocess.run(["ninja", "-j2", "-C", self.build, *targets], stdout=subprocess.DEVNULL).returncode == 0
 
-    def passes(self, name, seconds):
+    def passes(self, name, change=""):
         test = self.tests[name]
         try:
-            return subprocess.run(test["cmd"], env={**os.environ, **test["env"]}, cwd=self.build, timeout=seconds,
+            return subprocess.run(test["cmd"], env={**os.environ, **test["env"], "MUTATE": change}, cwd=self.build, timeout=TEST_SECONDS,
                                   stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL).returncode == 0
         except subprocess.TimeoutExpired:
             return False
 
-    def noticed_by(self, mutation, names, usual):
-        """The program that notices, "the compiler", or None."""
-        path = os.path.join(self.source, mutation.path)
-        with open(path, "w", encoding="utf-8") as f:
-            f.write(mutation.changed)
-        try:
-            for name in names:
-                if not self.builds([name]):
-                    return "the compiler"
-                if not self.passes(name, 5 + 10 * usual[name]):
-                    return name
-            return None
-        finally:
-            with open(path, "w", encoding="utf-8") as f:
-                f.write(mutation.text)
-
-
-def times(copy, names):
-    """Seconds of each test when nothing is changed; a test that fails then proves nothing."""
-    out = {}
-    for name in names:
+    def is_sound(self, name, seconds):
+        """A test that fails with nothing changed proves nothing."""
         start = time.monotonic()
-        if not copy.passes(name, 300):
+        if name not in self.sound and not (self.builds([name]) and self.passes(name)):
             sys.exit(f"{name} fails with nothing changed")
-        out[name] = time.monotonic() - start
-    return out
+        if name not in self.sound:
+            seconds[name] = time.monotonic() - start
+        self.sound.add(name)
+        return True
+
+    def noticed_by(self, mutation, names, seconds):
+        """The program that notices, "the compiler", or None."""
+        if mutation.at_start:
+            change = f"{mutation.constant} {mutation.place} {mutation.now}"
+            return next((name for name in names if not self.passes(name, change) and self.is_sound(name, seconds)), None)
+        path = os.path.join(self.source, mutation.path)
+        kept, by = rulebook.read(path), None
+        write(path, open_to_change(mutation.changed) if path.endswith(".c") else mutation.changed)
+        for name in names:
+            by = "the compiler" if not self.builds([name]) else name if not self.passes(name) else None
+            if by:
+                break
+        write(path, kept)
+        if by == name:
+            self.is_sound(name, seconds)
+        return by
 
 
 def mark(mutation, paths):
@@ -209,7 +244,7 @@ def main():
     todo = [m for m in work if not known(m)]
     names = sorted({name for m in todo for name in tests[m.rule.number]})
     free = [Copy(os.path.join(FOLDER, str(n)), names) for n in range(min(options.jobs, len(todo)))]
-    usual = times(free[0], names) if todo else {}
+    seconds = results.setdefault("seconds", {})
     end = time.monotonic() + options.minutes * 60
 
     def try_one(mutation):
@@ -217,12 +252,13 @@ def main():
             return mutation, "not tried"
         copy = free.pop()
         try:
-            return mutation, copy.noticed_by(mutation, sorted(tests[mutation.rule.number], key=usual.get), usual)
+            return mutation, copy.noticed_by(mutation, sorted(tests[mutation.rule.number], key=lambda name: seconds.get(name, 1)), seconds)
         finally:
             free.append(copy)
 
     with concurrent.futures.ThreadPoolExecutor(max(1, len(free))) as pool:
-        for mutation, by in pool.map(try_one, todo):
+        for done in concurrent.futures.as_completed([pool.submit(try_one, mutation) for mutation in todo]):
+            mutation, by = done.result()
             if by == "not tried":
                 continue
             programs_now = tests[mutation.rule.number]

@@ -51,7 +51,7 @@ def definitions(root, name, sources):
     forms = (rf"#define {name} (?P<value>[^\n]*?)(?P<comment>/\*.*)?$",
              rf"\b{name}(?:\[\w*\])* = (?P<value>[^;,\n]*?|\{{[^;\n]*?\}})\s*(?:;|,|\}};?)\s*(?P<comment>/\*.*)?$")
     for path, text in sources.items():
-        for form in forms:
+        for form in forms if name in text else ():
             for match in re.finditer(form, text, re.M):
                 start = match.start("value")
                 numbers = [m for m in re.finditer(rf"(?<![\w.]){NUMBER}(?![\w.])", match["value"])]

@@ -482,19 +482,27 @@ static void g3_how_wide_a_strip_is(void **state)
     wm_window_free(&window);
 }
 
+static wm_thirds thirds_of_window(const wm_window *window, double bright_y)
+{
+    wm_lit_cells *cells = NULL;
+    assert_int_equal(wm_window_lit_cells(&cells, window, 0, NULL), WM_OK);
+    const wm_thirds thirds = wm_lit_cells_thirds(cells, bright_y);
+    wm_lit_cells_free(cells);
+    return thirds;
+}
+
 /* Seven cells of 24 x 12 pixels, the later the lighter; of each the first `bright` pixels are ten times as light. */
 static wm_thirds thirds_of_seven(const int bright[7], int without, int last_pixels)
 {
     enum { CELL = 24 * 12 };
     static wm_rgb pixels[7 * CELL];
-    wm_thirds thirds;
     for (int i = 0; i < 7 * CELL; i++)
         pixels[i] = wm_rgb_scale(base, (1.0 + 0.1 * (i / CELL)) * (i % CELL < bright[i / CELL] ? 10.0 : 1.0));
     wm_window window = window_of(pixels, 24, 84);
     for (int i = 0; i < 7 * CELL; i++)
         if (i / CELL < without || (i / CELL == 6 && i % CELL >= last_pixels))
             window.flags[i] = 0;
-    assert_int_equal(wm_window_thirds(&thirds, &window, 0, 3 * wm_rgb_luminance(base), NULL), WM_OK);
+    const wm_thirds thirds = thirds_of_window(&window, 3 * wm_rgb_luminance(base));
     wm_window_free(&window);
     return thirds;
 }
@@ -519,12 +527,10 @@ static void g7_the_light_of_a_cell(void **state)
     enum { CELL = 24 * 12 };
     static wm_rgb pixels[7 * CELL];
     for (int dark = 41; dark <= 46; dark += 5) {
-        wm_thirds thirds;
         for (int i = 0; i < 7 * CELL; i++)
             pixels[i] = wm_rgb_scale(base, i / CELL == 3 && i % CELL < dark ? 0.5 : 1.0);
         wm_window window = window_of(pixels, 24, 84);
-        assert_int_equal(wm_window_thirds(&thirds, &window, 0, 1, NULL), WM_OK);
-        assert_int_equal(thirds.spread > 0.01, dark == 46);
+        assert_int_equal(thirds_of_window(&window, 1).spread > 0.01, dark == 46);
         wm_window_free(&window);
     }
 }
