@@ -48,6 +48,20 @@ static void M17_below_twice_its_u_nothing_is_claimed(void **state)
     assert_string_equal(c.words, "dE00 0.3 +- 0.1");
 }
 
+/* M17 from both sides: a change of 2.05 and of 1.95 times its u. */
+static void M17_from_both_sides(void **state)
+{
+    (void)state;
+    const wm_lab lighter = { 32, 5, 10 };
+    const double d = wm_de00(HAIR, lighter);
+    for (int more = 0; more < 2; more++) {
+        const double u = d / (more ? 2.05 : 1.95);
+        const wm_report_change c = one_change(zone("mid", HAIR, 0.6 * u), zone("mid", lighter, 0.8 * u));
+        near("u", c.u_de00, u, 1e-9);
+        assert_int_equal(strcmp(c.words, "no measurable change") == 0, !more);
+    }
+}
+
 static wm_report_change shares(double before, double now, double u)
 {
     wm_report_zone a = zone("temple", HAIR, 2), b = zone("temple", HAIR, 2);
@@ -156,7 +170,8 @@ static void C14_the_smaller_uncertainty_counts(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(M17_below_twice_its_u_nothing_is_claimed),
+    const struct CMUnitTest tests[] = { cmocka_unit_test(M17_from_both_sides),
+                                        cmocka_unit_test(M17_below_twice_its_u_nothing_is_claimed),
                                         cmocka_unit_test(M17_shares_are_told_in_steps_of_five_or_not_at_all),
                                         cmocka_unit_test(only_zones_of_the_same_name_that_were_measured_both_times),
                                         cmocka_unit_test(C14_one_camera_within_the_hour_and_no_swatches),

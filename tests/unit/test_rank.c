@@ -46,6 +46,9 @@ static void m1_words(void **state)
         { { 70, 0, 3.2 }, { 70, 0, 2.8 }, "" },
         { { 70, 0, 3.5 }, { 60, 0.5, 1.5 }, "darker, softer, cooler" },
         { { 70, 0, 0 }, { 70, 0, 1 }, "richer, warmer" },
+        { { 70, 3.9, 0 }, { 70, 3.75, 1.07 }, "warmer" },     /* mean chroma 3.9 */
+        { { 70, 4.1, 0 }, { 70, 3.95, 1.1 }, "more golden" }, /* 4.1 */
+        { { 50, 5, 20 }, { 50, -1.4, 20.5 }, "more golden" }, /* hue 93.9 */
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         char words[WM_WORDS_SIZE];
