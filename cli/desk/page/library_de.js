@@ -98,6 +98,8 @@ export const LIBRARY_DE = [
   // settings that have no words of their own on the page
   ['distance of beads along the row', 'Abstand der Ringe in der Reihe'], ['beads in reserve', 'Ringe als Reserve in Prozent'], ['kept free at each end of the arc', 'frei gelassen an jedem Ende des Bogens'], ['row widths of thread added, least,most', 'Faden zusätzlich, in Reihenbreiten: mindestens,höchstens'],
   ['visits a weft is sewn on at, then replaced', 'Besuche, bei denen eine Tresse angenäht wird, dann neu'], ['days from an order until it is there', 'Tage von der Bestellung bis zur Lieferung'], ['dE00 limits: match,close,visible', 'Grenzen in dE00: passt,nah dran,sichtbar'], ['visible area of the stack: intact,moved,edge', 'sichtbarer Anteil der Lagen: ruhig,bewegt,Kante'],
+  ['fee for moving up one row, or none', 'Preis für das Hochsetzen einer Reihe'], ['fee for taking out one row, or none', 'Preis für das Herausnehmen einer Reihe'], ['fee for a consultation, or none', 'Preis für eine Beratung'],
+  ['of the quote, when the day is agreed', 'Anzahlung vom Preis, wenn der Tag vereinbart ist'], ['days that a quote holds', 'Tage, die ein Preis gilt'], ['codes that are never proposed, with commas', 'Codes, die nie vorgeschlagen werden, mit Komma'],
   ['layers in one row, 1 to 3', 'Lagen in einer Reihe, 1 bis 3'], ['light in hair; blend --calibrate fits it', 'Licht im Haar; aus eigenen Proben zu bestimmen'], ['most that each held hair carries, medium hair', 'was jedes gehaltene Haar höchstens trägt, mittleres Haar'], ['largest photo', 'größtes Foto in Megapixeln'], ['largest photo file', 'größte Fotodatei in MiB'],
 
   // what fits many: last

@@ -8,7 +8,7 @@ import { busy, labelled, notice, say } from './parts.js';
 
 /** The usual ones first; the rest is there for who wants it. */
 const USUAL = ['salon_name', 'currency', 'units', 'row_fee', 'tax_percent', 'moveup_weeks'];
-const TEXTS = new Set(['salon_name', 'currency', 'units']);
+const TEXTS = new Set(['salon_name', 'currency', 'units', 'avoided_shades']);
 
 export async function salonScreen(desk, place, { signal }) {
   const salon = await desk.loadSalon();
