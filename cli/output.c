@@ -23,7 +23,7 @@ wm_status output_check(const args *a, wm_error *err)
     return status;
 }
 
-static wm_status write_private(const args *a, const char *path, const wm_buf *out, wm_error *err)
+wm_status output_write_private(const args *a, const char *path, const wm_buf *out, wm_error *err)
 {
     wm_status status = wm_buf_status(out, err);
     unsigned flags = WM_FILE_PRIVATE | (args_has(a, "force") ? (unsigned)WM_FILE_FORCE : 0);
@@ -50,9 +50,9 @@ static wm_status write_pages(const args *a, const output_input *input, wm_error 
     if (!status && args_has(a, "client-html"))
         status = wm_report_to_client_html(&client, &page, err);
     if (!status && args_has(a, "html"))
-        status = write_private(a, args_text(a, "html"), &sheet, err);
+        status = output_write_private(a, args_text(a, "html"), &sheet, err);
     if (!status && args_has(a, "client-html"))
-        status = write_private(a, args_text(a, "client-html"), &client, err);
+        status = output_write_private(a, args_text(a, "client-html"), &client, err);
     if (held_up)
         wm_held_up_free(held_up);
     free(held_up);
@@ -67,18 +67,21 @@ wm_status output_calendar(const args *a, const wm_plan *plan, const char *client
 {
     char hash[65];
     wm_buf out = { 0 };
-    wm_sha256_hex(hash, hashed->bytes, hashed->size);
+    if (hashed->photo_sha256 && *hashed->photo_sha256)
+        snprintf(hash, sizeof hash, "%.64s", hashed->photo_sha256);
+    else
+        wm_sha256_hex(hash, hashed->bytes, hashed->size);
     wm_plan_visit visit = { client, hash, hashed->stamp };
     wm_status status = wm_plan_calendar(&out, plan, &visit, err);
     if (!status)
-        status = write_private(a, args_text(a, "ics"), &out, err);
+        status = output_write_private(a, args_text(a, "ics"), &out, err);
     wm_buf_free(&out);
     return status;
 }
 
 static wm_status write_calendar(const args *a, const output_input *input, wm_error *err)
 {
-    output_hashed hashed = { input->json->data, input->json->size, input->stamp };
+    output_hashed hashed = { input->report->photo.sha256, input->json->data, input->json->size, input->stamp };
     if (!input->report->has_plan)
         return wm_fail(err, WM_E_USAGE, "--ics needs a plan; give the arc of the row with --arc");
     return output_calendar(a, &input->report->plan, input->report->client, &hashed, err);
@@ -131,7 +134,7 @@ wm_status output_files(const args *a, const output_input *input, int *exit_code,
     if (!status && args_has(a, "output"))
         status = result_text(&out, a, input, err);
     if (!status && args_has(a, "output"))
-        status = write_private(a, args_text(a, "output"), &out, err);
+        status = output_write_private(a, args_text(a, "output"), &out, err);
     if (!status)
         *exit_code = wm_report_exit(input->report);
     wm_buf_free(&out);

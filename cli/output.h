@@ -27,8 +27,10 @@ void output_close(output_input *input);
 wm_status output_files(const args *a, const output_input *input, int *exit_code, wm_error *err);
 /** All of it, for verbs that save nothing between. Returns the exit status. */
 int output_all(const args *a, output_input *input);
-/** What the UIDs of a calendar are made from, and its DTSTAMP: the same report gives the same entries. */
+/** What the UIDs of a calendar are made from, and its DTSTAMP: the same photo gives the same entries, however the plan
+ * was changed. */
 typedef struct output_hashed {
+    const char *photo_sha256; /**< NULL or "": of the bytes */
     const void *bytes;
     size_t size;
     int64_t stamp;
@@ -37,5 +39,8 @@ wm_status output_calendar(const args *a, const wm_plan *plan, const char *client
                           wm_error *err);
 /** stdout, unless -o was given. Returns the exit status, 0 when written. */
 int output_stdout(const args *a, const output_input *input);
+
+/** A file of hers: readable by its owner only, over an existing one with --force alone. */
+wm_status output_write_private(const args *a, const char *path, const wm_buf *out, wm_error *err);
 
 #endif

@@ -3,6 +3,7 @@
 
 #include "context.h"
 #include "ordered.h"
+#include "output.h"
 #include "say.h"
 #include "verbs.h"
 
@@ -73,6 +74,16 @@ static void write_text(wm_buf *out, const wm_orders *orders, const wm_settings *
                       orders->lapsed == 1 ? "" : "s", orders->lapsed == 1 ? "is" : "are");
 }
 
+static wm_status write_feed(const args *a, const wm_orders *orders, int64_t stamp, wm_error *err)
+{
+    wm_buf feed = { 0 };
+    wm_status status = wm_orders_calendar(&feed, orders, stamp, err);
+    if (!status)
+        status = output_write_private(a, args_text(a, "ics"), &feed, err);
+    wm_buf_free(&feed);
+    return status;
+}
+
 int verb_orders(const args *a)
 {
     wm_settings settings;
@@ -84,6 +95,8 @@ int verb_orders(const args *a)
     wm_error err;
     wm_status status = context_clock(&clock, a, &err);
     if (!status)
+        status = output_check(a, &err);
+    if (!status)
         status = context_open_book(&book, a, WM_BOOK_READ, &err);
     if (!status)
         status = wm_settings_load(&settings, book, &err);
@@ -92,6 +105,8 @@ int verb_orders(const args *a)
     if (!status)
         status = wm_orders_of(&orders, &(wm_orders_input){ book, &catalogue, &settings, clock.date }, &err);
     wm_book_close(book);
+    if (!status && args_has(a, "ics"))
+        status = write_feed(a, &orders, clock.seconds, &err);
     if (!status && args_has(a, "json"))
         ordered_write_json(&out, &orders, settings.plan.currency);
     else if (!status)

@@ -203,12 +203,10 @@ static wm_status make(plan_job *j, wm_error *err)
     return status;
 }
 
-/* The UIDs come from the visit's report where there is one, else from the plan. */
+/* The UIDs come from the visit's photo where there is one, else from the plan. */
 static wm_status write_calendar(const plan_job *j, const wm_buf *json, wm_error *err)
 {
-    output_hashed hashed = { json->data, json->size, j->clock.seconds };
-    if (j->visit.id)
-        hashed = (output_hashed){ j->visit.report_json.data, j->visit.report_json.size, j->clock.seconds };
+    output_hashed hashed = { j->visit.id ? j->report.photo.sha256 : NULL, json->data, json->size, j->clock.seconds };
     return output_calendar(j->a, &j->plan, j->report.client, &hashed, err);
 }
 

@@ -137,9 +137,10 @@ const verb_spec VERBS[] = {
       "recheck --swatches swatches.csv\nrecheck --latest --swatches swatches.csv\n",
       "A gain must be larger than 0.5 dE00 and than its own uncertainty.", verb_recheck },
     { "orders", "", 0, 0, "List what the coming visits need beyond what is in stock, and by when to order it.",
-      "swatches book json output force", "orders --swatches swatches.csv\n",
+      "swatches book ics json output force",
+      "orders --swatches swatches.csv\norders --swatches swatches.csv --ics coming.ics\n",
       "What comes next follows from each client's latest visit: an installation if nothing is sewn on yet, else a move-up after moveup_weeks. client coming "
-      "says the day that was agreed. Wefts are sewn on again until they have been worn at weft_visits visits; orders take order_days to come.",
+      "says the day that was agreed. Wefts are sewn on again until they have been worn at weft_visits visits; orders take order_days to come. --ics writes all that is coming as one calendar; written again, its entries follow what has changed.",
       verb_orders },
     { "stock list", "", 0, 0, "List packs on hand and needed, cut lengths that lie ready, and lots.",
       "swatches book output force", "stock list --swatches swatches.csv\n",

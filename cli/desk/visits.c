@@ -486,7 +486,10 @@ wm_status get_visit_calendar(desk_call *call, wm_error *err)
     if (!status && !p->report.has_plan)
         status = wm_fail(err, WM_E_USAGE, "the visit has no plan; give the arc of the row to get dates");
     if (!status) {
-        wm_sha256_hex(hash, p->visit.report_json.data, p->visit.report_json.size);
+        if (*p->report.photo.sha256)
+            snprintf(hash, sizeof hash, "%.64s", p->report.photo.sha256);
+        else
+            wm_sha256_hex(hash, p->visit.report_json.data, p->visit.report_json.size);
         wm_plan_visit visit = { p->report.client, hash, clock.seconds };
         call->answer->type = "text/calendar; charset=utf-8";
         snprintf(call->answer->download, sizeof call->answer->download, "attachment; filename=\"plan.ics\"");

@@ -121,6 +121,7 @@ static wm_status look_ahead(coming *c, const wm_visit *visit, const wm_report *r
     wm_client client;
     c->visit.client_id = visit->client_id;
     c->visit.visit_id = visit->id;
+    memcpy(c->visit.photo_sha256, visit->photo_sha256, sizeof c->visit.photo_sha256);
     wm_status status = wm_book_client_load(&client, in->book, visit->client_id, err);
     if (status)
         return status;
@@ -314,4 +315,73 @@ wm_status wm_orders_of(wm_orders *out, const wm_orders_input *input, wm_error *e
     else
         *out = orders;
     return status;
+}
+
+/* --- as a calendar --- */
+
+/* The first move-up is the same entry as in the plan's own calendar. */
+static const char *uid_of(char out[WM_UID_SIZE], const wm_coming_visit *visit)
+{
+    if (visit->kind == WM_VISIT_MOVEUP && *visit->photo_sha256)
+        return wm_moveup_uid(out, visit->photo_sha256, 1);
+    snprintf(out, WM_UID_SIZE, "visit-%lld-next@weftmatch", (long long)visit->visit_id);
+    return out;
+}
+
+static void describe(wm_buf *out, const wm_coming_visit *visit)
+{
+    for (size_t i = 0; i < visit->weft_count; i++) {
+        const wm_coming_weft *w = &visit->wefts[i];
+        wm_buf_format(out, "%s%s: ", i ? "\n" : "", w->code);
+        if (w->again)
+            wm_buf_text(out, "sewn on again");
+        else if (w->packs >= 0)
+            wm_buf_format(out, "%d pack%s, %d of them to order", w->packs, w->packs == 1 ? "" : "s", w->order);
+        else
+            wm_buf_text(out, "new");
+    }
+    if (*visit->why)
+        wm_buf_format(out, "%s%s", out->size ? "\n" : "", visit->why);
+}
+
+static wm_status put_visit(wm_buf *out, const wm_coming_visit *visit, int64_t stamp, wm_error *err)
+{
+    char uid[WM_UID_SIZE], summary[WM_NAME_SIZE + 40];
+    wm_buf description = { 0 };
+    describe(&description, visit);
+    snprintf(summary, sizeof summary, "%s: %s", visit->kind == WM_VISIT_MOVEUP ? "Move-up" : "Installation",
+             visit->client);
+    const wm_event event = { uid_of(uid, visit), visit->due, stamp, summary, description.data, WM_REMIND_DAYS };
+    wm_status status = wm_buf_status(&description, err);
+    if (!status)
+        status = wm_calendar_event(out, &event, err);
+    wm_buf_free(&description);
+    return status;
+}
+
+static wm_status put_order(wm_buf *out, const wm_order *line, int64_t stamp, wm_error *err)
+{
+    char hex[65], uid[WM_UID_SIZE], summary[WM_CODE_SIZE + 60], key[WM_CODE_SIZE + 40], length[40];
+    char description[sizeof line->whose + WM_NAME_SIZE + 20];
+    snprintf(key, sizeof key, "%s %s", line->code, wm_number_text(length, line->length_cm, 1));
+    wm_sha256_hex(hex, key, strlen(key)); /* a code may hold what a UID may not */
+    snprintf(uid, sizeof uid, "order-%.32s@weftmatch", hex);
+    snprintf(summary, sizeof summary, "Order %d pack%s of %s", line->order, line->order == 1 ? "" : "s", line->code);
+    snprintf(description, sizeof description, "%s%sFor %s", line->supplier, *line->supplier ? "\n" : "", line->whose);
+    const wm_event event = { uid, line->by, stamp, summary, description, 1 };
+    return wm_calendar_event(out, &event, err);
+}
+
+wm_status wm_orders_calendar(wm_buf *out, const wm_orders *orders, int64_t stamp, wm_error *err)
+{
+    wm_status status = WM_OK;
+    wm_calendar_begin(out);
+    for (size_t i = 0; i < orders->visit_count && !status; i++)
+        if (orders->visits[i].due.year)
+            status = put_visit(out, &orders->visits[i], stamp, err);
+    for (size_t i = 0; i < orders->line_count && !status; i++)
+        if (orders->lines[i].order > 0 && orders->lines[i].by.year)
+            status = put_order(out, &orders->lines[i], stamp, err);
+    wm_calendar_end(out);
+    return status ? status : wm_buf_status(out, err);
 }

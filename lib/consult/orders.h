@@ -23,10 +23,11 @@ typedef struct wm_coming_weft {
 typedef struct wm_coming_visit {
     int64_t client_id, visit_id; /**< visit: her latest */
     char client[WM_NAME_SIZE];
-    wm_visit_kind kind; /**< installation or move-up */
-    wm_date due;        /**< none: no day is agreed */
-    bool agreed;        /**< the day was agreed with her; else it follows from the weeks between move-ups */
-    bool late;          /**< it is past */
+    char photo_sha256[65]; /**< of that visit; "" not known */
+    wm_visit_kind kind;    /**< installation or move-up */
+    wm_date due;           /**< none: no day is agreed */
+    bool agreed;           /**< the day was agreed with her; else it follows from the weeks between move-ups */
+    bool late;             /**< it is past */
     wm_coming_weft wefts[WM_PLAN_WEFTS];
     size_t weft_count;
     char why[WM_ORDER_WHY_SIZE]; /**< why nothing can be said, and what to do; "" */
@@ -52,6 +53,10 @@ typedef struct wm_orders {
     size_t lapsed; /**< clients whose next visit is long past: they are not counted */
 } wm_orders;
 void wm_orders_free(wm_orders *orders);
+
+/** All that is coming as one calendar: visits, with a reminder, and the last days to order. stamp as in wm_event. An
+ * entry keeps its UID when its day changes, so that the calendar follows. */
+wm_status wm_orders_calendar(wm_buf *out, const wm_orders *orders, int64_t stamp, wm_error *err);
 
 typedef struct wm_orders_input {
     wm_book *book;

@@ -235,24 +235,80 @@ static wm_status check_info(const wm_calendar_info *info, wm_error *err)
     return WM_OK;
 }
 
+void wm_calendar_begin(wm_buf *out)
+{
+    wm_buf_format(out, "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//weftmatch//weftmatch %s//EN\r\n", wm_version());
+}
+
+void wm_calendar_end(wm_buf *out)
+{
+    wm_buf_text(out, "END:VCALENDAR\r\n");
+}
+
+static wm_status check_event(const wm_event *event, wm_error *err)
+{
+    const char *description = event->description ? event->description : "";
+    if (!event->uid || !*event->uid || strpbrk(event->uid, " \r\n"))
+        return wm_fail(err, WM_E_USAGE, "a calendar's entry needs a name of its own");
+    if (!wm_date_valid(event->date) || !wm_date_valid(wm_date_of_epoch(event->stamp)))
+        return fail_date(err);
+    if (!event->summary || !wm_utf8_valid(event->summary, strlen(event->summary)) ||
+        !wm_utf8_valid(description, strlen(description)))
+        return wm_fail(err, WM_E_USAGE, "the text for the calendar is not UTF-8; correct the client's name");
+    return WM_OK;
+}
+
+/* RFC 5545, 3.6.6: shown so many days before the day begins. */
+static void put_alarm(wm_buf *out, const wm_event *event)
+{
+    wm_buf_format(out, "BEGIN:VALARM\r\nACTION:DISPLAY\r\nTRIGGER:-P%dD\r\n", event->remind_days);
+    put_text(out, "DESCRIPTION:", event->summary);
+    wm_buf_text(out, "END:VALARM\r\n");
+}
+
+wm_status wm_calendar_event(wm_buf *out, const wm_event *event, wm_error *err)
+{
+    enum { MINUTE = 60 };
+    wm_status status = check_event(event, err);
+    if (status)
+        return status;
+    wm_buf_format(out, "BEGIN:VEVENT\r\nUID:%s\r\nSEQUENCE:%lld\r\n", event->uid,
+                  event->stamp > 0 ? (long long)(event->stamp / MINUTE) : 0);
+    put_stamp(out, event->stamp);
+    wm_buf_text(out, "DTSTART;VALUE=DATE:");
+    put_date(out, event->date);
+    wm_buf_text(out, "\r\n");
+    put_text(out, "SUMMARY:", event->summary);
+    if (event->description && *event->description)
+        put_text(out, "DESCRIPTION:", event->description);
+    if (event->remind_days > 0)
+        put_alarm(out, event);
+    wm_buf_text(out, "END:VEVENT\r\n");
+    return WM_OK;
+}
+
 wm_status wm_calendar_write(wm_buf *out, const wm_moveups *moveups, const wm_calendar_info *info, wm_error *err)
 {
     wm_status status = check_info(info, err);
     if (status)
         return status;
-    wm_buf_format(out, "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//weftmatch//weftmatch %s//EN\r\n", wm_version());
-    for (int i = 0; i < WM_MOVEUPS; i++) {
-        wm_buf_text(out, "BEGIN:VEVENT\r\n");
-        wm_buf_format(out, "UID:%.32s-moveup-%d@weftmatch\r\n", info->report_hash, i + 1);
-        put_stamp(out, info->stamp);
-        wm_buf_text(out, "DTSTART;VALUE=DATE:");
-        put_date(out, moveups->dates[i]);
-        wm_buf_text(out, "\r\n");
-        put_text(out, "SUMMARY:", info->summary);
-        if (info->description && info->description[0])
-            put_text(out, "DESCRIPTION:", info->description);
-        wm_buf_text(out, "END:VEVENT\r\n");
+    wm_calendar_begin(out);
+    for (int i = 0; i < WM_MOVEUPS && !status; i++) {
+        char uid[WM_UID_SIZE];
+        const wm_event event = { wm_moveup_uid(uid, info->report_hash, i + 1),
+                                 moveups->dates[i],
+                                 info->stamp,
+                                 info->summary,
+                                 info->description,
+                                 WM_REMIND_DAYS };
+        status = wm_calendar_event(out, &event, err);
     }
-    wm_buf_text(out, "END:VCALENDAR\r\n");
-    return wm_buf_status(out, err);
+    wm_calendar_end(out);
+    return status ? status : wm_buf_status(out, err);
+}
+
+const char *wm_moveup_uid(char out[WM_UID_SIZE], const char *hash, int which)
+{
+    snprintf(out, WM_UID_SIZE, "%.32s-moveup-%d@weftmatch", hash, which);
+    return out;
 }

@@ -47,12 +47,33 @@ typedef struct wm_growout {
 wm_status wm_growout_of(wm_growout *out, const double line_and_cover_cm[2], wm_date start, int days_to_moveup,
                         wm_error *err);
 
+/** A whole day in a calendar. */
+typedef struct wm_event {
+    const char *uid; /**< stays the same when the day or the words change, so that the entry is brought up to date */
+    wm_date date;
+    int64_t stamp;           /**< DTSTAMP, seconds since 1970 in UTC; SEQUENCE is its minutes, so that later is newer */
+    const char *summary;     /**< any UTF-8 */
+    const char *description; /**< any UTF-8, line feeds allowed; NULL or "": none */
+    int remind_days;         /**< a reminder so many days before; 0: none */
+} wm_event;
+/** Its head, an event, its end; each appended. WM_E_USAGE for an impossible stamp, day or UID, or text that is not
+ * UTF-8. */
+void wm_calendar_begin(wm_buf *out);
+wm_status wm_calendar_event(wm_buf *out, const wm_event *event, wm_error *err);
+void wm_calendar_end(wm_buf *out);
+
+enum { WM_REMIND_DAYS = 2 }; /**< before a visit; common practice, no source */
+
 typedef struct wm_calendar_info {
-    const char *report_hash; /**< hex digits of the report's SHA-256; the UIDs are made from it */
+    const char *report_hash; /**< hex digits of the photo's SHA-256; the UIDs are made from it */
     int64_t stamp;           /**< DTSTAMP, seconds since 1970 in UTC */
     const char *summary;     /**< "Move-up: Anna"; any UTF-8 */
     const char *description; /**< any UTF-8, line feeds allowed; NULL or "": none */
 } wm_calendar_info;
+enum { WM_UID_SIZE = 80 };
+/** The UID of the move-up of that number (from 1) after the visit of a photo. */
+const char *wm_moveup_uid(char out[WM_UID_SIZE], const char *hash, int which);
+
 /** The move-ups as whole-day events. WM_E_USAGE for an impossible stamp, a hash that is not hex or text that is not
  * UTF-8. */
 wm_status wm_calendar_write(wm_buf *out, const wm_moveups *moveups, const wm_calendar_info *info, wm_error *err);

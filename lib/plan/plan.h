@@ -92,7 +92,7 @@ wm_status wm_plan_make(wm_plan *out, const wm_plan_input *input, const wm_plan_s
 /** Whose move-ups a calendar holds. */
 typedef struct wm_plan_visit {
     const char *client;      /**< UTF-8; NULL or "": nobody is named */
-    const char *report_hash; /**< as in wm_calendar_info */
+    const char *report_hash; /**< as in wm_calendar_info: of the photo, so that a changed plan keeps its entries */
     int64_t stamp;
 } wm_plan_visit;
 /** The plan's move-ups as iCalendar. */

@@ -182,6 +182,41 @@ def what_stock_refuses(bench):
     expect((done.returncode, "no cut length 1 lies ready; see weftmatch stock list" in done.stderr.decode()), (5, True))
 
 
+def the_calendar_follows(bench):
+    """orders --ics, plan --ics: read by another library; a day or a plan that changes keeps the entry's UID and raises its SEQUENCE"""
+    try:
+        import icalendar
+    except ImportError:
+        return
+    salon(bench, stock=0)
+    visit(bench, "Anna Berg", "2026-03-31")
+    visit(bench, "Bea Falk", "2026-03-31")
+
+    def feed(*words, date="2026-04-01"):
+        run(bench, *words, "--ics", "feed.ics", "--force", "--date", date, "--swatches", "shades.csv")
+        return {str(e["UID"]): e for e in icalendar.Calendar.from_ical(bench.read("feed.ics")).walk("VEVENT")}
+    expect(feed("orders"), {})  # no day is agreed yet
+    run(bench, "client", "coming", "anna", "2026-04-20")
+    before = feed("orders")
+    summaries = sorted(str(e["SUMMARY"]) for e in before.values())
+    expect("Installation: Anna Berg" in summaries and any(s.startswith("Order ") for s in summaries), True, summaries)
+    ordered = [e for e in before.values() if str(e["SUMMARY"]).startswith("Order ")]
+    expect({str(e["DTSTART"].dt) for e in ordered}, {"2026-04-10"})
+    expect(all(len(e.walk("VALARM")) == 1 for e in before.values()), True)
+    run(bench, "client", "coming", "anna", "2026-04-27")
+    after = feed("orders", date="2026-04-02")
+    expect(set(after), set(before))
+    expect({(str(e["DTSTART"].dt)) for e in after.values()}, {"2026-04-17", "2026-04-27"})
+    expect(all(after[uid]["SEQUENCE"] > before[uid]["SEQUENCE"] for uid in after), True)
+    first = feed("plan", "--visit", "1", "--arc", "29")
+    changed = feed("plan", "--visit", "1", "--arc", "31", date="2026-04-03")
+    expect(set(first), set(changed))
+    code = orders(bench)["visits"][0]["wefts"][0]["code"]
+    installed(bench, 1, code)
+    run(bench, "client", "coming", "anna", "")
+    expect(set(feed("orders")) & set(first) != set(), True)  # the next move-up is one entry in both
+
+
 def a_day_that_is_none(bench):
     """client coming: a day, or nothing to clear it; taken back like any change"""
     salon(bench)
@@ -199,7 +234,7 @@ def a_day_that_is_none(bench):
 def main():
     bench = Bench(sys.argv[1], sys.argv[2])
     for test in (an_installation_is_ordered_in_time, a_move_up_reuses_what_is_not_worn_out, packs_are_taken_and_come_back_as_cut_lengths, wefts_grow_old,
-                 in_stock_is_what_is_on_hand, what_stock_refuses, a_day_that_is_none):
+                 in_stock_is_what_is_on_hand, what_stock_refuses, the_calendar_follows, a_day_that_is_none):
         bench.check(test)
     bench.end()
 

@@ -61,6 +61,9 @@ def check_calendar(program):
         assert [e["DTSTART"].dt for e in events] == [datetime.date(2024, 2, 29), datetime.date(2024, 4, 11), datetime.date(2024, 5, 23)]
         assert len({e["UID"] for e in events}) == 3 and all(e["UID"].startswith("0123456789abcdef") for e in events)
         for event in events:
+            assert event["SEQUENCE"] == int(event["DTSTAMP"].dt.timestamp()) // 60
+            (alarm,) = event.walk("VALARM")
+            assert (alarm["ACTION"], alarm["TRIGGER"].dt) == ("DISPLAY", datetime.timedelta(days=-2))
             assert event["SUMMARY"] == "Move-up: " + name, event["SUMMARY"]
             assert event["DTSTAMP"].dt == datetime.datetime(2024, 2, 29, 12, 0, tzinfo=datetime.timezone.utc)
             assert event["DESCRIPTION"] == ("1 row, 25 beads, 3 in reserve. Sewn: walnut; mist, light in front.\n"

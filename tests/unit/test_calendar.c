@@ -164,8 +164,9 @@ static void rfc5545_calendar_is_written_line_by_line(void **state)
     assert_memory_equal(out.data, "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//weftmatch//weftmatch ", 58);
     assert_non_null(strstr(
         out.data,
-        "\r\nBEGIN:VEVENT\r\nUID:00112233445566778899aabbccddeeff-moveup-1@weftmatch\r\nDTSTAMP:20240131T120000Z\r\n"
-        "DTSTART;VALUE=DATE:20240313\r\nSUMMARY:Move-up: Ida\r\nEND:VEVENT\r\n"));
+        "\r\nBEGIN:VEVENT\r\nUID:00112233445566778899aabbccddeeff-moveup-1@weftmatch\r\nSEQUENCE:28445040\r\nDTSTAMP:20240131T120000Z\r\n"
+        "DTSTART;VALUE=DATE:20240313\r\nSUMMARY:Move-up: Ida\r\n"
+        "BEGIN:VALARM\r\nACTION:DISPLAY\r\nTRIGGER:-P2D\r\nDESCRIPTION:Move-up: Ida\r\nEND:VALARM\r\nEND:VEVENT\r\n"));
     assert_non_null(strstr(out.data, "DTSTART;VALUE=DATE:20240605\r\n"));
     assert_string_equal(out.data + out.size - 15, "END:VCALENDAR\r\n");
     wm_buf_free(&out);
