@@ -42,12 +42,10 @@ static wm_status take_installed(wm_visit *visit, const args *a, wm_error *err)
     wm_error none;
     if (!args_has(a, "installed"))
         return WM_OK;
-    wm_status status = wm_stack_parse(&stack, args_text(a, "installed"), err);
-    if (status)
-        return status;
-    bool named = args_has(a, "swatches") || !context_swatches_path(path, a, &none);
-    if (named)
-        status = context_catalogue(&catalogue, a, err);
+    bool named = args_has(a, "swatches") || context_swatches_path(path, a, &none) == WM_OK;
+    wm_status status = named ? context_catalogue(&catalogue, a, err) : WM_OK;
+    if (!status)
+        status = wm_stack_parse_known(&stack, args_text(a, "installed"), &catalogue, err);
     if (!status && named)
         status = wm_stack_swatches(shades, &stack, &catalogue, err);
     wm_catalogue_free(&catalogue);

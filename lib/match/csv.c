@@ -30,6 +30,9 @@ wm_status wm_csv_open(wm_csv *csv, const char *data, size_t size, const char *fi
     csv->at = csv->data;
     if (size >= 3 && memcmp(data, "\xef\xbb\xbf", 3) == 0)
         csv->at += 3;
+    const char *end = csv->at + strcspn(csv->at, "\r\n"), *comma = strchr(csv->at, ',');
+    const char *semicolon = strchr(csv->at, ';');
+    csv->separator = semicolon && semicolon < end && (!comma || comma >= end) ? ';' : ',';
     return WM_OK;
 }
 
@@ -100,7 +103,7 @@ static wm_status read_quoted(wm_csv *csv, wm_csv_cell *cell, char **end, wm_erro
     }
     *end = out;
     skip_blanks(csv);
-    if (*csv->at != ',' && !ends_line(*csv->at))
+    if (*csv->at != csv->separator && !ends_line(*csv->at))
         return fail_here(csv, err,
                          "text follows a closing quote; put the whole cell in quotes, and a quote inside it twice");
     return WM_OK;
@@ -109,7 +112,7 @@ static wm_status read_quoted(wm_csv *csv, wm_csv_cell *cell, char **end, wm_erro
 static wm_status read_plain(wm_csv *csv, wm_csv_cell *cell, char **end, wm_error *err)
 {
     cell->text = csv->at;
-    for (; *csv->at != ',' && !ends_line(*csv->at); advance(csv))
+    for (; *csv->at != csv->separator && !ends_line(*csv->at); advance(csv))
         if (*csv->at == '"')
             return fail_here(
                 csv, err,
@@ -136,7 +139,7 @@ static wm_status read_cell(wm_csv *csv, bool *more, wm_error *err)
         return wm_fail_at(err, WM_E_INPUT, csv->file, cell->line, cell->column,
                           "a cell of more than %d bytes; shorten it", WM_CSV_CELL_BYTES);
     csv->count++;
-    *more = *csv->at == ',';
+    *more = *csv->at == csv->separator;
     if (*more)
         advance(csv);
     else

@@ -146,3 +146,22 @@ wm_status wm_stack_swatches(const wm_swatch *out[WM_MAX_LAYERS], const wm_stack 
     memcpy(out, found, sizeof found);
     return WM_OK;
 }
+
+wm_status wm_stack_parse_known(wm_stack *out, const char *text, const wm_catalogue *catalogue, wm_error *err)
+{
+    wm_stack stack, parts = { .count = 0 };
+    wm_status status = wm_stack_parse(&stack, text, err);
+    if (status)
+        return status;
+    bool split =
+        stack.count == 1 && strchr(stack.layers[0].code, '/') && !wm_catalogue_find(catalogue, stack.layers[0].code);
+    for (const char *p = stack.layers[0].code; split && p;) {
+        char code[WM_CODE_SIZE];
+        const size_t length = strcspn(p, "/");
+        snprintf(code, sizeof code, "%.*s", (int)length, p);
+        split = wm_catalogue_find(catalogue, code) && wm_stack_add(&parts, code);
+        p = p[length] ? p + length + 1 : NULL;
+    }
+    *out = split ? parts : stack;
+    return WM_OK;
+}

@@ -48,6 +48,7 @@ typedef struct reader {
     size_t column_count;
     wm_catalogue catalogue;
     size_t capacity;
+    bool decimal_comma; /* the columns are separated by semicolons */
 } reader;
 
 static bool grow(reader *reading)
@@ -118,7 +119,8 @@ static wm_status read_row(reader *reading, const wm_csv_cell *cells, wm_error *e
             continue;
         }
         wm_swatch_cell cell = { (wm_swatch_column)column, cells[i].text, reading->file,
-                                reading->titles[column],  cells[i].line, cells[i].column };
+                                reading->titles[column],  cells[i].line, cells[i].column,
+                                reading->decimal_comma };
         if (!cell.text[0] && wm_swatch_column_required(cell.column))
             return wm_fail_at(err, WM_E_INPUT, cell.file, cell.line, cell.at,
                               "column %s is empty in this row; every row needs one", cell.title);
@@ -267,9 +269,9 @@ static wm_status read_csv_rows(reader *reading, wm_csv *csv, wm_error *err)
         return wm_fail_at(err, WM_E_INPUT, reading->file, 0, 0,
                           "the file is empty; its first line must name the columns, e.g. code,L,a,b");
     if (csv->count == 1 && strpbrk(csv->cells[0].text, ";\t"))
-        return wm_fail_at(
-            err, WM_E_INPUT, reading->file, csv->cells[0].line, 1,
-            "the columns are separated by semicolons or tabs; save with commas between columns and points in numbers");
+        return wm_fail_at(err, WM_E_INPUT, reading->file, csv->cells[0].line, 1,
+                          "the columns are separated by tabs; save with commas or semicolons between columns");
+    reading->decimal_comma = csv->separator == ';';
     status = read_header(reading, csv->cells, csv->count, WM_SWATCH_COLUMNS, err);
     while (!status && (status = wm_csv_next(csv, err)) == WM_OK && csv->count) {
         if (csv->count == reading->column_count)

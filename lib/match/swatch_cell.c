@@ -1,6 +1,7 @@
 #include "match/swatch_cell.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 const char *const WM_SWATCH_NAMES[WM_SWATCH_COLUMNS] = { "code",
@@ -76,9 +77,20 @@ static const number_column *number_of(wm_swatch_column column)
 
 #define FAIL_CELL(cell, err, ...) wm_fail_at(err, WM_E_INPUT, (cell)->file, (cell)->line, (cell)->at, __VA_ARGS__)
 
+/* The number as it is read: with a point for its comma, where the file's columns are not separated by commas. */
+static const char *with_point(char out[64], const wm_swatch_cell *cell)
+{
+    snprintf(out, 64, "%s", cell->text);
+    char *comma = cell->decimal_comma ? strchr(out, ',') : NULL;
+    if (comma && !strpbrk(comma + 1, ",.") && !memchr(out, '.', (size_t)(comma - out)))
+        *comma = '.';
+    return out;
+}
+
 static wm_status parse_number(double *out, const wm_swatch_cell *cell, wm_error *err)
 {
-    if (wm_number_parse(cell->text, out))
+    char text[64];
+    if (strlen(cell->text) < sizeof text && wm_number_parse(with_point(text, cell), out))
         return WM_OK;
     if (strchr(cell->text, ','))
         return FAIL_CELL(cell, err, "'%.40s' in column %s has a decimal comma; write a point", cell->text, cell->title);
@@ -119,7 +131,12 @@ static wm_status read_price(wm_swatch *swatch, const wm_swatch_cell *cell, wm_er
     wm_status status = parse_number(&value, cell, err);
     if (status)
         return status;
-    const char *point = strchr(cell->text, '.');
+    char text[64];
+    const char *point = strchr(with_point(text, cell), '.');
+    if (cell->decimal_comma && strchr(cell->text, '.') && point && strlen(point + 1) == 3)
+        return FAIL_CELL(cell, err,
+                         "'%.40s' in column %s could be with decimals or thousands; write it with a comma, or without",
+                         cell->text, cell->title);
     if (strpbrk(cell->text, "eE") || (point && strlen(point + 1) > 3))
         return FAIL_CELL(cell, err, "'%.40s' in column %s is not a price; write it with at most three decimals",
                          cell->text, cell->title);

@@ -43,6 +43,7 @@ typedef struct wm_swatch_cell {
     wm_swatch_column column;
     const char *text, *file, *title;
     long line, at;
+    bool decimal_comma; /**< of a file with semicolons between its columns: numbers may have either */
 } wm_swatch_cell;
 
 /** Reads a cell that is not empty into swatch. WM_E_INPUT with the place, what is wrong and what to do. */

@@ -179,7 +179,7 @@ static void rfc5545_lines_fold_at_75_octets_and_never_inside_a_character(void **
     wm_moveups plan = three();
     for (int length = 1; length < 200; length++)
         for (int kind = 0; kind < 4; kind++) {
-            char name[900] = "", unfolded[3000] = "";
+            char name[900] = "", unfolded[12000] = "";
             for (int i = 0; i < length; i++)
                 strcat(name, letters[kind]);
             wm_buf out = { 0 };

@@ -103,11 +103,34 @@ static void layers_are_found_in_a_catalogue(void **state)
     assert_int_equal(wm_stack_swatches(found, &good, &catalogue, &err), WM_E_USAGE);
 }
 
+/* A slash stands between layers only where it can't be part of a code. */
+static void slashes_are_layers_where_the_catalogue_says_so(void **state)
+{
+    (void)state;
+    wm_swatch items[] = { wm_swatch_new("moth", "", (wm_lab){ 40, 5, 12 }),
+                          wm_swatch_new("frost", "", (wm_lab){ 70, 1, 8 }),
+                          wm_swatch_new("moth/frost", "", (wm_lab){ 50, 1, 8 }) };
+    wm_catalogue catalogue = { .items = items, .count = 3 };
+    wm_stack stack;
+    assert_int_equal(wm_stack_parse_known(&stack, "moth/frost/moth", &catalogue, NULL), WM_OK);
+    assert_int_equal(stack.count, 3);
+    assert_string_equal(stack.layers[1].code, "frost");
+    assert_int_equal(wm_stack_parse_known(&stack, "moth/frost", &catalogue, NULL), WM_OK);
+    assert_int_equal(stack.count, 1); /* a code of its own */
+    assert_int_equal(wm_stack_parse_known(&stack, "moth/fog", &catalogue, NULL), WM_OK);
+    assert_int_equal(stack.count, 1); /* unknown either way: told as it was written */
+    assert_int_equal(wm_stack_parse_known(&stack, "moth/moth/moth/moth", &catalogue, NULL), WM_OK);
+    assert_int_equal(stack.count, 1); /* four are no row */
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_list_is_read_and_written),        cmocka_unit_test(what_is_no_list_is_refused),
-        cmocka_unit_test(pieces_of_a_second_shade_are_said), cmocka_unit_test(the_longest_text_fits),
+        cmocka_unit_test(slashes_are_layers_where_the_catalogue_says_so),
+        cmocka_unit_test(a_list_is_read_and_written),
+        cmocka_unit_test(what_is_no_list_is_refused),
+        cmocka_unit_test(pieces_of_a_second_shade_are_said),
+        cmocka_unit_test(the_longest_text_fits),
         cmocka_unit_test(layers_are_found_in_a_catalogue),
     };
     return cmocka_run_group_tests_name("stack", tests, NULL, NULL);

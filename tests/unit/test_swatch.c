@@ -117,7 +117,9 @@ static const fault FAULTS[] = {
     { "code,L,a,b,x,x\noat,1,2,3,4,5\n", 1, 14, "'x' is named twice" },
     { "code,L,a,b,length_cm,length_in\noat,1,2,3,4,5\n", 1, 0, "both length_cm and length_in" },
     { "code,L,a,b,piece_width_in,piece_width_cm\noat,1,2,3,4,5\n", 1, 0, "both piece_width_cm and piece_width_in" },
-    { "code;L;a;b\noat;1,5;2;3\n", 1, 1, "semicolons" },
+    { "code\tL\ta\tb\noat\t1,5\t2\t3\n", 1, 1, "tabs" },
+    { "code;L;a;b\noat;1,5,2;2;3\n", 2, 5, "1,5,2" },
+    { "code;L;a;b;pack_price\noat;50;2;3;1.250\n", 2, 12, "could be with decimals or thousands" },
     { "code\tL\ta\tb\n", 1, 1, "tabs" },
     { ROW "52,5,4.8,21.3\n", 2, 14, "5 cells where the header has 4" },
     { ROW "52.5,4.8\n", 2, 10, "3 cells where the header has 4" },
@@ -281,9 +283,26 @@ static void loads_by_the_ending(void **state)
     assert_string_equal(err.file, "not-there.csv");
 }
 
+/* As a spreadsheet of many a country saves it. */
+static void semicolons_go_with_decimal_commas(void **state)
+{
+    (void)state;
+    static const char TEXT[] = "code;name;L;a;b;pack_price;length_cm\noat;Oat, rolled;52,5;4,8;-21,25;89,50;50\n";
+    wm_catalogue catalogue = { 0 };
+    wm_error err = { 0 };
+    if (wm_catalogue_parse_csv(&catalogue, TEXT, strlen(TEXT), "c.csv", NULL, &err))
+        fail_msg("%ld:%ld: %s", err.line, err.column, err.text);
+    assert_string_equal(catalogue.items[0].name, "Oat, rolled");
+    near("L", catalogue.items[0].lab.L, 52.5, 0);
+    near("b", catalogue.items[0].lab.b, -21.25, 0);
+    assert_int_equal(catalogue.items[0].pack_price_milli, 89500);
+    wm_catalogue_free(&catalogue);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(semicolons_go_with_decimal_commas),
         cmocka_unit_test(reads_every_column_in_any_order),
         cmocka_unit_test(turns_inches_into_centimetres),
         cmocka_unit_test(takes_what_spreadsheets_leave),
