@@ -30,12 +30,12 @@ run_analyzer() {
         gcc -std=c11 -O1 -w -fanalyzer -fdiagnostics-plain-output -D_POSIX_C_SOURCE=200809L -D_DEFAULT_SOURCE -D_FILE_OFFSET_BITS=64 \
             -DWM_HAVE_HEIF -DWM_HAVE_SECCOMP -isystem /usr/include/stb $facts -c "$source" -o /dev/null 2>&1
     done | awk '
-        FNR == NR { sub(/ *#.*/, ""); if ($0) explained[$0] = 1; next }
+        BEGIN { while ((getline line < "tests/analyzer.txt") > 0) { sub(/ *#.*/, "", line); if (line) explained[line] = 1 } }
         /: In function / { split($0, part, "[‘’]"); inside = part[2] }
         /warning: .*\[-Wanalyzer-/ {
             split($0, part, ":"); option = $0; sub(/.*\[-Wanalyzer-/, "", option); sub(/\].*/, "", option)
             if (!((part[1] ":" inside ":" option) in explained)) print part[1] ":" part[2] ": in " inside ": " option
-        }' tests/analyzer.txt -
+        }'
 }
 
 run_tidy() {
