@@ -27,11 +27,11 @@ run_cppcheck() {
 run_analyzer() {
     for source in $sources; do
         # shellcheck disable=SC2086
-        gcc -std=c11 -O1 -w -fanalyzer -fdiagnostics-plain-output -D_POSIX_C_SOURCE=200809L -D_DEFAULT_SOURCE -D_FILE_OFFSET_BITS=64 \
+        LC_ALL=C gcc -std=c11 -O1 -fanalyzer -fdiagnostics-plain-output -D_POSIX_C_SOURCE=200809L -D_DEFAULT_SOURCE -D_FILE_OFFSET_BITS=64 \
             -DWM_HAVE_HEIF -DWM_HAVE_SECCOMP -isystem /usr/include/stb $facts -c "$source" -o /dev/null 2>&1
     done | awk '
         BEGIN { while ((getline line < "tests/analyzer.txt") > 0) { sub(/ *#.*/, "", line); if (line) explained[line] = 1 } }
-        /: In function / { split($0, part, "[‘’]"); inside = part[2] }
+        /: In function / { split($0, part, "'\''"); inside = part[2] }
         /warning: .*\[-Wanalyzer-/ {
             split($0, part, ":"); option = $0; sub(/.*\[-Wanalyzer-/, "", option); sub(/\].*/, "", option)
             if (!((part[1] ":" inside ":" option) in explained)) print part[1] ":" part[2] ": in " inside ": " option
