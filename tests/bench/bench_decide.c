@@ -117,9 +117,9 @@ int main(int argc, char **argv)
             best[scenarios] = took < best[scenarios] ? took : best[scenarios];
         }
     double million = million_differences();
-    printf(
-        "%zu shades, %d layers: decision %.1f ms, with scenarios %.1f ms; a million differences %.1f ms; ratios %.2f and %.2f\n",
-        count, decision->load.layers, best[0], best[1], million, best[0] / million, best[1] / million);
+    printf("decision among %zu shades (%.1f ms), times a million CIEDE2000 differences\t%.2f\t\n", count, best[0],
+           best[0] / million);
+    printf("the same with scenarios (%.1f ms)\t%.2f\t\n", best[1], best[1] / million);
     free(decision);
     free(items);
     free(shades);
