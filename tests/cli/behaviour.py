@@ -392,9 +392,10 @@ def the_second_visit_says_what_changed(bench):
     if "2026-03-01" not in text or "no measurable change" not in text:
         raise AssertionError(text)
     history = json.loads(bench.good("client", "history", "anna", "--json", *book))
-    expect(keys(history), ["format", "client", "visits"])
+    expect(keys(history), ["format", "client", "visits", "gray_trend"])
     expect([v["at"] for v in history["visits"]], ["2026-03-01", "2026-05-01"])
-    expect(keys(history["visits"][0]), ["id", "at", "photo", "zones", "installed", "worst_de00", "gray_share"])
+    expect(keys(history["visits"][0]), ["id", "at", "photo", "zones", "installed", "worst_de00", "judged", "gray_share", "kind", "why", "note",
+                                        "charged_minor", "has_photo", "has_after", "finished"])
     bench.remove("two.book")
 
 
