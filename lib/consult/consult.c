@@ -188,8 +188,6 @@ static void ask_wishes(wm_decision_input *ask, const wm_consult_input *in)
     ask->load_limit_mg = s->plan.load_limit_mg;
 }
 
-enum { HOLDS_IN = 7 }; /* G11 */
-
 /* Below 7 of 10 the photo would name a shade that the next marking takes back. */
 static wm_status hold(work *w, const wm_decision_input *ask, const wm_decision *decided, wm_error *err)
 {
@@ -197,7 +195,7 @@ static wm_status hold(work *w, const wm_decision_input *ask, const wm_decision *
     const wm_stability_input input = { w->in->photo, &w->survey, r, ask, decided, w->in->jobs };
     const wm_status status = wm_stability_of(&r->stability, &input, err);
     char detail[40];
-    if (status || r->stability.held >= HOLDS_IN)
+    if (status || wm_stability_holds(&r->stability))
         return status;
     snprintf(detail, sizeof detail, "holds in %d of %d", r->stability.held, r->stability.tries);
     wm_warn(&r->warnings, WM_WARN_ANSWER_UNSTABLE, r->stability.mend, detail);

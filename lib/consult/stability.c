@@ -13,6 +13,7 @@ enum { MARKINGS = 10 };            /* G11 */
 static const double MOVE = 0.08;   /* G11 */
 static const double RESIZE = 0.10; /* G11 */
 static const double AS_GOOD = 0.5; /* G11 */
+enum { HOLDS_IN = 7 };             /* G11 */
 enum { LEAST_SIDE = 40 };          /* our own: narrower ones are not halved */
 enum { MOST_ZONE_PIXELS = 20000 }; /* our own: ten looks at a zone within a few hundredths of a second */
 
@@ -22,10 +23,13 @@ static const double SHIFTS[MARKINGS][3] = {
     { 0, 0, -1 }, { 1, 1, 0.5 }, { -1, -1, -1 }, { 1, -1, -0.5 }, { -1, 1, 1 }
 };
 
+typedef struct extent {
+    wm_point low, size;
+} extent;
+
 /* A zone and what was read around it. */
 typedef struct spot {
     wm_window around;
-    wm_point low, size;
     int halvings;
     bool usable;
 } spot;
@@ -47,41 +51,38 @@ typedef struct job {
 /* ---- the zones
  * ---------------------------------------------------------------------------------------------------------- */
 
-/* The zone about its own middle, stretched and moved. points: room for all of them. */
-static wm_zone moved(const wm_zone *zone, wm_point *points, const spot *s, const double shift[3])
-{
-    wm_zone out = *zone;
-    const wm_point middle = { s->low.x + s->size.x / 2, s->low.y + s->size.y / 2 };
-    const double scale = 1 + RESIZE * shift[2];
-    for (size_t i = 0; i < zone->point_count; i++) {
-        points[i].x = middle.x + scale * (zone->points[i].x - middle.x) + MOVE * shift[0] * s->size.x;
-        points[i].y = middle.y + scale * (zone->points[i].y - middle.y) + MOVE * shift[1] * s->size.y;
-    }
-    out.points = points;
-    return out;
-}
-
-static void find_extent(spot *s, const wm_zone *zone)
+static extent extent_of(const wm_zone *zone)
 {
     wm_point low = zone->points[0], high = low;
     for (size_t i = 1; i < zone->point_count; i++) {
         low = (wm_point){ fmin(low.x, zone->points[i].x), fmin(low.y, zone->points[i].y) };
         high = (wm_point){ fmax(high.x, zone->points[i].x), fmax(high.y, zone->points[i].y) };
     }
-    s->low = low;
-    s->size = (wm_point){ high.x - low.x, high.y - low.y };
+    return (extent){ low, { high.x - low.x, high.y - low.y } };
+}
+
+void wm_stability__mark(wm_point *points, const wm_zone *zone, size_t index, int try)
+{
+    const double *shift = SHIFTS[((size_t)(try - 1) + 3 * index) % MARKINGS];
+    const extent e = extent_of(zone);
+    const wm_point middle = { e.low.x + e.size.x / 2, e.low.y + e.size.y / 2 };
+    const double scale = 1 + RESIZE * shift[2];
+    for (size_t i = 0; i < zone->point_count; i++) {
+        points[i].x = middle.x + scale * (zone->points[i].x - middle.x) + MOVE * shift[0] * e.size.x;
+        points[i].y = middle.y + scale * (zone->points[i].y - middle.y) + MOVE * shift[1] * e.size.y;
+    }
 }
 
 static wm_status read_spot(spot *s, const wm_stability_input *in, const wm_surveyed_zone *zone, wm_error *err)
 {
-    find_extent(s, zone->zone);
-    const double margin = MOVE + RESIZE / 2, x0 = s->low.x - margin * s->size.x, y0 = s->low.y - margin * s->size.y,
-                 x1 = x0 + (1 + 2 * margin) * s->size.x, y1 = y0 + (1 + 2 * margin) * s->size.y;
+    const extent e = extent_of(zone->zone);
+    const double margin = MOVE + RESIZE / 2, x0 = e.low.x - margin * e.size.x, y0 = e.low.y - margin * e.size.y,
+                 x1 = x0 + (1 + 2 * margin) * e.size.x, y1 = y0 + (1 + 2 * margin) * e.size.y;
     wm_point corners[4] = { { x0, y0 }, { x1, y0 }, { x1, y1 }, { x0, y1 } };
     const wm_zone enclosing = { .kind = zone->zone->kind, .points = corners, .point_count = 4 };
     s->usable = true;
     while ((zone->pixels >> (2 * s->halvings)) > MOST_ZONE_PIXELS &&
-           fmin(s->size.x, s->size.y) >= LEAST_SIDE * (double)(2 << s->halvings))
+           fmin(e.size.x, e.size.y) >= LEAST_SIDE * (double)(2 << s->halvings))
         s->halvings++;
     return wm_survey_read_around(&s->around, in->photo, &enclosing, &in->survey->calibration, err);
 }
@@ -123,7 +124,6 @@ static wm_status decide(answer *a, const job *j, const wm_report *report)
 /* Zone i in the try; a zone that is refused now keeps its refusal. */
 static wm_status measure(wm_report_zone *out, const job *j, size_t i, int try, wm_error *err)
 {
-    static const double STAY[3] = { 0, 0, 0 };
     const wm_survey *survey = j->in->survey;
     const wm_zone *zone = survey->zones[i].zone;
     const wm_survey_look look = { &survey->calibration, survey->has_reference ? &survey->reference : NULL, NULL,
@@ -131,8 +131,11 @@ static wm_status measure(wm_report_zone *out, const job *j, size_t i, int try, w
     wm_point *points = malloc(zone->point_count * sizeof *points);
     if (!points)
         return wm_fail_memory(err);
-    const wm_zone here =
-        moved(zone, points, &j->spots[i], try == 0 ? STAY : SHIFTS[((size_t)(try - 1) + 3 * i) % MARKINGS]);
+    wm_zone here = *zone;
+    if (try > 0) {
+        wm_stability__mark(points, zone, i, try);
+        here.points = points;
+    }
     wm_surveyed_zone measured;
     const wm_status status =
         wm_survey_measure_within(&measured, &j->spots[i].around, &here, j->spots[i].halvings, &look, err);
@@ -201,12 +204,16 @@ static void run(job *j)
  * -------------------------------------------------------------------------------------------------------- */
 
 /* The proposal is not given up for another, or would do as well. */
-static bool held(const job *j, const answer *a)
+bool wm_stability__held(const wm_decision *decided, const wm_decision *tried)
 {
-    const wm_decision *now = a->decision;
-    if (!j->in->decided->has_proposal || now->wearing == WM_WEARING_GONE)
-        return !j->in->decided->has_proposal && !now->has_proposal;
-    return now->wearing == WM_WEARING_STAYS || now->worn_gap <= now->proposal.gap + AS_GOOD;
+    if (!decided->has_proposal || tried->wearing == WM_WEARING_GONE)
+        return !decided->has_proposal && !tried->has_proposal;
+    return tried->wearing == WM_WEARING_STAYS || tried->worn_gap <= tried->proposal.gap + AS_GOOD;
+}
+
+bool wm_stability_holds(const wm_report_stability *stability)
+{
+    return stability->held >= HOLDS_IN;
 }
 
 static void add_moves(double *moves, const job *j, const answer *a)
@@ -221,7 +228,7 @@ static void judge(wm_report_stability *out, const job *j, double *moves)
     size_t worst = 0;
     *out = (wm_report_stability){ .tries = MARKINGS };
     for (int i = 1; i <= MARKINGS; i++) {
-        if (held(j, &j->answers[i]))
+        if (wm_stability__held(j->in->decided, j->answers[i].decision))
             out->held++;
         else
             add_moves(moves, j, &j->answers[i]);

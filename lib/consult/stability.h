@@ -20,4 +20,14 @@ typedef struct wm_stability_input {
  * proposed then. mend: of the answers that did not hold, the zone that moved most. */
 wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *input, wm_error *err);
 
+/** Does the answer hold in enough of the tries that a shade may be named? */
+bool wm_stability_holds(const wm_report_stability *stability);
+
+/* For tests. */
+/** The outline of a zone about its own middle as try 1 to 10 marks it. index: of the zone among all, so that zones
+ * don't move alike. points: room for as many as the zone has. */
+void wm_stability__mark(wm_point *points, const wm_zone *zone, size_t index, int try);
+/** One try's decision beside the proposal, which it was told she wears. */
+bool wm_stability__held(const wm_decision *decided, const wm_decision *tried);
+
 #endif

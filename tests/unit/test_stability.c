@@ -1,7 +1,9 @@
 /* stability (G11): ten slightly other markings of the sample client, one by one and in threads. */
 #include "consult/consult.h"
+#include "consult/stability.h"
 #include "support/near.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -93,9 +95,69 @@ static void an_answer_that_does_not_hold_names_no_shade(void **state)
     wm_report_free(&report);
 }
 
+/* G11: a zone of 100 by 50 pixels about (250, 325). At most 0.08 of 100 is 8 pixels aside, of 50 is 4 down, each way as
+ * often as its opposite; a tenth is 90 to 110 pixels wide. */
+static void zones_move_and_grow_as_the_rule_says(void **state)
+{
+    (void)state;
+    wm_point outline[4] = { { 200, 300 }, { 300, 300 }, { 300, 350 }, { 200, 350 } }, made[4];
+    const wm_zone zone = { .kind = WM_ZONE_MID, .points = outline, .point_count = 4 };
+    for (size_t index = 0; index < 3; index++) {
+        double least[3] = { 1e9, 1e9, 1e9 }, most[3] = { 0 }, sum[2] = { 0 };
+        for (int try = 1; try <= 10; try++) {
+            wm_stability__mark(made, &zone, index, try);
+            const double now[3] = { (made[0].x + made[2].x) / 2, (made[0].y + made[2].y) / 2, made[2].x - made[0].x };
+            for (int k = 0; k < 3; k++) {
+                least[k] = fmin(least[k], now[k]);
+                most[k] = fmax(most[k], now[k]);
+            }
+            sum[0] += now[0] - 250;
+            sum[1] += now[1] - 325;
+            near("as high as wide", (made[2].y - made[0].y) * 2, now[2], 1e-9);
+        }
+        near("left", least[0], 242, 1e-9);
+        near("right", most[0], 258, 1e-9);
+        near("up", least[1], 321, 1e-9);
+        near("down", most[1], 329, 1e-9);
+        near("narrow", least[2], 90, 1e-9);
+        near("wide", most[2], 110, 1e-9);
+        near("no drift aside", sum[0], 0, 1e-9);
+        near("no drift down", sum[1], 0, 1e-9);
+    }
+}
+
+/* G11: what she would wear may be half a dE00 farther off than what is proposed then; 7 of 10 are enough. */
+static void as_good_is_half_a_difference_and_seven_are_enough(void **state)
+{
+    (void)state;
+    wm_decision *decided = calloc(1, sizeof *decided), *tried = calloc(1, sizeof *tried);
+    assert_true(decided && tried);
+    decided->has_proposal = tried->has_proposal = true;
+    tried->wearing = WM_WEARING_LEFT;
+    tried->proposal.gap = 3;
+    tried->worn_gap = 3.48;
+    assert_true(wm_stability__held(decided, tried));
+    tried->worn_gap = 3.52;
+    assert_false(wm_stability__held(decided, tried));
+    tried->wearing = WM_WEARING_STAYS;
+    assert_true(wm_stability__held(decided, tried));
+    tried->wearing = WM_WEARING_GONE;
+    assert_false(wm_stability__held(decided, tried));
+    decided->has_proposal = false;
+    assert_false(wm_stability__held(decided, tried));
+    tried->has_proposal = false;
+    assert_true(wm_stability__held(decided, tried));
+    assert_true(wm_stability_holds(&(wm_report_stability){ .held = 7, .tries = 10 }));
+    assert_false(wm_stability_holds(&(wm_report_stability){ .held = 6, .tries = 10 }));
+    free(decided);
+    free(tried);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(a_good_marking_holds),
+    const struct CMUnitTest tests[] = { cmocka_unit_test(zones_move_and_grow_as_the_rule_says),
+                                        cmocka_unit_test(as_good_is_half_a_difference_and_seven_are_enough),
+                                        cmocka_unit_test(a_good_marking_holds),
                                         cmocka_unit_test(an_answer_that_does_not_hold_names_no_shade) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
