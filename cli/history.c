@@ -149,21 +149,6 @@ void history_write_finished(wm_buf *out, const wm_finished *finished)
 
 /* --- as JSON --- */
 
-static void text(wm_buf *out, const char *before, const char *value)
-{
-    wm_buf_text(out, before);
-    wm_buf_json_string(out, value);
-}
-
-static void number(wm_buf *out, const char *before, bool known, double value)
-{
-    wm_buf_text(out, before);
-    if (known)
-        wm_buf_number(out, value, 4);
-    else
-        wm_buf_text(out, "null");
-}
-
 static void json_finished(wm_buf *out, const wm_finished *finished)
 {
     wm_buf_text(out, ",\"finished\":[");
@@ -171,9 +156,9 @@ static void json_finished(wm_buf *out, const wm_finished *finished)
         const wm_finished_zone *z = &finished->zones[i];
         wm_buf_format(out, "%s{\"worn\":\"%s\",\"zone\":", i ? "," : "", z->up ? "up" : "down");
         wm_buf_json_string(out, z->zone);
-        text(out, ",\"beside\":", z->beside);
-        number(out, ",\"de00\":", *z->beside, z->de00);
-        number(out, ",\"u_de00\":", *z->beside, z->u_de00);
+        wm_buf_json_text(out, ",\"beside\":", z->beside);
+        wm_buf_json_number(out, ",\"de00\":", *z->beside, z->de00, 4);
+        wm_buf_json_number(out, ",\"u_de00\":", *z->beside, z->u_de00, 4);
         wm_buf_format(out, ",\"verdict\":\"%s\",\"words\":", *z->beside ? wm_verdict_name(z->verdict) : "");
         wm_buf_json_string(out, z->words);
         wm_buf_text(out, "}");
@@ -181,16 +166,21 @@ static void json_finished(wm_buf *out, const wm_finished *finished)
     wm_buf_text(out, "]");
 }
 
-/* What was said about the visit. */
-static void json_record(wm_buf *out, const wm_visit *v)
+void history_write_said(wm_buf *out, const wm_visit *v)
 {
-    wm_buf_format(out, ",\"kind\":\"%s\"", wm_visit_kind_name(v->kind));
-    text(out, ",\"why\":", v->why);
-    text(out, ",\"note\":", v->note);
+    wm_buf_json_text(out, ",\"why\":", v->why);
+    wm_buf_json_text(out, ",\"note\":", v->note);
     if (v->has_charged)
         wm_buf_format(out, ",\"charged_minor\":%lld", (long long)v->charged_minor);
     else
         wm_buf_text(out, ",\"charged_minor\":null");
+}
+
+/* What was said about the visit, and what lies beside it. */
+static void json_record(wm_buf *out, const wm_visit *v)
+{
+    wm_buf_format(out, ",\"kind\":\"%s\"", wm_visit_kind_name(v->kind));
+    history_write_said(out, v);
     wm_buf_format(out, ",\"has_photo\":%s,\"has_after\":%s", v->photo_jpeg.size ? "true" : "false",
                   v->after_jpeg.size ? "true" : "false");
 }
@@ -210,9 +200,9 @@ static void json_line(wm_buf *out, const history_line *line, bool first)
         wm_buf_text(out, i ? "," : "");
         wm_buf_json_string(out, line->installed.layers[i].code);
     }
-    number(out, "],\"worst_de00\":", line->judged != HISTORY_UNKNOWN, line->off);
+    wm_buf_json_number(out, "],\"worst_de00\":", line->judged != HISTORY_UNKNOWN, line->off, 4);
     wm_buf_format(out, ",\"judged\":\"%s\"", HISTORY_JUDGED[line->judged]);
-    number(out, ",\"gray_share\":", gray != NULL, gray ? gray->share : 0);
+    wm_buf_json_number(out, ",\"gray_share\":", gray != NULL, gray ? gray->share : 0, 4);
     json_record(out, &line->visit);
     json_finished(out, line->finished);
     wm_buf_text(out, "}");
@@ -221,16 +211,16 @@ static void json_line(wm_buf *out, const history_line *line, bool first)
 static void json_trend(wm_buf *out, const wm_trend *t)
 {
     char words[WM_TREND_WORDS_SIZE];
-    number(out, ",\"gray_trend\":{\"a_year\":", t->known, t->slope);
-    number(out, ",\"u_a_year\":", t->known, t->u_slope);
-    number(out, ",\"change\":", t->known, t->change);
-    number(out, ",\"u_change\":", t->known, t->u_change);
-    number(out, ",\"years\":", t->known, t->years);
+    wm_buf_json_number(out, ",\"gray_trend\":{\"a_year\":", t->known, t->slope, 4);
+    wm_buf_json_number(out, ",\"u_a_year\":", t->known, t->u_slope, 4);
+    wm_buf_json_number(out, ",\"change\":", t->known, t->change, 4);
+    wm_buf_json_number(out, ",\"u_change\":", t->known, t->u_change, 4);
+    wm_buf_json_number(out, ",\"years\":", t->known, t->years, 4);
     wm_buf_format(out, ",\"visits\":%zu,\"measurable\":%s", t->visits, t->measurable ? "true" : "false");
-    text(out, ",\"words\":", wm_trend_words(words, t));
+    wm_buf_json_text(out, ",\"words\":", wm_trend_words(words, t));
     wm_buf_text(out, ",\"left_out\":[");
     for (size_t i = 0; i < t->left_out_count; i++)
-        text(out, i ? "," : "", t->left_out[i]);
+        wm_buf_json_text(out, i ? "," : "", t->left_out[i]);
     wm_buf_text(out, "]}");
 }
 

@@ -37,6 +37,8 @@ void history_free(history *h);
 const wm_report_zone *history_gray_zone(const history_line *line);
 /** The lines as the page takes them; free(). NULL when there are none or memory runs out. */
 wm_history_item *history_items(const history *h);
+/** ,"why":..,"note":..,"charged_minor":.. of a visit. */
+void history_write_said(wm_buf *out, const wm_visit *v);
 /** The document of `client history NAME --json`. */
 void history_write_json(wm_buf *out, const history *h, const char *client);
 /** A line a zone: how near the row came there. */

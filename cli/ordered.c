@@ -2,22 +2,6 @@
 
 #include <inttypes.h>
 
-static void text(wm_buf *out, const char *before, const char *value)
-{
-    wm_buf_text(out, before);
-    wm_buf_json_string(out, value);
-}
-
-/* null when it is not known */
-static void number(wm_buf *out, const char *before, double value, int decimals)
-{
-    wm_buf_text(out, before);
-    if (value < 0)
-        wm_buf_text(out, "null");
-    else
-        wm_buf_number(out, value, decimals);
-}
-
 static void date(wm_buf *out, const char *before, wm_date value)
 {
     char day[WM_DATE_SIZE];
@@ -34,39 +18,39 @@ static const char *truth(bool value)
 
 static void json_order(wm_buf *out, const wm_order *line)
 {
-    text(out, "\n  {\"code\":", line->code);
-    text(out, ",\"name\":", line->name);
-    text(out, ",\"supplier\":", line->supplier);
-    number(out, ",\"length_cm\":", line->length_cm, 1);
-    number(out, ",\"needed\":", line->needed, 0);
-    number(out, ",\"stock\":", line->stock, 0);
-    number(out, ",\"order\":", line->order, 0);
+    wm_buf_json_text(out, "\n  {\"code\":", line->code);
+    wm_buf_json_text(out, ",\"name\":", line->name);
+    wm_buf_json_text(out, ",\"supplier\":", line->supplier);
+    wm_buf_json_number(out, ",\"length_cm\":", line->length_cm >= 0, line->length_cm, 1);
+    wm_buf_json_number(out, ",\"needed\":", line->needed >= 0, line->needed, 0);
+    wm_buf_json_number(out, ",\"stock\":", line->stock >= 0, line->stock, 0);
+    wm_buf_json_number(out, ",\"order\":", line->order >= 0, line->order, 0);
     date(out, ",\"by\":", line->by);
     wm_buf_format(out, ",\"late\":%s,\"pack_price_milli\":", truth(line->late));
     if (line->pack_price_milli < 0)
         wm_buf_text(out, "null");
     else
         wm_buf_format(out, "%" PRId64, line->pack_price_milli);
-    text(out, ",\"for\":", line->whose);
+    wm_buf_json_text(out, ",\"for\":", line->whose);
     wm_buf_text(out, "}");
 }
 
 static void json_weft(wm_buf *out, const wm_coming_weft *weft)
 {
-    text(out, "{\"code\":", weft->code);
-    number(out, ",\"length_cm\":", weft->length_cm, 1);
-    number(out, ",\"width_cm\":", weft->width_cm, 1);
+    wm_buf_json_text(out, "{\"code\":", weft->code);
+    wm_buf_json_number(out, ",\"length_cm\":", weft->length_cm >= 0, weft->length_cm, 1);
+    wm_buf_json_number(out, ",\"width_cm\":", weft->width_cm >= 0, weft->width_cm, 1);
     wm_buf_format(out, ",\"again\":%s,\"worn\":%d", truth(weft->again), weft->worn);
-    number(out, ",\"from_cut_lengths_cm\":", weft->cut_cm, 1);
-    number(out, ",\"packs\":", weft->packs, 0);
-    number(out, ",\"order\":", weft->order, 0);
+    wm_buf_json_number(out, ",\"from_cut_lengths_cm\":", weft->cut_cm >= 0, weft->cut_cm, 1);
+    wm_buf_json_number(out, ",\"packs\":", weft->packs >= 0, weft->packs, 0);
+    wm_buf_json_number(out, ",\"order\":", weft->order >= 0, weft->order, 0);
     wm_buf_text(out, "}");
 }
 
 static void json_visit(wm_buf *out, const wm_coming_visit *visit)
 {
     wm_buf_format(out, "\n  {\"client\":%lld,\"visit\":%lld", (long long)visit->client_id, (long long)visit->visit_id);
-    text(out, ",\"name\":", visit->client);
+    wm_buf_json_text(out, ",\"name\":", visit->client);
     wm_buf_format(out, ",\"kind\":\"%s\"", wm_visit_kind_name(visit->kind));
     date(out, ",\"due\":", visit->due);
     wm_buf_format(out, ",\"agreed\":%s,\"late\":%s,\"wefts\":[", truth(visit->agreed), truth(visit->late));
@@ -74,14 +58,14 @@ static void json_visit(wm_buf *out, const wm_coming_visit *visit)
         wm_buf_text(out, i ? "," : "");
         json_weft(out, &visit->wefts[i]);
     }
-    text(out, "],\"why\":", visit->why);
+    wm_buf_json_text(out, "],\"why\":", visit->why);
     wm_buf_text(out, "}");
 }
 
 void ordered_write_json(wm_buf *out, const wm_orders *orders, const char *currency)
 {
     const char *between = "";
-    text(out, "{\"format\":1,\"currency\":", currency);
+    wm_buf_json_text(out, "{\"format\":1,\"currency\":", currency);
     wm_buf_text(out, ",\"orders\":[");
     for (size_t i = 0; i < orders->line_count; i++) {
         if (orders->lines[i].order == 0)

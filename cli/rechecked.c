@@ -3,12 +3,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-static void number(wm_buf *out, const char *before, double value, int decimals)
-{
-    wm_buf_text(out, before);
-    wm_buf_number(out, value, decimals);
-}
-
 char *rechecked_codes(char out[WM_STACK_TEXT_SIZE], const wm_recheck_codes *shades)
 {
     char *end = out;
@@ -27,14 +21,12 @@ static void json_line(wm_buf *out, const wm_rechecked *r, bool first)
     wm_buf_json_string(out, rechecked_codes(codes, &r->held));
     wm_buf_text(out, ",\"best\":");
     wm_buf_json_string(out, rechecked_codes(codes, &r->best));
-    number(out, ",\"best_de00\":", r->best_de00, 4);
+    wm_buf_json_number(out, ",\"best_de00\":", true, r->best_de00, 4);
     wm_buf_format(out, ",\"verdict\":\"%s\",\"claim\":\"%s\"", wm_verdict_name(r->verdict), wm_claim_name(r->claim));
-    if (r->held_by != WM_HELD_UNKNOWN) {
-        number(out, ",\"held_de00\":", r->held_de00, 4);
-        number(out, ",\"gain\":", r->gain, 4);
-        number(out, ",\"better_in\":", r->better_in, 4);
-    } else
-        wm_buf_text(out, ",\"held_de00\":null,\"gain\":null,\"better_in\":null");
+    const bool known = r->held_by != WM_HELD_UNKNOWN;
+    wm_buf_json_number(out, ",\"held_de00\":", known, r->held_de00, 4);
+    wm_buf_json_number(out, ",\"gain\":", known, r->gain, 4);
+    wm_buf_json_number(out, ",\"better_in\":", known, r->better_in, 4);
     wm_buf_text(out, ",\"said\":");
     wm_buf_json_string(out, r->said);
     wm_buf_format(out, ",\"earned\":%s}", r->earned ? "true" : "false");
@@ -53,7 +45,7 @@ wm_status rechecked_write_json(wm_buf *out, const wm_rechecked *items, size_t co
         wm_buf_text(out, i ? ",\n  {\"code\":" : "\n  {\"code\":");
         wm_buf_json_string(out, gains[i].code);
         wm_buf_format(out, ",\"serves\":%zu", gains[i].clients);
-        number(out, ",\"gain\":", gains[i].gain, 4);
+        wm_buf_json_number(out, ",\"gain\":", true, gains[i].gain, 4);
         wm_buf_text(out, "}");
     }
     wm_buf_text(out, "]}\n");

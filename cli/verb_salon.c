@@ -125,30 +125,21 @@ static void text_avoided(wm_buf *out, const wm_learning *l)
                       l->avoided[0].code);
 }
 
-static void json_number(wm_buf *out, const char *before, bool known, double value)
-{
-    wm_buf_text(out, before);
-    if (known)
-        wm_buf_number(out, value, 4);
-    else
-        wm_buf_text(out, "null");
-}
-
 static void json_learning(wm_buf *out, const wm_learning *l)
 {
     const wm_learned_light *light = &l->light;
     wm_buf_format(out, "{\"format\":1,\"visits\":%zu,\"light\":{\"visits\":%zu,\"zones\":%zu", l->visits, light->visits,
                   light->zones);
-    json_number(out, ",\"de00\":", light->zones > 0, light->de00);
-    json_number(out, ",\"d_lightness\":", light->known, light->dL);
-    json_number(out, ",\"u_d_lightness\":", light->known, light->u_dL);
-    json_number(out, ",\"blend_g\":", light->known, light->g);
-    json_number(out, ",\"blend_g_low\":", light->known, light->g_low);
-    json_number(out, ",\"blend_g_high\":", light->known, light->g_high);
+    wm_buf_json_number(out, ",\"de00\":", light->zones > 0, light->de00, 4);
+    wm_buf_json_number(out, ",\"d_lightness\":", light->known, light->dL, 4);
+    wm_buf_json_number(out, ",\"u_d_lightness\":", light->known, light->u_dL, 4);
+    wm_buf_json_number(out, ",\"blend_g\":", light->known, light->g, 4);
+    wm_buf_json_number(out, ",\"blend_g_low\":", light->known, light->g_low, 4);
+    wm_buf_json_number(out, ",\"blend_g_high\":", light->known, light->g_high, 4);
     wm_buf_format(out, ",\"other_law\":%s},\"limits\":{\"taken\":%zu,\"left\":%zu", light->other_law ? "true" : "false",
                   l->limits.taken, l->limits.left);
-    json_number(out, ",\"taken_90\":", l->limits.known, l->limits.taken_90);
-    json_number(out, ",\"left_median\":", l->limits.left_median >= 0, l->limits.left_median);
+    wm_buf_json_number(out, ",\"taken_90\":", l->limits.known, l->limits.taken_90, 4);
+    wm_buf_json_number(out, ",\"left_median\":", l->limits.left_median >= 0, l->limits.left_median, 4);
     wm_buf_text(out, "},\"avoided\":[");
     for (size_t i = 0; i < l->avoided_count; i++) {
         wm_buf_text(out, i ? ",{\"code\":" : "{\"code\":");

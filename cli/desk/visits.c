@@ -117,14 +117,7 @@ static void write_record(wm_buf *out, const wm_visit *visit)
     wm_buf_format(out, "\"id\":%lld,\"client\":%lld,\"at\":\"%s\",\"installed\":", (long long)visit->id,
                   (long long)visit->client_id, visit->date);
     wm_buf_json_string(out, wm_stack_text(stack, &visit->installed, ","));
-    wm_buf_text(out, ",\"why\":");
-    wm_buf_json_string(out, visit->why);
-    wm_buf_text(out, ",\"note\":");
-    wm_buf_json_string(out, visit->note);
-    if (visit->has_charged)
-        wm_buf_format(out, ",\"charged_minor\":%lld", (long long)visit->charged_minor);
-    else
-        wm_buf_text(out, ",\"charged_minor\":null");
+    history_write_said(out, visit);
     wm_buf_format(out, ",\"photo\":%s,\"after\":%s", visit->photo_jpeg.size ? "true" : "false",
                   visit->after_jpeg.size ? "true" : "false");
 }

@@ -195,6 +195,21 @@ void wm_buf_json_string(wm_buf *buf, const char *text)
     wm_buf_text(buf, "\"");
 }
 
+void wm_buf_json_text(wm_buf *buf, const char *before, const char *text)
+{
+    wm_buf_text(buf, before);
+    wm_buf_json_string(buf, text);
+}
+
+void wm_buf_json_number(wm_buf *buf, const char *before, bool known, double value, int decimals)
+{
+    wm_buf_text(buf, before);
+    if (known)
+        wm_buf_number(buf, value, decimals);
+    else
+        wm_buf_text(buf, "null");
+}
+
 static void html_character(wm_buf *buf, char c)
 {
     switch (c) {

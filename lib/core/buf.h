@@ -27,6 +27,9 @@ void wm_buf_short_number(wm_buf *buf, double value, int decimals);
 
 /** JSON string with quotes; invalid UTF-8 becomes U+FFFD. */
 void wm_buf_json_string(wm_buf *buf, const char *text);
+/** `before`, such as `,"why":`, and then a string; a number as wm_buf_number has it, null where it is not known. */
+void wm_buf_json_text(wm_buf *buf, const char *before, const char *text);
+void wm_buf_json_number(wm_buf *buf, const char *before, bool known, double value, int decimals);
 
 /** HTML and XML text or attribute value, escaped; invalid UTF-8 becomes U+FFFD, control bytes are dropped. */
 void wm_buf_html(wm_buf *buf, const char *text);

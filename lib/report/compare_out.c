@@ -88,15 +88,6 @@ static void json_photo(wm_buf *out, const char *key, const wm_report *report)
     wm_buf_format(out, ",\"aid\":\"%s\"}", wm_aid_set_name(report->calibration.aid));
 }
 
-static void json_number(wm_buf *out, const char *key, bool known, double value)
-{
-    wm_buf_format(out, ",\"%s\":", key);
-    if (known)
-        wm_buf_number(out, value, 4);
-    else
-        wm_buf_text(out, "null");
-}
-
 wm_status wm_comparison_to_json(wm_buf *out, const wm_comparison *c, wm_error *err)
 {
     wm_buf_text(out, "{\"format\":1");
@@ -109,10 +100,10 @@ wm_status wm_comparison_to_json(wm_buf *out, const wm_comparison *c, wm_error *e
         wm_buf_json_string(out, change->zone);
         json_lab(out, "before_lab", zone_of(&c->before, change->zone)->body.lab);
         json_lab(out, "now_lab", zone_of(&c->now, change->zone)->body.lab);
-        json_number(out, "de00", true, change->de00);
-        json_number(out, "u_de00", true, change->u_de00);
-        json_number(out, "d_share", change->has_share, change->d_share);
-        json_number(out, "u_share", change->has_share, change->u_share);
+        wm_buf_json_number(out, ",\"de00\":", true, change->de00, 4);
+        wm_buf_json_number(out, ",\"u_de00\":", true, change->u_de00, 4);
+        wm_buf_json_number(out, ",\"d_share\":", change->has_share, change->d_share, 4);
+        wm_buf_json_number(out, ",\"u_share\":", change->has_share, change->u_share, 4);
         wm_buf_text(out, ",\"words\":");
         wm_buf_json_string(out, change->words);
         wm_buf_text(out, "}");

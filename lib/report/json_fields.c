@@ -23,10 +23,7 @@ static void write_lab(wm_buf *out, const wm_lab *lab)
 
 static void write_number(wm_buf *out, double value, int decimals, bool null_when_negative)
 {
-    if (null_when_negative && value < 0)
-        wm_buf_text(out, "null");
-    else
-        wm_buf_number(out, value, decimals);
+    wm_buf_json_number(out, "", !null_when_negative || !(value < 0), value, decimals);
 }
 
 static void write_numbers(wm_buf *out, const double *values, size_t count, int decimals)

@@ -298,9 +298,21 @@ static void near_misses(void **state)
     assert_null(wm_near_miss("aaa", one, 1));
 }
 
+static void json_members(void **state)
+{
+    (void)state;
+    wm_buf out = { 0 };
+    wm_buf_json_text(&out, "{\"why\":", "sold \"out\"");
+    wm_buf_json_number(&out, ",\"a\":", true, -1.5, 1);
+    wm_buf_json_number(&out, ",\"b\":", false, 7, 1);
+    assert_string_equal(out.data, "{\"why\":\"sold \\\"out\\\"\",\"a\":-1.5,\"b\":null");
+    wm_buf_free(&out);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(numbers),
+    const struct CMUnitTest tests[] = { cmocka_unit_test(json_members),
+                                        cmocka_unit_test(numbers),
                                         cmocka_unit_test_teardown(numbers_under_a_comma_locale, plain_locale),
                                         cmocka_unit_test(no_nan_gets_out),
                                         cmocka_unit_test(the_largest_numbers_fit),
