@@ -1,12 +1,13 @@
 #!/bin/sh
 # on32.sh [FOLDER]: the unit and reference tests on 32 bit, in a Debian of its own (debootstrap, as root; kept in FOLDER between runs). There
 # sizes, times and file offsets are other types, and numbers come from SSE as on 64 bit (-msse2 -mfpmath=sse), since x87 rounds otherwise.
+# DEBIAN_MIRROR: where packages come from, else as debootstrap has it.
 set -eu
 top=$(cd "$(dirname "$0")/.." && pwd)
 root=${1:-/var/tmp/weftmatch-i386}
 if [ ! -f "$root/ready" ]; then
     debootstrap --arch=i386 --variant=minbase --include=gcc,libc6-dev,meson,ninja-build,pkg-config,liblcms2-dev,libstb-dev,libsqlite3-dev,libjansson-dev,libexif-dev,libseccomp-dev,libmicrohttpd-dev,nettle-dev,zlib1g-dev,libjpeg62-turbo-dev,libpng-dev,libcmocka-dev \
-        bookworm "$root" http://deb.debian.org/debian
+        bookworm "$root" ${DEBIAN_MIRROR:-}
     touch "$root/ready"
 fi
 rm -rf "$root/src"
