@@ -15,8 +15,8 @@ static unsigned long character(const char *bytes, size_t size, size_t *length)
     }
 }
 
-/* C0, DEL, C1; marks, embeddings, overrides and isolates of the bidirectional algorithm
- * (UAX 9); the byte order mark. */
+/* Control characters, DEL with those beyond ASCII; marks, embeddings, overrides and isolates of the bidirectional
+ * algorithm (UAX 9); the byte order mark. */
 static bool prints_otherwise(unsigned long c)
 {
     return c < 0x20 || (c >= 0x7f && c < 0xa0) || c == 0x200e || c == 0x200f || c == 0x061c ||
@@ -78,18 +78,18 @@ void wm_plain_for_terminal(wm_buf *out, const char *bytes, size_t size)
 
 /* Latin letters with a mark, Latin-1 and Latin Extended-A, from U+00C0 to U+017F: what they are sought as. */
 static const char *const SOUGHT_AS[] = {
-    "a", "a", "a",  "a",  "a", "a", "ae", "c", "e", "e", "e", "e", "i", "i", "i",  "i",  /* C0 */
-    "d", "n", "o",  "o",  "o", "o", "o",  "x", "o", "u", "u", "u", "u", "y", "th", "ss", /* D0 */
-    "a", "a", "a",  "a",  "a", "a", "ae", "c", "e", "e", "e", "e", "i", "i", "i",  "i",  /* E0 */
-    "d", "n", "o",  "o",  "o", "o", "o",  "/", "o", "u", "u", "u", "u", "y", "th", "y",  /* F0 */
-    "a", "a", "a",  "a",  "a", "a", "c",  "c", "c", "c", "c", "c", "c", "c", "d",  "d",  /* 100 */
-    "d", "d", "e",  "e",  "e", "e", "e",  "e", "e", "e", "e", "e", "g", "g", "g",  "g",  /* 110 */
-    "g", "g", "g",  "g",  "h", "h", "h",  "h", "i", "i", "i", "i", "i", "i", "i",  "i",  /* 120 */
-    "i", "i", "ij", "ij", "j", "j", "k",  "k", "k", "l", "l", "l", "l", "l", "l",  "l",  /* 130 */
-    "l", "l", "l",  "n",  "n", "n", "n",  "n", "n", "n", "n", "n", "o", "o", "o",  "o",  /* 140 */
-    "o", "o", "oe", "oe", "r", "r", "r",  "r", "r", "r", "s", "s", "s", "s", "s",  "s",  /* 150 */
-    "s", "s", "t",  "t",  "t", "t", "t",  "t", "u", "u", "u", "u", "u", "u", "u",  "u",  /* 160 */
-    "u", "u", "u",  "u",  "w", "w", "y",  "y", "y", "z", "z", "z", "z", "z", "z",  "s",  /* 170 */
+    "a", "a", "a",  "a",  "a", "a", "ae", "c", "e", "e", "e", "e", "i", "i", "i",  "i",  /* U+00C0 */
+    "d", "n", "o",  "o",  "o", "o", "o",  "x", "o", "u", "u", "u", "u", "y", "th", "ss", /* U+00D0 */
+    "a", "a", "a",  "a",  "a", "a", "ae", "c", "e", "e", "e", "e", "i", "i", "i",  "i",  /* U+00E0 */
+    "d", "n", "o",  "o",  "o", "o", "o",  "/", "o", "u", "u", "u", "u", "y", "th", "y",  /* U+00F0 */
+    "a", "a", "a",  "a",  "a", "a", "c",  "c", "c", "c", "c", "c", "c", "c", "d",  "d",  /* U+0100 */
+    "d", "d", "e",  "e",  "e", "e", "e",  "e", "e", "e", "e", "e", "g", "g", "g",  "g",  /* U+0110 */
+    "g", "g", "g",  "g",  "h", "h", "h",  "h", "i", "i", "i", "i", "i", "i", "i",  "i",  /* U+0120 */
+    "i", "i", "ij", "ij", "j", "j", "k",  "k", "k", "l", "l", "l", "l", "l", "l",  "l",  /* U+0130 */
+    "l", "l", "l",  "n",  "n", "n", "n",  "n", "n", "n", "n", "n", "o", "o", "o",  "o",  /* U+0140 */
+    "o", "o", "oe", "oe", "r", "r", "r",  "r", "r", "r", "s", "s", "s", "s", "s",  "s",  /* U+0150 */
+    "s", "s", "t",  "t",  "t", "t", "t",  "t", "u", "u", "u", "u", "u", "u", "u",  "u",  /* U+0160 */
+    "u", "u", "u",  "u",  "w", "w", "y",  "y", "y", "z", "z", "z", "z", "z", "z",  "s",  /* U+0170 */
 };
 
 const char *wm_plain_sought(char *out, size_t size, const char *text)

@@ -159,7 +159,7 @@ void wm_figure_section(wm_buf *out, const wm_figure_part *part)
         wm_markup(out, *layer->second ? "%s with pieces of %s, " : "%s, ", layer->code, layer->second);
     }
     wm_markup(out,
-              "then own hair</title><path d=\"M66 3h12l-6 12z\"/><text x=\"84\" y=\"14\" font-size=\"12\">%s</text>",
+              "then own hair</title><path d=\"M 66 3h12l-6 12z\"/><text x=\"84\" y=\"14\" font-size=\"12\">%s</text>",
               seen);
     for (size_t i = 0; i < count; i++) {
         size_t at = part->up ? count - 1 - i : i;

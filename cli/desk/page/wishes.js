@@ -16,12 +16,12 @@ const picture = d => {
 };
 
 // A head from behind, with hair that is fuller, longer, down, up ...; single hairs; a parting with little or much hair.
-const HEAD = 'M12 3a6 6 0 0 1 6 6v3a6 6 0 0 1-12 0V9a6 6 0 0 1 6-6z';
+const HEAD = 'M 12 3a6 6 0 0 1 6 6v3a6 6 0 0 1-12 0V9a6 6 0 0 1 6-6z';
 const PICTURES = {
-  coverage: `${HEAD}M6 9c2-5 10-5 12 0M7 7l3 3M10 5l3 4M14 5l2 4`, volume: `${HEAD}M5 9c-2 4-2 8-1 11h16c1-3 1-7-1-11`, length: `${HEAD}M6 10v12h12V10M9 18v4M12 18v4M15 18v4`,
-  both: `${HEAD}M6 10v8h5M15 3c3-2 5 0 3 2`, down: `${HEAD}M6 10v11h12V10`, up: `${HEAD}M8 4c0-4 8-4 8 0`,
-  fine: 'M8 3v18M12 3v18M16 3v18', medium: 'M7.500 3v18M8.500 3v18M12 3v18M13 3v18M16.500 3v18M17.500 3v18', coarse: 'M7 3v18M8 3v18M9 3v18M12 3v18M13 3v18M14 3v18M17 3v18M18 3v18M19 3v18',
-  thin: 'M12 3v6M6 9c2-2 4-3 6-3s4 1 6 3M8 9v10M16 9v10', average: 'M12 3v5M5 9c2-3 4-4 7-4s5 1 7 4M7 9v10M10 8v11M14 8v11M17 9v10', thick: 'M12 3v4M4 9c2-4 5-5 8-5s6 1 8 5M5 9v11M8 8v12M11 7v13M13 7v13M16 8v12M19 9v11'
+  coverage: `${HEAD}M 6 9c2-5 10-5 12 0M 7 7l3 3M 10 5l3 4M 14 5l2 4`, volume: `${HEAD}M 5 9c-2 4-2 8-1 11h16c1-3 1-7-1-11`, length: `${HEAD}M 6 10v12h12V10M 9 18v4M 12 18v4M 15 18v4`,
+  both: `${HEAD}M 6 10v8h5M 15 3c3-2 5 0 3 2`, down: `${HEAD}M 6 10v11h12V10`, up: `${HEAD}M 8 4c0-4 8-4 8 0`,
+  fine: 'M 8 3v18M 12 3v18M 16 3v18', medium: 'M 7.500 3v18M 8.500 3v18M 12 3v18M 13 3v18M 16.500 3v18M 17.500 3v18', coarse: 'M 7 3v18M 8 3v18M 9 3v18M 12 3v18M 13 3v18M 14 3v18M 17 3v18M 18 3v18M 19 3v18',
+  thin: 'M 12 3v6M 6 9c2-2 4-3 6-3s4 1 6 3M 8 9v10M 16 9v10', average: 'M 12 3v5M 5 9c2-3 4-4 7-4s5 1 7 4M 7 9v10M 10 8v11M 14 8v11M 17 9v10', thick: 'M 12 3v4M 4 9c2-4 5-5 8-5s6 1 8 5M 5 9v11M 8 8v12M 11 7v13M 13 7v13M 16 8v12M 19 9v11'
 };
 
 let groups = 0;
