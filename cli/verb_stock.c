@@ -1,5 +1,4 @@
 /* stock list, add, cut, remove: packs on hand, cut lengths, lots. */
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -24,7 +23,7 @@ typedef struct listing {
 static int needed(const listing *l, const wm_swatch *s)
 {
     for (size_t i = 0; i < l->orders.line_count; i++)
-        if (strcmp(l->orders.lines[i].code, s->code) == 0 && fabs(l->orders.lines[i].length_cm - s->length_cm) < 0.5)
+        if (strcmp(l->orders.lines[i].code, s->code) == 0 && wm_same_length(l->orders.lines[i].length_cm, s->length_cm))
             return l->orders.lines[i].needed;
     return 0;
 }
@@ -126,32 +125,28 @@ int verb_stock_list(const args *a)
 
 /* --- add, cut, remove --- */
 
-/* The row of the catalogue that is meant; --length where there are several. */
-static wm_status find_row(wm_swatch *out, const args *a, const wm_settings *settings, wm_error *err)
+/* What is put into stock or cut: of which row, which lot, on which day. */
+typedef struct goods {
+    wm_settings settings;
+    clock_reading clock;
+    wm_swatch row;
+    char lot[WM_LOT_SIZE];
+} goods;
+
+static wm_status find_row(goods *out, const args *a, wm_error *err)
 {
     wm_catalogue catalogue = { 0 };
     const wm_swatch *found = NULL;
-    size_t rows = 0;
-    double length = -1;
-    wm_status status =
-        args_has(a, "length") ? wm_length_parse(&length, args_text(a, "length"), settings->plan.units, err) : WM_OK;
+    double length = 0;
+    wm_status status = WM_OK;
+    if (args_has(a, "length"))
+        status = wm_length_parse(&length, args_text(a, "length"), out->settings.plan.units, err);
     if (!status)
         status = context_catalogue(&catalogue, a, err);
-    for (size_t i = 0; !status && i < catalogue.count; i++) {
-        const wm_swatch *s = &catalogue.items[i];
-        if (strcmp(s->code, a->operands[0]) != 0 || (length > 0 && fabs(s->length_cm - length) >= 0.5))
-            continue;
-        found = s;
-        rows++;
-    }
-    if (!status && rows == 0)
-        status = wm_fail(err, WM_E_INPUT, "the catalogue has no '%s'%s; `swatch list` shows its codes", a->operands[0],
-                         length > 0 ? " of that length" : "");
-    else if (!status && rows > 1)
-        status = wm_fail(err, WM_E_USAGE, "the catalogue has '%s' in %zu lengths; say which with --length",
-                         a->operands[0], rows);
     if (!status)
-        *out = *found;
+        status = wm_catalogue_row(&found, &catalogue, a->operands[0], length, err);
+    if (!status)
+        out->row = *found;
     wm_catalogue_free(&catalogue);
     return status;
 }
@@ -166,6 +161,18 @@ static wm_status take_lot(char out[WM_LOT_SIZE], const args *a, wm_error *err)
     return WM_OK;
 }
 
+static wm_status find_goods(goods *out, const args *a, wm_error *err)
+{
+    wm_status status = context_clock(&out->clock, a, err);
+    if (!status)
+        status = context_settings(&out->settings, a, err);
+    if (!status)
+        status = find_row(out, a, err);
+    if (!status)
+        status = take_lot(out->lot, a, err);
+    return status;
+}
+
 static int end(wm_book *book, wm_status status, const wm_error *err)
 {
     wm_book_close(book);
@@ -174,65 +181,47 @@ static int end(wm_book *book, wm_status status, const wm_error *err)
 
 int verb_stock_add(const args *a)
 {
-    wm_settings settings;
+    goods came;
     wm_book *book = NULL;
-    wm_swatch row;
-    clock_reading clock;
-    wm_stock_move move = { 0 };
     wm_error err;
     long packs = 0;
-    wm_status status = context_clock(&clock, a, &err);
-    if (!status && !wm_whole_parse(a->operands[1], 1, 10000, &packs))
+    wm_status status = WM_OK;
+    if (!wm_whole_parse(a->operands[1], 1, 10000, &packs))
         status = wm_fail(&err, WM_E_USAGE, "'%s' is no number of packs; give a whole number from 1 up", a->operands[1]);
     if (!status)
-        status = context_settings(&settings, a, &err);
-    if (!status)
-        status = find_row(&row, a, &settings, &err);
-    if (!status)
-        status = take_lot(move.lot, a, &err);
+        status = find_goods(&came, a, &err);
     if (!status)
         status = context_open_book(&book, a, WM_BOOK_CREATE, &err);
     if (!status) {
-        memcpy(move.date, clock.day, sizeof move.date);
-        memcpy(move.code, row.code, sizeof move.code);
-        move.length_cm = row.length_cm;
-        move.packs = (double)packs;
-        move.counted = row.stock_packs;
+        const wm_stock_move move = wm_packs_came(&came.row, packs, came.clock.day, came.lot);
         status = wm_book_add_move(book, &move, &err);
     }
     if (!status)
-        say_hint(a, "%ld pack%s of %s added", packs, packs == 1 ? "" : "s", row.code);
+        say_hint(a, "%ld pack%s of %s added", packs, packs == 1 ? "" : "s", came.row.code);
     return end(book, status, &err);
 }
 
 int verb_stock_cut(const args *a)
 {
-    wm_settings settings;
+    goods lies;
     wm_book *book = NULL;
-    wm_swatch row;
-    clock_reading clock;
     wm_cut_length cut = { 0 };
     wm_error err;
     int64_t id = 0;
-    wm_status status = context_clock(&clock, a, &err);
+    wm_status status = find_goods(&lies, a, &err);
     if (!status)
-        status = context_settings(&settings, a, &err);
-    if (!status)
-        status = wm_length_parse(&cut.width_cm, a->operands[1], settings.plan.units, &err);
-    if (!status)
-        status = find_row(&row, a, &settings, &err);
-    if (!status)
-        status = take_lot(cut.lot, a, &err);
+        status = wm_length_parse(&cut.width_cm, a->operands[1], lies.settings.plan.units, &err);
     if (!status)
         status = context_open_book(&book, a, WM_BOOK_CREATE, &err);
     if (!status) {
-        memcpy(cut.date, clock.day, sizeof cut.date);
-        memcpy(cut.code, row.code, sizeof cut.code);
-        cut.length_cm = row.length_cm;
+        memcpy(cut.date, lies.clock.day, sizeof cut.date);
+        memcpy(cut.code, lies.row.code, sizeof cut.code);
+        memcpy(cut.lot, lies.lot, sizeof cut.lot);
+        cut.length_cm = lies.row.length_cm;
         status = wm_book_add_cut_length(&id, book, &cut, &err);
     }
     if (!status)
-        say_hint(a, "cut length %lld of %s lies ready", (long long)id, row.code);
+        say_hint(a, "cut length %lld of %s lies ready", (long long)id, lies.row.code);
     return end(book, status, &err);
 }
 

@@ -64,11 +64,11 @@ static wm_status write_picture(wm_buf *out, const wm_repaint_input *input, const
 
 static wm_status shade_lab(wm_lab *out, const wm_catalogue *catalogue, const char *code, wm_error *err)
 {
-    const wm_swatch *swatch = wm_catalogue_find(catalogue, code);
-    if (!swatch)
-        return wm_fail(err, WM_E_INPUT, "the catalogue has no shade '%.60s'", code);
-    *out = swatch->lab;
-    return WM_OK;
+    const wm_swatch *swatch = NULL;
+    const wm_status status = wm_catalogue_shade(&swatch, catalogue, code, err);
+    if (!status)
+        *out = swatch->lab;
+    return status;
 }
 
 /* {"base": code, "gray": code}: without a gray one her gray takes the base shade too. */

@@ -1,5 +1,4 @@
 /* Orders: what to order, and what another catalogue would bring. */
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -34,32 +33,23 @@ wm_status get_orders(desk_call *call, wm_error *err)
     return status;
 }
 
-/* Of a shade in several lengths the one of that length. */
 static wm_status find_row(const wm_swatch **out, const wm_catalogue *catalogue, const wm_json *body, wm_error *err)
 {
     const char *code = "";
-    double length = -1;
+    double length = 0;
     wm_status status = call_text(&code, body, "code", err);
-    const bool any = !wm_json_number(wm_json_get(body, "length_cm"), &length);
-    *out = NULL;
-    for (size_t i = 0; !status && i < catalogue->count && !*out; i++) {
-        const wm_swatch *row = &catalogue->items[i];
-        if (strcmp(row->code, code) == 0 && (any || fabs(row->length_cm - length) < 0.5))
-            *out = row;
-    }
-    return status || *out ? status : wm_fail(err, WM_E_INPUT, "the catalogue has no shade '%.60s'", code);
+    (void)wm_json_number(wm_json_get(body, "length_cm"), &length); /* stays 0: not said */
+    return status ? status : wm_catalogue_row(out, catalogue, code, length, err);
 }
 
 static wm_status add_packs(desk_call *call, const wm_swatch *row, int64_t packs, wm_error *err)
 {
     wm_book *book = NULL;
     clock_reading clock;
-    wm_stock_move move = { .length_cm = row->length_cm, .packs = (double)packs, .counted = row->stock_packs };
     wm_status status = context_clock(&clock, call->desk->a, err);
     if (status)
         return status;
-    memcpy(move.date, clock.day, sizeof move.date);
-    memcpy(move.code, row->code, sizeof move.code);
+    const wm_stock_move move = wm_packs_came(row, (long)packs, clock.day, "");
     pthread_mutex_lock(&call->desk->lock);
     status = call_book(&book, call, WM_BOOK_CREATE, err);
     if (!status)

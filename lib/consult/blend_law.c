@@ -11,9 +11,10 @@ static const double WIDEST = (WM_HAIR_LAW_HIGH - WM_HAIR_LAW_LOW) / 2;
 
 static wm_status add_shade(wm_blend_law *law, const wm_catalogue *catalogue, const char *code, wm_error *err)
 {
-    const wm_swatch *shade = wm_catalogue_find(catalogue, code);
-    if (!shade)
-        return wm_fail(err, WM_E_INPUT, "the catalogue has no shade '%s'; see weftmatch swatch list", code);
+    const wm_swatch *shade = NULL;
+    const wm_status status = wm_catalogue_shade(&shade, catalogue, code, err);
+    if (status)
+        return status;
     if (!law->dark || strcmp(law->dark->code, shade->code) == 0)
         law->dark = shade;
     else if (!law->light || strcmp(law->light->code, shade->code) == 0)

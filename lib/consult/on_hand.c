@@ -1,14 +1,16 @@
 #include "consult/on_hand.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "colour/difference.h"
+#include "match/shades.h"
 #include "measure/frame.h"
 
 /* Our own: what is told apart in a length of weft. */
-static const double LENGTH_CM = 0.5, WIDTH_TOLD = 0.1, WIDTH_CM = 1e-6;
+static const double WIDTH_TOLD = 0.1, WIDTH_CM = 1e-6;
 
 wm_status wm_on_hand_load(wm_on_hand *out, wm_book *book, wm_error *err)
 {
@@ -33,14 +35,23 @@ void wm_on_hand_free(wm_on_hand *hand)
 /* --- packs --- */
 
 /* Both not known, or the same. */
-static bool same(double a, double b, double within)
+static bool same_count(double a, double b)
 {
-    return a < 0 || b < 0 ? (a < 0) == (b < 0) : fabs(a - b) <= within;
+    return a < 0 || b < 0 ? (a < 0) == (b < 0) : fabs(a - b) <= 1e-9;
 }
 
 static bool is_of(const wm_stock_move *move, const wm_swatch *swatch)
 {
-    return strcmp(move->code, swatch->code) == 0 && same(move->length_cm, swatch->length_cm, LENGTH_CM);
+    return strcmp(move->code, swatch->code) == 0 && wm_same_length(move->length_cm, swatch->length_cm);
+}
+
+wm_stock_move wm_packs_came(const wm_swatch *row, long packs, const char day[WM_DATE_SIZE], const char *lot)
+{
+    wm_stock_move move = { .length_cm = row->length_cm, .packs = (double)packs, .counted = row->stock_packs };
+    snprintf(move.date, sizeof move.date, "%s", day);
+    snprintf(move.code, sizeof move.code, "%s", row->code);
+    snprintf(move.lot, sizeof move.lot, "%s", lot);
+    return move;
 }
 
 /* A move that stood beside another count was before the new one. */
@@ -52,7 +63,7 @@ double wm_on_hand_packs(const wm_on_hand *hand, const wm_swatch *swatch)
         const wm_stock_move *move = &hand->moves[i];
         if (!is_of(move, swatch))
             continue;
-        if (!same(move->counted, swatch->stock_packs, 1e-9)) {
+        if (!same_count(move->counted, swatch->stock_packs)) {
             since = 0;
             came = false;
             continue;
@@ -94,7 +105,7 @@ static bool long_enough(const wm_cut_length *cut, const wm_need *need)
 {
     return strcmp(cut->code, need->code) == 0 && !cut->used_by &&
            (!*need->date || strcmp(cut->date, need->date) <= 0) &&
-           (need->length_cm < 0 || cut->length_cm < 0 || cut->length_cm >= need->length_cm - LENGTH_CM);
+           (need->length_cm < 0 || cut->length_cm < 0 || cut->length_cm >= need->length_cm - WM_SAME_LENGTH_CM);
 }
 
 static void keep_rest(wm_taken *out, double width_cm)

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "match/shades.h"
 #include "report/json_out.h"
 
 /* Our own: who is that late is not waited for. */
@@ -182,7 +183,7 @@ static size_t row_of(const wm_catalogue *catalogue, const wm_coming_weft *weft)
         const wm_swatch *s = &catalogue->items[i];
         if (s->kind != WM_SWATCH_HAIR || strcmp(s->code, weft->code) != 0)
             continue;
-        if (weft->length_cm > 0 && fabs(s->length_cm - weft->length_cm) < 0.5)
+        if (weft->length_cm > 0 && wm_same_length(s->length_cm, weft->length_cm))
             return i;
         first = first < catalogue->count ? first : i;
     }
@@ -192,7 +193,7 @@ static size_t row_of(const wm_catalogue *catalogue, const wm_coming_weft *weft)
 static wm_order *line_of(wm_orders *out, const wm_swatch *s)
 {
     for (size_t i = 0; i < out->line_count; i++)
-        if (strcmp(out->lines[i].code, s->code) == 0 && fabs(out->lines[i].length_cm - s->length_cm) < 0.5)
+        if (strcmp(out->lines[i].code, s->code) == 0 && wm_same_length(out->lines[i].length_cm, s->length_cm))
             return &out->lines[i];
     wm_order *line = &out->lines[out->line_count++];
     *line = (wm_order){ .length_cm = s->length_cm, .stock = -1, .pack_price_milli = s->pack_price_milli };

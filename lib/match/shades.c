@@ -64,6 +64,33 @@ wm_status wm_catalogue_shade(const wm_swatch **out, const wm_catalogue *catalogu
     return WM_OK;
 }
 
+bool wm_same_length(double a_cm, double b_cm)
+{
+    return a_cm < 0 || b_cm < 0 ? (a_cm < 0) == (b_cm < 0) : fabs(a_cm - b_cm) < WM_SAME_LENGTH_CM;
+}
+
+wm_status wm_catalogue_row(const wm_swatch **out, const wm_catalogue *catalogue, const char *code, double length_cm,
+                           wm_error *err)
+{
+    const wm_swatch *found = NULL;
+    size_t rows = 0;
+    wm_status status = wm_catalogue_shade(&found, catalogue, code, err);
+    for (size_t i = 0; !status && i < catalogue->count; i++) {
+        const wm_swatch *row = &catalogue->items[i];
+        if (strcmp(row->code, code) != 0 || (length_cm > 0 && !wm_same_length(row->length_cm, length_cm)))
+            continue;
+        found = row;
+        rows++;
+    }
+    if (!status && rows == 0)
+        status = wm_fail(err, WM_E_INPUT, "the catalogue has no '%s' of that length; see weftmatch swatch list", code);
+    else if (!status && rows > 1)
+        status = wm_fail(err, WM_E_USAGE, "the catalogue has '%s' in %zu lengths; say which (--length)", code, rows);
+    if (!status)
+        *out = found;
+    return status;
+}
+
 /* ---- order and filters ---- */
 
 static int compare_numbers(double a, double b)

@@ -16,6 +16,14 @@ const char *wm_catalogue_near_miss(const wm_catalogue *catalogue, const char *co
 /** That row, or WM_E_INPUT with a near miss. */
 wm_status wm_catalogue_shade(const wm_swatch **out, const wm_catalogue *catalogue, const char *code, wm_error *err);
 
+#define WM_SAME_LENGTH_CM 0.5 /* our own: lengths of weft that are told apart */
+/** Are these the lengths of one row of a catalogue? Negative: not known, the same as another that isn't. */
+bool wm_same_length(double a_cm, double b_cm);
+/** The row of that code and, where it comes in several lengths, of that one; length_cm 0 or less: not said.
+ * WM_E_INPUT: none, with a near miss; WM_E_USAGE: several, and none was said. */
+wm_status wm_catalogue_row(const wm_swatch **out, const wm_catalogue *catalogue, const char *code, double length_cm,
+                           wm_error *err);
+
 enum { WM_FILTERS = 5 };
 /** M14's filters; zero-initialised filters nothing. What is not known passes, except that in_stock wants a known stock.
  */

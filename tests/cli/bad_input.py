@@ -316,7 +316,7 @@ CASES = [
     ("orders without a catalogue", "orders --swatches none.csv --book good.book", {"good.book": "GOOD"}, 3,
      "none.csv: no such file; check the name and the folder"),
     usage("packs that are none", "stock add loam some --book good.book", "'some' is no number of packs; give a whole number from 1 up"),
-    ("packs of an unknown shade", "stock add clai 2 --book good.book", {"good.book": "GOOD"}, 3, "the catalogue has no 'clai'; `swatch list` shows its codes"),
+    ("packs of an unknown shade", "stock add clai 2 --book good.book", {"good.book": "GOOD"}, 3, "the catalogue has no shade 'clai'; did you mean 'clay'?"),
     ("a cut length that is not there", "stock remove 9 --book good.book", {"good.book": "GOOD"}, 5,
      "good.book: no cut length 9 lies ready; see weftmatch stock list"),
     usage("a cut length in words", "stock remove all --book good.book", "'all' is no cut length; give its number, see weftmatch stock list"),

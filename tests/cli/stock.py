@@ -169,7 +169,7 @@ def what_stock_refuses(bench):
     """stock add, cut, remove: what is none is refused in one line, and nothing is changed"""
     salon(bench)
     code = bench.read("shades.csv").decode().splitlines()[1].split(",")[0]
-    for words, status, said in ((("add", "nothing", "1"), 3, "the catalogue has no 'nothing'"), (("add", code, "0"), 2, "'0' is no number of packs"),
+    for words, status, said in ((("add", "nothing", "1"), 3, "the catalogue has no shade 'nothing'"), (("add", code, "0"), 2, "'0' is no number of packs"),
                                 (("add", code, "1.5"), 2, "'1.5' is no number of packs"), (("add", code, "1", "--length", "70"), 3, "of that length"),
                                 (("cut", code, "0"), 2, "0"), (("cut", code, "8", "--lot", "x" * 50), 2, "--lot is one line")):
         done = bench.run("stock", *words, "--swatches", "shades.csv", "--book", "stock.book")

@@ -220,9 +220,34 @@ static void avoided_shades_are_left_out(void **state)
     wm_catalogue_free(&catalogue);
 }
 
+/* Rye comes in 40, 50 and 60 cm; lengths within half a centimetre are one. */
+static void one_row_of_a_code(void **state)
+{
+    (void)state;
+    wm_catalogue catalogue = parsed(STOCKED);
+    const wm_swatch *row = NULL;
+    wm_error err = { 0 };
+    assert_int_equal(wm_catalogue_row(&row, &catalogue, "rye", 50.4, &err), WM_OK);
+    near("length", row->length_cm, 50, 1e-9);
+    assert_int_equal(wm_catalogue_row(&row, &catalogue, "oat", 0, &err), WM_OK);
+    assert_string_equal(row->code, "oat");
+    row = NULL;
+    assert_int_equal(wm_catalogue_row(&row, &catalogue, "rye", 50.6, &err), WM_E_INPUT);
+    assert_non_null(strstr(err.text, "no 'rye' of that length"));
+    assert_int_equal(wm_catalogue_row(&row, &catalogue, "rye", 0, &err), WM_E_USAGE);
+    assert_non_null(strstr(err.text, "'rye' in 3 lengths"));
+    assert_int_equal(wm_catalogue_row(&row, &catalogue, "rie", 50, &err), WM_E_INPUT);
+    assert_non_null(strstr(err.text, "did you mean 'rye'"));
+    assert_null(row);
+    assert_true(wm_same_length(-1, -1) && wm_same_length(40, 40.49) && wm_same_length(40.49, 40));
+    assert_false(wm_same_length(-1, 40) || wm_same_length(40, -1) || wm_same_length(40, 40.51));
+    wm_catalogue_free(&catalogue);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(one_row_of_a_code),
         cmocka_unit_test(a_slipped_decimal_point_is_found),
         cmocka_unit_test(avoided_shades_are_left_out),
         cmocka_unit_test(finds_codes),

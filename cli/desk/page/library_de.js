@@ -89,7 +89,10 @@ export const LIBRARY_DE = [
   ['what is charged is far from her last price', 'der Betrag weicht weit von ihrem letzten ab'], ['no row is planned: match with --arc tells what it takes', 'keine Reihe ist geplant: mit ihrem Bogen sagt die Beratung, was es braucht'],
 
   // refusals
-  ['the catalogue was changed meanwhile; load it again, then make your change', 'der Katalog wurde inzwischen geändert; neu laden, dann ändern'], ['the catalogue has no shade \'{a}\'', 'der Katalog hat keinen Ton „{a}“'], ['there is no such photo in the folder', 'dieses Foto liegt nicht im Ordner'],
+  ['the catalogue was changed meanwhile; load it again, then make your change', 'der Katalog wurde inzwischen geändert; neu laden, dann ändern'], ['the catalogue has no shade \'{a}\'; did you mean \'{b}\'?', 'der Katalog hat keinen Ton „{a}“; ist „{b}“ gemeint?'],
+  ['the catalogue has no shade \'{a}\'; see weftmatch swatch list', 'der Katalog hat keinen Ton „{a}“'],
+  ['the catalogue has no \'{a}\' of that length; see weftmatch swatch list', 'der Katalog hat „{a}“ nicht in dieser Länge'],
+  ['the catalogue has \'{a}\' in {b} lengths; say which (--length)', 'der Katalog hat „{a}“ in {b} Längen; sagen Sie, welche'], ['there is no such photo in the folder', 'dieses Foto liegt nicht im Ordner'],
   ['this photo is no longer open; open it again, your marks are kept', 'dieses Foto ist nicht mehr offen; neu öffnen, die Marken bleiben'], ['this answer has not been shown of this photo; look at it, then save', 'diese Antwort wurde zu diesem Foto nicht gezeigt; ansehen, dann speichern'], ['nobody is named whose visit this is; choose a client', 'niemand ist genannt, wessen Besuch das ist; eine Kundin wählen'],
   ['the answer has changed since it was shown (catalogue, settings or her file); look at it again, then save', 'die Antwort hat sich inzwischen geändert (Katalog, Einstellungen oder ihre Akte); noch einmal ansehen, dann speichern'],
   ['the visit has none', 'der Besuch hat keines'], ['\'{a}\' is too long; at most {b} bytes', '„{a}“ ist zu lang; höchstens {b} Bytes'], ['the day can\'t be \'{a}\'; give one such as {b}', 'der Tag kann nicht „{a}“ sein; zum Beispiel {b}'], ['the visit has no plan; give the arc of the row to get dates', 'der Besuch hat keinen Plan; mit dem Bogen der Reihe gibt es Termine'],
