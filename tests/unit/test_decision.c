@@ -232,15 +232,21 @@ static void grams_are_counted_as_the_hair_hangs(void **state)
     end_visit(v);
 }
 
+/* A visit for volume, and what is proposed there. */
+static wm_design proposed_for_volume(visit *v, const wm_catalogue *catalogue)
+{
+    give_all(v, WM_GOAL_VOLUME);
+    v->input.catalogue = catalogue;
+    return decide(v)->proposal.design;
+}
+
 /* DV6: what she wears is left for something better by more than 1; and stays when it is the choice. */
 static void what_she_wears_stays_or_is_left(void **state)
 {
     (void)state;
     visit *v = new_visit();
-    give_all(v, WM_GOAL_VOLUME);
-    wm_catalogue catalogue = { .items = v->here.swatches, .count = 8 };
-    v->input.catalogue = &catalogue;
-    wm_design design = decide(v)->proposal.design;
+    const wm_catalogue catalogue = { .items = v->here.swatches, .count = 8 };
+    wm_design design = proposed_for_volume(v, &catalogue);
     v->input.wearing = &design;
     const wm_decision *d = decide(v);
     assert_int_equal(d->wearing, WM_WEARING_STAYS);
@@ -274,10 +280,8 @@ static void a_row_within_a_centimetre_is_the_same_row(void **state)
 {
     (void)state;
     visit *v = new_visit();
-    give_all(v, WM_GOAL_VOLUME);
-    wm_catalogue catalogue = { .items = v->here.swatches, .count = 8 };
-    v->input.catalogue = &catalogue;
-    wm_design design = decide(v)->proposal.design;
+    const wm_catalogue catalogue = { .items = v->here.swatches, .count = 8 };
+    wm_design design = proposed_for_volume(v, &catalogue);
     v->input.wearing = &design;
     static const struct {
         double measured_before_cm;
