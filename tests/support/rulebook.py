@@ -66,7 +66,7 @@ def library_sources(root):
 
 
 def tests_of(root):
-    """{rule number: {files}} of the tests in C: cited as elsewhere, by a range (M1 to M8), or by the name of a test (m5_ties_...)."""
+    """{rule number: {files}} of the tests in C: cited as elsewhere, by a range (M1 to M7), or by the name of a test (m5_ties_...)."""
     out = {}
     for path in files(root, "tests", ".c"):
         text = read(path)
