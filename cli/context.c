@@ -157,6 +157,21 @@ wm_status context_catalogue(wm_catalogue *out, const args *a, wm_error *err)
     return status;
 }
 
+wm_status context_shop_open(context_shop *out, const args *a, wm_error *err)
+{
+    wm_status status = context_open_book(&out->book, a, WM_BOOK_READ, err);
+    if (!status)
+        status = wm_settings_load(&out->settings, out->book, err);
+    return status ? status : context_catalogue(&out->catalogue, a, err);
+}
+
+void context_shop_close(context_shop *shop)
+{
+    wm_book_close(shop->book);
+    wm_catalogue_free(&shop->catalogue);
+    *shop = (context_shop){ 0 };
+}
+
 wm_status context_catalogue_on_hand(wm_catalogue *out, const args *a, wm_error *err)
 {
     char path[PATH_SIZE];

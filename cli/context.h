@@ -35,6 +35,16 @@ wm_status context_catalogue(wm_catalogue *out, const args *a, wm_error *err);
 /** The same with what is on hand as its stock, where there is a book; never to be written. */
 wm_status context_catalogue_on_hand(wm_catalogue *out, const args *a, wm_error *err);
 
+/** The book, its settings and the catalogue, for a verb that reads them all. Zero-initialise; close it after a failure
+ * too. */
+typedef struct context_shop {
+    wm_book *book;
+    wm_settings settings;
+    wm_catalogue catalogue;
+} context_shop;
+wm_status context_shop_open(context_shop *out, const args *a, wm_error *err);
+void context_shop_close(context_shop *shop);
+
 /** --zone, --card and --zones number `n` (all of them: n < 0); says what was odd in them. WM_E_INPUT when there are
  * none. */
 wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err);

@@ -86,10 +86,8 @@ static wm_status write_feed(const args *a, const wm_orders *orders, int64_t stam
 
 int verb_orders(const args *a)
 {
-    wm_settings settings;
-    wm_catalogue catalogue = { 0 };
+    context_shop shop = { 0 };
     clock_reading clock;
-    wm_book *book = NULL;
     wm_orders orders = { 0 };
     wm_buf out = { 0 };
     wm_error err;
@@ -97,23 +95,19 @@ int verb_orders(const args *a)
     if (!status)
         status = output_check(a, &err);
     if (!status)
-        status = context_open_book(&book, a, WM_BOOK_READ, &err);
+        status = context_shop_open(&shop, a, &err);
     if (!status)
-        status = wm_settings_load(&settings, book, &err);
-    if (!status)
-        status = context_catalogue(&catalogue, a, &err);
-    if (!status)
-        status = wm_orders_of(&orders, &(wm_orders_input){ book, &catalogue, &settings, clock.date }, &err);
-    wm_book_close(book);
+        status =
+            wm_orders_of(&orders, &(wm_orders_input){ shop.book, &shop.catalogue, &shop.settings, clock.date }, &err);
     if (!status && args_has(a, "ics"))
         status = write_feed(a, &orders, clock.seconds, &err);
     if (!status && args_has(a, "json"))
-        ordered_write_json(&out, &orders, settings.plan.currency);
+        ordered_write_json(&out, &orders, shop.settings.plan.currency);
     else if (!status)
-        write_text(&out, &orders, &settings);
+        write_text(&out, &orders, &shop.settings);
     int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
     wm_orders_free(&orders);
     wm_buf_free(&out);
-    wm_catalogue_free(&catalogue);
+    context_shop_close(&shop);
     return code;
 }

@@ -58,29 +58,22 @@ static wm_status write_text(wm_buf *out, const wm_rechecked *items, size_t count
 
 int verb_recheck(const args *a)
 {
-    wm_settings settings;
-    wm_catalogue catalogue = { 0 };
-    wm_book *book = NULL;
+    context_shop shop = { 0 };
     wm_rechecked *items = NULL;
     size_t count = 0;
     wm_buf out = { 0 };
     wm_error err;
-    wm_recheck_input input = { .settings = &settings, .catalogue = &catalogue, .progress = show_progress };
+    wm_recheck_input input = { .settings = &shop.settings, .catalogue = &shop.catalogue, .progress = show_progress };
     say_progress progress = say_progress_start(a, "visits");
     input.user = &progress;
     input.latest = args_has(a, "latest");
     wm_status status = context_jobs(&input.jobs, a, &err);
     if (!status)
-        status = context_open_book(&book, a, WM_BOOK_READ, &err);
-    if (!status)
-        status = wm_settings_load(&settings, book, &err);
-    if (!status)
-        status = context_catalogue(&catalogue, a, &err);
-    input.book = book;
+        status = context_shop_open(&shop, a, &err);
+    input.book = shop.book;
     if (!status)
         status = wm_recheck(&items, &count, &input, &err);
     say_progress_end(&progress);
-    wm_book_close(book);
     if (!status && args_has(a, "json"))
         status = rechecked_write_json(&out, items, count, &err);
     else if (!status)
@@ -88,6 +81,6 @@ int verb_recheck(const args *a)
     int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
     free(items);
     wm_buf_free(&out);
-    wm_catalogue_free(&catalogue);
+    context_shop_close(&shop);
     return code;
 }

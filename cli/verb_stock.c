@@ -12,8 +12,7 @@
 /* --- list --- */
 
 typedef struct listing {
-    wm_settings settings;
-    wm_catalogue catalogue;
+    context_shop shop;
     wm_on_hand hand;
     wm_orders orders;
     wm_lot *lots;
@@ -32,14 +31,14 @@ static void text_packs(wm_buf *out, const listing *l)
 {
     char length[WM_LENGTH_SIZE], n[40];
     wm_buf_format(out, "%-16s%10s%9s%8s%6s\n", "packs", "length", "on hand", "needed", "free");
-    for (size_t i = 0; i < l->catalogue.count; i++) {
-        const wm_swatch *s = &l->catalogue.items[i];
+    for (size_t i = 0; i < l->shop.catalogue.count; i++) {
+        const wm_swatch *s = &l->shop.catalogue.items[i];
         const double packs = wm_on_hand_packs(&l->hand, s);
         const int want = needed(l, s);
         if (packs < 0 && !want)
             continue;
         wm_buf_format(out, "%-16s%10s", s->code,
-                      s->length_cm > 0 ? wm_length_text(length, s->length_cm, l->settings.plan.units, 1) : "");
+                      s->length_cm > 0 ? wm_length_text(length, s->length_cm, l->shop.settings.plan.units, 1) : "");
         wm_buf_format(out, "%9s", packs < 0 ? "?" : wm_number_text(n, packs, 0));
         wm_buf_format(out, "%8d", want);
         wm_buf_format(out, "%6s\n", packs < 0 ? "?" : wm_number_text(n, packs - want, 0));
@@ -54,9 +53,9 @@ static void text_cuts(wm_buf *out, const listing *l)
     for (size_t i = 0; i < l->hand.cut_count; i++) {
         const wm_cut_length *cut = &l->hand.cuts[i];
         wm_buf_format(out, "%4lld  %s, %s wide", (long long)cut->id, cut->code,
-                      wm_length_text(width, cut->width_cm, l->settings.plan.units, 1));
+                      wm_length_text(width, cut->width_cm, l->shop.settings.plan.units, 1));
         if (cut->length_cm > 0)
-            wm_buf_format(out, ", %s long", wm_length_text(length, cut->length_cm, l->settings.plan.units, 1));
+            wm_buf_format(out, ", %s long", wm_length_text(length, cut->length_cm, l->shop.settings.plan.units, 1));
         if (*cut->lot)
             wm_buf_format(out, ", lot %s", cut->lot);
         if (cut->from_visit)
@@ -74,7 +73,7 @@ static void text_lots(wm_buf *out, const listing *l)
         const wm_lot *lot = &l->lots[i];
         wm_lot_change change;
         wm_buf_format(out, "      %s, lot %s of %s: ", lot->code, lot->lot, lot->measured);
-        if (!wm_lot_changed(&change, lot, &l->catalogue))
+        if (!wm_lot_changed(&change, lot, &l->shop.catalogue))
             wm_buf_text(out, "the catalogue has no such shade\n");
         else
             wm_buf_format(out, "dE00 %s +- %s%s\n", wm_number_text(d, change.de00, 1), wm_number_text(u, change.u, 1),
@@ -85,21 +84,16 @@ static void text_lots(wm_buf *out, const listing *l)
 static wm_status gather(listing *l, const args *a, wm_error *err)
 {
     clock_reading clock;
-    wm_book *book = NULL;
     wm_status status = context_clock(&clock, a, err);
     if (!status)
-        status = context_open_book(&book, a, WM_BOOK_READ, err);
+        status = context_shop_open(&l->shop, a, err);
     if (!status)
-        status = wm_settings_load(&l->settings, book, err);
+        status = wm_on_hand_load(&l->hand, l->shop.book, err);
     if (!status)
-        status = context_catalogue(&l->catalogue, a, err);
+        status = wm_book_lots(&l->lots, &l->lot_count, l->shop.book, err);
     if (!status)
-        status = wm_on_hand_load(&l->hand, book, err);
-    if (!status)
-        status = wm_book_lots(&l->lots, &l->lot_count, book, err);
-    if (!status)
-        status = wm_orders_of(&l->orders, &(wm_orders_input){ book, &l->catalogue, &l->settings, clock.date }, err);
-    wm_book_close(book);
+        status = wm_orders_of(
+            &l->orders, &(wm_orders_input){ l->shop.book, &l->shop.catalogue, &l->shop.settings, clock.date }, err);
     return status;
 }
 
@@ -117,7 +111,7 @@ int verb_stock_list(const args *a)
     int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
     wm_orders_free(&l.orders);
     wm_on_hand_free(&l.hand);
-    wm_catalogue_free(&l.catalogue);
+    context_shop_close(&l.shop);
     free(l.lots);
     wm_buf_free(&out);
     return code;

@@ -22,6 +22,15 @@ wm_status consultation_catalogue(wm_catalogue *out, bool *found, const args *a, 
     return status;
 }
 
+wm_status consultation_shop(context_shop *out, const desk_call *call, wm_error *err)
+{
+    bool found = false;
+    wm_status status = call_settings(&out->settings, call, err);
+    if (!status)
+        status = consultation_catalogue(&out->catalogue, &found, call->desk->a, err);
+    return status ? status : call_book_if_any(&out->book, call, err);
+}
+
 /* A reference file is named without folders: a page may not choose any file of this machine. */
 static wm_status check_references(const wm_json *zones, wm_error *err)
 {

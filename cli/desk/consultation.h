@@ -36,5 +36,7 @@ wm_status consultation_noticed(wm_warnings *out, const consultation *c, const de
 wm_status consultation_zones(wm_zones *out, const desk_call *call, const wm_json *body, wm_error *err);
 /** The catalogue; *found false and empty when there is none yet. */
 wm_status consultation_catalogue(wm_catalogue *out, bool *found, const args *a, wm_error *err);
+/** Settings, and of book and catalogue what is there already: NULL, none. context_shop_close also after a failure. */
+wm_status consultation_shop(context_shop *out, const desk_call *call, wm_error *err);
 
 #endif
