@@ -172,23 +172,28 @@ void context_shop_close(context_shop *shop)
     *shop = (context_shop){ 0 };
 }
 
-wm_status context_catalogue_on_hand(wm_catalogue *out, const args *a, wm_error *err)
+wm_status context_count_on_hand(wm_catalogue *catalogue, const args *a, wm_error *err)
 {
     char path[PATH_SIZE];
     wm_book *book = NULL;
     wm_on_hand hand = { 0 };
     wm_error none;
-    wm_status status = context_catalogue(out, a, err);
-    if (status || context_book_path(path, a, &none) || !wm_file_exists(path))
-        return status;
-    status = context_open_book(&book, a, WM_BOOK_READ, err);
+    if (context_book_path(path, a, &none) || !wm_file_exists(path))
+        return WM_OK;
+    wm_status status = context_open_book(&book, a, WM_BOOK_READ, err);
     if (!status)
         status = wm_on_hand_load(&hand, book, err);
     if (!status)
-        wm_on_hand_count(out, &hand);
+        wm_on_hand_count(catalogue, &hand);
     wm_on_hand_free(&hand);
     wm_book_close(book);
     return status;
+}
+
+wm_status context_catalogue_on_hand(wm_catalogue *out, const args *a, wm_error *err)
+{
+    const wm_status status = context_catalogue(out, a, err);
+    return status ? status : context_count_on_hand(out, a, err);
 }
 
 wm_status context_lab(wm_lab *out, const char *option, const char *text, wm_error *err)

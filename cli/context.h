@@ -32,7 +32,9 @@ wm_status context_settings(wm_settings *out, const args *a, wm_error *err);
 /** Path of the catalogue: --swatches, else $WEFTMATCH_SWATCHES, else swatches.csv beside the book. */
 wm_status context_swatches_path(char out[PATH_SIZE], const args *a, wm_error *err);
 wm_status context_catalogue(wm_catalogue *out, const args *a, wm_error *err);
-/** The same with what is on hand as its stock, where there is a book; never to be written. */
+/** What is on hand as its stock, where there is a book; not to be written after that. */
+wm_status context_count_on_hand(wm_catalogue *catalogue, const args *a, wm_error *err);
+/** A catalogue with its stock counted so. */
 wm_status context_catalogue_on_hand(wm_catalogue *out, const args *a, wm_error *err);
 
 /** The book, its settings and the catalogue, for a verb that reads them all. Zero-initialise; close it after a failure

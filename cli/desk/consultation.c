@@ -100,6 +100,8 @@ static wm_status gather(consultation *c, desk_call *call, const wm_json *body, w
         status = consultation_zones(&c->zones, call, body, err);
     if (!status)
         status = consultation_catalogue(&c->catalogue, &c->has_catalogue, a, err);
+    if (!status && c->has_catalogue)
+        status = context_count_on_hand(&c->catalogue, a, err);
     return status ? status : load_client(c, call, body, err);
 }
 
