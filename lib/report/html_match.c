@@ -122,8 +122,11 @@ static void write_order_box(wm_page *page)
             wm_markup(page->out, "<li>%s %s</li>", text, wm_phrase_gap(gap, &r->rankings[i]));
     if (*r->decision.missing && !r->no_shade_named)
         wm_markup(page->out, "<li>%s</li>", r->decision.missing);
-    for (size_t i = 0; i < r->decision.assumed_count; i++)
-        wm_markup(page->out, "<li>To be told more, add %s.</li>", wm_phrase_assumed(text, r->decision.assumed[i]));
+    for (size_t i = 0; i < r->decision.assumed_count; i++) {
+        wm_buf_text(page->out, i ? "; " : "<li>To be told more, add ");
+        wm_markup(page->out, "%s", wm_phrase_assumed(text, r->decision.assumed[i]));
+    }
+    wm_buf_text(page->out, r->decision.assumed_count ? ".</li>" : "");
     if (*r->decision.worn)
         wm_markup(page->out, "<li>%s</li>", r->decision.worn);
     for (size_t i = 0; i < r->filter_count; i++)

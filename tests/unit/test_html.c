@@ -64,7 +64,7 @@ static void html_says_what_matters(void **state)
                                           "Nearer to her hair than dusk alone",
                                           "<h3>Or</h3>",
                                           "dusk",
-                                          "To be told more, add how thick her single hairs are",
+                                          "To be told more, add how thick her single hairs are (assumed: medium).</li>",
                                           "The filter &#39;in stock&#39; left out 3 shades.",
                                           /* photo */ "data:image/jpeg;base64,/9j/",
                                           "left temple",
