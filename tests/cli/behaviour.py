@@ -4,6 +4,7 @@ Unix has them, files private and whole.
 Usage: behaviour.py WEFTMATCH WM_RENDER"""
 import json
 import os
+import re
 import shutil
 import sqlite3
 import stat
@@ -317,6 +318,14 @@ def the_next_command_runs_as_pasted(bench):
     bench.remove("-x.jpg")
     bench.remove("-x.page.html")
     bench.remove("pasted.html")
+
+
+def the_first_steps_of_help_name_the_files_that_are_made(bench):
+    steps = " ".join(bench.good("--help").split())
+    told = bench.run("mark", "client.jpg", "--swatches", "swatches.csv").stderr.decode()
+    page, command = re.fullmatch(r"weftmatch: open (\S+) in a browser, .* then: (.*)\n", told).groups()
+    expect((f"then open {page}," in steps, command in steps), (True, True), told)
+    bench.remove(page)
 
 
 def the_marking_page_names_the_next_command(bench):
