@@ -62,6 +62,8 @@ static wm_status load_trend(history *h, wm_error *err)
     for (size_t i = 0; i < h->count; i++)
         visits[i] = (wm_trend_visit){ h->lines[i].at, h->lines[i].report };
     wm_status status = wm_trend_of(&h->trend, visits, h->count, err);
+    if (!status)
+        status = wm_trend_plot(&h->gray, &h->trend, visits, err);
     free(visits);
     return status;
 }
@@ -101,8 +103,21 @@ void history_free(history *h)
         wm_visit_free(&h->lines[i].visit);
     }
     wm_trend_free(&h->trend);
+    wm_plot_gray_free(&h->gray);
     free(h->lines);
     *h = (history){ 0 };
+}
+
+const history_line *history_worn(const history *h)
+{
+    for (size_t i = h->count; i-- > 0;) {
+        const history_line *line = &h->lines[i];
+        if (line->visit.kind == WM_VISIT_REMOVAL)
+            return NULL;
+        if (line->installed.count)
+            return line;
+    }
+    return NULL;
 }
 
 const wm_report_zone *history_gray_zone(const history_line *line)

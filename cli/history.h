@@ -28,11 +28,14 @@ typedef struct history {
     history_line *lines;
     size_t count;
     wm_trend trend;
+    wm_plot_gray gray; /**< the same as a drawing takes it */
 } history;
 
 wm_status history_load(history *out, wm_book *book, int64_t client_id, wm_error *err);
 void history_free(history *h);
 
+/** The visit of what she wears; NULL: nothing is sewn on. */
+const history_line *history_worn(const history *h);
 /** The zone whose gray share history shows: the gray zone's, else any; NULL when none was resolved. */
 const wm_report_zone *history_gray_zone(const history_line *line);
 /** The lines as the page takes them; free(). NULL when there are none or memory runs out. */

@@ -40,6 +40,7 @@ static wm_status write_pages(const args *a, const output_input *input, wm_error 
                            .pictures = input->pictures,
                            .history = items,
                            .history_count = items ? input->past->count : 0,
+                           .gray = input->past ? &input->past->gray : NULL,
                            .inches = input->inches,
                            .zone_rankings = args_has(a, "zone-rankings"),
                            .held_up = held_up,

@@ -1,8 +1,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "client_pages.h"
 #include "context.h"
 #include "history.h"
+#include "output.h"
 #include "say.h"
 #include "verbs.h"
 
@@ -29,25 +31,44 @@ int verb_client_add(const args *a)
     return code;
 }
 
+static void list_line(wm_buf *out, const wm_client *client)
+{
+    wm_buf_format(out, "%4lld  since %s, %ld visit%s  %s\n", (long long)client->id, client->since, client->visits,
+                  client->visits == 1 ? " " : "s", client->name);
+}
+
+/* A page of its own beside what stdout gets. */
+static wm_status write_page(const args *a, const wm_buf *page, wm_error *err)
+{
+    return args_has(a, "html") ? output_write_private(a, args_text(a, "html"), page, err) : WM_OK;
+}
+
 int verb_client_list(const args *a)
 {
     wm_book *book = NULL;
     wm_client *clients = NULL;
+    clock_reading clock;
     size_t count = 0;
     wm_error err;
-    wm_buf out = { 0 };
-    wm_status status = context_open_book(&book, a, WM_BOOK_READ, &err);
+    wm_buf out = { 0 }, page = { 0 };
+    wm_status status = context_clock(&clock, a, &err);
+    if (!status)
+        status = output_check(a, &err);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_READ, &err);
     if (!status)
         status = wm_book_client_list(&clients, &count, book, &err);
+    if (!status && args_has(a, "html"))
+        status = gallery_write(&page, book, &clock, &err);
     wm_book_close(book);
-    if (status)
-        return say_error(&err);
-    for (size_t i = 0; i < count; i++)
-        wm_buf_format(&out, "%4lld  since %s, %ld visit%s  %s\n", (long long)clients[i].id, clients[i].since,
-                      clients[i].visits, clients[i].visits == 1 ? " " : "s", clients[i].name);
+    if (!status)
+        status = write_page(a, &page, &err);
+    for (size_t i = 0; !status && i < count; i++)
+        list_line(&out, &clients[i]);
     free(clients);
-    int code = context_write(a, args_text(a, "output"), &out, true);
+    int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
     wm_buf_free(&out);
+    wm_buf_free(&page);
     return code;
 }
 
@@ -148,18 +169,28 @@ static int print_client(const args *a, bool with_head)
 {
     wm_book *book = NULL;
     wm_client client;
+    clock_reading clock;
     wm_error err;
-    wm_buf out = { 0 };
-    wm_status status = context_open_book(&book, a, WM_BOOK_READ, &err);
+    wm_buf out = { 0 }, page = { 0 };
+    wm_status status = context_clock(&clock, a, &err);
+    if (!status)
+        status = output_check(a, &err);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_READ, &err);
     if (!status)
         status = wm_book_client_find(&client, book, a->operands[0], &err);
+    if (!status && args_has(a, "html"))
+        status = client_page_write(&page, book, client.id, &clock, &err);
     if (!status && with_head && !args_has(a, "json"))
         write_head(&out, &client);
     if (!status)
         status = write_history(&out, book, &client, a, with_head, &err);
     wm_book_close(book);
+    if (!status)
+        status = write_page(a, &page, &err);
     int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
     wm_buf_free(&out);
+    wm_buf_free(&page);
     return code;
 }
 

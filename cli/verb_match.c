@@ -49,8 +49,11 @@ static wm_status open_client(job *j, wm_error *err)
         const history_line *last = &j->past.lines[j->past.count - 1];
         j->in.previous = last->report;
         j->in.previous_date = last->at;
-        j->in.worn = &last->installed;
-        if (wm_settle_again(&j->again, &last->visit, j->settings.plan.weft_visits))
+    }
+    const history_line *worn = history_worn(&j->past);
+    if (worn) {
+        j->in.worn = &worn->installed;
+        if (wm_settle_again(&j->again, &worn->visit, j->settings.plan.weft_visits))
             j->in.work = WM_WORK_MOVEUP;
         j->in.again = &j->again;
     }

@@ -442,6 +442,7 @@ static wm_status answer_paper(desk_call *call, paper_writer *write, wm_error *er
                                 .pictures = &pictures,
                                 .history = items,
                                 .history_count = items ? p->past.count : 0,
+                                .gray = &p->past.gray,
                                 .inches = p->settings.plan.units == WM_UNITS_IN,
                                 .held_up = held_up,
                                 .with_face = face && strcmp(face, "1") == 0 };

@@ -156,6 +156,24 @@ wm_status wm_book_visit_latest(int64_t **out, size_t *count, wm_book *book, wm_e
 /** The first visit that was saved from the same photo bytes; 0: none. */
 wm_status wm_book_visit_of_photo(int64_t *id, wm_book *book, const char *photo_sha256, wm_error *err);
 
+/** A client, her latest visit and what she wears. */
+typedef struct wm_client_latest {
+    wm_client client;
+    int64_t visit_id; /**< 0: none yet */
+    char date[12];
+    wm_visit_kind kind;
+    int64_t wears_id; /**< the visit of what is sewn on; 0: nothing is, or it was removed */
+    char wears_date[12];
+    wm_stack wears;
+    char coming[12]; /**< the day agreed for her next visit; "" */
+} wm_client_latest;
+/** All clients by name, without opening a report. free() the array. */
+wm_status wm_book_client_latest(wm_client_latest **out, size_t *count, wm_book *book, wm_error *err);
+/** The same of one. */
+wm_status wm_book_client_latest_of(wm_client_latest *out, wm_book *book, int64_t id, wm_error *err);
+/** Her newest picture as it was kept, of after the work rather than before; empty: there is none. */
+wm_status wm_book_client_picture(wm_bytes *out, wm_book *book, int64_t id, wm_error *err);
+
 /* --- care --- */
 
 /** `book check`: integrity and foreign keys; WM_OK and *findings empty when sound (one note a finding). */

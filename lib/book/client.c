@@ -203,6 +203,75 @@ wm_status wm_book_client_load(wm_client *out, wm_book *book, int64_t id, wm_erro
     return status;
 }
 
+/* --- what she wears, and when she comes --- */
+
+#define LATEST_BY_DAY "WHERE client_id = client.id ORDER BY date DESC, id DESC LIMIT 1"
+#define LATEST_COLUMNS                                                                                                 \
+    "SELECT client.id, client.name, client.note, client.since, "                                                       \
+    "(SELECT count(*) FROM visit WHERE client_id = client.id), last.id, last.date, last.kind, worn.id, worn.date, "    \
+    "worn.installed, coming.date FROM client "                                                                         \
+    "LEFT JOIN visit AS last ON last.id = (SELECT id FROM visit " LATEST_BY_DAY ") "                                   \
+    "LEFT JOIN visit AS worn ON worn.kind <> 'removal' AND worn.id = (SELECT id FROM visit WHERE client_id = "         \
+    "client.id AND (installed <> '' OR kind = 'removal') ORDER BY date DESC, id DESC LIMIT 1) "                        \
+    "LEFT JOIN coming ON coming.client_id = client.id "
+
+static void read_latest(void *row, const wm_query *q)
+{
+    wm_client_latest *out = row;
+    *out = (wm_client_latest){ 0 };
+    read_client(&out->client, q);
+    out->visit_id = wm_query__get_int(q, 5);
+    wm_query__get_text(out->date, sizeof out->date, q, 6);
+    wm_visit_kind_parse(wm_query__peek(q, 7), &out->kind);
+    out->wears_id = wm_query__get_int(q, 8);
+    wm_query__get_text(out->wears_date, sizeof out->wears_date, q, 9);
+    wm_stack_parse(&out->wears, wm_query__peek(q, 10), NULL); /* free text of version 1 stays in the book */
+    wm_query__get_text(out->coming, sizeof out->coming, q, 11);
+}
+
+wm_status wm_book_client_latest(wm_client_latest **out, size_t *count, wm_book *book, wm_error *err)
+{
+    wm_query q = wm_query__of(book, LATEST_COLUMNS "ORDER BY sought, folded");
+    void *items = NULL;
+    wm_status status = wm_query__all(&items, count, &q, (wm_row_kind){ sizeof **out, read_latest }, err);
+    if (!status)
+        *out = items;
+    return status;
+}
+
+wm_status wm_book_client_latest_of(wm_client_latest *out, wm_book *book, int64_t id, wm_error *err)
+{
+    wm_query q = wm_query__of(book, LATEST_COLUMNS "WHERE client.id = ?1");
+    wm_client_latest latest = { 0 };
+    wm_query__int(&q, 1, id);
+    const bool found = wm_query__row(&q);
+    if (found)
+        read_latest(&latest, &q);
+    wm_status status = wm_query__end(&q, err);
+    if (!status && !found)
+        status = no_client(book, id, err);
+    if (!status)
+        *out = latest;
+    return status;
+}
+
+wm_status wm_book_client_picture(wm_bytes *out, wm_book *book, int64_t id, wm_error *err)
+{
+    wm_query q = wm_query__of(book, "SELECT bytes FROM attachment WHERE rowid = (SELECT a.rowid FROM visit "
+                                    "JOIN attachment AS a ON a.visit_id = visit.id AND a.kind IN ('after', 'photo') "
+                                    "WHERE client_id = ?1 ORDER BY date DESC, visit.id DESC, a.kind LIMIT 1)");
+    wm_bytes bytes = { 0 };
+    wm_query__int(&q, 1, id);
+    if (wm_query__row(&q))
+        wm_query__get_bytes(&bytes, &q, 0);
+    wm_status status = wm_query__end(&q, err);
+    if (status)
+        wm_bytes_free(&bytes);
+    else
+        *out = bytes;
+    return status;
+}
+
 /* --- changing her --- */
 
 static wm_status name_taken(const wm_book *book, const char *name, wm_error *err)

@@ -313,10 +313,10 @@ wm_status wm_query__finish(wm_query *q, wm_error *err)
 wm_status wm_query__all(void **items, size_t *count, wm_query *q, wm_row_kind kind, wm_error *err)
 {
     char *all = NULL;
-    size_t n = 0;
+    size_t n = 0, room = 0;
     wm_status status = WM_OK;
     while (!status && wm_query__row(q)) {
-        char *more = realloc(all, (n + 1) * kind.size);
+        char *more = n == room ? realloc(all, (room = 2 * room + 1) * kind.size) : all;
         if (!more) {
             status = wm_fail_memory(err);
             break;

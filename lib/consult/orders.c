@@ -90,77 +90,77 @@ static void set_again(wm_coming_visit *v, int weft_visits)
         v->wefts[i].again = v->wefts[i].worn > 0 && v->wefts[i].worn < weft_visits;
 }
 
-/* The agreed day; else, after an installation, the weeks between move-ups. */
-static wm_status set_due(wm_coming_visit *v, const wm_visit *last, const wm_orders_input *in, wm_error *err)
+bool wm_next_visit_day(wm_date *out, bool *agreed, const wm_client_latest *latest, int moveup_weeks)
 {
-    char agreed[12];
     wm_date day;
-    wm_status status = wm_book_client_coming(agreed, in->book, v->client_id, err);
-    if (status)
-        return status;
-    const bool known = wm_date_parse(&day, last->date);
-    v->agreed = wm_date_parse(&v->due, agreed) && strcmp(agreed, last->date) > 0;
-    if (!v->agreed)
-        v->due = (wm_date){ 0 };
-    if (!v->agreed && known && v->kind == WM_VISIT_MOVEUP)
-        wm_date_from_days(&v->due, wm_date_to_days(day) + 7 * (int64_t)in->settings->plan.moveup_weeks);
-    v->late = v->due.year && wm_date_to_days(v->due) < wm_date_to_days(in->today);
-    return WM_OK;
+    *agreed = wm_date_parse(out, latest->coming) && strcmp(latest->coming, latest->date) > 0;
+    if (*agreed)
+        return true;
+    if (!latest->wears_id || !wm_date_parse(&day, latest->wears_date))
+        return false;
+    wm_date_from_days(out, wm_date_to_days(day) + 7 * (int64_t)moveup_weeks);
+    return true;
 }
 
-static bool lapsed(const wm_coming_visit *v, const wm_visit *last, wm_date today)
+static void set_due(wm_coming_visit *v, const wm_client_latest *latest, const wm_orders_input *in)
+{
+    if (!wm_next_visit_day(&v->due, &v->agreed, latest, in->settings->plan.moveup_weeks))
+        v->due = (wm_date){ 0 };
+    v->late = v->due.year && wm_date_to_days(v->due) < wm_date_to_days(in->today);
+}
+
+static bool lapsed(const wm_coming_visit *v, const wm_client_latest *latest, wm_date today)
 {
     wm_date since = v->due;
-    if (!since.year && !wm_date_parse(&since, last->date))
+    if (!since.year && !wm_date_parse(&since, latest->date))
         return false;
     return wm_date_to_days(today) - wm_date_to_days(since) > LAPSED_DAYS;
 }
 
-static wm_status look_ahead(coming *c, const wm_visit *visit, const wm_report *report, const wm_orders_input *in,
-                            wm_error *err)
-{
-    wm_client client;
-    c->visit.client_id = visit->client_id;
-    c->visit.visit_id = visit->id;
-    memcpy(c->visit.photo_sha256, visit->photo_sha256, sizeof c->visit.photo_sha256);
-    wm_status status = wm_book_client_load(&client, in->book, visit->client_id, err);
-    if (status)
-        return status;
-    snprintf(c->visit.client, sizeof c->visit.client, "%s", client.name);
-    if (visit->installed.count)
-        move_up(c, visit, report);
-    else
-        installation(c, report);
-    set_again(&c->visit, in->settings->plan.weft_visits);
-    return set_due(&c->visit, visit, in, err);
-}
-
-/* Kept in the list unless nothing comes after it. */
-static wm_status add_client(work *w, int64_t visit_id, wm_error *err)
+/* By the visit of what she wears, else by her latest. */
+static wm_status look_ahead(coming *c, const wm_client_latest *latest, const wm_orders_input *in, wm_error *err)
 {
     wm_visit visit = { 0 };
     wm_report *report = calloc(1, sizeof *report);
-    coming *c = calloc(1, sizeof *c);
-    wm_status status = report && c ? wm_book_visit_load(&visit, w->in->book, visit_id, err) : wm_fail_memory(err);
+    wm_coming_visit *v = &c->visit;
+    v->client_id = latest->client.id;
+    v->visit_id = latest->wears_id ? latest->wears_id : latest->visit_id;
+    snprintf(v->client, sizeof v->client, "%s", latest->client.name);
+    wm_status status = report ? wm_book_visit_load(&visit, in->book, v->visit_id, err) : wm_fail_memory(err);
     if (!status)
         status = wm_report_from_json(report, (const char *)visit.report_json.data, visit.report_json.size,
                                      "the saved visit", err);
-    if (!status)
-        status = look_ahead(c, &visit, report, w->in, err);
-    if (!status && visit.kind != WM_VISIT_REMOVAL) {
-        if (lapsed(&c->visit, &visit, w->in->today))
-            w->out->lapsed++;
-        else {
-            w->items[w->count++] = c;
-            c = NULL;
-        }
-    }
+    memcpy(v->photo_sha256, visit.photo_sha256, sizeof v->photo_sha256);
+    if (!status && latest->wears_id)
+        move_up(c, &visit, report);
+    else if (!status)
+        installation(c, report);
+    set_again(v, in->settings->plan.weft_visits);
     if (report)
         wm_report_free(report);
     free(report);
-    free(c);
     wm_visit_free(&visit);
     return status;
+}
+
+/* Kept in the list unless nothing comes after it. Who has lapsed is told without opening her file. */
+static wm_status add_client(work *w, const wm_client_latest *latest, wm_error *err)
+{
+    coming *c = calloc(1, sizeof *c);
+    if (!c)
+        return wm_fail_memory(err);
+    set_due(&c->visit, latest, w->in);
+    if (!latest->visit_id || (latest->kind == WM_VISIT_REMOVAL && !c->visit.agreed)) {
+        free(c);
+        return WM_OK;
+    }
+    if (lapsed(&c->visit, latest, w->in->today)) {
+        w->out->lapsed++;
+        free(c);
+        return WM_OK;
+    }
+    w->items[w->count++] = c;
+    return look_ahead(c, latest, w->in, err);
 }
 
 static int by_day(const void *left, const void *right)
@@ -294,22 +294,22 @@ wm_status wm_orders_of(wm_orders *out, const wm_orders_input *input, wm_error *e
 {
     wm_orders orders = { 0 };
     work w = { .in = input, .out = &orders };
-    int64_t *ids = NULL;
+    wm_client_latest *clients = NULL;
     size_t count = 0;
     wm_status status = wm_on_hand_load(&w.hand, input->book, err);
     if (!status)
-        status = wm_book_visit_latest(&ids, &count, input->book, err);
+        status = wm_book_client_latest(&clients, &count, input->book, err);
     if (!status)
         status = make_room(&w, count, err);
     for (size_t i = 0; i < count && !status; i++)
-        status = add_client(&w, ids[i], err);
+        status = add_client(&w, &clients[i], err);
     if (!status)
         status = serve_all(&w, err);
     for (size_t i = 0; i < w.count; i++)
         free(w.items[i]);
     free(w.items);
     free(w.left);
-    free(ids);
+    free(clients);
     wm_on_hand_free(&w.hand);
     if (status)
         wm_orders_free(&orders);

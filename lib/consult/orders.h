@@ -1,6 +1,6 @@
-/* orders: what the coming visits need beyond what is there, from whom, and by when it has to be ordered. A client's
- * latest visit says what comes next: an installation when nothing is sewn on yet, else a move-up, at which wefts are
- * sewn on again until they have been worn for the visits that the settings say. */
+/* orders: what the coming visits need beyond what is there, from whom, and by when it has to be ordered. What a
+ * client wears says what comes next: an installation when nothing is sewn on, else a move-up, at which wefts are sewn
+ * on again until they have been worn for the visits that the settings say. */
 #ifndef WM_CONSULT_ORDERS_H
 #define WM_CONSULT_ORDERS_H
 
@@ -21,7 +21,7 @@ typedef struct wm_coming_weft {
 } wm_coming_weft;
 
 typedef struct wm_coming_visit {
-    int64_t client_id, visit_id; /**< visit: her latest */
+    int64_t client_id, visit_id; /**< visit: of what she wears, else her latest */
     char client[WM_NAME_SIZE];
     char photo_sha256[65]; /**< of that visit; "" not known */
     wm_visit_kind kind;    /**< installation or move-up */
@@ -57,6 +57,10 @@ void wm_orders_free(wm_orders *orders);
 /** All that is coming as one calendar: visits, with a reminder, and the last days to order. stamp as in wm_event. An
  * entry keeps its UID when its day changes, so that the calendar follows. */
 wm_status wm_orders_calendar(wm_buf *out, const wm_orders *orders, int64_t stamp, wm_error *err);
+
+/** The day of her next visit: the one that was agreed if it is after her last; else, while she wears something, the
+ * weeks between move-ups after it was sewn on. False: no day can be told. */
+bool wm_next_visit_day(wm_date *out, bool *agreed, const wm_client_latest *latest, int moveup_weeks);
 
 typedef struct wm_orders_input {
     wm_book *book;

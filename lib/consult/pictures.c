@@ -109,3 +109,17 @@ wm_status wm_pictures__of(wm_report_pictures *out, const wm_photo *photo, const 
         *out = made;
     return status;
 }
+
+wm_status wm_pictures_thumbnail(wm_bytes *out, const wm_bytes *jpeg, int max_side, wm_error *err)
+{
+    wm_photo *photo = NULL;
+    wm_picture small = { 0 };
+    wm_status status = wm_photo_open_bytes(&photo, jpeg, "the saved picture", NULL, err);
+    if (!status)
+        status = wm_photo_reduce(&small, photo, max_side, err);
+    if (!status)
+        status = wm_raster_jpeg(out, &small, err);
+    wm_picture_free(&small);
+    wm_photo_close(photo);
+    return status;
+}

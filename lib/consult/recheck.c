@@ -55,13 +55,12 @@ static bool find_shade(wm_swatch *out, const char *code, const wm_catalogue *cat
         *out = *known;
         return true;
     }
-    for (size_t i = 0; i < report->ranking_count; i++)
-        for (size_t k = 0; k < report->rankings[i].count; k++)
-            if (strcmp(report->rankings[i].items[k].code, code) == 0) {
-                *out = wm_swatch_new(code, report->rankings[i].items[k].name, report->rankings[i].items[k].lab);
-                return true;
-            }
-    return false;
+    const char *name = "";
+    wm_lab lab;
+    if (!wm_report_find_shade(&name, &lab, report, code))
+        return false;
+    *out = wm_swatch_new(code, name, lab);
+    return true;
 }
 
 /* The different shades of a design, in order of first appearance. */

@@ -139,9 +139,11 @@ static void fit(wm_trend *t)
     }
     const size_t free_ones = t->count > places + 1 ? t->count - places - 1 : 0;
     const double birge = free_ones ? fmax(1, sqrt(chi2 / (double)free_ones)) : 1;
+    t->first_years = first;
     t->years = last - first;
     t->u_slope = birge / sqrt(xx);
     t->share = fmin(1, fmax(0, share / weight));
+    t->widened = birge;
     t->u_share = hypot(birge / sqrt(weight), t->u_slope * t->years / 2);
     t->change = t->slope * t->years;
     t->u_change = t->u_slope * t->years;
@@ -203,4 +205,57 @@ const char *wm_trend_words(char out[WM_TREND_WORDS_SIZE], const wm_trend *t)
                  t->change + MEASURABLE_IN_U * t->u_change > 0 ? "+" : "",
                  wm_number_text(high, 100 * (t->change + MEASURABLE_IN_U * t->u_change), 0));
     return out;
+}
+
+/* --- as a drawing --- */
+
+/* The line through the mean of the places that belong together with point i. */
+static void draw_fit(wm_plot_share line[WM_PLOT_LINE], const wm_trend *t, size_t i)
+{
+    const mean m = mean_of(t, i);
+    for (size_t k = 0; k < WM_PLOT_LINE; k++) {
+        const double years = t->first_years + t->years * (double)k / (WM_PLOT_LINE - 1);
+        line[k].years = years;
+        line[k].share = m.share + t->slope * (years - m.years);
+        line[k].u = hypot(t->widened / sqrt(m.weight), t->u_slope * (years - m.years));
+    }
+}
+
+/* The place's name; that of its kind alone where no other place of that kind takes part. */
+static size_t place_of(wm_plot_gray *out, const wm_trend *t, size_t i)
+{
+    const wm_trend_point *p = &t->points[i];
+    char name[sizeof out->places[0]];
+    bool alone = true;
+    size_t at = 0;
+    for (size_t k = 0; k < t->count; k++)
+        alone = alone && (t->points[k].kind != p->kind || together(&t->points[k], p));
+    snprintf(name, sizeof name, "%s%s%s", wm_zone_kind_name(p->kind), alone ? "" : ", ",
+             alone ? "" : wm_place_name(p->place));
+    while (at < out->place_count && strcmp(out->places[at], name) != 0)
+        at++;
+    if (at == out->place_count && at < WM_PLOT_PLACES) {
+        snprintf(out->places[at], sizeof name, "%s", name);
+        draw_fit(out->lines[at], t, i);
+        out->place_count++;
+    }
+    return at;
+}
+
+wm_status wm_trend_plot(wm_plot_gray *out, const wm_trend *t, const wm_trend_visit *visits, wm_error *err)
+{
+    wm_plot_gray made = { .points = calloc(t->count + 1, sizeof *made.points) };
+    if (!made.points)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < t->count; i++) {
+        const wm_trend_point *p = &t->points[i];
+        const size_t place = place_of(&made, t, i);
+        if (place < WM_PLOT_PLACES)
+            made.points[made.count++] = (wm_plot_share){ p->years, p->share, p->u, place };
+    }
+    made.from = t->count ? visits[t->points[0].visit].date : "";
+    made.to = t->count ? visits[t->points[t->count - 1].visit].date : "";
+    made.line_count = t->known ? WM_PLOT_LINE : 0;
+    *out = made;
+    return WM_OK;
 }

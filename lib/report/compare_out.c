@@ -142,7 +142,7 @@ wm_status wm_comparison_to_html(wm_buf *out, const wm_comparison *c, wm_error *e
     char day[WM_PHRASE_SIZE];
     wm_page page = { .out = out, .report = &c->now };
     const char *name = *c->now.client ? c->now.client : c->now.photo.file;
-    wm_html__begin(out, name, wm_phrase_date(day, day_of(&c->now)));
+    wm_html__begin(out, name, wm_phrase_date(day, day_of(&c->now)), NULL);
     wm_markup(
         out,
         "<header class=\"top\"><p class=\"salon\">%s</p><h1>%s</h1><p class=\"when\">Before and now</p></header>\n<main>\n",

@@ -31,26 +31,39 @@ void wm_html__fact(wm_page *page, const char *name, const char *value)
 
 /* ---- the frame ---- */
 
-/* Only this style sheet applies and nothing is ever fetched: what slipped in could neither run nor restyle the page. */
-static void write_style(wm_buf *out)
+/* 'sha256-..' of what may apply. */
+static void allow(wm_buf *out, const char *data, size_t size)
 {
-    wm_buf style = { 0 };
     char hex[65];
     unsigned char digest[32] = { 0 };
+    wm_sha256_hex(hex, data, size);
+    for (size_t i = 0; i < 64; i++)
+        digest[i / 2] = (unsigned char)(digest[i / 2] << 4 | (hex[i] < 'a' ? hex[i] - '0' : hex[i] - 'a' + 10));
+    wm_buf_text(out, "'sha256-");
+    wm_buf_base64(out, digest, sizeof digest);
+    wm_buf_text(out, "'");
+}
+
+/* Only this style sheet and script apply and nothing is ever fetched: what slipped in could neither run nor restyle the
+ * page. */
+static void write_style(wm_buf *out, const char *script)
+{
+    wm_buf style = { 0 };
     for (size_t i = 0; i < sizeof STYLE / sizeof STYLE[0]; i++)
         wm_buf_text(&style, STYLE[i]);
     out->failed = out->failed || style.failed;
     if (out->failed)
         return;
-    wm_sha256_hex(hex, style.data, style.size);
-    for (size_t i = 0; i < 64; i++)
-        digest[i / 2] = (unsigned char)(digest[i / 2] << 4 | (hex[i] < 'a' ? hex[i] - '0' : hex[i] - 'a' + 10));
     wm_buf_text(
         out,
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; base-uri 'none'; form-action 'none'; "
-        "style-src 'sha256-");
-    wm_buf_base64(out, digest, sizeof digest);
-    wm_buf_text(out, "'\"/>\n<style>");
+        "style-src ");
+    allow(out, style.data, style.size);
+    if (script) {
+        wm_buf_text(out, "; script-src ");
+        allow(out, script, strlen(script));
+    }
+    wm_buf_text(out, "\"/>\n<style>");
     wm_buf_bytes(out, style.data, style.size);
     wm_buf_text(out, "</style>\n");
     wm_buf_free(&style);
@@ -61,22 +74,22 @@ static const char *name_of(const wm_report *report)
     return *report->client ? report->client : report->photo.file;
 }
 
-void wm_html__begin(wm_buf *out, const char *name, const char *day)
+void wm_html__begin(wm_buf *out, const char *name, const char *about, const char *script)
 {
     wm_buf_text(
         out,
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
         "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n<meta name=\"color-scheme\" "
         "content=\"light dark\"/>\n<meta name=\"robots\" content=\"noindex\"/>\n<meta name=\"referrer\" content=\"no-referrer\"/>\n");
-    wm_markup(out, "<title>%s, %s</title>\n", name, day);
-    write_style(out);
+    wm_markup(out, "<title>%s, %s</title>\n", name, about);
+    write_style(out, script);
     wm_buf_text(out, "</head>\n<body>\n");
 }
 
 static void write_frame(wm_page *page)
 {
     char date[WM_PHRASE_SIZE];
-    wm_html__begin(page->out, name_of(page->report), wm_phrase_date(date, page->report->made_at));
+    wm_html__begin(page->out, name_of(page->report), wm_phrase_date(date, page->report->made_at), NULL);
 }
 
 static void link_to(wm_page *page, bool there, const char *id, const char *title)

@@ -4,6 +4,7 @@
 #define WM_REPORT_HTML_H
 
 #include "core/buf.h"
+#include "report/plot.h"
 #include "report/report.h"
 
 /** One line of a client's history (oldest first), for the page. */
@@ -35,6 +36,7 @@ typedef struct wm_html_input {
     const wm_report_pictures *pictures; /**< NULL: none */
     const wm_history_item *history;
     size_t history_count;
+    const wm_plot_gray *gray; /**< over these visits; NULL: none */
     bool inches;
     bool zone_rankings;        /**< rankings of single zones, not of the roles alone */
     const wm_held_up *held_up; /**< NULL: none */

@@ -220,7 +220,7 @@ wm_status wm_report_to_client_html(wm_buf *out, const wm_html_input *input, wm_e
     };
     const wm_report *r = input->report;
     char date[WM_PHRASE_SIZE];
-    wm_html__begin(out, *r->client ? r->client : "Your hair", wm_phrase_date(date, r->made_at));
+    wm_html__begin(out, *r->client ? r->client : "Your hair", wm_phrase_date(date, r->made_at), NULL);
     wm_markup(
         out,
         "<header class=\"top\"><p class=\"salon\">%s</p><h1>%s</h1><p class=\"when\">%s</p></header>\n<main class=\"client\">\n",

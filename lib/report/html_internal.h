@@ -15,8 +15,9 @@ typedef struct wm_page {
     bool picture_written; /**< its pixels are in the page, to be used again */
 } wm_page;
 
-/** Everything before the content of a page: head, title, style. */
-void wm_html__begin(wm_buf *out, const char *name, const char *day);
+/** Everything before the content of a page: head, title ("NAME, ABOUT"), style. script: the one that the page will hold
+ * in <script>, NULL: none. */
+void wm_html__begin(wm_buf *out, const char *name, const char *about, const char *script);
 /** A section: its title and a note in the margin, its content beside. Escapes both. */
 void wm_html__open(wm_page *page, const char *id, const char *title, const char *note);
 void wm_html__close(wm_page *page);

@@ -182,17 +182,13 @@ static void write_changes(wm_page *page)
 
 static void write_shares(wm_page *page)
 {
-    enum { MOST = 64 };
-    wm_plot_share shares[MOST];
-    size_t count = 0;
-    for (size_t i = 0; i < page->in->history_count; i++)
-        if (page->in->history[i].has_share && count < MOST)
-            shares[count++] = (wm_plot_share){ page->in->history[i].at, page->in->history[i].gray_share };
-    if (count > 1) {
-        wm_buf_text(page->out, "<figure>");
-        wm_plot_shares(page->out, shares, count);
-        wm_buf_text(page->out, "<figcaption>Gray share over the visits</figcaption></figure>\n");
-    }
+    const wm_plot_gray *gray = page->in->gray;
+    if (!gray || !gray->line_count)
+        return;
+    wm_buf_text(page->out, "<figure>");
+    wm_plot_gray_shares(page->out, gray);
+    wm_buf_text(page->out, "<figcaption class=\"aside\">Gray share over the visits; bars and band are twice the "
+                           "uncertainty</figcaption></figure>\n");
 }
 
 static void write_history(wm_page *page)

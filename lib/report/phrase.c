@@ -402,13 +402,17 @@ const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *f
     return out;
 }
 
+char *wm_phrase_signs(char *text)
+{
+    for (char *sign = text; (sign = strstr(sign, "+-"));)
+        memcpy(sign, "\302\261", 2); /* as long in UTF-8 */
+    return text;
+}
+
 const char *wm_phrase_change(char out[WM_PHRASE_SIZE], const wm_report_change *change)
 {
-    const char *sign = strstr(change->words, "+-");
-    if (!sign)
-        return change->words;
-    snprintf(out, WM_PHRASE_SIZE, "%.*s\302\261%s", (int)(sign - change->words), change->words, sign + 2);
-    return out;
+    snprintf(out, WM_PHRASE_SIZE, "%s", change->words);
+    return wm_phrase_signs(out);
 }
 
 const char *wm_phrase_date(char out[WM_PHRASE_SIZE], const char *at)

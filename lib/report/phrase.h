@@ -82,6 +82,9 @@ const char *wm_phrase_packs(char out[WM_PHRASE_SIZE], const wm_report *report, w
 /** A filter and what it removed: "'in stock' left out 3 shades". */
 const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *filter);
 
+/** Each "+-" of a text as the sign, in place. Returns text. */
+char *wm_phrase_signs(char *text);
+
 /** A change in words, its "+-" as the sign. */
 const char *wm_phrase_change(char out[WM_PHRASE_SIZE], const wm_report_change *change);
 

@@ -1,8 +1,8 @@
 #include "report/plot.h"
 
 #include <math.h>
+#include <stdlib.h>
 
-#include "plan/calendar.h"
 #include "report/markup.h"
 
 static double clamped(double value, double low, double high)
@@ -193,44 +193,127 @@ void wm_plot_aids_lightness(wm_buf *out, const wm_report_calibration *calibratio
 
 /* ---- gray share over time ---- */
 
-/* 0 to 1 by date; by order where the dates don't say. */
-static double when(const wm_plot_share *shares, size_t count, size_t i)
+enum { GRAY_WIDTH = 320, GRAY_LEFT = 46, GRAY_RIGHT = 308, GRAY_TOP = 12, GRAY_BOTTOM = 150, LEGEND_COLUMNS = 3 };
+
+/* What the picture reaches from and to. */
+typedef struct frame {
+    double from, to;  /* years */
+    double top, step; /* of share */
+} frame;
+
+static double gray_x(const frame *f, double years)
 {
-    wm_date date;
-    double days[3] = { 0, 0, 0 };
-    const size_t asked[3] = { 0, i, count - 1 };
-    bool dated = true;
-    for (int k = 0; k < 3; k++) {
-        dated = dated && wm_date_parse(&date, shares[asked[k]].at);
-        days[k] = dated ? (double)wm_date_to_days(date) : 0;
-    }
-    if (!dated || days[2] <= days[0])
-        return (double)i / (double)(count > 1 ? count - 1 : 1);
-    return clamped((days[1] - days[0]) / (days[2] - days[0]), 0, 1);
+    const double along = f->to > f->from ? (years - f->from) / (f->to - f->from) : 0.5;
+    return GRAY_LEFT + 10 + (GRAY_RIGHT - GRAY_LEFT - 20) * clamped(along, 0, 1);
 }
 
-void wm_plot_shares(wm_buf *out, const wm_plot_share *shares, size_t count)
+static double gray_y(const frame *f, double share)
 {
-    enum { WIDTH = 320, HEIGHT = 88, LEFT = 14, RIGHT = 306, TOP = 22, BOTTOM = 80 };
-    double top = 0.2;
+    return GRAY_BOTTOM - (GRAY_BOTTOM - GRAY_TOP) * clamped(share / f->top, 0, 1);
+}
+
+static frame frame_of(const wm_plot_gray *g)
+{
+    frame f = { INFINITY, -INFINITY, 0.2, 0.1 };
+    for (size_t i = 0; i < g->count; i++) {
+        f.from = fmin(f.from, g->points[i].years);
+        f.to = fmax(f.to, g->points[i].years);
+        f.top = fmax(f.top, fmin(1, g->points[i].share + 2 * g->points[i].u));
+    }
+    f.step = f.top > 0.4 ? 0.25 : 0.1;
+    f.top = f.step * ceil(f.top / f.step - 1e-9);
+    return f;
+}
+
+static void draw_axes(wm_buf *out, const frame *f, const wm_plot_gray *g)
+{
+    for (double share = 0; share < f->top + f->step / 2; share += f->step)
+        wm_markup(out,
+                  "<path d=\"M%d %1H%d\" stroke=\"currentColor\" stroke-opacity=\"0.3\"/><text x=\"%d\" y=\"%1\" "
+                  "text-anchor=\"end\">%0 %%</text>",
+                  GRAY_LEFT, gray_y(f, share), GRAY_RIGHT, GRAY_LEFT - 6, gray_y(f, share) + 4, 100 * share);
+    wm_markup(out, "<text x=\"%d\" y=\"%d\">%s</text>", GRAY_LEFT, GRAY_BOTTOM + 18, g->from);
+    if (f->to > f->from)
+        wm_markup(out, "<text x=\"%d\" y=\"%d\" text-anchor=\"end\">%s</text>", GRAY_RIGHT, GRAY_BOTTOM + 18, g->to);
+}
+
+static void draw_line(wm_buf *out, const frame *f, const wm_plot_share *line, size_t count)
+{
+    wm_buf_text(out, "<path fill-opacity=\"0.13\" d=\"");
     for (size_t i = 0; i < count; i++)
-        top = fmax(top, shares[i].share);
+        wm_markup(out, "%s%1 %1", i ? "L" : "M", gray_x(f, line[i].years), gray_y(f, line[i].share + 2 * line[i].u));
+    for (size_t i = count; i-- > 0;)
+        wm_markup(out, "L%1 %1", gray_x(f, line[i].years), gray_y(f, line[i].share - 2 * line[i].u));
+    wm_markup(out, "z\"/><path stroke=\"currentColor\" stroke-width=\"1.5\" d=\"M%1 %1L%1 %1\"/>",
+              gray_x(f, line[0].years), gray_y(f, line[0].share), gray_x(f, line[count - 1].years),
+              gray_y(f, line[count - 1].share));
+}
+
+/* Each place has a mark of its own shape: no place is told by colour. */
+static void draw_mark(wm_buf *out, size_t place, double x, double y)
+{
+    static const char *const SHAPES[] = { "<path d=\"M%1 %1h7v7h-7z\"/>",
+                                          "<path d=\"M%1 %1l4.5 4.5-4.5 4.5-4.5-4.5z\"/>",
+                                          "<path d=\"M%1 %1l4.5 8h-9z\"/>" };
+    static const double OFF[][2] = { { -3.5, -3.5 }, { 0, -4.5 }, { 0, -5 } };
+    const size_t shape = place % 4;
+    if (place >= 4) /* the same again, hollow */
+        wm_buf_text(out, "<g fill=\"none\" stroke=\"currentColor\" stroke-width=\"1.5\">");
+    if (shape == 0)
+        wm_markup(out, "<circle cx=\"%1\" cy=\"%1\" r=\"4\"/>", x, y);
+    else
+        wm_markup(out, SHAPES[shape - 1], x + OFF[shape - 1][0], y + OFF[shape - 1][1]);
+    if (place >= 4)
+        wm_buf_text(out, "</g>");
+}
+
+/* Places of one visit stand a little beside each other. */
+static void draw_shares(wm_buf *out, const frame *f, const wm_plot_gray *g)
+{
+    for (size_t i = 0; i < g->count; i++) {
+        const wm_plot_share *p = &g->points[i];
+        const double x = gray_x(f, p->years) + 6 * ((double)p->place - ((double)g->place_count - 1) / 2);
+        wm_markup(out, "<path stroke=\"currentColor\" d=\"M%1 %1V%1\"/>", x, gray_y(f, p->share + 2 * p->u),
+                  gray_y(f, p->share - 2 * p->u));
+        draw_mark(out, p->place, x, gray_y(f, p->share));
+    }
+}
+
+static void draw_legend(wm_buf *out, const wm_plot_gray *g)
+{
+    for (size_t i = 0; i < g->place_count; i++) {
+        const double x = GRAY_LEFT + 90.0 * (double)(i % LEGEND_COLUMNS);
+        const double y = GRAY_BOTTOM + 38 + 18.0 * (double)(i / LEGEND_COLUMNS);
+        draw_mark(out, i, x + 5, y);
+        wm_markup(out, "<text x=\"%1\" y=\"%1\">%s</text>", x + 15, y + 4, g->places[i]);
+    }
+}
+
+void wm_plot_gray_shares(wm_buf *out, const wm_plot_gray *gray)
+{
+    const frame f = frame_of(gray);
+    const int rows = (int)((gray->place_count + LEGEND_COLUMNS - 1) / LEGEND_COLUMNS);
+    const int height = GRAY_BOTTOM + 28 + 18 * rows;
+    if (!gray->count)
+        return;
     wm_markup(
         out,
-        "<svg class=\"shares\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"currentColor\" font-size=\"12\"><title>"
-        "Gray share from %s to %s</title><path d=\"M%d %dH%d\" stroke=\"currentColor\" stroke-opacity=\"0.45\"/><path fill=\"none\" "
-        "stroke=\"currentColor\" d=\"",
-        WIDTH, HEIGHT, WIDTH, HEIGHT, shares[0].at, shares[count - 1].at, LEFT, BOTTOM, RIGHT);
-    for (size_t i = 0; i < count; i++)
-        wm_markup(out, "%s%1 %1", i ? "L" : "M", LEFT + (RIGHT - LEFT) * when(shares, count, i),
-                  BOTTOM - (BOTTOM - TOP) * shares[i].share / top);
-    wm_buf_text(out, "\"/>");
-    for (size_t i = 0; i < count; i++) {
-        double x = LEFT + (RIGHT - LEFT) * when(shares, count, i), y = BOTTOM - (BOTTOM - TOP) * shares[i].share / top;
-        wm_markup(out, "<circle cx=\"%1\" cy=\"%1\" r=\"3.5\"/>", x, y);
-        if (i == 0 || i == count - 1)
-            wm_markup(out, "<text x=\"%1\" y=\"%1\" text-anchor=\"%s\">%0 %%</text>", i ? x + 6 : x - 6, y - 8,
-                      i ? "end" : "start", 5 * round(20 * shares[i].share));
-    }
+        "<svg class=\"gray-shares\" role=\"img\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\" fill=\"currentColor\" font-size=\"12\"><title>"
+        "Gray share from %s to %s",
+        GRAY_WIDTH, height, GRAY_WIDTH, height, gray->from, gray->to);
+    for (size_t i = 0; i < gray->count; i++)
+        wm_markup(out, "%s%s %0 %%", i ? ", " : ": ", gray->places[gray->points[i].place], 100 * gray->points[i].share);
+    wm_buf_text(out, "</title>");
+    draw_axes(out, &f, gray);
+    for (size_t i = 0; i < gray->place_count && gray->line_count; i++)
+        draw_line(out, &f, gray->lines[i], gray->line_count);
+    draw_shares(out, &f, gray);
+    draw_legend(out, gray);
     wm_buf_text(out, "</svg>");
+}
+
+void wm_plot_gray_free(wm_plot_gray *gray)
+{
+    free(gray->points);
+    *gray = (wm_plot_gray){ 0 };
 }

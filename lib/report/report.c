@@ -52,6 +52,35 @@ void wm_report_stack(wm_stack *out, const wm_report_proposal *proposal)
         out->layers[i] = first->layers[i].layer;
 }
 
+static bool take_shade(const char **name, wm_lab *lab, const wm_report_shade *shade, const char *code)
+{
+    if (strcmp(shade->code, code) != 0)
+        return false;
+    *name = shade->name;
+    *lab = shade->lab;
+    return true;
+}
+
+bool wm_report_find_shade(const char **name, wm_lab *lab, const wm_report *report, const char *code)
+{
+    for (size_t i = 0; i < report->ranking_count; i++)
+        for (size_t k = 0; k < report->rankings[i].count; k++)
+            if (strcmp(report->rankings[i].items[k].code, code) == 0) {
+                *name = report->rankings[i].items[k].name;
+                *lab = report->rankings[i].items[k].lab;
+                return true;
+            }
+    for (size_t i = 0; i < report->proposal_count; i++)
+        for (size_t k = 0; k < report->proposals[i].shade_count; k++)
+            if (take_shade(name, lab, &report->proposals[i].shades[k], code))
+                return true;
+    for (size_t i = 0; i < WM_ROLES; i++)
+        for (size_t k = 0; k < report->decision.roles[i].count; k++)
+            if (take_shade(name, lab, &report->decision.roles[i].shades[k], code))
+                return true;
+    return false;
+}
+
 void wm_report_design(wm_design *out, const wm_report_proposal *proposal)
 {
     *out = (wm_design){ .row_count = proposal->row_count };

@@ -2,6 +2,8 @@
 
 Usage: history.py WEFTMATCH WM_RENDER"""
 import json
+import os
+import sqlite3
 import sys
 
 from support import Bench, expect
@@ -77,9 +79,55 @@ def what_a_photo_after_refuses(bench):
     expect(history(bench)["visits"][0]["has_after"], False)
 
 
+def a_consultation_between_does_not_take_off_what_she_wears(bench):
+    """match, client list, orders: what she wears is what was sewn on last, until a visit of kind removal"""
+    salon(bench, "2026-02-01", "2026-02-10")
+    bench.good("visit", "set", "1", "--installed", "loam,clay,loam", *BOOK)
+    bench.good("visit", "set", "2", "--kind", "consultation", *BOOK)
+    told = json.loads(bench.good("orders", "--json", "--date", "2026-02-11", *BOOK))["visits"]
+    expect([(v["kind"], v["due"], v["visit"]) for v in told], [("move-up", "2026-03-15", 1)])
+    bench.good(*MATCH, "--client", "anna", "--date", "2026-03-15", "--arc", "29", *BOOK, code=(0, 1))
+    report = json.loads(bench.good("report", "--visit", "3", "--json", *BOOK, code=(0, 1)))
+    expect("move-up" in json.dumps(report["plan"]), True)
+    bench.good("visit", "set", "3", "--kind", "removal", *BOOK)
+    expect(json.loads(bench.good("orders", "--json", "--date", "2026-03-16", *BOOK))["visits"], [])
+    bench.good("client", "coming", "anna", "2026-05-01", *BOOK)
+    told = json.loads(bench.good("orders", "--json", "--date", "2026-03-16", *BOOK))["visits"]
+    expect([(v["kind"], v["due"]) for v in told], [("installation", "2026-05-01")])
+
+
+def pages_of_clients(bench):
+    """client show --html, client list --html: private, whole, never over an existing file without --force; a picture that can't be read is left out"""
+    salon(bench, "2026-02-01", "2026-03-15")
+    bench.good("client", "add", "Zo\u00eb M\u00fcller", "--note", "likes <b>clay</b>", *BOOK)
+    bench.good("visit", "set", "1", "--installed", "loam,clay,loam", "--charged", "540", "--note", "sat well", "--after", "client.jpg", *BOOK)
+    for words, name, lines in ((("client", "show", "anna"), "anna.html",
+                                ("sat well", "540.00 EUR", "loam", "inner layer", "After", "Her gray", "no measurable change", "2026-03-15", "next <time")),
+                               (("client", "list"), "clients.html", ("loam / clay / loam", "likes &lt;b&gt;clay&lt;/b&gt;", "data-sought=\"zoe muller likes", "no picture",
+                                                                     "data-next=\"2026-03-15\""))):
+        bench.remove(name)
+        bench.good(*words, "--html", name, *BOOK)
+        expect(os.stat(bench.path(name)).st_mode & 0o777, 0o600)
+        page = bench.read(name).decode()
+        for line in lines:
+            expect(line in page, True, f"{line} in {name}")
+        expect(page.endswith("</html>\n"), True)
+        done = bench.run(*words, "--html", name, *BOOK)
+        expect((done.returncode, "exists" in done.stderr.decode(), done.stdout), (6, True, b""), done.stderr.decode())
+        bench.good(*words, "--html", name, "--force", *BOOK)
+        expect(bench.read(name).decode(), page)
+    book = sqlite3.connect(bench.path("history.book"))
+    book.execute("UPDATE attachment SET bytes = x'ffd8ff00' WHERE kind IN ('photo', 'after')")
+    book.commit()
+    book.close()
+    bench.good("client", "list", "--html", "clients.html", "--force", *BOOK)
+    expect(bench.read("clients.html").decode().count("no picture"), 2)
+
+
 def main():
     bench = Bench(sys.argv[1], sys.argv[2])
-    for test in (it_is_judged_by_what_was_installed, the_file_tells_what_was_noted, the_trend_takes_all_visits, what_a_photo_after_refuses):
+    for test in (it_is_judged_by_what_was_installed, the_file_tells_what_was_noted, the_trend_takes_all_visits, what_a_photo_after_refuses,
+                 a_consultation_between_does_not_take_off_what_she_wears, pages_of_clients):
         bench.check(test)
     bench.end()
 

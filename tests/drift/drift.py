@@ -11,7 +11,7 @@ import sys
 ROOT, PROGRAM = os.path.abspath(sys.argv[1]), os.path.abspath(sys.argv[2])
 LIBRARIES = {"jansson": "jansson.h", "libexif": "libexif/", "libseccomp": "seccomp.h", "stb_image": "stb_image.h", "libheif": "libheif/",
              "LittleCMS": "lcms2.h", "libmicrohttpd": "microhttpd.h", "stb_image_write": "stb_image_write.h", "SQLite": "sqlite3.h", "zlib": "zlib.h", "nettle": "nettle/"}
-GENERATED = {"version.h", "white_points.h", "style.h"}  # made at build time
+GENERATED = {"version.h", "white_points.h", "style.h", "gallery_script.h"}  # made at build time
 
 
 def read(path):
@@ -294,9 +294,9 @@ def uncalled():
 # sources and may include these besides the public face; a name is added here with a reason, not in passing.
 CLI_MAY_INCLUDE = set("""core/buf.h core/file.h core/json.h core/plain.h core/status.h photo/photo.h photo/profile_make.h measure/zones_file.h
     match/mixing.h match/shades.h match/stack.h match/swatch_out.h match/views.h plan/calendar.h
-    report/html.h report/json_out.h report/raster.h report/report.h report/text.h book/book.h
+    report/html.h report/html_gallery.h report/html_history.h report/json_out.h report/raster.h report/report.h report/text.h book/book.h
     consult/blend_law.h consult/client_file.h consult/compare.h consult/consult.h consult/hand_over.h consult/held_up.h
-    consult/finished.h consult/learning.h consult/trend.h consult/noticed.h consult/on_hand.h consult/orders.h consult/recheck.h consult/settings.h consult/settle.h book/stock.h consult/repaint.h consult/swatch_add.h consult/swatch_put.h""".split())
+    consult/finished.h consult/learning.h consult/trend.h consult/noticed.h consult/on_hand.h consult/orders.h consult/pictures.h consult/recheck.h consult/settings.h consult/settle.h book/stock.h consult/repaint.h consult/swatch_add.h consult/swatch_put.h""".split())
 
 
 def the_command_line_includes_what_it_may():

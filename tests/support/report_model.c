@@ -435,8 +435,22 @@ static void past(model *m)
         { "crown", 0.8, 1.3, "no measurable change", true, 0.01, 0.05 },
         { "left temple", 3.1, 1.4, "lighter, softer, dE00 3.1 +- 1.4; gray: no measurable change", true, 0.03, 0.07 }
     };
+    static const wm_plot_share SHARES[] = {
+        { 0, 0.20, 0.04, 0 },    { 0, 0.08, 0.03, 1 },    { 0.288, 0.22, 0.04, 0 },
+        { 0.55, 0.28, 0.05, 0 }, { 0.55, 0.11, 0.03, 1 }, { 0.783, 0.31, 0.04, 0 }
+    };
     memcpy(m->history, visits, sizeof visits);
     m->history_count = sizeof visits / sizeof visits[0];
+    m->gray = (wm_plot_gray){ "2023-06-02",
+                              "2024-03-14",
+                              room(sizeof SHARES / sizeof SHARES[0], sizeof SHARES[0]),
+                              sizeof SHARES / sizeof SHARES[0],
+                              { "gray", "mid" },
+                              2,
+                              { { { 0, 0.20, 0.03, 0 }, { 0.39, 0.25, 0.02, 0 }, { 0.783, 0.31, 0.03, 0 } },
+                                { { 0, 0.06, 0.03, 0 }, { 0.39, 0.11, 0.02, 0 }, { 0.783, 0.17, 0.03, 0 } } },
+                              3 };
+    memcpy(m->gray.points, SHARES, sizeof SHARES);
     SET(m->report.since_date, "2023-12-20");
     m->report.change_count = sizeof CHANGES / sizeof CHANGES[0];
     m->report.changes = room(m->report.change_count, sizeof CHANGES[0]);
@@ -601,6 +615,8 @@ static void make_hostile(model *m)
         for (size_t k = 0; k < WM_MAX_LAYERS; k++)
             FILL(m->history[i].installed.layers[k].code);
     }
+    for (size_t i = 0; i < m->gray.place_count; i++)
+        FILL(m->gray.places[i]);
     free(m->pictures.zones_json.data);
     mark(
         &m->pictures,
@@ -631,9 +647,15 @@ void model_free(model *m)
 {
     wm_report_free(&m->report);
     wm_report_pictures_free(&m->pictures);
+    wm_plot_gray_free(&m->gray);
 }
 
 wm_html_input model_input(const model *m)
 {
-    return (wm_html_input){ &m->report, &m->pictures, m->history, m->history_count, false, true, NULL, false };
+    return (wm_html_input){ .report = &m->report,
+                            .pictures = &m->pictures,
+                            .history = m->history,
+                            .history_count = m->history_count,
+                            .gray = m->gray.count ? &m->gray : NULL,
+                            .zone_rankings = true };
 }

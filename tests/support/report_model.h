@@ -18,6 +18,7 @@ typedef struct model {
     wm_report_pictures pictures;
     wm_history_item history[6];
     size_t history_count;
+    wm_plot_gray gray;
 } model;
 
 void model_make(model *out, model_kind kind);

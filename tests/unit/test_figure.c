@@ -206,18 +206,20 @@ static void plots_of_aids_and_shares(void **state)
     (void)state;
     model m;
     wm_buf chroma = { 0 }, lightness = { 0 }, shares = { 0 };
-    const wm_plot_share visits[] = { { "2023-06-02", 0.2 }, { "2023-09-15", 0.22 }, { "2024-03-14", 0.31 } };
     model_make(&m, MODEL_FULL);
     wm_plot_aids_chroma(&chroma, &m.report.calibration);
     wm_plot_aids_lightness(&lightness, &m.report.calibration);
-    wm_plot_shares(&shares, visits, 3);
+    wm_plot_gray_shares(&shares, &m.gray);
     is_a_drawing(&chroma);
     is_a_drawing(&lightness);
     is_a_drawing(&shares);
     assert_int_equal(times_in(chroma.data, "<circle"), 3);
     assert_int_equal(times_in(lightness.data, "<circle"), 3);
-    assert_non_null(strstr(shares.data, "20 %"));
-    assert_non_null(strstr(shares.data, "30 %")); /* G9: to 5 % */
+    assert_non_null(strstr(shares.data, "gray 20 %, mid 8 %, gray 22 %, gray 28 %, mid 11 %, gray 31 %</title>"));
+    assert_int_equal(times_in(shares.data, "<circle"), 4 + 1); /* the first place's, and its key */
+    assert_int_equal(times_in(shares.data, "h7v7h-7z"), 2 + 1);
+    assert_non_null(strstr(shares.data, ">2023-06-02</text>"));
+    assert_int_equal(times_in(shares.data, "fill-opacity=\"0.13\""), 2); /* a band a place */
     wm_buf_free(&chroma);
     wm_buf_free(&lightness);
     wm_buf_free(&shares);

@@ -129,6 +129,38 @@ static void one_visit_has_no_trend(void **state)
     wm_trend_free(&t);
 }
 
+/* As drawn: a line through each place. Two visits a year apart, 20 and 32 +- 4: halfway 26 +- 4 / sqrt(2), at the ends
+ * 4. A second place at 5 and 17 +- 4 rises alike: the slope is surer by sqrt(2), its u half of 4 a year to either side:
+ * hypot(4 / sqrt(2), 2). */
+static void it_can_be_drawn(void **state)
+{
+    (void)state;
+    static const char *const DATES[] = { "2025-01-01", "2026-01-01" };
+    seen s[2] = { 0 };
+    wm_plot_gray plot = { 0 };
+    add_zone(&s[0], WM_ZONE_GRAY, "temple", 0.20, 0.04);
+    add_zone(&s[1], WM_ZONE_GRAY, "temple", 0.32, 0.04);
+    for (int places = 1; places <= 2; places++) {
+        const wm_trend_visit visits[] = { { DATES[0], &s[0].report }, { DATES[1], &s[1].report } };
+        wm_trend t = trend_of(s, DATES, 2);
+        assert_int_equal(wm_trend_plot(&plot, &t, visits, NULL), WM_OK);
+        assert_int_equal(plot.place_count, places);
+        assert_int_equal(plot.count, 2 * places);
+        assert_string_equal(plot.places[0], "gray");
+        assert_string_equal(plot.from, "2025-01-01");
+        assert_string_equal(plot.to, "2026-01-01");
+        near("at first", plot.lines[0][0].share, 0.20, 1e-9);
+        near("at last", plot.lines[0][WM_PLOT_LINE - 1].share, 0.32, 1e-9);
+        near("halfway", plot.lines[0][WM_PLOT_LINE / 2].share, 0.26, 1e-9);
+        near("known best there", plot.lines[0][WM_PLOT_LINE / 2].u, 0.04 / sqrt(2), 1e-9);
+        near("less well at the ends", plot.lines[0][0].u, places == 1 ? 0.04 : hypot(0.04 / sqrt(2), 0.02), 1e-9);
+        wm_plot_gray_free(&plot);
+        wm_trend_free(&t);
+        add_zone(&s[0], WM_ZONE_ROOT, "crown", 0.05, 0.04);
+        add_zone(&s[1], WM_ZONE_ROOT, "crown", 0.17, 0.04);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -137,6 +169,7 @@ int main(void)
         cmocka_unit_test(a_wild_one_widens_it),
         cmocka_unit_test(what_says_nothing_of_gray_is_named),
         cmocka_unit_test(one_visit_has_no_trend),
+        cmocka_unit_test(it_can_be_drawn),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

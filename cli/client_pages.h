@@ -1,0 +1,13 @@
+/* client_pages: the pages of client show and client list. */
+#ifndef CLI_CLIENT_PAGES_H
+#define CLI_CLIENT_PAGES_H
+
+#include "context.h"
+#include "history.h"
+
+/** One client with all her visits. */
+wm_status client_page_write(wm_buf *out, wm_book *book, int64_t client_id, const clock_reading *clock, wm_error *err);
+/** All clients, with pictures. */
+wm_status gallery_write(wm_buf *out, wm_book *book, const clock_reading *clock, wm_error *err);
+
+#endif
