@@ -102,7 +102,7 @@ double wm_de00(wm_lab first, wm_lab second)
  * decides: there the scalar does. No step depends on how wide the processor's registers are: every machine gives the
  * same bytes. */
 
-enum { BLOCK = 32 };
+enum { BLOCK = 32, SMALL_BLOCK = 8 };
 
 typedef struct block {
     double de00[BLOCK];
@@ -170,12 +170,10 @@ WM_WIDE_PART double hue_weight(double c, double s)
 static const double TINY = 1e-34; /* keeps divisors from 0 */
 
 /* Whole blocks only: a fixed count is what lets the compiler vectorise. */
-static void difference_block(block *k, const wm_lab *many, wm_lab r);
-
-WM_WIDE_BODY void difference_block_body(block *k, const wm_lab *many, wm_lab r)
+WM_WIDE_PART void differences(block *k, const wm_lab *many, wm_lab r, int count)
 {
     double r_chroma = sqrt(r.a * r.a + r.b * r.b), r_b2 = r.b * r.b;
-    for (int i = 0; i < BLOCK; i++) {
+    for (int i = 0; i < count; i++) {
         double L = many[i].L, a = many[i].a, b = many[i].b;
         double g = 1.5 - 0.5 * chroma_weight_fast(0.5 * (r_chroma + sqrt(a * a + b * b)));
         double a1 = g * r.a, a2 = g * a;
@@ -201,42 +199,61 @@ WM_WIDE_BODY void difference_block_body(block *k, const wm_lab *many, wm_lab r)
     }
 }
 
-WM_WIDE(difference_block, (block * k, const wm_lab *many, wm_lab r), (k, many, r))
+static void large_block(block *k, const wm_lab *many, wm_lab r);
+WM_WIDE_BODY void large_block_body(block *k, const wm_lab *many, wm_lab r)
+{
+    differences(k, many, r, BLOCK);
+}
+WM_WIDE(large_block, (block * k, const wm_lab *many, wm_lab r), (k, many, r))
 
-typedef void block_function(block *k, const wm_lab *many, wm_lab r);
+static void small_block(block *k, const wm_lab *many, wm_lab r);
+WM_WIDE_BODY void small_block_body(block *k, const wm_lab *many, wm_lab r)
+{
+    differences(k, many, r, SMALL_BLOCK);
+}
+WM_WIDE(small_block, (block * k, const wm_lab *many, wm_lab r), (k, many, r))
+
+/* How many of a block, and who computes it. */
+typedef struct kernel {
+    size_t size;
+    void (*run)(block *k, const wm_lab *many, wm_lab r);
+} kernel;
 
 /* One block, of which so many count. */
-static void give_block(double *out, wm_lab reference, const wm_lab *many, size_t count, block_function *run)
+static void give_block(double *out, wm_lab reference, const wm_lab *many, size_t count, kernel by)
 {
     block k;
     int64_t doubt = 0;
-    run(&k, many, reference);
+    by.run(&k, many, reference);
     memcpy(out, k.de00, count * sizeof *out);
-    for (size_t i = 0; i < BLOCK; i++)
+    for (size_t i = 0; i < by.size; i++)
         doubt |= k.doubt[i];
     for (size_t i = 0; doubt && i < count; i++)
         if (k.doubt[i])
             out[i] = wm_de00(reference, many[i]);
 }
 
-static void batch(double *out, wm_lab reference, const wm_lab *many, size_t count, block_function *run)
+static void batch(double *out, wm_lab reference, const wm_lab *many, size_t count, const kernel kernels[2])
 {
-    wm_lab last[BLOCK];
-    for (; count >= BLOCK; count -= BLOCK, many += BLOCK, out += BLOCK)
-        give_block(out, reference, many, BLOCK, run);
+    wm_lab last[SMALL_BLOCK];
+    for (int i = 0; i < 2; i++)
+        for (const size_t size = kernels[i].size; count >= size; count -= size, many += size, out += size)
+            give_block(out, reference, many, size, kernels[i]);
     if (count == 0)
         return;
-    for (size_t i = 0; i < BLOCK; i++)
+    for (size_t i = 0; i < SMALL_BLOCK; i++)
         last[i] = many[i < count ? i : count - 1];
-    give_block(out, reference, last, count, run);
+    give_block(out, reference, last, count, kernels[1]);
 }
 
 void wm_de00_batch(double *out, wm_lab reference, const wm_lab *many, size_t count)
 {
-    batch(out, reference, many, count, difference_block);
+    static const kernel KERNELS[2] = { { BLOCK, large_block }, { SMALL_BLOCK, small_block } };
+    batch(out, reference, many, count, KERNELS);
 }
 
 void wm_difference__batch_baseline(double *out, wm_lab reference, const wm_lab *many, size_t count)
 {
-    batch(out, reference, many, count, difference_block_plain);
+    static const kernel KERNELS[2] = { { BLOCK, large_block_plain }, { SMALL_BLOCK, small_block_plain } };
+    batch(out, reference, many, count, KERNELS);
 }
