@@ -1,7 +1,7 @@
-/* Three things keep this short. What lies in one lock is one of 2^n stacks of whole layers, whatever the pattern; so
+/* Four things keep this short. What lies in one lock is one of 2^n stacks of whole layers, whatever the pattern; so
  * the colours of a pair are made once a draw and a pattern only weighs them. Lifted, a pattern looks as its reverse
- * does worn down. And the colours near by, their distances to her hair and their order are the same for all patterns.
- */
+ * does worn down. The colours near by, their distances to her hair and their order are the same for all patterns. And
+ * what is sewn has the same colours whatever it lies beside. */
 #include "match/judge.h"
 
 #include <math.h>
@@ -46,7 +46,6 @@ typedef struct bench {
     point points[POINTS];
     size_t point_count;
     double weights[POINTS][LIST];
-    double far[LIST], near[LIST]; /* of one draw, worn down */
 } bench;
 
 /* ---- once for all draws ---- */
@@ -161,10 +160,12 @@ static void set_up(bench *b, const wm_judge_input *input)
 
 /* ---- one draw ---- */
 
-/* All stacks of 0 to n layers over what hangs behind, and the edges: worn down. */
+/* What is seen of the shades: all stacks of 0 to n layers over what hangs behind, and the edges, worn down; the area
+ * mean of each pattern; the colours near by. */
 typedef struct colours {
     wm_cone stacks[WM_MAX_LAYERS + 1][STACKS];
     wm_cone edges[LIST];
+    wm_lab means[LIST], points[POINTS];
 } colours;
 
 /* B13, B14 */
@@ -222,14 +223,12 @@ static wm_cone mean_of(const bench *b, const colours *seen, const weighing *w)
     return mean;
 }
 
-static void judge_far(bench *b, const colours *seen, int k)
+static void draw_means(colours *seen, const bench *b)
 {
     wm_cone means[LIST];
-    wm_lab labs[LIST];
     for (size_t i = 0; i < b->count; i++)
         means[i] = mean_of(b, seen, &b->weighings[i]);
-    wm_cone_to_lab_batch(labs, means, b->count);
-    wm_de00_batch(b->far, b->in->target->body[k], labs, b->count);
+    wm_cone_to_lab_batch(seen->means, means, b->count);
 }
 
 /* M29: the colour of a point; a pre-blended front shade shows each population as much changed as itself. */
@@ -246,24 +245,41 @@ static wm_cone point_colour(const bench *b, const colours *seen, const point *p,
     return wm_cone_clamped(cone);
 }
 
+static void draw_points(colours *seen, const bench *b, int k)
+{
+    wm_cone cones[POINTS];
+    for (size_t i = 0; i < b->point_count; i++)
+        cones[i] = point_colour(b, seen, &b->points[i], k);
+    wm_cone_to_lab_batch(seen->points, cones, b->point_count);
+}
+
+static void draw_colours(colours *out, const bench *b, int k)
+{
+    draw_stacks(out, b, k);
+    draw_edges(out, b, k);
+    draw_means(out, b);
+    draw_points(out, b, k);
+}
+
+/* ---- one draw beside one target ---- */
+
+/* Of each pattern, worn down. */
+typedef struct sight {
+    double far[LIST], near[LIST];
+} sight;
+
 /* Distances of the points to her base and gray; order: nearer to the base first (stable). */
 typedef struct near_by {
     double base[POINTS], gray[POINTS];
     size_t order[POINTS];
 } near_by;
 
-static void measure_points(near_by *out, const bench *b, const colours *seen, int k)
+static void measure_points(near_by *out, const bench *b, const wm_drawn_target *target, const colours *seen, int k)
 {
-    const wm_drawn_target *target = b->in->target;
-    wm_cone cones[POINTS];
-    wm_lab labs[POINTS];
     double one[POINTS];
-    for (size_t i = 0; i < b->point_count; i++)
-        cones[i] = point_colour(b, seen, &b->points[i], k);
-    wm_cone_to_lab_batch(labs, cones, b->point_count);
-    wm_de00_batch(out->gray, target->gray[k], labs, b->point_count);
+    wm_de00_batch(out->gray, target->gray[k], seen->points, b->point_count);
     for (size_t base = 0; base < target->base_count; base++) {
-        wm_de00_batch(one, target->bases[base * WM_DRAW_ROWS + (size_t)k], labs, b->point_count);
+        wm_de00_batch(one, target->bases[base * WM_DRAW_ROWS + (size_t)k], seen->points, b->point_count);
         for (size_t i = 0; i < b->point_count; i++)
             out->base[i] = base == 0 ? one[i] : fmin(out->base[i], one[i]);
     }
@@ -280,14 +296,14 @@ static void measure_points(near_by *out, const bench *b, const colours *seen, in
 }
 
 /* M29: the first 1 - s of the weight goes to her base, the rest to her gray; exact for two populations. */
-static void judge_near(bench *b, const colours *seen, int k)
+static void judge_near(double near[LIST], const bench *b, const wm_drawn_target *target, const colours *seen, int k)
 {
     near_by points;
     double left[LIST]; /* of her base, not yet given */
-    measure_points(&points, b, seen, k);
+    measure_points(&points, b, target, seen, k);
     for (size_t i = 0; i < b->count; i++) {
-        left[i] = 1 - b->in->target->share[k];
-        b->near[i] = 0;
+        left[i] = 1 - target->share[k];
+        near[i] = 0;
     }
     for (size_t j = 0; j < b->point_count; j++) {
         const double *weight = b->weights[points.order[j]];
@@ -295,7 +311,7 @@ static void judge_near(bench *b, const colours *seen, int k)
         for (size_t i = 0; i < b->count; i++) {
             double available = left[i] > 0 ? left[i] : 0;
             double to_base = available < weight[i] ? available : weight[i];
-            b->near[i] += to_base * base + (weight[i] - to_base) * gray;
+            near[i] += to_base * base + (weight[i] - to_base) * gray;
             left[i] -= weight[i];
         }
     }
@@ -314,30 +330,33 @@ static double larger(double a, double b)
 }
 
 /* M30 */
-static void store(wm_judged *out, const bench *b, int k)
+static void store(wm_judged *out, const bench *b, const sight *s, int k)
 {
     wm_worn worn = b->in->look->worn;
     for (size_t i = 0; i < b->in->count; i++) {
         size_t down = worn == WM_WORN_UP ? b->mirror[i] : i, up = worn == WM_WORN_DOWN ? i : b->mirror[i];
-        double gap_down = gap_of(b->far[down], b->near[down]);
-        double gap_up = down == up ? gap_down : gap_of(b->far[up], b->near[up]);
+        double gap_down = gap_of(s->far[down], s->near[down]);
+        double gap_up = down == up ? gap_down : gap_of(s->far[up], s->near[up]);
         out[i].gap[k] = larger(gap_down, gap_up);
-        out[i].far[k] = larger(b->far[down], b->far[up]);
-        out[i].near[k] = larger(b->near[down], b->near[up]);
+        out[i].far[k] = larger(s->far[down], s->far[up]);
+        out[i].near[k] = larger(s->near[down], s->near[up]);
     }
 }
 
-void wm_judge(wm_judged *out, const wm_judge_input *input)
+void wm_judge(wm_judged *const *out, const wm_judge_input *input)
 {
     bench b;
     colours seen;
+    sight s;
     set_up(&b, input);
     for (int k = 0; k < input->rows; k++) {
-        draw_stacks(&seen, &b, k);
-        draw_edges(&seen, &b, k);
-        judge_far(&b, &seen, k);
-        judge_near(&b, &seen, k);
-        store(out, &b, k);
+        draw_colours(&seen, &b, k);
+        for (size_t t = 0; t < input->target_count; t++) {
+            const wm_drawn_target *target = &input->targets[t];
+            wm_de00_batch(s.far, target->body[k], seen.means, b.count); /* M28 */
+            judge_near(s.near, &b, target, &seen, k);
+            store(out[t], &b, &s, k);
+        }
     }
 }
 
@@ -346,7 +365,7 @@ wm_seen wm_judge_seen(const wm_drawn_shade *first, const wm_drawn_shade *second,
 {
     bench b;
     colours seen;
-    wm_judge_input input = { first, second, pattern, 1, NULL, look, 1 };
+    wm_judge_input input = { first, second, pattern, 1, NULL, 0, look, 1 };
     set_up(&b, &input);
     draw_stacks(&seen, &b, 0);
     draw_edges(&seen, &b, 0);

@@ -24,13 +24,14 @@ typedef struct wm_judge_input {
     const wm_drawn_shade *first, *second; /**< the same for one shade alone */
     const wm_pattern *patterns;           /**< all of the same number of layers */
     size_t count;                         /**< at most WM_MAX_PATTERNS */
-    const wm_drawn_target *target;
+    const wm_drawn_target *targets;       /**< each pattern beside each of them */
+    size_t target_count;
     const wm_look *look;
     int rows; /**< 1: as measured only; WM_DRAW_ROWS */
 } wm_judge_input;
 
-/** out[count]; rows that are not asked for are left alone. */
-void wm_judge(wm_judged *out, const wm_judge_input *input);
+/** out[target_count][count]; rows that are not asked for are left alone. */
+void wm_judge(wm_judged *const *out, const wm_judge_input *input);
 
 /** The area means of one pattern as measured: worn down, lifted. */
 typedef struct wm_seen {

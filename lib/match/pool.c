@@ -148,13 +148,18 @@ static wm_look look_of(const wm_pool_input *in)
     return (wm_look){ in->head->law, in->hanging->behind, in->weights, in->worn };
 }
 
+/* The sheets have the same patterns. */
 static void judge_sheets(pair *p, const wm_pool_input *in, int rows)
 {
-    wm_look look = look_of(in);
+    const wm_look look = look_of(in);
+    const sheet *any = &p->sheets[0];
+    wm_judged *judged[WM_MAX_SEGMENTS];
+    for (size_t s = 0; s < in->hanging->count; s++)
+        judged[s] = p->sheets[s].judged;
+    wm_judge(judged, &(wm_judge_input){ p->first, p->second, any->patterns, any->count, in->hanging->targets,
+                                        in->hanging->count, &look, rows });
     for (size_t s = 0; s < in->hanging->count; s++) {
         sheet *on = &p->sheets[s];
-        wm_judge_input judge = { p->first, p->second, on->patterns, on->count, &in->hanging->targets[s], &look, rows };
-        wm_judge(on->judged, &judge);
         for (size_t i = 0; i < on->count; i++)
             on->gap[i] = rows == 1 ? on->judged[i].gap[0] : wm_draws_mean(on->judged[i].gap);
     }
@@ -455,10 +460,10 @@ wm_status wm_pool_add(wm_pool *out, const wm_drawn_shade *first, const wm_drawn_
     if (status)
         return status;
     for (size_t s = 0; s < hanging->count; s++) {
-        wm_judge_input judge = { first,       second ? second : first, &patterns[s], 1, &hanging->targets[s], &look,
+        wm_judge_input judge = { first,       second ? second : first, &patterns[s], 1, &hanging->targets[s], 1, &look,
                                  WM_DRAW_ROWS };
         block[s].pattern = patterns[s];
-        wm_judge(&block[s].judged, &judge);
+        wm_judge(&(wm_judged *){ &block[s].judged }, &judge);
         c.parts[s] = &block[s];
         c.pieces += second ? patterns[s].pieces : 0;
         c.gap += hanging->segments[s].weight * wm_draws_mean(block[s].judged.gap);

@@ -55,8 +55,8 @@ static wm_judged *judged;
 static void judge(const scene *s, const char *sixths)
 {
     wm_pattern pattern = pattern_of(sixths);
-    wm_judge_input input = { &s->shades[0], &s->shades[1], &pattern, 1, &s->target, &s->look, 1 };
-    wm_judge(judged, &input);
+    wm_judge_input input = { &s->shades[0], &s->shades[1], &pattern, 1, &s->target, 1, &s->look, 1 };
+    wm_judge(&judged, &input);
 }
 
 static void patterns_are_as_far_and_near_as_in_the_check_values(void **state)
@@ -109,7 +109,7 @@ static void the_view_that_counts(void **state)
     assert_true(seen.up.L > seen.down.L + 5); /* gray lies at the head */
 }
 
-/* Patterns judged together are as when judged alone. */
+/* Patterns judged together, beside several targets, are as when judged alone. */
 static void many_at_once(void **state)
 {
     (void)state;
@@ -117,15 +117,21 @@ static void many_at_once(void **state)
     set(&s);
     wm_pattern all[WM_MAX_PATTERNS];
     size_t count = wm_patterns_of(all, 3, 24);
-    wm_judged *many = calloc(count, sizeof *many);
-    wm_judge_input input = { &s.shades[0], &s.shades[1], all, count, &s.target, &s.look, WM_DRAW_ROWS };
-    wm_judge(many, &input);
+    wm_judged *many = calloc(2 * count, sizeof *many);
+    wm_judged *beside[2] = { many, many + count };
+    wm_drawn_target targets[2] = { s.target, s.target };
+    for (int k = 0; k < WM_DRAW_ROWS; k++)
+        targets[1].share[k] = 0.6;
+    wm_judge_input input = { &s.shades[0], &s.shades[1], all, count, targets, 2, &s.look, WM_DRAW_ROWS };
+    wm_judge(beside, &input);
     for (size_t i = 0; i < count; i += 7)
-        for (int k = 0; k < WM_DRAW_ROWS; k += 9) {
-            wm_judge_input one = { &s.shades[0], &s.shades[1], &all[i], 1, &s.target, &s.look, WM_DRAW_ROWS };
-            wm_judge(judged, &one);
-            near("gap", many[i].gap[k], judged->gap[k], 1e-9);
+        for (int t = 0; t < 2; t++) {
+            wm_judge_input one = { &s.shades[0], &s.shades[1], &all[i], 1, &targets[t], 1, &s.look, WM_DRAW_ROWS };
+            wm_judge(&judged, &one);
+            for (int k = 0; k < WM_DRAW_ROWS; k += 9)
+                near("gap", beside[t][i].gap[k], judged->gap[k], 1e-9);
         }
+    assert_true(fabs(beside[0][0].gap[0] - beside[1][0].gap[0]) > 1);
     free(many);
 }
 
