@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "colour/difference.h"
+#include "core/wide.h"
 
 static const double NEAR_WEIGHT = 0.5; /* M30 */
 
@@ -19,13 +20,13 @@ enum {
     POINTS = 2 * (STACKS + STACKS / 2 + 2) + 1 /* stacks, without their front layer, the pure shades; each in two */
 };
 
-/* A pattern as a weighing of whole stacks. A stack is a number whose bits are its layers, the front one highest: 0 is
+/* The patterns as weighings of whole stacks. A stack is a number whose bits are its layers, the front one highest: 0 is
  * the first shade, 1 the second. */
-typedef struct weighing {
-    double intact[STACKS], moved[STACKS / 2]; /* whole; without the front layer */
-    double second;                            /* share of the second shade */
-    size_t edge;                              /* which of the edges */
-} weighing;
+typedef struct weighings {
+    double intact[STACKS][LIST], moved[STACKS / 2][LIST]; /* whole; without the front layer */
+    double second[LIST];                                  /* share of the second shade */
+    size_t edge[LIST];                                    /* which of the edges */
+} weighings;
 
 /* Where a colour that is seen near by comes from. */
 typedef struct point {
@@ -40,7 +41,7 @@ typedef struct bench {
     int layers;
     wm_pattern list[LIST];
     size_t count, mirror[LIST]; /* of the list; where each one's reverse stands in it */
-    weighing weighings[LIST];
+    weighings weigh;
     double edge_second[LIST]; /* the different shares of the second shade */
     size_t edge_count;
     point points[POINTS];
@@ -77,9 +78,8 @@ static void list_patterns(bench *b)
     }
 }
 
-static weighing weighing_of(const wm_pattern *pattern)
+static void weigh_stacks(weighings *w, const wm_pattern *pattern, size_t at)
 {
-    weighing w = { .edge = 0 };
     int layers = pattern->layers;
     for (int stack = 0; stack < 1 << layers; stack++) {
         double rest = 1, front = 1;
@@ -88,33 +88,36 @@ static weighing weighing_of(const wm_pattern *pattern)
             double part = stack >> (layers - 1 - i) & 1 ? second : 1 - second;
             *(i == 0 ? &front : &rest) *= part;
         }
-        w.intact[stack] = front * rest;
-        w.moved[stack & ((1 << layers) / 2 - 1)] = rest;
+        w->intact[stack][at] = front * rest;
+        w->moved[stack & ((1 << layers) / 2 - 1)][at] = rest;
     }
+    w->second[at] = 0;
     for (int i = 0; i < layers; i++)
-        w.second += pattern->sixths[i] / (double)WM_PATTERN_WHOLE / layers;
-    return w;
+        w->second[at] += pattern->sixths[i] / (double)WM_PATTERN_WHOLE / layers;
 }
 
 static void weigh_patterns(bench *b)
 {
+    weighings *w = &b->weigh;
     for (size_t i = 0; i < b->count; i++) {
-        weighing *w = &b->weighings[i];
-        *w = weighing_of(&b->list[i]);
-        while (w->edge < b->edge_count && fabs(b->edge_second[w->edge] - w->second) > 1e-12)
-            w->edge++;
-        if (w->edge == b->edge_count)
-            b->edge_second[b->edge_count++] = w->second;
+        weigh_stacks(w, &b->list[i], i);
+        size_t edge = 0;
+        while (edge < b->edge_count && fabs(b->edge_second[edge] - w->second[i]) > 1e-12)
+            edge++;
+        if (edge == b->edge_count)
+            b->edge_second[b->edge_count++] = w->second[i];
+        w->edge[i] = edge;
     }
 }
 
-/* The weight of a point in a pattern, before it is parted into populations. */
-static double point_weight(const bench *b, const point *p, const weighing *w)
+/* The weight of a point in pattern i, before it is parted into populations. */
+static double point_weight(const bench *b, const point *p, size_t i)
 {
     const wm_view_weights *areas = &b->in->look->weights;
+    const weighings *w = &b->weigh;
     if (p->layers < 0)
-        return areas->edge * (p->stack ? w->second : 1 - w->second);
-    return p->layers == b->layers ? areas->intact * w->intact[p->stack] : areas->moved * w->moved[p->stack];
+        return areas->edge * (p->stack ? w->second[i] : 1 - w->second[i]);
+    return p->layers == b->layers ? areas->intact * w->intact[p->stack][i] : areas->moved * w->moved[p->stack][i];
 }
 
 /* Adds a colour that is seen near by, in its populations; none when no pattern shows it. */
@@ -126,7 +129,7 @@ static void add_points(bench *b, int layers, int stack)
         point p = { layers, stack, population, populations == 1 };
         double share = p.whole ? 1 : front->share[population], sum = 0;
         for (size_t i = 0; i < b->count; i++) {
-            double weight = share * point_weight(b, &p, &b->weighings[i]);
+            double weight = share * point_weight(b, &p, i);
             b->weights[b->point_count][i] = weight;
             sum += weight;
         }
@@ -207,27 +210,37 @@ static void draw_edges(colours *out, const bench *b, int k)
     }
 }
 
-/* M28: the area mean of a pattern. */
-static wm_cone mean_of(const bench *b, const colours *seen, const weighing *w)
+/* M28: one channel of the area means of all patterns. edge: what is seen of each at its edges. */
+static void mean_areas(double out[LIST], const bench *b, const colours *seen, const double edge[LIST], int c);
+WM_WIDE_BODY void mean_areas_body(double out[LIST], const bench *b, const colours *seen, const double edge[LIST], int c)
 {
-    const wm_view_weights *areas = &b->in->look->weights;
-    wm_cone mean;
-    for (int c = 0; c < CHANNELS; c++) {
-        double intact = 0, moved = 0;
-        for (int stack = 0; stack < 1 << b->layers; stack++)
-            intact += w->intact[stack] * seen->stacks[b->layers][stack].c[c];
-        for (int stack = 0; stack < 1 << b->layers >> 1; stack++)
-            moved += w->moved[stack] * seen->stacks[b->layers - 1][stack].c[c];
-        mean.c[c] = areas->intact * intact + areas->moved * moved + areas->edge * seen->edges[w->edge].c[c];
-    }
-    return mean;
+    const wm_view_weights areas = b->in->look->weights;
+    double intact[LIST], moved[LIST];
+    for (size_t i = 0; i < b->count; i++)
+        intact[i] = moved[i] = 0;
+    for (int stack = 0; stack < 1 << b->layers; stack++)
+        for (size_t i = 0; i < b->count; i++)
+            intact[i] += b->weigh.intact[stack][i] * seen->stacks[b->layers][stack].c[c];
+    for (int stack = 0; stack < 1 << b->layers >> 1; stack++)
+        for (size_t i = 0; i < b->count; i++)
+            moved[i] += b->weigh.moved[stack][i] * seen->stacks[b->layers - 1][stack].c[c];
+    for (size_t i = 0; i < b->count; i++)
+        out[i] = areas.intact * intact[i] + areas.moved * moved[i] + areas.edge * edge[i];
 }
+WM_WIDE(mean_areas, (double out[LIST], const bench *b, const colours *seen, const double edge[LIST], int c),
+        (out, b, seen, edge, c))
 
 static void draw_means(colours *seen, const bench *b)
 {
     wm_cone means[LIST];
-    for (size_t i = 0; i < b->count; i++)
-        means[i] = mean_of(b, seen, &b->weighings[i]);
+    double edge[LIST], mean[LIST];
+    for (int c = 0; c < CHANNELS; c++) {
+        for (size_t i = 0; i < b->count; i++)
+            edge[i] = seen->edges[b->weigh.edge[i]].c[c];
+        mean_areas(mean, b, seen, edge, c);
+        for (size_t i = 0; i < b->count; i++)
+            means[i].c[c] = mean[i];
+    }
     wm_cone_to_lab_batch(seen->means, means, b->count);
 }
 
@@ -295,19 +308,18 @@ static void measure_points(near_by *out, const bench *b, const wm_drawn_target *
     }
 }
 
-/* M29: the first 1 - s of the weight goes to her base, the rest to her gray; exact for two populations. */
-static void judge_near(double near[LIST], const bench *b, const wm_drawn_target *target, const colours *seen, int k)
+/* M29: the first part of the weight goes to her base, the rest to her gray; exact for two populations. */
+static void share_out(double near[LIST], const bench *b, const near_by *points, double base_share);
+WM_WIDE_BODY void share_out_body(double near[LIST], const bench *b, const near_by *points, double base_share)
 {
-    near_by points;
     double left[LIST]; /* of her base, not yet given */
-    measure_points(&points, b, target, seen, k);
     for (size_t i = 0; i < b->count; i++) {
-        left[i] = 1 - target->share[k];
+        left[i] = base_share;
         near[i] = 0;
     }
     for (size_t j = 0; j < b->point_count; j++) {
-        const double *weight = b->weights[points.order[j]];
-        double base = points.base[points.order[j]], gray = points.gray[points.order[j]];
+        const double *weight = b->weights[points->order[j]];
+        double base = points->base[points->order[j]], gray = points->gray[points->order[j]];
         for (size_t i = 0; i < b->count; i++) {
             double available = left[i] > 0 ? left[i] : 0;
             double to_base = available < weight[i] ? available : weight[i];
@@ -316,6 +328,8 @@ static void judge_near(double near[LIST], const bench *b, const wm_drawn_target 
         }
     }
 }
+WM_WIDE(share_out, (double near[LIST], const bench *b, const near_by *points, double base_share),
+        (near, b, points, base_share))
 
 /* Gaps are far from any overflow that hypot would guard against. */
 static double gap_of(double far, double near)
@@ -347,6 +361,7 @@ void wm_judge(wm_judged *const *out, const wm_judge_input *input)
 {
     bench b;
     colours seen;
+    near_by points;
     sight s;
     set_up(&b, input);
     for (int k = 0; k < input->rows; k++) {
@@ -354,7 +369,8 @@ void wm_judge(wm_judged *const *out, const wm_judge_input *input)
         for (size_t t = 0; t < input->target_count; t++) {
             const wm_drawn_target *target = &input->targets[t];
             wm_de00_batch(s.far, target->body[k], seen.means, b.count); /* M28 */
-            judge_near(s.near, &b, target, &seen, k);
+            measure_points(&points, &b, target, &seen, k);
+            share_out(s.near, &b, &points, 1 - target->share[k]);
             store(out[t], &b, &s, k);
         }
     }
@@ -367,8 +383,6 @@ wm_seen wm_judge_seen(const wm_drawn_shade *first, const wm_drawn_shade *second,
     colours seen;
     wm_judge_input input = { first, second, pattern, 1, NULL, 0, look, 1 };
     set_up(&b, &input);
-    draw_stacks(&seen, &b, 0);
-    draw_edges(&seen, &b, 0);
-    return (wm_seen){ wm_cone_to_lab(mean_of(&b, &seen, &b.weighings[0])),
-                      wm_cone_to_lab(mean_of(&b, &seen, &b.weighings[b.mirror[0]])) };
+    draw_colours(&seen, &b, 0);
+    return (wm_seen){ seen.means[0], seen.means[b.mirror[0]] };
 }
