@@ -183,7 +183,7 @@ static wm_status judge(wm_rechecked *out, opened *v, const wm_shades *shades, co
     ask.weights = s->area_weights;
     ask.verdict = s->verdict;
     ask.max_layers = s->max_layers;
-    ask.without_scenarios = true;
+    ask.only_held = true;
     wm_status status = made ? wm_decide(made, &ask, err) : wm_fail_memory(err);
     if (!status)
         record(out, made);

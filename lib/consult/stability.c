@@ -35,7 +35,7 @@ typedef struct spot {
 } spot;
 
 typedef struct answer {
-    wm_decision *decision; /* owned */
+    wm_decision *decision; /* owned; of the zones as marked none is asked */
     wm_lab *body;          /* [zones] of the survey; owned */
     wm_status status;
     wm_error error;
@@ -44,7 +44,7 @@ typedef struct answer {
 typedef struct job {
     const wm_stability_input *in;
     spot *spots;
-    answer answers[MARKINGS + 1]; /* the first: as marked */
+    answer answers[MARKINGS + 1]; /* the first: as marked, measured when a move has to be told */
     int next, step;
 } job;
 
@@ -113,7 +113,7 @@ static wm_status decide(answer *a, const job *j, const wm_report *report)
     ask.zones = zones;
     ask.zone_count = wm_heads__of(zones, report);
     ask.beads = NULL;
-    ask.without_scenarios = true;
+    ask.only_held = true;
     ask.wearing = j->in->decided->has_proposal ? &j->in->decided->proposal.design : NULL;
     ask.wearing_stack = NULL;
     const wm_status status = wm_decide(a->decision, &ask, &a->error);
@@ -162,7 +162,7 @@ static wm_status solve(job *j, int try)
             status = measure(&report.zones[i], j, i, try, &a->error);
         a->body[i] = report.zones[i].body.lab;
     }
-    if (!status)
+    if (!status && try > 0)
         status = decide(a, j, &report);
     free(report.zones);
     return status;
@@ -176,7 +176,7 @@ typedef struct lane {
 static void *run_lane(void *user)
 {
     const lane *l = user;
-    for (int i = l->first; i <= MARKINGS; i += l->job->step)
+    for (int i = 1 + l->first; i <= MARKINGS; i += l->job->step)
         l->job->answers[i].status = solve(l->job, i);
     return NULL;
 }
@@ -184,10 +184,10 @@ static void *run_lane(void *user)
 /* The calling thread works too, so that a thread which can't be started costs only time. */
 static void run(job *j)
 {
-    pthread_t threads[MARKINGS + 1];
-    bool started[MARKINGS + 1] = { false };
-    lane lanes[MARKINGS + 1];
-    j->step = j->in->jobs < 1 ? 1 : j->in->jobs > MARKINGS + 1 ? MARKINGS + 1 : j->in->jobs;
+    pthread_t threads[MARKINGS];
+    bool started[MARKINGS] = { false };
+    lane lanes[MARKINGS];
+    j->step = j->in->jobs < 1 ? 1 : j->in->jobs > MARKINGS ? MARKINGS : j->in->jobs;
     for (int i = 0; i < j->step; i++)
         lanes[i] = (lane){ j, i };
     for (int i = 1; i < j->step; i++)
@@ -216,6 +216,11 @@ bool wm_stability_holds(const wm_report_stability *stability)
     return stability->held >= HOLDS_IN;
 }
 
+static bool held(const job *j, int try)
+{
+    return wm_stability__held(j->in->decided, j->answers[try].decision);
+}
+
 static void add_moves(double *moves, const job *j, const answer *a)
 {
     for (size_t i = 0; i < j->in->report->zone_count; i++)
@@ -223,21 +228,37 @@ static void add_moves(double *moves, const job *j, const answer *a)
             moves[i] += wm_de00(a->body[i], j->answers[0].body[i]);
 }
 
-static void judge(wm_report_stability *out, const job *j, double *moves)
+/* The zone that moved most in the answers that did not hold. */
+static wm_status find_mend(wm_report_stability *out, job *j, wm_error *err)
 {
     size_t worst = 0;
-    *out = (wm_report_stability){ .tries = MARKINGS };
-    for (int i = 1; i <= MARKINGS; i++) {
-        if (wm_stability__held(j->in->decided, j->answers[i].decision))
-            out->held++;
-        else
+    double *moves = calloc(j->in->report->zone_count + 1, sizeof *moves);
+    wm_status status = moves ? solve(j, 0) : wm_fail_memory(err);
+    if (moves && status && err)
+        *err = j->answers[0].error;
+    for (int i = 1; i <= MARKINGS && !status; i++)
+        if (!held(j, i))
             add_moves(moves, j, &j->answers[i]);
-    }
-    for (size_t i = 1; i < j->in->report->zone_count; i++)
+    for (size_t i = 1; i < j->in->report->zone_count && !status; i++)
         if (moves[i] > moves[worst])
             worst = i;
-    if (out->held < MARKINGS)
+    if (!status)
         snprintf(out->mend, sizeof out->mend, "%s", j->in->report->zones[worst].name);
+    free(moves);
+    return status;
+}
+
+static wm_status judge(wm_report_stability *out, job *j, wm_error *err)
+{
+    wm_report_stability made = { .tries = MARKINGS };
+    wm_status status = WM_OK;
+    for (int i = 1; i <= MARKINGS; i++)
+        made.held += held(j, i);
+    if (made.held < MARKINGS)
+        status = find_mend(&made, j, err);
+    if (!status)
+        *out = made;
+    return status;
 }
 
 static void free_job(job *j)
@@ -255,20 +276,18 @@ static void free_job(job *j)
 wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *input, wm_error *err)
 {
     job *j = calloc(1, sizeof *j);
-    double *moves = calloc(input->report->zone_count + 1, sizeof *moves);
-    wm_status status = j && moves ? WM_OK : wm_fail_memory(err);
+    wm_status status = j ? WM_OK : wm_fail_memory(err);
     if (!status) {
         j->in = input;
         status = read_spots(j, err);
     }
     if (!status)
         run(j);
-    for (int i = 0; !status && i <= MARKINGS; i++)
+    for (int i = 1; !status && i <= MARKINGS; i++)
         if ((status = j->answers[i].status) != WM_OK && err)
             *err = j->answers[i].error;
     if (!status)
-        judge(out, j, moves);
-    free(moves);
+        status = judge(out, j, err);
     if (j)
         free_job(j);
     return status;

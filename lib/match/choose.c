@@ -86,7 +86,7 @@ static double larger(double a, double b)
     return a > b ? a : b;
 }
 
-double wm_better_in(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other)
+static int draws_better(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other)
 {
     double of_held[WM_DRAW_ROWS], of_other[WM_DRAW_ROWS];
     int better = 0;
@@ -94,7 +94,17 @@ double wm_better_in(const wm_pool *pool, const wm_candidate *held, const wm_cand
     wm_candidate_gap(of_other, pool, other);
     for (int k = 1; k < WM_DRAW_ROWS; k++)
         better += of_other[k] < of_held[k];
-    return (double)better / WM_DRAWS;
+    return better;
+}
+
+double wm_better_in(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other)
+{
+    return (double)draws_better(pool, held, other) / WM_DRAWS;
+}
+
+int wm_earning_draws(bool worn)
+{
+    return (int)ceil((worn ? LEAVE_WORN_IN_DRAWS : EARN_IN_DRAWS) * WM_DRAWS);
 }
 
 bool wm_earns(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other, bool worn)
@@ -103,7 +113,7 @@ bool wm_earns(const wm_pool *pool, const wm_candidate *held, const wm_candidate 
     double needed = EARN_GAP + EARN_GAP_A_PIECE * (further > 1 ? further : 1);
     if (!(held->gap - other->gap > larger(needed, worn ? LEAVE_WORN_GAP : 0)))
         return false;
-    return wm_better_in(pool, held, other) * WM_DRAWS >= (worn ? LEAVE_WORN_IN_DRAWS : EARN_IN_DRAWS) * WM_DRAWS;
+    return draws_better(pool, held, other) >= wm_earning_draws(worn);
 }
 
 typedef bool is_wanted(const wm_candidate *c, const wm_candidate *held);

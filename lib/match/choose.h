@@ -25,6 +25,9 @@ int wm_best_in_10(const wm_pool *pool, const wm_candidate *candidate);
 /** Part of the draws in which `other` has the smaller gap. */
 double wm_better_in(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other);
 
+/** In how many of the draws at least the smaller gap earns a place (M31); worn: by continuity. */
+int wm_earning_draws(bool worn);
+
 /** Whether `other` earns its place against `held` (M31); worn: by continuity. */
 bool wm_earns(const wm_pool *pool, const wm_candidate *held, const wm_candidate *other, bool worn);
 

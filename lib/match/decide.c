@@ -54,7 +54,8 @@ static bool alike(const wm_pattern *patterns, size_t count)
 static wm_status add_worn(wm_decided *d, const wm_wearing *wearing, wm_error *err)
 {
     const wm_case *c = d->the_case;
-    d->worn_shades = calloc(2, sizeof *d->worn_shades);
+    if (!d->worn_shades)
+        d->worn_shades = calloc(2, sizeof *d->worn_shades);
     if (!d->worn_shades)
         return wm_fail_memory(err);
     for (int i = 0; i < (wearing->second ? 2 : 1); i++) {
@@ -83,17 +84,52 @@ wm_wearing wm_candidate_wearing(const wm_pool *pool, const wm_candidate *candida
 
 /* ---- the choice ---- */
 
-wm_status wm_decided_choose(wm_decided *d, int layers, const wm_wearing *wearing, wm_error *err)
+/* What she wears, and all that could earn its place against it: where nothing does, it stays (M31). */
+static wm_status choose_to_stay(bool *stays, wm_decided *d, const wm_wearing *wearing, wm_error *err)
 {
-    const wm_case *c = d->the_case;
-    d->pool_input = (wm_pool_input){ c->head, &d->hanging, &d->roles, c->rows,  c->row_count,
-                                     layers,  c->weights,  c->worn,   c->inside };
-    wm_status status = wm_pool_fill(&d->pool, &d->pool_input, err);
+    wm_rival rival = { .draws = wm_earning_draws(wearing->stays) };
+    wm_status status = add_worn(d, wearing, err);
+    if (status)
+        return status;
+    wm_candidate_gap(rival.gap, &d->pool, d->worn);
+    d->pool_input.rival = &rival;
+    status = wm_pool_fill(&d->pool, err);
+    d->pool_input.rival = NULL;
+    d->worn = &d->pool.items[0];
+    *stays = !status;
+    for (size_t i = 1; i < d->pool.count && *stays; i++)
+        *stays = !wm_earns(&d->pool, d->worn, &d->pool.items[i], wearing->stays);
+    return status;
+}
+
+static wm_status choose_of_all(wm_decided *d, const wm_wearing *wearing, wm_error *err)
+{
+    wm_status status = wm_pool_fill(&d->pool, err);
     if (!status && wearing)
         status = add_worn(d, wearing, err);
     if (!status)
         d->chosen = wm_choose(&(wm_choose_input){ &d->pool, d->worn, wearing && wearing->stays });
     return status;
+}
+
+wm_status wm_decided_choose(wm_decided *d, int layers, const wm_wearing *wearing, wm_error *err)
+{
+    const wm_case *c = d->the_case;
+    bool stays = false;
+    d->pool_input = (wm_pool_input){ c->head, &d->hanging, &d->roles, c->rows,   c->row_count,
+                                     layers,  c->weights,  c->worn,   c->inside, NULL };
+    d->pool = (wm_pool){ .in = &d->pool_input };
+    if (c->only_held && wearing) {
+        const wm_status status = choose_to_stay(&stays, d, wearing, err);
+        if (status)
+            return status;
+        d->chosen = (wm_chosen){ .held = d->worn };
+        if (!stays) {
+            wm_pool_free(&d->pool);
+            d->pool = (wm_pool){ .in = &d->pool_input };
+        }
+    }
+    return stays ? WM_OK : choose_of_all(d, wearing, err);
 }
 
 wm_outlook wm_decided_outlook(const wm_decided *decided, const wm_candidate *candidate, const wm_verdict_limits *limits)

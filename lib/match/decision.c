@@ -151,7 +151,8 @@ static wm_status begin(work *w, wm_error *err)
                              .segment_count = segment_count,
                              .weights = in->weights,
                              .worn = in->worn,
-                             .inside = in->gray_inside };
+                             .inside = in->gray_inside,
+                             .only_held = in->only_held };
     w->out->has_gray = w->head.has_gray;
     w->out->bases_apart = w->head.bases_apart;
     return in->hair->count ? wm_decided_begin(&w->decided, &w->the_case, err) : WM_OK;
@@ -241,6 +242,8 @@ static void find_load(work *w)
 static void make(wm_decision_proposal *out, const work *w, const wm_candidate *candidate)
 {
     wm_proposal_make(out, &w->decided, candidate, &w->in->verdict);
+    if (!w->in->only_held)
+        out->best_in_10 = wm_best_in_10(&w->decided.pool, candidate);
     if (w->in->row_count > 0 && w->in->layers == 0)
         wm_proposal_weigh(out, candidate, &(wm_weighing){ &w->out->load, w->in->head.amount, w->in->wanted_cm });
 }
@@ -298,6 +301,8 @@ static wm_status propose(work *w, wm_error *err)
     record_wearing(w, wearable);
     make(&w->out->proposal, w, chosen->held);
     w->out->has_proposal = true;
+    if (in->only_held)
+        return WM_OK;
     w->out->has_runner_up = chosen->runner_up != NULL;
     if (chosen->runner_up)
         make(&w->out->runner_up, w, chosen->runner_up);
@@ -368,7 +373,7 @@ static wm_status record_scenarios(work *w, const wm_scenarios *later, wm_error *
 static wm_status look_ahead(work *w, wm_error *err)
 {
     wm_scenarios later;
-    if (w->in->without_scenarios || !w->head.has_gray)
+    if (w->in->without_scenarios || w->in->only_held || !w->head.has_gray)
         return WM_OK;
     wm_status status = wm_scenarios_of(&later, &w->decided, err);
     if (status)

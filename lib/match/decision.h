@@ -35,7 +35,8 @@ typedef struct wm_decision_input {
     int max_layers;
     int layers; /**< 0: as many as M25 says; else so many, as she wears already: `recheck` */
     double load_limit_mg;
-    bool without_scenarios; /**< only the proposals are wanted: `recheck` */
+    bool without_scenarios; /**< only the proposals are wanted */
+    bool only_held;         /**< only what she would wear is: no runner-up, and without best_in_10: `recheck` */
 } wm_decision_input;
 #define WM_DECISION_INPUT_INIT                                                                                         \
     {                                                                                                                  \

@@ -364,7 +364,7 @@ void wm_judge(wm_judged *const *out, const wm_judge_input *input)
     near_by points;
     sight s;
     set_up(&b, input);
-    for (int k = 0; k < input->rows; k++) {
+    for (int k = input->from; k < input->to; k++) {
         draw_colours(&seen, &b, k);
         for (size_t t = 0; t < input->target_count; t++) {
             const wm_drawn_target *target = &input->targets[t];
@@ -381,7 +381,7 @@ wm_seen wm_judge_seen(const wm_drawn_shade *first, const wm_drawn_shade *second,
 {
     bench b;
     colours seen;
-    wm_judge_input input = { first, second, pattern, 1, NULL, 0, look, 1 };
+    wm_judge_input input = { first, second, pattern, 1, NULL, 0, look, 0, 1 };
     set_up(&b, &input);
     draw_colours(&seen, &b, 0);
     return (wm_seen){ seen.means[0], seen.means[b.mirror[0]] };

@@ -27,7 +27,7 @@ typedef struct wm_judge_input {
     const wm_drawn_target *targets;       /**< each pattern beside each of them */
     size_t target_count;
     const wm_look *look;
-    int rows; /**< 1: as measured only; WM_DRAW_ROWS */
+    int from, to; /**< rows of the draws, without `to`; 0 and 1: as measured only */
 } wm_judge_input;
 
 /** out[target_count][count]; rows that are not asked for are left alone. */

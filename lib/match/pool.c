@@ -149,7 +149,7 @@ static wm_look look_of(const wm_pool_input *in)
 }
 
 /* The sheets have the same patterns. */
-static void judge_sheets(pair *p, const wm_pool_input *in, int rows)
+static void judge_rows(pair *p, const wm_pool_input *in, int from, int to)
 {
     const wm_look look = look_of(in);
     const sheet *any = &p->sheets[0];
@@ -157,7 +157,12 @@ static void judge_sheets(pair *p, const wm_pool_input *in, int rows)
     for (size_t s = 0; s < in->hanging->count; s++)
         judged[s] = p->sheets[s].judged;
     wm_judge(judged, &(wm_judge_input){ p->first, p->second, any->patterns, any->count, in->hanging->targets,
-                                        in->hanging->count, &look, rows });
+                                        in->hanging->count, &look, from, to });
+}
+
+static void judge_sheets(pair *p, const wm_pool_input *in, int rows)
+{
+    judge_rows(p, in, 0, rows);
     for (size_t s = 0; s < in->hanging->count; s++) {
         sheet *on = &p->sheets[s];
         for (size_t i = 0; i < on->count; i++)
@@ -387,6 +392,40 @@ static wm_status add_pair(wm_pool *pool, pair *p, wm_error *err)
     return status ? status : add_along(pool, p, err);
 }
 
+/* ---- what can't beat a rival ---- */
+
+/* Of all that could be sewn of a pair the least gap under one draw: the sum of the segments' least. Rounding keeps the
+ * order of sums that are made in the same order, so no candidate's own gap is below it by a bit. */
+static double least_gap(const pair *p, const wm_pool_input *in, int k)
+{
+    double sum = 0;
+    for (size_t s = 0; s < in->hanging->count; s++) {
+        const sheet *on = &p->sheets[s];
+        double least = HUGE_VAL;
+        for (size_t i = 0; i < on->count; i++)
+            if (on->own[i] || on->along[i])
+                least = fmin(least, on->judged[i].gap[k]);
+        sum += in->hanging->segments[s].weight * least;
+    }
+    return sum;
+}
+
+/* A draw whose least gap is no smaller than the rival's is lost for every candidate of the pair; with too many lost, no
+ * further draw can help. Most pairs are out of the question after the first few. */
+static bool may_beat(pair *p, const wm_pool_input *in)
+{
+    enum { PORTION = 8 };
+    int lost = 0;
+    for (int from = 1; from < WM_DRAW_ROWS; from += PORTION) {
+        judge_rows(p, in, from, from + PORTION);
+        for (int k = from; k < from + PORTION; k++)
+            lost += least_gap(p, in, k) >= in->rival->gap[k];
+        if (lost > WM_DRAWS - in->rival->draws)
+            return false;
+    }
+    return true;
+}
+
 /* ---- M31 (a): the pairs that are worth it ---- */
 
 typedef struct entry {
@@ -441,7 +480,8 @@ static wm_status add_pairs(wm_pool *pool, wm_error *err)
     for (size_t i = 0; i < count && i < PAIRS_KEPT && !status; i++) {
         p.first = entries[i].first;
         p.second = entries[i].second;
-        status = add_pair(pool, &p, err);
+        if (!in->rival || may_beat(&p, in))
+            status = add_pair(pool, &p, err);
     }
     free(p.sheets);
     return status;
@@ -460,8 +500,9 @@ wm_status wm_pool_add(wm_pool *out, const wm_drawn_shade *first, const wm_drawn_
     if (status)
         return status;
     for (size_t s = 0; s < hanging->count; s++) {
-        wm_judge_input judge = { first,       second ? second : first, &patterns[s], 1, &hanging->targets[s], 1, &look,
-                                 WM_DRAW_ROWS };
+        wm_judge_input judge = {
+            first, second ? second : first, &patterns[s], 1, &hanging->targets[s], 1, &look, 0, WM_DRAW_ROWS
+        };
         block[s].pattern = patterns[s];
         wm_judge(&(wm_judged *){ &block[s].judged }, &judge);
         c.parts[s] = &block[s];
@@ -501,22 +542,15 @@ static size_t list_singles(const wm_drawn_shade **out, const wm_pool_input *in)
     return count;
 }
 
-wm_status wm_pool_fill(wm_pool *out, const wm_pool_input *in, wm_error *err)
+wm_status wm_pool_fill(wm_pool *pool, wm_error *err)
 {
     const wm_drawn_shade *singles[SINGLES];
     wm_pattern plain[WM_MAX_SEGMENTS];
-    size_t count = list_singles(singles, in);
-    wm_pool pool = { .in = in };
+    size_t count = list_singles(singles, pool->in);
     wm_status status = WM_OK;
     for (size_t s = 0; s < WM_MAX_SEGMENTS; s++)
-        plain[s] = (wm_pattern){ .layers = in->layers };
+        plain[s] = (wm_pattern){ .layers = pool->in->layers };
     for (size_t i = 0; i < count && !status; i++)
-        status = wm_pool_add(&pool, singles[i], NULL, plain, err);
-    if (!status)
-        status = add_pairs(&pool, err);
-    if (status)
-        wm_pool_free(&pool);
-    else
-        *out = pool;
-    return status;
+        status = wm_pool_add(pool, singles[i], NULL, plain, err);
+    return status ? status : add_pairs(pool, err);
 }

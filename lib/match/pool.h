@@ -18,6 +18,12 @@ typedef struct wm_candidate {
     const wm_option *parts[WM_MAX_SEGMENTS]; /**< one a segment, lent by the pool */
 } wm_candidate;
 
+/** What a candidate is held against: it has to have the smaller gap in so many of the draws. */
+typedef struct wm_rival {
+    double gap[WM_DRAW_ROWS];
+    int draws;
+} wm_rival;
+
 /** What a pool is filled from. Everything is lent and must outlive it. */
 typedef struct wm_pool_input {
     const wm_drawn_head *head;
@@ -28,7 +34,8 @@ typedef struct wm_pool_input {
     int layers;
     wm_view_weights weights;
     wm_worn worn;
-    bool inside; /**< the second shade in inner layers only */
+    bool inside;           /**< the second shade in inner layers only */
+    const wm_rival *rival; /**< pairs that can't beat it stay out, nothing else; NULL: all are wanted */
 } wm_pool_input;
 
 /** Zero-initialise; free with wm_pool_free. */
@@ -40,8 +47,8 @@ typedef struct wm_pool {
     size_t block_count;
 } wm_pool;
 
-/** in is lent. */
-wm_status wm_pool_fill(wm_pool *out, const wm_pool_input *in, wm_error *err);
+/** Adds to a pool, which has its `in`, all that could be sewn. */
+wm_status wm_pool_fill(wm_pool *pool, wm_error *err);
 /** Adds one candidate of given patterns, one a segment; second NULL: one shade alone. Its place is out->count - 1. */
 wm_status wm_pool_add(wm_pool *out, const wm_drawn_shade *first, const wm_drawn_shade *second,
                       const wm_pattern *patterns, wm_error *err);

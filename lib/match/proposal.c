@@ -104,7 +104,6 @@ void wm_proposal_make(wm_decision_proposal *out, const wm_decided *d, const wm_c
                                    .gap = c->gap,
                                    .near = wm_candidate_near(&d->pool, c),
                                    .verdict = outlook.verdict,
-                                   .best_in_10 = wm_best_in_10(&d->pool, c),
                                    .added_g = -1,
                                    .short_g = -1,
                                    .mg_per_hair = -1 };

@@ -39,7 +39,7 @@ typedef struct wm_decision_proposal {
     double gap, far, near;                               /**< expected: E[J]; of the worst place; by weight */
     wm_verdict verdict;
     double within[3]; /**< part of the draws in which it is a match, close, visible */
-    int best_in_10;   /**< of ten draws, those in which it is the best or as good */
+    int best_in_10;   /**< of ten draws, those in which it is the best or as good; 0: not asked */
     double added_g, short_g, mg_per_hair;
     char why[WM_DECISION_TEXT_SIZE]; /**< a sentence: why this and not the other */
 } wm_decision_proposal;
