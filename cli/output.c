@@ -10,6 +10,7 @@
 #include "report/json_out.h"
 #include "report/text.h"
 #include "consult/held_up.h"
+#include "page/languages.h"
 #include "say.h"
 
 wm_status output_check(const args *a, wm_error *err)
@@ -45,7 +46,9 @@ static wm_status write_pages(const args *a, const output_input *input, wm_error 
                            .zone_rankings = args_has(a, "zone-rankings"),
                            .held_up = held_up,
                            .with_face = args_has(a, "with-face") };
-    wm_status status = held_up ? wm_held_up_of(held_up, input->report, input->pictures, err) : wm_fail_memory(err);
+    wm_status status = held_up ? language_find(&page.language, args_text(a, "language"), err) : wm_fail_memory(err);
+    if (!status)
+        status = wm_held_up_of(held_up, input->report, input->pictures, err);
     if (!status && args_has(a, "html"))
         status = wm_report_to_html(&sheet, &page, err);
     if (!status && args_has(a, "client-html"))

@@ -22,7 +22,7 @@ const verb_spec VERBS[] = {
     { "match", "PHOTO", 1, 1,
       "Measure, rank the catalogue, propose one shade or layers, plan the row; with --client save the visit.",
       ZONE_OPTIONS
-      "client no-save again target-zone worn goal to-length natural-length arc row gray-inside hair amount shedding color-line cover in-stock max-price full zone-rankings explain lines json html client-html with-face "
+      "client no-save again target-zone worn goal to-length natural-length arc row gray-inside hair amount shedding color-line cover in-stock max-price full zone-rankings explain lines json html client-html with-face language "
       "output force ics",
       "match client.jpg --zones client.zones.json --swatches swatches.csv\n"
       "match client.jpg --zones client.zones.json --swatches swatches.csv --client \"Anna Berg\" --arc 29 --html client.report.html\n"
@@ -101,7 +101,7 @@ const verb_spec VERBS[] = {
       "client forget \"Anna Berg\" --yes\n",
       "Asks first; --yes does it without asking. Exported files and backups keep what they hold.", verb_client_forget },
     { "report", "", 0, 0, "Show a saved report again: text, JSON or page.",
-      "book client visit full zone-rankings explain json html client-html with-face output force lines",
+      "book client visit full zone-rankings explain json html client-html with-face language output force lines",
       "report --client \"Anna Berg\"\nreport --visit 1 --html again.html\n",
       "With --client it is her latest visit; client history lists the numbers of all.", verb_report },
     { "visit set", "ID", 1, 1,

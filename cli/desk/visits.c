@@ -9,6 +9,7 @@
 #include "desk/consultation.h"
 #include "desk/resources.h"
 #include "history.h"
+#include "page/languages.h"
 #include "report/html.h"
 #include "report/json_out.h"
 #include "report/raster.h"
@@ -428,7 +429,8 @@ static void paper_free(paper *p)
 
 typedef wm_status paper_writer(wm_buf *out, const wm_html_input *input, wm_error *err);
 
-/* Both papers come from the same pictures. ?face=1: the client's page shows the whole photo, else her hair alone. */
+/* Both papers come from the same pictures. ?face=1: the client's page shows the whole photo, else her hair alone.
+ * ?language=de. */
 static wm_status answer_paper(desk_call *call, paper_writer *write, wm_error *err)
 {
     paper *p = calloc(1, sizeof *p);
@@ -447,7 +449,9 @@ static wm_status answer_paper(desk_call *call, paper_writer *write, wm_error *er
                                 .held_up = held_up,
                                 .with_face = face && strcmp(face, "1") == 0 };
         call->answer->type = "text/html; charset=utf-8";
-        status = wm_held_up_of(held_up, &p->report, &pictures, err);
+        status = language_find(&input.language, http_query(call->request, "language"), err);
+        if (!status)
+            status = wm_held_up_of(held_up, &p->report, &pictures, err);
         if (!status)
             status = write(&call->answer->body, &input, err);
         free(items);

@@ -142,7 +142,7 @@ export const EN = {
   'save.again': 'Save it once more', 'noticed.day_to_come': 'If that is wrong, change the day in her file under “Record what was done”.', 'noticed.day_before_last': 'If that is wrong, change the day in her file under “Record what was done”.',
   'noticed.photo_of_another_day': 'If the photo’s day is right, save and change the day in her file under “Record what was done”.', 'noticed.hair_jumped': 'If it is another client’s photo, change the name above.', 'record.day': 'Day of the visit',
   'client.merge': 'The same client has a second file', 'client.merge_hint': 'Choose the file that stays.', 'client.merge_do': 'Put together', 'client.merge_title': 'Put {from} and {into} together?', 'client.merge_text': 'All visits of {from} go to the file of {into}; the file of {from} is gone then. It can be taken back.', 'client.merged': 'The visits of {from} are in the file of {into}.',
-  'paper.report': 'Your report', 'paper.client': 'Page for the client', 'paper.calendar': 'Dates for the calendar',
+  'paper.report': 'Your report', 'paper.client': 'Page for the client', 'paper.client_in': 'Page for the client, in {language}', 'paper.calendar': 'Dates for the calendar',
 
   // a client
   'client.since': { one: 'since {date}, {n} visit', other: 'since {date}, {n} visits' }, 'client.drop': 'New photo of her', 'client.visits': 'Visits', 'client.no_visit': 'No visit yet',

@@ -3,12 +3,14 @@
 
 import { EN } from './en.js';
 
-let spoken = { language: 'en', words: EN, plural: new Intl.PluralRules('en') };
+let spoken = { language: 'en', words: EN, sentences: [], plural: new Intl.PluralRules('en') };
 
-/** Changes the language: a BCP 47 tag and its table. */
-export function speak(language, words) { spoken = { language, words, plural: new Intl.PluralRules(language) }; }
+/** Changes the language: a BCP 47 tag and its tables: words of the pages, and sentences of the library, which writes English. */
+export function speak(language, words, sentences = []) { spoken = { language, words, sentences, plural: new Intl.PluralRules(language) }; }
 
 export const language = () => spoken.language;
+/** [[English, spoken], ...] of what the library says. */
+export const sentences = () => spoken.sentences;
 
 /** The text of a key, {name} filled in from values. A text that counts has one form for each plural and is chosen by values.n. */
 export function t(key, values = {}) {

@@ -86,6 +86,20 @@ void wm_html__begin(wm_buf *out, const char *name, const char *about, const char
     wm_buf_text(out, "</head>\n<body>\n");
 }
 
+wm_status wm_html__finish(wm_page *page, size_t from, wm_error *err)
+{
+    wm_buf *out = page->out, spoken = { 0 };
+    const wm_language *language = page->in->language;
+    if (language && language->count && !out->failed) {
+        wm_spoken_page(&spoken, out->data + from, language);
+        out->failed = spoken.failed;
+        out->size = from;
+        wm_buf_bytes(out, spoken.data, spoken.size);
+        wm_buf_free(&spoken);
+    }
+    return wm_buf_status(out, err);
+}
+
 static void write_frame(wm_page *page)
 {
     char date[WM_PHRASE_SIZE];
@@ -188,6 +202,7 @@ wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *e
     };
     const wm_report_pictures *pictures = input->pictures;
     wm_warnings not_shown = { 0 };
+    size_t from = out->size;
     wm_status status = WM_OK;
     if (pictures && pictures->zones_json.size)
         status = wm_zones_add_json(&page.zones, (const char *)pictures->zones_json.data, pictures->zones_json.size,
@@ -217,5 +232,5 @@ wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *e
     wm_buf_text(out, page.report->measured_only ? "</div>" : "</details>\n");
     write_provenance(&page);
     wm_zones_free(&page.zones);
-    return wm_buf_status(out, err);
+    return wm_html__finish(&page, from, err);
 }

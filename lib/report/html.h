@@ -6,6 +6,7 @@
 #include "core/buf.h"
 #include "report/plot.h"
 #include "report/report.h"
+#include "report/spoken.h"
 
 /** One line of a client's history (oldest first), for the page. */
 typedef struct wm_history_item {
@@ -38,9 +39,10 @@ typedef struct wm_html_input {
     size_t history_count;
     const wm_plot_gray *gray; /**< over these visits; NULL: none */
     bool inches;
-    bool zone_rankings;        /**< rankings of single zones, not of the roles alone */
-    const wm_held_up *held_up; /**< NULL: none */
-    bool with_face;            /**< the client's page shows the whole photo, else her hair alone */
+    bool zone_rankings;          /**< rankings of single zones, not of the roles alone */
+    const wm_held_up *held_up;   /**< NULL: none */
+    bool with_face;              /**< the client's page shows the whole photo, else her hair alone */
+    const wm_language *language; /**< NULL: English */
 } wm_html_input;
 
 /** The stylist's sheet. */

@@ -139,7 +139,8 @@ static void write_sewn(wm_page *page)
         for (size_t i = 0; i < p->shade_count; i++) {
             wm_buf_text(page->out, "<li>");
             wm_figure_chip(page->out, p->shades[i].lab, plain_name(&p->shades[i]));
-            wm_markup(page->out, "<span><b>%s</b></span></li>", plain_name(&p->shades[i]));
+            wm_markup(page->out, "<span><b translate=\"%s\">%s</b></span></li>", *p->shades[i].name ? "no" : "yes",
+                      plain_name(&p->shades[i]));
         }
         wm_buf_text(page->out, "</ul>\n");
     } else {
@@ -174,7 +175,7 @@ static void write_price(wm_page *page)
         wm_date_valid(q->until) ? wm_phrase_date(until, wm_date_text(iso, q->until)) : "",
         q->deposit_minor > 0 ? wm_money_text(amount, q->deposit_minor, q->currency) : "");
     if (*q->number)
-        wm_markup(page->out, "<div><dt>Quote</dt><dd>%s</dd></div>", q->number);
+        wm_markup(page->out, "<div><dt>Quote</dt><dd translate=\"no\">%s</dd></div>", q->number);
     wm_buf_text(page->out, "<div><dt>Date and signature</dt><dd></dd></div></dl>\n");
     wm_html__close(page);
 }
@@ -219,12 +220,13 @@ wm_status wm_report_to_client_html(wm_buf *out, const wm_html_input *input, wm_e
         .out = out, .in = input, .report = input->report, .units = input->inches ? WM_UNITS_IN : WM_UNITS_CM
     };
     const wm_report *r = input->report;
+    size_t from = out->size;
     char date[WM_PHRASE_SIZE];
     wm_html__begin(out, *r->client ? r->client : "Your hair", wm_phrase_date(date, r->made_at), NULL);
     wm_markup(
         out,
-        "<header class=\"top\"><p class=\"salon\">%s</p><h1>%s</h1><p class=\"when\">%s</p></header>\n<main class=\"client\">\n",
-        r->salon, *r->client ? r->client : "Your hair", date);
+        "<header class=\"top\"><p class=\"salon\" translate=\"no\">%s</p><h1 translate=\"%s\">%s</h1><p class=\"when\">%s</p></header>\n<main class=\"client\">\n",
+        r->salon, *r->client ? "no" : "yes", *r->client ? r->client : "Your hair", date);
     write_sewn(&page);
     write_price(&page);
     write_dates(&page);
@@ -233,5 +235,5 @@ wm_status wm_report_to_client_html(wm_buf *out, const wm_html_input *input, wm_e
         out,
         "</main>\n<footer><p>Colours on a screen or on paper are for orientation: the swatch in your hair decides. Your photo and "
         "measurements are kept by the salon alone, and only as long as you agree.</p></footer>\n</body>\n</html>\n");
-    return wm_buf_status(out, err);
+    return wm_html__finish(&page, from, err);
 }

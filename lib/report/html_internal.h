@@ -18,6 +18,8 @@ typedef struct wm_page {
 /** Everything before the content of a page: head, title ("NAME, ABOUT"), style. script: the one that the page will hold
  * in <script>, NULL: none. */
 void wm_html__begin(wm_buf *out, const char *name, const char *about, const char *script);
+/** The end of a page that began at `from`, in the language that was asked for. */
+wm_status wm_html__finish(wm_page *page, size_t from, wm_error *err);
 /** A section: its title and a note in the margin, its content beside. Escapes both. */
 void wm_html__open(wm_page *page, const char *id, const char *title, const char *note);
 void wm_html__close(wm_page *page);

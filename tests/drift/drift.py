@@ -294,7 +294,7 @@ def uncalled():
 # sources and may include these besides the public face; a name is added here with a reason, not in passing.
 CLI_MAY_INCLUDE = set("""core/buf.h core/file.h core/json.h core/plain.h core/status.h photo/photo.h photo/profile_make.h measure/zones_file.h
     match/mixing.h match/shades.h match/stack.h match/swatch_out.h match/views.h plan/calendar.h
-    report/html.h report/html_gallery.h report/html_history.h report/json_out.h report/raster.h report/report.h report/text.h book/book.h
+    report/html.h report/spoken.h report/html_gallery.h report/html_history.h report/json_out.h report/raster.h report/report.h report/text.h book/book.h
     consult/blend_law.h consult/client_file.h consult/compare.h consult/consult.h consult/hand_over.h consult/held_up.h
     consult/finished.h consult/learning.h consult/trend.h consult/noticed.h consult/on_hand.h consult/orders.h consult/pictures.h consult/recheck.h consult/settings.h consult/settle.h book/stock.h consult/repaint.h consult/swatch_add.h consult/swatch_put.h""".split())
 

@@ -65,7 +65,7 @@ function visitBody(desk, visit, { catalogue, again, others }) {
     visit.charged_minor === null ? null : el('p', {}, t('client.charged', { amount: money(visit.charged_minor, currency) })),
     ...visit.note.split('\n').filter(Boolean).map(line => el('p', {}, line))];
   const side = (...content) => el('div', {}, ...content.filter(Boolean));
-  return [papers(visit.id),
+  return [papers(visit.id, desk),
     el('div', { class: 'two' }, side(pictures, part(t('record.title'), done), part(t('answer.zones'), zoneList(report)), part(t('answer.since'), since(report))),
       side(part(t('answer.sew'), sew(report, context)), part(t('answer.why'), why(report, context)), part(t('answer.takes'), report.plan ? takes(report, context) : []))),
     recordForm(desk, visit, report, again), visitCare(visit, { again, others })].filter(Boolean);

@@ -361,13 +361,16 @@ class Saver {
       return engine.save(this.work.facts.id, this.question(), got.shown, again);
     });
     if (!saved) return;
-    this.place.replaceChildren(el('div', { class: 'notice good', role: 'status' }, el('p', {}, t('save.saved', { name: this.input.value.trim() })), papers(saved.id),
+    this.place.replaceChildren(el('div', { class: 'notice good', role: 'status' }, el('p', {}, t('save.saved', { name: this.input.value.trim() })), papers(saved.id, this.desk),
       el('a', { class: 'button', href: `#/client/${saved.client}` }, t('save.open'))));
   }
 }
 
-/** Links to what is printed or sent. */
-export function papers(visit) {
-  const link = (kind, href, more = {}) => el('a', { href, target: '_blank', rel: 'noopener', ...more }, t(`paper.${kind}`));
-  return el('p', { class: 'papers' }, link('report', engine.address.report(visit)), link('client', engine.address.paper(visit)), link('calendar', engine.address.calendar(visit), { target: '_self', download: '' }));
+/** Links to what is printed or sent; the client's page in her language too, where that is not the salon's. */
+export function papers(visit, desk) {
+  const own = desk.language(), others = Object.entries(desk.languages).filter(([tag]) => tag !== own);
+  const link = (href, text, more = {}) => el('a', { href, target: '_blank', rel: 'noopener', ...more }, text);
+  return el('p', { class: 'papers' }, link(engine.address.report(visit, own), t('paper.report')),
+    el('span', {}, link(engine.address.paper(visit, own), t('paper.client')), ...others.flatMap(([tag, [name]]) => [' (', link(engine.address.paper(visit, tag), name, { lang: tag, title: t('paper.client_in', { language: name }) }), ')'])),
+    link(engine.address.calendar(visit), t('paper.calendar'), { target: '_self', download: '' }));
 }

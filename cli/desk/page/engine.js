@@ -61,8 +61,8 @@ export const address = {
   preview: photo => `/photos/${photo}/preview`,
   photo: visit => `/visits/${visit}/photo.jpg`,
   after: visit => `/visits/${visit}/after.jpg`,
-  report: visit => `/visits/${visit}/report.html`,
-  paper: visit => `/visits/${visit}/client.html`,
+  report: (visit, language) => `/visits/${visit}/report.html?language=${language}`,
+  paper: (visit, language) => `/visits/${visit}/client.html?language=${language}`,
   calendar: visit => `/visits/${visit}/plan.ics`,
   exported: client => `/clients/${client}/export.json`
 };

@@ -1,6 +1,6 @@
 // main: which screen is shown, by the address behind #; what all screens share.
 
-import { DE } from '../../page/de.js';
+import { DE, DE_SENTENCES } from '../../page/de.js';
 import { EN } from '../../page/en.js';
 import { byId, el } from '../../page/dom.js';
 import { speak, t, translate } from '../../page/words.js';
@@ -14,7 +14,7 @@ import { errorText, notice } from './parts.js';
 import { salonScreen } from './salon.js';
 import { todayScreen } from './today.js';
 
-export const LANGUAGES = { en: ['English', EN], de: ['Deutsch', DE] };
+export const LANGUAGES = { en: ['English', EN], de: ['Deutsch', DE, DE_SENTENCES] };
 
 /** [pattern of the address, name of the tab it belongs to, screen(desk, place, {id, signal})] */
 const SCREENS = [
@@ -49,7 +49,7 @@ const desk = {
 
 function speakLanguage(language) {
   // Of a language, the region that the browser asks for: how dates and numbers are written differs within one.
-  speak(navigator.languages.find(tag => tag.split('-')[0] === language) ?? language, LANGUAGES[language][1]);
+  speak(navigator.languages.find(tag => tag.split('-')[0] === language) ?? language, ...LANGUAGES[language].slice(1));
   document.documentElement.lang = language;
   translate(document.body);
   for (const template of document.querySelectorAll('template')) translate(template.content);

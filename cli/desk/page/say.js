@@ -1,9 +1,8 @@
-// say: what the library says, in the language of the page. It writes English; a language brings a table of its sentences (library_de.js).
+// say: what the library says, in the language of the page. It writes English; a language brings its sentences (the end of de.js). The papers are
+// said by the same rows in the same way (lib/report/spoken.c).
 
-import { decimal, language } from '../../page/words.js';
-import { LIBRARY_DE } from './library_de.js';
+import { decimal, language, sentences } from '../../page/words.js';
 
-const TABLES = { de: LIBRARY_DE };
 const compiled = new Map();
 
 /** [expression, names of what stays, text] for each sentence; what stays never goes on into the next sentence. */
@@ -36,7 +35,6 @@ function said(text, rows) {
 const asDate = day => new Intl.DateTimeFormat(language(), { day: 'numeric', month: 'short', year: 'numeric' }).format(new Date(`${day}T12:00:00`));
 
 export function spokenFor(text) {
-  const table = TABLES[language().split('-')[0]];
-  const days = said(text, table ? rowsOf(table) : []).replace(/\b\d{4}-\d\d-\d\d\b/g, asDate);
+  const days = said(text, rowsOf(sentences())).replace(/\b\d{4}-\d\d-\d\d\b/g, asDate);
   return days.replace(/(?<![\w.,])\d+\.\d+(?![\w.]*\d)/g, number => decimal(Number(number), number.split('.')[1].length));
 }
