@@ -4,9 +4,9 @@
 #include <string.h>
 
 #include "consult/client_file.h"
+#include "consult/orders.h"
 #include "desk/resources.h"
 #include "history.h"
-#include "report/json_out.h"
 
 static void write_client(wm_buf *out, const wm_client *client)
 {
@@ -17,60 +17,49 @@ static void write_client(wm_buf *out, const wm_client *client)
     wm_buf_format(out, ",\"since\":\"%s\",\"visits\":%ld", client->since, client->visits);
 }
 
-/* Her last visit: when, what was installed, when the next is due. */
-static wm_status write_last(wm_buf *out, wm_book *book, const wm_client *client, wm_error *err)
+/* Her last visit, what she wears, when the next is due. */
+static void write_latest(wm_buf *out, const wm_client_latest *latest, const wm_settings *settings)
 {
-    int64_t *ids = NULL;
-    size_t count = 0;
-    wm_visit visit = { 0 };
-    wm_status status = wm_book_visit_ids(&ids, &count, book, client->id, err);
-    if (!status && count)
-        status = wm_book_visit_load(&visit, book, ids[count - 1], err);
-    wm_report *report = calloc(1, sizeof *report);
-    if (!status && !report)
-        status = wm_fail_memory(err);
-    if (!status && count)
-        status = wm_report_from_json(report, (const char *)visit.report_json.data, visit.report_json.size,
-                                     "the saved visit", err);
-    if (!status && count) {
-        char day[WM_DATE_SIZE], stack[WM_STACK_TEXT_SIZE];
-        wm_buf_format(out, ",\"last\":{\"id\":%lld,\"at\":\"%s\",\"installed\":", (long long)visit.id, visit.date);
-        wm_buf_json_string(out, wm_stack_text(stack, &visit.installed, ","));
-        wm_buf_format(out, ",\"next\":\"%s\"}",
-                      report->has_plan ? wm_date_text(day, report->plan.moveups.dates[0]) : "");
-    } else if (!status)
-        wm_buf_text(out, ",\"last\":null");
-    if (report)
-        wm_report_free(report);
-    free(report);
-    wm_visit_free(&visit);
-    free(ids);
-    return status;
+    char day[WM_DATE_SIZE], stack[WM_STACK_TEXT_SIZE];
+    wm_date next;
+    bool agreed = false;
+    write_client(out, &latest->client);
+    if (!latest->visit_id) {
+        wm_buf_text(out, ",\"last\":null}");
+        return;
+    }
+    wm_buf_format(out, ",\"last\":{\"id\":%lld,\"at\":\"%s\",\"installed\":", (long long)latest->visit_id,
+                  latest->date);
+    wm_buf_json_string(out, wm_stack_text(stack, &latest->wears, ","));
+    wm_buf_format(out, ",\"next\":\"%s\"}}",
+                  wm_next_visit_day(&next, &agreed, latest, settings->plan.moveup_weeks) ? wm_date_text(day, next)
+                                                                                         : "");
 }
 
 wm_status get_clients(desk_call *call, wm_error *err)
 {
     wm_book *book = NULL;
-    wm_client *clients = NULL;
+    wm_client_latest *clients = NULL;
+    wm_settings settings;
     clock_reading clock;
     size_t count = 0;
     wm_buf *out = answer_json(call);
     wm_status status = context_clock(&clock, call->desk->a, err);
     if (!status)
+        status = call_settings(&settings, call, err);
+    if (!status)
         status = call_book_if_any(&book, call, err);
     if (!status && book)
-        status = wm_book_client_list(&clients, &count, book, err);
+        status = wm_book_client_latest(&clients, &count, book, err);
+    wm_book_close(book);
     if (!status)
         wm_buf_format(out, "{\"today\":\"%s\",\"clients\":[", clock.day);
     for (size_t i = 0; i < count && !status; i++) {
         wm_buf_text(out, i ? ",\n" : "\n");
-        write_client(out, &clients[i]);
-        status = write_last(out, book, &clients[i], err);
-        wm_buf_text(out, "}");
+        write_latest(out, &clients[i], &settings);
     }
     wm_buf_text(out, "]}\n");
     free(clients);
-    wm_book_close(book);
     return status;
 }
 
@@ -113,17 +102,19 @@ static wm_status find_client(wm_client *out, wm_book *book, int64_t id, wm_error
 wm_status get_client(desk_call *call, wm_error *err)
 {
     wm_book *book = NULL;
-    wm_client client;
-    wm_buf *out = answer_json(call);
-    wm_status status = call_book(&book, call, WM_BOOK_READ, err);
+    wm_client_latest latest;
+    wm_settings settings;
+    wm_status status = call_settings(&settings, call, err);
     if (!status)
-        status = find_client(&client, book, call->id, err);
-    if (!status) {
-        write_client(out, &client);
-        status = write_last(out, book, &client, err);
-        wm_buf_text(out, "}\n");
-    }
+        status = call_book(&book, call, WM_BOOK_READ, err);
+    if (!status)
+        status = wm_book_client_latest_of(&latest, book, call->id, err);
     wm_book_close(book);
+    if (!status) {
+        wm_buf *out = answer_json(call);
+        write_latest(out, &latest, &settings);
+        wm_buf_text(out, "\n");
+    }
     return status;
 }
 

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "consult/noticed.h"
+#include "consult/settle.h"
 #include "core/file.h"
 #include "measure/zones_file.h"
 #include "report/json_out.h"
@@ -66,21 +67,20 @@ wm_status consultation_zones(wm_zones *out, const desk_call *call, const wm_json
 static wm_status load_client(consultation *c, desk_call *call, const wm_json *body, wm_error *err)
 {
     wm_book *book = NULL;
-    int64_t id = 0, *ids = NULL;
-    size_t count = 0;
-    char text[24];
+    wm_client_latest latest;
+    int64_t id = 0;
     wm_status status = call_id(&id, body, "client", err);
     if (status || !id)
         return status;
-    snprintf(text, sizeof text, "%lld", (long long)id);
     status = call_book(&book, call, WM_BOOK_READ, err);
     if (!status)
-        status = wm_book_client_find(&c->client, book, text, err);
+        status = wm_book_client_latest_of(&latest, book, id, err);
     if (!status)
-        status = wm_book_visit_ids(&ids, &count, book, id, err);
-    if (!status && count)
-        status = wm_book_visit_load(&c->last, book, ids[count - 1], err);
-    free(ids);
+        c->client = latest.client;
+    if (!status && latest.visit_id)
+        status = wm_book_visit_load(&c->last, book, latest.visit_id, err);
+    if (!status && latest.wears_id)
+        status = wm_book_visit_load(&c->worn, book, latest.wears_id, err);
     wm_book_close(book);
     if (!status && c->last.id)
         status = wm_report_from_json(&c->previous, (const char *)c->last.report_json.data, c->last.report_json.size,
@@ -115,6 +115,12 @@ static void fill_input(consultation *c, const wm_json *body, const shelf_photo *
     c->in.client = c->client.id ? c->client.name : NULL;
     c->in.previous = c->last.id ? &c->previous : NULL;
     c->in.previous_date = c->last.date;
+    if (c->worn.id) {
+        c->in.worn = &c->worn.installed;
+        c->in.again = &c->again;
+        if (wm_settle_again(&c->again, &c->worn, c->settings.plan.weft_visits))
+            c->in.work = WM_WORK_MOVEUP;
+    }
     c->in.live = !made_at && wm_json_kind_of(wm_json_get(body, "live")) == WM_JSON_TRUE;
     c->in.made_at = made_at ? made_at : c->clock.made_at;
 }
@@ -179,6 +185,7 @@ void consultation_free(consultation *c)
     wm_report_pictures_free(&c->pictures);
     wm_report_free(&c->previous);
     wm_visit_free(&c->last);
+    wm_visit_free(&c->worn);
     wm_catalogue_free(&c->catalogue);
     wm_zones_free(&c->zones);
     wishes_free(c->list);

@@ -12,8 +12,10 @@ typedef struct consultation {
     wm_zones zones;
     wm_catalogue catalogue;
     bool has_catalogue;
-    wm_client client; /* id 0: nobody's */
-    wm_visit last;    /* her last visit, id 0: none */
+    wm_client client;    /* id 0: nobody's */
+    wm_visit last;       /* her last visit, id 0: none */
+    wm_visit worn;       /* the visit of what she wears, id 0: none */
+    wm_plan_again again; /* of its wefts, what is sewn on once more */
     wm_report previous;
     wm_consult_input in;
     wm_report report;

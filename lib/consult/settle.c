@@ -15,7 +15,7 @@ typedef struct settler {
     wm_report *report;
     wm_plan *plan; /* of what was installed */
     bool planned;
-    wm_visit before; /* her last visit at which something was sewn on */
+    wm_visit before; /* her last visit at which something was sewn on or taken off */
     wm_on_hand hand;
     wm_stock_move *had; /* all moves as they were */
     size_t had_count;
@@ -73,7 +73,7 @@ static void plan_installed(settler *s)
         s->planned = plan_anew(s);
 }
 
-/* Her last visit before this one at which something was sewn on. */
+/* Her last visit before this one at which something was sewn on or taken off. */
 static wm_status find_before(settler *s, wm_error *err)
 {
     int64_t *ids = NULL;
@@ -83,7 +83,8 @@ static wm_status find_before(settler *s, wm_error *err)
         wm_visit visit = { 0 };
         status = wm_book_visit_load(&visit, s->book, ids[i], err);
         const int order = status ? 1 : strcmp(visit.date, s->visit->date);
-        if (!status && (order < 0 || (order == 0 && visit.id < s->visit->id)) && visit.installed.count) {
+        if (!status && (order < 0 || (order == 0 && visit.id < s->visit->id)) &&
+            (visit.installed.count || visit.kind == WM_VISIT_REMOVAL)) {
             wm_visit_free(&s->before);
             s->before = visit;
             continue;

@@ -292,6 +292,27 @@ def what_was_ordered_arrives(bench):
     desk.end()
 
 
+def at_a_move_up_she_pays_for_a_move_up(bench):
+    """what she wears is known to the desk as it is to match: the same plan and quote; the list says what she wears and when she comes"""
+    match = ("match", "client.jpg", "--zones", "client.zones.json", "--arc", "29", "--natural-length", "35", "--client", "Anna Berg", "--again")
+    bench.good("client", "add", "Anna Berg")
+    bench.good("salon", "set", "row_fee=180", "moveup_fee=90")
+    bench.good(*match, "--date", "2026-02-01", code=(0, 1))
+    bench.good("visit", "set", "1", "--installed", "loam,clay,loam")
+    bench.good(*match, "--date", "2026-02-20", code=(0, 1))
+    bench.good("visit", "set", "2", "--kind", "consultation")
+    plan = json.loads(bench.good(*match, "--no-save", "--json", code=(0, 1)))["plan"]
+    desk = Desk(bench)
+    photo = desk.photo()["id"]
+    expect(desk.ask("POST", f"/photos/{photo}/match", question(bench, client=1))["report"]["plan"]["quote"]["lines"], plan["quote"]["lines"])
+    first = desk.ask("POST", f"/photos/{photo}/match", question(bench))["report"]["plan"]
+    expect(first["quote"]["lines"] != plan["quote"]["lines"], True, "an installation costs something else")
+    last = desk.ask("GET", "/clients")["clients"][0]["last"]
+    expect(last, {"id": 2, "at": "2026-02-20", "installed": "loam,clay,loam", "next": "2026-03-15"})
+    expect(desk.ask("GET", "/clients/1")["last"], last)
+    desk.end()
+
+
 def a_live_answer_is_short(bench):
     """while she marks, the beginning of each list; whole, all of it"""
     desk = Desk(bench)
@@ -381,7 +402,7 @@ def bad_starts_are_told(bench):
 
 def run(bench):
     for test in (only_its_own_page_is_answered, every_answer_has_its_headers, bodies_have_kinds_and_limits, slow_and_broken_senders_hold_up_nobody,
-                 from_photo_to_saved_visit, what_was_done_can_be_put_right, what_is_odd_is_said_before_it_is_kept, what_was_ordered_arrives, a_live_answer_is_short,
+                 from_photo_to_saved_visit, what_was_done_can_be_put_right, what_is_odd_is_said_before_it_is_kept, what_was_ordered_arrives, at_a_move_up_she_pays_for_a_move_up, a_live_answer_is_short,
                  the_catalogue_is_not_overwritten_by_an_older_page, one_desk_a_book, a_request_in_flight_ends_first,
                  photos_arrive_by_themselves, bad_starts_are_told):
         bench.check(test)
