@@ -62,7 +62,7 @@ static wm_status blend_layers(blend *out, const args *a, const wm_catalogue *cat
     wm_stack stack;
     const wm_swatch *shades[WM_MAX_LAYERS];
     wm_lab over;
-    wm_status status = wm_stack_parse(&stack, args_text(a, "layers"), err);
+    wm_status status = wm_stack_parse_known(&stack, args_text(a, "layers"), catalogue, err);
     if (!status)
         status = wm_stack_swatches(shades, &stack, catalogue, err);
     if (!status && args_has(a, "over"))

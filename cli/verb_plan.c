@@ -31,7 +31,7 @@ typedef struct plan_job {
 static wm_status take_given(plan_job *j, wm_error *err)
 {
     wm_stack stack;
-    wm_status status = wm_stack_parse(&stack, args_text(j->a, "layers"), err);
+    wm_status status = wm_stack_parse_known(&stack, args_text(j->a, "layers"), &j->catalogue, err);
     if (!status)
         wm_sewing_of_stack(&j->sewing, &stack, &j->wishes);
     return status;
@@ -92,34 +92,34 @@ static wm_status load_visit(plan_job *j, wm_error *err)
 }
 
 /* --kind; a move-up sews on again what she wears, but for what --new names. */
-static wm_status take_kind(plan_job *j, wm_error *err)
+static void take_kind(plan_job *j)
 {
     unsigned work = WM_WORK_INSTALLATION;
-    wm_stack fresh = { 0 };
     if (args_has(j->a, "kind"))
         wm_word_find(WM_WORK_WORDS, args_text(j->a, "kind"), &work);
     j->in.work = (wm_work)work;
     j->in.again = &j->again;
-    return args_has(j->a, "new") ? wm_stack_parse(&fresh, args_text(j->a, "new"), err) : WM_OK;
 }
 
-static bool named_new(const args *a, const char *code)
+static bool holds(const wm_stack *stack, const char *code)
 {
-    wm_stack fresh = { 0 };
-    if (!args_has(a, "new") || wm_stack_parse(&fresh, args_text(a, "new"), NULL))
-        return false;
-    for (size_t i = 0; i < fresh.count; i++)
-        if (strcmp(fresh.layers[i].code, code) == 0)
+    for (size_t i = 0; i < stack->count; i++)
+        if (strcmp(stack->layers[i].code, code) == 0)
             return true;
     return false;
 }
 
 /* With --new all the others are sewn on again, however often they were. */
-static void take_again(plan_job *j)
+static wm_status take_again(plan_job *j, wm_error *err)
 {
-    for (size_t i = 0; args_has(j->a, "new") && i < j->visit.sewn_count; i++)
-        if (!named_new(j->a, j->visit.sewn[i].code))
+    wm_stack fresh = { 0 };
+    if (!args_has(j->a, "new"))
+        return WM_OK;
+    wm_status status = wm_stack_parse_known(&fresh, args_text(j->a, "new"), &j->catalogue, err);
+    for (size_t i = 0; !status && i < j->visit.sewn_count; i++)
+        if (!holds(&fresh, j->visit.sewn[i].code))
             memcpy(j->again.codes[j->again.count++], j->visit.sewn[i].code, WM_CODE_SIZE);
+    return status;
 }
 
 /* What is not given is as it was at the visit: rows, lengths, her hair. */
@@ -176,8 +176,7 @@ static wm_status make(plan_job *j, wm_error *err)
         status = context_wishes(&j->wishes, j->a, &j->settings, err);
     if (!status)
         status = output_check(j->a, err);
-    if (!status)
-        status = take_kind(j, err);
+    take_kind(j);
     if (!status)
         status = load_visit(j, err);
     if (!status && args_has(j->a, "visit"))
@@ -185,9 +184,9 @@ static wm_status make(plan_job *j, wm_error *err)
     if (!status)
         status = check_rows(j, err);
     if (!status)
-        take_again(j);
-    if (!status)
         status = context_catalogue_on_hand(&j->catalogue, j->a, err);
+    if (!status)
+        status = take_again(j, err);
     if (!status)
         status = args_has(j->a, "layers") ? take_given(j, err) : take_visit(j, err);
     if (!status)

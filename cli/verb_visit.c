@@ -256,7 +256,7 @@ static wm_status save_visit(wm_warnings *warnings, wm_book *book, wm_visit *visi
     const bool named = args_has(a, "swatches") || context_swatches_path(path, a, &none) == WM_OK;
     wm_status status = named ? context_catalogue(&catalogue, a, err) : WM_OK;
     if (!status && args_has(a, "new"))
-        status = wm_stack_parse(&fresh, args_text(a, "new"), err);
+        status = wm_stack_parse_known(&fresh, args_text(a, "new"), &catalogue, err);
     if (!status)
         status = take_text(lot, sizeof lot, a, "lot", err);
     wm_settling settling = { named ? &catalogue : NULL, settings, args_has(a, "new") ? &fresh : NULL, lot };

@@ -205,10 +205,9 @@ static wm_status take_installed(wm_visit *visit, desk_call *call, const wm_json 
     wm_status status = call_text(&text, body, "installed", err);
     if (status || !wm_json_get(body, "installed"))
         return status;
-    if (*text)
-        status = wm_stack_parse(&stack, text, err);
-    if (!status)
-        status = consultation_catalogue(&catalogue, &found, call->desk->a, err);
+    status = consultation_catalogue(&catalogue, &found, call->desk->a, err);
+    if (!status && *text)
+        status = wm_stack_parse_known(&stack, text, &catalogue, err);
     if (!status && found && stack.count)
         status = wm_stack_swatches(shades, &stack, &catalogue, err);
     wm_catalogue_free(&catalogue);

@@ -50,6 +50,28 @@ static const char *take_code(char code[WM_CODE_SIZE], const char *text, const ch
     return closed ? p : NULL;
 }
 
+/* Without blanks around it, in place. */
+static const char *trim(char *code)
+{
+    size_t length = strlen(code);
+    const size_t blank = strspn(code, " ");
+    while (length > blank && code[length - 1] == ' ')
+        length--;
+    memmove(code, code + blank, length - blank);
+    code[length - blank] = '\0';
+    return code;
+}
+
+static wm_status not_codes(const char *text, wm_error *err)
+{
+    return wm_fail(err, WM_E_USAGE, "'%s' is not a list of codes; write CODE,CODE,CODE, front first", text);
+}
+
+static wm_status too_many(const char *text, wm_error *err)
+{
+    return wm_fail(err, WM_E_USAGE, "a row has at most %d layers, '%s' names more; leave one out", WM_MAX_LAYERS, text);
+}
+
 wm_status wm_stack_parse(wm_stack *out, const char *text, wm_error *err)
 {
     wm_stack stack = { .count = 0 };
@@ -58,12 +80,14 @@ wm_status wm_stack_parse(wm_stack *out, const char *text, wm_error *err)
     for (const char *p = text; more;) {
         char code[WM_CODE_SIZE];
         if (stack.count == WM_MAX_LAYERS)
-            return wm_fail(err, WM_E_USAGE, "a row has at most %d layers, '%s' names more; leave one out",
-                           WM_MAX_LAYERS, text);
+            return too_many(text, err);
+        const bool quoted = *p == '"';
         p = take_code(code, p, between);
+        if (p && !quoted)
+            trim(code);
         more = p && *p;
         if (!p || (more && strncmp(p, between, strlen(between)) != 0) || !wm_stack_add(&stack, code))
-            return wm_fail(err, WM_E_USAGE, "'%s' is not a list of codes; write CODE,CODE,CODE, front first", text);
+            return not_codes(text, err);
         p += more ? strlen(between) : 0;
     }
     *out = stack;
@@ -147,21 +171,35 @@ wm_status wm_stack_swatches(const wm_swatch *out[WM_MAX_LAYERS], const wm_stack 
     return WM_OK;
 }
 
-wm_status wm_stack_parse_known(wm_stack *out, const char *text, const wm_catalogue *catalogue, wm_error *err)
+/* The parts between slashes, how many there are; 0 when one is empty or the catalogue knows none of them. */
+static size_t split(wm_stack *out, const char *whole, const wm_catalogue *catalogue)
 {
-    wm_stack stack, parts = { .count = 0 };
-    wm_status status = wm_stack_parse(&stack, text, err);
-    if (status)
-        return status;
-    bool split =
-        stack.count == 1 && strchr(stack.layers[0].code, '/') && !wm_catalogue_find(catalogue, stack.layers[0].code);
-    for (const char *p = stack.layers[0].code; split && p;) {
+    size_t count = 0, known = 0;
+    for (const char *p = whole; p; count++) {
         char code[WM_CODE_SIZE];
         const size_t length = strcspn(p, "/");
         snprintf(code, sizeof code, "%.*s", (int)length, p);
-        split = wm_catalogue_find(catalogue, code) && wm_stack_add(&parts, code);
+        if (!*trim(code))
+            return 0;
+        known += wm_catalogue_find(catalogue, code) != NULL;
+        if (count < WM_MAX_LAYERS)
+            wm_stack_add(out, code);
         p = p[length] ? p + length + 1 : NULL;
     }
-    *out = split ? parts : stack;
+    return known ? count : 0;
+}
+
+wm_status wm_stack_parse_known(wm_stack *out, const char *text, const wm_catalogue *catalogue, wm_error *err)
+{
+    wm_stack stack, parts = { .count = 0 };
+    size_t count = 0;
+    wm_status status = wm_stack_parse(&stack, text, err);
+    if (status)
+        return status;
+    if (stack.count == 1 && strchr(stack.layers[0].code, '/') && !wm_catalogue_find(catalogue, stack.layers[0].code))
+        count = split(&parts, stack.layers[0].code, catalogue);
+    if (count > WM_MAX_LAYERS)
+        return too_many(text, err);
+    *out = count ? parts : stack;
     return WM_OK;
 }

@@ -28,7 +28,7 @@ bool wm_stack_add(wm_stack *stack, const char *code);
  * WM_MAX_LAYERS. */
 wm_status wm_stack_parse(wm_stack *out, const char *text, wm_error *err);
 
-/** The same, and "moth/frost/moth" where the catalogue has these shades and none of the whole as its code. */
+/** The same, and "moth/frost/moth" where the catalogue has one of these shades and none of the whole as its code. */
 wm_status wm_stack_parse_known(wm_stack *out, const char *text, const wm_catalogue *catalogue, wm_error *err);
 
 /** "moth,frost,moth" with `between` ","; a layer with pieces reads "moth with frost in 2 pieces". Returns out. */

@@ -118,9 +118,16 @@ static void slashes_are_layers_where_the_catalogue_says_so(void **state)
     assert_int_equal(wm_stack_parse_known(&stack, "moth/frost", &catalogue, NULL), WM_OK);
     assert_int_equal(stack.count, 1); /* a code of its own */
     assert_int_equal(wm_stack_parse_known(&stack, "moth/fog", &catalogue, NULL), WM_OK);
+    assert_int_equal(stack.count, 2); /* fog is what is unknown */
+    assert_string_equal(stack.layers[1].code, "fog");
+    assert_int_equal(wm_stack_parse_known(&stack, "mist/fog", &catalogue, NULL), WM_OK);
     assert_int_equal(stack.count, 1); /* unknown either way: told as it was written */
-    assert_int_equal(wm_stack_parse_known(&stack, "moth/moth/moth/moth", &catalogue, NULL), WM_OK);
-    assert_int_equal(stack.count, 1); /* four are no row */
+    assert_int_equal(wm_stack_parse_known(&stack, "moth//moth", &catalogue, NULL), WM_OK);
+    assert_int_equal(stack.count, 1);
+    assert_int_equal(wm_stack_parse_known(&stack, "moth/moth/moth/moth", &catalogue, NULL), WM_E_USAGE); /* no row */
+    assert_int_equal(wm_stack_parse_known(&stack, "moth, frost ,moth", &catalogue, NULL), WM_OK);
+    assert_int_equal(stack.count, 3);
+    assert_string_equal(stack.layers[1].code, "frost");
 }
 
 int main(void)
