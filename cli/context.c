@@ -305,10 +305,10 @@ static wm_status read_rows(wm_wishes *out, const args *a, const wm_settings *set
     return status;
 }
 
-static wm_status read_price(int64_t *milli, const args *a, wm_error *err)
+static wm_status read_price(int64_t *milli, const args *a, const char *currency, wm_error *err)
 {
     const char *text = args_text(a, "max-price");
-    return text ? wm_milli_parse(milli, text, "--max-price", err) : WM_OK;
+    return text ? wm_price_parse(milli, text, currency, "--max-price", err) : WM_OK;
 }
 
 wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *settings, wm_error *err)
@@ -332,7 +332,7 @@ wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *setti
     if (!status)
         status = read_length(&wishes.cover_cm, a, "cover", settings, err);
     if (!status)
-        status = read_price(&wishes.filter.max_price_milli, a, err);
+        status = read_price(&wishes.filter.max_price_milli, a, settings->plan.currency, err);
     if (status)
         return status;
     wm_wishes_settle(&wishes);

@@ -1,4 +1,5 @@
 /* blend: how a given blend looks, mixed fibre by fibre (B5) or in whole layers (B13 to B19). */
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -17,14 +18,30 @@ typedef struct blend {
     wm_views views;
 } blend;
 
+/* "0.7", "0,7", "70%" */
+static bool read_share(double *share, const char *text)
+{
+    char number[32];
+    const size_t length = strcspn(text, "%");
+    if (length >= sizeof number || (text[length] && text[length + 1]))
+        return false;
+    snprintf(number, sizeof number, "%.*s", (int)(length && text[length - 1] == ' ' ? length - 1 : length), text);
+    char *comma = strchr(number, ',');
+    if (comma)
+        *comma = '.';
+    if (!wm_number_parse(number, share))
+        return false;
+    *share /= text[length] ? 100 : 1;
+    return true;
+}
+
 /* One CODE=SHARE. */
 static wm_status read_part(wm_part *out, const wm_catalogue *catalogue, const char *text, wm_error *err)
 {
     char code[WM_CODE_SIZE];
     const char *equals = strrchr(text, '=');
     const wm_swatch *shade = NULL;
-    if (!equals || equals == text || (size_t)(equals - text) >= sizeof code ||
-        !wm_number_parse(equals + 1, &out->share))
+    if (!equals || equals == text || (size_t)(equals - text) >= sizeof code || !read_share(&out->share, equals + 1))
         return wm_fail(err, WM_E_USAGE, "'%s' is not part of a blend; write CODE=SHARE such as oat=0.7", text);
     memcpy(code, text, (size_t)(equals - text));
     code[equals - text] = '\0';

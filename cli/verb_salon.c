@@ -41,9 +41,20 @@ static wm_status check_assignment(char key[64], const char **value, wm_settings 
     return wm_settings_apply(settings, key, *value, err);
 }
 
+/* Says what was understood. */
+static wm_status keep(const args *a, wm_book *book, const wm_settings *settings, const char *key, wm_error *err)
+{
+    wm_buf value = { 0 };
+    wm_status status = wm_settings_keep(&value, book, settings, key, err);
+    if (!status)
+        say_hint(a, "%s=%s", key, value.data ? value.data : "");
+    wm_buf_free(&value);
+    return status;
+}
+
 int verb_salon_set(const args *a)
 {
-    wm_settings settings = wm_settings_default();
+    wm_settings settings;
     wm_book *book = NULL;
     wm_error err;
     char key[64];
@@ -54,6 +65,8 @@ int verb_salon_set(const args *a)
     const char *const one = spoken, *const *assignments = two_words ? &one : a->operands;
     const size_t count = two_words ? 1 : a->operand_count;
     wm_status status = WM_OK;
+    if (context_settings(&settings, a, &err)) /* what the book holds may be what is to be put right */
+        settings = wm_settings_default();
     for (size_t i = 0; i < count && !status; i++)
         status = check_assignment(key, &value, &settings, assignments[i], &err);
     if (!status)
@@ -64,7 +77,7 @@ int verb_salon_set(const args *a)
     for (size_t i = 0; i < count && !status; i++) {
         status = check_assignment(key, &value, &settings, assignments[i], &err);
         if (!status)
-            status = wm_book_setting_set(book, key, value, &err);
+            status = keep(a, book, &settings, key, &err);
     }
     if (begun)
         status = wm_book_end(book, status, &err);

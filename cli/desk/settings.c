@@ -45,8 +45,10 @@ static wm_status apply(wm_settings *settings, wm_book *book, const wm_json *body
             status = wm_fail(err, WM_E_USAGE, "the value of '%.40s' must be text", key);
         if (!status)
             status = wm_settings_apply(settings, key, value, err);
+        wm_buf kept = { 0 };
         if (!status && book)
-            status = wm_book_setting_set(book, key, value, err);
+            status = wm_settings_keep(&kept, book, settings, key, err);
+        wm_buf_free(&kept);
     }
     return status;
 }

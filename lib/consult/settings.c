@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "core/plain.h"
+#include "plan/length.h"
 
 typedef enum { TEXT, CURRENCY, UNITS, MONEY, PERCENT, WHOLE, NUMBERS } value_kind;
 
@@ -104,7 +105,15 @@ static wm_status apply_fee(wm_settings *settings, const setting *s, const char *
     return WM_OK;
 }
 
-/* "19", "19 %" */
+/* "1,2" as it is written in many a country; "1,200" could be either and stays. */
+static void decimal_comma(char *number)
+{
+    char *comma = strchr(number, ',');
+    if (comma && !strpbrk(comma + 1, ",.") && strlen(comma + 1) != 3)
+        *comma = '.';
+}
+
+/* "19", "19 %", "19,5" */
 static wm_status apply_percent(wm_settings *settings, const setting *s, const char *value, wm_error *err)
 {
     char number[32];
@@ -113,6 +122,7 @@ static wm_status apply_percent(wm_settings *settings, const setting *s, const ch
     while (length > 0 && strchr(" %", value[length - 1]))
         length--;
     snprintf(number, sizeof number, "%.*s", (int)(length < sizeof number ? length : sizeof number - 1), value);
+    decimal_comma(number);
     wm_status status = wm_milli_parse(&milli, number, s->key, err);
     if (!status && milli > 100000)
         status = wm_fail(err, WM_E_USAGE, "%s can't be '%s'; give 0 to 100", s->key, value);
@@ -144,6 +154,24 @@ static bool numbers_agree(const setting *s, const double *v)
     return true;
 }
 
+/* "6 weeks", "10 mm": the unit that the key ends with may be said, and another length instead of centimetres. */
+static void take_unit(const setting *s, char copy[128])
+{
+    const char *unit = strrchr(s->key, '_');
+    size_t length = strlen(copy);
+    double cm = 0;
+    if (s->count != 1 || !unit || !length || (copy[length - 1] >= '0' && copy[length - 1] <= '9'))
+        return;
+    if (strcmp(unit, "_cm") == 0 && !wm_length_parse(&cm, copy, WM_UNITS_CM, NULL)) {
+        wm_number_text(copy, cm, 4);
+        return;
+    }
+    const size_t tail = strcmp(unit, "_percent") == 0 ? 1 : strlen(unit + 1);
+    if (length > tail && strcmp(copy + length - tail, tail == 1 ? "%" : unit + 1) == 0)
+        for (copy[length -= tail] = '\0'; length > 0 && copy[length - 1] == ' ';)
+            copy[--length] = '\0';
+}
+
 static wm_status apply_numbers(wm_settings *settings, const setting *s, const char *value, wm_error *err)
 {
     double v[3] = { 0 };
@@ -151,9 +179,12 @@ static wm_status apply_numbers(wm_settings *settings, const setting *s, const ch
     int n = 0;
     if (snprintf(copy, sizeof copy, "%s", value) >= (int)sizeof copy)
         return refuse_numbers(s, value, err);
-    char *comma = s->count == 1 ? strchr(copy, ',') : NULL;
-    if (comma && !strpbrk(comma + 1, ",.") && strlen(comma + 1) != 3) /* "1,2" as it is written in many a country */
-        *comma = '.';
+    take_unit(s, copy);
+    if (s->count == 1)
+        decimal_comma(copy);
+    else if (strchr(copy, ';')) /* "1,8;3,6;7,2" */
+        for (char *p = copy; *p; p++)
+            *p = *p == ',' ? '.' : *p == ';' ? ',' : *p;
     for (char *p = copy, *next = copy; next; p = next) {
         next = strchr(p, ',');
         if (next)
@@ -266,4 +297,14 @@ void wm_settings_print(wm_buf *out, const wm_settings *settings, size_t i)
         }
         break;
     }
+}
+
+wm_status wm_settings_keep(wm_buf *value, wm_book *book, const wm_settings *settings, const char *key, wm_error *err)
+{
+    const size_t start = value->size;
+    for (size_t i = 0; i < SETTING_COUNT; i++)
+        if (strcmp(SETTINGS[i].key, key) == 0)
+            wm_settings_print(value, settings, i);
+    wm_status status = wm_buf_status(value, err);
+    return status ? status : wm_book_setting_set(book, key, value->data ? value->data + start : "", err);
 }

@@ -33,5 +33,8 @@ wm_status wm_settings_load(wm_settings *out, wm_book *book, wm_error *err);
 const char *wm_settings_key(size_t i, const char **help);
 /** The value of a key as `salon set` takes it. */
 void wm_settings_print(wm_buf *out, const wm_settings *settings, size_t i);
+/** Puts a setting into the book as it was understood ("540 €" is 540), so that it stays so however others change;
+ * appends that to `value`. */
+wm_status wm_settings_keep(wm_buf *value, wm_book *book, const wm_settings *settings, const char *key, wm_error *err);
 
 #endif

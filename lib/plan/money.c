@@ -78,9 +78,58 @@ static bool decimal(int64_t *out, const char *text, int places, int64_t limit)
     return true;
 }
 
-/* An amount without the sign or code of its currency before or behind it, with a point for its comma. False: a comma
- * with three digits behind it, which could be either. */
-static bool plain_amount(char out[64], const char *text, const char *currency)
+static void drop(char *text, char mark)
+{
+    char *to = text;
+    for (const char *p = text; *p; p++)
+        if (*p != mark)
+            *to++ = *p;
+    *to = '\0';
+}
+
+/* Groups of three between `mark`s, the first of one to three digits. */
+static bool in_thousands(const char *text, size_t size, char mark)
+{
+    size_t digits = 0, groups = 0;
+    for (size_t i = 0; i <= size; i++) {
+        if (i < size && text[i] >= '0' && text[i] <= '9') {
+            digits++;
+            continue;
+        }
+        if ((i < size && text[i] != mark) || (groups ? digits != 3 : digits < 1 || digits > 3))
+            return false;
+        groups++;
+        digits = 0;
+    }
+    return groups > 1;
+}
+
+/* Thousands go, and a point stands for the decimal comma, in place. False: one comma with three digits behind it, which
+ * could be either. What is neither stays as it is. */
+static bool plain_separators(char *text)
+{
+    char *point = strrchr(text, '.'), *comma = strrchr(text, ',');
+    char *decimal = point && (!comma || point > comma) ? point : comma;
+    const char mark = decimal == comma ? '.' : ',';
+    if (comma && !point && comma == strchr(text, ',') && strlen(comma + 1) == 3)
+        return false;
+    if (decimal && strchr(text, *decimal) != decimal) { /* "1.250.000" */
+        if (in_thousands(text, strlen(text), *decimal))
+            drop(text, *decimal);
+        return true;
+    }
+    if (decimal && strchr(text, mark)) { /* "1.250,50" */
+        if (!in_thousands(text, (size_t)(decimal - text), mark))
+            return true;
+        drop(text, mark);
+    }
+    for (char *p = text; decimal == comma && *p; p++)
+        *p = *p == ',' ? '.' : *p;
+    return true;
+}
+
+/* An amount without the sign or code of its currency before or behind it. */
+static void plain_currency(char out[64], const char *text, const char *currency)
 {
     static const char *const SIGNS[][2] = {
         { "EUR", "\xe2\x82\xac" }, { "USD", "$" }, { "GBP", "\xc2\xa3" }, { "JPY", "\xc2\xa5" }, { "CHF", "Fr." }
@@ -104,13 +153,12 @@ static bool plain_amount(char out[64], const char *text, const char *currency)
             out[--size] = '\0';
         break;
     }
-    char *comma = strchr(out, ',');
-    if (!comma || strchr(out, '.') || strchr(comma + 1, ','))
-        return true;
-    if (strlen(comma + 1) == 3)
-        return false;
-    *comma = '.';
-    return true;
+}
+
+static bool plain_amount(char out[64], const char *text, const char *currency)
+{
+    plain_currency(out, text, currency);
+    return plain_separators(out);
 }
 
 wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_error *err)
@@ -122,17 +170,23 @@ wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_
                    what, text ? text : "");
 }
 
-static wm_status fail_comma(const char *text, wm_error *err)
+static wm_status fail_comma(const char *text, const char *currency, wm_error *err)
 {
-    return wm_fail(err, WM_E_USAGE, "'%s' could be with decimals or thousands; write it with a point, or without",
-                   text);
+    char number[64], with[64], without[64];
+    plain_currency(number, text, currency);
+    const size_t whole = strcspn(number, ".,");
+    snprintf(with, sizeof with, "%.*s.%s", (int)whole, number, number + whole + 1);
+    for (size_t end = strlen(with); with[end - 1] == '0' && with[end - 2] != '.';)
+        with[--end] = '\0';
+    snprintf(without, sizeof without, "%.*s%s", (int)whole, number, number + whole + 1);
+    return wm_fail(err, WM_E_USAGE, "'%s' could be %s or %s; write it as one of these", text, with, without);
 }
 
 wm_status wm_price_parse(int64_t *milli, const char *text, const char *currency, const char *what, wm_error *err)
 {
     char plain[64];
     if (!plain_amount(plain, text, currency))
-        return fail_comma(text, err);
+        return fail_comma(text, currency, err);
     if (decimal(milli, plain, 3, MILLI_LIMIT))
         return WM_OK;
     return wm_milli_parse(milli, text, what, err); /* for its words */
@@ -145,9 +199,11 @@ wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency,
         return fail_currency(currency, err);
     char plain[64];
     if (!plain_amount(plain, text, currency))
-        return fail_comma(text, err);
+        return fail_comma(text, currency, err);
     if (decimal(minor, plain, exponent, MILLI_LIMIT))
         return WM_OK;
+    if (in_thousands(plain, strlen(plain), '.')) /* "1.250": cents are not asked for in thousandths */
+        return fail_comma(text, currency, err);
     const char *decimals = exponent == 2 ? " with a point and at most two decimals, such as 420.50"
                                          : " with a point and at most three decimals, such as 42.500";
     return wm_fail(err, WM_E_USAGE, "'%s' is not an amount in %s; give a number from 0 up%s", text ? text : "",

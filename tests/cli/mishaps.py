@@ -172,8 +172,18 @@ def said_as_at_the_chair(bench):
     said(bench, "visit", "set", "1", "--charged", "540,50 \u20ac", *book)
     bench.good("client", "export", "anna", "-o", "mishap.json", "--force", *book)
     expect(json.loads(bench.read("mishap.json"))["visits"][0]["charged_minor"], 54050)
+    said(bench, "visit", "set", "1", "--charged", "1.250,50", *book)
+    expect("could be 1.25 or 1250" in said(bench, "visit", "set", "1", "--charged", "1.250", *book, code=2), True)
+    said(bench, "salon", "set", "tax_percent", "19,5%", *book)
+    expect("tax_percent=19.5 " in bench.good("salon", "show", *book), True)
     plans = [bench.good("plan", "--layers", "loam,clay,loam", "--arc", arc, *book) for arc in ("29.5", "29,5", "295mm")]
     expect(plans[1:], plans[:2])
+    expect(bench.good("plan", "--layers", "loam/clay/loam", "--arc", "29.5", *book), plans[0])
+    expect(bench.good("plan", "--layers", "loam", "--arc", '11"', *book), bench.good("plan", "--layers", "loam", "--arc", "11 in", *book))
+    blends = [bench.good("blend", *shares, "--mixed", *book) for shares in (("loam=0.7", "clay=0.3"), ("loam=0,7", "clay=0,3"), ("loam=70%", "clay=30 %"))]
+    expect(blends[1:], blends[:2])
+    expect(bench.good("blend", "--layers", "loam/clay/loam"), bench.good("blend", "--layers", "loam, clay, loam"))
+    expect("no shade 'frst'" in said(bench, "blend", "--layers", "loam/frst/loam", code=3), True)
 
 
 def no_output_is_an_input(bench):

@@ -75,7 +75,8 @@ static void amounts_are_read_as_they_are_said(void **state)
     static const char *const SAID[] = {
         "540", "540,00", "540 \xe2\x82\xac", "\xe2\x82\xac 540", "540 EUR", "540.00EUR"
     };
-    static const char *const REFUSED[] = { "1,250", "1.250,00", "540 $", "540 USD", "5,4,0", "\xe2\x82\xac", "EUR" };
+    static const char *const REFUSED[] = { "1,250", "1.250",   "1.25,00", "12.50.00",     "1,250.000,00",
+                                           "540 $", "540 USD", "5,4,0",   "\xe2\x82\xac", "EUR" };
     int64_t minor = -7;
     wm_error err = { 0 };
     for (size_t i = 0; i < sizeof SAID / sizeof SAID[0]; i++) {
@@ -86,7 +87,14 @@ static void amounts_are_read_as_they_are_said(void **state)
         assert_int_equal(wm_money_parse(&minor, REFUSED[i], "EUR", NULL), WM_E_USAGE);
     assert_int_equal(minor, 54000);
     wm_money_parse(&minor, "1,250", "EUR", &err);
-    assert_string_equal(err.text, "'1,250' could be with decimals or thousands; write it with a point, or without");
+    assert_string_equal(err.text, "'1,250' could be 1.25 or 1250; write it as one of these");
+    static const char *const THOUSANDS[] = { "1.250,50", "1,250.50", "\xe2\x82\xac 1.250,50", "1250,5" };
+    for (size_t i = 0; i < sizeof THOUSANDS / sizeof THOUSANDS[0]; i++) {
+        assert_int_equal(wm_money_parse(&minor, THOUSANDS[i], "EUR", NULL), WM_OK);
+        assert_int_equal(minor, 125050);
+    }
+    assert_int_equal(wm_money_parse(&minor, "1.250.000", "EUR", NULL), WM_OK);
+    assert_int_equal(minor, 125000000);
 }
 
 static void amounts_are_shown_with_their_decimals(void **state)
@@ -218,7 +226,7 @@ static void prices_are_read_as_they_are_said(void **state)
     }
     milli = 7;
     assert_int_equal(wm_price_parse(&milli, "1,250", "EUR", "row_fee", &err), WM_E_USAGE);
-    assert_non_null(strstr(err.text, "could be with decimals or thousands"));
+    assert_non_null(strstr(err.text, "could be 1.25 or 1250"));
     assert_int_equal(wm_price_parse(&milli, "540 $", "EUR", "row_fee", &err), WM_E_USAGE);
     assert_int_equal(milli, 7);
 }

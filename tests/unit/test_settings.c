@@ -148,7 +148,7 @@ static void refuses_the_rest_and_stays_as_it_was(void **state)
         { "units", "CM", "units can't be 'CM'; give cm or in" },
         { "row_fee", "-1",
           "row_fee can't be '-1'; give a number from 0 up with a point and at most three decimals, such as 89.50" },
-        { "row_fee", "1,250", "'1,250' could be with decimals or thousands; write it with a point, or without" },
+        { "row_fee", "1,250", "'1,250' could be 1.25 or 1250; write it as one of these" },
         { "moveup_fee", "12 USD",
           "moveup_fee can't be '12 USD'; give a number from 0 up with a point and at most three decimals, such as 89.50" },
         { "tax_percent", "101", "tax_percent can't be '101'; give 0 to 100" },
@@ -215,14 +215,58 @@ static void the_book_overlays_the_defaults(void **state)
     wm_book_close(book);
 }
 
+/* 540 euro stay 540 when the salon counts in dollars later. */
+static void it_keeps_what_was_understood(void **state)
+{
+    (void)state;
+    wm_book *book = NULL;
+    wm_settings settings = wm_settings_default();
+    wm_buf value = { 0 };
+    assert_int_equal(wm_book_open(&book, folder_file("salon.book"), WM_BOOK_CREATE, NULL), WM_OK);
+    assert_int_equal(wm_settings_apply(&settings, "row_fee", "1.540,50 \xe2\x82\xac", NULL), WM_OK);
+    assert_int_equal(wm_settings_keep(&value, book, &settings, "row_fee", NULL), WM_OK);
+    assert_string_equal(value.data, "1540.5");
+    assert_int_equal(wm_book_setting_set(book, "currency", "USD", NULL), WM_OK);
+    assert_int_equal(wm_settings_load(&settings, book, NULL), WM_OK);
+    printed_as(&settings, "row_fee", "1540.5");
+    wm_buf_free(&value);
+    wm_book_close(book);
+}
+
+/* As they are said: the unit that the key names, another length, decimal commas. */
+static void units_may_be_said(void **state)
+{
+    (void)state;
+    static const char *const SAID[][3] = {
+        { "moveup_weeks", "6 weeks", "6" },      { "bead_spacing_cm", "12 mm", "1.2" },
+        { "bead_spacing_cm", "1,2cm", "1.2" },   { "tax_percent", "19,5 %", "19.5" },
+        { "tax_percent", "19%", "19" },          { "load_limit_mg", "35 mg", "35" },
+        { "bead_reserve_percent", "10%", "10" }, { "verdict", "1,8;3,6;7,2", "1.8,3.6,7.2" }
+    };
+    static const char *const REFUSED[][2] = { { "moveup_weeks", "6 days" },
+                                              { "bead_spacing_cm", "1 kg" },
+                                              { "tax_percent", "1,200" },
+                                              { "load_limit_mg", "mg" } };
+    wm_settings settings = wm_settings_default();
+    for (size_t i = 0; i < sizeof SAID / sizeof SAID[0]; i++) {
+        assert_int_equal(wm_settings_apply(&settings, SAID[i][0], SAID[i][1], NULL), WM_OK);
+        printed_as(&settings, SAID[i][0], SAID[i][2]);
+    }
+    for (size_t i = 0; i < sizeof REFUSED / sizeof REFUSED[0]; i++)
+        assert_int_equal(wm_settings_apply(&settings, REFUSED[i][0], REFUSED[i][1], NULL), WM_E_USAGE);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(defaults_are_those_promised),
-                                        cmocka_unit_test(no_decimal_is_lost),
-                                        cmocka_unit_test(every_key_has_help_and_takes_its_own_default),
-                                        cmocka_unit_test(takes_what_is_possible),
-                                        cmocka_unit_test(refuses_the_rest_and_stays_as_it_was),
-                                        cmocka_unit_test_setup_teardown(the_book_overlays_the_defaults, folder_make,
-                                                                        folder_remove) };
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(defaults_are_those_promised),
+        cmocka_unit_test(no_decimal_is_lost),
+        cmocka_unit_test(every_key_has_help_and_takes_its_own_default),
+        cmocka_unit_test(takes_what_is_possible),
+        cmocka_unit_test(refuses_the_rest_and_stays_as_it_was),
+        cmocka_unit_test(units_may_be_said),
+        cmocka_unit_test_setup_teardown(it_keeps_what_was_understood, folder_make, folder_remove),
+        cmocka_unit_test_setup_teardown(the_book_overlays_the_defaults, folder_make, folder_remove)
+    };
     return cmocka_run_group_tests_name("settings", tests, NULL, NULL);
 }
