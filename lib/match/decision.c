@@ -63,32 +63,6 @@ static wm_status check(const wm_decision_input *in, wm_error *err)
     return WM_OK;
 }
 
-static bool gray_unknown(const wm_head_zone *zone)
-{
-    return !zone->has_share && !zone->all_over;
-}
-
-/* One sentence for all such zones. */
-static void assume_no_gray(work *w)
-{
-    const wm_decision_input *in = w->in;
-    char zones[WM_DECISION_ASSUMED_SIZE] = "";
-    size_t used = 0, left = 0;
-    for (size_t i = 0; i < in->zone_count; i++)
-        left += gray_unknown(&in->zones[i]);
-    for (size_t i = 0; i < in->zone_count && used < sizeof zones; i++)
-        if (gray_unknown(&in->zones[i])) {
-            left--;
-            used += (size_t)snprintf(zones + used, sizeof zones - used, "%s%s",
-                                     used == 0   ? ""
-                                     : left == 0 ? " and "
-                                                 : ", ",
-                                     in->zones[i].name);
-        }
-    if (used)
-        assume(w, "a sharper photo of %.100s, where the gray can't be told (assumed: none)", zones);
-}
-
 static void assume_what_is_missing(work *w)
 {
     const wm_decision_input *in = w->in;
@@ -100,7 +74,6 @@ static void assume_what_is_missing(work *w)
         assume(w, "how much hair she has (--amount, assumed: average)");
     if (in->row_count == 0)
         assume(w, "the row from ear to ear (--arc, assumed: 24 cm round the back)");
-    assume_no_gray(w);
 }
 
 static void take_rows(work *w)
@@ -133,6 +106,53 @@ static wm_status find_segments(size_t *count, work *w, wm_error *err)
     return WM_OK;
 }
 
+typedef bool is_such(const work *w, size_t zone);
+
+static bool is_by_lightness(const work *w, size_t zone)
+{
+    return w->head.zones[zone].known == WM_GRAY_KNOWN_BY_LIGHTNESS && w->head.has_gray && w->head.has_base;
+}
+
+static bool is_without_a_word(const work *w, size_t zone)
+{
+    return !w->in->zones[zone].has_share && !w->in->zones[zone].all_over && !is_by_lightness(w, zone);
+}
+
+/* "crown, temple and mid"; false when there is none. */
+static bool name_zones(char names[WM_DECISION_ASSUMED_SIZE], const work *w, is_such *such)
+{
+    size_t used = 0, left = 0;
+    for (size_t i = 0; i < w->in->zone_count; i++)
+        left += such(w, i);
+    for (size_t i = 0; i < w->in->zone_count && used < WM_DECISION_ASSUMED_SIZE; i++) {
+        if (!such(w, i))
+            continue;
+        left--;
+        const char *between = left == 0 ? " and " : ", ";
+        used += (size_t)snprintf(names + used, WM_DECISION_ASSUMED_SIZE - used, "%s%s", used == 0 ? "" : between,
+                                 w->in->zones[i].name);
+    }
+    return used > 0;
+}
+
+static void assume_gray(work *w)
+{
+    char zones[WM_DECISION_ASSUMED_SIZE];
+    double least = 1, most = 0;
+    for (size_t i = 0; i < w->in->zone_count; i++)
+        if (is_by_lightness(w, i)) {
+            least = fmin(least, w->head.zones[i].share[0]);
+            most = fmax(most, w->head.zones[i].share[0]);
+        }
+    if (name_zones(zones, w, is_by_lightness)) {
+        double mean = 5 * round((least + most) * 10);
+        assume(w, "how much of %.80s is gray (assumed: about %.0f %%, as it is lighter than her own colour)", zones,
+               mean);
+    }
+    if (name_zones(zones, w, is_without_a_word))
+        assume(w, "a sharper photo of %.100s, where the gray can't be told (assumed: none)", zones);
+}
+
 static wm_status begin(work *w, wm_error *err)
 {
     const wm_decision_input *in = w->in;
@@ -153,6 +173,7 @@ static wm_status begin(work *w, wm_error *err)
                              .worn = in->worn,
                              .inside = in->gray_inside,
                              .only_held = in->only_held };
+    assume_gray(w);
     w->out->has_gray = w->head.has_gray;
     w->out->bases_apart = w->head.bases_apart;
     return in->hair->count ? wm_decided_begin(&w->decided, &w->the_case, err) : WM_OK;

@@ -21,9 +21,20 @@ static const double LAW_LOW = 0.55;              /* M22 */
 static const double LAW_HIGH = 0.88;             /* M22 */
 static const double ALL_OVER_SHARE = 0.95;       /* M22 */
 static const double ALL_OVER_SD = 0.05;          /* M22 */
+static const double HIDING_SHARE = 0.3;          /* M22 */
+static const double LEAST_BY_LIGHTNESS = 0.05;   /* M22 */
 static const double BASES_APART_DE00 = 10.0;     /* M24 */
 
 const double WM_BASE_WEIGHTS[WM_HAIR_KINDS] = { 0.25, 0.5, 0.25, 0 }; /* M6 */
+
+/* G5's usual gray as a flat swatch, linear light. */
+static const double FLAT_GRAY_RGB[3] = { 0.40480, 0.37168, 0.30448 }; /* M23 */
+
+wm_cone wm_usual_gray(void)
+{
+    wm_rgb rgb = { FLAT_GRAY_RGB[0], FLAT_GRAY_RGB[1], FLAT_GRAY_RGB[2] };
+    return wm_lab_to_cone(wm_xyz_to_lab(wm_rgb_to_xyz(rgb), WM_D50));
+}
 
 static double clipped(double x, double low, double high)
 {
@@ -83,21 +94,30 @@ static wm_status check_zone(const wm_head_zone *zone, wm_error *err)
     return WM_OK;
 }
 
-/* Base and gray are both known. */
-static bool is_told_apart(const wm_head_zone *zone)
+/* What is said of a zone's gray, where no other zone has to help. */
+static wm_gray_known known_alone(const wm_head_zone *zone)
 {
-    return zone->has_base && zone->has_gray && !zone->all_over;
+    if (zone->all_over)
+        return WM_GRAY_KNOWN_ALL_OVER;
+    if (zone->has_gray && zone->has_base)
+        return WM_GRAY_KNOWN_APART;
+    if (zone->has_gray && zone->share >= HIDING_SHARE)
+        return WM_GRAY_KNOWN_OVER_HIDDEN;
+    bool told = zone->has_share && !zone->has_gray; /* none seen; little gray that hides its base is no finding */
+    return zone->kind == WM_ZONE_GRAY && !told ? WM_GRAY_KNOWN_BY_LIGHTNESS : WM_GRAY_KNOWN_NONE;
 }
 
-/* Gray is known and lies over a base that no pixel shows. */
-static bool is_hidden(const wm_head_zone *zone)
+/* Where other zones tell the gray, one that is gray all over is asked how much lighter it is than the base, too. */
+static void find_what_is_known(wm_drawn_head *head, const wm_head_zone *zones)
 {
-    return zone->has_gray && !zone->has_base && !zone->all_over;
-}
-
-static bool has_body_as_base(const wm_head_zone *zone)
-{
-    return !zone->all_over && !is_hidden(zone);
+    bool told = false;
+    for (size_t i = 0; i < head->zone_count; i++) {
+        head->zones[i].known = known_alone(&zones[i]);
+        told |= head->zones[i].known == WM_GRAY_KNOWN_APART;
+    }
+    for (size_t i = 0; i < head->zone_count; i++)
+        if (told && head->zones[i].known == WM_GRAY_KNOWN_ALL_OVER)
+            head->zones[i].known = WM_GRAY_KNOWN_BY_LIGHTNESS;
 }
 
 /* C12's error of a zone under each draw: a part that all zones of the head share, a part of its own. */
@@ -116,9 +136,12 @@ static void draw_error(wm_lab error[WM_DRAW_ROWS], const wm_head_zone *zone)
     }
 }
 
-static double share_of(const wm_head_zone *zone)
+/* As measured; by lightness it follows later. */
+static double share_of(const wm_head_zone *zone, wm_gray_known known)
 {
-    return zone->all_over ? ALL_OVER_SHARE : zone->has_share ? zone->share : 0;
+    if (known == WM_GRAY_KNOWN_ALL_OVER)
+        return ALL_OVER_SHARE;
+    return known == WM_GRAY_KNOWN_APART || known == WM_GRAY_KNOWN_OVER_HIDDEN ? zone->share : 0;
 }
 
 static void draw_zone(wm_drawn_zone *out, const wm_head_zone *zone)
@@ -126,44 +149,58 @@ static void draw_zone(wm_drawn_zone *out, const wm_head_zone *zone)
     wm_lab error[WM_DRAW_ROWS];
     double share[WM_DRAW_ROWS], base[WM_DRAW_ROWS];
     char key[WM_DRAW_KEY_SIZE];
-    *out =
-        (wm_drawn_zone){ .kind = zone->kind, .place = zone->place, .u_de00 = zone->u_de00, .at_best = zone->at_best };
+    out->kind = zone->kind;
+    out->place = zone->place;
+    out->u_de00 = zone->u_de00;
+    out->at_best = zone->at_best;
     memcpy(out->name, zone->name, sizeof out->name);
     draw_error(error, zone);
     snprintf(key, sizeof key, "share:%s", zone->name);
     wm_draws_of(share, key);
     snprintf(key, sizeof key, "base:%s", zone->name);
     wm_draws_of(base, key);
-    double sd = zone->all_over ? ALL_OVER_SD : zone->has_share ? zone->u_share : 0;
+    double sd = out->known == WM_GRAY_KNOWN_ALL_OVER ? ALL_OVER_SD : zone->has_share ? zone->u_share : 0;
     for (int k = 0; k < WM_DRAW_ROWS; k++) {
         wm_lab e = error[k], lab = zone->lab, told = zone->base;
         out->body[k] = wm_shade_cone((wm_lab){ lab.L + e.L, lab.a + e.a, lab.b + e.b });
-        out->share[k] = clipped(share_of(zone) + sd * share[k], 0, SHARE_AT_MOST);
+        out->share[k] = clipped(share_of(zone, out->known) + sd * share[k], 0, SHARE_AT_MOST);
         out->base[k] = out->body[k];
-        if (is_told_apart(zone))
+        if (out->known == WM_GRAY_KNOWN_APART)
             out->base[k] = wm_shade_cone(
                 (wm_lab){ fmax(told.L + e.L + BASE_SD_L * base[k], BASE_L_AT_LEAST), told.a + e.a, told.b + e.b });
     }
 }
 
-typedef bool is_wanted(const wm_head_zone *zone);
+static bool is_known(const wm_drawn_zone *zone, int ways)
+{
+    return ways >> zone->known & 1;
+}
 
-/* Gray all over: what is beneath is taken from the zones that say it, by M6's weights; false when none does. */
-static bool base_beneath(wm_drawn_head *head, const wm_head_zone *zones, is_wanted *says)
+enum {
+    APART = 1 << WM_GRAY_KNOWN_APART,
+    HIDDEN = 1 << WM_GRAY_KNOWN_OVER_HIDDEN,
+    ALL_OVER = 1 << WM_GRAY_KNOWN_ALL_OVER,
+    LIGHTER = 1 << WM_GRAY_KNOWN_BY_LIGHTNESS,
+    NONE = 1 << WM_GRAY_KNOWN_NONE,
+};
+
+/* What lies beneath gray all over, or beneath a zone judged by its lightness, is taken from the zones that say it, by
+ * M6's weights; false when none does. */
+static bool base_beneath(wm_drawn_head *head, int says)
 {
     double weight[WM_HEAD_ZONES], sum = 0;
     size_t others = 0;
     wm_drawn_head_weights(weight, head, WM_BASE_WEIGHTS, false);
     for (size_t i = 0; i < head->zone_count; i++)
-        if (says(&zones[i])) {
+        if (is_known(&head->zones[i], says)) {
             sum += weight[i];
             others++;
         }
     for (size_t i = 0; i < head->zone_count && others > 0; i++)
-        for (int k = 0; zones[i].all_over && k < WM_DRAW_ROWS; k++) {
+        for (int k = 0; is_known(&head->zones[i], ALL_OVER | LIGHTER) && k < WM_DRAW_ROWS; k++) {
             wm_cone base = { { 0, 0, 0 } };
             for (size_t j = 0; j < head->zone_count; j++)
-                for (int c = 0; says(&zones[j]) && c < 3; c++)
+                for (int c = 0; is_known(&head->zones[j], says) && c < 3; c++)
                     base.c[c] += (sum > 0 ? weight[j] / sum : 1 / (double)others) * head->zones[j].base[k].c[c];
             head->zones[i].base[k] = base;
         }
@@ -178,22 +215,18 @@ typedef struct closure {
     wm_cone gray;              /* of s times gray as measured */
 } closure;
 
-static bool takes_part(const wm_head_zone *zone)
-{
-    return is_told_apart(zone) || zone->all_over;
-}
-
-static closure closure_of(const wm_head_zone *zones, size_t count)
+static closure closure_of(const wm_drawn_head *head, const wm_head_zone *zones)
 {
     closure sums = { 0 };
-    for (size_t i = 0; i < count; i++) {
-        if (!takes_part(&zones[i]) && !is_hidden(&zones[i]))
+    for (size_t i = 0; i < head->zone_count; i++) {
+        const wm_drawn_zone *zone = &head->zones[i];
+        if (!is_known(zone, APART | HIDDEN | ALL_OVER))
             continue;
-        double share = share_of(&zones[i]);
-        wm_cone gray = wm_lab_to_cone(zones[i].all_over ? zones[i].lab : zones[i].gray);
+        double share = share_of(&zones[i], zone->known);
+        wm_cone gray = wm_lab_to_cone(is_known(zone, ALL_OVER) ? zones[i].lab : zones[i].gray);
         sums.share += share;
-        sums.told += takes_part(&zones[i]) ? share : 0;
-        sums.told2 += takes_part(&zones[i]) ? share * share : 0;
+        sums.told += is_known(zone, APART | ALL_OVER) ? share : 0;
+        sums.told2 += is_known(zone, APART | ALL_OVER) ? share * share : 0;
         for (int c = 0; c < 3; c++)
             sums.gray.c[c] += share * gray.c[c];
     }
@@ -201,13 +234,13 @@ static closure closure_of(const wm_head_zone *zones, size_t count)
 }
 
 /* The gray that bodies, bases and shares of one draw leave. */
-static wm_cone gray_left(const wm_drawn_head *head, const wm_head_zone *zones, double share_as_measured, int k)
+static wm_cone gray_left(const wm_drawn_head *head, double share_as_measured, int k)
 {
     wm_cone left = { { 0, 0, 0 } };
     double share = 0;
     for (size_t i = 0; i < head->zone_count; i++) {
         const wm_drawn_zone *zone = &head->zones[i];
-        if (!takes_part(&zones[i]))
+        if (!is_known(zone, APART | ALL_OVER))
             continue;
         share += zone->share[k];
         for (int c = 0; c < 3; c++)
@@ -218,40 +251,87 @@ static wm_cone gray_left(const wm_drawn_head *head, const wm_head_zone *zones, d
     return left;
 }
 
-static void draw_gray(wm_drawn_head *head, const wm_head_zone *zones)
+static void draw_measured_gray(wm_drawn_head *head, const closure *sums)
 {
-    closure sums = closure_of(zones, head->zone_count);
-    head->has_gray = sums.share > 0;
-    if (!head->has_gray)
-        return;
-    double share = sums.told > 0 ? sums.told2 / sums.told : 0,
+    double share = sums->told > 0 ? sums->told2 / sums->told : 0,
            trust = share * share / (share * share + GRAY_CLOSURE_TRUST);
     wm_cone as_measured = { { 0, 0, 0 } };
-    if (sums.told > 0)
-        as_measured = gray_left(head, zones, sums.told, 0);
+    if (sums->told > 0)
+        as_measured = gray_left(head, sums->told, 0);
     double z[WM_DRAW_ROWS];
     wm_draws_of(z, "gray");
     for (int k = 0; k < WM_DRAW_ROWS; k++) {
-        wm_cone gray = sums.told > 0 ? gray_left(head, zones, sums.told, k) : as_measured;
+        wm_cone gray = sums->told > 0 ? gray_left(head, sums->told, k) : as_measured;
         for (int c = 0; c < 3; c++)
-            gray.c[c] =
-                clipped(sums.gray.c[c] / sums.share + trust * (gray.c[c] - as_measured.c[c]), GRAY_C_LOW, GRAY_C_HIGH);
+            gray.c[c] = clipped(sums->gray.c[c] / sums->share + trust * (gray.c[c] - as_measured.c[c]), GRAY_C_LOW,
+                                GRAY_C_HIGH);
         wm_lab lab = wm_cone_to_lab(gray);
         lab.L += (1 - trust) * GRAY_SD_L * z[k];
         head->gray[k] = wm_shade_cone(lab);
     }
 }
 
+/* No zone tells it: as gray hair is. */
+static void draw_usual_gray(wm_drawn_head *head)
+{
+    double z[WM_DRAW_ROWS];
+    wm_draws_of(z, "gray");
+    for (int k = 0; k < WM_DRAW_ROWS; k++) {
+        wm_lab lab = wm_cone_to_lab(wm_usual_gray());
+        lab.L += GRAY_SD_L * z[k];
+        head->gray[k] = wm_shade_cone(lab);
+    }
+}
+
+/* How far a body lies on the way from its base to the gray. */
+static double share_by_lightness(const wm_cone *body, const wm_cone *base, const wm_cone *gray)
+{
+    double along = 0, way = 0;
+    for (int c = 0; c < 3; c++) {
+        along += (body->c[c] - base->c[c]) * (gray->c[c] - base->c[c]);
+        way += (gray->c[c] - base->c[c]) * (gray->c[c] - base->c[c]);
+    }
+    return way > 0 ? clipped(along / way, 0, SHARE_AT_MOST) : 0;
+}
+
+/* True if one has a share that counts. */
+static bool draw_shares_by_lightness(wm_drawn_head *head)
+{
+    bool any = false;
+    for (size_t i = 0; i < head->zone_count; i++) {
+        wm_drawn_zone *zone = &head->zones[i];
+        for (int k = 0; is_known(zone, LIGHTER) && k < WM_DRAW_ROWS; k++)
+            zone->share[k] = share_by_lightness(&zone->body[k], &zone->base[k], &head->gray[k]);
+        any |= is_known(zone, LIGHTER) && zone->share[0] >= LEAST_BY_LIGHTNESS;
+    }
+    return any;
+}
+
+static void draw_gray(wm_drawn_head *head, const wm_head_zone *zones)
+{
+    closure sums = closure_of(head, zones);
+    head->has_gray = sums.share > 0;
+    if (head->has_gray)
+        draw_measured_gray(head, &sums);
+    else
+        draw_usual_gray(head);
+    if (!head->has_base)
+        return;
+    head->has_gray |= draw_shares_by_lightness(head);
+}
+
 /* Zones whose base is not known: what the head's gray leaves of them; without gray all is base. */
-static void draw_other_bases(wm_drawn_head *head, const wm_head_zone *zones)
+static void draw_other_bases(wm_drawn_head *head)
 {
     for (size_t i = 0; i < head->zone_count; i++) {
         wm_drawn_zone *zone = &head->zones[i];
-        if (takes_part(&zones[i]))
+        if (is_known(zone, APART | ALL_OVER) || (is_known(zone, LIGHTER) && head->has_gray && head->has_base))
             continue;
         for (int k = 0; k < WM_DRAW_ROWS; k++) {
-            if (!head->has_gray)
+            if (!head->has_gray) {
                 zone->share[k] = 0;
+                zone->base[k] = zone->body[k];
+            }
             for (int c = 0; c < 3 && head->has_gray; c++)
                 zone->base[k].c[c] = (zone->body[k].c[c] - zone->share[k] * head->gray[k].c[c]) / (1 - zone->share[k]);
             zone->base[k] = wm_cone_clamped(zone->base[k]);
@@ -295,13 +375,14 @@ wm_status wm_head_draw(wm_drawn_head *out, const wm_head_zone *zones, size_t cou
     wm_drawn_head head = { .zones = calloc(count, sizeof *head.zones), .zone_count = count };
     if (!head.zones)
         return wm_fail_memory(err);
+    find_what_is_known(&head, zones);
     for (size_t i = 0; i < count; i++)
         draw_zone(&head.zones[i], &zones[i]);
-    head.has_base = base_beneath(&head, zones, has_body_as_base);
+    head.has_base = base_beneath(&head, APART | NONE);
     draw_gray(&head, zones);
-    draw_other_bases(&head, zones);
+    draw_other_bases(&head);
     if (!head.has_base)
-        head.has_base = base_beneath(&head, zones, is_hidden);
+        head.has_base = base_beneath(&head, HIDDEN);
     head.bases_apart = are_apart(&head);
     draw_law(&head, law);
     *out = head;

@@ -26,12 +26,22 @@ typedef struct wm_head_zone {
     wm_lab base, gray;
 } wm_head_zone;
 
+/** How a zone's gray is known. */
+typedef enum wm_gray_known {
+    WM_GRAY_KNOWN_NONE,         /**< none seen, or none can be told */
+    WM_GRAY_KNOWN_APART,        /**< share, base and gray were told apart */
+    WM_GRAY_KNOWN_OVER_HIDDEN,  /**< share and gray; no pixel shows the base alone */
+    WM_GRAY_KNOWN_ALL_OVER,     /**< pale without colour all over */
+    WM_GRAY_KNOWN_BY_LIGHTNESS, /**< marked gray: the share follows from how much lighter it is than her base */
+} wm_gray_known;
+
 typedef struct wm_drawn_zone {
     wm_zone_kind kind;
     wm_place place;
     char name[WM_HEAD_NAME_SIZE];
     double u_de00;
     wm_claim at_best;
+    wm_gray_known known;
     wm_cone body[WM_DRAW_ROWS];
     wm_cone base[WM_DRAW_ROWS];
     double share[WM_DRAW_ROWS];
@@ -66,6 +76,9 @@ enum { WM_HAIR_KINDS = WM_ZONE_GRAY + 1 };
 void wm_drawn_head_weights(double *weight, const wm_drawn_head *head, const double of_kind[WM_HAIR_KINDS], bool placed);
 /** The kind that a zone counts as on a row (M26): side as gray, crown as root, back as mid, nape as ends. */
 wm_zone_kind wm_drawn_zone_kind(const wm_drawn_zone *zone);
+
+/** Gray hair as a flat swatch, where nothing tells what it is (M23). */
+wm_cone wm_usual_gray(void);
 
 /** M6: root, mid, ends, gray. */
 extern const double WM_BASE_WEIGHTS[WM_HAIR_KINDS];

@@ -18,8 +18,6 @@ static const double OWN_BASE_C_AT_LEAST = 0.01; /* M23 */
 static const double OWN_BASE_DARKER_L = 15.0;   /* M23 */
 static const double LIGHT_GRAY_SHARE = 0.7;     /* M27 */
 enum { LIGHT_SHADES = 3 };                      /* M27 */
-/* G5's usual gray as a flat swatch, linear light. */
-static const double FLAT_GRAY_RGB[3] = { 0.40480, 0.37168, 0.30448 }; /* M23 */
 
 #define NO_GRAY_DE00 99.0 /* farther than any shade */
 
@@ -31,12 +29,6 @@ const char *wm_role_name(wm_role role)
 }
 
 /* ---- M23 ---- */
-
-static wm_cone flat_gray(void)
-{
-    wm_rgb rgb = { FLAT_GRAY_RGB[0], FLAT_GRAY_RGB[1], FLAT_GRAY_RGB[2] };
-    return wm_lab_to_cone(wm_xyz_to_lab(wm_rgb_to_xyz(rgb), WM_D50));
-}
 
 /* The colour beneath the gray of a shade that holds share q of it; false where that is no hair. */
 static bool own_base(wm_cone *out, wm_cone colour, wm_cone gray, double q)
@@ -52,7 +44,7 @@ static bool own_base(wm_cone *out, wm_cone colour, wm_cone gray, double q)
 void wm_shade_draw(wm_drawn_shade *out, const wm_swatch *swatch)
 {
     wm_lab z[WM_DRAW_ROWS], lab = swatch->lab;
-    wm_cone gray = flat_gray(), base;
+    wm_cone gray = wm_usual_gray(), base;
     char key[WM_DRAW_KEY_SIZE];
     double u = wm_swatch_u(swatch), q = fmax(swatch->gray_share, 0);
     snprintf(key, sizeof key, "swatch:%s", swatch->code);

@@ -326,6 +326,88 @@ static void a_base_that_no_pixel_shows_is_what_the_gray_leaves(void **state)
     wm_drawn_head_free(&head);
 }
 
+/* Usual gray in cone space as the design of the rules gives it (M23). */
+static const wm_cone USUAL = { { 0.38458648, 0.37195436, 0.31197632 } };
+
+static wm_head_zone unresolved(wm_zone_kind kind, const char *name, double share, wm_cone gray)
+{
+    wm_head_zone zone = zone_of(kind, name, 0);
+    wm_cone base = wm_lab_to_cone(BASE);
+    for (int c = 0; c < 3; c++)
+        base.c[c] = (1 - share) * base.c[c] + share * gray.c[c];
+    zone.lab = wm_cone_to_lab(base);
+    zone.has_share = false;
+    zone.u_share = 0;
+    return zone;
+}
+
+/* By hand: a body mixed of her base and the usual gray is that gray. A zone not marked as gray is asked nothing. */
+static void where_gray_is_marked_but_not_told_its_lightness_says_how_much(void **state)
+{
+    (void)state;
+    wm_head_zone zones[] = { zone_of(WM_ZONE_MID, "mid", 0), unresolved(WM_ZONE_GRAY, "temple", 0.35, USUAL) };
+    zones[0].u_share = 0;
+    wm_drawn_head head = draw(zones, 2);
+    assert_true(head.has_gray && head.has_base && head.zones[1].known == WM_GRAY_KNOWN_BY_LIGHTNESS);
+    near("share", head.zones[1].share[0], 0.35, 1e-6);
+    near_lab("beneath", head.zones[1].base[0], BASE);
+    near("gray", head.gray[0].c[1], USUAL.c[1], 1e-6);
+    /* the gray is as uncertain as one of which nothing is known: 6 L* a standard deviation, the least draw -2.41756 */
+    double least = 100;
+    for (int k = 1; k < WM_DRAW_ROWS; k++)
+        least = fmin(least, wm_cone_to_lab(head.gray[k]).L);
+    near("darkest gray", least, wm_cone_to_lab(USUAL).L - 6 * 2.41756, 1e-3);
+    wm_drawn_head_free(&head);
+    zones[1].kind = WM_ZONE_ROOT;
+    head = draw(zones, 2);
+    assert_false(head.has_gray);
+    wm_drawn_head_free(&head);
+}
+
+/* Held from both sides: 0.05 counts as gray. A temple darker than her own colour has none. */
+static void a_temple_that_is_hardly_lighter_has_no_gray(void **state)
+{
+    (void)state;
+    const double shares[] = { 0.046, 0.054, -0.1 };
+    for (int i = 0; i < 3; i++) {
+        wm_head_zone zones[] = { zone_of(WM_ZONE_MID, "mid", 0), unresolved(WM_ZONE_GRAY, "temple", shares[i], USUAL) };
+        wm_drawn_head head = draw(zones, 2);
+        assert_int_equal(head.has_gray, i == 1);
+        near("share", head.zones[1].share[0], i == 1 ? 0.054 : 0, 1e-6);
+        wm_drawn_head_free(&head);
+    }
+}
+
+/* Her own gray, where another zone tells it, in place of the usual one; for gray all over as well. */
+static void lightness_is_read_by_the_gray_that_other_zones_tell(void **state)
+{
+    (void)state;
+    wm_head_zone zones[] = { zone_of(WM_ZONE_MID, "mid", 0.3),
+                             unresolved(WM_ZONE_GRAY, "temple", 0.7, wm_lab_to_cone(GRAY)) };
+    for (int all_over = 0; all_over < 2; all_over++) {
+        zones[1].all_over = all_over;
+        wm_drawn_head head = draw(zones, 2);
+        near_lab("gray", head.gray[0], GRAY);
+        near("share", head.zones[1].share[0], 0.7, 1e-6);
+        wm_drawn_head_free(&head);
+    }
+}
+
+/* Held from both sides: 0.3 of gray may hide its base. */
+static void little_gray_that_hides_its_base_is_no_finding(void **state)
+{
+    (void)state;
+    const double shares[] = { 0.28, 0.32 };
+    for (int i = 0; i < 2; i++) {
+        wm_head_zone zone = zone_of(WM_ZONE_MID, "mid", shares[i]);
+        zone.has_base = false;
+        wm_drawn_head head = draw(&zone, 1);
+        assert_int_equal(head.has_gray, i == 1);
+        near("share", head.zones[0].share[0], i == 1 ? 0.32 : 0, 1e-12);
+        wm_drawn_head_free(&head);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -336,6 +418,10 @@ int main(void)
         cmocka_unit_test(without_populations_there_is_no_gray),
         cmocka_unit_test(gray_all_over_takes_its_base_from_the_other_zones),
         cmocka_unit_test(a_base_that_no_pixel_shows_is_what_the_gray_leaves),
+        cmocka_unit_test(where_gray_is_marked_but_not_told_its_lightness_says_how_much),
+        cmocka_unit_test(a_temple_that_is_hardly_lighter_has_no_gray),
+        cmocka_unit_test(lightness_is_read_by_the_gray_that_other_zones_tell),
+        cmocka_unit_test(little_gray_that_hides_its_base_is_no_finding),
         cmocka_unit_test(bases_further_apart_than_ten_are_told_apart),
         cmocka_unit_test(weights_by_kind_and_by_place),
         cmocka_unit_test(impossible_zones_are_refused),
