@@ -72,8 +72,6 @@ static void assume_what_is_missing(work *w)
         assume(w, "how thick her single hairs are (--hair, assumed: medium)");
     if (!in->amount_given)
         assume(w, "how much hair she has (--amount, assumed: average)");
-    if (in->row_count == 0)
-        assume(w, "the row from ear to ear (--arc, assumed: 24 cm round the back)");
 }
 
 static void take_rows(work *w)
@@ -252,10 +250,12 @@ static void find_load(work *w)
     w->layers = w->out->sewable ? w->out->load.layers : 1;
     if (!w->out->sewable)
         say_heavy(w);
-    const char *unknown = weft < 0 ? "the weight of a pack to the catalogue" : "the length of her own hair";
-    if (w->out->load.assumed && w->out->sewable)
+    const char *plural = w->layers == 1 ? "" : "s";
+    if (row_cm < 0)
+        assume(w, "the row from ear to ear (--arc, assumed: 24 cm round the back, %d layer%s)", w->layers, plural);
+    else if (w->out->load.assumed && w->out->sewable)
         assume(w, "%s, to work out how much hair she needs (assumed: %d layer%s)",
-               row_cm < 0 ? "the row from ear to ear" : unknown, w->layers, w->layers == 1 ? "" : "s");
+               weft < 0 ? "the weight of a pack to the catalogue" : "the length of her own hair", w->layers, plural);
 }
 
 /* ---- M31, M32: the proposals ---- */

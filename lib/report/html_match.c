@@ -114,7 +114,7 @@ static void write_order_box(wm_page *page)
     char text[WM_PHRASE_SIZE], gap[WM_PHRASE_SIZE];
     wm_buf_text(page->out, "<div class=\"order\"><h3>Before you order</h3><ul>");
     if (!r->no_shade_named)
-        wm_markup(page->out, "<li>%s</li>", wm_claim_sentence(r->decision.claim));
+        wm_markup(page->out, "<li>%s</li>", wm_phrase_claim(r));
     if (*wm_phrase_stability(text, r))
         wm_markup(page->out, "<li>%s</li>", text);
     for (size_t i = 0; i < r->ranking_count && !r->no_shade_named; i++)
@@ -219,7 +219,7 @@ static void write_rough(wm_page *page)
 {
     const wm_report *r = page->report;
     char depth[WM_PHRASE_SIZE];
-    wm_markup(page->out, "<p class=\"lead\">%s</p>\n<dl class=\"facts\">", wm_claim_sentence(WM_CLAIM_ROUGH));
+    wm_markup(page->out, "<p class=\"lead\">%s</p>\n<dl class=\"facts\">", wm_phrase_claim(r));
     for (size_t i = 0; i < r->zone_count; i++)
         if (!r->zones[i].refused)
             wm_markup(page->out, "<div><dt>%s</dt><dd>%s; %s</dd></div>", r->zones[i].name,

@@ -22,6 +22,13 @@ const char *wm_phrase_answer(const wm_report *report)
     return report->proposal_count && report->decision.claim >= WM_CLAIM_THREE ? "What to try first" : "What to sew";
 }
 
+const char *wm_phrase_claim(const wm_report *report)
+{
+    if (report->no_shade_named && *report->stability.mend)
+        return "No shade is named yet: it hangs too much on where the zones lie.";
+    return wm_claim_sentence(report->decision.claim);
+}
+
 const char *wm_phrase_stability(char out[WM_PHRASE_SIZE], const wm_report *report)
 {
     const wm_report_stability *s = &report->stability;

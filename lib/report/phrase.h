@@ -8,6 +8,8 @@ enum { WM_PHRASE_SIZE = 400 };
 
 /** What the answer is called, by the claim (M4, C24): "What to sew", "What to try first", "Not enough to order from".
  */
+/** What the photo is good for, in a sentence. */
+const char *wm_phrase_claim(const wm_report *report);
 /** Does the answer hold with the zones marked a little differently; "" when it was not asked. */
 const char *wm_phrase_stability(char out[WM_PHRASE_SIZE], const wm_report *report);
 const char *wm_phrase_answer(const wm_report *report);

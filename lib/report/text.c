@@ -194,7 +194,7 @@ static void write_answer(wm_layout *to, const wm_report *r)
     char text[WM_PHRASE_SIZE];
     wm_layout_heading(to, wm_phrase_answer(r));
     if (r->proposal_count)
-        wm_layout_wrapped(to, wm_claim_sentence(r->decision.claim), 0, 0);
+        wm_layout_wrapped(to, wm_phrase_claim(r), 0, 0);
     if (*wm_phrase_stability(text, r))
         wm_layout_wrapped(to, text, 0, 0);
     if (r->no_shade_named)

@@ -142,7 +142,7 @@ static void without_wishes_two_layers_are_assumed_and_said(void **state)
     v->input.without_scenarios = false;
     const wm_decision *d = decide(v);
     assert_true(d->has_proposal && d->sewable && d->load.assumed);
-    assert_int_equal(d->assumed_count, 5);
+    assert_int_equal(d->assumed_count, 4);
     assert_true(assumes(d, "goal") && assumes(d, "--hair") && assumes(d, "--amount") && assumes(d, "arc") &&
                 assumes(d, "2 layers"));
     assert_int_equal(d->proposal.layers, 2);
