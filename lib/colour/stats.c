@@ -2,44 +2,60 @@
 
 #include <math.h>
 
-static void swap(double *a, double *b)
+/* Median of the first, middle and last value: sorted input does not become the worst case. */
+static double pivot_of(const double *v, size_t count)
 {
-    double kept = *a;
-    *a = *b;
-    *b = kept;
+    double a = v[0], b = v[(count - 1) / 2], c = v[count - 1];
+    return fmax(fmin(a, b), fmin(fmax(a, b), c));
 }
 
-/* Median of the first, middle and last value: sorted input does not become the worst case. */
-static double pivot_of(const double *v, long low, long high)
+/* These two move what is below the pivot, or at most the pivot, to the front, and count it. Without a branch: which way
+ * a value goes can't be foretold, and a wrong guess costs more than a needless move. */
+static size_t gather_below(double *v, size_t count, double pivot)
 {
-    double a = v[low], b = v[low + (high - low) / 2], c = v[high];
-    return fmax(fmin(a, b), fmin(fmax(a, b), c));
+    size_t below = 0;
+    for (size_t i = 0; i < count; i++) {
+        const double here = v[i];
+        v[i] = v[below];
+        v[below] = here;
+        below += here < pivot;
+    }
+    return below;
+}
+
+static size_t gather_up_to(double *v, size_t count, double pivot)
+{
+    size_t up_to = 0;
+    for (size_t i = 0; i < count; i++) {
+        const double here = v[i];
+        v[i] = v[up_to];
+        v[up_to] = here;
+        up_to += here <= pivot;
+    }
+    return up_to;
 }
 
 double wm_quantile(double *values, size_t count, double fraction)
 {
-    long last = (long)count - 1, rank = fraction > 0 ? (long)(fraction * (double)count) : 0;
-    if (rank > last)
-        rank = last;
-    for (long low = 0, high = last; low < high;) {
-        double pivot = pivot_of(values, low, high);
-        long i = low, j = high;
-        while (i <= j) {
-            while (values[i] < pivot)
-                i++;
-            while (values[j] > pivot)
-                j--;
-            if (i <= j)
-                swap(&values[i++], &values[j--]);
+    size_t rank = fraction > 0 ? (size_t)(fraction * (double)count) : 0;
+    if (rank > count - 1)
+        rank = count - 1;
+    while (count > 1) {
+        const double pivot = pivot_of(values, count);
+        const size_t below = gather_below(values, count, pivot);
+        if (rank < below) {
+            count = below;
+            continue;
         }
-        if (rank > j && rank < i)
-            break; /* between the two parts: equal to the pivot */
-        if (rank <= j)
-            high = j;
-        else
-            low = i;
+        values += below;
+        const size_t same = gather_up_to(values, count - below, pivot);
+        if (rank < below + same || same == 0) /* none: not a number */
+            return pivot;
+        values += same;
+        count -= below + same;
+        rank -= below + same;
     }
-    return values[rank];
+    return *values;
 }
 
 double wm_mean(const double *values, size_t count)

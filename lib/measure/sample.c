@@ -1,6 +1,7 @@
 #include "measure/sample.h"
 
 #include "colour/stats.h"
+#include "core/wide.h"
 
 #include <math.h>
 #include <stdint.h>
@@ -275,20 +276,20 @@ static const double SHEEN_EVERYWHERE = 0.7;   /* G3 */
 /* G3b: cells across and along the fibres, counted from the centre of the box: a mirrored zone has mirrored cells. */
 typedef struct grid {
     double cosine, sine, centre_x, centre_y, across, along;
-    long strips_beside, cells_beside; /* on either side of the middle one */
+    double strips_beside, cells_beside; /* on either side of the middle one: whole numbers */
     size_t strips, per_strip;
 } grid;
 
-/* round() without a call: half away from 0, for |value| < 2^52. */
-static double rounded(double value)
+/* Half away from 0, for |value| < 2^52. */
+WM_WIDE_PART double rounded(double value)
 {
-    return (double)(int64_t)(value + copysign(0.5 - 0x1p-54, value));
+    return trunc(value + copysign(0.5 - 0x1p-54, value));
 }
 
 /* Nearest whole number; the last bits of an angle decide no tie. */
-static long nearest(double value)
+WM_WIDE_PART double nearest(double value)
 {
-    return (long)rounded(rounded(value * 1e9) / 1e9);
+    return rounded(rounded(value * 1e9) / 1e9);
 }
 
 static grid make_grid(double phi, wm_box box, double across, double along)
@@ -307,18 +308,23 @@ static grid make_grid(double phi, wm_box box, double across, double along)
     return g;
 }
 
-static size_t within(long i, long beside)
+WM_WIDE_PART double within(double i, double beside)
 {
-    return (size_t)((i < -beside ? -beside : i > beside ? beside : i) + beside);
+    return (i < -beside ? -beside : i > beside ? beside : i) + beside;
 }
 
-static size_t cell_of(const grid *g, int column, int row)
+/* The cells of a row of pixels. */
+static void cells_of_row(uint32_t *out, const grid *g, int row, int width);
+WM_WIDE_BODY void cells_of_row_body(uint32_t *out, const grid *g, int row, int width)
 {
-    const double x = column - g->centre_x, y = row - g->centre_y;
-    const long u = nearest((x * g->cosine + y * g->sine) / g->across),
-               v = nearest((y * g->cosine - x * g->sine) / g->along);
-    return within(u, g->strips_beside) * g->per_strip + within(v, g->cells_beside);
+    const double y = row - g->centre_y, per_strip = (double)g->per_strip;
+    for (int column = 0; column < width; column++) {
+        const double x = column - g->centre_x, u = nearest((x * g->cosine + y * g->sine) / g->across),
+                     v = nearest((y * g->cosine - x * g->sine) / g->along);
+        out[column] = (uint32_t)(within(u, g->strips_beside) * per_strip + within(v, g->cells_beside));
+    }
 }
+WM_WIDE(cells_of_row, (uint32_t * out, const grid *g, int row, int width), (out, g, row, width))
 
 static bool is_kept(unsigned char flags)
 {
@@ -328,7 +334,7 @@ static bool is_kept(unsigned char flags)
 typedef struct cells {
     grid g;
     unsigned without;       /* flags of pixels that do not take part, WM_PX_NOT_HAIR among them */
-    uint32_t *of;           /* [pixels of the window]: the cell of each that may be hair */
+    uint32_t *of;           /* [pixels of the window]: the cell of each */
     size_t *start;          /* [count + 1]: slice of each cell in `luminance` */
     double *luminance;      /* pixels that take part, cell by cell */
     unsigned char *verdict; /* [count]: 0, WM_PX_SHEEN or WM_PX_SHADOW */
@@ -358,13 +364,11 @@ static bool may_be_hair(unsigned char flags)
 /* Counting sort of the pixels into their cells. */
 static void fill_cells(cells *c, const wm_window *window)
 {
-    size_t count = c->g.strips * c->g.per_strip, i = 0;
+    size_t count = c->g.strips * c->g.per_strip, i;
     for (int y = 0; y < window->box.height; y++)
-        for (int x = 0; x < window->box.width; x++, i++)
-            if (may_be_hair(window->flags[i])) {
-                c->of[i] = (uint32_t)cell_of(&c->g, x, y);
-                c->start[c->of[i] + 1] += takes_part(c, window->flags[i]);
-            }
+        cells_of_row(c->of + (size_t)y * (size_t)window->box.width, &c->g, y, window->box.width);
+    for (i = 0; i < pixels_of(window); i++)
+        c->start[c->of[i] + 1] += takes_part(c, window->flags[i]);
     for (size_t k = 0; k < count; k++)
         c->start[k + 1] += c->start[k];
     for (i = 0; i < pixels_of(window); i++)
