@@ -560,10 +560,10 @@ static void free_scale(scale *s)
     *s = (scale){ 0 };
 }
 
-static wm_status make_scale(scale *out, const wm_window *window, int halvings, wm_error *err)
+static wm_status make_scale(scale *out, const wm_window *window, int halvings, bool for_cut, wm_error *err)
 {
     scale s = { 0 };
-    wm_status status = wm_hair_blocks_make(&s.blocks, window, halvings, err);
+    wm_status status = wm_hair_blocks_make(&s.blocks, window, halvings, for_cut, err);
     if (!status && !(s.map = malloc(count_of(&s.blocks))))
         status = wm_fail_memory(err);
     if (!status)
@@ -588,11 +588,18 @@ static bool keeps_any(const scale *s)
     return false;
 }
 
+/* Of a scale that is halved anyway only its cut is asked. */
+static bool is_halved_anyway(const wm_window *window, int halvings)
+{
+    return window->box.width >> halvings >= LARGE_SIDE && window->box.height >> halvings >= LARGE_SIDE;
+}
+
 /* The next scale in place of s, which becomes own; false, and all as it was, when nothing is kept there. */
 static wm_status halve(const scale **s, scale *own, bool *kept, const wm_window *window, wm_error *err)
 {
     scale next = { 0 };
-    const wm_status status = make_scale(&next, window, (*s)->blocks.halvings + 1, err);
+    const int halvings = (*s)->blocks.halvings + 1;
+    const wm_status status = make_scale(&next, window, halvings, is_halved_anyway(window, halvings), err);
     *kept = !status && keeps_any(&next);
     if (!*kept) {
         free_scale(&next);
@@ -600,6 +607,19 @@ static wm_status halve(const scale **s, scale *own, bool *kept, const wm_window 
     }
     free_scale(own);
     *own = next;
+    *s = own;
+    return WM_OK;
+}
+
+/* A scale that should have been halved but keeps nothing then serves after all. */
+static wm_status make_whole(const scale **s, scale *own, const wm_window *window, wm_error *err)
+{
+    scale whole = { 0 };
+    const wm_status status = make_scale(&whole, window, (*s)->blocks.halvings, false, err);
+    if (status)
+        return status;
+    free_scale(own);
+    *own = whole;
     *s = own;
     return WM_OK;
 }
@@ -615,6 +635,8 @@ static wm_status search_scales(wm_hair_features *out, bool *found, const wm_wind
     bool again = *found = keeps_any(first);
     while (!status && again && shorter_side(&s->blocks) >= LARGE_SIDE)
         status = halve(&s, &own, &again, window, err);
+    if (!status && *found && s->blocks.for_cut)
+        status = make_whole(&s, &own, window, err);
     if (!status && *found)
         status = find_features(out, &s->blocks, s->map, err);
     while (!status && again && wm_hair_is_too_coarse(shorter_side(&s->blocks), out)) {
@@ -635,15 +657,16 @@ int wm_hair_halvings(int width, int height)
 }
 
 /* H3 at the first scale. */
-static wm_status make_first(scale *out, const wm_window *window, wm_error *err)
+static wm_status make_first(scale *out, const wm_window *window, bool for_cut, wm_error *err)
 {
-    return make_scale(out, window, wm_hair_halvings(window->box.width, window->box.height), err);
+    const int halvings = wm_hair_halvings(window->box.width, window->box.height);
+    return make_scale(out, window, halvings, for_cut || is_halved_anyway(window, halvings), err);
 }
 
 wm_status wm_hair_cut(wm_window *window, wm_error *err)
 {
     scale first;
-    const wm_status status = make_first(&first, window, err);
+    const wm_status status = make_first(&first, window, true, err);
     if (status)
         return status;
     mark_cut(window, &first.blocks, first.map);
@@ -656,7 +679,7 @@ wm_status wm_hair_judge(wm_hair_check *out, wm_window *window, wm_error *err)
     wm_hair_check hair = { .why = "" };
     wm_hair_evidence e = { .colourless_share = window->colourless_share };
     scale first;
-    wm_status status = make_first(&first, window, err);
+    wm_status status = make_first(&first, window, false, err);
     if (status)
         return status;
     bool found = false;

@@ -158,18 +158,27 @@ static void gradient_parts(double *const out[3], const float *plane, const pictu
     }
 }
 
+static void square_differences(double *out, const float *one, const float *other, int width)
+{
+    for (int x = 0; x < width; x++)
+        out[x] = square((double)(one[x] - other[x]));
+}
+
+/* The only texture that H3 looks at. */
+static void middle_parts(const parts *out, const picture *p, int y)
+{
+    const size_t start = (size_t)y * (size_t)p->width;
+    square_differences(out->of[WM_SUM_MIDDLE], p->blurred + start, p->wider + start, p->width);
+}
+
 /* a and b are the blurred planes by now; their plain sums went into the blocks before (colour_parts). */
 static void texture_parts(const parts *out, const picture *p, int y)
 {
     const size_t start = (size_t)y * (size_t)p->width;
-    const float *L = p->L + start, *blurred = p->blurred + start, *wider = p->wider + start,
-                *widest = p->widest + start, *a = p->a + start, *b = p->b + start;
-    for (int x = 0; x < p->width; x++)
-        out->of[WM_SUM_FINE][x] = square((double)(L[x] - blurred[x]));
-    for (int x = 0; x < p->width; x++)
-        out->of[WM_SUM_MIDDLE][x] = square((double)(blurred[x] - wider[x]));
-    for (int x = 0; x < p->width; x++)
-        out->of[WM_SUM_COARSE][x] = square((double)(wider[x] - widest[x]));
+    const float *a = p->a + start, *b = p->b + start;
+    middle_parts(out, p, y);
+    square_differences(out->of[WM_SUM_FINE], p->L + start, p->blurred + start, p->width);
+    square_differences(out->of[WM_SUM_COARSE], p->wider + start, p->widest + start, p->width);
     gradient_parts(out->of + WM_SUM_GRADIENT_1, p->blurred, p, y, 1);
     gradient_parts(out->of + WM_SUM_GRADIENT_2, p->wider, p, y, 2);
     for (int x = 0; x < p->width; x++) {
@@ -190,26 +199,45 @@ static void colour_parts(const parts *out, const picture *p, int y)
     }
 }
 
-/* The sums that colour_parts makes, and those that texture_parts makes. */
-static const int COLOUR_SUMS[] = { WM_SUM_PIXELS, WM_SUM_L, WM_SUM_A, WM_SUM_B };
-static const int TEXTURE_SUMS[] = { WM_SUM_FINE,       WM_SUM_MIDDLE,         WM_SUM_COARSE,
-                                    WM_SUM_GRADIENT_1, WM_SUM_GRADIENT_1 + 1, WM_SUM_GRADIENT_1 + 2,
-                                    WM_SUM_GRADIENT_2, WM_SUM_GRADIENT_2 + 1, WM_SUM_GRADIENT_2 + 2,
-                                    WM_SUM_CHROMA,     WM_SUM_CHROMA + 1,     WM_SUM_CHROMA + 2 };
-enum { COLOURS = sizeof COLOUR_SUMS / sizeof *COLOUR_SUMS, TEXTURES = sizeof TEXTURE_SUMS / sizeof *TEXTURE_SUMS };
+/* Some of the sums, and what makes their parts of a row of pixels. */
+typedef struct pass {
+    void (*make)(const parts *out, const picture *p, int y);
+    int sums[WM_SUMS], count;
+} pass;
+
+static const pass COLOURS = { colour_parts, { WM_SUM_PIXELS, WM_SUM_L, WM_SUM_A, WM_SUM_B }, 4 };
+static const pass MIDDLE = { middle_parts, { WM_SUM_MIDDLE }, 1 };
+static const pass TEXTURES = { texture_parts,
+                               { WM_SUM_FINE, WM_SUM_MIDDLE, WM_SUM_COARSE, WM_SUM_GRADIENT_1, WM_SUM_GRADIENT_1 + 1,
+                                 WM_SUM_GRADIENT_1 + 2, WM_SUM_GRADIENT_2, WM_SUM_GRADIENT_2 + 1, WM_SUM_GRADIENT_2 + 2,
+                                 WM_SUM_CHROMA, WM_SUM_CHROMA + 1, WM_SUM_CHROMA + 2 },
+                               12 };
 
 /* Adds the parts of a row of pixels to its row of blocks. */
-static void add_parts(wm_hair_blocks *blocks, const picture *p, int y, const double *part, int sum)
+static void add_parts(wm_hair_blocks *blocks, const picture *p, int y, const parts *part, const pass *by)
 {
     const unsigned char *zone = p->zone + (size_t)y * (size_t)p->width;
     wm_hair_block *row = blocks->block + (size_t)blocks->row[y] * (size_t)blocks->width;
-    for (int x = 0; x < p->width;) {
-        const int column = blocks->column[x];
-        double total = row[column].sum[sum];
-        for (; x < p->width && blocks->column[x] == column; x++)
-            if (zone[x])
-                total += part[x];
-        row[column].sum[sum] = total;
+    for (int x = 0, end; x < p->width; x = end) {
+        double *sum = row[blocks->column[x]].sum;
+        for (end = x; end < p->width && blocks->column[end] == blocks->column[x];)
+            end++;
+        for (int i = 0; i < by->count; i++) {
+            const double *of = part->of[by->sums[i]];
+            double total = sum[by->sums[i]];
+            for (int at = x; at < end; at++)
+                if (zone[at])
+                    total += of[at];
+            sum[by->sums[i]] = total;
+        }
+    }
+}
+
+static void add_pass(wm_hair_blocks *blocks, const picture *p, const parts *part, const pass *by)
+{
+    for (int y = 0; y < p->height; y++) {
+        by->make(part, p, y);
+        add_parts(blocks, p, y, part, by);
     }
 }
 
@@ -234,9 +262,9 @@ static wm_status make_grid(wm_hair_blocks *blocks, const picture *p, wm_error *e
 {
     blocks->column = malloc((size_t)p->width * sizeof *blocks->column);
     blocks->row = malloc((size_t)p->height * sizeof *blocks->row);
-    blocks->relief = malloc(area(p) * sizeof *blocks->relief);
-    blocks->zone = malloc(area(p));
-    if (!blocks->column || !blocks->row || !blocks->relief || !blocks->zone)
+    blocks->relief = blocks->for_cut ? NULL : malloc(area(p) * sizeof *blocks->relief);
+    blocks->zone = blocks->for_cut ? NULL : malloc(area(p));
+    if (!blocks->column || !blocks->row || (!blocks->for_cut && (!blocks->relief || !blocks->zone)))
         return wm_fail_memory(err);
     blocks->pixel_width = p->width;
     blocks->pixel_height = p->height;
@@ -248,29 +276,25 @@ static wm_status make_grid(wm_hair_blocks *blocks, const picture *p, wm_error *e
 
 static void sum_picture(wm_hair_blocks *blocks, picture *p, const parts *part)
 {
-    for (int y = 0; y < p->height; y++) {
-        colour_parts(part, p, y);
-        for (int i = 0; i < COLOURS; i++)
-            add_parts(blocks, p, y, part->of[COLOUR_SUMS[i]], COLOUR_SUMS[i]);
-    }
+    add_pass(blocks, p, part, &COLOURS);
     blur(p->L, p->blurred, p, 1);
     blur(p->blurred, p->wider, p, 2);
+    if (blocks->for_cut) {
+        add_pass(blocks, p, part, &MIDDLE);
+        return;
+    }
     blur(p->wider, p->widest, p, 4);
     blur(p->a, p->a, p, 1);
     blur(p->b, p->b, p, 1);
-    for (int y = 0; y < p->height; y++) {
-        texture_parts(part, p, y);
-        for (int i = 0; i < TEXTURES; i++)
-            add_parts(blocks, p, y, part->of[TEXTURE_SUMS[i]], TEXTURE_SUMS[i]);
-    }
+    add_pass(blocks, p, part, &TEXTURES);
     for (size_t i = 0; i < area(p); i++)
         blocks->relief[i] = p->blurred[i] - p->widest[i];
     memcpy(blocks->zone, p->zone, area(p));
 }
 
-wm_status wm_hair_blocks_make(wm_hair_blocks *out, const wm_window *window, int halvings, wm_error *err)
+wm_status wm_hair_blocks_make(wm_hair_blocks *out, const wm_window *window, int halvings, bool for_cut, wm_error *err)
 {
-    wm_hair_blocks blocks = { .halvings = halvings };
+    wm_hair_blocks blocks = { .halvings = halvings, .for_cut = for_cut };
     picture p = { 0 };
     parts part = { { NULL } };
     const int width = window->box.width >> halvings, height = window->box.height >> halvings;

@@ -759,9 +759,30 @@ static void h6_each_limit_of_the_verdict(void **state)
     assert_string_equal(cut.why, "too small to tell"); /* of what is kept */
 }
 
+/* Where only the cut is asked, a third of the sums is made: they are the same. */
+static void the_sums_for_the_cut_are_those_of_all(void **state)
+{
+    (void)state;
+    static const int SUMS[] = { WM_SUM_PIXELS, WM_SUM_L, WM_SUM_A, WM_SUM_B, WM_SUM_MIDDLE };
+    wm_window window = paint(skin_beside_fibres, COLUMNS, ROWS);
+    wm_hair_blocks all, for_cut;
+    for (int halvings = 0; halvings < 2; halvings++) {
+        assert_int_equal(wm_hair_blocks_make(&all, &window, halvings, false, NULL), WM_OK);
+        assert_int_equal(wm_hair_blocks_make(&for_cut, &window, halvings, true, NULL), WM_OK);
+        assert_int_equal(all.width * all.height, for_cut.width * for_cut.height);
+        for (int i = 0; i < all.width * all.height; i++)
+            for (size_t k = 0; k < sizeof SUMS / sizeof *SUMS; k++)
+                near("sum", for_cut.block[i].sum[SUMS[k]], all.block[i].sum[SUMS[k]], 0.0);
+        wm_hair_blocks_free(&all);
+        wm_hair_blocks_free(&for_cut);
+    }
+    wm_window_free(&window);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(hv1_to_hv7_features_and_verdicts),
+    const struct CMUnitTest tests[] = { cmocka_unit_test(the_sums_for_the_cut_are_those_of_all),
+                                        cmocka_unit_test(hv1_to_hv7_features_and_verdicts),
                                         cmocka_unit_test(hv8_too_small),
                                         cmocka_unit_test(hv4_hv5_the_cut_is_mirrored_too),
                                         cmocka_unit_test(h3_background_goes_shadow_between_locks_stays),
