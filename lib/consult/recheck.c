@@ -41,7 +41,7 @@ typedef struct pool {
     const wm_shades *shades;
     task *tasks;
     size_t count, next, done;
-    pthread_mutex_t lock; /* of what follows shades, and of the book */
+    pthread_mutex_t lock; /* of next and done, and of the book */
 } pool;
 
 /* --- opening a visit
@@ -113,24 +113,34 @@ static void open_report(opened *v, wm_rechecked *result, const wm_visit *visit, 
     take_worn(v, result, visit, report, catalogue);
 }
 
-static wm_status open_visit(opened *v, task *t, const wm_recheck_input *in, wm_error *err)
+/* Without the rankings, which say something only of a shade that is no longer in the catalogue. */
+static wm_status open_visit(opened *v, wm_rechecked *result, const wm_visit *visit, const wm_catalogue *catalogue,
+                            wm_error *err)
 {
-    wm_visit visit = { 0 };
+    static const char SAVED[] = "the saved visit";
+    const char *json = (const char *)visit->report_json.data;
+    const size_t size = visit->report_json.size;
     wm_report *report = calloc(1, sizeof *report);
-    wm_status status = report ? wm_book_visit_load(&visit, in->book, t->id, err) : wm_fail_memory(err);
+    wm_status status = report ? wm_report_from_json_unranked(report, json, size, SAVED, err) : wm_fail_memory(err);
     if (!status)
-        status = wm_report_from_json(report, (const char *)visit.report_json.data, visit.report_json.size,
-                                     "the saved visit", err);
+        open_report(v, result, visit, report, catalogue);
+    if (!status && v->shade_count < result->held.count) {
+        wm_report_free(report);
+        *report = (wm_report){ 0 };
+        *v = (opened){ 0 };
+        *result = (wm_rechecked){ 0 };
+        status = wm_report_from_json(report, json, size, SAVED, err);
+        if (!status)
+            open_report(v, result, visit, report, catalogue);
+    }
     if (!status) {
-        t->result.visit_id = t->id;
-        snprintf(t->result.client, sizeof t->result.client, "%s", report->client);
-        snprintf(t->result.date, sizeof t->result.date, "%s", visit.date);
-        open_report(v, &t->result, &visit, report, in->catalogue);
+        result->visit_id = visit->id;
+        snprintf(result->client, sizeof result->client, "%s", report->client);
+        snprintf(result->date, sizeof result->date, "%s", visit->date);
     }
     if (report)
         wm_report_free(report);
     free(report);
-    wm_visit_free(&visit);
     return status;
 }
 
@@ -216,22 +226,37 @@ wm_status wm_recheck_installed(bool *known, double *far_de00, const wm_visit *vi
     return status;
 }
 
+/* A visit out of the book, which one thread at a time may read. */
+static task *take_next(pool *p, wm_visit *visit)
+{
+    pthread_mutex_lock(&p->lock);
+    task *t = p->next < p->count ? &p->tasks[p->next++] : NULL;
+    if (t)
+        t->status = wm_book_visit_load(visit, p->in->book, t->id, &t->error);
+    pthread_mutex_unlock(&p->lock);
+    return t;
+}
+
+static void recheck_one(task *t, const wm_visit *visit, const pool *p)
+{
+    opened *v = calloc(1, sizeof *v);
+    t->status = v ? open_visit(v, &t->result, visit, p->in->catalogue, &t->error) : wm_fail_memory(&t->error);
+    if (!t->status)
+        t->status = judge(&t->result, v, p->shades, p->in->settings, &t->error);
+    free(v);
+}
+
 static void *work(void *user)
 {
     pool *p = user;
     for (;;) {
-        opened *v = calloc(1, sizeof *v);
-        pthread_mutex_lock(&p->lock);
-        size_t i = p->next++;
-        task *t = i < p->count ? &p->tasks[i] : NULL;
-        if (t)
-            t->status = v ? open_visit(v, t, p->in, &t->error) : wm_fail_memory(&t->error);
-        pthread_mutex_unlock(&p->lock);
-        if (t && !t->status)
-            t->status = judge(&t->result, v, p->shades, p->in->settings, &t->error);
-        free(v);
+        wm_visit visit = { 0 };
+        task *t = take_next(p, &visit);
         if (!t)
             return NULL;
+        if (!t->status)
+            recheck_one(t, &visit, p);
+        wm_visit_free(&visit);
         pthread_mutex_lock(&p->lock);
         p->done++;
         if (p->in->progress)

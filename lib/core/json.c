@@ -98,6 +98,67 @@ const wm_json *wm_json_root(const wm_json_document *document)
     return document ? outer(document->root) : NULL;
 }
 
+/* ---- finding a member without reading ---- */
+
+/* Behind the string that begins at i. */
+static size_t past_string(const char *data, size_t size, size_t i)
+{
+    for (i++; i < size && data[i] != '"'; i++)
+        if (data[i] == '\\')
+            i++;
+    return i < size ? i + 1 : size;
+}
+
+/* Behind the value that begins at i: where its brackets are closed, a comma follows, or those around it close. */
+static size_t past_value(const char *data, size_t size, size_t i)
+{
+    size_t depth = 0;
+    while (i < size) {
+        const char c = data[i];
+        if (c == '"') {
+            i = past_string(data, size, i);
+            continue;
+        }
+        if ((c == ',' || c == '}' || c == ']') && depth == 0)
+            return i;
+        depth += c == '{' || c == '[';
+        depth -= c == '}' || c == ']';
+        i++;
+    }
+    return size;
+}
+
+static size_t past_blanks(const char *data, size_t size, size_t i)
+{
+    while (i < size && (data[i] == ' ' || data[i] == '\t' || data[i] == '\n' || data[i] == '\r'))
+        i++;
+    return i;
+}
+
+bool wm_json_member_lies(size_t *start, size_t *end, const char *data, size_t size, const char *key)
+{
+    const size_t length = strlen(key);
+    size_t i = past_blanks(data, size, 0);
+    if (i == size || data[i] != '{')
+        return false;
+    while (i < size) {
+        const size_t name = past_blanks(data, size, i + 1); /* behind a bracket or a comma */
+        if (name == size || data[name] != '"')
+            return false;
+        const size_t behind = past_string(data, size, name), colon = past_blanks(data, size, behind);
+        if (colon == size || data[colon] != ':')
+            return false;
+        const size_t value = past_blanks(data, size, colon + 1);
+        i = past_value(data, size, value);
+        if (behind - name == length + 2 && memcmp(data + name + 1, key, length) == 0) {
+            *start = value;
+            *end = i;
+            return i < size;
+        }
+    }
+    return false;
+}
+
 wm_json_kind wm_json_kind_of(const wm_json *value)
 {
     if (!value)

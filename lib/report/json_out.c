@@ -542,3 +542,19 @@ done:
     free(report);
     return status;
 }
+
+wm_status wm_report_from_json_unranked(wm_report *out, const char *json, size_t size, const char *file, wm_error *err)
+{
+    size_t start = 0, end = 0;
+    if (!wm_json_member_lies(&start, &end, json, size, "rankings"))
+        return wm_report_from_json(out, json, size, file, err);
+    wm_buf rest = { 0 };
+    wm_buf_bytes(&rest, json, start);
+    wm_buf_text(&rest, "[]");
+    wm_buf_bytes(&rest, json + end, size - end);
+    wm_status status = wm_buf_status(&rest, err);
+    if (!status)
+        status = wm_report_from_json(out, rest.data, rest.size, file, err);
+    wm_buf_free(&rest);
+    return status;
+}

@@ -12,5 +12,7 @@ wm_status wm_plan_to_json(wm_buf *out, const wm_plan *plan, wm_error *err);
 /** Fills the model from what wm_report_to_json wrote (older writers' documents too). WM_E_BOOK with `file` in the
  * message. */
 wm_status wm_report_from_json(wm_report *out, const char *json, size_t size, const char *file, wm_error *err);
+/** The same without its rankings, which are nearly all of what is written and are not looked at. */
+wm_status wm_report_from_json_unranked(wm_report *out, const char *json, size_t size, const char *file, wm_error *err);
 
 #endif
