@@ -210,11 +210,15 @@ static wm_status propose(work *w, wm_error *err)
     wm_head_zone *zones = calloc(w->report->zone_count + 1, sizeof *zones);
     wm_decision *decision = calloc(1, sizeof *decision);
     wm_wears *worn = calloc(1, sizeof *worn);
+    wm_drawn_shades drawn = { 0 };
     wm_status status = zones && decision && worn ? ask_rows(&ask, w->in, err) : wm_fail_memory(err);
+    if (!status)
+        status = wm_shades_draw(&drawn, w->hair.items, w->hair.count, err);
     if (!status) {
         ask.zones = zones;
         ask.zone_count = wm_heads__of(zones, w->report);
         ask.hair = &w->hair;
+        ask.drawn = &drawn;
         ask.beads = &w->beads;
         ask.catalogue = w->in->catalogue;
         ask_wishes(&ask, w->in);
@@ -228,6 +232,7 @@ static wm_status propose(work *w, wm_error *err)
     if (!status)
         w->bead = decision->bead;
     w->report->worn = w->in->wishes->worn;
+    wm_drawn_shades_free(&drawn);
     free(worn);
     free(decision);
     free(zones);

@@ -36,9 +36,16 @@ typedef struct task {
     wm_error error;
 } task;
 
+/* What visits are judged against. */
+typedef struct against {
+    wm_shades shades;
+    wm_drawn_shades drawn; /* the same */
+    const wm_settings *settings;
+} against;
+
 typedef struct pool {
     const wm_recheck_input *in;
-    const wm_shades *shades;
+    const against *against;
     task *tasks;
     size_t count, next, done;
     pthread_mutex_t lock; /* of next and done, and of the book */
@@ -113,6 +120,14 @@ static void open_report(opened *v, wm_rechecked *result, const wm_visit *visit, 
     take_worn(v, result, visit, report, catalogue);
 }
 
+static bool all_known(const wm_recheck_codes *codes, const wm_catalogue *catalogue)
+{
+    size_t i = 0;
+    while (i < codes->count && wm_catalogue_find(catalogue, codes->codes[i]))
+        i++;
+    return i == codes->count;
+}
+
 /* Without the rankings, which say something only of a shade that is no longer in the catalogue. */
 static wm_status open_visit(opened *v, wm_rechecked *result, const wm_visit *visit, const wm_catalogue *catalogue,
                             wm_error *err)
@@ -124,7 +139,7 @@ static wm_status open_visit(opened *v, wm_rechecked *result, const wm_visit *vis
     wm_status status = report ? wm_report_from_json_unranked(report, json, size, SAVED, err) : wm_fail_memory(err);
     if (!status)
         open_report(v, result, visit, report, catalogue);
-    if (!status && v->shade_count < result->held.count) {
+    if (!status && !all_known(&result->held, catalogue)) {
         wm_report_free(report);
         *report = (wm_report){ 0 };
         *v = (opened){ 0 };
@@ -174,8 +189,29 @@ static void record(wm_rechecked *out, const wm_decision *made)
     out->earned = made->wearing == WM_WEARING_LEFT; /* M32 */
 }
 
-static wm_status judge(wm_rechecked *out, opened *v, const wm_shades *shades, const wm_settings *s, wm_error *err)
+static wm_status set_against(against *out, const wm_catalogue *catalogue, const wm_settings *settings, wm_error *err)
 {
+    const wm_filter none = { 0 };
+    against made = { .settings = settings };
+    wm_status status = wm_shades_of(&made.shades, catalogue, WM_SWATCH_HAIR, &none, err);
+    if (!status)
+        status = wm_shades_draw(&made.drawn, made.shades.items, made.shades.count, err);
+    if (status)
+        wm_shades_free(&made.shades);
+    else
+        *out = made;
+    return status;
+}
+
+static void free_against(against *a)
+{
+    wm_shades_free(&a->shades);
+    wm_drawn_shades_free(&a->drawn);
+}
+
+static wm_status judge(wm_rechecked *out, opened *v, const against *a, wm_error *err)
+{
+    const wm_settings *s = a->settings;
     const wm_catalogue held = { .items = v->shades, .count = v->shade_count };
     wm_decision_input ask = WM_DECISION_INPUT_INIT;
     wm_decision *made = calloc(1, sizeof *made);
@@ -183,7 +219,8 @@ static wm_status judge(wm_rechecked *out, opened *v, const wm_shades *shades, co
     ask.zone_count = v->zone_count;
     memcpy(ask.rows, v->rows, sizeof ask.rows);
     ask.row_count = v->row_count;
-    ask.hair = shades;
+    ask.hair = &a->shades;
+    ask.drawn = &a->drawn;
     ask.catalogue = &held;
     ask.worn = v->worn;
     ask.wearing = v->wears.design.row_count ? &v->wears.design : NULL;
@@ -205,8 +242,7 @@ wm_status wm_recheck_installed(bool *known, double *far_de00, const wm_visit *vi
                                const wm_settings *settings, wm_error *err)
 {
     static const wm_catalogue NOTHING;
-    const wm_filter none = { 0 };
-    wm_shades shades = { 0 };
+    against a = { 0 };
     wm_rechecked judged = { 0 };
     opened *v = calloc(1, sizeof *v);
     wm_status status = v ? WM_OK : wm_fail_memory(err);
@@ -215,13 +251,13 @@ wm_status wm_recheck_installed(bool *known, double *far_de00, const wm_visit *vi
         open_report(v, &judged, visit, report, &NOTHING);
     const wm_catalogue held = { .items = v ? v->shades : NULL, .count = v ? v->shade_count : 0 };
     if (!status && held.count && v->zone_count)
-        status = wm_shades_of(&shades, &held, WM_SWATCH_HAIR, &none, err);
-    if (!status && shades.count) {
-        status = judge(&judged, v, &shades, settings, err);
+        status = set_against(&a, &held, settings, err);
+    if (!status && a.shades.count) {
+        status = judge(&judged, v, &a, err);
         *known = !status && judged.held_by != WM_HELD_UNKNOWN;
         *far_de00 = judged.held_de00;
     }
-    wm_shades_free(&shades);
+    free_against(&a);
     free(v);
     return status;
 }
@@ -242,7 +278,7 @@ static void recheck_one(task *t, const wm_visit *visit, const pool *p)
     opened *v = calloc(1, sizeof *v);
     t->status = v ? open_visit(v, &t->result, visit, p->in->catalogue, &t->error) : wm_fail_memory(&t->error);
     if (!t->status)
-        t->status = judge(&t->result, v, p->shades, p->in->settings, &t->error);
+        t->status = judge(&t->result, v, p->against, &t->error);
     free(v);
 }
 
@@ -293,13 +329,12 @@ static int by_gain(const void *left, const void *right)
 
 static wm_status judge_all(wm_rechecked **out, task *tasks, size_t count, const wm_recheck_input *in, wm_error *err)
 {
-    wm_shades shades = { 0 };
-    wm_filter none = { 0 };
+    against a = { 0 };
     wm_rechecked *results = calloc(count + 1, sizeof *results);
-    wm_status status = results ? wm_shades_of(&shades, in->catalogue, WM_SWATCH_HAIR, &none, err) : wm_fail_memory(err);
-    if (!status && shades.count == 0)
+    wm_status status = results ? set_against(&a, in->catalogue, in->settings, err) : wm_fail_memory(err);
+    if (!status && a.shades.count == 0)
         status = wm_fail(err, WM_E_INPUT, "the catalogue has no shade of hair; give one that has");
-    pool p = { .in = in, .shades = &shades, .tasks = tasks, .count = count };
+    pool p = { .in = in, .against = &a, .tasks = tasks, .count = count };
     if (!status && pthread_mutex_init(&p.lock, NULL) != 0)
         status = wm_fail_memory(err);
     else if (!status) {
@@ -312,7 +347,7 @@ static wm_status judge_all(wm_rechecked **out, task *tasks, size_t count, const 
             *err = tasks[i].error;
         results[i] = tasks[i].result;
     }
-    wm_shades_free(&shades);
+    free_against(&a);
     if (status) {
         free(results);
         return status;

@@ -14,8 +14,13 @@ static wm_status find_roles(wm_decided *d, wm_error *err)
         body[s] = d->hanging.targets[s].body[0];
         weight[s] = c->segments[s].weight;
     }
-    wm_roles_input input = { c->head, c->shades, c->shade_count, body, weight, c->segment_count };
-    return wm_roles_of(&d->roles, &input, err);
+    wm_drawn_shades own = { 0 };
+    wm_status status = c->drawn ? WM_OK : wm_shades_draw(&own, c->shades, c->shade_count, err);
+    wm_roles_input input = { c->head, c->drawn ? c->drawn : &own, body, weight, c->segment_count };
+    if (!status)
+        status = wm_roles_of(&d->roles, &input, err);
+    wm_drawn_shades_free(&own);
+    return status;
 }
 
 wm_status wm_decided_begin(wm_decided *out, const wm_case *the_case, wm_error *err)

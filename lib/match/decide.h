@@ -11,6 +11,7 @@ typedef struct wm_case {
     const wm_drawn_head *head;
     const wm_swatch *const *shades; /**< of kind hair, one a code, in the order of their codes */
     size_t shade_count;             /**< at least 1 */
+    const wm_drawn_shades *drawn;   /**< the same; NULL: drawn when they are needed */
     const wm_placed_row *rows;
     size_t row_count;
     const wm_segment *segments;

@@ -23,6 +23,7 @@ typedef struct work {
     size_t row_count;
     wm_drawn_head head;
     wm_segment segments[WM_MAX_SEGMENTS];
+    wm_drawn_shades drawn; /* owned, unless they were given */
     wm_case the_case;
     wm_decided decided;
     int layers; /* that are judged: at least one */
@@ -163,6 +164,7 @@ static wm_status begin(work *w, wm_error *err)
     w->the_case = (wm_case){ .head = &w->head,
                              .shades = in->hair->items,
                              .shade_count = in->hair->count,
+                             .drawn = in->drawn ? in->drawn : &w->drawn,
                              .rows = w->rows,
                              .row_count = w->row_count,
                              .segments = w->segments,
@@ -174,7 +176,10 @@ static wm_status begin(work *w, wm_error *err)
     assume_gray(w);
     w->out->has_gray = w->head.has_gray;
     w->out->bases_apart = w->head.bases_apart;
-    return in->hair->count ? wm_decided_begin(&w->decided, &w->the_case, err) : WM_OK;
+    if (!in->hair->count)
+        return WM_OK;
+    status = in->drawn ? WM_OK : wm_shades_draw(&w->drawn, in->hair->items, in->hair->count, err);
+    return status ? status : wm_decided_begin(&w->decided, &w->the_case, err);
 }
 
 /* M4: the worst claim among the zones that weigh in a target. */
@@ -354,6 +359,7 @@ static wm_status say_fall(work *w, const wm_scenario *step, wm_decision_scenario
     wm_decided other;
     free_case.shades = w->the_case.shades;
     free_case.shade_count = w->the_case.shade_count;
+    free_case.drawn = w->the_case.drawn;
     wm_decision_proposal *mended = malloc(sizeof *mended);
     if (!mended)
         return wm_fail_memory(err);
@@ -443,6 +449,7 @@ wm_status wm_decide(wm_decision *out, const wm_decision_input *input, wm_error *
         status = decide(w, err);
         wm_decided_free(&w->decided);
         wm_drawn_head_free(&w->head);
+        wm_drawn_shades_free(&w->drawn);
         if (!status)
             *out = *made;
     }

@@ -16,6 +16,7 @@ typedef struct wm_decision_input {
     const wm_head_zone *zones;
     size_t zone_count;
     const wm_shades *hair;         /**< those that pass the filters (M14) */
+    const wm_drawn_shades *drawn;  /**< the same, when many are decided from them; NULL: drawn here */
     const wm_shades *beads;        /**< NULL: no bead is asked for */
     const wm_catalogue *catalogue; /**< of what she wears; filters don't touch it; NULL when she wears nothing */
     bool goal_given, hair_given, amount_given; /**< else stated as assumed */

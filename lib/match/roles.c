@@ -74,6 +74,48 @@ void wm_shade_draw(wm_drawn_shade *out, const wm_swatch *swatch)
 
 /* ---- M24: distances of a whole catalogue ---- */
 
+static wm_lab *row_of(wm_lab *all, const wm_drawn_shades *shades, int k)
+{
+    return all + (size_t)k * shades->count;
+}
+
+static void draw_shade(wm_drawn_shades *to, size_t i)
+{
+    wm_drawn_shade shade;
+    wm_shade_draw(&shade, to->items[i]);
+    to->pre_blended[i] = shade.populations == 2;
+    for (int k = 1; k < WM_DRAW_ROWS; k++) {
+        wm_lab *first = row_of(to->first, to, k), *last = row_of(to->last, to, k);
+        first[i] = wm_cone_to_lab(shade.population[0][k]);
+        last[i] = shade.populations == 2 ? wm_cone_to_lab(shade.population[1][k]) : first[i];
+    }
+}
+
+wm_status wm_shades_draw(wm_drawn_shades *out, const wm_swatch *const *items, size_t count, wm_error *err)
+{
+    wm_drawn_shades made = { .items = items,
+                             .count = count,
+                             .first = malloc((count * WM_DRAW_ROWS + 1) * sizeof *made.first),
+                             .last = malloc((count * WM_DRAW_ROWS + 1) * sizeof *made.last),
+                             .pre_blended = malloc(count + 1) };
+    if (!made.first || !made.last || !made.pre_blended) {
+        wm_drawn_shades_free(&made);
+        return wm_fail_memory(err);
+    }
+    for (size_t i = 0; i < count; i++)
+        draw_shade(&made, i);
+    *out = made;
+    return WM_OK;
+}
+
+void wm_drawn_shades_free(wm_drawn_shades *shades)
+{
+    free(shades->first);
+    free(shades->last);
+    free(shades->pre_blended);
+    *shades = (wm_drawn_shades){ 0 };
+}
+
 /* What a pass over the draws leaves of each shade. */
 typedef struct standing {
     size_t shade;
@@ -83,41 +125,22 @@ typedef struct standing {
 
 typedef struct pass {
     const wm_roles_input *in;
-    wm_lab *first, *last; /* [rows][shades]: base or only population, gray or only one */
-    double *base, *one;   /* [shades] */
+    double *base, *one; /* [shades] */
     standing *standings;
 } pass;
-
-static wm_lab *row_of(wm_lab *all, const pass *p, int k)
-{
-    return all + (size_t)k * p->in->shade_count;
-}
-
-static void draw_shades(pass *p)
-{
-    wm_drawn_shade shade;
-    for (size_t i = 0; i < p->in->shade_count; i++) {
-        wm_shade_draw(&shade, p->in->shades[i]);
-        p->standings[i] = (standing){ .shade = i, .pre_blended = shade.populations == 2 };
-        for (int k = 1; k < WM_DRAW_ROWS; k++) {
-            row_of(p->first, p, k)[i] = wm_cone_to_lab(shade.population[0][k]);
-            row_of(p->last, p, k)[i] =
-                shade.populations == 2 ? wm_cone_to_lab(shade.population[1][k]) : row_of(p->first, p, k)[i];
-        }
-    }
-}
 
 /* d_b of all shades under one draw: the weighted root mean square over the zones; bases told apart: the least. */
 static void base_distances(pass *p, const double *weight, int k)
 {
     const wm_drawn_head *head = p->in->head;
-    size_t count = p->in->shade_count;
+    size_t count = p->in->shades->count;
     for (size_t i = 0; i < count; i++)
         p->base[i] = head->bases_apart ? HUGE_VAL : 0;
     for (size_t z = 0; z < head->zone_count; z++) {
         if (!(weight[z] > 0))
             continue;
-        wm_de00_batch(p->one, wm_cone_to_lab(head->zones[z].base[k]), row_of(p->first, p, k), count);
+        wm_de00_batch(p->one, wm_cone_to_lab(head->zones[z].base[k]), row_of(p->in->shades->first, p->in->shades, k),
+                      count);
         for (size_t i = 0; i < count; i++)
             p->base[i] =
                 head->bases_apart ? fmin(p->base[i], p->one[i]) : p->base[i] + weight[z] * p->one[i] * p->one[i];
@@ -129,13 +152,16 @@ static void base_distances(pass *p, const double *weight, int k)
 static void measure_shades(pass *p)
 {
     const wm_drawn_head *head = p->in->head;
+    for (size_t i = 0; i < p->in->shades->count; i++)
+        p->standings[i] = (standing){ .shade = i, .pre_blended = p->in->shades->pre_blended[i] };
     double weight[WM_HEAD_ZONES];
     wm_drawn_head_weights(weight, head, WM_BASE_WEIGHTS, false);
     for (int k = 1; k < WM_DRAW_ROWS; k++) {
         base_distances(p, weight, k);
         if (head->has_gray)
-            wm_de00_batch(p->one, wm_cone_to_lab(head->gray[k]), row_of(p->last, p, k), p->in->shade_count);
-        for (size_t i = 0; i < p->in->shade_count; i++) {
+            wm_de00_batch(p->one, wm_cone_to_lab(head->gray[k]), row_of(p->in->shades->last, p->in->shades, k),
+                          p->in->shades->count);
+        for (size_t i = 0; i < p->in->shades->count; i++) {
             standing *s = &p->standings[i];
             s->to_base += p->base[i] / WM_DRAWS;
             s->in_base += p->base[i] <= NEAR_DE00 ? 1.0 / WM_DRAWS : 0;
@@ -204,11 +230,12 @@ static bool is_near(const standing *s, wm_role role)
 static size_t applicants_of(applicant *out, const pass *p, wm_role role, bool by_base)
 {
     size_t count = 0;
-    for (size_t i = 0; i < p->in->shade_count; i++) {
+    for (size_t i = 0; i < p->in->shades->count; i++) {
         const standing *s = &p->standings[i];
         double de00 = role_distance(s, role);
         if (de00 >= 0)
-            out[count++] = (applicant){ s, p->in->shades[i]->code, by_base ? s->to_base : de00, is_near(s, role) };
+            out[count++] =
+                (applicant){ s, p->in->shades->items[i]->code, by_base ? s->to_base : de00, is_near(s, role) };
     }
     qsort(out, count, sizeof *out, compare_applicants);
     return count;
@@ -289,14 +316,14 @@ static size_t light_shades(size_t out[LIGHT_SHADES], const pass *p, applicant *r
 {
     const wm_roles_input *in = p->in;
     size_t count = 0;
-    for (size_t i = 0; i < in->shade_count; i++) {
-        if (!(in->shades[i]->gray_share > LIGHT_GRAY_SHARE))
+    for (size_t i = 0; i < in->shades->count; i++) {
+        if (!(in->shades->items[i]->gray_share > LIGHT_GRAY_SHARE))
             continue;
-        wm_lab lab = wm_cone_to_lab(wm_shade_cone(in->shades[i]->lab));
+        wm_lab lab = wm_cone_to_lab(wm_shade_cone(in->shades->items[i]->lab));
         double mean = 0;
         for (size_t b = 0; b < in->body_count; b++)
             mean += in->body_weight[b] * wm_de00(lab, in->body[b]);
-        room[count++] = (applicant){ &p->standings[i], in->shades[i]->code, mean, false };
+        room[count++] = (applicant){ &p->standings[i], in->shades->items[i]->code, mean, false };
     }
     qsort(room, count, sizeof *room, compare_applicants);
     count = count < LIGHT_SHADES ? count : LIGHT_SHADES;
@@ -309,7 +336,7 @@ static size_t light_shades(size_t out[LIGHT_SHADES], const pass *p, applicant *r
 
 static const wm_drawn_shade *keep(wm_roles *roles, const pass *p, size_t shade)
 {
-    const wm_swatch *swatch = p->in->shades[shade];
+    const wm_swatch *swatch = p->in->shades->items[shade];
     for (size_t i = 0; i < roles->kept_count; i++)
         if (roles->kept[i].swatch == swatch)
             return &roles->kept[i];
@@ -347,24 +374,19 @@ static wm_status keep_all(wm_roles *out, const pass *p, applicant *room, wm_erro
 
 wm_status wm_roles_of(wm_roles *out, const wm_roles_input *input, wm_error *err)
 {
-    size_t count = input->shade_count;
+    const size_t count = input->shades->count;
     pass p = { .in = input,
-               .first = malloc(count * WM_DRAW_ROWS * sizeof *p.first),
-               .last = malloc(count * WM_DRAW_ROWS * sizeof *p.last),
                .base = malloc(count * sizeof *p.base),
                .one = malloc(count * sizeof *p.one),
                .standings = malloc(count * sizeof *p.standings) };
     applicant *room = malloc(count * sizeof *room);
     wm_status status = WM_OK;
-    if (!p.first || !p.last || !p.base || !p.one || !p.standings || !room) {
+    if (!p.base || !p.one || !p.standings || !room) {
         status = wm_fail_memory(err);
     } else {
-        draw_shades(&p);
         measure_shades(&p);
         status = keep_all(out, &p, room, err);
     }
-    free(p.first);
-    free(p.last);
     free(p.base);
     free(p.one);
     free(p.standings);

@@ -21,6 +21,17 @@ void wm_shade_draw(wm_drawn_shade *out, const wm_swatch *swatch);
 /** Fills in to_base and to_gray (M24). */
 void wm_shade_measure(wm_drawn_shade *shade, const wm_drawn_head *head);
 
+/** The shades of a catalogue under the draws: the same for every head, so one will do for many. Zero-initialise; free
+ * with wm_drawn_shades_free. */
+typedef struct wm_drawn_shades {
+    const wm_swatch *const *items; /**< lent */
+    size_t count;
+    wm_lab *first, *last; /**< [WM_DRAW_ROWS][count]: base or only population, gray or only one; row 0 is not used */
+    bool *pre_blended;    /**< [count] */
+} wm_drawn_shades;
+wm_status wm_shades_draw(wm_drawn_shades *out, const wm_swatch *const *items, size_t count, wm_error *err);
+void wm_drawn_shades_free(wm_drawn_shades *shades);
+
 enum { WM_ROLE_SHADES = 6 }; /* M24 */ /**< of each role the nearest */
 enum { WM_ROLE_PLACES = WM_ROLE_SHADES + 1 };
 enum { WM_ROLES = 3 };
@@ -49,8 +60,7 @@ typedef struct wm_roles {
 /** body: what the light ones are compared with, one colour for each of body_count segments, with their weights. */
 typedef struct wm_roles_input {
     const wm_drawn_head *head;
-    const wm_swatch *const *shades;
-    size_t shade_count; /**< at least 1 */
+    const wm_drawn_shades *shades; /**< one at least */
     const wm_lab *body;
     const double *body_weight;
     size_t body_count;

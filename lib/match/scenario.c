@@ -37,6 +37,7 @@ static wm_status take_step(wm_scenario *step, double rise, const wm_wearing *bef
     step->the_case = *proposal->the_case;
     step->the_case.head = &step->head;
     step->the_case.shades = step->shades;
+    step->the_case.drawn = NULL;
     step->the_case.shade_count = list_shades(step->shades, before, &proposal->roles.of[WM_ROLE_GRAY]);
     status = wm_decided_begin(&step->decided, &step->the_case, err);
     if (!status)

@@ -147,6 +147,34 @@ static void values_and_order(void **state)
     wm_json_free(document);
 }
 
+/* A member is found by its brackets, as the text has it; what is in it is not looked at. */
+static void a_member_is_found_without_reading(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *text, *key, *value;
+    } rows[] = { { "{\"a\":1,\"b\":2}", "a", "1" },
+                 { " {\n\"a\" : [1, \"]\", {\"b\":2}] , \"b\":\"}\"}", "a", "[1, \"]\", {\"b\":2}] " },
+                 { "{\"a\":[1],\"b\":\"x\\\"}\"}", "b", "\"x\\\"}\"" },
+                 { "{\"a\":{\"b\":3}}", "b", NULL },
+                 { "{\"ab\":1}", "a", NULL },
+                 { "{\"a\":[1", "a", NULL },
+                 { "{\"a\":\"1", "a", NULL },
+                 { "[\"a\",1]", "a", NULL },
+                 { "{}", "a", NULL },
+                 { "{\"a\"}", "a", NULL },
+                 { "", "a", NULL } };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        size_t start = 0, end = 0;
+        const bool found = wm_json_member_lies(&start, &end, rows[i].text, strlen(rows[i].text), rows[i].key);
+        assert_int_equal(found, rows[i].value != NULL);
+        if (found) {
+            assert_int_equal(end - start, strlen(rows[i].value));
+            assert_memory_equal(rows[i].text + start, rows[i].value, end - start);
+        }
+    }
+}
+
 static void scalars_are_documents(void **state)
 {
     (void)state;
@@ -207,6 +235,7 @@ int main(void)
                                         cmocka_unit_test(every_truncation_is_refused),
                                         cmocka_unit_test(values_and_order),
                                         cmocka_unit_test(scalars_are_documents),
+                                        cmocka_unit_test(a_member_is_found_without_reading),
                                         cmocka_unit_test(accessors_bear_null_and_the_wrong_kind),
                                         cmocka_unit_test_teardown(numbers_under_a_comma_locale, plain_locale) };
     return cmocka_run_group_tests_name("json", tests, NULL, NULL);

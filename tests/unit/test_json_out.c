@@ -194,6 +194,31 @@ static void json_read_back_is_the_same_bytes(void **state)
     }
 }
 
+static void json_read_without_rankings_is_the_rest(void **state)
+{
+    (void)state;
+    model m;
+    wm_report *rest = calloc(1, sizeof *rest);
+    wm_buf unranked = { 0 };
+    assert_non_null(rest);
+    model_make(&m, MODEL_FULL);
+    wm_buf json = written(&m);
+    assert_int_equal(wm_report_from_json_unranked(rest, json.data, json.size, "the report", NULL), WM_OK);
+    const size_t rankings = m.report.ranking_count;
+    assert_true(rankings > 0);
+    m.report.ranking_count = 0;
+    wm_buf expected = written(&m);
+    assert_int_equal(wm_report_to_json(&unranked, rest, NULL), WM_OK);
+    assert_string_equal(unranked.data, expected.data);
+    m.report.ranking_count = rankings;
+    wm_report_free(rest);
+    free(rest);
+    wm_buf_free(&json);
+    wm_buf_free(&unranked);
+    wm_buf_free(&expected);
+    model_free(&m);
+}
+
 static void json_in_a_locale_with_commas(void **state)
 {
     (void)state;
@@ -342,6 +367,7 @@ int main(void)
                                         cmocka_unit_test(json_of_measure),
                                         cmocka_unit_test(json_fixed_decimals),
                                         cmocka_unit_test(json_read_back_is_the_same_bytes),
+                                        cmocka_unit_test(json_read_without_rankings_is_the_rest),
                                         cmocka_unit_test(json_in_a_locale_with_commas),
                                         cmocka_unit_test(json_never_nan),
                                         cmocka_unit_test(json_damaged_documents),

@@ -28,9 +28,12 @@ static void add(bench *b, const char *code, wm_lab lab, double gray_share)
 static void find(bench *b, const wm_lab *body)
 {
     static const double one[1] = { 1 };
-    wm_roles_input input = { &b->head, b->items, b->count, body, one, body ? 1 : 0 };
+    wm_drawn_shades drawn;
+    assert_int_equal(wm_shades_draw(&drawn, b->items, b->count, NULL), WM_OK);
+    wm_roles_input input = { &b->head, &drawn, body, one, body ? 1 : 0 };
     wm_roles_free(&b->roles);
     assert_int_equal(wm_roles_of(&b->roles, &input, NULL), WM_OK);
+    wm_drawn_shades_free(&drawn);
 }
 
 static void done(bench *b)
