@@ -118,7 +118,7 @@ static void write_head(wm_page *page)
     char date[WM_PHRASE_SIZE], taken[WM_PHRASE_SIZE];
     wm_markup(
         page->out,
-        "<header class=\"top\"><p class=\"salon\">%s</p><h1>%s</h1><p class=\"when\">%s, <time datetime=\"%s\">%s</time>",
+        "<header class=\"top\"><p class=\"salon\" translate=\"no\">%s</p><h1 translate=\"no\">%s</h1><p class=\"when\">%s, <time datetime=\"%s\">%s</time>",
         *r->salon ? r->salon : "weftmatch", name_of(r),
         r->measured_only ? "Hair measured from a photo" : "Hair match from a photo", r->made_at,
         wm_phrase_date(date, r->made_at));

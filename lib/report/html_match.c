@@ -40,7 +40,8 @@ static void write_shade_names(wm_page *page, const wm_report_proposal *p)
         const wm_report_shade *s = &p->shades[i];
         wm_buf_text(page->out, "<li>");
         wm_figure_chip(page->out, s->lab, s->code);
-        wm_markup(page->out, "<span><b>%s</b>%s%s", s->code, *s->name ? " " : "", s->name);
+        wm_markup(page->out, "<span><span translate=\"no\"><b>%s</b>%s%s</span>", s->code, *s->name ? " " : "",
+                  s->name);
         if (*wm_phrase_role(s))
             wm_markup(page->out, "<small>%s</small>", wm_phrase_role(s));
         wm_buf_text(page->out, "</span></li>");
@@ -261,7 +262,8 @@ static void write_match(wm_page *page, const wm_report_ranking *k, size_t i)
     bool large = i == 0 && wm_phrase_leads(k);
     wm_buf_text(page->out, large ? "<li class=\"first\">" : "<li>");
     wm_figure_pair(page->out, k->lab, m->lab, title);
-    wm_markup(page->out, "<div class=\"who\"><p><b>%s</b>%s%s</p><p>%s</p></div><div class=\"how\"><p>", m->code,
+    wm_markup(page->out,
+              "<div class=\"who\"><p translate=\"no\"><b>%s</b>%s%s</p><p>%s</p></div><div class=\"how\"><p>", m->code,
               *m->name ? " " : "", m->name, wm_phrase_words(m));
     if (k->claim != WM_CLAIM_ROUGH)
         write_verdict(page, m->verdict);

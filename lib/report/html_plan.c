@@ -68,7 +68,7 @@ static void write_rows(wm_page *page, const wm_plan *plan)
 
 static void write_weft(wm_page *page, const wm_weft *w)
 {
-    wm_markup(page->out, "<h4>%s%s%s</h4><dl class=\"facts\">", w->code, *w->name ? " " : "", w->name);
+    wm_markup(page->out, "<h4 translate=\"no\">%s%s%s</h4><dl class=\"facts\">", w->code, *w->name ? " " : "", w->name);
     length_fact(page, "Weft", w->needed_cm, 1);
     length_fact(page, "Length", w->length_cm, 0);
     count_fact(page, "Pieces", w->pieces, "");

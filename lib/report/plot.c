@@ -1,6 +1,7 @@
 #include "report/plot.h"
 
 #include <math.h>
+#include <string.h>
 #include <stdlib.h>
 
 #include "report/markup.h"
@@ -193,7 +194,15 @@ void wm_plot_aids_lightness(wm_buf *out, const wm_report_calibration *calibratio
 
 /* ---- gray share over time ---- */
 
-enum { GRAY_WIDTH = 320, GRAY_LEFT = 46, GRAY_RIGHT = 308, GRAY_TOP = 12, GRAY_BOTTOM = 150, LEGEND_COLUMNS = 3 };
+enum {
+    GRAY_WIDTH = 320,
+    GRAY_LEFT = 46,
+    GRAY_RIGHT = 308,
+    GRAY_TOP = 12,
+    GRAY_BOTTOM = 150,
+    LEGEND_COLUMNS = 2,
+    LEGEND_LETTERS = 15
+};
 
 /* What the picture reaches from and to. */
 typedef struct frame {
@@ -279,13 +288,29 @@ static void draw_shares(wm_buf *out, const frame *f, const wm_plot_gray *g)
     }
 }
 
+/* As much of a name as fits beside the next one. */
+static void write_short(wm_buf *out, const char *name)
+{
+    char shown[4 * LEGEND_LETTERS + sizeof "\342\200\246"];
+    size_t used = 0;
+    for (size_t letters = 0; name[used] && letters < LEGEND_LETTERS; letters++) {
+        size_t step = wm_utf8_step(name + used, strlen(name + used));
+        memcpy(shown + used, name + used, step ? step : 1);
+        used += step ? step : 1;
+    }
+    memcpy(shown + used, name[used] ? "\342\200\246" : "", name[used] ? 4 : 1);
+    wm_markup(out, "%s", shown);
+}
+
 static void draw_legend(wm_buf *out, const wm_plot_gray *g)
 {
     for (size_t i = 0; i < g->place_count; i++) {
-        const double x = GRAY_LEFT + 90.0 * (double)(i % LEGEND_COLUMNS);
+        const double x = GRAY_LEFT + 135.0 * (double)(i % LEGEND_COLUMNS);
         const double y = GRAY_BOTTOM + 38 + 18.0 * (double)(i / LEGEND_COLUMNS);
         draw_mark(out, i, x + 5, y);
-        wm_markup(out, "<text x=\"%1\" y=\"%1\">%s</text>", x + 15, y + 4, g->places[i]);
+        wm_markup(out, "<text x=\"%1\" y=\"%1\">", x + 15, y + 4);
+        write_short(out, g->places[i]);
+        wm_buf_text(out, "</text>");
     }
 }
 

@@ -10,7 +10,7 @@ typedef struct span {
     size_t size;
 } span;
 
-enum { HOLES = 26 };
+enum { HOLES = 'z' - 'A' + 1 }; /* by the letter */
 
 static bool ends_sentence(span text, size_t i)
 {
@@ -30,7 +30,7 @@ static bool fits(const char *pattern, span text, span *holes)
     if (!*pattern)
         return text.size == 0;
     bool one_word = isupper((unsigned char)pattern[1]) != 0;
-    span *hole = &holes[tolower((unsigned char)pattern[1]) - 'a'];
+    span *hole = &holes[pattern[1] - 'A'];
     for (size_t n = 1; n <= text.size; n++) {
         if (one_word ? text.at[n - 1] == ' ' : ends_sentence(text, n - 1))
             return false;
@@ -62,7 +62,7 @@ static void fill(wm_buf *out, const char *spoken, const span *holes, const wm_la
         spoken += plain;
         if (!*spoken)
             return;
-        say(out, holes[tolower((unsigned char)spoken[1]) - 'a'], language);
+        say(out, holes[spoken[1] - 'A'], language);
         spoken += 3;
     }
 }
@@ -141,7 +141,8 @@ static size_t digits_at(const char *text)
 
 static bool is_day(const char *p)
 {
-    return digits_at(p) == 4 && p[4] == '-' && digits_at(p + 5) == 2 && p[7] == '-' && digits_at(p + 8) == 2;
+    return digits_at(p) == 4 && p[4] == '-' && digits_at(p + 5) == 2 && p[7] == '-' && digits_at(p + 8) == 2 &&
+           !isalnum((unsigned char)p[10]);
 }
 
 static bool in_word(char c)

@@ -90,7 +90,12 @@ test('in German no English sentence is left', options, async () => {
   await d.done();
 });
 
-test('every warning has its German words', async () => {
+test('every warning has its German words, on the page and on the sheet', async () => {
+  const text = readFileSync(new URL('../../lib/measure/warnings.c', import.meta.url), 'utf8');
+  const said = [...text.slice(text.indexOf('WARNINGS['), text.indexOf('wm_warning_of')).matchAll(/"((?:[^"\\]|\\.)*)"/g)].map(m => m[1]).filter(each => each.includes(' '));
+  const known = new Set((await sentences('de')).map(([english]) => english)), unknown = each => !known.has(each);
+  assert.ok(said.length > 100);
+  assert.deepEqual(said.filter(each => unknown(each) && each.split('; ').some(unknown)), []);
   const codes = [...readFileSync(new URL('../../lib/measure/warnings.c', import.meta.url), 'utf8').matchAll(/= \{ "(\w+)"/g)].map(m => m[1]), de = await table('de');
   assert.ok(codes.length > 25);
   assert.deepEqual(codes.filter(code => !(`warn.${code}` in de)), []);
@@ -110,7 +115,9 @@ test('by keyboard alone: from the address to the mid-length zone', options, asyn
 // ---- words ----
 
 const page = name => readFileSync(new URL(`../../cli/${name}`, import.meta.url), 'utf8');
-const table = async name => Object.values(await import(`data:text/javascript,${encodeURIComponent(page(`page/${name}.js`))}`))[0];
+const language = name => import(`data:text/javascript,${encodeURIComponent(page(`page/${name}.js`))}`);
+const table = async name => (await language(name))[name.toUpperCase()];
+const sentences = async name => (await language(name))[`${name.toUpperCase()}_SENTENCES`];
 const sources = () => ['page', 'desk/page'].flatMap(folder => readdirSync(new URL(`../../cli/${folder}`, import.meta.url)).filter(f => /\.(js|html)$/.test(f) && !/^(en|de)\.js$/.test(f)).map(f => page(`${folder}/${f}`)));
 
 test('German has every English word, and both fill in the same things', async () => {

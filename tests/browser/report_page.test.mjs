@@ -6,6 +6,8 @@ import { after, before, test } from 'node:test';
 import { OUT, assertAccessible, assertFits, openFile, run, screenshot, startBrowser } from './harness.mjs';
 
 const KINDS = ['full', 'small', 'rough', 'measured', 'hostile'];
+/** Papers besides the stylist's sheets in English: [kind, paper, language]. */
+const MORE = { german: ['full', 'sheet', 'de'], client: ['full', 'client', 'en'], 'client-german': ['full', 'client', 'de'], 'client-rough': ['rough', 'client', 'en'] };
 const pages = {};
 let browser;
 before(async () => {
@@ -13,6 +15,10 @@ before(async () => {
   for (const kind of KINDS) {
     pages[kind] = path.resolve(OUT, `report-${kind}.html`);
     run(process.env.MAKE_REPORT, [pages[kind], kind]);
+  }
+  for (const [name, [kind, ...more]] of Object.entries(MORE)) {
+    pages[name] = path.resolve(OUT, `report-${name}.html`);
+    run(process.env.MAKE_REPORT, [pages[name], kind, ...more]);
   }
 });
 after(() => browser.close());
@@ -55,7 +61,7 @@ for (const width of [360, 800, 1400])
   for (const dark of [false, true])
     test(`${width} px, ${dark ? 'dark' : 'light'}: nothing cut off or overlapping, no axe-core violation`, async () => {
       const extremes = (width === 360 && !dark) || (width === 1400 && dark);
-      for (const kind of extremes ? KINDS : ['full', 'rough']) {
+      for (const kind of extremes ? [...KINDS, ...Object.keys(MORE)] : ['full', 'rough']) {
         const { page, done } = await openFile(browser, pages[kind], { width, height: 1000, dark });
         await screenshot(page, `report-${kind}-${width}-${dark ? 'dark' : 'light'}`, { fullPage: true });
         for (const folded of [true, false]) {
@@ -92,28 +98,43 @@ function wordsOf(file) {
 
 const textOf = sheet => sheet.words.map(word => word.text).join(' ');
 
-for (const kind of KINDS)
-  test(`${kind} on A4: every word within the margins, none over another`, async () => {
-    const { page, done } = await openFile(browser, pages[kind], { width: 800, height: 1000, dark: true });
-    const file = path.resolve(OUT, `report-${kind}.pdf`);
-    await page.pdf({ path: file, preferCSSPageSize: true });
-    await done();
-    const sheets = wordsOf(file), MARGIN = 14 / 25.4 * 72 - 1;
-    for (const [number, sheet] of sheets.entries()) {
-      assert.deepEqual([Math.round(sheet.width), Math.round(sheet.height)], [595, 842], 'A4');
-      for (const word of sheet.words)
-        assert.ok(word.left >= MARGIN && word.right <= sheet.width - MARGIN && word.top >= MARGIN - 6 && word.bottom <= sheet.height - MARGIN + 6,
-          `'${word.text}' on sheet ${number + 1} lies at ${JSON.stringify(word)}`);
-      for (let i = 0; i < sheet.words.length; i++)
-        for (let k = i + 1; k < sheet.words.length; k++) {
-          const a = sheet.words[i], b = sheet.words[k];
-          const wide = Math.min(a.right, b.right) - Math.max(a.left, b.left), high = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
-          const same = a.text === b.text && Math.abs(a.left - b.left) < 1; // a word with an outline is written twice
-          assert.ok(same || wide < 1 || high < 0.5 * Math.min(a.bottom - a.top, b.bottom - b.top), `'${a.text}' and '${b.text}' overlap on sheet ${number + 1}`);
-        }
-    }
-    assert.ok(sheets[0].words.length > 60, 'the first sheet is not left empty');
-    if (kind === 'full') {
+const PAPERS = { A4: [596, 842], Letter: [612, 792] };
+
+/** Every word within the margins, none over another; no sheet is left half empty but the last and the one before the plan, which has its own. */
+function assertPrinted(sheets, [width, height]) {
+  const MARGIN = 14 / 25.4 * 72 - 1;
+  for (const [number, sheet] of sheets.entries()) {
+    assert.ok(Math.abs(sheet.width - width) < 1 && Math.abs(sheet.height - height) < 1, `${sheet.width} x ${sheet.height}`);
+    for (const word of sheet.words)
+      assert.ok(word.left >= MARGIN && word.right <= sheet.width - MARGIN && word.top >= MARGIN - 6 && word.bottom <= sheet.height - MARGIN + 6,
+        `'${word.text}' on sheet ${number + 1} lies at ${JSON.stringify(word)}`);
+    for (let i = 0; i < sheet.words.length; i++)
+      for (let k = i + 1; k < sheet.words.length; k++) {
+        const a = sheet.words[i], b = sheet.words[k];
+        const wide = Math.min(a.right, b.right) - Math.max(a.left, b.left), high = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+        const same = a.text === b.text && Math.abs(a.left - b.left) < 1; // a word with an outline is written twice
+        assert.ok(same || wide < 1 || high < 0.5 * Math.min(a.bottom - a.top, b.bottom - b.top), `'${a.text}' and '${b.text}' overlap on sheet ${number + 1}`);
+      }
+    const lowest = Math.max(...sheet.words.map(word => word.bottom)), next = sheets[number + 1];
+    if (next && !/^(Plan|Work list|Arbeitsliste)/.test(textOf(next))) assert.ok(lowest > 0.6 * sheet.height, `sheet ${number + 1} ends at ${Math.round(100 * lowest / sheet.height)} % of its height`);
+  }
+}
+
+async function printed(kind, format) {
+  const { page, done } = await openFile(browser, pages[kind], { width: 800, height: 1000, dark: true });
+  const file = path.resolve(OUT, `report-${kind}-${format}.pdf`);
+  await page.pdf({ path: file, format, preferCSSPageSize: true });
+  await done();
+  return wordsOf(file);
+}
+
+for (const [format, size] of Object.entries(PAPERS)) {
+  for (const kind of [...KINDS, 'german'])
+    test(`${kind} on ${format}: every word within the margins, none over another, no sheet half empty`, async () => {
+      const sheets = await printed(kind, format);
+      assertPrinted(sheets, size);
+      assert.ok(sheets[0].words.length > 60, 'the first sheet is not left empty');
+      if (kind !== 'full') return;
       assert.ok(sheets.length <= 7, `${sheets.length} sheets`);
       const plan = sheets.filter(sheet => /Work list/.test(textOf(sheet)));
       assert.equal(plan.length, 1);
@@ -121,8 +142,14 @@ for (const kind of KINDS)
       const next = textOf(sheets[sheets.indexOf(plan[0]) + 1]); // the money goes to a sheet that she may keep back
       for (const words of ['Quote', '887.15 EUR', 'Move-ups']) assert.match(next, new RegExp(words));
       assert.doesNotMatch(textOf(plan[0]), /Nearest shades|Take care/, 'the plan has its sheet to itself');
-    }
-  });
+    });
+  for (const kind of ['client', 'client-german', 'client-rough'])
+    test(`the client's page (${kind}) is one sheet of ${format}`, async () => {
+      const sheets = await printed(kind, format);
+      assertPrinted(sheets, size);
+      assert.equal(sheets.length, 1);
+    });
+}
 
 test('steps of the work list can be ticked by keyboard, without a script', async () => {
   const { page, done } = await openFile(browser, pages.full, { width: 800, height: 1000 });

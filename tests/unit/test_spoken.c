@@ -12,6 +12,7 @@ static const wm_sentence ROWS[] = {
     { "on {a}", "am {a}" },
     { "{A} May {B}", "{A}. Mai {B}" },
     { "edge", "über" },
+    { "{a} by {A}", "{A} an {a}" },
 };
 static const wm_language TEST = { "xx", ',', ROWS, sizeof ROWS / sizeof ROWS[0] };
 static const wm_language NONE = { "en", '.', NULL, 0 };
@@ -35,7 +36,8 @@ static void spoken_sentences(void **state)
     says(&TEST, "Row 2: moth over oat; the row.", "Reihe 2: moth auf oat; die Reihe."); /* parts that are known */
     says(&TEST, "Row 2 a", "Row 2 a");                                                  /* one word */
     says(&TEST, "nobody knows this. Nor, this", "nobody knows this. Nor, this");
-    says(&TEST, "a. b over c", "a. b auf c"); /* what stays never goes on into the next sentence */
+    says(&TEST, "a. b over c", "a. b auf c");            /* what stays never goes on into the next sentence */
+    says(&TEST, "the row by moth", "moth an die Reihe"); /* a word beside a hole of the same letter */
     says(&TEST, "", "");
     says(&TEST, ".", ".");
     says(&NONE, "The row of 1.5 on 2026-05-14", "The row of 1.5 on 2026-05-14");
@@ -46,6 +48,7 @@ static void spoken_days_and_numbers(void **state)
     (void)state;
     says(&TEST, "on 2026-05-14", "am 14. Mai 2026");
     says(&TEST, "on 2026-13-14", "am 2026-13-14");
+    says(&TEST, "2026-05-14T10:00:00Z", "2026-05-14T10:00:00Z");
     says(&TEST, "1.5 over -0.25", "1,5 auf -0,25");
     says(&TEST, "v0.1.0, a1.5, 1.5b, 12. 5, 887.15 EUR", "v0.1.0, a1.5, 1.5b, 12. 5, 887,15 EUR");
 }
