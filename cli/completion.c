@@ -23,7 +23,7 @@ static void option_pattern(wm_buf *out, const option_spec *option)
     wm_buf_text(out, ") ");
 }
 
-/* What may follow an option: its words, a file, or something only the user knows. */
+/* What may follow an option: its words, a file, a client, shades, or something only the user knows. */
 static void values(wm_buf *out)
 {
     for (const option_spec *option = OPTIONS; option->name; option++) {
@@ -36,6 +36,12 @@ static void values(wm_buf *out)
             wm_buf_text(out, "words='root= mid= ends= gray= card=' ;;\n");
         else if (strcmp(option->argument, "FILE") == 0 || strcmp(option->argument, "PHOTO") == 0)
             wm_buf_text(out, "files=1 ;;\n");
+        else if (strcmp(option->argument, "NAME|ID") == 0)
+            wm_buf_text(out, "names=clients ;;\n");
+        else if (strcmp(option->argument, "CODE,CODE,..") == 0)
+            wm_buf_text(out, "names=codes before=${cur%\"${cur##*[,/]}\"} ;;\n");
+        else if (strcmp(option->argument, "CODE") == 0)
+            wm_buf_text(out, "names=codes ;;\n");
         else
             wm_buf_text(out, "return ;;\n");
     }
@@ -77,16 +83,78 @@ static void second_words(wm_buf *out)
     }
 }
 
+/* What an operand names, and as which words of the line. */
+static void operands(wm_buf *out)
+{
+    static const struct {
+        const char *begins, *holds, *names;
+    } KINDS[] = {
+        { "NAME|ID", "INTO", "((at < 2)) && names=clients" },      { "NAME|ID", "", "((at < 1)) && names=clients" },
+        { "[CODE=SHARE", "", "[[ $prev != = ]] && names=shares" }, { "CODE", "", "((at < 1)) && names=codes" },
+        { "KEY=VALUE", "", "[[ $prev != = ]] && names=settings" },
+    };
+    for (const verb_spec *verb = VERBS; verb->name; verb++)
+        for (size_t i = 0; i < sizeof KINDS / sizeof KINDS[0]; i++)
+            if (strncmp(verb->operands, KINDS[i].begins, strlen(KINDS[i].begins)) == 0 &&
+                strstr(verb->operands, KINDS[i].holds)) {
+                const bool one = !strchr(verb->name, ' ');
+                wm_buf_format(out, "        '%s'%s) _weftmatch_at %d; %s ;;\n", verb->name, one ? "' '*" : "",
+                              one ? 2 : 3, KINDS[i].names);
+                break;
+            }
+}
+
+/* How many operands stand before the cursor, from word $1 on, into `at`. */
+static void operands_before(wm_buf *out)
+{
+    wm_buf_text(out, "_weftmatch_at()\n{\n"
+                     "    local i\n"
+                     "    at=0\n"
+                     "    for ((i = $1; i < COMP_CWORD; i++)); do case ${COMP_WORDS[i]} in\n"
+                     "        =");
+    for (const option_spec *option = OPTIONS; option->name; option++)
+        if (option->argument) {
+            wm_buf_format(out, "|--%s", option->name);
+            if (option->letter)
+                wm_buf_format(out, "|-%c", option->letter);
+        }
+    wm_buf_text(out, ") [[ ${COMP_WORDS[i+1]} == = ]] || ((i++)) ;;\n"
+                     "        -*) ;;\n"
+                     "        *) ((at++)) ;;\n"
+                     "    esac; done\n}\n");
+}
+
+/* What book and catalogue hold, asked of the program itself: it quotes nothing, leaves out what does not begin as
+ * typed, and without a book or a catalogue says nothing and makes none. */
+static const char NAMES[] =
+    "# a word of the line without its quotes\n"
+    "_weftmatch_plain()\n{\n"
+    "    local word=${1//\\\\/}\n"
+    "    word=${word//[\\\"\\']/}\n"
+    "    [[ $word == '~/'* ]] && word=$HOME/${word:2}\n"
+    "    printf %s \"$word\"\n}\n"
+    "# WHAT BEGINNING: clients, codes, settings of the book and the catalogue that the line names\n"
+    "_weftmatch_names()\n{\n"
+    "    local i given=()\n"
+    "    for ((i = 1; i < COMP_CWORD; i++)); do case ${COMP_WORDS[i]} in\n"
+    "        --book|-b|--swatches|-s) [[ ${COMP_WORDS[i+1]} == = ]] && ((i++))\n"
+    "            ((i + 1 < COMP_CWORD)) && given+=(\"${COMP_WORDS[i-(${#COMP_WORDS[i]}==1)]}\" \"$(_weftmatch_plain \"${COMP_WORDS[i+1]}\")\") ;;\n"
+    "    esac; done\n"
+    "    \"$(_weftmatch_plain \"${COMP_WORDS[0]}\")\" complete \"$1\" -q \"${given[@]}\" -- \"$2\" 2>/dev/null\n}\n";
+
 void completion_script(wm_buf *out)
 {
-    wm_buf_text(out,
-                "# bash completion for weftmatch, generated from the tables of the command line; do not edit\n"
-                "_weftmatch()\n{\n"
-                "    local cur=${COMP_WORDS[COMP_CWORD]} prev=${COMP_WORDS[COMP_CWORD-1]} words= options= files=\n"
-                "    # --name=value comes as three words\n"
-                "    if [[ $cur == = ]]; then cur=; elif [[ $prev == = ]]; then prev=${COMP_WORDS[COMP_CWORD-2]}; fi\n"
-                "    COMPREPLY=()\n"
-                "    if ((COMP_CWORD == 1)); then\n        COMPREPLY=($(compgen -W '");
+    wm_buf_text(out, "# bash completion for weftmatch, generated from the tables of the command line; do not edit\n");
+    wm_buf_text(out, NAMES);
+    operands_before(out);
+    wm_buf_text(
+        out,
+        "_weftmatch()\n{\n"
+        "    local cur=${COMP_WORDS[COMP_CWORD]} prev=${COMP_WORDS[COMP_CWORD-1]} words= options= files= names= before= at\n"
+        "    # --name=value comes as three words\n"
+        "    if [[ $cur == = ]]; then cur=; elif [[ $prev == = && ${COMP_WORDS[COMP_CWORD-2]} == -* ]]; then prev=${COMP_WORDS[COMP_CWORD-2]}; fi\n"
+        "    COMPREPLY=()\n"
+        "    if ((COMP_CWORD == 1)); then\n        COMPREPLY=($(compgen -W '");
     first_words(out);
     wm_buf_text(out, "help --help --version' -- \"$cur\"))\n        return\n    fi\n    case $prev in\n");
     values(out);
@@ -97,7 +165,23 @@ void completion_script(wm_buf *out)
     wm_buf_text(out, "    esac; fi\n"
                      "    case \"${COMP_WORDS[1]} ${COMP_WORDS[2]}\" in\n");
     verb_cases(out);
-    wm_buf_text(out, "    esac\n"
+    wm_buf_text(out,
+                "    esac\n"
+                "    if [[ -z $words$names && $cur != -* ]]; then case \"${COMP_WORDS[1]} ${COMP_WORDS[2]}\" in\n");
+    operands(out);
+    wm_buf_text(out, "    esac; fi\n"
+                     "    if [[ -n $names ]]; then\n"
+                     "        before=$(_weftmatch_plain \"$before\")\n"
+                     "        cur=$(_weftmatch_plain \"$cur\")\n"
+                     "        mapfile -t COMPREPLY < <(_weftmatch_names \"$names\" \"${cur#\"$before\"}\")\n"
+                     "        ((${#COMPREPLY[@]})) && COMPREPLY=(\"${COMPREPLY[@]/#/$before}\")\n"
+                     "        if [[ ${COMPREPLY[0]} == *= ]]; then\n"
+                     "            mapfile -t COMPREPLY < <(printf '%q\\n' \"${COMPREPLY[@]}\")\n"
+                     "            compopt +o filenames 2>/dev/null\n"
+                     "            compopt -o nospace 2>/dev/null\n"
+                     "        fi\n"
+                     "        return\n"
+                     "    fi\n"
                      "    [[ -z $words && $cur == -* ]] && words=$options\n"
                      "    if [[ -z $words ]]; then mapfile -t COMPREPLY < <(compgen -f -- \"$cur\"); return; fi\n"
                      "    COMPREPLY=($(compgen -W \"$words\" -- \"$cur\"))\n"

@@ -165,5 +165,8 @@ const verb_spec VERBS[] = {
       "book json output force", "salon learn\n",
       "How finished rows differ from what was expected of them (photos after that were measured), how near is near enough for you, shades that you seldom take.",
       verb_salon_learn },
+    { "complete", "WHAT [BEGINNING]", 1, 2, "List what may be typed next, for the shell's completion.", "book swatches",
+      "complete clients an\ncomplete codes --swatches swatches.csv\n",
+      "WHAT is clients, codes, shares (codes with = behind) or settings. Makes no book.", verb_complete },
     { 0 },
 };

@@ -45,5 +45,6 @@ int verb_report(const args *a);
 int verb_salon_show(const args *a);
 int verb_salon_set(const args *a);
 int verb_salon_learn(const args *a);
+int verb_complete(const args *a);
 
 #endif

@@ -10,6 +10,7 @@ import sys
 import tempfile
 
 BUILD, ROOT, SANITIZERS = os.path.abspath(sys.argv[1]), os.path.abspath(sys.argv[2]), sys.argv[3]
+FILES = ["client zones.json", "client.jpg", "sealed.book", "other.txt", "salon.book", "shades.csv"]
 CASES = [  # words typed, the last one unfinished; what must be offered, and no more where an end is given
     ("weftmatch ma", ["mark", "match"]),
     ("weftmatch swatch ", ["add", "list", "check", "convert"]),
@@ -26,6 +27,20 @@ CASES = [  # words typed, the last one unfinished; what must be offered, and no 
     ("weftmatch report --js", ["--json"]),
     ("weftmatch salon set --b", ["--book"]),
     ("weftmatch --ve", ["--version"]),
+    # what book and catalogue hold; without them nothing, and no book is made
+    ("PROGRAM client show --book none.book an", []),
+    ("PROGRAM client show --book sealed.book an", []),
+    ("PROGRAM client show --book salon.book an", ["Anna Berg", "Anton Falk"]),
+    ("PROGRAM client show --book=salon.book zoe", ["Zo\u00eb M\u00fcller"]),
+    ('PROGRAM client show --book salon.book "zo', ["Zo\u00eb M\u00fcller"]),
+    ("PROGRAM client note --book salon.book anna ", FILES),
+    ("PROGRAM client merge --book salon.book anna ant", ["Anton Falk"]),
+    ("PROGRAM match client.jpg --book salon.book --client z", ["Zo\u00eb M\u00fcller"]),
+    ("PROGRAM visit set 1 --swatches shades.csv --installed moth,fr", ["moth,frost"]),
+    ("PROGRAM plan --swatches shades.csv --layers moth/fr", ["moth/frost"]),
+    ("PROGRAM stock add --swatches shades.csv ", ["moth", "frost"]),
+    ("PROGRAM blend --swatches shades.csv mo", ["moth="]),
+    ("PROGRAM salon set row", ["row_fee="]),
 ]
 
 
@@ -143,9 +158,16 @@ def the_completion_completes(stage):
     script = find(stage, "weftmatch.bash")
     call("bash", "-n", script)
     with tempfile.TemporaryDirectory() as folder:
-        for name in ("client.jpg", "client zones.json", "other.txt"):
+        program = find(stage, "weftmatch")
+        for name in ("client.jpg", "client zones.json", "other.txt", "sealed.book"):
             open(os.path.join(folder, name), "w").close()
+        os.chmod(os.path.join(folder, "sealed.book"), 0)
+        with open(os.path.join(folder, "shades.csv"), "w") as f:
+            f.write("code,length_cm,L,a,b\nmoth,40,40,5,12\nmoth,50,40,5,12\nfrost,50,70,1,8\n")
+        for name in ("Anna Berg", "Anton Falk", "Zo\u00eb M\u00fcller"):
+            call(program, "client", "add", name, "--book", "salon.book", cwd=folder)
         for typed, want in CASES:
+            typed = typed.replace("PROGRAM", program)
             words = re.findall(r"=|[^\s=]+", typed) + ([""] if typed.endswith(" ") else [])  # as bash splits at COMP_WORDBREAKS
             code = f'. "{script}"; COMP_WORDS=({" ".join(repr(w) for w in words)}); COMP_CWORD={len(words) - 1}; _weftmatch; printf "%s\\n" "${{COMPREPLY[@]}}"'
             got = call("bash", "-c", code, cwd=folder).split("\n")[:-1]
