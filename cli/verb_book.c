@@ -1,4 +1,4 @@
-/* book check, backup, log, undo, redo. */
+/* book check, backup, import, log, undo, redo. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -44,6 +44,43 @@ int verb_book_backup(const args *a)
         return say_error(&err);
     say_hint(a, "%s holds all of the book; it is readable by you only", a->operands[0]);
     return 0;
+}
+
+static wm_status count(size_t *clients, size_t *visits, const args *a, wm_error *err)
+{
+    wm_book *book = NULL;
+    wm_client *list = NULL;
+    int64_t *ids = NULL;
+    wm_status status = context_open_book(&book, a, WM_BOOK_READ, err);
+    if (!status)
+        status = wm_book_client_list(&list, clients, book, err);
+    if (!status)
+        status = wm_book_visit_ids(&ids, visits, book, 0, err);
+    wm_book_close(book);
+    free(list);
+    free(ids);
+    return status;
+}
+
+int verb_book_import(const args *a)
+{
+    char path[PATH_SIZE];
+    size_t clients = 0, visits = 0;
+    wm_buf out = { 0 };
+    wm_error err;
+    wm_status status = context_book_path(path, a, &err);
+    if (!status)
+        status = wm_book_import(path, a->operands[0], &err);
+    if (!status)
+        status = count(&clients, &visits, a, &err);
+    if (status)
+        return say_error(&err);
+    wm_buf_format(&out, "%zu client%s, %zu visit%s\n", clients, clients == 1 ? "" : "s", visits,
+                  visits == 1 ? "" : "s");
+    int code = say_result(&out);
+    wm_buf_free(&out);
+    say_hint(a, "the book is %s; the catalogue is a file of its own: bring it along", path);
+    return code;
 }
 
 /* "   7  2026-03-31  visit 3 of Anna Berg saved", what was taken back in brackets. */

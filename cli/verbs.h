@@ -36,6 +36,7 @@ int verb_visit_remove(const args *a);
 int verb_visit_restore(const args *a);
 int verb_book_check(const args *a);
 int verb_book_backup(const args *a);
+int verb_book_import(const args *a);
 int verb_book_log(const args *a);
 int verb_book_undo(const args *a);
 int verb_book_redo(const args *a);

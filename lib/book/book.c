@@ -426,3 +426,63 @@ wm_status wm_book_backup(wm_book *book, const char *path, wm_error *err)
         return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "exists; a backup never overwrites, name a new file");
     return copy_into_place(book, path, err);
 }
+
+/* A log beside a book holds changes that a copy of the one file would leave behind. */
+static wm_status check_stands_alone(const char *path, wm_error *err)
+{
+    wm_buf name = { 0 };
+    struct stat info;
+    wm_status status = WM_OK;
+    wm_buf_format(&name, "%s-wal", path);
+    if (!name.failed && stat(name.data, &info) == 0 && info.st_size > 0)
+        status = wm_fail_at(err, WM_E_BOOK, path, 0, 0,
+                            "is in use, or was when it was copied; write a file for this with weftmatch book backup");
+    wm_buf_free(&name);
+    return status;
+}
+
+/* Whole, ours and not newer; not a byte of it is changed. */
+static wm_status check_import(wm_book *from, wm_error *err)
+{
+    wm_warnings findings = { 0 };
+    int64_t id = 0, version = 0;
+    wm_status status = wm_db__open(from, WM_DB_LOOK, err);
+    if (!status)
+        status = read_numbers(&id, &version, from, err);
+    if (!status)
+        status = check_numbers(from, id, version, err);
+    if (!status)
+        status = check_schema(from, version, err);
+    if (!status)
+        status = wm_book_check(from, &findings, err);
+    if (!status && findings.count)
+        status =
+            wm_fail_at(err, WM_E_BOOK, from->path, 0, 0, "is damaged: %s; take another copy", findings.items[0].text);
+    wm_warnings_free(&findings);
+    return status;
+}
+
+wm_status wm_book_import(const char *path, const char *from_path, wm_error *err)
+{
+    wm_book from = { .path = (char *)(uintptr_t)from_path }; /* only read from */
+    struct stat info;
+    if (wm_file_exists(path))
+        return wm_fail_at(
+            err, WM_E_OUTPUT, path, 0, 0,
+            "is a book already and stays as it is; name another place with --book, or bring clients over one "
+            "by one with client export and client import");
+    if (stat(from_path, &info) != 0)
+        return wm_fail_at(err, WM_E_BOOK, from_path, 0, 0, "can't be read: %s; name a file that book backup wrote",
+                          strerror(errno));
+    if (!S_ISREG(info.st_mode) || info.st_size == 0)
+        return wm_fail_at(err, WM_E_BOOK, from_path, 0, 0, "is not a book; name a file that book backup wrote");
+    wm_status status = check_stands_alone(from_path, err);
+    if (!status)
+        status = check_import(&from, err);
+    if (!status)
+        status = make_folders(path, err);
+    if (!status)
+        status = copy_into_place(&from, path, err);
+    wm_db__close(&from);
+    return status;
+}

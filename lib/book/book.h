@@ -180,5 +180,9 @@ wm_status wm_book_client_picture(wm_bytes *out, wm_book *book, int64_t id, wm_er
 wm_status wm_book_check(wm_book *book, wm_warnings *findings, wm_error *err);
 /** `book backup`: written beside, verified, put in its place; mode 0600, never over an existing file. */
 wm_status wm_book_backup(wm_book *book, const char *path, wm_error *err);
+/** `book import`: such a copy, from another machine say, becomes the book at `path`; checked first, written beside,
+ * verified, put in its place, never over a book. `from` is only read. WM_E_BOOK: it is not a book, newer, damaged, or
+ * has changes that lie in a log beside it; WM_E_OUTPUT: there is a book already. */
+wm_status wm_book_import(const char *path, const char *from, wm_error *err);
 
 #endif

@@ -7,6 +7,7 @@ import io
 import json
 import os
 import re
+import sqlite3
 import stat
 import sys
 
@@ -377,6 +378,45 @@ def a_backup_is_the_book_again(bench):
     expect(oct(stat.S_IMODE(os.stat(bench.path("copy.book")).st_mode)), "0o600")
 
 
+def a_book_moves_to_another_machine(bench):
+    """book backup, book import: nothing is lost (clients, visits, pictures, notes, stock, settings, log, what can be undone); what is no whole book is refused, and nothing is written"""
+    for name in ("move.book", "move.book-wal", "move.book-shm", "moved.book", "one.file"):
+        bench.remove(name)
+    book = visited(bench, "move.book")
+    bench.good("salon", "set", "row_fee=180", *book)
+    bench.good("visit", "set", "1", "--installed", "loam", "--note", "sat well", "--after", "client.jpg", *book)
+    bench.good("stock", "add", "clay", "3", *book)
+    bench.good("client", "coming", "anna", "2026-05-12", *book)
+    bench.good("book", "undo", "--yes", *book)
+    bench.good("book", "backup", "one.file", *book)
+    bytes_before = bench.read("one.file")
+    expect(bench.good("book", "import", "one.file", "--book", "there/moved.book"), "1 client, 1 visit\n")
+    expect((oct(stat.S_IMODE(os.stat(bench.path("there/moved.book")).st_mode)), oct(stat.S_IMODE(os.stat(bench.path("there")).st_mode))), ("0o600", "0o700"))
+    expect(bench.read("one.file") == bytes_before, True)
+    dumps = [sqlite_dump(bench.path(name)) for name in ("move.book", "there/moved.book")]
+    expect(dumps[1] == dumps[0], True, "every row of every table")
+    for words in (("book", "redo", "--yes"), ("book", "check"), ("report", "--client", "anna"), ("book", "log")):
+        expect(bench.good(*words, "--book", "there/moved.book", code=(0, 1)), bench.good(*words, *book, code=(0, 1)))
+    bench.write("cut.file", bytes_before[:len(bytes_before) // 2])
+    bench.write("other.file", "no book")
+    bench.write("empty.file", "")
+    bench.write("live.file", bytes_before)
+    bench.write("live.file-wal", "x")
+    for name, status, said in (("one.file", 6, "is a book already"), ("cut.file", 5, "damaged"), ("other.file", 5, "not a book"), ("empty.file", 5, "not a book"),
+                               ("live.file", 5, "is in use"), ("none.file", 5, "can't be read")):
+        before = bench.state()
+        done = bench.run("book", "import", name, "--book", "there/moved.book" if status == 6 else "nowhere/else.book")
+        expect((done.returncode, said in done.stderr.decode(), done.stderr.count(b"\n")), (status, True, 1), f"{name}: {done.stderr.decode()}")
+        expect(bench.state(), before, name)
+
+
+def sqlite_dump(path):
+    db = sqlite3.connect(f"file:{path}?immutable=1", uri=True)
+    rows = list(db.iterdump())
+    db.close()
+    return rows
+
+
 def recheck_names_who_gains_whatever_the_threads(bench):
     """recheck: who wears a far shade gains, who was proposed the best does not (M32); --jobs does not show"""
     book = visited(bench, "recheck.book")
@@ -434,7 +474,7 @@ def the_law_of_a_blend_is_found_and_kept(bench):
 
 def main():
     bench = Bench(sys.argv[1], sys.argv[2])
-    helpers = (load, rows, distance, lab_of, sheet, add, two_days, pictures, looks_alike, visited, plan, flat_photo, main)
+    helpers = (sqlite_dump, load, rows, distance, lab_of, sheet, add, two_days, pictures, looks_alike, visited, plan, flat_photo, main)
     for test in list(globals().values()):
         if callable(test) and getattr(test, "__module__", "") == "__main__" and test not in helpers and not isinstance(test, type):
             bench.check(test)

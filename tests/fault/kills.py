@@ -35,6 +35,7 @@ VERBS = {
     "book undo": (["book", "undo", "--yes"], []),
     "book redo": (["book", "redo", "--yes"], []),
     "book backup": (["book", "backup", "copy.book"], ["copy.book"]),
+    "book import": (["book", "import", "whole.file", "--book", "moved.book"], ["moved.book"]),
     "book upgrade": (["client", "list", "--book", "old.book"], ["old.book.version-1"]),
     "salon set": (["salon", "set", "salon_name=Fern and Linen", "row_fee=180", "units=in"], []),
     "swatch add": (["swatch", "add", "client.jpg", "--zones", "client.zones.json", "--into", "swatches.csv"], ["swatches.csv"]),
@@ -44,8 +45,10 @@ VERBS = {
     "compare --html": (["compare", "--visits", "2", "4", "--html", "compare.html"], ["compare.html"]),
     "mark": (["mark", "client.jpg", "-o", "mark.html"], ["mark.html"]),
     "client list -o": (["client", "list", "-o", "list.txt"], ["list.txt"]),
+    "client list --html": (["client", "list", "--html", "clients.html"], ["clients.html"]),
+    "client show --html": (["client", "show", "anna", "--html", "anna.html"], ["anna.html"]),
 }
-QUICK = {"client add": 1, "first client": 3, "visit set": 2, "book backup": 3, "client forget": 9, "client export --force": 1}
+QUICK = {"client add": 1, "first client": 3, "visit set": 2, "book backup": 3, "book import": 4, "client forget": 9, "client export --force": 1}
 PREPARED = {"book redo": ["book", "undo", "--yes"]}
 BOOKS = {"first client": "new.book", "book upgrade": "old.book"}
 QUICK_KILLS = 12
@@ -66,6 +69,7 @@ def fixtures(bench, old_book):
     for _ in range(3):
         said(bench, *MATCH, "--client", "anna", "--again")
     said(bench, "visit", "remove", "3")
+    said(bench, "book", "backup", "whole.file")
     bench.write("old.html", "an older page\n")
     bench.write("bea.json", "an older file\n")
     subprocess.run([old_book, bench.path("old.book")], check=True)
