@@ -59,6 +59,7 @@ const option_spec OPTIONS[] = {
     { "code", '\0', "CODE", false, "the code of the one swatch in the photo" },
     { "into", '\0', "FILE", false, "the catalogue to add to (default: the one of --swatches)" },
     /* visits */
+    { "new-shades", '\0', "FILE", false, "also the shades of this catalogue that would serve most clients" },
     { "latest", '\0', NULL, false, "each client's latest visit alone" },
     { "visit", '\0', "ID", false, "a saved visit" },
     { "visits", '\0', "ID", true, "two saved visits: --visits OLD NEW" },

@@ -1,5 +1,7 @@
 #include "ordered.h"
 
+#include "rechecked.h"
+
 #include <inttypes.h>
 
 static void date(wm_buf *out, const char *before, wm_date value)
@@ -62,7 +64,7 @@ static void json_visit(wm_buf *out, const wm_coming_visit *visit)
     wm_buf_text(out, "}");
 }
 
-void ordered_write_json(wm_buf *out, const wm_orders *orders, const char *currency)
+void ordered_write_json(wm_buf *out, const wm_orders *orders, const ordered_new *new_shades, const char *currency)
 {
     const char *between = "";
     wm_buf_json_text(out, "{\"format\":1,\"currency\":", currency);
@@ -79,5 +81,10 @@ void ordered_write_json(wm_buf *out, const wm_orders *orders, const char *curren
         wm_buf_text(out, i ? "," : "");
         json_visit(out, &orders->visits[i]);
     }
-    wm_buf_format(out, "],\"lapsed\":%zu}\n", orders->lapsed);
+    wm_buf_format(out, "],\"lapsed\":%zu", orders->lapsed);
+    if (new_shades) {
+        wm_buf_text(out, ",\"new_shades\":");
+        rechecked_write_gains(out, new_shades->gains, new_shades->count);
+    }
+    wm_buf_text(out, "}\n");
 }

@@ -3,7 +3,15 @@
 #define CLI_ORDERED_H
 
 #include "consult/orders.h"
+#include "consult/recheck.h"
 
-void ordered_write_json(wm_buf *out, const wm_orders *orders, const char *currency);
+/** Shades of another catalogue that would serve clients better. */
+typedef struct ordered_new {
+    wm_recheck_gain *gains;
+    size_t count;
+} ordered_new;
+
+/** new_shades NULL: they were not asked for. */
+void ordered_write_json(wm_buf *out, const wm_orders *orders, const ordered_new *new_shades, const char *currency);
 
 #endif

@@ -32,6 +32,19 @@ static void json_line(wm_buf *out, const wm_rechecked *r, bool first)
     wm_buf_format(out, ",\"earned\":%s}", r->earned ? "true" : "false");
 }
 
+void rechecked_write_gains(wm_buf *out, const wm_recheck_gain *gains, size_t count)
+{
+    wm_buf_text(out, "[");
+    for (size_t i = 0; i < count; i++) {
+        wm_buf_text(out, i ? ",\n  {\"code\":" : "\n  {\"code\":");
+        wm_buf_json_string(out, gains[i].code);
+        wm_buf_format(out, ",\"serves\":%zu", gains[i].clients);
+        wm_buf_json_number(out, ",\"gain\":", true, gains[i].gain, 4);
+        wm_buf_text(out, "}");
+    }
+    wm_buf_text(out, "]");
+}
+
 wm_status rechecked_write_json(wm_buf *out, const wm_rechecked *items, size_t count, wm_error *err)
 {
     wm_recheck_gain *gains = NULL;
@@ -40,15 +53,9 @@ wm_status rechecked_write_json(wm_buf *out, const wm_rechecked *items, size_t co
     wm_buf_text(out, "{\"format\":1,\"visits\":[");
     for (size_t i = 0; i < count; i++)
         json_line(out, &items[i], i == 0);
-    wm_buf_text(out, "],\"shades\":[");
-    for (size_t i = 0; i < gain_count; i++) {
-        wm_buf_text(out, i ? ",\n  {\"code\":" : "\n  {\"code\":");
-        wm_buf_json_string(out, gains[i].code);
-        wm_buf_format(out, ",\"serves\":%zu", gains[i].clients);
-        wm_buf_json_number(out, ",\"gain\":", true, gains[i].gain, 4);
-        wm_buf_text(out, "}");
-    }
-    wm_buf_text(out, "]}\n");
+    wm_buf_text(out, "],\"shades\":");
+    rechecked_write_gains(out, gains, gain_count);
+    wm_buf_text(out, "}\n");
     free(gains);
     return status;
 }

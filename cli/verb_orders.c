@@ -1,4 +1,5 @@
 /* orders: what the coming visits need beyond what is there. */
+#include <stdlib.h>
 #include <string.h>
 
 #include "context.h"
@@ -6,6 +7,8 @@
 #include "output.h"
 #include "say.h"
 #include "verbs.h"
+
+enum { NEW_SHADES = 8 }; /* that are named */
 
 static void text_line(wm_buf *out, const wm_order *line, const wm_settings *settings)
 {
@@ -74,6 +77,73 @@ static void write_text(wm_buf *out, const wm_orders *orders, const wm_settings *
                       orders->lapsed == 1 ? "" : "s", orders->lapsed == 1 ? "is" : "are");
 }
 
+/* --- shades of another catalogue --- */
+
+static void show_progress(void *user, size_t done, size_t total)
+{
+    say_progress_step(user, done, total);
+}
+
+/* What every client's latest visit would gain by it. */
+static wm_status recheck(ordered_new *out, const context_shop *shop, const wm_catalogue *catalogue, const args *a,
+                         wm_error *err)
+{
+    wm_rechecked *items = NULL;
+    size_t item_count = 0;
+    say_progress progress = say_progress_start(a, "clients");
+    wm_recheck_input input = { .book = shop->book,
+                               .catalogue = catalogue,
+                               .settings = &shop->settings,
+                               .latest = true,
+                               .progress = show_progress,
+                               .user = &progress };
+    wm_status status = context_jobs(&input.jobs, a, err);
+    if (!status)
+        status = wm_recheck(&items, &item_count, &input, err);
+    say_progress_end(&progress);
+    if (!status)
+        status = wm_recheck_gains(&out->gains, &out->count, items, item_count, err);
+    free(items);
+    return status;
+}
+
+/* Those that the salon does not have yet. */
+static void keep_new(ordered_new *out, const wm_catalogue *own)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < out->count; i++)
+        if (!wm_catalogue_find(own, out->gains[i].code))
+            out->gains[kept++] = out->gains[i];
+    out->count = kept;
+}
+
+static wm_status find_new(ordered_new *out, const context_shop *shop, const args *a, wm_error *err)
+{
+    wm_catalogue catalogue = { 0 };
+    wm_warnings warnings = { 0 };
+    const char *path = args_text(a, "new-shades");
+    if (!path)
+        return WM_OK;
+    wm_status status = wm_catalogue_load(&catalogue, path, &warnings, err);
+    say_plain_warnings(&warnings, path);
+    if (!status)
+        status = recheck(out, shop, &catalogue, a, err);
+    if (!status)
+        keep_new(out, &shop->catalogue);
+    wm_catalogue_free(&catalogue);
+    wm_warnings_free(&warnings);
+    return status;
+}
+
+static void write_new(wm_buf *out, const ordered_new *shades)
+{
+    wm_buf_text(out, shades->count ? "\nNew shades that would serve most clients\n"
+                                   : "\nNo new shade would serve a client better than what she has.\n");
+    for (size_t i = 0; i < shades->count && i < NEW_SHADES; i++)
+        wm_buf_format(out, "  %s: %zu client%s\n", shades->gains[i].code, shades->gains[i].clients,
+                      shades->gains[i].clients == 1 ? "" : "s");
+}
+
 static wm_status write_feed(const args *a, const wm_orders *orders, int64_t stamp, wm_error *err)
 {
     wm_buf feed = { 0 };
@@ -89,6 +159,7 @@ int verb_orders(const args *a)
     context_shop shop = { 0 };
     clock_reading clock;
     wm_orders orders = { 0 };
+    ordered_new shades = { 0 };
     wm_buf out = { 0 };
     wm_error err;
     wm_status status = context_clock(&clock, a, &err);
@@ -101,12 +172,17 @@ int verb_orders(const args *a)
             wm_orders_of(&orders, &(wm_orders_input){ shop.book, &shop.catalogue, &shop.settings, clock.date }, &err);
     if (!status && args_has(a, "ics"))
         status = write_feed(a, &orders, clock.seconds, &err);
+    if (!status)
+        status = find_new(&shades, &shop, a, &err);
     if (!status && args_has(a, "json"))
-        ordered_write_json(&out, &orders, shop.settings.plan.currency);
+        ordered_write_json(&out, &orders, args_has(a, "new-shades") ? &shades : NULL, shop.settings.plan.currency);
     else if (!status)
         write_text(&out, &orders, &shop.settings);
+    if (!status && args_has(a, "new-shades") && !args_has(a, "json"))
+        write_new(&out, &shades);
     int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
     wm_orders_free(&orders);
+    free(shades.gains);
     wm_buf_free(&out);
     context_shop_close(&shop);
     return code;

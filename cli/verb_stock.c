@@ -19,29 +19,33 @@ typedef struct listing {
     size_t lot_count;
 } listing;
 
-static int needed(const listing *l, const wm_swatch *s)
+static const wm_order *order_of(const listing *l, const wm_swatch *s)
 {
+    static const wm_order NONE;
     for (size_t i = 0; i < l->orders.line_count; i++)
         if (strcmp(l->orders.lines[i].code, s->code) == 0 && wm_same_length(l->orders.lines[i].length_cm, s->length_cm))
-            return l->orders.lines[i].needed;
-    return 0;
+            return &l->orders.lines[i];
+    return &NONE;
 }
 
+/* What is needed and there is reserved; what is needed and not there is to be ordered. */
 static void text_packs(wm_buf *out, const listing *l)
 {
     char length[WM_LENGTH_SIZE], n[40];
-    wm_buf_format(out, "%-16s%10s%9s%8s%6s\n", "packs", "length", "on hand", "needed", "free");
+    wm_buf_format(out, "%-16s%10s%9s%10s%6s%10s  %s\n", "packs", "length", "on hand", "reserved", "free", "to order",
+                  "for");
     for (size_t i = 0; i < l->shop.catalogue.count; i++) {
         const wm_swatch *s = &l->shop.catalogue.items[i];
         const double packs = wm_on_hand_packs(&l->hand, s);
-        const int want = needed(l, s);
-        if (packs < 0 && !want)
+        const wm_order *order = order_of(l, s);
+        const int reserved = order->needed - order->order;
+        if (packs < 0 && !order->needed)
             continue;
         wm_buf_format(out, "%-16s%10s", s->code,
                       s->length_cm > 0 ? wm_length_text(length, s->length_cm, l->shop.settings.plan.units, 1) : "");
-        wm_buf_format(out, "%9s", packs < 0 ? "?" : wm_number_text(n, packs, 0));
-        wm_buf_format(out, "%8d", want);
-        wm_buf_format(out, "%6s\n", packs < 0 ? "?" : wm_number_text(n, packs - want, 0));
+        wm_buf_format(out, "%9s%10d", packs < 0 ? "?" : wm_number_text(n, packs, 0), reserved);
+        wm_buf_format(out, "%6s%10d", packs < 0 ? "?" : wm_number_text(n, packs - reserved, 0), order->order);
+        wm_buf_format(out, *order->whose ? "  %s\n" : "%s\n", order->whose);
     }
 }
 

@@ -148,14 +148,16 @@ const verb_spec VERBS[] = {
       "recheck --swatches swatches.csv\nrecheck --latest --swatches swatches.csv\n",
       "A gain must be larger than 0.5 dE00 and than its own uncertainty.", verb_recheck },
     { "orders", "", 0, 0, "List what the coming visits need beyond what is in stock, and by when to order it.",
-      "swatches book ics json output force",
-      "orders --swatches swatches.csv\norders --swatches swatches.csv --ics coming.ics\n",
+      "swatches book new-shades ics json output force",
+      "orders --swatches swatches.csv\norders --swatches swatches.csv --ics coming.ics\n"
+      "orders --swatches swatches.csv --new-shades swatches.csv\n",
       "What comes next follows from each client's latest visit: an installation if nothing is sewn on yet, else a move-up after moveup_weeks. client coming "
-      "says the day that was agreed. Wefts are sewn on again until they have been worn at weft_visits visits; orders take order_days to come. --ics writes all that is coming as one calendar; written again, its entries follow what has changed.",
+      "says the day that was agreed. Wefts are sewn on again until they have been worn at weft_visits visits; orders take order_days to come. --ics writes all that is coming as one calendar; written again, its entries follow what has changed. --new-shades takes each client's latest visit and says which shades that you don't have would serve most.",
       verb_orders },
-    { "stock list", "", 0, 0, "List packs on hand and needed, cut lengths that lie ready, and lots.",
+    { "stock list", "", 0, 0, "List packs on hand, reserved and free, cut lengths that lie ready, and lots.",
       "swatches book output force", "stock list --swatches swatches.csv\n",
-      "Packs on hand are the catalogue's stock and what came and went since; a new number in the catalogue is a new count.",
+      "Packs on hand are the catalogue's stock and what came and went since; a new number in the catalogue is a new count. A plan reserves its packs for the "
+      "client until they are sewn on; who comes first is served first.",
       verb_stock_list },
     { "stock add", "CODE PACKS", 2, 2, "Add packs that have come.", "length lot swatches book",
       "stock add moth 2 --lot 2611 --swatches swatches.csv\n", NULL, verb_stock_add },

@@ -20,7 +20,7 @@ wm_status get_orders(desk_call *call, wm_error *err)
         status =
             wm_orders_of(&orders, &(wm_orders_input){ shop.book, &shop.catalogue, &shop.settings, clock.date }, err);
     if (!status)
-        ordered_write_json(answer_json(call), &orders, shop.settings.plan.currency);
+        ordered_write_json(answer_json(call), &orders, NULL, shop.settings.plan.currency);
     wm_orders_free(&orders);
     context_shop_close(&shop);
     return status;

@@ -90,9 +90,9 @@ def a_move_up_reuses_what_is_not_worn_out(bench):
 
 
 def stock(bench):
-    """The list in three parts: {code: (on hand, needed, free)}, cut lengths [(code, cm, lot)], lots."""
+    """The list in parts: {code: (on hand, reserved, free)}, cut lengths [(code, cm, lot)]."""
     text = run(bench, "stock", "list", "--swatches", "shades.csv")
-    packs = {w[0]: tuple(w[-3:]) for w in map(str.split, text.split("\n\n")[0].splitlines()[1:])}
+    packs = {w[0]: tuple(w[3:6]) for w in map(str.split, text.split("\n\n")[0].splitlines()[1:])}
     cuts = re.findall(r"^ *\d+  ([^,]+), ([\d.]+) cm wide, 50.0 cm long(?:, lot ([^,]+))?", text, re.M)
     return packs, [(code, float(cm), lot) for code, cm, lot in cuts]
 
@@ -130,6 +130,43 @@ def packs_are_taken_and_come_back_as_cut_lengths(bench):
     run(bench, "stock", "remove", "1", code=5)
     run(bench, "client", "forget", "anna", "--yes")
     expect(stock(bench)[0][code][0], "11")
+
+
+def a_plan_reserves_its_packs(bench):
+    """stock list: what coming visits need is reserved for them, the rest is free; what is not there is to be ordered"""
+    salon(bench, stock=1)
+    visit(bench, "Anna Berg", "2026-03-31")
+    line = lambda code: next(row.split() for row in run(bench, "stock", "list", "--swatches", "shades.csv").splitlines() if row.startswith(code + " "))
+    weft = orders(bench)["visits"][0]["wefts"][0]
+    expect(line(weft["code"])[3:], ["1", "1", "0", str(weft["packs"] - 1), "Anna", "Berg"])
+    free = next(row["code"] for row in csv.DictReader(bench.read("shades.csv").decode().splitlines())
+                if row["kind"] == "hair" and row["code"] not in [w["code"] for w in orders(bench)["visits"][0]["wefts"]])
+    expect(line(free)[3:], ["1", "0", "1", "0"])
+    run(bench, "stock", "add", weft["code"], "4", "--swatches", "shades.csv")
+    expect(line(weft["code"])[3:7], ["5", str(weft["packs"]), str(5 - weft["packs"]), "0"])
+    installed(bench, 1, weft["code"])
+    expect(line(weft["code"])[4], "0")
+
+
+def a_new_shade_is_worth_having(bench):
+    """orders --new-shades: shades of another catalogue that the salon does not have and that would serve most clients, by their latest visits"""
+    salon(bench)
+    rows = list(csv.DictReader(bench.read("shades.csv").decode().splitlines()))
+    visit(bench, "Anna Berg", "2026-03-31")
+    best = json.loads(run(bench, "report", "--client", "anna", "--json", code=(0, 1)))["proposals"][0]["shades"][0]["code"]
+    with open(bench.path("few.csv"), "w", newline="") as f:
+        writer = csv.DictWriter(f, list(rows[0]))
+        writer.writeheader()
+        writer.writerows(row for row in rows if row["code"] != best)
+    far = next(row["code"] for row in rows if row["kind"] == "hair" and row["code"] != best)
+    run(bench, "visit", "set", "1", "--installed", far, "--swatches", "few.csv")
+    told = json.loads(run(bench, "orders", "--json", "--swatches", "few.csv", "--new-shades", "shades.csv", "--date", "2026-04-01"))
+    expect([shade["code"] for shade in told["new_shades"]], [best])
+    expect(told["new_shades"][0]["serves"], 1)
+    text = run(bench, "orders", "--swatches", "few.csv", "--new-shades", "shades.csv", "--date", "2026-04-01")
+    expect(f"New shades that would serve most clients\n  {best}: 1 client\n" in text, True, text)
+    expect("No new shade would serve" in run(bench, "orders", "--swatches", "shades.csv", "--new-shades", "shades.csv", "--date", "2026-04-01"), True)
+    expect("new_shades" in orders(bench), False)
 
 
 def wefts_grow_old(bench):
@@ -233,7 +270,8 @@ def a_day_that_is_none(bench):
 
 def main():
     bench = Bench(sys.argv[1], sys.argv[2])
-    for test in (an_installation_is_ordered_in_time, a_move_up_reuses_what_is_not_worn_out, packs_are_taken_and_come_back_as_cut_lengths, wefts_grow_old,
+    for test in (an_installation_is_ordered_in_time, a_move_up_reuses_what_is_not_worn_out, packs_are_taken_and_come_back_as_cut_lengths,
+                 a_plan_reserves_its_packs, a_new_shade_is_worth_having, wefts_grow_old,
                  in_stock_is_what_is_on_hand, what_stock_refuses, the_calendar_follows, a_day_that_is_none):
         bench.check(test)
     bench.end()
