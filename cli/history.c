@@ -108,9 +108,9 @@ void history_free(history *h)
     *h = (history){ 0 };
 }
 
-const history_line *history_worn(const history *h)
+const history_line *history_worn(const history *h, size_t count)
 {
-    for (size_t i = h->count; i-- > 0;) {
+    for (size_t i = count; i-- > 0;) {
         const history_line *line = &h->lines[i];
         if (line->visit.kind == WM_VISIT_REMOVAL)
             return NULL;

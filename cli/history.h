@@ -34,8 +34,8 @@ typedef struct history {
 wm_status history_load(history *out, wm_book *book, int64_t client_id, wm_error *err);
 void history_free(history *h);
 
-/** The visit of what she wears; NULL: nothing is sewn on. */
-const history_line *history_worn(const history *h);
+/** The visit of what she wears after the first `count` visits; NULL: nothing is sewn on. */
+const history_line *history_worn(const history *h, size_t count);
 /** The zone whose gray share history shows: the gray zone's, else any; NULL when none was resolved. */
 const wm_report_zone *history_gray_zone(const history_line *line);
 /** The lines as the page takes them; free(). NULL when there are none or memory runs out. */

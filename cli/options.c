@@ -23,6 +23,7 @@ const option_spec OPTIONS[] = {
     /* the client and her wishes */
     { "client", 'c', "NAME|ID", false, "the client; match saves the visit in her file" },
     { "again", '\0', NULL, false, "save the visit even if its photo is in the book already" },
+    { "instead-of", '\0', "ID", false, "measure this visit anew; what was noted and sewn on stays" },
     { "no-save", '\0', NULL, false, "do not save the visit" },
     { "target-zone", '\0', "NAME", false,
       "the zone that the row shall look like all along (default: each place has its own)" },

@@ -23,6 +23,7 @@ typedef struct job {
     wm_photo *photo;
     wm_book *book;
     wm_client client;
+    int64_t instead_of; /* the visit that is measured anew; 0: none */
     history past;
     wm_plan_again again;
     wm_report report;
@@ -31,26 +32,57 @@ typedef struct job {
     bool not_saved;
 } job;
 
+/* The client who is named, or whose visit is to be measured anew. */
+static wm_status find_client(job *j, wm_error *err)
+{
+    wm_visit visit = { 0 };
+    const char *name = args_text(j->a, "client"), *id = args_text(j->a, "instead-of");
+    wm_date day;
+    wm_status status = name ? wm_book_client_find(&j->client, j->book, name, err) : WM_OK;
+    if (status || !id)
+        return status;
+    status = context_number(&j->instead_of, id, "visit", "client history NAME", err);
+    if (!status)
+        status = wm_book_visit_load(&visit, j->book, j->instead_of, err);
+    if (!status && name && visit.client_id != j->client.id)
+        status = wm_fail(err, WM_E_BOOK, "visit %s is not %s's; leave --client out, or name another visit", id,
+                         j->client.name);
+    if (!status)
+        status = wm_book_client_load(&j->client, j->book, visit.client_id, err);
+    if (!status && wm_date_parse(&day, visit.date)) { /* it stays of its day */
+        j->clock.date = j->in.date = day;
+        memcpy(j->clock.day, visit.date, sizeof j->clock.day);
+    }
+    wm_visit_free(&visit);
+    return status;
+}
+
+/* How many of her visits lie before this one. */
+static size_t visits_before(const job *j)
+{
+    for (size_t i = 0; j->instead_of && i < j->past.count; i++)
+        if (j->past.lines[i].id == j->instead_of)
+            return i;
+    return j->past.count;
+}
+
 /* Last of all: the book is not open while a photo is read. */
 static wm_status open_client(job *j, wm_error *err)
 {
-    const char *name = args_text(j->a, "client");
-    if (!name)
+    if (!args_has(j->a, "client") && !args_has(j->a, "instead-of"))
         return WM_OK;
     wm_status status = context_open_book(&j->book, j->a, args_has(j->a, "no-save") ? WM_BOOK_READ : WM_BOOK_WRITE, err);
     if (!status)
-        status = wm_book_client_find(&j->client, j->book, name, err);
+        status = find_client(j, err);
     if (!status)
         status = history_load(&j->past, j->book, j->client.id, err);
     if (status)
         return status;
+    const size_t before = visits_before(j);
+    const history_line *last = before ? &j->past.lines[before - 1] : NULL, *worn = history_worn(&j->past, before);
     j->in.client = j->client.name;
-    if (j->past.count) {
-        const history_line *last = &j->past.lines[j->past.count - 1];
-        j->in.previous = last->report;
-        j->in.previous_date = last->at;
-    }
-    const history_line *worn = history_worn(&j->past);
+    j->in.previous = last ? last->report : NULL;
+    j->in.previous_date = last ? last->at : NULL;
     if (worn) {
         j->in.worn = &worn->installed;
         if (wm_settle_again(&j->again, &worn->visit, j->settings.plan.weft_visits))
@@ -89,10 +121,11 @@ static wm_status notice_photo(job *j, wm_error *err)
 {
     wm_same_photo same;
     wm_status status = wm_noticed_photo(&same, j->book, j->report.photo.sha256, err);
-    j->not_saved = !status && same.visit_id && !args_has(j->a, "again");
+    j->not_saved = !status && same.visit_id && same.visit_id != j->instead_of && !args_has(j->a, "again");
     if (j->not_saved)
-        say_line("this photo is visit %lld of %s already, so nothing is saved; --again saves it once more",
-                 (long long)same.visit_id, same.client.name);
+        say_line("this photo is visit %lld of %s already, so nothing is saved; --again saves it once more, "
+                 "--instead-of %lld measures that visit anew",
+                 (long long)same.visit_id, same.client.name, (long long)same.visit_id);
     return status;
 }
 
@@ -125,9 +158,12 @@ static wm_status save(job *j, wm_error *err)
                        .zones_json = j->pictures.zones_json };
     memcpy(visit.date, j->clock.day, sizeof visit.date);
     memcpy(visit.photo_sha256, j->report.photo.sha256, sizeof visit.photo_sha256);
-    wm_status status = wm_book_visit_save(&id, j->book, &visit, err);
+    wm_status status = j->instead_of ? wm_book_visit_measured(j->book, id = j->instead_of, &visit, err)
+                                     : wm_book_visit_save(&id, j->book, &visit, err);
     if (!status)
-        say_hint(j->a, "visit %lld of %s saved", (long long)id, j->client.name);
+        say_hint(j->a,
+                 j->instead_of ? "visit %lld of %s is measured anew; what was noted stays" : "visit %lld of %s saved",
+                 (long long)id, j->client.name);
     return status ? status : notice_visit(j, id, err);
 }
 

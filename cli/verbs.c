@@ -22,13 +22,14 @@ const verb_spec VERBS[] = {
     { "match", "PHOTO", 1, 1,
       "Measure, rank the catalogue, propose one shade or layers, plan the row; with --client save the visit.",
       ZONE_OPTIONS
-      "client no-save again target-zone worn goal to-length natural-length arc row gray-inside hair amount shedding color-line cover in-stock max-price full zone-rankings explain lines json html client-html with-face language "
+      "client no-save again instead-of target-zone worn goal to-length natural-length arc row gray-inside hair amount shedding color-line cover in-stock max-price full zone-rankings explain lines json html client-html with-face language "
       "output force ics",
       "match client.jpg --zones client.zones.json --swatches swatches.csv\n"
       "match client.jpg --zones client.zones.json --swatches swatches.csv --client \"Anna Berg\" --arc 29 --html client.report.html\n"
       "match photos/later.jpg --zones photos/later.zones.json --swatches swatches.csv --client \"Anna Berg\"\n",
       "Exit status 0 means that a shade is named or short-listed and the best proposal is at least close; 1 that the answer falls short of that. "
-      "A photo that is in the book already is saved again only with --again; without it the exit status is 1.",
+      "A photo that is in the book already is saved again only with --again; without it the exit status is 1. Where a visit was saved from wrong marks or the "
+      "wrong photo, --instead-of ID measures it anew; its day, what was noted and what was sewn on stay.",
       verb_match },
     { "blend", "[CODE=SHARE..]", 0, 8, "Show how a blend looks: mixed fibre by fibre, or in whole layers.",
       "swatches book mixed fineness layers over calibrate zones zone card json output force",

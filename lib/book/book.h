@@ -140,6 +140,9 @@ wm_status wm_book_visit_save(int64_t *id, wm_book *book, const wm_visit *visit, 
 wm_status wm_book_visit_load(wm_visit *out, wm_book *book, int64_t id, wm_error *err);
 /** All but the client and the report becomes as given; empty bytes: that picture is gone. */
 wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit, wm_error *err);
+/** Measured anew: report, photo, gray map and zones become `by`'s; what was noted, sewn on and photographed after
+ * stays. */
+wm_status wm_book_visit_measured(wm_book *book, int64_t id, const wm_visit *by, wm_error *err);
 /** Adds a line to visit->note; WM_E_USAGE when it is no note or there is no room. */
 wm_status wm_visit_add_note(wm_visit *visit, const char *day, const char *note, wm_error *err);
 /** To another client; `report` becomes its report, since that names her (NULL: it stays). */

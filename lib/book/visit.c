@@ -38,7 +38,7 @@ typedef struct attachment {
     const char *called; /* in the log */
 } attachment;
 
-enum { ATTACHMENTS = 7 };
+enum { ATTACHMENTS = 7, MEASURED_ATTACHMENTS = 4 }; /* the first ones are what a photo gave */
 
 static void attachments_of(attachment out[ATTACHMENTS], const wm_visit *v)
 {
@@ -349,6 +349,29 @@ wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit, wm_error *e
     }
     wm_buf_free(&fields);
     wm_visit_free(&before);
+    return wm_book_end(book, status, err);
+}
+
+wm_status wm_book_visit_measured(wm_book *book, int64_t id, const wm_visit *by, wm_error *err)
+{
+    attachment all[ATTACHMENTS];
+    wm_client client;
+    wm_status status = wm_book_begin(book, err);
+    if (status)
+        return status;
+    status = client_of(&client, book, id, err);
+    attachments_of(all, by);
+    for (int i = 0; i < MEASURED_ATTACHMENTS && !status; i++)
+        status = put_attachment(book, id, &all[i], err);
+    if (!status) {
+        wm_query q = wm_query__of(book, "UPDATE visit SET photo_sha256 = ?2 WHERE id = ?1");
+        wm_query__int(&q, 1, id);
+        wm_query__text(&q, 2, by->photo_sha256);
+        status = wm_query__finish(&q, err);
+    }
+    wm_log_line line = { "match", status ? 0 : client.id, 0, id };
+    if (!status)
+        status = wm_log__tell(book, &line, err, "visit %lld of %s measured anew", (long long)id, client.name);
     return wm_book_end(book, status, err);
 }
 

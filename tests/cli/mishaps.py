@@ -27,7 +27,7 @@ def visits(bench, name, book):
 
 def said(bench, *words, code=0):
     done = bench.run(*words)
-    expect(done.returncode, code, done.stderr.decode())
+    expect(done.returncode in (code if isinstance(code, tuple) else (code,)), True, f"exit {done.returncode}: {done.stderr.decode()}")
     return done.stderr.decode()
 
 
@@ -41,6 +41,75 @@ def saved_in_the_wrong_file(bench):
     bench.good("client", "forget", "ottoline", "--yes", *book)
     expect(b"Quillfeather" in bench.read("mishap.book"), False)
     expect(len(visits(bench, "bea", book)), 1)
+
+
+def noted(bench, book):
+    """What the stylist would lose: all that was said about visit 1."""
+    said(bench, "visit", "set", "1", "--installed", "loam", "--charged", "540", "--note", "sat well", "--why", "sold out", "--after", "client.jpg", *book)
+
+
+def measured_anew(bench, book, before):
+    """Visit 1 from the right marks: it reads as if they had been right from the start, and nothing that was noted is lost."""
+    told = said(bench, *MATCH, "--instead-of", "1", *book, code=(0, 1))
+    expect("visit 1 of Anna Berg is measured anew; what was noted stays" in told, True, told)
+    right = json.loads(bench.good(*MATCH, "--client", "anna", "--no-save", "--json", "--date", "2026-03-31", *book, code=(0, 1)))
+    report = json.loads(bench.good("report", "--visit", "1", "--json", *book, code=(0, 1)))
+    expect(report["zones"] == right["zones"], True)
+    after = visits(bench, "anna", book)
+    expect(len(after), 1)
+    for key in ("id", "at", "installed", "charged_minor", "note", "why", "kind", "has_after"):
+        expect(after[0][key], before[0][key], key)
+    said(bench, "book", "undo", "--yes", *book)
+    expect(visits(bench, "anna", book), before)
+    said(bench, "book", "redo", "--yes", *book)
+    expect(visits(bench, "anna", book), after)
+
+
+def a_wrong_label(bench):
+    """a swatch's label typed wrong is told, and the visit is measured anew without losing what was noted"""
+    book = salon(bench, "Anna Berg")
+    zones = json.loads(bench.read("client.zones.json"))
+    swatches = [zone for zone in zones["zones"] if zone["kind"] == "swatch"]
+    codes = [row.split(",")[0] for row in bench.read("swatches.csv").decode().splitlines()[1:] if ",hair," in row]
+    labs = {row.split(",")[0]: row for row in bench.read("swatches.csv").decode().splitlines()[1:]}
+    column = bench.read("swatches.csv").decode().splitlines()[0].split(",").index("L")
+    far = max((code for code in codes if code not in [s["code"] for s in swatches]),
+              key=lambda code: abs(float(labs[code].split(",")[column]) - float(labs[swatches[0]["code"]].split(",")[column])))
+    swatches[0]["code"] = far
+    bench.write("wrong.json", json.dumps(zones))
+    told = bench.run("match", "client.jpg", "--zones", "wrong.json", "--instead-of", "1", *book).stderr.decode()
+    expect("does not agree with the other" in told, True, told)
+    noted(bench, book)
+    measured_anew(bench, book, visits(bench, "anna", book))
+
+
+def the_wall_was_marked(bench):
+    """a zone on the wall is told and gives no colour; the visit is measured anew without losing what was noted"""
+    book = salon(bench, "Anna Berg")
+    zones = json.loads(bench.read("client.zones.json"))
+    marked = next(zone for zone in zones["zones"] if zone["kind"] == "mid")
+    marked.pop("polygon", None)
+    marked["rect"] = [5, 5, 120, 200]
+    bench.write("wrong.json", json.dumps(zones))
+    told = bench.run("match", "client.jpg", "--zones", "wrong.json", "--instead-of", "1", *book).stderr.decode()
+    expect("mid: this is not hair" in told, True, told)
+    wall = next(zone for zone in json.loads(bench.good("report", "--visit", "1", "--json", *book, code=(0, 1)))["zones"] if zone["kind"] == "mid")
+    expect(wall["lab"], None)
+    noted(bench, book)
+    measured_anew(bench, book, visits(bench, "anna", book))
+
+
+def measuring_anew_is_for_her_visit(bench):
+    """match --instead-of: a visit that there is, of the client who is named, with any photo that is not another visit's"""
+    book = salon(bench, "Anna Berg", "Bea Falk")
+    bench.render("width=500", "height=400", "swatches=zones", "out=other", "seed=9")
+    other = ("match", "other.jpg", "--zones", "other.zones.json")
+    said(bench, *other, "--client", "bea", *book, code=(0, 1))
+    expect("visit 1 is not Bea Falk's" in said(bench, *MATCH, "--instead-of", "1", "--client", "bea", *book, code=5), True)
+    expect("there is no visit 9" in said(bench, *MATCH, "--instead-of", "9", *book, code=5), True)
+    said(bench, *MATCH, "--instead-of", "x", *book, code=2)
+    expect("this photo is visit 2 of Bea Falk already" in said(bench, *other, "--instead-of", "1", *book, code=1), True)
+    expect([v["photo"] for v in visits(bench, "anna", book)], ["client.jpg"])
 
 
 def a_day_in_2062(bench):
@@ -209,7 +278,7 @@ def no_output_is_an_input(bench):
 
 def main():
     bench = Bench(sys.argv[1], sys.argv[2])
-    helpers = (salon, visits, said, main)
+    helpers = (salon, visits, said, noted, measured_anew, main)
     for test in list(globals().values()):
         if callable(test) and getattr(test, "__module__", "") == "__main__" and test not in helpers and not isinstance(test, type):
             bench.check(test)
