@@ -4,6 +4,7 @@
 #include "colour/power.h"
 #include "colour/stats.h"
 #include "core/wide.h"
+#include "measure/fibre_row.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -18,9 +19,12 @@ static const double GRAY_SPREAD[2] = { 0.12, 0.40 };  /* G5 */
 static const double LEAST_BASE = 0.5;                 /* G5 */
 static const double LEAST_CONTRAST = 1.15;            /* G5 */
 static const double PIXELS_WEIGH = 50.0;              /* G5 */
+static const double SPREAD_WEIGHS = 0.05;             /* G5 */
+static const double SHARE_AT_START = 0.25;            /* G5 */
+static const double TOGETHER_AT_START = 0.30;         /* G5 */
 static const double DARK_QUANTILE = 0.15;             /* G5 */
 static const double DARK_PART = 1.3;                  /* G5 */
-static const double GRAY_TAU = 0.35;                  /* G5 */
+static const double GRAY_TAU = 0.50;                  /* G5 */
 static const double SWATCH_TAU = 0.20;                /* G10 */
 static const double REFERENCE_PART = 0.55;            /* G4 */
 static const double REFERENCE_RAISED = 1.1;           /* G4 */
@@ -49,7 +53,7 @@ static const double LEAST_DOUBT = 0.03;               /* G7 */
 static const double UNSEEN_DOUBT = 0.5;               /* G7 */
 static const double LEVEL_DOUBT = 0.6;                /* G7 */
 static const double OWN_GRAY_TRUST = 0.0073;          /* G8 */
-static const double TOGETHERNESS[2] = { 0.02, 0.98 }; /* G5 */
+static const double TOGETHERNESS[2] = { 0.04, 0.999 }; /* G5 */
 static const double SHARE_INTERVAL = 1.65;            /* G9 */
 static const wm_lab GRAY_PRIOR = { 60.0, 0.5, 7.5 };  /* G5 */
 
@@ -285,10 +289,9 @@ static posterior weigh_nodes(const wm_gray_mixture *m, const double mu[NODES], c
     return p;
 }
 
-static double new_spread(moments m, double low, double high)
+static double new_spread(moments m, double start, const double limits[2])
 {
-    double start = START_SPREAD * START_SPREAD;
-    return clamp(sqrt((m.second + 0.05 * start) / (m.weight + 0.05)), low, high);
+    return clamp(sqrt((m.second + SPREAD_WEIGHS * start * start) / (m.weight + SPREAD_WEIGHS)), limits[0], limits[1]);
 }
 
 /* The level pulled towards its prior. */
@@ -299,20 +302,14 @@ static double new_level(moments m, double level, double prior_level, double tau)
     return exp((precision * moved + log(prior_level) * held) / (precision + held));
 }
 
-/* How the shares of gray of the pixels are spread, of which the mean and the variance are known: the beta-binomial of
- * ten parts. Fibres that are wide for a pixel leave pixels of one kind (rho near 1), fine or blurred ones mix all
- * pixels alike (rho near 0). Eleven free weights would take a base in another light for an even mixture with gray. */
+/* The pixels' shares of gray, of which mean and variance are known, are spread as a blurred row of fibres spreads them:
+ * a single gray fibre among others fills no pixel wholly. Eleven free weights would take a base in another light for an
+ * even mixture with gray. */
 static void spread_weights(wm_gray_mixture *m, double mean, double variance)
 {
-    const double s = clamp(mean, 1e-6, 1.0 - 1e-6), parts = NODES - 1;
-    m->togetherness =
-        clamp((parts * variance / (s * (1.0 - s)) - 1.0) / (parts - 1.0), TOGETHERNESS[0], TOGETHERNESS[1]);
-    const double k = 1.0 / m->togetherness - 1.0, alpha = s * k, beta = (1.0 - s) * k;
-    m->weight[0] = 1.0;
-    for (int i = 0; i < NODES - 1; i++)
-        m->weight[0] *= (beta + i) / (alpha + beta + i);
-    for (int j = 0; j < NODES - 1; j++)
-        m->weight[j + 1] = m->weight[j] * (parts - j) / (j + 1) * (alpha + j) / (beta + parts - j - 1);
+    const double share = clamp(mean, 1e-6, 1.0 - 1e-6);
+    m->togetherness = clamp(variance / (share * (1.0 - share)), TOGETHERNESS[0], TOGETHERNESS[1]);
+    wm_fibre_row_weights(m->weight, share, m->togetherness);
 }
 
 /* The bins that hold something, and what each node has of them. */
@@ -410,8 +407,8 @@ static void iterate(wm_gray_mixture *m, filled_bins *f, const prior *k)
     spread_weights(m, mean, variance);
     m->pure_base = base.weight;
     m->pure_gray = gray.weight;
-    m->base_spread = new_spread(base, BASE_SPREAD[0], BASE_SPREAD[1]);
-    m->gray_spread = new_spread(gray, GRAY_SPREAD[0], GRAY_SPREAD[1]);
+    m->base_spread = new_spread(base, START_SPREAD, BASE_SPREAD);
+    m->gray_spread = new_spread(gray, GRAY_SPREAD[0], GRAY_SPREAD);
     m->base_y = fmax(new_level(base, m->base_y, k->base_y, k->base_tau), LEAST_BASE * k->base_y);
     m->gray_y = fmax(new_level(gray, m->gray_y, k->gray_y, k->gray_tau), LEAST_CONTRAST * m->base_y);
 }
@@ -424,8 +421,7 @@ static wm_gray_mixture fit_mixture(const double h[BINS], const prior *k)
                           .gray_spread = START_SPREAD };
     filled_bins f;
     fill_bins(&f, h);
-    for (int j = 0; j < NODES; j++)
-        m.weight[j] = 0.3 / NODES + (j == 0 ? 0.4 : j == NODES - 1 ? 0.3 : 0.0);
+    wm_fibre_row_weights(m.weight, SHARE_AT_START, TOGETHER_AT_START);
     for (int i = 0; i < ITERATIONS; i++)
         iterate(&m, &f, k);
     return m;

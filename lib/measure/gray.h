@@ -7,6 +7,7 @@
 #include "colour/colour.h"
 #include "core/status.h"
 #include "core/words.h"
+#include "measure/fibre_row.h"
 #include "measure/sample.h"
 
 typedef enum wm_gray_status {
@@ -47,7 +48,7 @@ typedef struct wm_gray_input {
     const wm_gray_pixels *prepared; /**< of the same pixels; NULL: done here */
 } wm_gray_input;
 
-enum { WM_GRAY_NODES = 11 };
+enum { WM_GRAY_NODES = WM_FIBRE_NODES };
 
 /** G5's mixture: fibres of luminance base_y and gray_y, alone in a pixel or in tenths. */
 typedef struct wm_gray_mixture {

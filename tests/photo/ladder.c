@@ -150,6 +150,7 @@ static void add_zone(results *out, tally *t, const rendered *r, const wm_report_
     tally_zone(t, truth->lab, &zone->body, name);
     tally_rank(&t->small, &r->catalogue, truth->lab, zone->body.lab);
     tally_rank(&t->large, &out->large, truth->lab, zone->body.lab);
+    tally_gray(&t->gray, &r->catalogue, &(true_gray){ truth->share, truth->gray }, zone);
 }
 
 static void consult(results *out, const rendered *r, aid_kind kind, int scene, int condition)
@@ -225,6 +226,23 @@ static void print_ranks(const results *r)
             print_rank(&r->aids[condition][kind].large);
             printf("\n");
         }
+}
+
+/* Gray hangs little on the aid: of the swatches alone. */
+static void print_gray(const results *r)
+{
+    printf(
+        "\n| condition | zones of 5 %% gray or more | with a number | share: mean error, size | L* of the gray | its shade: nearest first / in first three / regret | half gray or more found | without gray, gray said |\n|---|---|---|---|---|---|---|---|\n");
+    for (int condition = 0; condition < CONDITIONS; condition++) {
+        const gray_tally *t = &r->aids[condition][AID_SWATCHES].gray;
+        const double n = t->said ? (double)t->said : 1.0;
+        printf(
+            "| %s | %zu | %zu | %+.1f, %.1f points | %+.1f, %.1f | %.0f %% / %.0f %% / %.2f | %zu of %zu | %zu of %zu |\n",
+            CONDITION_NAMES[condition], t->gray, t->said, 100 * t->share_sum / n, 100 * t->share_absolute / n,
+            t->lightness_sum / n, t->lightness_absolute / n, tally_share(t->choice.first, t->choice.count),
+            tally_share(t->choice.third, t->choice.count), t->choice.regret / n, t->half_found, t->half, t->false_gray,
+            t->plain);
+    }
 }
 
 static void print_labels(const results *r)
@@ -355,6 +373,7 @@ int main(int argc, char **argv)
     if (good) {
         print_colours(&all);
         print_ranks(&all);
+        print_gray(&all);
         print_labels(&all);
         print_worst(&all);
         lost = check(&all);

@@ -61,6 +61,25 @@ void tally_rank(rank_tally *t, const wm_catalogue *catalogue, wm_lab truth, wm_l
     t->regret += wm_de00(truth, catalogue->items[chosen].lab) - wm_de00(truth, catalogue->items[right].lab);
 }
 
+void tally_gray(gray_tally *t, const wm_catalogue *catalogue, const true_gray *truth, const wm_report_zone *got)
+{
+    const bool number = got->gray_status == WM_GRAY_MEASURED, found = number || got->gray_status == WM_GRAY_ALL_OVER;
+    t->plain += truth->share < 0.005;
+    t->false_gray += truth->share < 0.005 && found;
+    t->half += truth->share >= 0.5;
+    t->half_found += truth->share >= 0.5 && found;
+    t->gray += truth->share >= 0.05;
+    if (truth->share < 0.05 || !number)
+        return;
+    const double share = got->share - truth->share, lightness = got->gray.lab.L - truth->gray.L;
+    t->said++;
+    t->share_sum += share;
+    t->share_absolute += fabs(share);
+    t->lightness_sum += lightness;
+    t->lightness_absolute += fabs(lightness);
+    tally_rank(&t->choice, catalogue, truth->gray, got->gray.lab);
+}
+
 double tally_quantile(tally *t, double fraction)
 {
     return t->count > 0 ? wm_quantile(t->errors, t->count, fraction) : 0;
