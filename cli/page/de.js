@@ -176,7 +176,7 @@ export const DE = {
   'warn.no_swatch_at_zone': 'An dieser Zone liegt kein Muster: eines anlegen. Das Licht ist am Kopf verschieden, ihre Helligkeit ist weniger sicher.',
   'warn.light_unknown': 'Licht unbekannt: das Foto kann Tageslicht nicht beweisen. In indirektes Tageslicht stellen, Lampen aus.',
   'warn.uneven_light_on_head': 'Die Zonen sind sehr verschieden hell: Licht oder Haar? Den Kopf gerade zum Fenster drehen oder an jede Zone ein Muster halten.',
-  'warn.photo_turned': 'Die Längen laufen quer durchs Bild, es liegt vielleicht auf der Seite: auf dem Telefon aufrecht drehen, sichern und neu markieren. Lehnt oder liegt sie, ist es richtig so.',
+  'warn.photo_turned': 'Die Längen laufen quer durchs Bild oder liegen über dem Ansatz, es liegt vielleicht auf der Seite oder steht auf dem Kopf: auf dem Telefon aufrecht drehen, sichern und neu markieren. Lehnt oder liegt sie oder trägt sie das Haar hochgesteckt, ist es richtig so.',
   'warn.zones_swapped': 'Die Zone „Grau“ zeigt weniger Grau als eine andere: prüfen, ob die beiden vertauscht oder auf einem anderen Foto markiert sind.',
   'warn.card_alone': 'Eine Karte allein reicht nicht, um einen Ton zu nennen: mit einem Muster an jeder Zone neu fotografieren.', 'warn.not_gray_free': 'Als graufrei markiert, sieht aber selbst grau aus: graufreies Haar markieren oder das Häkchen entfernen.',
   'warn.answer_unstable': 'Die Antwort ändert sich, wenn die Zonen ein wenig verschoben werden: diese Zone neu markieren, auf gleichmäßigem Haar, weg von Kanten und Glanz. Kein Ton wird genannt.',

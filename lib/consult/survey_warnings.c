@@ -132,6 +132,11 @@ static double lightness(const wm_surveyed_zone *zone)
     return base ? zone->base.lab.L : zone->body.lab.L;
 }
 
+static bool is_length(const wm_zone *zone)
+{
+    return zone->kind == WM_ZONE_MID || zone->kind == WM_ZONE_ENDS;
+}
+
 /* M20: the lightest and the darkest zone, unless a swatch is held at both. */
 static void warn_head(wm_warnings *warnings, const wm_survey *survey)
 {
@@ -169,29 +174,36 @@ static void warn_swatches(wm_warnings *warnings, const wm_survey *survey)
 }
 
 /* Lengths hang; two or more that all lie tell of a photo without its orientation. */
-static void warn_turned(wm_warnings *warnings, const wm_survey *survey)
+static bool lengths_lie(const wm_survey *survey)
 {
     const double upright = sin(LYING_DEG * acos(-1) / 180);
     int lengths = 0, lying = 0;
     for (size_t i = 0; i < survey->zone_count; i++) {
         const wm_surveyed_zone *zone = &survey->zones[i];
-        if ((zone->zone->kind != WM_ZONE_MID && zone->zone->kind != WM_ZONE_ENDS) || zone->refused ||
-            zone->cleaning.coherence < STRAIGHT)
+        if (!is_length(zone->zone) || zone->refused || zone->cleaning.coherence < STRAIGHT)
             continue;
         lengths++;
         lying += fabs(sin(zone->cleaning.direction_rad)) >= upright; /* the direction across the fibres */
     }
-    if (lengths >= 2 && lying == lengths)
-        wm_warn(warnings, WM_WARN_PHOTO_TURNED, "", "");
+    return lengths >= 2 && lying == lengths;
 }
 
-/* The interval of the share (G9); false where nothing is said of it. */
-static bool share_of(const wm_surveyed_zone *zone, double *low, double *high)
+/* The ends, or two lengths, that all lie above every root: her hair hangs upwards. */
+static bool hangs_upwards(const wm_survey *survey, const wm_photo *photo)
 {
-    if (zone->refused || zone->gray.status < WM_GRAY_NONE_SEEN)
-        return false;
-    wm_gray_interval(zone->gray.share, zone->gray.u_share, low, high);
-    return true;
+    const wm_photo_facts facts = wm_photo_facts_of(photo);
+    int lowest_length = -1, highest_root = facts.height, lengths = 0;
+    for (size_t i = 0; i < survey->zone_count; i++) {
+        const wm_zone *zone = survey->zones[i].zone;
+        const wm_box box = wm_zone_box(zone, facts.width, facts.height);
+        if (is_length(zone)) {
+            lowest_length = box.y + box.height > lowest_length ? box.y + box.height : lowest_length;
+            lengths += zone->kind == WM_ZONE_ENDS ? 2 : 1;
+        } else if (wm_zone_is_client(zone->kind)) {
+            highest_root = box.y < highest_root ? box.y : highest_root;
+        }
+    }
+    return lengths >= 2 && highest_root < facts.height && lowest_length <= highest_root;
 }
 
 /* Surely less gray in a zone marked gray than in one that is not. */
@@ -200,11 +212,10 @@ static void warn_swapped(wm_warnings *warnings, const wm_survey *survey)
     for (size_t i = 0; i < survey->zone_count; i++)
         for (size_t k = 0; k < survey->zone_count; k++) {
             const wm_surveyed_zone *gray = &survey->zones[i], *other = &survey->zones[k];
-            double low, high, other_low, other_high;
             char names[120];
             if (gray->zone->kind != WM_ZONE_GRAY || !wm_zone_is_client(other->zone->kind) ||
-                other->zone->kind == WM_ZONE_GRAY || other->gray.status != WM_GRAY_MEASURED ||
-                !share_of(gray, &low, &high) || !share_of(other, &other_low, &other_high) || high >= other_low)
+                other->zone->kind == WM_ZONE_GRAY || gray->refused || other->refused ||
+                !wm_gray_surely_more(&other->gray, &gray->gray))
                 continue;
             snprintf(names, sizeof names, "%.50s and %.50s", gray->zone->name, other->zone->name);
             wm_warn(warnings, WM_WARN_ZONES_SWAPPED, names, "");
@@ -219,7 +230,8 @@ void wm_survey_warn(wm_survey *survey, const wm_photo *photo)
                         survey->calibration.warnings.items[i].text);
     warn_swatches(&survey->warnings, survey);
     warn_head(&survey->warnings, survey);
-    warn_turned(&survey->warnings, survey);
+    if (lengths_lie(survey) || hangs_upwards(survey, photo))
+        wm_warn(&survey->warnings, WM_WARN_PHOTO_TURNED, "", "");
     warn_swapped(&survey->warnings, survey);
     for (size_t i = 0; i < survey->zone_count; i++)
         warn_zone(&survey->warnings, &survey->zones[i]);

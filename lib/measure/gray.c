@@ -11,51 +11,51 @@
 #include <string.h>
 
 /* Constants of the gray-share rules; (R) there: to be fitted again on real photos with a counted truth. */
-static const double DARKEST_BASE = 0.004;             /* G5 */
-static const double HISTOGRAM[2] = { 0.002, 1.1 };    /* G5 */
-static const double START_SPREAD = 0.25;              /* G5 */
-static const double BASE_SPREAD[2] = { 0.15, 0.50 };  /* G5 */
-static const double GRAY_SPREAD[2] = { 0.12, 0.40 };  /* G5 */
-static const double LEAST_BASE = 0.5;                 /* G5 */
-static const double LEAST_CONTRAST = 1.15;            /* G5 */
-static const double PIXELS_WEIGH = 50.0;              /* G5 */
-static const double SPREAD_WEIGHS = 0.05;             /* G5 */
-static const double SHARE_AT_START = 0.25;            /* G5 */
-static const double TOGETHER_AT_START = 0.30;         /* G5 */
-static const double DARK_QUANTILE = 0.15;             /* G5 */
-static const double DARK_PART = 1.3;                  /* G5 */
-static const double GRAY_TAU = 0.50;                  /* G5 */
-static const double SWATCH_TAU = 0.20;                /* G10 */
-static const double REFERENCE_PART = 0.55;            /* G4 */
-static const double REFERENCE_RAISED = 1.1;           /* G4 */
-static const double BLEACH_INDEX = 0.75;              /* G7 */
-static const double BLEACH_WIDTH = 0.25;              /* G7 */
-static const double BLEACH_ASKED = 0.02;              /* G7 */
-static const double BLEACH_SAID = 0.05;               /* G7 */
-static const double GRAY_HUE[2] = { 0.3, 2.2 };       /* G8 */
-static const double BASE_UNSEEN = 0.02;               /* G9 */
-static const double RESOLVED_CONTRAST = 1.8;          /* G9 */
-static const double RESOLVED_DOUBT = 0.15;            /* G9 */
-static const double FEWEST_OF_ZONE = 0.10;            /* G9 */
-static const double BASE_SEEN = 0.2;                  /* G9 */
-static const double BASE_SEEN_BLIND = 0.4;            /* G9 */
-static const double GRAY_SEEN = 0.05;                 /* G9 */
-static const double BASE_U[3] = { 2.5, 3.0, 5.0 };    /* G9 */
-static const double GRAY_U[3] = { 4.0, 7.5, 11.0 };   /* G9 */
-static const double BODY_U = 2.0;                     /* G9 */
-static const double GAP_BELOW = 0.55;                 /* G6 */
-static const double SWATCH_DARKER = 0.75;             /* G10 */
-static const double NONE_BELOW = 0.03;                /* G9 */
-static const double BLIND_TAU = 0.50;                 /* G5 */
-static const double REFERENCE_TAU = 0.10;             /* G5 */
-static const double REFERENCE_DOUBT = 0.30;           /* G7 */
-static const double LEAST_DOUBT = 0.03;               /* G7 */
-static const double UNSEEN_DOUBT = 0.5;               /* G7 */
-static const double LEVEL_DOUBT = 0.6;                /* G7 */
-static const double OWN_GRAY_TRUST = 0.0073;          /* G8 */
+static const double DARKEST_BASE = 0.004;              /* G5 */
+static const double HISTOGRAM[2] = { 0.002, 1.1 };     /* G5 */
+static const double START_SPREAD = 0.25;               /* G5 */
+static const double BASE_SPREAD[2] = { 0.15, 0.50 };   /* G5 */
+static const double GRAY_SPREAD[2] = { 0.12, 0.40 };   /* G5 */
+static const double LEAST_BASE = 0.5;                  /* G5 */
+static const double LEAST_CONTRAST = 1.15;             /* G5 */
+static const double PIXELS_WEIGH = 50.0;               /* G5 */
+static const double SPREAD_WEIGHS = 0.05;              /* G5 */
+static const double SHARE_AT_START = 0.25;             /* G5 */
+static const double TOGETHER_AT_START = 0.30;          /* G5 */
+static const double DARK_QUANTILE = 0.15;              /* G5 */
+static const double DARK_PART = 1.3;                   /* G5 */
+static const double GRAY_TAU = 0.50;                   /* G5 */
+static const double SWATCH_TAU = 0.20;                 /* G10 */
+static const double REFERENCE_PART = 0.55;             /* G4 */
+static const double REFERENCE_RAISED = 1.1;            /* G4 */
+static const double BLEACH_INDEX = 0.75;               /* G7 */
+static const double BLEACH_WIDTH = 0.25;               /* G7 */
+static const double BLEACH_ASKED = 0.02;               /* G7 */
+static const double BLEACH_SAID = 0.05;                /* G7 */
+static const double GRAY_HUE[2] = { 0.3, 2.2 };        /* G8 */
+static const double BASE_UNSEEN = 0.02;                /* G9 */
+static const double RESOLVED_CONTRAST = 1.8;           /* G9 */
+static const double RESOLVED_DOUBT = 0.15;             /* G9 */
+static const double FEWEST_OF_ZONE = 0.10;             /* G9 */
+static const double BASE_SEEN = 0.2;                   /* G9 */
+static const double BASE_SEEN_BLIND = 0.4;             /* G9 */
+static const double GRAY_SEEN = 0.05;                  /* G9 */
+static const double BASE_U[3] = { 2.5, 3.0, 5.0 };     /* G9 */
+static const double GRAY_U[3] = { 4.0, 7.5, 11.0 };    /* G9 */
+static const double BODY_U = 2.0;                      /* G9 */
+static const double GAP_BELOW = 0.55;                  /* G6 */
+static const double SWATCH_DARKER = 0.75;              /* G10 */
+static const double NONE_BELOW = 0.03;                 /* G9 */
+static const double BLIND_TAU = 0.50;                  /* G5 */
+static const double REFERENCE_TAU = 0.10;              /* G5 */
+static const double REFERENCE_DOUBT = 0.30;            /* G7 */
+static const double LEAST_DOUBT = 0.03;                /* G7 */
+static const double UNSEEN_DOUBT = 0.5;                /* G7 */
+static const double LEVEL_DOUBT = 0.6;                 /* G7 */
+static const double OWN_GRAY_TRUST = 0.0073;           /* G8 */
 static const double TOGETHERNESS[2] = { 0.04, 0.999 }; /* G5 */
-static const double SHARE_INTERVAL = 1.65;            /* G9 */
-static const wm_lab GRAY_PRIOR = { 60.0, 0.5, 7.5 };  /* G5 */
+static const double SHARE_INTERVAL = 1.65;             /* G9 */
+static const wm_lab GRAY_PRIOR = { 60.0, 0.5, 7.5 };   /* G5 */
 
 enum { BINS = 128 };                  /* G5 */
 enum { ITERATIONS = 60 };             /* G5 */
@@ -90,6 +90,12 @@ void wm_gray_interval(double share, double u_share, double *low, double *high)
 {
     *low = round(clamp(share - SHARE_INTERVAL * u_share, 0.0, 1.0) * 20.0) / 20.0;
     *high = round(clamp(share + SHARE_INTERVAL * u_share, 0.0, 1.0) * 20.0) / 20.0;
+}
+
+bool wm_gray_surely_more(const wm_gray *more, const wm_gray *less)
+{
+    return more->status == WM_GRAY_MEASURED && less->status >= WM_GRAY_NONE_SEEN &&
+           more->share - less->share > SHARE_INTERVAL * hypot(more->u_share, less->u_share);
 }
 
 /* rho: fibres without pigment stay below 0.5, shading cancels. */

@@ -120,6 +120,9 @@ bool wm_gray_is_free(const wm_gray *blind);
 /** G9: share -/+ 1.65 u_share within 0 to 1, rounded to 5 %; about 90 % of zones lie inside. */
 void wm_gray_interval(double share, double u_share, double *low, double *high);
 
+/** G9: a number for more, a number or "none seen" for less, and more of gray by more than the doubt of both. */
+bool wm_gray_surely_more(const wm_gray *more, const wm_gray *less);
+
 /** Number share to visible-area share: s = k n / (1 + (k - 1) n). */
 double wm_gray_area_share(double number_share, double width_ratio);
 

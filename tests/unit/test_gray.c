@@ -780,11 +780,11 @@ static wm_gray bleached_in_base(int parts)
 {
     return two_colours(H, parts, B, &B, NULL);
 }
-/* A base of Y 0.10 and light fibres 1.8 to 3.8 times as light. */
+/* A base of Y 0.10 and fibres 1.9 times as light: the more of these, the less hangs on the base's level. */
 static wm_gray little_contrast(int parts)
 {
     const wm_rgb base = { 0.11, 0.10, 0.09 };
-    return two_colours(wm_rgb_scale(base, 1.8 + 2.0 * parts / PARTS), 2000, base, &base, NULL);
+    return two_colours(wm_rgb_scale(base, 1.9), parts, base, &base, NULL);
 }
 /* A base of Y 0.13 to 0.19, and much lighter fibres. */
 static wm_rgb light_base(int parts)
@@ -877,7 +877,7 @@ static void g7_g9_where_the_answer_changes(void **state)
     changes_at("none seen", gray_in_base, none_seen, share, 0.03, 0, PARTS / 10);
     changes_at("a number", gray_in_base, has_number, share_in_sd, 1.65, PARTS / 25, PARTS / 10);
     changes_at("contrast", lighter_base, not_resolved, usual_contrast, 1.8, 0, PARTS);
-    changes_at("doubt", little_contrast, not_resolved, sd, 0.15, 0, PARTS);
+    changes_at("doubt", little_contrast, not_resolved, sd, 0.15, PARTS / 10, PARTS * 3 / 4);
     changes_at("asked for bleach", bleached_in_base, bleach_taken_off, lighter_share, 0.02, 0, PARTS / 10);
     changes_at("lighter fibres said", bleached_in_base, bleach_said, taken_off, 0.05, 0, PARTS / 4);
 }

@@ -399,6 +399,35 @@ static void lengths_that_all_lie_tell_of_a_turned_photo(void **state)
     finish(&j);
 }
 
+static void move_zone(const job *j, size_t i, double up)
+{
+    const wm_zone *zone = j->survey.zones[i].zone;
+    for (size_t k = 0; k < zone->point_count; k++)
+        zone->points[k].y -= up;
+}
+
+/* The demo's crown reaches from 161 down, its temple from 282; its mid to 732, its ends to 972. */
+static void ends_above_the_roots_tell_of_a_photo_upside_down(void **state)
+{
+    (void)state;
+    job j;
+    open_sample(&j, "client");
+    survey(&j);
+    move_zone(&j, 0, -839), move_zone(&j, 1, -718); /* both begin at 1000 */
+    assert_non_null(said(&j.survey, j.photo, "photo_turned"));
+    move_zone(&j, 0, 30); /* beside the ends */
+    assert_null(said(&j.survey, j.photo, "photo_turned"));
+    move_zone(&j, 0, -30);
+    wm_zone ends = *j.survey.zones[3].zone;
+    j.survey.zones[3].zone = &ends;
+    ends.kind = WM_ZONE_MID; /* two lengths tell as much as ends */
+    assert_non_null(said(&j.survey, j.photo, "photo_turned"));
+    ends.kind = WM_ZONE_GRAY; /* one tells nothing, wherever it is */
+    move_zone(&j, 3, -300);
+    assert_null(said(&j.survey, j.photo, "photo_turned"));
+    finish(&j);
+}
+
 static void less_gray_in_the_gray_zone_asks_whether_zones_were_exchanged(void **state)
 {
     (void)state;
@@ -417,9 +446,10 @@ static void less_gray_in_the_gray_zone_asks_whether_zones_were_exchanged(void **
     temple->gray.status = WM_GRAY_NOT_RESOLVED; /* nothing is known of it */
     assert_null(said(&j.survey, j.photo, "zones_swapped"));
     temple->gray.status = WM_GRAY_MEASURED;
-    temple->gray.share = 0.20, mid->gray.share = 0.32; /* 15 to 25 % and 25 to 35 %: they touch */
+    temple->gray.share = 0.20, temple->gray.u_share = 0.03, mid->gray.u_share = 0.04; /* 0.05 together */
+    mid->gray.share = 0.28;                                                           /* 1.6 of that more */
     assert_null(said(&j.survey, j.photo, "zones_swapped"));
-    mid->gray.share = 0.36; /* 30 to 40 % */
+    mid->gray.share = 0.285; /* 1.7 of it */
     assert_non_null(said(&j.survey, j.photo, "zones_swapped"));
     finish(&j);
 }
@@ -453,6 +483,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(m20_zones_that_differ_by_twenty, folder_make, folder_remove),
         cmocka_unit_test(c16_mixed_swatches_are_weak),
         cmocka_unit_test(lengths_that_all_lie_tell_of_a_turned_photo),
+        cmocka_unit_test(ends_above_the_roots_tell_of_a_photo_upside_down),
         cmocka_unit_test(less_gray_in_the_gray_zone_asks_whether_zones_were_exchanged),
         cmocka_unit_test_setup_teardown(h6_a_doubtful_zone_names_no_shade, folder_make, folder_remove),
         cmocka_unit_test_setup_teardown(flat_colours, folder_make, folder_remove)
