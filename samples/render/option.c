@@ -79,6 +79,9 @@ static const key keys[] = {
     NUMBER(fibre, 0.3, 4, "1.3", "mean width of a fibre in pixels"),
     NUMBER(variation, 0, 0.6, "0.16", "sd of ln pigment between fibres"),
     NUMBER(sheen, 0, 4, "1", "strength of the sheen bands (3: oiled)"),
+    NUMBER(
+        plain, 0, 1, "0",
+        "1: each fibre in the light of its place alone, without sheen, shade and gaps; what is then wrong is the camera's"),
     NUMBER(wet, 0, 1, "0", "wet hair: darker, in strings, glossy; the truth is then that of the wet hair"),
     NUMBER(ends_lighten, 0, 0.9, "0.15", "pigment lost by the sun at the ends"),
     NUMBER(root_darken, 0, 0.5, "0.05", "more pigment at the root"),

@@ -24,7 +24,7 @@ typedef struct options {
     char base[TEXT];
     double eu, ph, gray_eu, gray_scatter, gray_yellow;
     double gray_root, gray_mid, gray_ends, gray_temple;
-    double fibre, variation, sheen, wet, ends_lighten, root_darken;
+    double fibre, variation, sheen, plain, wet, ends_lighten, root_darken;
     /* light and camera */
     double cct, spread, jitter, camera, exposure, contrast, noise, blur;
     char look[TEXT];

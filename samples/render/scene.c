@@ -525,6 +525,7 @@ static void draw_head_hair(scene *s)
                 .wave = 0.01,
                 .gap_light = 0.30,
                 .ragged = 0.02,
+                .plain = s->o->plain > 0,
                 .spot = head_spot,
                 .context = s };
     tress_draw(&s->canvas, &t, &d);
@@ -573,6 +574,7 @@ static void draw_swatch(scene *s, const item *i, dice *d)
                 .wave = 0.03,
                 .gap_light = 0.3,
                 .ragged = 0.10,
+                .plain = s->o->plain > 0,
                 .spot = hank_spot,
                 .context = &h };
     tress_draw(&s->canvas, &t, d);

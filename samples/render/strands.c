@@ -107,7 +107,7 @@ static void node(fibre_end *end, fibre_body *body, const tress *t, const lock *l
     double taper = (f->end - at) / 0.05;
     *end = (fibre_end){ .x = (float)px.x, .y = (float)px.y };
     end->width = (float)((gray ? 1.08 : 1) * f->width * (taper < 1 ? 0.3 + 0.7 * taper : 1));
-    double light = s.light * f->light, mirror = s.light * s.sheen * f->sparkle;
+    double light = t->plain ? s.light : s.light * f->light, mirror = t->plain ? 0 : s.light * s.sheen * f->sparkle;
     for (int k = 0; k < 3; k++) {
         end->signal[k] = (float)(light * (double)own.camera[k] + mirror);
         body->xyz[k] = own.xyz[k];

@@ -38,6 +38,7 @@ typedef struct tress {
     double wave;            /**< sideways swing at the ends, in u */
     double gap_light;       /**< light that reaches the deepest fibres */
     double ragged;          /**< how unequal the ends are, in t */
+    bool plain;             /**< each fibre in the light of its place alone */
     spot_at *spot;
     const void *context;
 } tress;

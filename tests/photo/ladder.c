@@ -7,6 +7,7 @@
  * that gray burns out, cameras of much contrast, dark warm hair without blue. The same scenes with one swatch under the
  * code of a shade about 7 dE00 away tell what becomes of wrong labels, and of right ones.
  * Usage: ladder RENDERER [SCENES [WIDTH [FIRST]]]; another FIRST gives scenes that nothing was looked at on. */
+#include "photo/ladder_scene.h"
 #include "photo/rendered.h"
 #include "photo/tally.h"
 
@@ -27,14 +28,11 @@ typedef enum aid_kind {
     AID_NOTHING,
     AIDS
 } aid_kind;
-enum { CONDITIONS = 3, EVEN = 0, HARD = 2, BASES = 8, FIBRES = 3, MOST_ZONES = 64 };
+enum { MOST_ZONES = 64 };
 static const char *const AID_NAMES[AIDS] = { "swatch at each zone", "swatch at all but one",
                                              "one wrong label",     "colour target",
                                              "gray card",           "nothing" };
 static const char *const CONDITION_NAMES[CONDITIONS] = { "even", "differing", "hard" };
-static const char *const BASE_NAMES[BASES] = { "ink", "soot", "umber", "bark", "moth", "clay", "hull", "straw" };
-static const char *const HARD_BASES[BASES] = { "bark", "umber", "rust", "umber", "peat", "bark", "acorn", "soot" };
-static const double FIBRE_PIXELS[FIBRES] = { 1.0, 1.4, 2.0 };
 
 /* What became of labels: scenes judged, a right swatch left out, the wrong one left out. */
 typedef struct label_tally {
@@ -48,29 +46,6 @@ typedef struct results {
 } results;
 
 /* --- one scene --- */
-
-/* Burnt out gray, contrast, and hair without blue take turns, so that some scenes have all three. */
-static void hard_options(char *out, size_t size, int i)
-{
-    static const double EXPOSURES[] = { 0.26, 0.13 }, CONTRASTS[] = { 0.3, 0.6, 0 };
-    snprintf(out, size, " exposure=%.2f contrast=%.1f base=%s%s", EXPOSURES[i % 2], CONTRASTS[i % 3],
-             HARD_BASES[i % BASES], i % 4 == 1 ? " ph=9" : "");
-}
-
-static void scene_options(char *out, size_t size, int i, int condition, int width)
-{
-    static const double SHARES[] = { 0, 0.1, 0.3, 0.5, 0.8 }, SHEENS[] = { 0.5, 1, 1.5 }, SPREADS[] = { 0, 0.18, 0.06 };
-    const double temple = SHARES[i % 5];
-    const int used = snprintf(
-        out, size,
-        "seed=%d client=%d camera=%d cct=%d look=%s base=%s gray_temple=%.2f gray_root=%.2f sheen=%.1f fibre=%.1f spread=%.2f "
-        "profile=%s width=%d height=%d swatches=zones card=gray target=1 catalogue=30 catalogue_seed=%d catalogue_error=0.4",
-        100 + i, 200 + i, 300 + i, 5000 + 400 * (i % 9), i % 3 == 2 ? "harsh" : "well", BASE_NAMES[i % BASES], temple,
-        temple / 3, SHEENS[i % 3], FIBRE_PIXELS[i / BASES % FIBRES], SPREADS[condition], i % 4 == 1 ? "p3" : "srgb",
-        width, width * 3 / 4, 1 + i % 5);
-    if (condition == HARD)
-        hard_options(out + used, size - (size_t)used, i);
-}
 
 /* The zone that has no swatch where all the others have one. */
 static const char *const BARE_ZONE = "temple";
@@ -181,7 +156,7 @@ static void consult(results *out, const rendered *r, aid_kind kind, int scene, i
         const wm_report_zone *zone = &report.zones[i];
         char name[TALLY_NAME];
         snprintf(name, sizeof name, "scene %d, %s, %s, %.40s", scene, CONDITION_NAMES[condition],
-                 (condition == HARD ? HARD_BASES : BASE_NAMES)[scene % BASES], zone->name);
+                 ladder_base(scene, condition), zone->name);
         add_zone(out, t, r, zone, name);
     }
     if (kind == AID_SWATCHES || kind == AID_WRONG_LABEL)
@@ -343,7 +318,7 @@ static bool run(results *out, const job *j)
     for (int i = 0; i < j->scenes; i++) {
         const int scene = j->first + i / CONDITIONS, condition = i % CONDITIONS;
         char options[900];
-        scene_options(options, sizeof options, scene, condition, j->width);
+        ladder_scene(options, sizeof options, scene, condition, j->width);
         if (!rendered_make(&r, j->renderer, j->folder, options))
             return false;
         for (int kind = 0; kind < AIDS; kind++)
