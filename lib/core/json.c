@@ -100,26 +100,39 @@ const wm_json *wm_json_root(const wm_json_document *document)
 
 /* ---- finding a member without reading ---- */
 
+/* What ends a run of bytes that may be passed over: in a string, and outside of one. */
+static const unsigned char ENDS_STRING[256] = { ['"'] = 1, ['\\'] = 1 };
+static const unsigned char ENDS_PLAIN[256] = { ['"'] = 1, [','] = 1, ['{'] = 1, ['['] = 1, ['}'] = 1, [']'] = 1 };
+
+static size_t past_run(const char *data, size_t size, size_t i, const unsigned char ends[256])
+{
+    while (i < size && !ends[(unsigned char)data[i]])
+        i++;
+    return i;
+}
+
 /* Behind the string that begins at i. */
 static size_t past_string(const char *data, size_t size, size_t i)
 {
-    for (i++; i < size && data[i] != '"'; i++)
-        if (data[i] == '\\')
-            i++;
-    return i < size ? i + 1 : size;
+    for (i++; i < size; i += 2) {
+        i = past_run(data, size, i, ENDS_STRING);
+        if (i < size && data[i] == '"')
+            return i + 1;
+    }
+    return size;
 }
 
 /* Behind the value that begins at i: where its brackets are closed, a comma follows, or those around it close. */
 static size_t past_value(const char *data, size_t size, size_t i)
 {
     size_t depth = 0;
-    while (i < size) {
+    while ((i = past_run(data, size, i, ENDS_PLAIN)) < size) {
         const char c = data[i];
         if (c == '"') {
             i = past_string(data, size, i);
             continue;
         }
-        if ((c == ',' || c == '}' || c == ']') && depth == 0)
+        if (depth == 0 && c != '{' && c != '[')
             return i;
         depth += c == '{' || c == '[';
         depth -= c == '}' || c == ']';
