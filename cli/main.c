@@ -1,6 +1,9 @@
 /* weftmatch: verbs to functions, nothing else. */
 #include <fcntl.h>
 #include <locale.h>
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -137,9 +140,19 @@ static void hold_standard_streams(void)
             return;
 }
 
+/* Windows of pixels come and go by megabytes; given back each time, their pages would be cleared by the system anew. */
+static void keep_freed_memory(void)
+{
+#ifdef __GLIBC__
+    mallopt(M_MMAP_THRESHOLD, 32 << 20);
+    mallopt(M_TRIM_THRESHOLD, 64 << 20);
+#endif
+}
+
 int main(int argc, char *argv[])
 {
     hold_standard_streams();
+    keep_freed_memory();
     setlocale(LC_CTYPE, "");  /* numbers keep their point */
     signal(SIGPIPE, SIG_DFL); /* a closed pipe ends us quietly */
     signal(SIGXFSZ, SIG_IGN); /* a file that may not grow is a full disk, told as one */
