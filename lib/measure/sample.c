@@ -378,6 +378,7 @@ static void fill_cells(cells *c, const wm_window *window)
     c->start[0] = 0;
 }
 
+/* Free with free_cells, whatever comes back. */
 static wm_status make_cells(cells *c, const wm_window *window, grid g, unsigned without, wm_error *err)
 {
     *c = (cells){ .g = g, .without = without };
@@ -387,10 +388,8 @@ static wm_status make_cells(cells *c, const wm_window *window, grid g, unsigned 
     c->luminance = malloc(pixels_of(window) * sizeof *c->luminance);
     c->verdict = calloc(count, 1);
     c->quartile = malloc(count * sizeof *c->quartile);
-    if (!c->of || !c->start || !c->luminance || !c->verdict || !c->quartile) {
-        free_cells(c);
+    if (!c->of || !c->start || !c->luminance || !c->verdict || !c->quartile)
         return wm_fail_memory(err);
-    }
     fill_cells(c, window);
     return WM_OK;
 }
@@ -446,10 +445,8 @@ static wm_status drop_sheen(wm_window *window, wm_cleaning *out, wm_error *err)
     cells c;
     wm_status status =
         make_cells(&c, window, make_grid(out->direction_rad, window->box, STRIP_WIDTH, CELL_DEPTH), WM_PX_DROPPED, err);
-    if (status)
-        return status;
     double *sorted = malloc(c.g.per_strip * sizeof *sorted);
-    if (!sorted)
+    if (!status && !sorted)
         status = wm_fail_memory(err);
     for (size_t strip = 0; !status && strip < c.g.strips; strip++)
         judge_strip(&c, strip * c.g.per_strip, sorted);

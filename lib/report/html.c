@@ -52,8 +52,10 @@ static void write_style(wm_buf *out, const char *script)
     for (size_t i = 0; i < sizeof STYLE / sizeof STYLE[0]; i++)
         wm_buf_text(&style, STYLE[i]);
     out->failed = out->failed || style.failed;
-    if (out->failed)
+    if (out->failed) {
+        wm_buf_free(&style);
         return;
+    }
     wm_buf_text(
         out,
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; base-uri 'none'; form-action 'none'; "
@@ -210,8 +212,10 @@ wm_status wm_report_to_html(wm_buf *out, const wm_html_input *input, wm_error *e
     wm_warnings_free(&not_shown);
     if (status == WM_E_INPUT && err)
         err->code = WM_E_BOOK; /* nobody typed them: it is the book that is damaged */
-    if (status)
+    if (status) {
+        wm_zones_free(&page.zones);
         return status == WM_E_INPUT ? WM_E_BOOK : status;
+    }
     choose_colours(&page);
     write_frame(&page);
     write_head(&page);

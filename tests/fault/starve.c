@@ -8,8 +8,13 @@
 
 void starve(const char *name, attempt *call)
 {
+    starve_every(1, name, call);
+}
+
+void starve_every(long step, const char *name, attempt *call)
+{
     long failures = 0;
-    for (;; failures++) {
+    for (;; failures += step) {
         memory_fail_at(failures + 1);
         bool done = call();
         bool failed = memory_failed();
@@ -23,7 +28,7 @@ void starve(const char *name, attempt *call)
         if (done)
             break;
     }
-    printf("# %s: fails cleanly at each of %ld allocations\n", name, failures);
+    printf("# %s: fails cleanly at every %ldth of its %ld allocations\n", name, step, failures);
     assert_true(failures > 0);
 }
 

@@ -12,6 +12,9 @@ typedef bool attempt(void);
  * clean. */
 void starve(const char *name, attempt *call);
 
+/** The same at each step-th allocation only, where an attempt takes long. */
+void starve_every(long step, const char *name, attempt *call);
+
 /** True for WM_OK; a failure must say that memory ran out and nothing else, or the test fails. */
 bool good(wm_status status, const wm_error *err);
 
