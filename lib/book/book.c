@@ -13,7 +13,7 @@
 #include "book/schema.h"
 #include "core/buf.h"
 
-/* --- making the file --- */
+/* --- the folders it lies in --- */
 
 static wm_status make_folders(const char *path, wm_error *err)
 {
@@ -27,22 +27,6 @@ static wm_status make_folders(const char *path, wm_error *err)
                               "the folder can't be made: %s; name another place with --book", strerror(errno));
         *p = '/';
     }
-    return WM_OK;
-}
-
-/* SQLite would make the file with the umask's mode; client data must never be readable by others, not for a moment. The
- * -wal and -shm files take the mode of the book. */
-static wm_status make_file(const char *path, wm_error *err)
-{
-    wm_status status = make_folders(path, err);
-    if (status)
-        return status;
-    int fd = open(path, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
-    if (fd < 0 && errno != EEXIST) /* another program may have been quicker */
-        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "can't be made: %s; name another place with --book",
-                          strerror(errno));
-    if (fd >= 0)
-        close(fd);
     return WM_OK;
 }
 
@@ -89,6 +73,20 @@ static wm_status look_first(const wm_book *book, wm_error *err)
     if (half_written)
         return WM_OK;
     return status ? status : check_numbers(book, id, version, err);
+}
+
+bool wm_book_lies_at(const char *path)
+{
+    struct stat info;
+    wm_book look = { .path = NULL };
+    int64_t id = 0, version = 0;
+    if (stat(path, &info) != 0 || !S_ISREG(info.st_mode) || !(look.path = wm_text_copy(path)))
+        return false;
+    bool is = !wm_db__open(&look, WM_DB_LOOK, NULL) && !read_numbers(&id, &version, &look, NULL) &&
+              id == WM_BOOK_APPLICATION_ID;
+    wm_db__close(&look);
+    free(look.path);
+    return is;
 }
 
 /* Everything that the tables consist of, as text; statistics that a stranger had made harm nobody. */
@@ -179,16 +177,31 @@ static wm_status keep_old(wm_book *book, int64_t version, wm_error *err)
     return status;
 }
 
+/* Numbers and tables of one moment: another program may be bringing them up to date. */
+static wm_status read_identity(int64_t *version, bool *new_book, wm_book *book, bool empty, wm_error *err)
+{
+    int64_t id = 0;
+    wm_status status = wm_db__run(book, "BEGIN", err);
+    if (status)
+        return status;
+    status = read_numbers(&id, version, book, err);
+    *new_book = empty && id == 0 && *version == 0;
+    if (!status && !*new_book)
+        status = check_numbers(book, id, *version, err);
+    if (!status)
+        status = check_schema(book, *version, err);
+    if (!status)
+        return wm_db__run(book, "COMMIT", err);
+    wm_db__run(book, "ROLLBACK", NULL);
+    return status;
+}
+
 /* The same once more under a lock, since a log may hold newer numbers. */
 static wm_status check_identity(wm_book *book, bool empty, bool writable, wm_error *err)
 {
-    int64_t id = 0, version = 0;
-    wm_status status = read_numbers(&id, &version, book, err);
-    bool new_book = empty && id == 0 && version == 0;
-    if (!status && !new_book)
-        status = check_numbers(book, id, version, err);
-    if (!status)
-        status = check_schema(book, version, err);
+    int64_t version = 0;
+    bool new_book = false;
+    wm_status status = read_identity(&version, &new_book, book, empty, err);
     if (status || version == WM_BOOK_SCHEMA_VERSION)
         return status;
     if (!writable)
@@ -252,11 +265,46 @@ static wm_status open_database(wm_book *book, bool empty, wm_book_mode mode, wm_
     make_private(book);
     status = wm_db__run(book, "PRAGMA foreign_keys = ON", err);
     if (!status)
-        status = wm_db__run(book,
-                            mode == WM_BOOK_READ ? "PRAGMA query_only = ON"
-                                                 : "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL",
-                            err);
+        status = wm_db__run(book, mode == WM_BOOK_READ ? "PRAGMA query_only = ON" : "PRAGMA synchronous = FULL", err);
+    return status || mode == WM_BOOK_READ ? status : wm_db__use_log(book, err);
+}
+
+/* Where nobody sees it yet; a program that is killed meanwhile leaves a part that the next one removes. */
+static wm_status fill_new(const char *part, wm_error *err)
+{
+    wm_book book = { .path = wm_text_copy(part) };
+    wm_status status = book.path ? wm_db__open(&book, WM_DB_WRITE, err) : wm_fail_memory(err);
+    if (!status)
+        status = wm_db__run(&book, "PRAGMA journal_mode = MEMORY", err);
+    if (!status)
+        status = upgrade(&book, err);
+    wm_db__close(&book);
+    free(book.path);
     return status;
+}
+
+/* Private from the first moment, where SQLite would take the umask's mode; the -wal and -shm files take the mode of the
+ * book. It appears as a whole, so that of programs that make it at once one does and the others open it. */
+static wm_status make_book(const char *path, wm_error *err)
+{
+    char *part = NULL;
+    wm_error inner = { 0 };
+    wm_status status = make_folders(path, err);
+    if (status)
+        return status;
+    status = wm_file_neighbour(&part, path, &inner);
+    if (!status)
+        status = fill_new(part, &inner);
+    if (!status)
+        status = wm_file_place(part, path, &inner);
+    if (status && part)
+        unlink(part);
+    free(part);
+    if (!status || wm_file_exists(path)) /* another program may have been quicker */
+        return WM_OK;
+    if (status == WM_E_MEMORY)
+        return wm_fail_memory(err);
+    return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "%s%s", status == WM_E_OUTPUT ? "can't be made: " : "", inner.text);
 }
 
 wm_status wm_book_open(wm_book **out, const char *path, wm_book_mode mode, wm_error *err)
@@ -269,11 +317,11 @@ wm_status wm_book_open(wm_book **out, const char *path, wm_book_mode mode, wm_er
                           "there is no book yet; add a client first: weftmatch client add \"NAME\"");
     if (exists && !S_ISREG(info.st_mode))
         return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is not a file; name a book with --book");
-    bool empty = !exists || info.st_size == 0;
+    bool empty = exists && info.st_size == 0;
     if (empty && mode != WM_BOOK_CREATE)
         return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is empty; add a client first: weftmatch client add \"NAME\"");
     if (!exists)
-        status = make_file(path, err);
+        status = make_book(path, err);
     if (status)
         return status;
     wm_book *book = calloc(1, sizeof *book);

@@ -14,6 +14,8 @@
 #include "weftmatch/book.h"
 
 const char *wm_book_engine(void); /**< SQLite's version */
+/** Whether a book lies there, by its head; nothing is changed, and no other program's lock is asked. */
+bool wm_book_lies_at(const char *path);
 /** What opening it had to mend, each a line to be said; NULL book: none. */
 const wm_warnings *wm_book_notes(const wm_book *book);
 /** The day (YYYY-MM-DD) of the changes to come, for the log; without it they have none. */

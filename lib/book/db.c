@@ -5,12 +5,13 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include "core/buf.h"
 #include "core/plain.h"
 
 /* A query has a budget of SQLite's steps: what a book of 2,000 clients asks for takes a thousandth of it. */
-enum { BUSY_MS = 5000, STEPS_A_TICK = 1000000, TICKS_A_QUERY = 3000 };
+enum { BUSY_MS = 5000, NAP_MS = 5, STEPS_A_TICK = 1000000, TICKS_A_QUERY = 3000 };
 
 const char *wm_book_engine(void)
 {
@@ -79,10 +80,19 @@ static void sought(sqlite3_context *context, int count, sqlite3_value **values)
     sqlite3_result_text(context, wm_plain_sought(text, sizeof text, name ? name : ""), -1, SQLITE_TRANSIENT);
 }
 
+/* SQLite's own waiting looks ever more seldom, up to every 100 ms, so that of several programs that save one after the
+ * other one may never find the short moments between. */
+static int wait_for_lock(void *user, int naps)
+{
+    (void)user;
+    (void)nanosleep(&(struct timespec){ 0, NAP_MS * 1000000L }, NULL);
+    return naps < BUSY_MS / NAP_MS;
+}
+
 static wm_status set_up(wm_book *book, wm_error *err)
 {
     sqlite3 *db = book->sqlite;
-    sqlite3_busy_timeout(db, BUSY_MS);
+    sqlite3_busy_handler(db, wait_for_lock, NULL);
     sqlite3_db_config(db, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL);
     sqlite3_db_config(db, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, NULL);
     sqlite3_progress_handler(db, STEPS_A_TICK, tick, book);
@@ -136,6 +146,16 @@ wm_status wm_db__run(wm_book *book, const char *sql, wm_error *err)
 {
     book->ticks = TICKS_A_QUERY;
     return sqlite3_exec(book->sqlite, sql, NULL, NULL, NULL) == SQLITE_OK ? WM_OK : wm_db__fail(err, book);
+}
+
+/* The first program that asks changes the file's head. SQLite tells others that ask at that moment at once that it is
+ * locked, instead of letting them wait as for any other change. */
+wm_status wm_db__use_log(wm_book *book, wm_error *err)
+{
+    wm_status status = wm_db__run(book, "PRAGMA journal_mode = WAL", err);
+    for (int naps = 0; status && sqlite3_errcode(book->sqlite) == SQLITE_BUSY && wait_for_lock(NULL, naps); naps++)
+        status = wm_db__run(book, "PRAGMA journal_mode = WAL", err);
+    return status;
 }
 
 wm_status wm_db__number(int64_t *out, wm_book *book, const char *sql, wm_error *err)

@@ -37,6 +37,8 @@ bool wm_db__looks_damaged(const wm_book *book);
 wm_status wm_db__fail(wm_error *err, const wm_book *book);
 /** Statements without parameters or rows. */
 wm_status wm_db__run(wm_book *book, const char *sql, wm_error *err);
+/** From now on changes go to a log (WAL), so that others can read meanwhile. */
+wm_status wm_db__use_log(wm_book *book, wm_error *err);
 /** The number in the first column of the first row. */
 wm_status wm_db__number(int64_t *out, wm_book *book, const char *sql, wm_error *err);
 int64_t wm_db__last_id(const wm_book *book);

@@ -280,7 +280,7 @@ static void refuses_a_folder_and_a_place_that_cannot_be(void **state)
     assert_string_equal(err.text, "is not a file; name a book with --book");
     folder_write("file", "x", 1);
     assert_int_equal(wm_book_open(&book, folder_file("file/salon.book"), WM_BOOK_CREATE, &err), WM_E_BOOK);
-    assert_string_equal(err.text, "can't be made: Not a directory; name another place with --book");
+    assert_string_equal(err.text, "can't be made: part of the path is not a folder; check the name");
     assert_int_equal(wm_book_open(&book, "/proc/none/salon.book", WM_BOOK_CREATE, &err), WM_E_BOOK);
     assert_string_equal(err.text,
                         "the folder can't be made: No such file or directory; name another place with --book");
