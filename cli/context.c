@@ -9,6 +9,7 @@
 
 #include "consult/on_hand.h"
 #include "core/file.h"
+#include "guard_files.h"
 #include "measure/zones_file.h"
 #include "say.h"
 
@@ -247,7 +248,7 @@ wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err)
         status = wm_fail(err, WM_E_INPUT,
                          "no zone is given; mark the photo (weftmatch mark PHOTO) and name the file with --zones, "
                          "or give --zone mid=X,Y,W,H");
-    return status;
+    return status ? status : guard_references(a, out, err);
 }
 
 bool zones_need_catalogue(const wm_zones *zones)

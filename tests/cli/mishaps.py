@@ -256,8 +256,13 @@ def said_as_at_the_chair(bench):
 
 
 def no_output_is_an_input(bench):
-    """the book, the photo, the zones are never overwritten, --force or not, by whatever name"""
+    """a book, the photo, the zones, a target's reference are never overwritten, --force or not, by whatever name"""
     book = salon(bench, "Anna Berg")
+    corners = [[10, 10], [90, 10], [90, 90], [10, 90]]
+    zones = json.loads(bench.read("client.zones.json"))
+    zones["zones"].append({"kind": "target", "corners": corners, "reference": "ref.txt", "columns": 2, "rows": 2})
+    bench.write("targets.json", json.dumps(zones))
+    bench.write("ref.txt", "CGATS.17\n")
     os.symlink("client.jpg", bench.path("link.jpg"))
     os.link(bench.path("mishap.book"), bench.path("other.name"))
     before = {name: bench.read(name) for name in ("mishap.book", "client.jpg", "client.zones.json", "swatches.csv")}
@@ -265,14 +270,24 @@ def no_output_is_an_input(bench):
                         ((*MATCH, "-o", "client.zones.json"), "read by this command"), ((*MATCH, "--json", "-o", "mishap.book"), "the book"),
                         (("client", "export", "anna", "-o", "mishap.book"), "the book"), (("client", "export", "anna", "-o", "other.name"), "the book"),
                         (("swatch", "list", "swatches.csv", "-o", "swatches.csv"), "read by this command"),
+                        (("match", "client.jpg", "--zones", "targets.json", "--html", "ref.txt"), "read by this command"),
                         ((*MATCH, "--html", "twice", "-o", "./twice"), None), ((*MATCH, "--html", "twice", "-o", "twice"), "named for two outputs")):
         done = bench.run(*words, "--force", *book)
         if what:
             expect((done.returncode, what in done.stderr.decode()), (6, True), f"{words}: {done.stderr.decode()}")
     expect({name: bench.read(name) for name in before} == before, True)
+    for output in ("mishap.book", "./mishap.book", "other.name", "mishap.book-wal", "mishap.book-shm", "mishap.book-journal"):
+        for words in (("swatch", "list", "swatches.csv", "-o", output), ("mark", "client.jpg", "-o", output), ("measure", *MATCH[1:], "-o", output),
+                      ("swatch", "convert", "swatches.csv", output), ("book", "backup", output)):
+            done = bench.run(*words, *(book if words[0] == "book" else ("--force",)), env={"WEFTMATCH_BOOK": "another.book"})
+            expect((done.returncode, b"book" in done.stderr or b"a backup never" in done.stderr), (6, True), f"{words}: {done.stderr.decode()}")
+    expect({name: bench.read(name) for name in before} == before, True)
+    expect([name for name in os.listdir(bench.folder) if name.startswith("mishap.book")], ["mishap.book"])
+    done = bench.run("swatch", "list", "client.zones.json", "-o", "swatches.csv", "--force", env={"WEFTMATCH_SWATCHES": "swatches.csv"})
+    expect((done.returncode, b"the salon's catalogue" in done.stderr), (6, True), done.stderr.decode())
     done = bench.run("swatch", "convert", "swatches.csv", "swatches.csv", "--force")
     expect((done.returncode, bench.read("swatches.csv") == before["swatches.csv"]), (6, True))
-    for name in ("link.jpg", "other.name", "twice"):
+    for name in ("link.jpg", "other.name", "twice", "ref.txt", "targets.json"):
         bench.remove(name)
 
 
