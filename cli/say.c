@@ -25,16 +25,56 @@ int say_error(const wm_error *err)
     return err->code == WM_E_BUG ? 70 : (int)err->code;
 }
 
+/* What is said on the side goes through here: one line, whatever stands in the names of files. */
+static void put(const char *end, const char *format, va_list list) __attribute__((format(printf, 2, 0)));
+static void put(const char *end, const char *format, va_list list)
+{
+    char *text = NULL;
+    size_t size = 0;
+    FILE *line = open_memstream(&text, &size);
+    if (!line)
+        return;
+    vfprintf(line, format, list);
+    if (fclose(line) == 0) {
+        wm_plain_make_line(text);
+        fprintf(stderr, "weftmatch: %s%s", text, end);
+    }
+    free(text);
+}
+
+void say_line(const char *format, ...)
+{
+    va_list list;
+    va_start(list, format);
+    put("\n", format, list);
+    va_end(list);
+}
+
+void say_hint(const args *a, const char *format, ...)
+{
+    if (args_has(a, "quiet"))
+        return;
+    va_list list;
+    va_start(list, format);
+    put("\n", format, list);
+    va_end(list);
+}
+
+void say_ask(const char *format, ...)
+{
+    va_list list;
+    va_start(list, format);
+    put("", format, list);
+    fflush(stderr);
+    va_end(list);
+}
+
 /* A warning reads "what is wrong; what to do; what it costs": what to do first, what it costs on request. */
 static void say_warning(const char *text, const char *file, bool explain)
 {
     const char *action = strstr(text, "; "), *cost = action ? strstr(action + 2, "; ") : NULL;
-    if (!cost) {
-        fprintf(stderr, "weftmatch: %s%s%s\n", file ? file : "", file ? ": " : "", text);
-        return;
-    }
-    fprintf(stderr, "weftmatch: %s%s%.*s%s\n", file ? file : "", file ? ": " : "", (int)(cost - text), text,
-            explain ? cost : "");
+    const int shown = cost && !explain ? (int)(cost - text) : (int)strlen(text);
+    say_line("%s%s%.*s", file ? file : "", file ? ": " : "", shown, text);
 }
 
 void say_warnings(const args *a, const wm_warnings *warnings, const char *file)
@@ -46,39 +86,7 @@ void say_warnings(const args *a, const wm_warnings *warnings, const char *file)
 void say_plain_warnings(const wm_warnings *warnings, const char *file)
 {
     for (size_t i = 0; i < warnings->count; i++)
-        fprintf(stderr, "weftmatch: %s%s%s\n", file ? file : "", file ? ": " : "", warnings->items[i].text);
-}
-
-void say_line(const char *format, ...)
-{
-    va_list list;
-    va_start(list, format);
-    fputs("weftmatch: ", stderr);
-    vfprintf(stderr, format, list);
-    fputc('\n', stderr);
-    va_end(list);
-}
-
-void say_hint(const args *a, const char *format, ...)
-{
-    if (args_has(a, "quiet"))
-        return;
-    va_list list;
-    va_start(list, format);
-    fputs("weftmatch: ", stderr);
-    vfprintf(stderr, format, list);
-    fputc('\n', stderr);
-    va_end(list);
-}
-
-void say_ask(const char *format, ...)
-{
-    va_list list;
-    va_start(list, format);
-    fputs("weftmatch: ", stderr);
-    vfprintf(stderr, format, list);
-    fflush(stderr);
-    va_end(list);
+        say_line("%s%s%s", file ? file : "", file ? ": " : "", warnings->items[i].text);
 }
 
 static bool write_all(const wm_buf *result)

@@ -7,6 +7,7 @@
 
 #include "colour/difference.h"
 #include "consult/survey.h"
+#include "core/plain.h"
 #include "match/shades.h"
 
 static const char OUTLINE[] = "sheet";
@@ -39,7 +40,7 @@ static void marks_free(marks *m)
 static wm_status check_code(const char *code, wm_error *err)
 {
     size_t size = strlen(code);
-    if (size == 0 || size >= WM_CODE_SIZE || !wm_utf8_valid(code, size) || strpbrk(code, ",\"\r\n\t"))
+    if (size == 0 || size >= WM_CODE_SIZE || !wm_plain_line(code) || strpbrk(code, ",\""))
         return wm_fail(err, WM_E_INPUT,
                        "'%.80s' is not a swatch's code; a code has 1 to %d bytes without comma or quote", code,
                        WM_CODE_SIZE - 1);

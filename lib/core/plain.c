@@ -16,11 +16,11 @@ static unsigned long character(const char *bytes, size_t size, size_t *length)
 }
 
 /* Control characters, DEL with those beyond ASCII; marks, embeddings, overrides and isolates of the bidirectional
- * algorithm (UAX 9); the byte order mark. */
+ * algorithm (UAX 9); the byte order mark; the separators of lines and paragraphs. */
 static bool prints_otherwise(unsigned long c)
 {
     return c < 0x20 || (c >= 0x7f && c < 0xa0) || c == 0x200e || c == 0x200f || c == 0x061c ||
-           (c >= 0x202a && c <= 0x202e) || (c >= 0x2066 && c <= 0x2069) || c == 0xfeff;
+           (c >= 0x202a && c <= 0x202e) || (c >= 0x2066 && c <= 0x2069) || c == 0xfeff || c == 0x2028 || c == 0x2029;
 }
 
 bool wm_plain_prints(const char *bytes, size_t size, size_t *length)
@@ -33,8 +33,7 @@ static bool is_plain(const char *text, const char *allowed)
     size_t size = strlen(text), length = 0;
     for (size_t i = 0; i < size; i += length) {
         unsigned long c = character(text + i, size - i, &length);
-        bool ends_line = c == 0x2028 || c == 0x2029;
-        if (ends_line || (prints_otherwise(c) && !(c && c < 0x80 && strchr(allowed, (int)c))))
+        if (prints_otherwise(c) && !(c && c < 0x80 && strchr(allowed, (int)c)))
             return false;
     }
     return true;
@@ -48,6 +47,21 @@ bool wm_plain_line(const char *text)
 bool wm_plain_note(const char *text)
 {
     return is_plain(text, "\n\t");
+}
+
+void wm_plain_make_line(char *text)
+{
+    char *out = text;
+    size_t left = strlen(text), used = 0;
+    for (; left; text += used, left -= used) {
+        if (!wm_plain_prints(text, left, &used)) {
+            *out++ = '?';
+        } else {
+            memmove(out, text, used);
+            out += used;
+        }
+    }
+    *out = '\0';
 }
 
 /* Length of the SGR sequence that bytes begin with: ESC [ digits and semicolons m; 0 when it is none. */

@@ -14,6 +14,9 @@ bool wm_plain_line(const char *text);
 /** The same, line feeds and tabs allowed. */
 bool wm_plain_note(const char *text);
 
+/** Makes any text one line that prints as it is written: '?' for what does not. */
+void wm_plain_make_line(char *text);
+
 /** Appends what may go to a terminal: colours (SGR) pass, every other control or escape sequence, whatever turns the
  * direction of writing, and invalid UTF-8 become '?'. */
 void wm_plain_for_terminal(wm_buf *out, const char *bytes, size_t size);

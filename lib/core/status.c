@@ -9,25 +9,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* One line of valid UTF-8, whatever came in; a sequence cut by the end of the buffer goes the same way. */
-static void make_printable(char *text)
-{
-    char *out = text;
-    size_t left = strlen(text);
-    while (left) {
-        size_t used = 0;
-        if (!wm_plain_prints(text, left, &used)) {
-            *out++ = '?';
-        } else {
-            memmove(out, text, used);
-            out += used;
-        }
-        text += used;
-        left -= used;
-    }
-    *out = '\0';
-}
-
 /* snprintf cuts at a byte; a cut in the middle of a character would end in a '?'. */
 static void drop_cut_character(char *text, size_t capacity)
 {
@@ -48,14 +29,14 @@ static void put_text(char *out, size_t capacity, const char *format, va_list arg
     if (vsnprintf(out, capacity, format, args) < 0)
         out[0] = '\0';
     drop_cut_character(out, capacity);
-    make_printable(out);
+    wm_plain_make_line(out);
 }
 
 static void put_place(wm_error *err, const char *file, long line, long column)
 {
     snprintf(err->file, sizeof err->file, "%s", file ? file : "");
     drop_cut_character(err->file, sizeof err->file);
-    make_printable(err->file);
+    wm_plain_make_line(err->file);
     err->line = line;
     err->column = column;
 }

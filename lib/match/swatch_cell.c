@@ -4,6 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "core/plain.h"
+
 const char *const WM_SWATCH_NAMES[WM_SWATCH_COLUMNS] = { "code",
                                                          "name",
                                                          "kind",
@@ -165,9 +167,8 @@ static bool real_date(const char *text)
 
 static wm_status read_text(char *out, size_t size, const wm_swatch_cell *cell, wm_error *err)
 {
-    for (const char *p = cell->text; *p; p++)
-        if ((unsigned char)*p < 0x20 || *p == 0x7f)
-            return FAIL_CELL(cell, err, "a line break or control character in column %s; remove it", cell->title);
+    if (!wm_plain_line(cell->text))
+        return FAIL_CELL(cell, err, "a line break or control character in column %s; remove it", cell->title);
     if (strlen(cell->text) >= size)
         return FAIL_CELL(cell, err, "'%.20s...' in column %s is longer than %zu bytes; shorten it", cell->text,
                          cell->title, size - 1);

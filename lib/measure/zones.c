@@ -2,6 +2,7 @@
 
 #include "core/buf.h"
 #include "core/file.h"
+#include "core/plain.h"
 #include "measure/zone_internal.h"
 
 #include <stdio.h>
@@ -90,10 +91,8 @@ const char *wm_zone_name_fault(const char *name)
         return "its name is longer than 64 bytes; shorten it";
     if (!wm_utf8_valid(name, size))
         return "its name is not UTF-8; write it as plain text";
-    const unsigned char *byte = (const unsigned char *)name;
-    for (size_t i = 0; i < size; i++)
-        if (byte[i] < 0x20 || byte[i] == 0x7f || (byte[i] == 0xc2 && byte[i + 1] < 0xa0))
-            return "its name has a control character; write it as plain text";
+    if (!wm_plain_line(name))
+        return "its name has a control character; write it as plain text";
     return NULL;
 }
 

@@ -136,6 +136,8 @@ static const fault FAULTS[] = {
     { ROW ",4,12\n", 2, 5, "column L is empty" },
     { "code,L,a,b\n,50,4,12\n", 2, 1, "column code is empty" },
     { "code,L,a,b\na\tb\x01,50,4,12\n", 2, 1, "control character" },
+    { "code,L,a,b\na\xe2\x80\xae,50,4,12\n", 2, 1, "control character" }, /* turns the direction of writing */
+    { "code,L,a,b\na\xc2\x9b,50,4,12\n", 2, 1, "control character" },
     { "code,L,a,b\n\"a\nb\",50,4,12\n", 2, 1, "line break" },
     { "code,L,a,b\naaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa,50,4,12\n", 2, 1,
       "longer than 63 bytes" },

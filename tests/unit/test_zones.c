@@ -78,6 +78,7 @@ static void option_faults_have_their_status_and_words(void **state)
                   { "root:\xff=1,2,3,4", WM_E_INPUT, "its name is not UTF-8" },
                   { "root:a\xc2\x85=1,2,3,4", WM_E_INPUT, "its name has a control character" },
                   { "root:a\tb=1,2,3,4", WM_E_INPUT, "its name has a control character" },
+                  { "root:a\xe2\x80\xae\x62=1,2,3,4", WM_E_INPUT, "its name has a control character" },
                   { "root:aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa=1,2,3,4", WM_E_INPUT,
                     "longer than 64 bytes" },
                   { "root:crown=1,2,3,4", WM_E_INPUT, "zone 'crown': two client zones have this name" } };
