@@ -10,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 void wm_bytes_free(wm_bytes *bytes)
@@ -49,10 +50,11 @@ static bool wait_for_more(int fd)
     return errno == EAGAIN && poll(&more, 1, -1) >= 0;
 }
 
+enum { PIPE_WAIT_MS = 5000, PIPE_LOOK_MS = 20 };
+
 /* Within PIPE_WAIT_MS; a pipe that was closed empty counts. */
 static bool somebody_writes(int fd)
 {
-    enum { PIPE_WAIT_MS = 5000 };
     struct pollfd first = { .fd = fd, .events = POLLIN };
     return poll(&first, 1, PIPE_WAIT_MS) != 0;
 }
@@ -291,9 +293,25 @@ static bool is_device(const char *path)
     return stat(path, &facts) == 0 && !S_ISREG(facts.st_mode) && !S_ISDIR(facts.st_mode);
 }
 
+/* Not blocking, since a pipe that nobody reads must not be waited for for ever; then as any other file. */
+static int open_device(const char *path)
+{
+    const struct timespec look = { 0, PIPE_LOOK_MS * 1000000L };
+    int fd = -1;
+    for (int waited = 0; waited <= PIPE_WAIT_MS; waited += PIPE_LOOK_MS) {
+        fd = open(path, O_WRONLY | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
+        if (fd >= 0 || errno != ENXIO)
+            break;
+        (void)nanosleep(&look, NULL);
+    }
+    if (fd >= 0)
+        (void)fcntl(fd, F_SETFL, 0);
+    return fd;
+}
+
 static int write_into(const char *path, const wm_bytes *bytes)
 {
-    int fd = open(path, O_WRONLY | O_CLOEXEC | O_NOCTTY);
+    int fd = open_device(path);
     if (fd < 0)
         return errno;
     int reason = write_all(fd, bytes->data, bytes->size);
@@ -341,6 +359,7 @@ static wm_status fail_write(wm_error *err, const char *path, int reason)
     case EPIPE:
         return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0,
                           "nobody reads the output any more; run it again without the pipe");
+    case ENXIO: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "nobody reads from this pipe; name a file");
     case EEXIST: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "exists already; give --force to overwrite it");
     case EISDIR: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "this is a folder; name a file in it");
     case ENAMETOOLONG: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the name is too long; use a shorter one");

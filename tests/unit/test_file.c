@@ -11,6 +11,7 @@
 #include <sys/resource.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
+#include <time.h>
 #include <unistd.h>
 
 enum { LIMIT = 1 << 20 };
@@ -272,7 +273,6 @@ static void reading_up_to_the_limit(void **state)
     wm_bytes_free(NULL);
 }
 
-/* A process hands over its output: no size beforehand, many small parts. */
 /* It must not hang; five seconds. */
 static void reading_a_pipe_without_a_writer(void **state)
 {
@@ -284,6 +284,7 @@ static void reading_a_pipe_without_a_writer(void **state)
     assert_string_equal(err.text, "nothing comes out of this pipe; name a file");
 }
 
+/* A process hands over its output: no size beforehand, many small parts. */
 static void reading_a_pipe(void **state)
 {
     (void)state;
@@ -305,6 +306,30 @@ static void reading_a_pipe(void **state)
     assert_int_equal(bytes.size, PARTS * PART);
     assert_int_equal(bytes.data[PARTS * PART - 1], 'p');
     wm_bytes_free(&bytes);
+    int result = -1;
+    assert_int_equal(waitpid(child, &result, 0), child);
+    assert_int_equal(result, 0);
+}
+
+/* Nobody reads: refused after five seconds. Somebody who comes a little later gets all of it. */
+static void writing_into_a_pipe(void **state)
+{
+    (void)state;
+    wm_error err = { 0 };
+    enum { ALL = 200000 };
+    static char text[ALL], got[ALL];
+    memset(text, 'p', sizeof text);
+    assert_int_equal(mkfifo(in_folder("out"), 0600), 0);
+    assert_int_equal(wm_file_write(in_folder("out"), text, ALL, WM_FILE_FORCE, &err), WM_E_OUTPUT);
+    assert_string_equal(err.text, "nobody reads from this pipe; name a file");
+    pid_t child = fork();
+    assert_true(child >= 0);
+    if (child == 0) {
+        (void)nanosleep(&(struct timespec){ 0, 200000000 }, NULL);
+        FILE *f = fopen(in_folder("out"), "rb");
+        _exit(f && fread(got, 1, ALL, f) == ALL && memcmp(got, text, ALL) == 0 ? 0 : 1);
+    }
+    assert_int_equal(wm_file_write(in_folder("out"), text, ALL, WM_FILE_FORCE, &err), WM_OK);
     int result = -1;
     assert_int_equal(waitpid(child, &result, 0), child);
     assert_int_equal(result, 0);
@@ -379,6 +404,7 @@ int main(void)
                                         IN_FOLDER(reading_up_to_the_limit),
                                         IN_FOLDER(reading_a_pipe),
                                         IN_FOLDER(reading_a_pipe_without_a_writer),
+                                        IN_FOLDER(writing_into_a_pipe),
                                         IN_FOLDER(names),
                                         cmocka_unit_test(sha256) };
     return cmocka_run_group_tests_name("file", tests, NULL, NULL);
