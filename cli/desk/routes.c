@@ -1,5 +1,6 @@
 #include "desk/routes.h"
 
+#include <limits.h>
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
@@ -131,7 +132,7 @@ static bool admit_body(desk *d, const struct route *route, const http_request *r
         answer_error(answer, answer_status(err.code), &err);
         return false;
     }
-    if (length && (!wm_whole_parse(length, 0, 4611686018427387904L, &bytes) || (size_t)bytes > *most))
+    if (length && (!wm_whole_parse(length, 0, LONG_MAX, &bytes) || (size_t)bytes > *most))
         return refuse(answer, 413,
                       route->body == PHOTO ? "the photo's file is larger than the setting max_file_mib allows"
                                            : "this is too large");

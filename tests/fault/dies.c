@@ -1,6 +1,7 @@
 /* Loaded before a program (LD_PRELOAD): kills it at the nth thing that it does to a file. DIES_AT is n, from 1; with
  * DIES_HALF it is the nth write, half of whose bytes are left. */
 #undef _FILE_OFFSET_BITS /* both names of each function are ours */
+#undef _TIME_BITS        /* on 32 bit it asks for the other */
 #define _GNU_SOURCE
 #include <fcntl.h>
 #include <signal.h>

@@ -19,6 +19,7 @@
 #include <unistd.h>
 
 enum { PHOTO, REPLY, LINE };
+#define FAR_AWAY (SIZE_MAX / 4) /* bytes: no room reaches as far */
 
 static wm_reply *reply;
 static size_t reply_size;
@@ -203,7 +204,7 @@ static bool pixels_elsewhere(void)
 {
     lie_about_picture();
     reply->pixels.planes = 1;
-    reply->pixels.plane[0] = (wm_plane){ (size_t)1 << 40, 64, 64, 48, 1, 1 };
+    reply->pixels.plane[0] = (wm_plane){ FAR_AWAY, 64, 64, 48, 1, 1 };
     speak();
     return nap();
 }
@@ -212,7 +213,7 @@ static bool larger_than_its_room(void)
 {
     lie_about_picture();
     reply->pixels.width = reply->pixels.height = 30000;
-    reply->room = (size_t)1 << 40;
+    reply->room = FAR_AWAY;
     speak();
     return nap();
 }

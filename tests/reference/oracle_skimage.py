@@ -1,4 +1,4 @@
-"""scikit-image as an independent oracle: python3 oracle_skimage.py COLOUR_PAIRS. Exit 77: scikit-image is not there."""
+"""scikit-image as an independent oracle: python3 oracle_skimage.py COLOUR_PAIRS. Without scikit-image it is skipped."""
 import subprocess
 import sys
 import warnings
@@ -8,7 +8,7 @@ try:
     from skimage import color
 except ImportError as missing:
     print(f"1..0 # SKIP {missing}")
-    sys.exit(77)
+    sys.exit(0)
 
 PAIRS = 20000
 TOLERANCES = {"dE00": 1e-9, "dE00, batch kernel": 1e-6, "X/Xn Y/Yn Z/Zn": 1e-12, "C": 1e-9, "h in radians": 1e-9}

@@ -69,7 +69,8 @@ static void numbers(void **state)
 static void numbers_under_a_comma_locale(void **state)
 {
     (void)state;
-    comma_locale();
+    if (!comma_locale())
+        skip();
     check_numbers();
     double value;
     assert_true(wm_number_parse("41.5", &value));

@@ -754,7 +754,9 @@ static void h6_each_limit_of_the_verdict(void **state)
         if (hair.verdict != rows[i].verdict)
             fail_msg("row %zu: %s", i, wm_hair_verdict_name(hair.verdict));
     }
-    wm_hair_check cut = { .score = 2, .cut_share = 0.5, .features = { 0.05, 0.05, 1.2, 1.2, 0.6, 0.1 } };
+    wm_hair_check cut = { .score = 2,
+                          .cut_share = 0.5,
+                          .features = { 0.05, 0.05, 1.2, 1.2, 0.6, 0.1, 0, 0, 0, 0, 0, 0 } };
     wm_hair_decide(&cut, &(wm_hair_evidence){ .pixels = 10000, .kept = 395, .lightness = 50 });
     assert_string_equal(cut.why, "too small to tell"); /* of what is kept */
 }

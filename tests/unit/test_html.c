@@ -260,7 +260,8 @@ static void html_is_the_same_each_time(void **state)
 static void html_in_a_locale_with_commas(void **state)
 {
     (void)state;
-    comma_locale();
+    if (!comma_locale())
+        skip();
     wm_buf first = written(MODEL_FULL);
     setlocale(LC_ALL, "C");
     wm_buf second = written(MODEL_FULL);

@@ -218,7 +218,8 @@ static void accessors_bear_null_and_the_wrong_kind(void **state)
 static void numbers_under_a_comma_locale(void **state)
 {
     (void)state;
-    comma_locale();
+    if (!comma_locale())
+        skip();
     wm_json_document *document = parse("[2.5]");
     double value = 0;
     assert_true(wm_json_number(wm_json_at(wm_json_root(document), 0), &value));

@@ -223,7 +223,8 @@ static void json_in_a_locale_with_commas(void **state)
 {
     (void)state;
     model m;
-    comma_locale();
+    if (!comma_locale())
+        skip();
     model_make(&m, MODEL_FULL);
     wm_buf after = written(&m);
     wm_report *again = calloc(1, sizeof *again);
