@@ -22,12 +22,13 @@ static bool may_be_both(const char *output_option, const char *input_option)
     return strcmp(output_option, "into") == 0 && strcmp(input_option, "swatches") == 0;
 }
 
-/* The catalogue that is read where none is named. */
+/* The catalogue that is read where none is named; without --force nothing that exists is replaced. */
 static wm_status against_catalogue(const args *a, const char *option, const char *output, wm_error *err)
 {
     char path[PATH_SIZE];
     wm_error none;
-    if (may_be_both(option, "swatches") || args_has(a, "swatches") || context_swatches_path(path, a, &none))
+    if (may_be_both(option, "swatches") || args_has(a, "swatches") || !args_has(a, "force") ||
+        context_swatches_path(path, a, &none))
         return WM_OK;
     return wm_file_same(output, path) ? refuse(output, "the salon's catalogue", err) : WM_OK;
 }
