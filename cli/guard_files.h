@@ -2,7 +2,7 @@
 #ifndef CLI_GUARD_FILES_H
 #define CLI_GUARD_FILES_H
 
-#include "measure/zones.h"
+#include "consult/consult.h"
 #include "option.h"
 
 /** WM_E_OUTPUT when an output is an input, the salon's catalogue, any book, what lies beside a book, or another output,

@@ -16,11 +16,11 @@ static unsigned long character(const char *bytes, size_t size, size_t *length)
 }
 
 /* Control characters, DEL with those beyond ASCII; marks, embeddings, overrides and isolates of the bidirectional
- * algorithm (UAX 9); the byte order mark; the separators of lines and paragraphs. */
+ * algorithm (UAX 9); the byte order mark. */
 static bool prints_otherwise(unsigned long c)
 {
     return c < 0x20 || (c >= 0x7f && c < 0xa0) || c == 0x200e || c == 0x200f || c == 0x061c ||
-           (c >= 0x202a && c <= 0x202e) || (c >= 0x2066 && c <= 0x2069) || c == 0xfeff || c == 0x2028 || c == 0x2029;
+           (c >= 0x202a && c <= 0x202e) || (c >= 0x2066 && c <= 0x2069) || c == 0xfeff;
 }
 
 bool wm_plain_prints(const char *bytes, size_t size, size_t *length)
@@ -33,7 +33,8 @@ static bool is_plain(const char *text, const char *allowed)
     size_t size = strlen(text), length = 0;
     for (size_t i = 0; i < size; i += length) {
         unsigned long c = character(text + i, size - i, &length);
-        if (prints_otherwise(c) && !(c && c < 0x80 && strchr(allowed, (int)c)))
+        bool ends_line = c == 0x2028 || c == 0x2029;
+        if (ends_line || (prints_otherwise(c) && !(c && c < 0x80 && strchr(allowed, (int)c))))
             return false;
     }
     return true;

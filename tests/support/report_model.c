@@ -620,7 +620,7 @@ static void make_hostile(model *m)
     free(m->pictures.zones_json.data);
     mark(
         &m->pictures,
-        "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"name\":\"</svg><script>alert(1)</script>\\\"'\\u2028 a long name\",\"rect\":[320,330,120,150]},{\"kind\":\"swatch\",\"code\":\"<script>alert(1)</script>\\\"'\","
+        "{\"format\":1,\"zones\":[{\"kind\":\"root\",\"name\":\"</svg><script>alert(1)</script>\\\"'\\u00a0 a long name\",\"rect\":[320,330,120,150]},{\"kind\":\"swatch\",\"code\":\"<script>alert(1)</script>\\\"'\","
         "\"rect\":[330,340,100,100]}]}");
 }
 
