@@ -58,8 +58,9 @@ export function summarise({ width, height, data, inside }) {
 // Skin, on the picture as it is: before correction this is a hint only. Lighter strands of warm hair look like skin too, so the marked
 // part must also be clearly lighter than the rest.
 function looksLikeSkin([l, a, b]) {
+  if (a <= 9.5 || l <= 42) return false;
   const hue = Math.atan2(b, a) * 180 / Math.PI;
-  return a > 9.5 && l > 42 && hue >= 20 && hue <= 62;
+  return hue >= 20 && hue <= 62;
 }
 
 function skinFacts(marks, light, width, height, n) {

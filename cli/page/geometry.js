@@ -36,6 +36,12 @@ export function contains(points, x, y) {
   return inside;
 }
 
+/** The pieces [from, to] of the line at height y that lie inside, by the same rule. */
+export function crossed(points, y) {
+  const xs = edges(points).filter(([[, ay], [, by]]) => (ay > y) !== (by > y)).map(([[ax, ay], [bx, by]]) => ax + ((y - ay) / (by - ay)) * (bx - ax)).sort((p, q) => p - q);
+  return xs.flatMap((from, i) => (i % 2 === 0 ? [[from, xs[i + 1]]] : []));
+}
+
 export const turn = ([ax, ay], [bx, by], [cx, cy]) => Math.sign((bx - ax) * (cy - ay) - (by - ay) * (cx - ax));
 const within = ([ax, ay], [bx, by], [px, py]) =>
   px >= Math.min(ax, bx) && px <= Math.max(ax, bx) && py >= Math.min(ay, by) && py <= Math.max(ay, by);

@@ -2,11 +2,12 @@
 // pixels of a large photo. Places are in photo pixels; the picture inside the page may be smaller by `ratio`.
 
 import { summarise } from './colour.js';
-import { bounds, clamp, contains, distance } from './geometry.js';
+import { bounds, clamp, crossed, distance } from './geometry.js';
 
 const OVERVIEW_SIDE = 1600;
 const TILE = 512;
 const TILE_CACHE = 96; // 96 MiB at most
+const SAMPLES = 96; // along each side of an area: it is summarised again with every move of a finger
 
 export class Photo {
   #tiles = new Map(); // "level/column/row" -> ImageBitmap, oldest first
@@ -99,13 +100,14 @@ export class Photo {
     const x = clamp(Math.floor(b.x), 0, this.width), y = clamp(Math.floor(b.y), 0, this.height);
     const w = clamp(b.x + b.width, 0, this.width) - x, h = clamp(b.y + b.height, 0, this.height) - y;
     if (points.length < 3 || w <= 0 || h <= 0) return { width: 0, height: 0 };
-    const width = clamp(Math.ceil(w * this.ratio), 1, 200), height = clamp(Math.ceil(h * this.ratio), 1, 200);
+    const width = clamp(Math.ceil(w * this.ratio), 1, SAMPLES), height = clamp(Math.ceil(h * this.ratio), 1, SAMPLES);
     Object.assign(this.#work.canvas, { width, height });
     this.#work.imageSmoothingEnabled = false;
     this.#work.drawImage(this.full, x * this.ratio, y * this.ratio, w * this.ratio, h * this.ratio, 0, 0, width, height);
     const inside = new Uint8Array(width * height);
     for (let j = 0; j < height; j++)
-      for (let i = 0; i < width; i++) inside[j * width + i] = contains(points, x + (i + 0.5) * w / width, y + (j + 0.5) * h / height) ? 1 : 0;
+      for (const [from, to] of crossed(points, y + (j + 0.5) * h / height)) // a sample is inside by its centre
+        inside.fill(1, j * width + clamp(Math.ceil((from - x) * width / w - 0.5), 0, width), j * width + clamp(Math.ceil((to - x) * width / w - 0.5), 0, width));
     return { width, height, data: this.#work.getImageData(0, 0, width, height).data, inside };
   }
 }

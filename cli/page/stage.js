@@ -23,7 +23,7 @@ export async function openStage(source, facts, { changed = () => {}, signal } = 
   screen.attach(app, panel, signal);
   new PointerInput(stage, app, (point, by) => screen.hover(point, by), signal);
   new KeyInput(stage, app, () => panel.open(app.state.selected, 'name'), signal);
-  photo.onready = () => screen.draw();
+  photo.onready = () => screen.redraw();
 
   // A swatch needs its code next, a target its reference: a keyboard is at hand unless the zone was drawn by touch.
   function created(zone, by) {
@@ -44,6 +44,7 @@ class Screen {
   #due = false;
   #hover = null;
   #byTouch = false;
+  #shown = null; // the view that the picture was drawn for
 
   constructor(stage) {
     this.stage = stage;
@@ -67,12 +68,19 @@ class Screen {
     for (const { canvas } of [this.picture, this.overlay])
       Object.assign(canvas, { width: Math.round(width * this.pixelRatio), height: Math.round(height * this.pixelRatio) });
     this.app.view.resize(width, height);
+    this.#shown = null;
     this.#paint();
   }
 
   hover(point, by) {
     this.#hover = point;
     this.#byTouch = by === 'touch';
+    this.draw();
+  }
+
+  /** The picture too: something of it has come that was not there. */
+  redraw() {
+    this.#shown = null;
     this.draw();
   }
 
@@ -86,9 +94,13 @@ class Screen {
     this.#due = false;
     const { picture, overlay, app, pixelRatio } = this;
     if (!this.stage.isConnected) return;
-    picture.setTransform(1, 0, 0, 1, 0, 0);
-    picture.clearRect(0, 0, picture.canvas.width, picture.canvas.height);
-    app.photo.draw(picture, app.view, pixelRatio);
+    const { x, y, scale } = app.view, view = `${x} ${y} ${scale}`;
+    if (view !== this.#shown) {
+      picture.setTransform(1, 0, 0, 1, 0, 0);
+      picture.clearRect(0, 0, picture.canvas.width, picture.canvas.height);
+      app.photo.draw(picture, app.view, pixelRatio);
+      this.#shown = view;
+    }
     overlay.setTransform(pixelRatio, 0, 0, pixelRatio, 0, 0);
     drawOverlay(overlay, app);
     if (this.#hover && this.#byTouch) drawLoupe(overlay, app, this.#hover);

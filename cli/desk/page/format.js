@@ -1,6 +1,6 @@
 // format: dates, money and lengths as the language and the salon write them. No sum is made here: the library made them all.
 
-import { decimal, language } from '../../page/words.js';
+import { decimal, language, numberStyle } from '../../page/words.js';
 
 const asDate = day => new Date(`${day}T12:00:00`);
 
@@ -15,18 +15,18 @@ export function fromNow(day, today) {
 
 /** An amount in the currency's smallest unit. */
 export function money(minor, currency) {
-  const style = new Intl.NumberFormat(language(), { style: 'currency', currency });
+  const style = numberStyle({ style: 'currency', currency });
   return style.format(minor / 10 ** style.resolvedOptions().maximumFractionDigits);
 }
 
 /** A price in thousandths of the currency's unit. */
-export const price = (milli, currency) => new Intl.NumberFormat(language(), { style: 'currency', currency }).format(milli / 1000);
+export const price = (milli, currency) => numberStyle({ style: 'currency', currency }).format(milli / 1000);
 
 const CM_PER_INCH = 2.54; // exact, by definition of the inch
 
 export const length = (cm, units) => (units === 'in' ? `${decimal(cm / CM_PER_INCH, 1)} in` : `${decimal(cm, cm % 1 ? 1 : 0)} cm`);
 export const grams = g => `${decimal(g, 0)} g`;
-export const percent = share => new Intl.NumberFormat(language(), { style: 'percent', maximumFractionDigits: 0 }).format(share);
+export const percent = share => numberStyle({ style: 'percent', maximumFractionDigits: 0 }).format(share);
 
 /** What was typed, with the decimal sign of either kind, as the library takes it. */
 export const typedNumber = text => text.trim().replace(',', '.');
