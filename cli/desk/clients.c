@@ -153,6 +153,27 @@ wm_status get_client_export(desk_call *call, wm_error *err)
     return status;
 }
 
+/* Such a file back in: a client of another book, or of this one before she was forgotten. */
+wm_status post_client_import(desk_call *call, wm_error *err)
+{
+    const char *name = http_query(call->request, "name");
+    wm_book *book = NULL;
+    wm_client client;
+    const http_request *r = call->request;
+    /* a bad file must not make a book */
+    wm_status status = wm_client_file_read(&client, NULL, r->body, r->body_size, name ? name : "the file", err);
+    pthread_mutex_lock(&call->desk->lock);
+    if (!status)
+        status = call_book(&book, call, WM_BOOK_CREATE, err);
+    if (!status)
+        status = wm_client_file_read(&client, book, r->body, r->body_size, name ? name : "the file", err);
+    wm_book_close(book);
+    pthread_mutex_unlock(&call->desk->lock);
+    if (!status)
+        wm_buf_format(answer_json(call), "{\"id\":%lld}\n", (long long)client.id);
+    return status;
+}
+
 /* Name and note; what is not given stays. */
 static wm_status change(wm_book *book, const desk_call *call, const wm_json *body, wm_error *err)
 {

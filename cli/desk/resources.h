@@ -5,7 +5,8 @@
 #include "desk/desk.h"
 
 /* clients */
-desk_route get_clients, post_client, get_client, patch_client, delete_client, get_client_visits, get_client_export;
+desk_route get_clients, post_client, get_client, patch_client, delete_client, get_client_visits, get_client_export,
+    post_client_import;
 /* visits */
 desk_route post_visit, get_visit, patch_visit, delete_visit, post_visit_move, post_undo, get_visit_report,
     get_visit_client_page, get_visit_calendar, get_visit_photo, get_visit_after, get_visit_zones;

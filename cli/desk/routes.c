@@ -8,7 +8,7 @@
 #include "desk/assets.h"
 #include "desk/resources.h"
 
-enum { SMALL = 64 << 10, LARGE = 4 << 20, PHOTO = -1 /* as the photo setting allows */ };
+enum { SMALL = 64 << 10, LARGE = 4 << 20, FILE_OF_CLIENT = 512 << 20, PHOTO = -1 /* as the photo setting allows */ };
 
 /* `#` in a path is the number of one. */
 static const struct route {
@@ -19,6 +19,7 @@ static const struct route {
 } ROUTES[] = {
     { "GET", "/clients", get_clients, 0, NULL },
     { "POST", "/clients", post_client, SMALL, "application/json" },
+    { "POST", "/clients/import", post_client_import, FILE_OF_CLIENT, "application/octet-stream" },
     { "GET", "/clients/#", get_client, 0, NULL },
     { "PATCH", "/clients/#", patch_client, SMALL, "application/json" },
     { "DELETE", "/clients/#", delete_client, 0, NULL },

@@ -1,14 +1,39 @@
 /* The salon's settings, and the copy of the book. */
+#include <dirent.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "core/file.h"
 #include "desk/resources.h"
 
+/* The day of the latest copy that lies beside the book, by its name; "" for none. */
+static void last_backup(char day[WM_DATE_SIZE], const char *path)
+{
+    char folder[PATH_SIZE];
+    const char *slash = strrchr(path, '/'), *name = slash ? slash + 1 : path;
+    size_t before = strlen(name);
+    snprintf(folder, sizeof folder, "%.*s", slash ? (int)(slash - path) + 1 : 1, slash ? path : ".");
+    DIR *dir = opendir(folder);
+    day[0] = '\0';
+    for (struct dirent *entry; dir && (entry = readdir(dir)) != NULL;) {
+        const char *file = entry->d_name, *end = strrchr(file, '.');
+        char found[WM_DATE_SIZE] = "";
+        wm_date date;
+        if (strncmp(file, name, before) != 0 || file[before] != '.' || !end || strcmp(end, ".backup") != 0)
+            continue;
+        memcpy(found, file + before + 1, strnlen(file + before + 1, sizeof found - 1));
+        found[10] = '\0'; /* behind the day a second one has its number */
+        if (wm_date_parse(&date, found) && strcmp(found, day) > 0)
+            memcpy(day, found, sizeof found);
+    }
+    if (dir)
+        closedir(dir);
+}
+
 wm_status get_settings(desk_call *call, wm_error *err)
 {
     wm_settings settings;
-    char path[PATH_SIZE];
+    char path[PATH_SIZE], backup[WM_DATE_SIZE];
     const char *key, *help;
     wm_buf *out = answer_json(call);
     wm_status status = call_settings(&settings, call, err);
@@ -18,7 +43,8 @@ wm_status get_settings(desk_call *call, wm_error *err)
         return status;
     wm_buf_format(out, "{\"version\":\"%s\",\"book\":", wm_version());
     wm_buf_json_string(out, wm_file_exists(path) ? path : "");
-    wm_buf_text(out, ",\"settings\":[");
+    last_backup(backup, path);
+    wm_buf_format(out, ",\"backup\":\"%s\",\"settings\":[", backup);
     for (size_t i = 0; (key = wm_settings_key(i, &help)); i++) {
         wm_buf value = { 0 };
         wm_settings_print(&value, &settings, i);

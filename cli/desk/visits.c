@@ -5,6 +5,7 @@
 
 #include "consult/hand_over.h"
 #include "consult/held_up.h"
+#include "consult/noticed.h"
 #include "consult/settle.h"
 #include "desk/consultation.h"
 #include "desk/resources.h"
@@ -314,11 +315,20 @@ static wm_status save_record(wm_book *book, wm_visit *visit, desk_call *call, co
     return status;
 }
 
+/* What is odd is asked about before anything is kept: the page sends it again, then with "sure". */
+static wm_status look_at_price(wm_warnings *out, wm_book *book, const wm_visit *visit, const wm_json *body,
+                               wm_error *err)
+{
+    bool sure = wm_json_kind_of(wm_json_get(body, "sure")) == WM_JSON_TRUE;
+    return sure || !wm_json_get(body, "charged") ? WM_OK : wm_noticed_price(out, book, visit, err);
+}
+
 wm_status patch_visit(desk_call *call, wm_error *err)
 {
     wm_json_document *body = NULL;
     wm_book *book = NULL;
     wm_visit visit = { 0 };
+    wm_warnings noticed = { 0 };
     wm_status status = call_body(&body, call, err);
     pthread_mutex_lock(&call->desk->lock);
     if (!status)
@@ -328,15 +338,20 @@ wm_status patch_visit(desk_call *call, wm_error *err)
     if (!status)
         status = take_all(&visit, call, wm_json_root(body), err);
     if (!status)
+        status = look_at_price(&noticed, book, &visit, wm_json_root(body), err);
+    if (!status && noticed.count == 0)
         status = save_record(book, &visit, call, wm_json_root(body), err);
     wm_book_close(book);
     pthread_mutex_unlock(&call->desk->lock);
     if (!status) {
         wm_buf *out = answer_json(call);
-        wm_buf_text(out, "{");
+        wm_buf_text(out, "{\"noticed\":");
+        answer_warnings(out, &noticed);
+        wm_buf_text(out, ",");
         write_record(out, &visit);
         wm_buf_text(out, "}\n");
     }
+    wm_warnings_free(&noticed);
     wm_visit_free(&visit);
     wm_json_free(body);
     return status;

@@ -96,7 +96,7 @@ export const DE = {
   'today.last': 'Zuletzt da', 'today.last_none': 'Noch kein Besuch', 'today.last_none_text': 'Oben mit einem Foto anfangen; beim Speichern entsteht der erste Besuch.',
   'today.clients': 'Kundinnen', 'today.find': 'Kundin suchen', 'today.find_hint': 'Name oder ein Teil davon',
   'today.visits': { one: '{n} Besuch, {date}', other: '{n} Besuche, zuletzt {date}' }, 'today.no_visit': 'noch kein Besuch',
-  'today.nobody': 'Niemand heißt „{name}“.', 'today.nobody_yet': 'Noch niemand. Eine Kundin wird hier angelegt oder beim Speichern ihres ersten Besuchs.', 'today.new': 'Neue Kundin', 'today.add': 'Anlegen',
+  'today.nobody': 'Niemand heißt „{name}“.', 'today.nobody_yet': 'Noch niemand. Eine Kundin wird hier angelegt oder beim Speichern ihres ersten Besuchs.', 'today.new': 'Neue Kundin', 'today.add': 'Anlegen', 'today.import': 'Datei einer Kundin laden',
   'first.title': 'Drei Schritte zum ersten Ergebnis', 'first.done': '(erledigt)',
   'first.catalogue': 'Deine Farbmuster', 'first.catalogue_text': 'Den Farbring neben einer Graukarte oder weißem Papier fotografieren, oder eine Preisliste laden.', 'first.catalogue_do': 'Katalog anlegen',
   'first.fees': 'Deine Preise', 'first.fees_text': 'Was das Nähen einer Reihe kostet, Steuer und Währung: so hat jede Antwort einen Preis.', 'first.fees_do': 'Preise eingeben',
@@ -112,8 +112,8 @@ export const DE = {
   'claim.three': 'Gut genug für eine Auswahl von drei: ans Haar halten.', 'claim.five': 'Gut genug für eine Auswahl von fünf: ans Haar halten.',
   'claim.rough': 'Nur eine grobe Richtung, zum Bestellen reicht es nicht.', 'claim.none': 'Nichts ließ sich messen.', 'claim.dropped': '{zone} wurde nicht verwendet: {why}.',
   'verdict.match': 'Passt', 'verdict.close': 'Nah dran', 'verdict.visible': 'Der Unterschied ist zu sehen', 'verdict.far': 'Weit weg',
-  'sew.front': 'vorn', 'sew.middle': 'Mitte', 'sew.back': 'hinten', 'sew.pieces': { one: '{code} mit {second} in einem Stück', other: '{code} mit {second} in {n} Stücken' },
-  'sew.down': 'offen getragen', 'sew.up': 'hochgesteckt', 'sew.end': 'an {zone}', 'sew.both_sides': 'beide Seiten', 'sew.rough': 'Das ist eine Richtung. Vor dem Bestellen ein Foto mit einem Muster an jeder Zone machen.',
+  'sew.front': 'vorn', 'sew.middle': 'Mitte', 'sew.back': 'hinten', 'sew.pieces': { one: '{code} mit einem Stück {second}', other: '{code} mit {n} Stücken {second}' }, 'sew.pieces_long': { one: '{code} mit einem Stück {second}, {length}', other: '{code} mit {n} Stücken {second}, je {length}' },
+  'sew.down': 'offen getragen', 'sew.up': 'hochgesteckt', 'sew.end': 'an {zone}', 'sew.row': 'Reihe {n}', 'sew.long': '{length}', 'sew.each_long': 'je {length}', 'where.side': 'an der Seite', 'where.sides': 'an beiden Seiten', 'where.back': 'hinten', 'where.crown': 'am Oberkopf', 'where.nape': 'im Nacken', 'sew.rough': 'Das ist eine Richtung. Vor dem Bestellen ein Foto mit einem Muster an jeder Zone machen.',
   'sew.p': 'Wahrscheinlichkeit, dass es passt: {match}, nah dran oder besser: {close}.',
   'hold.show': 'An ihrem Haar ansehen', 'hold.own': 'ihr Haar', 'hold.drawing': 'Eine Zeichnung im Licht dieses Fotos, kein Foto: das Muster selbst ans Haar halten.',
   'hold.base': 'Für ihre eigene Farbe', 'hold.gray': 'Für das Grau', 'hold.blend': 'Ein Ton für beides', 'why.assumed': 'Für eine bessere Antwort fehlt: {what}.', 'why.stability': 'Mit leicht verschobenen Marken kommt in {held} von {tries} Versuchen dasselbe heraus.', 'why.simpler': 'Der nächst einfachere Weg', 'zone.refused': 'ließ sich nicht messen',
@@ -138,7 +138,7 @@ export const DE = {
   'client.charged': 'Berechnet: {amount}.', 'client.installed': 'Eingenäht: {layers}.', 'client.care': 'Ihre Akte', 'client.rename': 'Name', 'client.rename_do': 'Ändern', 'client.export': 'Als Datei ausgeben', 'client.forget': 'Sie vergessen',
   'client.forget_title': '{name} vergessen?', 'client.forget_text': 'Ihre Akte mit allen Besuchen und Bildern wird endgültig aus dem Buch entfernt. Das lässt sich nicht zurücknehmen.',
   'record.title': 'Was gemacht wurde', 'record.do': 'Eintragen, was gemacht wurde', 'record.installed': 'Eingenäht, vorn zuerst', 'record.installed_hint': 'Codes mit Komma. Der Vorschlag steht schon da.', 'record.why': 'Warum das', 'record.note': 'Eine Notiz dazu',
-  'record.charged': 'Berechnet ({currency})', 'record.after': 'Foto danach', 'record.after_hint': 'Ablegen oder wählen.', 'record.save': 'Festhalten', 'record.saved': 'Festgehalten.',
+  'record.charged': 'Berechnet ({currency})', 'record.after': 'Foto danach', 'record.after_hint': 'Ablegen oder wählen.', 'record.save': 'Festhalten', 'record.sure': 'Es stimmt, speichern', 'record.saved': 'Festgehalten.',
   'visit.care': 'Diesen Besuch berichtigen', 'visit.delete': 'Löschen', 'visit.deleted': 'Der Besuch ist gelöscht.', 'visit.move': 'Verschieben zu', 'visit.move_to': 'Wessen Besuch es ist', 'visit.moved': 'Der Besuch liegt jetzt in der Akte von {name}.',
   'visit.undo': 'Zurücknehmen', 'visit.no_undo': 'Es gibt nichts mehr zurückzunehmen.', 'client.renamed': 'Ihr Name ist geändert.',
 
@@ -168,7 +168,7 @@ export const DE = {
   'recheck.none': 'Für niemanden gibt es Besseres', 'recheck.none_text': { one: '{n} Besuch wurde durchgesehen.', other: '{n} Besuche wurden durchgesehen.' },
 
   'salon.settings': 'Einstellungen', 'salon.more': 'Alle Einstellungen', 'salon.save': 'Einstellungen speichern', 'salon.saved': 'Die Einstellungen sind gespeichert.', 'salon.none': 'keine', 'salon.language': 'Sprache', 'salon.language_label': 'Diese Seite spricht', 'salon.language_hint': 'Daten, Zahlen und Beträge werden ebenso geschrieben. Wird in diesem Browser behalten.',
-  'salon.book': 'Das Buch', 'salon.book_at': 'Alles liegt in {file}, nur auf diesem Rechner.', 'salon.no_book': 'Es gibt noch kein Buch. Es entsteht, wenn die erste Kundin oder Einstellung gespeichert wird.', 'salon.copy': 'Jetzt eine Kopie machen', 'salon.copied': 'Eine geprüfte Kopie liegt in {file}.', 'salon.version': 'weftmatch {version}',
+  'salon.book': 'Das Buch', 'salon.book_at': 'Alles liegt in {file}, nur auf diesem Rechner.', 'salon.no_book': 'Es gibt noch kein Buch. Es entsteht, wenn die erste Kundin oder Einstellung gespeichert wird.', 'salon.copy': 'Jetzt eine Kopie machen', 'salon.last_copy': 'Die letzte Kopie daneben ist vom {date}.', 'salon.no_copy': 'Daneben liegt noch keine Kopie.', 'salon.copied': 'Eine geprüfte Kopie liegt in {file}.', 'salon.version': 'weftmatch {version}',
   'setting.salon_name': 'Name des Salons', 'setting.salon_name.hint': 'Steht auf den Berichten.', 'setting.currency': 'Währung', 'setting.currency.hint': 'Drei Buchstaben, zum Beispiel EUR oder CHF.', 'setting.units': 'Längen in', 'setting.row_fee': 'Preis für das Nähen einer Reihe', 'setting.tax_percent': 'Steuer in Prozent', 'setting.moveup_weeks': 'Wochen bis zum Hochsetzen',
   'units.cm': 'Zentimetern', 'units.in': 'Zoll',
 

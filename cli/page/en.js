@@ -106,7 +106,7 @@ export const EN = {
   'today.last': 'Here last', 'today.last_none': 'No visit yet', 'today.last_none_text': 'Begin with a photo above; saving it makes the first visit.',
   'today.clients': 'Clients', 'today.find': 'Find a client', 'today.find_hint': 'Name, or part of it',
   'today.visits': { one: '{n} visit, {date}', other: '{n} visits, the last {date}' }, 'today.no_visit': 'no visit yet',
-  'today.nobody': 'Nobody is called “{name}”.', 'today.nobody_yet': 'Nobody yet. A client is added here, or when her first visit is saved.', 'today.new': 'New client', 'today.add': 'Add',
+  'today.nobody': 'Nobody is called “{name}”.', 'today.nobody_yet': 'Nobody yet. A client is added here, or when her first visit is saved.', 'today.new': 'New client', 'today.add': 'Add', 'today.import': 'Load a client’s file',
   'first.title': 'Three steps to the first match', 'first.done': '(done)',
   'first.catalogue': 'Your swatches', 'first.catalogue_text': 'Photograph your swatch ring beside a gray card or white paper, or load a price list.', 'first.catalogue_do': 'Make the catalogue',
   'first.fees': 'Your fees', 'first.fees_text': 'What sewing a row costs, tax and currency, for a price on every answer.', 'first.fees_do': 'Set fees',
@@ -123,8 +123,8 @@ export const EN = {
   'claim.three': 'Good enough for a short list of three: hold them to her hair.', 'claim.five': 'Good enough for a short list of five: hold them to her hair.',
   'claim.rough': 'A rough idea only, not enough to order from.', 'claim.none': 'Nothing could be measured.', 'claim.dropped': '{zone} was not used: {why}.',
   'verdict.match': 'A match', 'verdict.close': 'Close', 'verdict.visible': 'The difference can be seen', 'verdict.far': 'Far off',
-  'sew.front': 'front', 'sew.middle': 'middle', 'sew.back': 'back', 'sew.pieces': { one: '{code} with {second} in one piece', other: '{code} with {second} in {n} pieces' },
-  'sew.down': 'worn down', 'sew.up': 'worn up', 'sew.end': 'at {zone}', 'sew.both_sides': 'both sides', 'sew.rough': 'Take this as a direction, and take a photo with a swatch at each zone before you order.',
+  'sew.front': 'front', 'sew.middle': 'middle', 'sew.back': 'back', 'sew.pieces': { one: '{code} with a piece of {second}', other: '{code} with {n} pieces of {second}' }, 'sew.pieces_long': { one: '{code} with a piece of {second}, {length}', other: '{code} with {n} pieces of {second}, {length} each' },
+  'sew.down': 'worn down', 'sew.up': 'worn up', 'sew.end': 'at {zone}', 'sew.row': 'Row {n}', 'sew.long': '{length}', 'sew.each_long': '{length} each', 'where.side': 'at the side', 'where.sides': 'at both sides', 'where.back': 'at the back', 'where.crown': 'at the crown', 'where.nape': 'at the nape', 'sew.rough': 'Take this as a direction, and take a photo with a swatch at each zone before you order.',
   'sew.p': 'Chance of a match {match}, of close or better {close}.',
   'hold.show': 'See it on her hair', 'hold.own': 'her hair', 'hold.drawing': 'A drawing in the light of this photo, not a photo: hold the swatch itself to her hair.',
   'hold.base': 'For her own colour', 'hold.gray': 'For the gray', 'hold.blend': 'One shade for both', 'why.assumed': 'To be told more, add {what}.', 'why.stability': 'With the marks moved a little, the same shades come out in {held} of {tries} tries.', 'why.simpler': 'The next simpler way', 'zone.refused': 'could not be measured',
@@ -150,7 +150,7 @@ export const EN = {
   'client.charged': 'Charged {amount}.', 'client.installed': 'Sewn in: {layers}.', 'client.care': 'Her file', 'client.rename': 'Name', 'client.rename_do': 'Change', 'client.export': 'Export as a file', 'client.forget': 'Forget her',
   'client.forget_title': 'Forget {name}?', 'client.forget_text': 'Her file with all visits and pictures is removed from the book for good. This can’t be taken back.',
   'record.title': 'What was done', 'record.do': 'Record what was done', 'record.installed': 'Sewn in, front first', 'record.installed_hint': 'Codes with commas. What was proposed is filled in.', 'record.why': 'Why that was chosen', 'record.note': 'Add a note',
-  'record.charged': 'Charged ({currency})', 'record.after': 'Photo after', 'record.after_hint': 'Drop or choose one.', 'record.save': 'Save this', 'record.saved': 'Saved.',
+  'record.charged': 'Charged ({currency})', 'record.after': 'Photo after', 'record.after_hint': 'Drop or choose one.', 'record.save': 'Save this', 'record.sure': 'It is right, save it', 'record.saved': 'Saved.',
   'visit.care': 'Correct this visit', 'visit.delete': 'Delete it', 'visit.deleted': 'The visit is deleted.', 'visit.move': 'Move it to', 'visit.move_to': 'Whose visit it is', 'visit.moved': 'The visit is in {name}’s file now.',
   'visit.undo': 'Undo', 'visit.no_undo': 'There is nothing left to undo.', 'client.renamed': 'Her name is changed.',
 
@@ -183,7 +183,7 @@ export const EN = {
 
   // the salon
   'salon.settings': 'Settings', 'salon.more': 'All settings', 'salon.save': 'Save settings', 'salon.saved': 'The settings are saved.', 'salon.none': 'none', 'salon.language': 'Language', 'salon.language_label': 'This page speaks', 'salon.language_hint': 'Dates, numbers and money are written the same way. Kept in this browser.',
-  'salon.book': 'The book', 'salon.book_at': 'Everything is kept in {file}, on this machine only.', 'salon.no_book': 'There is no book yet. It is made when the first client or setting is saved.', 'salon.copy': 'Make a copy now', 'salon.copied': 'A verified copy is in {file}.', 'salon.version': 'weftmatch {version}',
+  'salon.book': 'The book', 'salon.book_at': 'Everything is kept in {file}, on this machine only.', 'salon.no_book': 'There is no book yet. It is made when the first client or setting is saved.', 'salon.copy': 'Make a copy now', 'salon.last_copy': 'The last copy beside it is of {date}.', 'salon.no_copy': 'There is no copy beside it yet.', 'salon.copied': 'A verified copy is in {file}.', 'salon.version': 'weftmatch {version}',
   'setting.salon_name': 'Name of the salon', 'setting.salon_name.hint': 'Shown on reports.', 'setting.currency': 'Currency', 'setting.currency.hint': 'Three letters, such as EUR or USD.', 'setting.units': 'Lengths in', 'setting.row_fee': 'Fee for sewing one row', 'setting.tax_percent': 'Tax in percent', 'setting.moveup_weeks': 'Weeks between move-ups',
   'units.cm': 'centimetres', 'units.in': 'inches',
 

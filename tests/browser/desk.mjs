@@ -116,6 +116,19 @@ export class DeskPage {
     await this.page.mouse.up();
   }
 
+  /** A finger from corner to corner of the box; `held` runs before it is lifted. */
+  async touchBox([x, y, w, h], held = async () => {}) {
+    this.clicks++;
+    this.debug ??= await this.context.newCDPSession(this.page);
+    const send = (type, ...points) => this.debug.send('Input.dispatchTouchEvent', { type, touchPoints: points.map(([px, py]) => ({ x: px, y: py, id: 0 })) });
+    await send('touchStart', await this.at([x, y]));
+    for (const part of [0.3, 0.6, 1]) await send('touchMove', await this.at([x + part * w, y + part * h]));
+    await held();
+    await send('touchEnd');
+  }
+
+  async tap(locator) { this.clicks++; await locator.first().tap(); }
+
   async kind(title) { this.clicks++; await this.$(`#kinds label:has-text("${title}")`).click(); }
 
   /** Types the code of the swatch just drawn. */

@@ -5,7 +5,7 @@ import { copyFileSync, mkdtempSync, readFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { after, before, test } from 'node:test';
-import { startBrowser } from './harness.mjs';
+import { screenshot, startBrowser } from './harness.mjs';
 import { Desk, PROGRAM, RENDER, sample } from './desk.mjs';
 
 let browser;
@@ -71,6 +71,43 @@ test('a swatch’s code is suggested by its colour, nearest first, and confirmed
   await near.first().click();
   assert.equal(await d.$('.selected [data-field=code]').inputValue(), 'moth');
   assert.equal(await near.count(), 0);
+  await d.done();
+  await desk.end();
+});
+
+test('on a phone, by touch: her last marks are taken over, a loupe shows what the finger covers, a swatch is named by one tap', options, async () => {
+  const given = ['--zones', 'client.zones.json', '--date', '2026-01-20'], desk = await Desk.start({ catalogue: true, before: [['client', 'add', 'Anna Berg'], ['match', 'client.jpg', ...given, '--client', 'Anna Berg']] });
+  const d = await desk.open(browser, { width: 360, height: 740, touch: true });
+  await d.tap(d.page.getByRole('link', { name: /Anna Berg/ }));
+  await d.page.getByRole('heading', { name: 'Visits' }).waitFor();
+  await d.give(sample('photos/later.jpg'));
+  await d.stage({ width: 1000, height: 750 });
+  await d.tap(d.page.getByRole('button', { name: 'Use the marks from her last visit' }));
+  await d.page.waitForFunction(() => document.querySelectorAll('#zone-list > li').length === 8);
+  const swatch = JSON.parse(readFileSync(sample('photos/later.zones.json'), 'utf8')).zones.find(z => z.kind === 'swatch');
+  await d.page.locator('#zone-list .zone:has-text("Swatch")').first().waitFor();
+  await d.tap(d.page.locator('#zone-list > li:has-text("Swatch") button.quiet'));
+  await d.tap(d.$('#kinds label:has-text("Swatch")'));
+  const overlay = () => d.page.evaluate(() => { const c = document.getElementById('overlay'), copy = new OffscreenCanvas(c.width, c.height).getContext('2d', { willReadFrequently: true }); copy.drawImage(c, 0, 0); const p = copy.getImageData(0, 0, c.width, c.height).data; let n = 0; for (let i = 3; i < p.length; i += 4) n += p[i] === 255; return n / (c.width * c.height); });
+  let during = 0;
+  const before = await overlay();
+  await d.touchBox(swatch.rect, async () => {
+    await d.page.waitForTimeout(200);
+    during = await overlay();
+    await screenshot(d.page, 'desk-360-loupe');
+  });
+  assert.ok(during > before + 0.05, `the loupe covers a part of the stage: ${before.toFixed(3)} before, ${during.toFixed(3)} under the finger`);
+  const near = d.$('.near button');
+  await near.first().waitFor({ timeout: 120000 });
+  for (const button of await near.all()) { // a finger hits each, and all of it lies in sight
+    const box = await button.boundingBox();
+    assert.ok(box.height >= 40 && box.width >= 40 && box.x >= 0 && box.x + box.width <= 360, JSON.stringify(box));
+  }
+  await screenshot(d.page, 'desk-360-near');
+  const first = (await near.allTextContents())[0];
+  await d.tap(near);
+  await d.page.waitForFunction(() => document.querySelectorAll('.near button').length === 0);
+  assert.match(await d.$('#zone-list').innerText(), new RegExp(`Swatch ${first}`));
   await d.done();
   await desk.end();
 });

@@ -131,9 +131,9 @@ test('every word that the pages ask for is in the table, and no other; markup sa
   const en = await table('en'), text = sources().join('\n');
   const asked = new Set([...text.matchAll(/(?<![\w.])t\((?:[^()'`]*\? )?'([\w. -]+)'(?: : '([\w. -]+)')?/g)].flatMap(m => [m[1], m[2]]).filter(Boolean));
   for (const m of text.matchAll(/data-t(?:-label)?="([\w.]+)"/g)) asked.add(m[1]);
-  for (const m of text.matchAll(/'((?:say|step|warn|takes|sew|file|mark|kind|form|hold)\.[\w. ]+)'/g)) asked.add(m[1]);
+  for (const m of text.matchAll(/'((?:say|step|where|warn|takes|sew|file|mark|kind|form|hold)\.[\w. ]+)'/g)) asked.add(m[1]);
   assert.deepEqual([...asked].filter(key => !(key in en)), []);
   for (const m of text.matchAll(/data-t="([\w.]+)">([^<{]+)</g)) assert.equal(m[2], en[m[1]], m[1]);
-  const families = /^(kind|mode|place|claim|verdict|gray|wish|warn|tone|column|setting|units|measure|orders|file\.want|answer|hold|noticed|kind_of_visit|paper|card|sew|today|nav)\b|^consult\.start_/; // asked for by a name that is put together
+  const families = /^(kind|mode|place|claim|verdict|gray|wish|warn|tone|column|setting|units|measure|where|orders|file\.want|answer|hold|noticed|kind_of_visit|paper|card|sew|today|nav)\b|^consult\.start_/; // asked for by a name that is put together
   assert.deepEqual(Object.keys(en).filter(key => !asked.has(key) && !families.test(key)), []);
 });

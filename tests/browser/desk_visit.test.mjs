@@ -43,10 +43,49 @@ test('photo, marks, live answer, client, saved visit, report', options, async ()
   await d.fill('Charged (EUR)', '540,50');
   await d.press('Save this');
   await d.page.getByText('Charged €540.50.').waitFor();
+  await d.click('.record summary');
+  await d.fill('Sewn in, front first', 'moth,frost,moth');
+  await d.press('Save this');
+  await d.page.getByText('Sewn in: moth / frost / moth.').waitFor();
   await d.tab('Today');
   await d.page.getByRole('link', { name: /Anna Berg/ }).first().waitFor();
   await d.done();
   assert.equal(await desk.end(), 0);
+});
+
+test('a price far from her last is asked about before it is kept; her file goes out of one book and into another', options, async () => {
+  const match = (photo, day) => ['match', `${photo}.jpg`, '--zones', `${photo}.zones.json`, '--client', 'Zoë Lindqvist', '--date', day], desk = await Desk.start({ catalogue: true, before: [['client', 'add', 'Zoë Lindqvist'],
+    match('photos/target', '2026-01-20'), ['visit', 'set', '1', '--charged', '480'], match('client', '2026-08-02')] });
+  const d = await desk.open(browser);
+  await d.follow('Zoë Lindqvist');
+  await d.click('.record summary');
+  await d.fill('Charged (EUR)', '48');
+  await d.press('Save this');
+  await d.says('What is charged is far from her last price.');
+  assert.equal(JSON.parse(desk.run('client', 'history', 'Zoë Lindqvist', '--json')).visits[1].charged_minor ?? null, null, 'nothing is kept yet');
+  await d.fill('Charged (EUR)', '480');
+  await d.press('Save this');
+  await d.page.getByText('Charged €480.00.').waitFor();
+  await d.click('.record summary');
+  await d.fill('Charged (EUR)', '1500');
+  await d.press('Save this');
+  await d.press('It is right, save it');
+  await d.page.getByText('Charged €1,500.00.').waitFor();
+  await d.click('.care summary');
+  const [download] = await Promise.all([d.page.waitForEvent('download'), d.follow('Export as a file')]), file = path.join(desk.folder, 'client.json');
+  await download.saveAs(file);
+  await d.tab('Today');
+  await d.$('#client-file').setInputFiles(file);
+  await d.says(/is in the book already|there already/); // the same client twice is refused
+  const other = await Desk.start(), e = await other.open(browser);
+  await e.$('#client-file').setInputFiles(file);
+  await e.page.getByRole('heading', { name: 'Zoë Lindqvist' }).waitFor();
+  assert.equal(JSON.parse(other.run('client', 'history', 'Zoë Lindqvist', '--json')).visits.length, 2);
+  await e.done();
+  await other.end();
+  d.faults.length = 0; // the browser's own line about the refusal
+  await d.done();
+  await desk.end();
 });
 
 test('a price list with semicolons and decimal commas waits for the colours of its codes', options, async () => {

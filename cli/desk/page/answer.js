@@ -9,7 +9,7 @@ import { spokenFor } from './say.js';
 
 // ---- both formats as one ----
 
-/** {shades, rows: [{place, arc, segments: [{layers: [{code, second, share, pieces}], view: {down, up}}]}], verdict, de00, p, why} */
+/** {shades, rows: [{place, arc, segments: [{place, layers: [{code, second, share, pieces, piece}], down, up}]}], verdict, de00, p, why} */
 export function proposalsOf(report) {
   return (report.proposals ?? []).map(report.format >= 2 ? proposal2 : proposal1);
 }
@@ -22,7 +22,7 @@ function proposal1(p) {
 
 function proposal2(p) {
   const segment = s => ({
-    layers: s.layers.map(l => ({ code: l.code, second: l.second ?? null, share: l.second_share ?? 0, pieces: l.pieces ?? 0 })), end: s.end, length: s.length_cm, sides: s.sides,
+    layers: s.layers.map(l => ({ code: l.code, second: l.second ?? null, share: l.second_share ?? 0, pieces: l.pieces ?? 0, piece: l.piece_cm ?? 0 })), place: s.place, end: s.end, length: s.length_cm, sides: s.sides,
     target: s.target ?? null, down: s.seen?.down ?? null, up: s.seen?.up ?? null
   });
   return { shades: p.shades, rows: p.rows.map(r => ({ place: r.place, arc: r.arc_cm, segments: r.segments.map(segment) })), verdict: p.verdict,
@@ -61,17 +61,25 @@ export function claimOf(report) {
 
 // ---- drawing ----
 
+/** Pieces of a second shade where they lie along the row, true to their share of it. */
+function piecesDrawn(own, second, { share, pieces }) {
+  const stops = Array.from({ length: pieces }, (_, i) => [(i + 0.5 - share / 2) / pieces, (i + 0.5 + share / 2) / pieces]).flatMap(([from, to]) =>
+    [`${own} ${100 * from}%`, `${second} ${100 * from}% ${100 * to}%`, `${own} ${100 * to}%`]);
+  return `linear-gradient(90deg, ${own}, ${stops.join(', ')})`;
+}
+
+const layerWords = ({ code, second, pieces, piece }, units) =>
+  (second ? t(piece > 0 ? 'sew.pieces_long' : 'sew.pieces', { code, second, n: pieces, length: length(piece, units) }) : code);
+
 /** A row from the side: its layers behind each other, the front one on top, each in its colour. */
-export function stackDrawing(layers, catalogue) {
+export function stackDrawing(layers, catalogue, units) {
+  const colour = code => { const lab = labOfShade(shade(code, catalogue)); return lab && `lab(${lab.join(' ')})`; };
   return el('div', { class: 'layers' }, ...layers.map((layer, i) => {
-    const lab = labOfShade(shade(layer.code, catalogue)), second = layer.second ? labOfShade(shade(layer.second, catalogue)) : null;
+    const own = colour(layer.code), second = layer.second && colour(layer.second);
     const strip = el('span', { class: 'strip', 'aria-hidden': 'true' });
-    if (lab) strip.style.setProperty('--own', `lab(${lab.join(' ')})`);
-    if (second) {
-      strip.classList.add('mixed');
-      strip.style.setProperty('--second', `lab(${second.join(' ')})`);
-    }
-    const words = layer.second ? t('sew.pieces', { code: layer.code, second: layer.second, n: layer.pieces }) : layer.code;
+    if (own && second && layer.pieces > 0) strip.style.background = piecesDrawn(own, second, layer);
+    else if (own) strip.style.setProperty('--own', own);
+    const words = layerWords(layer, units);
     return el('div', { class: 'layer' }, strip, el('span', { class: 'layer-name' }, el('strong', {}, words),
       layers.length > 1 ? el('span', { class: 'soft' }, ` ${t(i === 0 ? 'sew.front' : i === layers.length - 1 ? 'sew.back' : 'sew.middle')}`) : null));
   }));
@@ -79,11 +87,11 @@ export function stackDrawing(layers, catalogue) {
 
 function drawnRows(proposal, known, units) {
   const catalogue = shadesFor(proposal, known);
-  const many = proposal.rows.length > 1 || proposal.rows[0]?.segments.length > 1;
-  return proposal.rows.flatMap(row => row.segments.map(segment => el('div', { class: 'sewn' },
-    many || row.place ? el('p', { class: 'where' }, [row.place ? t(`place.${row.place}`) : null, segment.end ? t('sew.end', { zone: segment.end }) : null,
-      segment.length ? length(segment.length, units) : null, segment.sides === 2 ? t('sew.both_sides') : null].filter(Boolean).join(', ')) : null,
-    stackDrawing(segment.layers, catalogue), views(segment))));
+  const many = proposal.rows.length > 1;
+  const where = (segment, n) => [many ? t('sew.row', { n }) : null, segment.place ? t(`where.${segment.place}${segment.sides === 2 ? 's' : ''}`) : null, segment.end ? t('sew.end', { zone: segment.end }) : null,
+    segment.length ? t(segment.sides === 2 ? 'sew.each_long' : 'sew.long', { length: length(segment.length, units) }) : null].filter(Boolean).join(', ');
+  return proposal.rows.flatMap((row, n) => row.segments.map(segment => el('div', { class: 'sewn' },
+    segment.place || many ? el('p', { class: 'where' }, where(segment, n + 1)) : null, stackDrawing(segment.layers, catalogue, units), views(segment))));
 }
 
 const views = ({ target, down, up }) => (down || up ? el('p', { class: 'views' }, ...[['down', down], ['up', up]].filter(([, lab]) => lab).map(([view, lab]) =>

@@ -7,13 +7,13 @@ import * as engine from './engine.js';
 import { typedNumber } from './format.js';
 import { busy, chip, empty, errorText, notice, photoDrop } from './parts.js';
 
-const EDITED = ['name', 'length_cm', 'pieces_per_pack', 'piece_width_cm', 'pack_weight_g', 'pack_price', 'stock', 'supplier']; // columns changed in place
+const EDITED = ['stock', 'pack_price', 'name', 'length_cm', 'pieces_per_pack', 'piece_width_cm', 'pack_weight_g', 'supplier']; // columns changed in place, what changes often first
 const DEPTH = 10, TONE = ['cool', 'neutral', 'warm', 'golden'];
 
 export async function catalogueScreen(desk, place, { signal }) {
   let { csv, base, lch } = await engine.catalogue();
   if (signal.aborted) return;
-  const told = el('div', { class: 'told' }), body = el('div');
+  const told = el('div', { class: 'told' }), body = el('div', { class: 'sections' });
   const show = answer => {
     ({ csv, base, lch } = answer);
     body.replaceChildren(...(csv === null ? [empty(t('catalogue.none'), t('catalogue.none_text'))] : filled(desk, csv, lch, put)));

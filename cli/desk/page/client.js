@@ -7,7 +7,7 @@ import { papers } from './consult.js';
 import { readCsv, shadesOf } from './csv.js';
 import * as engine from './engine.js';
 import { longDate, money, typedNumber } from './format.js';
-import { busy, confirm, empty, errorText, labelled, notice, photoDrop, undoNotice } from './parts.js';
+import { busy, confirm, empty, errorText, labelled, notice, photoDrop, say, undoNotice } from './parts.js';
 import { stackChips } from './today.js';
 
 export async function clientScreen(desk, place, { id, signal }) {
@@ -30,8 +30,8 @@ export async function clientScreen(desk, place, { id, signal }) {
     } catch (error) { told.replaceChildren(notice(errorText(error), true)); }
   };
   place.append(
-    el('div', { class: 'head-line' }, el('h1', {}, client.name), el('p', { class: 'soft' }, t('client.since', { date: longDate(client.since), n: client.visits }))),
-    client.note ? el('p', {}, client.note) : '', told,
+    el('div', { class: 'head-line' }, el('h1', {}, client.name), el('p', { class: 'soft' }, t('client.since', { date: longDate(client.since), n: client.visits })), client.note ? el('p', { class: 'note' }, client.note) : null),
+    told,
     photoDrop(t('client.drop'), t('today.drop_hint'), open));
   const line = el('ol', { class: 'timeline' });
   place.append(el('section', { 'aria-labelledby': 'visits-title' }, el('h2', { id: 'visits-title' }, t('client.visits')),
@@ -65,10 +65,10 @@ function visitBody(desk, visit, { catalogue, again, others }) {
     visit.charged_minor === null ? null : el('p', {}, t('client.charged', { amount: money(visit.charged_minor, currency) })),
     ...visit.note.split('\n').filter(Boolean).map(line => el('p', {}, line))];
   const side = (...content) => el('div', {}, ...content.filter(Boolean));
-  return [papers(visit.id, desk),
+  return [papers(visit.id, desk), recordForm(desk, visit, report, again),
     el('div', { class: 'two' }, side(pictures, part(t('record.title'), done), part(t('answer.zones'), zoneList(report)), part(t('answer.since'), since(report))),
       side(part(t('answer.sew'), sew(report, context)), part(t('answer.why'), why(report, context)), part(t('answer.takes'), report.plan ? takes(report, context) : []))),
-    recordForm(desk, visit, report, again), visitCare(visit, { again, others })].filter(Boolean);
+    visitCare(visit, { again, others })].filter(Boolean);
 }
 
 const figure = (src, text) => el('figure', {}, el('img', { src, alt: text, loading: 'lazy' }), el('figcaption', {}, text));
@@ -87,13 +87,23 @@ function recordForm(desk, visit, report, again) {
       afterNote.textContent = file.name;
     } catch (error) { told.replaceChildren(notice(errorText(error), true)); }
   });
-  const save = el('button', { type: 'submit', class: 'main' }, t('record.save'));
+  const save = el('button', { type: 'submit', class: 'main' }, t('record.save')), odd = el('div', { class: 'odd', role: 'status' });
+  let sure = false;
+  charged.addEventListener('input', () => { // what was asked about is another amount now
+    sure = false;
+    save.textContent = t('record.save');
+    odd.replaceChildren();
+  });
   const form = el('form', { class: 'form', onsubmit: async e => {
     e.preventDefault();
-    const done = await busy(save, told, () => engine.record(visit.id, { at: day.value, installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: typedNumber(charged.value), ...(after ? { after } : {}) }));
-    if (done) again(t('record.saved'));
+    const done = await busy(save, told, () => engine.record(visit.id, { at: day.value, installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: typedNumber(charged.value), ...(after ? { after } : {}), ...(sure ? { sure } : {}) }));
+    if (!done) return;
+    if (done.noticed.length === 0) return again(t('record.saved'));
+    sure = true;
+    save.textContent = t('record.sure');
+    odd.replaceChildren(el('ul', { class: 'todo' }, ...done.noticed.map(({ text }) => el('li', {}, say(text.split('; ')[0])))));
   } }, labelled(t('record.day'), day), labelled(t('record.installed'), installed, t('record.installed_hint')), labelled(t('record.why'), reason), labelled(t('record.note'), note),
-    labelled(t('record.charged', { currency: desk.salon.values.currency }), charged), drop, afterNote, el('div', { class: 'buttons' }, save), told);
+    labelled(t('record.charged', { currency: desk.salon.values.currency }), charged), drop, afterNote, odd, el('div', { class: 'buttons' }, save), told);
   return el('details', { class: 'part record' }, el('summary', {}, t('record.do')), form);
 }
 

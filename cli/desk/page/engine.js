@@ -24,10 +24,10 @@ async function ask(method, path, { json, bytes, signal } = {}) {
 
 // ---- the salon ----
 
-/** {version, book, values: {key: text}, list: [{key, value, help}]} */
+/** {version, book, backup: day of the latest copy or '', values: {key: text}, list: [{key, value, help}]} */
 export async function salon() { return shapeSalon(await ask('GET', '/settings')); }
 export async function saveSalon(changes) { return shapeSalon(await ask('PATCH', '/settings', { json: changes })); }
-const shapeSalon = answer => ({ version: answer.version, book: answer.book, list: answer.settings, values: Object.fromEntries(answer.settings.map(s => [s.key, s.value])) });
+const shapeSalon = answer => ({ version: answer.version, book: answer.book, backup: answer.backup, list: answer.settings, values: Object.fromEntries(answer.settings.map(s => [s.key, s.value])) });
 /** {file} */
 export const backup = () => ask('POST', '/backup', { json: {} });
 
@@ -40,11 +40,14 @@ export const addClient = (name, note = '') => ask('POST', '/clients', { json: { 
 export const changeClient = (id, changes) => ask('PATCH', `/clients/${id}`, { json: changes });
 /** All her visits to another client's file. */
 export const mergeClient = (id, into) => ask('PATCH', `/clients/${id}`, { json: { into } });
+/** A client's file as it was exported. {id} */
+export const importClient = file => ask('POST', `/clients/import?name=${encodeURIComponent(file.name)}`, { bytes: file });
 export const forgetClient = id => ask('DELETE', `/clients/${id}`);
 /** The document of `client history --json`. */
 export const visits = id => ask('GET', `/clients/${id}/visits`);
 /** {id, client, at, installed, why, note, charged_minor, photo, after, report} */
 export const visit = id => ask('GET', `/visits/${id}`);
+/** The record; noticed: what is odd, and then nothing is kept until the changes come again with sure: true. */
 export const record = (id, changes) => ask('PATCH', `/visits/${id}`, { json: changes });
 export const moveVisit = (id, client) => ask('POST', `/visits/${id}/move`, { json: { client } });
 export const removeVisit = id => ask('DELETE', `/visits/${id}`);

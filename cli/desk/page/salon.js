@@ -3,7 +3,7 @@
 import { el } from '../../page/dom.js';
 import { t } from '../../page/words.js';
 import * as engine from './engine.js';
-import { typedNumber } from './format.js';
+import { longDate, typedNumber } from './format.js';
 import { busy, labelled, notice, say } from './parts.js';
 
 /** The usual ones first; the rest is there for who wants it. */
@@ -38,13 +38,16 @@ export async function salonScreen(desk, place, { signal }) {
     told.replaceChildren(notice(t('salon.saved')));
   } }, ...usual.map(setting), el('details', {}, el('summary', {}, t('salon.more')), el('div', { class: 'form' }, ...rest.map(setting))), el('div', { class: 'buttons' }, save), told);
   const language = el('select', { onchange: () => desk.setLanguage(language.value) }, ...Object.entries(desk.languages).map(([key, [name]]) => el('option', { value: key, selected: key === desk.language() }, name)));
+  const lastWords = day => (day ? t('salon.last_copy', { date: longDate(day) }) : t('salon.no_copy')), last = el('p', { class: 'soft' }, lastWords(salon.backup));
   const copyTold = el('div'), copy = el('button', { type: 'button', onclick: async () => {
     const got = await busy(copy, copyTold, () => engine.backup());
-    if (got) copyTold.replaceChildren(notice(t('salon.copied', { file: got.file })));
+    if (!got) return;
+    copyTold.replaceChildren(notice(t('salon.copied', { file: got.file })));
+    last.textContent = lastWords((await desk.loadSalon()).backup);
   } }, t('salon.copy'));
   place.append(el('div', { class: 'head-line' }, el('h1', {}, t('nav.salon'))),
     el('div', { class: 'two' }, el('section', {}, el('h2', {}, t('salon.settings')), form),
       el('div', {}, el('section', {}, el('h2', {}, t('salon.language')), el('div', { class: 'form narrow' }, labelled(t('salon.language_label'), language, t('salon.language_hint')))),
-        el('section', {}, el('h2', {}, t('salon.book')), el('p', { class: 'soft' }, salon.book ? t('salon.book_at', { file: salon.book }) : t('salon.no_book')), salon.book ? el('p', {}, copy) : '', copyTold),
+        el('section', {}, el('h2', {}, t('salon.book')), el('p', { class: 'soft' }, salon.book ? t('salon.book_at', { file: salon.book }) : t('salon.no_book')), ...(salon.book ? [last, el('p', {}, copy)] : []), copyTold),
         el('p', { class: 'soft' }, t('salon.version', { version: salon.version })))));
 }

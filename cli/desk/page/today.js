@@ -93,7 +93,13 @@ function everybody(desk, clients) {
     e.preventDefault();
     busy(add, trouble, async () => { const { id } = await engine.addClient(name.value); desk.go(`/client/${id}`); });
   } }, el('label', { for: 'new-client' }, t('today.new')), name, add);
+  const file = el('input', { type: 'file', accept: '.json,application/json', class: 'unseen', id: 'client-file', onchange: () => {
+    const [given] = file.files;
+    file.value = '';
+    if (given) busy(add, trouble, async () => { const { id } = await engine.importClient(given); desk.go(`/client/${id}`); });
+  } });
+  const bring = el('label', { class: 'button quiet', for: 'client-file' }, file, t('today.import'));
   fill();
   return el('section', { 'aria-labelledby': 'all-title' }, el('h2', { id: 'all-title' }, t('today.clients')),
-    el('div', { class: 'finder' }, el('label', { for: 'find-client', class: 'unseen' }, t('today.find')), input), list, count, form, trouble);
+    el('div', { class: 'finder' }, el('label', { for: 'find-client', class: 'unseen' }, t('today.find')), input), list, count, form, trouble, el('p', { class: 'beside' }, bring));
 }
