@@ -125,7 +125,8 @@ export class ZoneForm {
       holder.append(input, picker.list);
       this.swatchNote = el('p', { class: 'picked' });
       this.near = el('div', { class: 'near', role: 'group', 'aria-label': t('form.code_near') });
-      box.append(this.swatchNote, this.near);
+      box.prepend(this.near); // above the keyboard's place: a phone shows little below the photo
+      box.append(this.swatchNote);
     }
     return box;
   }
