@@ -142,7 +142,7 @@ const verb_spec VERBS[] = {
       ZONE_OPTIONS "visits json html output force",
       "compare client.jpg photos/later.jpg --zones client.zones.json --zones photos/later.zones.json --swatches swatches.csv\n"
       "compare --visits 1 2 --html compare.html\n",
-      "Zones are paired by their names. A change smaller than twice its uncertainty does not count as measured.",
+      "Zones are paired by name, else by kind and place; what was measured in one photo alone is named. A change smaller than twice its uncertainty does not count as measured.",
       verb_compare },
     { "recheck", "", 0, 0, "Check every saved visit against another catalogue: who would be better served.",
       "swatches book latest json output force",

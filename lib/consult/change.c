@@ -88,6 +88,7 @@ static wm_report_change change_of(const wm_report_zone *before, const wm_report_
     wm_report_change c = { 0 };
     char words[WM_WORDS_SIZE], share[64] = "", d[40], u[40];
     snprintf(c.zone, sizeof c.zone, "%s", now->name);
+    snprintf(c.then, sizeof c.then, "%s", before->name);
     c.de00 = wm_de00(before->body.lab, now->body.lab);
     c.u_de00 = hypot(before->body.u_de00, now->body.u_de00);
     if (wm_changes_same_session(reports[0], reports[1]))
@@ -123,4 +124,18 @@ wm_status wm_changes_between(wm_report_change **out, size_t *count, const wm_rep
     *out = items;
     *count = n;
     return WM_OK;
+}
+
+void wm_changes_unpaired(wm_warnings *out, const wm_report *before, const wm_report *now)
+{
+    for (size_t i = 0; i < now->zone_count; i++)
+        if (!now->zones[i].refused && !wm_change_partner(before, &now->zones[i]))
+            wm_warnings_add(out, "unpaired", "%s: not measured then", now->zones[i].name);
+    for (size_t i = 0; i < before->zone_count; i++) {
+        bool paired = before->zones[i].refused;
+        for (size_t k = 0; k < now->zone_count && !paired; k++)
+            paired = !now->zones[k].refused && wm_change_partner(before, &now->zones[k]) == &before->zones[i];
+        if (!paired)
+            wm_warnings_add(out, "unpaired", "%s: measured then, not now", before->zones[i].name);
+    }
 }

@@ -21,4 +21,7 @@ bool wm_change_is_lightened(const wm_report *report, const wm_report_zone *zone)
 wm_status wm_changes_between(wm_report_change **out, size_t *count, const wm_report *before, const wm_report *now,
                              wm_error *err);
 
+/** A line for each zone that was measured at one of both alone: "ends: not measured then". */
+void wm_changes_unpaired(wm_warnings *out, const wm_report *before, const wm_report *now);
+
 #endif

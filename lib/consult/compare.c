@@ -72,6 +72,9 @@ static wm_status relit_visit(wm_bytes *out, const wm_bytes *jpeg, const wm_repor
 static wm_status find_changes(wm_comparison *c, wm_error *err)
 {
     wm_status status = wm_changes_between(&c->changes, &c->change_count, &c->before, &c->now, err);
+    wm_changes_unpaired(&c->unpaired, &c->before, &c->now);
+    if (!status && c->unpaired.failed)
+        status = wm_fail_memory(err);
     c->same_session = wm_changes_same_session(&c->before, &c->now);
     if (!status && c->change_count == 0)
         status = wm_fail(

@@ -244,6 +244,9 @@ static wm_status changes(work *w, wm_error *err)
     if (!w->in->previous)
         return WM_OK;
     snprintf(w->report->since_date, sizeof w->report->since_date, "%s", w->in->previous_date);
+    wm_changes_unpaired(&w->report->unpaired, w->in->previous, w->report);
+    if (w->report->unpaired.failed)
+        return wm_fail_memory(err);
     return wm_changes_between(&w->report->changes, &w->report->change_count, w->in->previous, w->report, err);
 }
 

@@ -15,6 +15,7 @@ void wm_comparison_free(wm_comparison *comparison)
     wm_bytes_free(&comparison->before_jpeg);
     wm_bytes_free(&comparison->now_jpeg);
     free(comparison->changes);
+    wm_warnings_free(&comparison->unpaired);
     *comparison = (wm_comparison){ 0 };
 }
 
@@ -53,10 +54,12 @@ wm_status wm_comparison_to_text(wm_buf *out, const wm_comparison *c, const wm_te
     for (size_t i = 0; i < c->change_count; i++) {
         const wm_report_change *change = &c->changes[i];
         wm_buf_format(out, "%-16s ", change->zone);
-        wm_text_chip(out, zone_of(&c->before, change->zone)->body.lab, style->chips);
+        wm_text_chip(out, zone_of(&c->before, change->then)->body.lab, style->chips);
         wm_text_chip(out, zone_of(&c->now, change->zone)->body.lab, style->chips);
         wm_buf_format(out, "%s\n", change->words);
     }
+    for (size_t i = 0; i < c->unpaired.count; i++)
+        wm_buf_format(out, "%s\n", c->unpaired.items[i].text);
     wm_buf_format(out, "\n%s\n", rule_of(c));
     return wm_buf_status(out, err);
 }
@@ -98,7 +101,7 @@ wm_status wm_comparison_to_json(wm_buf *out, const wm_comparison *c, wm_error *e
         const wm_report_change *change = &c->changes[i];
         wm_buf_text(out, i ? ",\n  {\"zone\":" : "\n  {\"zone\":");
         wm_buf_json_string(out, change->zone);
-        json_lab(out, "before_lab", zone_of(&c->before, change->zone)->body.lab);
+        json_lab(out, "before_lab", zone_of(&c->before, change->then)->body.lab);
         json_lab(out, "now_lab", zone_of(&c->now, change->zone)->body.lab);
         wm_buf_json_number(out, ",\"de00\":", true, change->de00, 4);
         wm_buf_json_number(out, ",\"u_de00\":", true, change->u_de00, 4);
@@ -108,6 +111,9 @@ wm_status wm_comparison_to_json(wm_buf *out, const wm_comparison *c, wm_error *e
         wm_buf_json_string(out, change->words);
         wm_buf_text(out, "}");
     }
+    wm_buf_text(out, "],\n\"unpaired\":[");
+    for (size_t i = 0; i < c->unpaired.count; i++)
+        wm_buf_json_text(out, i ? "," : "", c->unpaired.items[i].text);
     wm_buf_text(out, "]}\n");
     return wm_buf_status(out, err);
 }
@@ -130,7 +136,7 @@ static void html_picture(wm_buf *out, const wm_bytes *jpeg, const char *when, co
 static void html_change(wm_buf *out, const wm_comparison *c, const wm_report_change *change)
 {
     char before[WM_PHRASE_SIZE], now[WM_PHRASE_SIZE];
-    const wm_report_zone *old = zone_of(&c->before, change->zone), *new = zone_of(&c->now, change->zone);
+    const wm_report_zone *old = zone_of(&c->before, change->then), *new = zone_of(&c->now, change->zone);
     wm_markup(out, "<tr><th scope=\"row\">%s</th><td class=\"pair\">", change->zone);
     wm_figure_pair(out, old->body.lab, new->body.lab, "before on the left, now on the right");
     wm_markup(out, "</td><td>%s</td><td>%s</td><td>%s</td></tr>\n", change->words, wm_phrase_gray(before, old),
@@ -162,6 +168,7 @@ wm_status wm_comparison_to_html(wm_buf *out, const wm_comparison *c, wm_error *e
     for (size_t i = 0; i < c->change_count; i++)
         html_change(out, c, &c->changes[i]);
     wm_buf_text(out, "</tbody></table>\n");
+    wm_html__unpaired(&page, &c->unpaired);
     wm_html__close(&page);
     wm_buf_text(out, "</main>\n</body>\n</html>\n");
     return wm_buf_status(out, err);

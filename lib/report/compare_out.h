@@ -10,6 +10,7 @@ typedef struct wm_comparison {
     wm_report before, now;     /**< as measured */
     wm_report_change *changes; /**< owned */
     size_t change_count;
+    wm_warnings unpaired;           /**< zones of one alone */
     bool same_session;              /**< one camera within the hour: C14 applies */
     wm_bytes before_jpeg, now_jpeg; /**< brought to the same light by their first stage; empty: none */
 } wm_comparison;

@@ -184,6 +184,7 @@ static void write_visit(wm_page *page, const wm_history_page *h, const wm_histor
         wm_markup(page->out, "<li><b>%s</b>: %s</li>", v->report->changes[i].zone,
                   wm_phrase_change(change, &v->report->changes[i]));
     wm_buf_text(page->out, *v->report->since_date ? "</ul>\n" : "");
+    wm_html__unpaired(page, &v->report->unpaired);
     if (*v->note)
         wm_buf_text(page->out, "<h3>Notes</h3>");
     write_lines(page->out, "plain", v->note);

@@ -41,5 +41,6 @@ void wm_html__reading(wm_page *page);
 /* html_plan: the work list on a page of its own, visits. */
 void wm_html__plan(wm_page *page);
 void wm_html__visits(wm_page *page);
+void wm_html__unpaired(wm_page *page, const wm_warnings *unpaired); /**< zones of one visit alone; nothing without */
 
 #endif

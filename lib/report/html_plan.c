@@ -170,6 +170,15 @@ void wm_html__plan(wm_page *page)
 
 /* ---- visits ---- */
 
+void wm_html__unpaired(wm_page *page, const wm_warnings *unpaired)
+{
+    if (unpaired->count)
+        wm_buf_text(page->out, "<ul class=\"plain soft\">");
+    for (size_t i = 0; i < unpaired->count; i++)
+        wm_markup(page->out, "<li>%s</li>", unpaired->items[i].text);
+    wm_buf_text(page->out, unpaired->count ? "</ul>\n" : "");
+}
+
 static void write_changes(wm_page *page)
 {
     const wm_report *r = page->report;
@@ -178,6 +187,7 @@ static void write_changes(wm_page *page)
     for (size_t i = 0; i < r->change_count; i++)
         wm_markup(page->out, "<li><b>%s</b>: %s</li>\n", r->changes[i].zone, wm_phrase_change(words, &r->changes[i]));
     wm_buf_text(page->out, "</ul>\n");
+    wm_html__unpaired(page, &r->unpaired);
 }
 
 static void write_shares(wm_page *page)

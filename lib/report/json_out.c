@@ -387,6 +387,7 @@ static const wm_field SINCE[] = {
       COUNT(wm_report, change_count),
       .size = sizeof(CHANGE),
       .sub = CHANGE_FIELDS },
+    { .key = "unpaired", .kind = FIELD_SENTENCES, F(wm_report, unpaired) },
     { 0 }
 };
 static const wm_field FILTER_FIELDS[] = { TXT(wm_report_filter, name),

@@ -16,6 +16,7 @@ void wm_report_free(wm_report *report)
     free(report->proposals);
     free(report->scenarios);
     free(report->changes);
+    wm_warnings_free(&report->unpaired);
     wm_warnings_free(&report->warnings);
     wm_warnings_free(&report->cautions);
     *report = (wm_report){ 0 };

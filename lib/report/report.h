@@ -178,6 +178,7 @@ typedef struct wm_report_decision {
 /** M17: change of one zone since another visit or photo. */
 typedef struct wm_report_change {
     char zone[WM_LABEL_SIZE];
+    char then[WM_LABEL_SIZE]; /**< what the zone was called then; not written */
     double de00, u_de00;
     char words[160]; /**< "no measurable change" when de00 < 2 u */
     bool has_share;
@@ -223,6 +224,7 @@ typedef struct wm_report {
     char since_date[12]; /**< date of the visit that changes[] compare with, "" if none */
     wm_report_change *changes;
     size_t change_count;
+    wm_warnings unpaired; /**< zones measured at one of both visits alone; code is not written, text is */
     wm_warnings warnings;
     wm_warnings cautions;    /**< code is not written, text is */
     size_t general_cautions; /**< the last so many hold for every row */

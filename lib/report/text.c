@@ -438,6 +438,8 @@ static void write_changes(wm_layout *to, const wm_report *r)
         snprintf(text, sizeof text, "%s: %s", r->changes[i].zone, wm_phrase_change(words, &r->changes[i]));
         wm_layout_wrapped(to, text, 2, 0);
     }
+    for (size_t i = 0; i < r->unpaired.count; i++)
+        wm_layout_wrapped(to, r->unpaired.items[i].text, 2, 0);
 }
 
 /* --- all of it

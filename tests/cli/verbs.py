@@ -262,6 +262,23 @@ def compare_tells_what_changed_and_nothing_else(bench):
         raise AssertionError(temple)
 
 
+def zones_of_other_names_are_compared_and_the_rest_is_named(bench):
+    """compare: zones pair by name, else by kind and place; text, JSON and page name what was measured in one photo alone"""
+    zones = load(bench, "client.zones.json")
+    for zone in zones["zones"]:
+        if zone.get("name") == "temple":
+            zone["name"] = "left temple"
+        if zone.get("at") == "temple":
+            zone["at"] = "left temple"
+    zones["zones"] = [zone for zone in zones["zones"] if zone.get("name") != "ends" and zone.get("at") != "ends"]
+    bench.write("renamed.json", json.dumps(zones))
+    photos = ("client.jpg", "client.jpg", "--zones", "client.zones.json", "--zones", "renamed.json")
+    told = json.loads(bench.good("compare", *photos, "--json", "--html", "renamed.html", "--force"))
+    expect(("left temple" in [c["zone"] for c in told["changes"]], told["unpaired"]), (True, ["ends: measured then, not now"]))
+    for page in (bench.good("compare", *photos), bench.read("renamed.html").decode()):
+        expect("ends: measured then, not now" in page, True, page[:500])
+
+
 def the_same_photo_has_not_changed(bench):
     text = bench.good("compare", "client.jpg", "client.jpg", "--zones", "client.zones.json")
     expect(text.count("no measurable change") >= 4 and "dE00" not in text, True, text)

@@ -432,8 +432,8 @@ static void past(model *m)
                                        { "2023-12-20", stack_of("fern,mist,fern"), true, 1.2, true, 0.28 },
                                        { "2024-03-14", stack_of(""), true, 1.3, true, 0.31 } };
     static const wm_report_change CHANGES[] = {
-        { "crown", 0.8, 1.3, "no measurable change", true, 0.01, 0.05 },
-        { "left temple", 3.1, 1.4, "lighter, softer, dE00 3.1 +- 1.4; gray: no measurable change", true, 0.03, 0.07 }
+        { "crown", "crown", 0.8, 1.3, "no measurable change", true, 0.01, 0.05 },
+        { "left temple", "temple", 3.1, 1.4, "lighter, softer, dE00 3.1 +- 1.4; gray: no measurable change", true, 0.03, 0.07 }
     };
     static const wm_plot_share SHARES[] = {
         { 0, 0.20, 0.04, 0 },    { 0, 0.08, 0.03, 1 },    { 0.288, 0.22, 0.04, 0 },
@@ -455,6 +455,7 @@ static void past(model *m)
     m->report.change_count = sizeof CHANGES / sizeof CHANGES[0];
     m->report.changes = room(m->report.change_count, sizeof CHANGES[0]);
     memcpy(m->report.changes, CHANGES, sizeof CHANGES);
+    wm_warnings_add(&m->report.unpaired, "unpaired", "ends: measured then, not now");
 }
 
 static void general_cautions(wm_report *r)

@@ -348,6 +348,72 @@ static void an_older_book_is_copied_and_brought_up_to_date(void **state)
     wm_bytes_free(&before);
 }
 
+static wm_change undo(wm_book *book);
+
+static void nothing_sought(sqlite3_context *context, int count, sqlite3_value **values)
+{
+    (void)count;
+    sqlite3_result_value(context, values[0]);
+}
+
+/* A book of version 2 as its program left it: one client, a visit of hers, its price put right. */
+static void make_version_2(void)
+{
+    char sql[100];
+    sqlite3 *db = raw_open(book_path());
+    sqlite3_create_function(db, "sought", 1, SQLITE_UTF8, NULL, nothing_sought, NULL, NULL);
+    for (int step = 0; step < 2; step++)
+        for (size_t i = 0; wm_schema__step(step, i); i++)
+            assert_int_equal(sqlite3_exec(db, wm_schema__step(step, i), NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_close(db);
+    snprintf(sql, sizeof sql, "PRAGMA application_id = %d; PRAGMA user_version = 2; PRAGMA journal_mode = WAL",
+             WM_BOOK_APPLICATION_ID);
+    raw(book_path(), sql);
+    raw(book_path(),
+        "INSERT INTO change VALUES (1, '2025-05-06', 'visit save', 'visit 3 saved', 7, NULL, 3, NULL, 'done');"
+        "INSERT INTO setting VALUES ('row_fee', '180');"
+        "INSERT INTO client VALUES (7, 'Anna Berg', 'anna berg', 'anna berg', 'likes fern', '2025-05-06');"
+        "INSERT INTO visit VALUES (3, 7, '2025-05-06', 'c0ffee', 'oat,ash', 'ash was there', '2025-05-06  loves it', 15000000, "
+        "'installation', 5000);"
+        "INSERT INTO attachment VALUES (3, 'report', x'7b7d'), (3, 'photo', x'ffd8ff'), (3, 'after_report', x'7b7d');"
+        "INSERT INTO change VALUES (2, '2025-05-07', 'visit set', 'visit 3 changed: charged', 7, NULL, 3, NULL, 'done');"
+        "UPDATE visit SET charged_minor = 54000 WHERE id = 3");
+}
+
+/* 2 to 3: nothing is lost, what was changed before can still be taken back, and what is new can be kept. */
+static void a_book_of_version_2_too(void **state)
+{
+    (void)state;
+    make_version_2();
+    wm_bytes before = folder_read("salon.book");
+    wm_book *book = open_book(WM_BOOK_WRITE);
+    wm_visit visit = { 0 };
+    char day[12];
+    assert_non_null(strstr(wm_book_notes(book)->items[0].text, "the book was of version 2 and is now of version 3"));
+    assert_string_equal(find(book, "anna").note, "likes fern");
+    assert_int_equal(wm_book_visit_load(&visit, book, 3, NULL), WM_OK);
+    assert_int_equal(visit.charged_minor, 54000);
+    assert_int_equal(visit.deposit_minor, 5000);
+    assert_int_equal(visit.sewn_count, 0);
+    assert_stack(&visit.installed, "oat,ash");
+    assert_int_equal(visit.photo_jpeg.size + visit.after_report_json.size, 5);
+    wm_visit_free(&visit);
+    assert_string_equal(undo(book).told, "visit 3 changed: charged");
+    assert_int_equal(wm_book_visit_load(&visit, book, 3, NULL), WM_OK);
+    assert_int_equal(visit.charged_minor, 15000000);
+    wm_visit_free(&visit);
+    assert_int_equal(wm_book_client_set_coming(book, 7, "2025-06-17", NULL), WM_OK);
+    assert_int_equal(wm_book_client_coming(day, book, 7, NULL), WM_OK);
+    assert_string_equal(day, "2025-06-17");
+    assert_true(sound(book));
+    wm_book_close(book);
+    wm_bytes copy = folder_read("salon.book.version-2");
+    assert_int_equal(copy.size, before.size);
+    assert_int_equal(folder_mode("salon.book.version-2"), 0600);
+    wm_bytes_free(&copy);
+    wm_bytes_free(&before);
+}
+
 static void a_step_that_fails_half_way_changes_nothing(void **state)
 {
     (void)state;
@@ -383,12 +449,6 @@ static void refuses_tables_that_we_did_not_make(void **state)
             expect_open((wm_book_mode)mode,
                         "has other tables than weftmatch makes; go back to a backup, or name another with --book");
     }
-}
-
-static void nothing_sought(sqlite3_context *context, int count, sqlite3_value **values)
-{
-    (void)count;
-    sqlite3_result_value(context, values[0]);
 }
 
 static void steps_end_at_the_version(void **state)
@@ -1188,6 +1248,81 @@ static void another_clients_visit_is_moved_and_moved_back(void **state)
     wm_bytes_free(&report);
 }
 
+/* What a photo gave is another's, all else stays; it can be taken back. */
+static void a_visit_is_measured_anew(void **state)
+{
+    (void)state;
+    wm_book *book = open_book(WM_BOOK_CREATE);
+    wm_bytes report = noise(70), photo = noise(30);
+    wm_visit by = { .report_json = report, .photo_jpeg = photo, .photo_sha256 = "c0ffee" }, visit = { 0 };
+    wm_error err = { 0 };
+    int64_t anna = add_client(book, "Anna"), id = visit_for(book, anna, DAY);
+    assert_int_equal(wm_book_visit_measured(book, id, &by, NULL), WM_OK);
+    assert_int_equal(wm_book_visit_load(&visit, book, id, NULL), WM_OK);
+    same_bytes(visit.report_json, report);
+    same_bytes(visit.photo_jpeg, photo);
+    assert_int_equal(visit.zones_json.size, 0);
+    assert_string_equal(visit.photo_sha256, "c0ffee");
+    assert_int_equal(visit.charged_minor, 18050);
+    assert_stack(&visit.installed, "oat,ash,oat");
+    wm_visit_free(&visit);
+    assert_string_equal(undo(book).told, "visit 1 of Anna measured anew");
+    assert_int_equal(wm_book_visit_load(&visit, book, id, NULL), WM_OK);
+    assert_int_equal(visit.report_json.size, 100);
+    assert_int_equal(visit.photo_jpeg.size, 100);
+    wm_visit_free(&visit);
+    assert_int_equal(wm_book_visit_measured(book, 9, &by, &err), WM_E_BOOK);
+    assert_string_equal(err.text, "there is no visit 9; see weftmatch client history NAME");
+    assert_true(sound(book));
+    wm_book_close(book);
+    wm_bytes_free(&report);
+    wm_bytes_free(&photo);
+}
+
+/* What she wears is what was sewn on last, whatever was only talked about since, until it is taken out. */
+static void what_she_wears_and_when_she_comes(void **state)
+{
+    (void)state;
+    wm_book *book = open_book(WM_BOOK_CREATE);
+    wm_client_latest *all = NULL, one = { 0 };
+    wm_bytes picture = { 0 };
+    wm_visit visit = { 0 };
+    size_t count = 0;
+    int64_t zoe = add_client(book, "Zoe"), anna = add_client(book, "Anna");
+    int64_t first = visit_for(book, anna, "2026-01-05"), second = visit_for(book, anna, "2026-02-05");
+    assert_int_equal(wm_book_visit_load(&visit, book, second, NULL), WM_OK);
+    visit.installed.count = 0;
+    visit.kind = WM_VISIT_CONSULTATION;
+    wm_bytes_free(&visit.photo_jpeg);
+    assert_int_equal(wm_book_visit_update(book, &visit, NULL), WM_OK);
+    assert_int_equal(wm_book_client_set_coming(book, anna, "2026-03-01", NULL), WM_OK);
+    assert_int_equal(wm_book_client_latest(&all, &count, book, NULL), WM_OK);
+    assert_int_equal(count, 2);
+    assert_string_equal(all[0].client.name, "Anna"); /* by name */
+    assert_int_equal(all[0].visit_id, second);
+    assert_int_equal(all[0].kind, WM_VISIT_CONSULTATION);
+    assert_int_equal(all[0].wears_id, first);
+    assert_string_equal(all[0].wears_date, "2026-01-05");
+    assert_stack(&all[0].wears, "oat,ash,oat");
+    assert_string_equal(all[0].coming, "2026-03-01");
+    assert_int_equal(all[1].visit_id + all[1].wears_id, 0);
+    assert_string_equal(all[1].coming, "");
+    free(all);
+    assert_int_equal(wm_book_client_picture(&picture, book, anna, NULL), WM_OK);
+    assert_int_equal(picture.size, 100); /* the first visit's */
+    wm_bytes_free(&picture);
+    assert_int_equal(wm_book_client_picture(&picture, book, zoe, NULL), WM_OK);
+    assert_int_equal(picture.size, 0);
+    wm_bytes_free(&picture);
+    visit.kind = WM_VISIT_REMOVAL;
+    assert_int_equal(wm_book_visit_update(book, &visit, NULL), WM_OK);
+    assert_int_equal(wm_book_client_latest_of(&one, book, anna, NULL), WM_OK);
+    assert_int_equal(one.wears_id, 0);
+    assert_int_equal(wm_book_client_latest_of(&one, book, 99, NULL), WM_E_BOOK);
+    wm_visit_free(&visit);
+    wm_book_close(book);
+}
+
 static void a_removed_visit_comes_back_whole(void **state)
 {
     (void)state;
@@ -1481,6 +1616,7 @@ int main(void)
         IN_FOLDER(names_with_the_marks_of_an_address_are_names),
         IN_FOLDER(refuses_a_folder_and_a_place_that_cannot_be),
         IN_FOLDER(an_older_book_is_copied_and_brought_up_to_date),
+        IN_FOLDER(a_book_of_version_2_too),
         IN_FOLDER(a_step_that_fails_half_way_changes_nothing),
         IN_FOLDER(refuses_tables_that_we_did_not_make),
         cmocka_unit_test(steps_end_at_the_version),
@@ -1507,6 +1643,8 @@ int main(void)
         IN_FOLDER(a_book_that_others_may_read_becomes_private),
         IN_FOLDER(a_read_only_book_is_read_and_backed_up),
         IN_FOLDER(another_clients_visit_is_moved_and_moved_back),
+        IN_FOLDER(a_visit_is_measured_anew),
+        IN_FOLDER(what_she_wears_and_when_she_comes),
         IN_FOLDER(a_removed_visit_comes_back_whole),
         IN_FOLDER(two_files_of_one_client_are_merged),
         IN_FOLDER(a_name_is_put_right),

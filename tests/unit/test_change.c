@@ -109,6 +109,32 @@ static void only_zones_of_the_same_name_that_were_measured_both_times(void **sta
     free(items);
 }
 
+/* Zones of another name belong together when they are the only ones of their kind and place; the rest is named. */
+static void zones_without_a_partner_are_named(void **state)
+{
+    (void)state;
+    wm_report_zone before[3] = { zone("crown", HAIR, 1), zone("temple", HAIR, 1), zone("fringe", HAIR, 1) };
+    wm_report_zone now[3] = { zone("left temple", HAIR, 1), zone("nape", HAIR, 1), zone("crown", HAIR, 1) };
+    before[0].kind = now[2].kind = WM_ZONE_ROOT;
+    before[1].kind = now[0].kind = WM_ZONE_GRAY;
+    before[2].kind = WM_ZONE_ENDS;
+    now[1].kind = WM_ZONE_MID;
+    wm_report a = { .zones = before, .zone_count = 3 }, b = { .zones = now, .zone_count = 3 };
+    wm_report_change *items = NULL;
+    wm_warnings unpaired = { 0 };
+    size_t count = 0;
+    assert_int_equal(wm_changes_between(&items, &count, &a, &b, NULL), WM_OK);
+    assert_int_equal(count, 2);
+    assert_string_equal(items[0].zone, "left temple");
+    assert_string_equal(items[0].then, "temple");
+    wm_changes_unpaired(&unpaired, &a, &b);
+    assert_int_equal(unpaired.count, 2);
+    assert_string_equal(unpaired.items[0].text, "nape: not measured then");
+    assert_string_equal(unpaired.items[1].text, "fringe: measured then, not now");
+    wm_warnings_free(&unpaired);
+    free(items);
+}
+
 static wm_report photo(wm_report_zone *z, const char *camera, const char *taken)
 {
     wm_report r = { .zones = z, .zone_count = 1 };
@@ -172,6 +198,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(M17_from_both_sides),
                                         cmocka_unit_test(M17_below_twice_its_u_nothing_is_claimed),
+                                        cmocka_unit_test(zones_without_a_partner_are_named),
                                         cmocka_unit_test(M17_shares_are_told_in_steps_of_five_or_not_at_all),
                                         cmocka_unit_test(only_zones_of_the_same_name_that_were_measured_both_times),
                                         cmocka_unit_test(C14_one_camera_within_the_hour_and_no_swatches),
