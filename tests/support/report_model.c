@@ -433,7 +433,8 @@ static void past(model *m)
                                        { "2024-03-14", stack_of(""), true, 1.3, true, 0.31 } };
     static const wm_report_change CHANGES[] = {
         { "crown", "crown", 0.8, 1.3, "no measurable change", true, 0.01, 0.05 },
-        { "left temple", "temple", 3.1, 1.4, "lighter, softer, dE00 3.1 +- 1.4; gray: no measurable change", true, 0.03, 0.07 }
+        { "left temple", "temple", 3.1, 1.4, "lighter, softer, dE00 3.1 +- 1.4; gray: no measurable change", true, 0.03,
+          0.07 }
     };
     static const wm_plot_share SHARES[] = {
         { 0, 0.20, 0.04, 0 },    { 0, 0.08, 0.03, 1 },    { 0.288, 0.22, 0.04, 0 },
