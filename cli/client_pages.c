@@ -95,8 +95,7 @@ static wm_status write_visits(wm_buf *out, wm_history_page *page, const history 
     return status;
 }
 
-/* The day of her next visit as text; "" when none can be told. */
-static bool next_day(char out[WM_DATE_SIZE], const wm_client_latest *latest, const wm_settings *settings)
+bool client_next_day(char out[WM_DATE_SIZE], const wm_client_latest *latest, const wm_settings *settings)
 {
     wm_date day;
     bool agreed = false;
@@ -123,7 +122,7 @@ wm_status client_page_write(wm_buf *out, wm_book *book, int64_t client_id, const
                                  .client = latest.client.name,
                                  .since = latest.client.since,
                                  .note = latest.client.note,
-                                 .next_agreed = next_day(next, &latest, &settings),
+                                 .next_agreed = client_next_day(next, &latest, &settings),
                                  .next = next,
                                  .gray = h.count > 1 ? &h.gray : NULL,
                                  .gray_words = wm_trend_words(words, &h.trend),
@@ -186,7 +185,7 @@ static wm_status fill_client(wm_gallery_client *out, wm_book *book, const wm_cli
     out->note = latest->client.note;
     out->visits = latest->client.visits;
     out->last = latest->date;
-    out->next_agreed = next_day(out->next, latest, settings);
+    out->next_agreed = client_next_day(out->next, latest, settings);
     wm_status status = fill_shades(out, book, latest, err);
     return status ? status : fill_picture(out, book, err);
 }

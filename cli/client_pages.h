@@ -5,6 +5,8 @@
 #include "context.h"
 #include "history.h"
 
+/** The day of her next visit as text; "" when none can be told. Returns whether it was agreed with her. */
+bool client_next_day(char out[WM_DATE_SIZE], const wm_client_latest *latest, const wm_settings *settings);
 /** One client with all her visits. */
 wm_status client_page_write(wm_buf *out, wm_book *book, int64_t client_id, const clock_reading *clock, wm_error *err);
 /** All clients, with pictures. */

@@ -1,3 +1,4 @@
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -31,10 +32,22 @@ int verb_client_add(const args *a)
     return code;
 }
 
-static void list_line(wm_buf *out, const wm_client *client)
+static const char *late(const char *next, const clock_reading *clock)
 {
-    wm_buf_format(out, "%4lld  since %s, %ld visit%s  %s\n", (long long)client->id, client->since, client->visits,
-                  client->visits == 1 ? " " : "s", client->name);
+    return *next && strcmp(next, clock->day) < 0 ? " overdue" : "";
+}
+
+/* "   1   3 visits  last 2026-03-31  next 2026-05-12 overdue  Anna Berg", names below each other. */
+static void list_line(wm_buf *out, const wm_client_latest *c, const wm_settings *settings, const clock_reading *clock)
+{
+    char next[WM_DATE_SIZE], last[40] = "", coming[40] = "";
+    client_next_day(next, c, settings);
+    if (*c->date)
+        snprintf(last, sizeof last, "last %s", c->date);
+    if (*next)
+        snprintf(coming, sizeof coming, "next %s%s", next, late(next, clock));
+    wm_buf_format(out, "%4lld  %3ld visit%s  %-15s  %-23s  %s\n", (long long)c->client.id, c->client.visits,
+                  c->client.visits == 1 ? " " : "s", last, coming, c->client.name);
 }
 
 /* A page of its own beside what stdout gets. */
@@ -46,7 +59,8 @@ static wm_status write_page(const args *a, const wm_buf *page, wm_error *err)
 int verb_client_list(const args *a)
 {
     wm_book *book = NULL;
-    wm_client *clients = NULL;
+    wm_client_latest *clients = NULL;
+    wm_settings settings;
     clock_reading clock;
     size_t count = 0;
     wm_error err;
@@ -57,14 +71,16 @@ int verb_client_list(const args *a)
     if (!status)
         status = context_open_book(&book, a, WM_BOOK_READ, &err);
     if (!status)
-        status = wm_book_client_list(&clients, &count, book, &err);
+        status = wm_settings_load(&settings, book, &err);
+    if (!status)
+        status = wm_book_client_latest(&clients, &count, book, &err);
     if (!status && args_has(a, "html"))
         status = gallery_write(&page, book, &clock, &err);
     wm_book_close(book);
     if (!status)
         status = write_page(a, &page, &err);
     for (size_t i = 0; !status && i < count; i++)
-        list_line(&out, &clients[i]);
+        list_line(&out, &clients[i], &settings, &clock);
     free(clients);
     int code = status ? say_error(&err) : context_write(a, args_text(a, "output"), &out, true);
     wm_buf_free(&out);
@@ -157,12 +173,27 @@ static wm_status write_history(wm_buf *out, wm_book *book, const wm_client *clie
     return status;
 }
 
-static void write_head(wm_buf *out, const wm_client *client)
+static wm_status write_head(wm_buf *out, wm_book *book, const wm_client *client, const clock_reading *clock,
+                            wm_error *err)
 {
+    wm_settings settings;
+    wm_client_latest latest;
+    char next[WM_DATE_SIZE], stack[WM_STACK_TEXT_SIZE];
+    wm_status status = wm_settings_load(&settings, book, err);
+    if (!status)
+        status = wm_book_client_latest_of(&latest, book, client->id, err);
+    if (status)
+        return status;
+    const bool agreed = client_next_day(next, &latest, &settings);
     wm_buf_format(out, "%s\nid %lld, since %s, %ld visit%s\n", client->name, (long long)client->id, client->since,
                   client->visits, client->visits == 1 ? "" : "s");
+    if (latest.wears.count)
+        wm_buf_format(out, "wears %s\n", wm_stack_text(stack, &latest.wears, " / "));
+    if (*next)
+        wm_buf_format(out, "next visit %s%s%s\n", next, late(next, clock), agreed ? "" : ", not agreed yet");
     if (*client->note)
         wm_buf_format(out, "%s\n", client->note);
+    return WM_OK;
 }
 
 static int print_client(const args *a, bool with_head)
@@ -182,7 +213,7 @@ static int print_client(const args *a, bool with_head)
     if (!status && args_has(a, "html"))
         status = client_page_write(&page, book, client.id, &clock, &err);
     if (!status && with_head && !args_has(a, "json"))
-        write_head(&out, &client);
+        status = write_head(&out, book, &client, &clock, &err);
     if (!status)
         status = write_history(&out, book, &client, a, with_head, &err);
     wm_book_close(book);

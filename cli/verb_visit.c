@@ -279,7 +279,8 @@ int verb_visit_set(const args *a)
     wm_visit visit = { 0 };
     after_work after = { 0 };
     wm_warnings warnings = { 0 };
-    wm_error err;
+    wm_change before = { 0 }, change = { 0 };
+    wm_error err, none;
     int64_t id = 0;
     wm_status status = context_number(&id, a->operands[0], "visit", "client history NAME", &err);
     if (!status)
@@ -295,7 +296,11 @@ int verb_visit_set(const args *a)
     if (!status)
         status = take_after(&visit, &after, a, &err);
     if (!status)
+        wm_book_next_undo(&before, book, &none);
+    if (!status)
         status = save_visit(&warnings, book, &visit, a, &settings, &err);
+    if (!status)
+        wm_book_next_undo(&change, book, &none); /* as the log tells it */
     if (!status && args_has(a, "charged"))
         status = wm_noticed_price(&warnings, book, &visit, &err);
     say_plain_warnings(&warnings, NULL);
@@ -307,7 +312,10 @@ int verb_visit_set(const args *a)
     wm_book_close(book);
     if (status)
         return say_error(&err);
-    say_hint(a, "visit %lld is up to date", (long long)id);
+    if (change.id != before.id)
+        say_hint(a, "%s", change.told);
+    else
+        say_hint(a, "visit %lld is so already", (long long)id);
     return 0;
 }
 
