@@ -121,7 +121,7 @@ export const DE = {
   'takes.no_arc': 'Von Ohr zu Ohr messen, wo die Reihe liegen wird, und bei ihren Wünschen eintragen: dann folgen Packungen, Ringe, Preis und Termine.',
   'takes.grams': 'Eingenähtes Haar', 'takes.short': 'Zum Ziel fehlen', 'takes.packs': 'Packungen {code}', 'takes.packs_order': '{n}, {order} zu bestellen', 'takes.packs_stock': '{n}, vorrätig', 'takes.beads': 'Ringe', 'takes.beads_n': '{n} und {reserve} als Reserve',
   'takes.price': 'Preis', 'takes.price_part': 'Preis, soweit bekannt', 'takes.moveup': 'Erstes Hochsetzen', 'takes.steps': 'Arbeitsschritte', 'since.date': 'Verglichen mit {date}.', 'grayer.at': 'Bei {share} Grau:',
-  'wish.title': 'Ihre Wünsche', 'wish.more': 'Mehr', 'wish.goal': 'Wofür', 'wish.goal.volume': 'Fülle', 'wish.goal.length': 'Länge', 'wish.goal.coverage': 'Grau decken',
+  'wish.title': 'Ihre Wünsche', 'wish.effect': 'Vorher {before}; jetzt {now}.', 'wish.no_effect': 'Das ändert weder Töne noch Preis.', 'wish.more': 'Mehr', 'wish.goal': 'Wofür', 'wish.goal.volume': 'Fülle', 'wish.goal.length': 'Länge', 'wish.goal.coverage': 'Grau decken',
   'wish.worn': 'Sie trägt es', 'wish.worn.both': 'beides', 'wish.worn.down': 'offen', 'wish.worn.up': 'hoch',
   'wish.arc': 'Reihe von Ohr zu Ohr', 'wish.arc_hint': 'Für zwei Reihen beide angeben: 29; 27', 'wish.natural-length': 'Eigene Länge', 'wish.to-length': 'Gewünschte Länge',
   'wish.hair': 'Einzelnes Haar', 'wish.hair.fine': 'fein', 'wish.hair.medium': 'mittel', 'wish.hair.coarse': 'kräftig',
@@ -164,7 +164,7 @@ export const DE = {
   'orders.new': { one: 'neu, {n} Packung', other: 'neu, {n} Packungen' }, 'orders.new_unknown': 'neu, Packungen nicht bekannt', 'orders.from_cut': ', davon {length} aus Reststücken', 'orders.lapsed': { one: '{n} Kundin, deren Termin lange vorbei ist, ist ausgelassen.', other: '{n} Kundinnen, deren Termin lange vorbei ist, sind ausgelassen.' },
   'kind_of_visit.installation': 'Einarbeiten', 'kind_of_visit.move-up': 'Hochsetzen', 'orders.code': 'Ton', 'orders.needed': 'Gebraucht', 'orders.stock': 'Vorrätig', 'orders.order': 'Packungen bestellen', 'orders.by': 'Bestellen bis',
   'orders.arrived': 'Angekommen', 'orders.arrived_of': 'Die Bestellung von {code} ist angekommen', 'orders.arrived_done': { one: '{n} Packung {code} ist im Bestand.', other: '{n} Packungen {code} sind im Bestand.' },
-  'recheck.title': 'Würde ein anderer Ton deinen Kundinnen besser stehen?', 'recheck.text': 'Jeder gespeicherte Besuch wird mit dem heutigen Katalog verglichen.', 'recheck.do': 'Alle Besuche durchsehen', 'recheck.line': '{best} statt {held}',
+  'recheck.title': 'Würde ein anderer Ton deinen Kundinnen besser stehen?', 'recheck.text': 'Jeder gespeicherte Besuch wird mit dem heutigen Katalog verglichen.', 'recheck.do': 'Alle Besuche durchsehen', 'recheck.far': { one: '{done} von {n} Besuch', other: '{done} von {n} Besuchen' }, 'recheck.line': '{best} statt {held}',
   'recheck.none': 'Für niemanden gibt es Besseres', 'recheck.none_text': { one: '{n} Besuch wurde durchgesehen.', other: '{n} Besuche wurden durchgesehen.' },
 
   'salon.settings': 'Einstellungen', 'salon.more': 'Alle Einstellungen', 'salon.save': 'Einstellungen speichern', 'salon.saved': 'Die Einstellungen sind gespeichert.', 'salon.none': 'keine', 'salon.language': 'Sprache', 'salon.language_label': 'Diese Seite spricht', 'salon.language_hint': 'Daten, Zahlen und Beträge werden ebenso geschrieben. Wird in diesem Browser behalten.',

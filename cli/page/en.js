@@ -132,7 +132,7 @@ export const EN = {
   'takes.no_arc': 'Measure from ear to ear where the row will lie and give it below her wishes: packs, beads, price and dates follow.',
   'takes.grams': 'Hair sewn in', 'takes.short': 'Short of what she wants by', 'takes.packs': 'Packs of {code}', 'takes.packs_order': '{n}, {order} to order', 'takes.packs_stock': '{n}, in stock', 'takes.beads': 'Beads', 'takes.beads_n': '{n} and {reserve} in reserve',
   'takes.price': 'Price', 'takes.price_part': 'Price, as far as known', 'takes.moveup': 'First move-up', 'takes.steps': 'Work list', 'since.date': 'Compared with {date}.', 'grayer.at': 'At {share} gray:',
-  'wish.title': 'Her wishes', 'wish.more': 'More', 'wish.goal': 'What it is for', 'wish.goal.volume': 'volume', 'wish.goal.length': 'length', 'wish.goal.coverage': 'gray covered',
+  'wish.title': 'Her wishes', 'wish.effect': 'Was {before}; now {now}.', 'wish.no_effect': 'That changes neither shades nor price.', 'wish.more': 'More', 'wish.goal': 'What it is for', 'wish.goal.volume': 'volume', 'wish.goal.length': 'length', 'wish.goal.coverage': 'gray covered',
   'wish.worn': 'She wears it', 'wish.worn.both': 'both ways', 'wish.worn.down': 'down', 'wish.worn.up': 'up',
   'wish.arc': 'Row from ear to ear', 'wish.arc_hint': 'For two rows enter both: 29; 27', 'wish.natural-length': 'Her own length', 'wish.to-length': 'Wanted length',
   'wish.hair': 'Single hairs', 'wish.hair.fine': 'fine', 'wish.hair.medium': 'medium', 'wish.hair.coarse': 'coarse',
@@ -178,7 +178,7 @@ export const EN = {
   'orders.new': { one: 'new, {n} pack', other: 'new, {n} packs' }, 'orders.new_unknown': 'new, packs not known', 'orders.from_cut': ', {length} of it from cut lengths', 'orders.lapsed': { one: '{n} client whose next visit is long past is left out.', other: '{n} clients whose next visit is long past are left out.' },
   'kind_of_visit.installation': 'installation', 'kind_of_visit.move-up': 'move-up', 'orders.code': 'Shade', 'orders.needed': 'Needed', 'orders.stock': 'In stock', 'orders.order': 'Packs to order', 'orders.by': 'Order by',
   'orders.arrived': 'Arrived', 'orders.arrived_of': 'The order of {code} has arrived', 'orders.arrived_done': { one: '{n} pack of {code} is in stock.', other: '{n} packs of {code} are in stock.' },
-  'recheck.title': 'Would another shade suit your clients better?', 'recheck.text': 'Every saved visit is ranked against the catalogue as it is now.', 'recheck.do': 'Look through all visits', 'recheck.line': '{best} instead of {held}',
+  'recheck.title': 'Would another shade suit your clients better?', 'recheck.text': 'Every saved visit is ranked against the catalogue as it is now.', 'recheck.do': 'Look through all visits', 'recheck.far': { one: '{done} of {n} visit', other: '{done} of {n} visits' }, 'recheck.line': '{best} instead of {held}',
   'recheck.none': 'Nobody would be better served', 'recheck.none_text': { one: '{n} visit was looked at.', other: '{n} visits were looked at.' },
 
   // the salon

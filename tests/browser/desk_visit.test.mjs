@@ -21,7 +21,12 @@ test('photo, marks, live answer, client, saved visit, report', options, async ()
   await d.mark(sample('client.zones.json'));
   await d.fill('Row from ear to ear (cm)', '29');
   assert.match(await d.answer({ whole: true }), /what it is for \(assumed: gray coverage\)/);
+  await d.click('.on-her summary');
+  const drawn = d.page.locator('.held-up figcaption', { hasText: 'dE00' });
+  await drawn.first().waitFor({ timeout: 120000 });
+  assert.match((await drawn.allTextContents())[0], /^moth \(dE00 \d\.\d\)/);
   await d.click('.wishes label:has-text("volume")');
+  await d.says(/^Was moth.*; now .*€|^That changes neither/);
   const answer = await d.answer({ whole: true });
   assert.doesNotMatch(answer, /what it is for/);
   assert.match(answer, /Good enough for/);
@@ -36,6 +41,10 @@ test('photo, marks, live answer, client, saved visit, report', options, async ()
   await paper.waitForLoadState();
   assert.match(await paper.title(), /Anna Berg/);
   await paper.close();
+  const [page] = await Promise.all([d.context.waitForEvent('page'), d.page.getByRole('link', { name: 'Deutsch' }).click()]); // her page, in her language
+  await page.getByRole('heading', { name: 'Was eingenäht wird' }).waitFor();
+  assert.match((await page.pdf({ format: 'A4' })).toString('latin1', 0, 5), /%PDF/);
+  await page.close();
   await d.follow('Open her file');
   await d.page.getByRole('heading', { name: 'Anna Berg' }).waitFor();
   await d.page.getByRole('heading', { name: 'Her hair' }).waitFor();
@@ -47,8 +56,15 @@ test('photo, marks, live answer, client, saved visit, report', options, async ()
   await d.fill('Sewn in, front first', 'moth,frost,moth');
   await d.press('Save this');
   await d.page.getByText('Sewn in: moth / frost / moth.').waitFor();
+  await d.tab('Orders');
+  await d.press('Look through all visits');
+  await d.says(/Nobody would be better served|instead of/);
   await d.tab('Today');
   await d.page.getByRole('link', { name: /Anna Berg/ }).first().waitFor();
+  await d.tab('Salon');
+  await d.page.getByText('There is no copy beside it yet.').waitFor();
+  await d.press('Make a copy now');
+  await d.says(/The last copy beside it is of/);
   await d.done();
   assert.equal(await desk.end(), 0);
 });

@@ -171,6 +171,15 @@ export function takes(report, { units }) {
     plan.steps?.length ? el('details', {}, el('summary', {}, t('takes.steps')), el('ol', { class: 'worklist' }, ...plan.steps.map(s => el('li', {}, say(s))))) : null];
 }
 
+/** The answer in a line: shades, how near, grams, price. */
+export function outcome(report) {
+  const [best] = proposalsOf(report), { plan, decision } = report;
+  if (!best) return t('claim.none');
+  const weight = plan?.fullness?.added_grams ?? decision?.added_g ?? null;
+  return [best.shades.map(s => s.code).join(' + '), best.de00 === null ? null : `dE00 ${decimal(best.de00, 1)}`, weight === null ? null : grams(weight),
+    plan?.quote?.lines?.length ? money(plan.quote.total_minor, plan.quote.currency) : null].filter(Boolean).join(', ');
+}
+
 export function cautions(report) {
   return report.cautions?.length ? [el('ul', { class: 'plain' }, ...report.cautions.map(text => el('li', {}, say(text))))] : [];
 }

@@ -2,9 +2,9 @@
 
 import { byId, el, setText } from '../../page/dom.js';
 import { openStage } from '../../page/stage.js';
-import { t } from '../../page/words.js';
+import { decimal, t } from '../../page/words.js';
 import { findProblems, isClient, readZonesFile, zonesFileText } from '../../page/zones.js';
-import { cautions, grayer, heldUp, holdUp, promise, sew, since, takes, why, zoneList } from './answer.js';
+import { cautions, grayer, heldUp, holdUp, outcome, promise, sew, since, takes, why, zoneList } from './answer.js';
 import { readCsv, shadesOf } from './csv.js';
 import * as engine from './engine.js';
 import { busy, errorText, labelled, notice, say } from './parts.js';
@@ -63,6 +63,22 @@ class Answer {
   hide() { for (const { root } of this.#sections.values()) root.hidden = true; }
 }
 
+/** What a change of her wishes did: the outcome before it and after it, in a line. */
+class Effect {
+  #now = null;
+  #before = null; // of the wishes that were changed and not answered yet
+
+  constructor() { this.root = el('p', { class: 'effect', role: 'status' }); }
+
+  wished() { this.#before ??= this.#now; }
+
+  show(now) {
+    if (this.#before !== null) setText(this.root, this.#before === now ? t('wish.no_effect') : t('wish.effect', { before: this.#before, now }));
+    this.#now = now;
+    this.#before = null;
+  }
+}
+
 /** Her own hair, drawn in the shades to hold up; asked for while it is unfolded, a little after the answer has come to rest. */
 class Held {
   #timer = null;
@@ -77,7 +93,8 @@ class Held {
   /** lists: of heldUp; zone: the name of the one to draw. */
   show(lists, zone) {
     const [base, gray] = ['base', 'gray'].map(role => lists.find(list => list.role === role)?.list ?? []);
-    this.wanted = { zone, shades: base.slice(0, 3).map(s => ({ base: s.code, gray: gray[0]?.code ?? '' })) };
+    this.wanted = { zone, shades: base.map(s => ({ base: s.code, gray: gray[0]?.code ?? '' })) };
+    this.distance = new Map([...base, ...gray].map(s => [s.code, s.de00]));
     this.root.hidden = !zone || base.length === 0;
     this.#due(500);
   }
@@ -93,7 +110,8 @@ class Held {
     const got = await this.ask(wanted).catch(() => null);
     if (!got || wanted !== this.wanted || this.signal.aborted) return;
     const picture = (src, text) => el('figure', {}, el('img', { src, alt: text }), el('figcaption', {}, text));
-    this.body.replaceChildren(picture(got.own, t('hold.own')), ...got.drawn.map(d => picture(d.picture, [d.base, d.gray].filter(Boolean).join(' + '))));
+    const far = code => `${code} (dE00 ${decimal(this.distance.get(code), 1)})`;
+    this.body.replaceChildren(picture(got.own, t('hold.own')), ...got.drawn.map(d => picture(d.picture, [d.base, d.gray].filter(Boolean).map(far).join(' + '))));
   }
 }
 
@@ -168,7 +186,8 @@ export async function consultScreen(desk, place, { id, signal }) {
   const parts = markingParts(), answer = new Answer(), told = el('div', { class: 'told' }), guide = el('div', { class: 'guide' });
   const old = el('div', { class: 'old' });
   const saver = new Saver(desk, work, clients, { ask: () => live.changed(), whole: () => live.whole(), question: () => question(), place: told });
-  const wishes = wishesForm(work.wishes, () => live.changed(), { units: values.units, currency: values.currency });
+  const wishes = wishesForm(work.wishes, () => { effect.wished(); live.changed(); }, { units: values.units, currency: values.currency }), effect = new Effect();
+  wishes.querySelector('h2').after(effect.root);
   place.className = 'consult';
   const right = el('div', { class: 'answer', tabindex: '0', role: 'region', 'aria-label': t('answer.title') }, saver.root, told, guide, answer.root);
   place.append(el('h1', { class: 'unseen' }, t('consult.title', { file: work.facts.file })), parts.work,
@@ -204,6 +223,7 @@ export async function consultScreen(desk, place, { id, signal }) {
     }
     if (!catalogue) guide.replaceChildren(el('div', { class: 'notice' }, el('p', {}, t('consult.no_catalogue')), el('a', { class: 'button', href: '#/catalogue' }, t('first.catalogue_do'))));
     answer.show(got.report, context, whole);
+    effect.show(outcome(got.report));
     const doubts = got.report.warnings.filter(w => ['not_hair', 'hair_doubtful'].includes(w.code)).map(w => w.text);
     app.doubt(app.zones.filter(zone => doubts.some(text => text.includes(zone.name.trim() || zone.code || zone.kind))).map(zone => zone.id));
   };

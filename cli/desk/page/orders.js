@@ -61,7 +61,12 @@ function visitLine(v, { units }) {
 
 function recheckPart() {
   const told = el('div'), out = el('div'), run = el('button', { type: 'button', onclick: async () => {
+    const heard = new AbortController(), far = el('p', { class: 'soft' });
+    out.replaceChildren(far);
+    engine.listen((name, { done, total }) => { if (name === 'recheck') far.textContent = t('recheck.far', { done, n: total }); }, heard.signal);
     const got = await busy(run, told, () => engine.recheck());
+    heard.abort();
+    out.replaceChildren();
     if (!got) return;
     const better = got.visits.filter(v => v.earned);
     out.replaceChildren(better.length ? el('ul', { class: 'rows' }, ...better.map(v => el('li', {}, el('span', { class: 'who' }, v.client), el('span', { class: 'soft' }, t('recheck.line', { best: v.best, held: v.held }))))) : empty(t('recheck.none'), t('recheck.none_text', { n: got.visits.length })));

@@ -47,7 +47,7 @@ export async function salonScreen(desk, place, { signal }) {
   } }, t('salon.copy'));
   place.append(el('div', { class: 'head-line' }, el('h1', {}, t('nav.salon'))),
     el('div', { class: 'two' }, el('section', {}, el('h2', {}, t('salon.settings')), form),
-      el('div', {}, el('section', {}, el('h2', {}, t('salon.language')), el('div', { class: 'form narrow' }, labelled(t('salon.language_label'), language, t('salon.language_hint')))),
+      el('div', { class: 'sections' }, el('section', {}, el('h2', {}, t('salon.language')), el('div', { class: 'form narrow' }, labelled(t('salon.language_label'), language, t('salon.language_hint')))),
         el('section', {}, el('h2', {}, t('salon.book')), el('p', { class: 'soft' }, salon.book ? t('salon.book_at', { file: salon.book }) : t('salon.no_book')), ...(salon.book ? [last, el('p', {}, copy)] : []), copyTold),
         el('p', { class: 'soft' }, t('salon.version', { version: salon.version })))));
 }
