@@ -1,5 +1,7 @@
 #include "measure/fibre_row.h"
 
+#include "core/wide.h"
+
 #include <math.h>
 
 /* How finely the row is worked out: results hang on none of these. */
@@ -40,28 +42,33 @@ static double blur_of(double togetherness)
     return sqrt(low * high);
 }
 
-/* p[i]: chance of i steps of gray. One more fibre, which is so many steps of the pixel and gray with the chance share.
- */
-static void add_fibre(double p[STEPS + 1], int steps, double share)
+/* p[i]: chance of i steps of gray, none above `top`. One more fibre, which is so many steps of the pixel and gray with
+ * the chance share. */
+static void add_fibre(double *out, const double *p, int top, int steps, double share);
+WM_WIDE_BODY void add_fibre_body(double *out, const double *p, int top, int steps, double share)
 {
-    for (int i = STEPS; i >= steps; i--)
-        p[i] = (1.0 - share) * p[i] + share * p[i - steps];
-    for (int i = steps - 1; i >= 0; i--)
-        p[i] *= 1.0 - share;
+    for (int i = 0; i < steps; i++)
+        out[i] = (1.0 - share) * p[i];
+    for (int i = steps; i <= top + steps; i++)
+        out[i] = (1.0 - share) * p[i] + share * p[i - steps];
 }
+WM_WIDE(add_fibre, (double *out, const double *p, int top, int steps, double share), (out, p, top, steps, share))
 
 /* The pixel's middle lies so far into fibre 0. The fibres' parts end on whole steps, so that together they are the
- * pixel. */
-static void look(double p[STEPS + 1], double place, double blur, double share)
+ * pixel. Chances pass from one row of p to the other; returns the last. */
+static const double *look(double p[2][STEPS + 1], double place, double blur, double share)
 {
     const int reach = 1 + (int)(REACH * blur);
-    int below = 0;
+    int below = 0, now = 0;
     for (int k = -reach; k <= reach; k++) {
         const int above = k < reach ? (int)(STEPS * normal_below((k + 1 - place) / blur) + 0.5) : STEPS;
-        if (above > below)
-            add_fibre(p, above - below, share);
+        if (above > below) {
+            add_fibre(p[1 - now], p[now], below, above - below, share);
+            now = 1 - now;
+        }
         below = above;
     }
+    return p[now];
 }
 
 void wm_fibre_row_weights(double weights[WM_FIBRE_NODES], double share, double togetherness)
@@ -70,8 +77,8 @@ void wm_fibre_row_weights(double weights[WM_FIBRE_NODES], double share, double t
     for (int j = 0; j < WM_FIBRE_NODES; j++)
         weights[j] = 0.0;
     for (int phase = 0; phase < PHASES; phase++) {
-        double p[STEPS + 1] = { 1.0 };
-        look(p, (phase + 0.5) / (2 * PHASES), blur, share);
+        double room[2][STEPS + 1] = { { 1.0 } };
+        const double *p = look(room, (phase + 0.5) / (2 * PHASES), blur, share);
         for (int i = 0; i <= STEPS; i++) {
             const double at = (double)i * (WM_FIBRE_NODES - 1) / STEPS;
             const int j = at < WM_FIBRE_NODES - 1 ? (int)at : WM_FIBRE_NODES - 2;
