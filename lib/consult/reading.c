@@ -69,17 +69,15 @@ wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zo
     return status;
 }
 
-static wm_status measure(wm_gray *out, wm_gray_light *light, const wm_reading *r, const wm_reading_ask *ask,
-                         wm_error *err)
+/* input: what is asked; the reading's pixels are put in. */
+static wm_status measure(wm_gray *out, wm_gray_light *light, const wm_reading *r, wm_gray_input input, wm_error *err)
 {
-    const wm_gray_input input = { .pixels = r->kept.pixels,
-                                  .count = r->kept.count,
-                                  .burnt = r->kept.burnt,
-                                  .prepared = r->pixels,
-                                  .reference = ask->reference,
-                                  .gray_swatch = ask->gray_swatch,
-                                  .zone_pixels = r->window.zone_pixels,
-                                  .sheen_everywhere = r->cleaning.sheen_everywhere };
+    input.pixels = r->kept.pixels;
+    input.count = r->kept.count;
+    input.burnt = r->kept.burnt;
+    input.prepared = r->pixels;
+    input.zone_pixels = r->window.zone_pixels;
+    input.sheen_everywhere = r->cleaning.sheen_everywhere;
     const wm_status status = wm_gray_measure(out, &input, err);
     if (status)
         return status;
@@ -89,15 +87,18 @@ static wm_status measure(wm_gray *out, wm_gray_light *light, const wm_reading *r
     return WM_OK;
 }
 
-static wm_status measure_blind(wm_gray *out, wm_gray_light *light, wm_reading *r, const wm_rgb *gray_swatch,
+/* Before a comparison only the mixture is looked at. */
+static wm_status measure_blind(wm_gray *out, wm_gray_light *light, wm_reading *r, const wm_reading_ask *ask,
                                wm_error *err)
 {
-    const wm_reading_ask ask = { NULL, gray_swatch };
-    if (gray_swatch || !r->blind.known) {
-        const wm_status status = measure(out, light, r, &ask, err);
-        if (status || gray_swatch)
+    const bool without_sd = ask->reference != NULL, kept = r->blind.known && (without_sd || r->blind_has_sd);
+    if (ask->gray_swatch || !kept) {
+        const wm_gray_input input = { .gray_swatch = ask->gray_swatch, .without_sd = without_sd };
+        const wm_status status = measure(out, light, r, input, err);
+        if (status || ask->gray_swatch)
             return status;
         r->blind.known = true;
+        r->blind_has_sd = !without_sd;
         r->blind.gray = *out;
         r->blind_light = *light;
     }
@@ -110,16 +111,16 @@ wm_status wm_reading_gray(wm_gray *out, wm_reading *r, const wm_reading_ask *ask
 {
     wm_gray gray;
     wm_gray_light light;
-    wm_status status = measure_blind(&gray, &light, r, ask->gray_swatch, err);
+    wm_status status = measure_blind(&gray, &light, r, ask, err);
     if (!status && ask->reference) {
         const wm_rgb reference = wm_gray_reference_for(*ask->reference, &gray, &light);
-        const wm_reading_ask compared = { &reference, ask->gray_swatch };
+        const wm_gray_input compared = { .reference = &reference, .gray_swatch = ask->gray_swatch };
         const bool same =
             r->compared.known && !ask->gray_swatch && memcmp(&reference, &r->compared.reference, sizeof reference) == 0;
         if (same)
             gray = r->compared.gray;
         else
-            status = measure(&gray, &light, r, &compared, err);
+            status = measure(&gray, &light, r, compared, err);
         if (!status && !ask->gray_swatch) {
             r->compared.known = true;
             r->compared.reference = reference;

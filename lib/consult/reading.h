@@ -29,6 +29,7 @@ typedef struct wm_reading {
         wm_rgb reference;
         wm_gray gray;
     } blind, compared;         /**< the last answers without a gray swatch */
+    bool blind_has_sd;         /**< no look before a comparison, which needs none */
     wm_gray_light blind_light; /**< of the blind one */
     int holders;
 } wm_reading;

@@ -574,7 +574,8 @@ static void find_body(wm_gray *g, const prior *k, const wm_gray_input *input, co
     g->mixture = fit_mixture(h, k);
     g->mixture_share = mixture_share(&g->mixture);
     size_t used = mean_between(p, g->gap_below_y, INFINITY, &g->body);
-    g->body_sd = sd_of_lab(p, g->gap_below_y, used);
+    if (!input->without_sd)
+        g->body_sd = sd_of_lab(p, g->gap_below_y, used);
     g->kept = count_from(input, g->gap_below_y);
     g->gap_share = 1.0 - (double)g->kept / (double)input->count;
     if (input->burnt)

@@ -45,6 +45,7 @@ typedef struct wm_gray_input {
     const wm_rgb *reference;        /**< base colour of G4, NULL: blind */
     const wm_rgb *gray_swatch;      /**< linear colour of the chosen gray swatch (G10), NULL: prior */
     bool sheen_everywhere;          /**< from the cleaning */
+    bool without_sd;                /**< body_sd stays 0: a look before the one that counts */
     const wm_gray_pixels *prepared; /**< of the same pixels; NULL: done here */
 } wm_gray_input;
 
