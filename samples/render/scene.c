@@ -134,13 +134,14 @@ typedef struct place {
     const char *name;
     point at, size;
     point swatch[2]; /* two places for swatches held at it */
+    double clear;    /* left unmarked at its lower edge: there hangs the tag of the swatch below */
 } place;
 
 static const place places[] = {
-    { ITEM_ROOT, "crown", { .585, .134 }, { .090, .075 }, { { .700, .145 }, { .756, .190 } } },
-    { ITEM_GRAY, "temple", { .490, .235 }, { .065, .090 }, { { .566, .235 }, { .622, .235 } } },
-    { ITEM_MID, "mid", { .590, .500 }, { .085, .110 }, { { .690, .500 }, { .744, .505 } } },
-    { ITEM_ENDS, "ends", { .590, .715 }, { .085, .095 }, { { .686, .720 }, { .736, .725 } } },
+    { ITEM_ROOT, "crown", { .585, .134 }, { .090, .075 }, { { .700, .145 }, { .756, .190 } }, .009 },
+    { ITEM_GRAY, "temple", { .490, .235 }, { .065, .090 }, { { .566, .235 }, { .622, .235 } }, 0 },
+    { ITEM_MID, "mid", { .590, .500 }, { .085, .110 }, { { .690, .500 }, { .744, .505 } }, 0 },
+    { ITEM_ENDS, "ends", { .590, .715 }, { .085, .095 }, { { .686, .720 }, { .736, .725 } }, 0 },
 };
 enum { PLACES = sizeof places / sizeof places[0] };
 static const point swatch_size = { .040, .085 };
@@ -253,6 +254,7 @@ static void add_client_zones(scene *s)
         if (!list_has(s->o->zones, places[k].name))
             continue;
         item *i = add(s, places[k].kind, places[k].name, places[k].at, places[k].size);
+        i->clear = places[k].clear;
         i->share = share_of_kind(s->o, i->kind);
         i->expected = expected_lab(&s->base[i->kind == ITEM_ENDS  ? 2
                                             : i->kind == ITEM_MID ? 1
@@ -432,7 +434,7 @@ static bool watch_all(scene *s)
             continue;
         point p = frame_pixel(&s->frame, it->at);
         it->box = (rect){ (int)lround(p.x), (int)lround(p.y), (int)lround(it->size.x * s->frame.scale),
-                          (int)lround(it->size.y * s->frame.scale) };
+                          (int)lround((it->size.y - it->clear) * s->frame.scale) };
         it->watch = canvas_watch(&s->canvas, it->box);
         if (it->watch < 0)
             return false;

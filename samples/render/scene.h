@@ -20,6 +20,7 @@ typedef struct item {
     item_kind kind;
     char name[40];    /**< client zones; of a swatch the zone it is held at */
     point at, size;   /**< layout units, top left corner and size */
+    double clear;     /**< of the size, unmarked at the lower edge */
     rect box;         /**< canvas pixels */
     int watch;        /**< canvas zone, -1 for a target */
     int shade, label; /**< swatch: what it is, what it is called; indices into the catalogue */
