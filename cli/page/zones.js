@@ -106,7 +106,7 @@ export function moveCorner(zone, index, p) {
 /** [{id, text}]: faults that keep `match` from taking the file. id is the zone's, or null. */
 export function findProblems(zones, facts) {
   const problems = [];
-  if (!zones.some(isClient)) problems.push({ id: null, text: t('problem.no_hair') });
+  if (!zones.some(isClient) && !facts.kinds) problems.push({ id: null, text: t('problem.no_hair') });
   for (const zone of zones) for (const text of zoneProblems(zone, zones, facts)) problems.push({ id: zone.id, text: `${describe(zone)}: ${text}` });
   return problems;
 }

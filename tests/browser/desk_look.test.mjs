@@ -44,6 +44,15 @@ async function walk(d, look) {
     await d.page.locator(`#screen ${ready}`).first().waitFor();
     await look(name);
   }
+  await d.page.evaluate(() => { location.hash = '#/catalogue'; });
+  await d.page.locator('.cells').waitFor();
+  await d.give(sample('photos/sheet.jpg'));
+  await d.stage({ width: 1000, height: 750 });
+  await d.click('.panel details.part summary');
+  await d.page.locator('.panel textarea').fill('ink peat umber loam\nbark teak acorn moth\nhull oat fog frost');
+  await d.box([150, 179, 450, 400]);
+  await d.page.waitForFunction(() => document.querySelectorAll('#zone-list > li').length === 12);
+  await look('measure');
 }
 
 for (const [width, height] of [[360, 740], [800, 1000], [1400, 900]])
