@@ -236,7 +236,8 @@ wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err)
     char path[PATH_SIZE];
     wm_lab card;
     bool has_card = args_has(a, "card");
-    wm_status status = has_card ? context_lab(&card, "card", args_text(a, "card"), err) : WM_OK;
+    const bool named = has_card && wm_card_named(&card, args_text(a, "card"));
+    wm_status status = has_card && !named ? context_lab(&card, "card", args_text(a, "card"), err) : WM_OK;
     for (size_t i = 0; !status && i < args_count(a, "zone"); i++)
         status = wm_zones_add_option(out, args_nth(a, "zone", i), has_card ? &card : NULL, err);
     for (size_t i = 0; !status && i < args_count(a, "zones"); i++)

@@ -17,7 +17,6 @@ static const double INSTRUMENT_U = 0.6;    /* C32 */
 static const double JOINED_U_MOST = 2.5;   /* C33 */
 static const double JOIN_SPAN = 12;        /* C33 */
 static const double FRAME_CONTRAST = 0.13; /* C34 */
-static const double LOT_CHANGED = 3;       /* C35 */
 static const double SHEET_CHANGED = 2;     /* C35 */
 
 static double *output_of(wm_lab *lab, int o)
@@ -192,11 +191,6 @@ double wm_frame_claim_u(double u_zone, double mean_square_u)
 }
 
 /* --- C35 --- */
-
-double wm_frame_lot_limit(int photos)
-{
-    return LOT_CHANGED / sqrt(photos);
-}
 
 bool wm_frame_drifted(double de00, double u_a, double u_b)
 {

@@ -60,9 +60,7 @@ double wm_frame_distance_u(double u_zone, double u_swatch, double de00);
 /** C34: what decides the claim: u of the zone with what the five nearest shades have of their own, mean of squares. */
 double wm_frame_claim_u(double u_zone, double mean_square_u);
 
-/** C35: a new lot beside the old swatch, both laid anew in so many photos, has changed beyond this distance. */
-double wm_frame_lot_limit(int photos);
-/** C35: a swatch of a whole second sheet has changed. */
+/** C35: a swatch of another lot or of a second sheet has changed. */
 bool wm_frame_drifted(double de00, double u_a, double u_b);
 
 #endif

@@ -8,6 +8,17 @@
 
 const char *const WM_ZONE_KIND_WORDS[] = { "root", "mid", "ends", "gray", "swatch", "card", "target", NULL };
 
+static const double WHITE_PAPER[3] = { 94.3, 0, 0 }; /* C29 */
+
+bool wm_card_named(wm_lab *out, const char *name)
+{
+    const bool paper = strcmp(name, "paper") == 0;
+    if (!paper && strcmp(name, "gray") != 0)
+        return false;
+    *out = paper ? (wm_lab){ WHITE_PAPER[0], WHITE_PAPER[1], WHITE_PAPER[2] } : WM_GRAY_CARD;
+    return true;
+}
+
 bool wm_zone_is_client(wm_zone_kind kind)
 {
     return kind <= WM_ZONE_GRAY;

@@ -40,6 +40,9 @@ typedef struct wm_zone {
     char *reference;   /**< target: path of its CGATS file, already relative to the working folder; else NULL */
 } wm_zone;
 
+/** C29: the colour of a card that has a name: "gray" (18.4 %) or "paper" (white). False: no such card. */
+bool wm_card_named(wm_lab *out, const char *name);
+
 bool wm_zone_is_client(wm_zone_kind kind);
 extern const char *const WM_ZONE_KIND_WORDS[];
 const char *wm_zone_kind_name(wm_zone_kind kind); /**< "root" ... "target" */

@@ -1,6 +1,8 @@
 /* zones: the option, the check against the photo and their messages. Numbers without a source are invented. */
 #include "support/near.h"
 
+#include <math.h>
+
 #include "measure/zones.h"
 #include "measure/zones_file.h"
 
@@ -42,6 +44,13 @@ static void option_gives_kind_name_and_rect(void **state)
     assert_int_equal(zones.items[1].kind, WM_ZONE_GRAY);
     assert_string_equal(zones.items[2].name, "");
     near("18.4 % gray card", zones.items[2].lab.L, 50.0, 0.0);
+    wm_lab card = { 0 };
+    assert_true(wm_card_named(&card, "paper")); /* C29 */
+    near("white paper", card.L, 94.3, 0.0);
+    near("white paper", fabs(card.a) + fabs(card.b), 0.0, 0.0);
+    assert_true(wm_card_named(&card, "gray"));
+    near("gray card", card.L, 50.0, 0.0);
+    assert_false(wm_card_named(&card, "Paper"));
     near("given card", zones.items[3].lab.b, -1.0, 0.0);
     wm_zones_free(&zones);
 }
