@@ -76,6 +76,8 @@ double wm_sd(const double *values, size_t count)
     return sqrt(sum / (double)(count - 1));
 }
 
+static const double LEAST_PIVOT = 1e-9; /* C25 */
+
 bool wm_cholesky(double *m, int n)
 {
     for (int i = 0; i < n; i++) {
@@ -85,7 +87,7 @@ bool wm_cholesky(double *m, int n)
                 sum -= m[i * n + k] * m[j * n + k];
             if (i != j)
                 m[i * n + j] = sum / m[j * n + j];
-            else if (sum > 1e-9) /* written so that NaN fails too */
+            else if (sum > LEAST_PIVOT) /* written so that NaN fails too */
                 m[i * n + i] = sqrt(sum);
             else
                 return false;

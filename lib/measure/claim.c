@@ -2,13 +2,17 @@
 
 #include <math.h>
 
+static const double CLAIM_U[4] = { 1.25, 1.75, 2.5, 4 };  /* C24 */
+static const double DIFFERENCE_U0[3] = { 0.9, 2.4, 1.5 }; /* C14, by wm_pairing */
+static const double DIFFERENCE_PART = 0.13;               /* C14 */
+
 wm_claim wm_claim_of(double u_de00)
 {
-    return u_de00 < 1.25   ? WM_CLAIM_NAME
-           : u_de00 < 1.75 ? WM_CLAIM_RUNNER_UP
-           : u_de00 < 2.5  ? WM_CLAIM_THREE
-           : u_de00 <= 4   ? WM_CLAIM_FIVE
-                           : WM_CLAIM_ROUGH;
+    return u_de00 < CLAIM_U[0]    ? WM_CLAIM_NAME
+           : u_de00 < CLAIM_U[1]  ? WM_CLAIM_RUNNER_UP
+           : u_de00 < CLAIM_U[2]  ? WM_CLAIM_THREE
+           : u_de00 <= CLAIM_U[3] ? WM_CLAIM_FIVE
+                                  : WM_CLAIM_ROUGH;
 }
 
 const char *const WM_CLAIM_WORDS[] = { "name", "runner_up", "three", "five", "rough", NULL };
@@ -31,6 +35,5 @@ int wm_claim_shades(wm_claim claim)
 
 double wm_difference_u(wm_pairing pairing, double de00)
 {
-    static const double U0[] = { [WM_PAIR_SAME_PHOTO] = 0.9, [WM_PAIR_TWO_PHOTOS] = 2.4, [WM_PAIR_TWO_CURVES] = 1.5 };
-    return hypot(U0[pairing], 0.13 * de00);
+    return hypot(DIFFERENCE_U0[pairing], DIFFERENCE_PART * de00);
 }

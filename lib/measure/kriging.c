@@ -11,32 +11,35 @@ static const double AGREEMENT_LEAST = 0.4; /* C11 */
 
 static const double WEAKNESS_SHARE[3] = { 1, 0.25, 0.25 }; /* C32 */
 
-/* One line of C8 for one output. */
-typedef struct constants {
-    double c0, cL, cC, s, ell, noise, zone;
-} constants;
-
-/* C8: per row the outputs L, a, b. Maximum likelihood on simulated photographs, then rounded (calibration rules,
- * section 7). */
-static const constants C8[][OUTPUTS] = {
-    [WM_KRIGE_GRAY] = { { 1.2, 3.2, 0.4, 0.9, 25, 1.2, 0.8 },
-                        { 1.1, 1.1, 1.7, 0.7, 25, 0.7, 0.5 },
-                        { 1.6, 2.1, 2.7, 1.0, 25, 0.7, 0.5 } },
-    [WM_KRIGE_THREE_CARDS] = { { 1.3, 1.6, 0.4, 0.9, 25, 1.2, 0.8 },
-                               { 1.2, 1.1, 1.7, 0.7, 25, 0.7, 0.5 },
-                               { 1.4, 2.0, 2.6, 1.0, 25, 0.7, 0.5 } },
-    [WM_KRIGE_SWATCH] = { { 10, 3.6, 0.7, 1.1, 25, 1.2, 0.8 },
-                          { 7, 2.4, 3.2, 0.7, 25, 0.7, 0.5 },
-                          { 6.5, 3.3, 3.4, 1.0, 25, 0.7, 0.5 } },
-    [WM_KRIGE_TARGET] = { { 2, 1.0, 1.5, 2, 50, 0.8, 1.4 },
-                          { 2, 0.6, 0.5, 2, 75, 0.7, 0.7 },
-                          { 2, 1.9, 3.0, 3, 75, 0.7, 0.85 } },
-    [WM_KRIGE_NONE] = { { 6, 3.2, 0.4, 0.9, 25, 0, 0.8 },
-                        { 5, 2.0, 1.7, 0.7, 25, 0, 0.5 },
-                        { 6, 2.0, 2.7, 1.0, 25, 0, 0.5 } },
-    [WM_KRIGE_TARGET_AND_SWATCHES] = { { 1.4, 0.5, 0.3, 0.8, 25, 1.2, 0.8 },
-                                       { 0.8, 0.4, 0.5, 0.7, 25, 0.7, 0.5 },
-                                       { 0.9, 0.5, 0.8, 0.9, 25, 0.7, 0.5 } },
+/* C8: a row for each way of stage 1, in it the outputs L, a, b; maximum likelihood on simulated photos, then rounded.
+ */
+enum { C0, CL, CC, S, ELL, NOISE, ZONE, C8_COUNT };
+static const double KRIGE_GRAY_L[C8_COUNT] = { 1.2, 3.2, 0.4, 0.9, 25, 1.2, 0.8 };                /* C8 */
+static const double KRIGE_GRAY_A[C8_COUNT] = { 1.1, 1.1, 1.7, 0.7, 25, 0.7, 0.5 };                /* C8 */
+static const double KRIGE_GRAY_B[C8_COUNT] = { 1.6, 2.1, 2.7, 1.0, 25, 0.7, 0.5 };                /* C8 */
+static const double KRIGE_THREE_CARDS_L[C8_COUNT] = { 1.3, 1.6, 0.4, 0.9, 25, 1.2, 0.8 };         /* C8 */
+static const double KRIGE_THREE_CARDS_A[C8_COUNT] = { 1.2, 1.1, 1.7, 0.7, 25, 0.7, 0.5 };         /* C8 */
+static const double KRIGE_THREE_CARDS_B[C8_COUNT] = { 1.4, 2.0, 2.6, 1.0, 25, 0.7, 0.5 };         /* C8 */
+static const double KRIGE_SWATCH_L[C8_COUNT] = { 10, 3.6, 0.7, 1.1, 25, 1.2, 0.8 };               /* C8 */
+static const double KRIGE_SWATCH_A[C8_COUNT] = { 7, 2.4, 3.2, 0.7, 25, 0.7, 0.5 };                /* C8 */
+static const double KRIGE_SWATCH_B[C8_COUNT] = { 6.5, 3.3, 3.4, 1.0, 25, 0.7, 0.5 };              /* C8 */
+static const double KRIGE_TARGET_L[C8_COUNT] = { 2, 1.0, 1.5, 2, 50, 0.8, 1.4 };                  /* C8 */
+static const double KRIGE_TARGET_A[C8_COUNT] = { 2, 0.6, 0.5, 2, 75, 0.7, 0.7 };                  /* C8 */
+static const double KRIGE_TARGET_B[C8_COUNT] = { 2, 1.9, 3.0, 3, 75, 0.7, 0.85 };                 /* C8 */
+static const double KRIGE_NONE_L[C8_COUNT] = { 6, 3.2, 0.4, 0.9, 25, 0, 0.8 };                    /* C8 */
+static const double KRIGE_NONE_A[C8_COUNT] = { 5, 2.0, 1.7, 0.7, 25, 0, 0.5 };                    /* C8 */
+static const double KRIGE_NONE_B[C8_COUNT] = { 6, 2.0, 2.7, 1.0, 25, 0, 0.5 };                    /* C8 */
+static const double KRIGE_TARGET_AND_SWATCHES_L[C8_COUNT] = { 1.4, 0.5, 0.3, 0.8, 25, 1.2, 0.8 }; /* C8 */
+static const double KRIGE_TARGET_AND_SWATCHES_A[C8_COUNT] = { 0.8, 0.4, 0.5, 0.7, 25, 0.7, 0.5 }; /* C8 */
+static const double KRIGE_TARGET_AND_SWATCHES_B[C8_COUNT] = { 0.9, 0.5, 0.8, 0.9, 25, 0.7, 0.5 }; /* C8 */
+static const double *const C8[][OUTPUTS] = {
+    [WM_KRIGE_GRAY] = { KRIGE_GRAY_L, KRIGE_GRAY_A, KRIGE_GRAY_B },
+    [WM_KRIGE_THREE_CARDS] = { KRIGE_THREE_CARDS_L, KRIGE_THREE_CARDS_A, KRIGE_THREE_CARDS_B },
+    [WM_KRIGE_SWATCH] = { KRIGE_SWATCH_L, KRIGE_SWATCH_A, KRIGE_SWATCH_B },
+    [WM_KRIGE_TARGET] = { KRIGE_TARGET_L, KRIGE_TARGET_A, KRIGE_TARGET_B },
+    [WM_KRIGE_NONE] = { KRIGE_NONE_L, KRIGE_NONE_A, KRIGE_NONE_B },
+    [WM_KRIGE_TARGET_AND_SWATCHES] = { KRIGE_TARGET_AND_SWATCHES_L, KRIGE_TARGET_AND_SWATCHES_A,
+                                       KRIGE_TARGET_AND_SWATCHES_B },
 };
 
 static double square(double x)
@@ -56,19 +59,19 @@ static double *output_of(wm_lab *lab, int o)
 
 double wm_krige_kernel(wm_krige_row row, int o, wm_lab p, wm_lab q)
 {
-    const constants *c = &C8[row][o];
-    return square(c->c0) + square(c->cL / 25) * (p.L - 50) * (q.L - 50) + square(c->cC / 12) * (p.a * q.a + p.b * q.b) +
-           square(c->s) * exp(-distance(p, q) / c->ell);
+    const double *c = C8[row][o];
+    return square(c[C0]) + square(c[CL] / 25) * (p.L - 50) * (q.L - 50) + square(c[CC] / 12) * (p.a * q.a + p.b * q.b) +
+           square(c[S]) * exp(-distance(p, q) / c[ELL]);
 }
 
 double wm_krige_noise(wm_krige_row row, int o)
 {
-    return C8[row][o].noise;
+    return C8[row][o][NOISE];
 }
 
 double wm_krige_zone(wm_krige_row row, int o)
 {
-    return C8[row][o].zone;
+    return C8[row][o][ZONE];
 }
 
 double wm_light_to_lightness(double ln_light, double L)
@@ -113,7 +116,7 @@ static double aid_covariance(const wm_kriged *out, const wm_krige_set *set, int 
     const int place = place_of(&set->light, out->nearest[i]);
     const bool same = i == j || (place && place == place_of(&set->light, out->nearest[j]));
     const double light = o == 0 && same ? light_covariance(&set->light, p.L, q.L) : 0;
-    const double noise = square(C8[set->row][o].noise) + set->aids[out->nearest[i]].weakness * WEAKNESS_SHARE[o];
+    const double noise = square(C8[set->row][o][NOISE]) + set->aids[out->nearest[i]].weakness * WEAKNESS_SHARE[o];
     return wm_krige_kernel(set->row, o, p, q) + (i == j ? noise : 0) + light;
 }
 
@@ -144,7 +147,7 @@ static bool krige_output(wm_kriged *out, const wm_krige_set *set, int o, wm_lab 
     wm_cholesky_solve(K, n, alpha);
     wm_cholesky_solve(K, n, weight);
 
-    double shift = 0, variance = wm_krige_kernel(set->row, o, z, z) + square(C8[set->row][o].zone);
+    double shift = 0, variance = wm_krige_kernel(set->row, o, z, z) + square(C8[set->row][o][ZONE]);
     if (o == 0 && here)
         variance += light_covariance(&set->light, z.L, z.L);
     for (int i = 0; i < n; i++) {

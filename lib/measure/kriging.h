@@ -16,7 +16,7 @@ typedef enum wm_krige_row {
 } wm_krige_row;
 enum {
     WM_KRIGE_NEAREST = 12, /**< C6 */
-    WM_KRIGE_S2_HIGH = 4   /**< C11's upper clip: aids that contradict each other (C17) */
+    WM_KRIGE_S2_HIGH = 4,  /**< C17: from this s2 on aids contradict each other */
 };
 
 /** One aid: its Lab after stage 1 (measured) and its reference Lab. */

@@ -38,6 +38,69 @@ static void cv6_kernel(void **state)
     near("CV6 b", wm_krige_kernel(WM_KRIGE_GRAY, 2, p, q), 15.1242, LAB_TOLERANCE);
 }
 
+/* C8: what each constant does alone, worked by hand from the calibration rules' table: the kernel of one colour with
+ * itself at L* 50 and no chroma, at L* 75, at a* 12; of two grays with a chroma of 50 apart; an aid's and a zone's own
+ * scatter. */
+static const struct {
+    wm_krige_row row;
+    int output;
+    double same, lighter, coloured, apart, noise, zone;
+} C8_ROWS[] = {
+    { WM_KRIGE_GRAY, 0, 2.2500, 12.4900, 2.4100, 1.5496, 1.2, 0.8 },
+    { WM_KRIGE_GRAY, 1, 1.7000, 2.9100, 4.5900, 1.2763, 0.7, 0.5 },
+    { WM_KRIGE_GRAY, 2, 3.5600, 7.9700, 10.8500, 2.6953, 0.7, 0.5 },
+    { WM_KRIGE_THREE_CARDS, 0, 2.5000, 5.0600, 2.6600, 1.7996, 1.2, 0.8 },
+    { WM_KRIGE_THREE_CARDS, 1, 1.9300, 3.1400, 4.8200, 1.5063, 0.7, 0.5 },
+    { WM_KRIGE_THREE_CARDS, 2, 2.9600, 6.9600, 9.7200, 2.0953, 0.7, 0.5 },
+    { WM_KRIGE_SWATCH, 0, 101.2100, 114.1700, 101.7000, 100.1638, 1.2, 0.8 },
+    { WM_KRIGE_SWATCH, 1, 49.4900, 55.2500, 59.7300, 49.0663, 0.7, 0.5 },
+    { WM_KRIGE_SWATCH, 2, 43.2500, 54.1400, 54.8100, 42.3853, 0.7, 0.5 },
+    { WM_KRIGE_TARGET, 0, 8.0000, 9.0000, 10.2500, 5.4715, 0.8, 1.4 },
+    { WM_KRIGE_TARGET, 1, 8.0000, 8.3600, 8.2500, 6.0537, 0.7, 0.7 },
+    { WM_KRIGE_TARGET, 2, 13.0000, 16.6100, 22.0000, 8.6208, 0.7, 0.85 },
+    { WM_KRIGE_NONE, 0, 36.8100, 47.0500, 36.9700, 36.1096, 0, 0.8 },
+    { WM_KRIGE_NONE, 1, 25.4900, 29.4900, 28.3800, 25.0663, 0, 0.5 },
+    { WM_KRIGE_NONE, 2, 37.0000, 41.0000, 44.2900, 36.1353, 0, 0.5 },
+    { WM_KRIGE_TARGET_AND_SWATCHES, 0, 2.6000, 2.8500, 2.6900, 2.0466, 1.2, 0.8 },
+    { WM_KRIGE_TARGET_AND_SWATCHES, 1, 1.1300, 1.2900, 1.3800, 0.7063, 0.7, 0.5 },
+    { WM_KRIGE_TARGET_AND_SWATCHES, 2, 1.6200, 1.8700, 2.2600, 0.9196, 0.7, 0.5 },
+};
+
+static void c8_every_constant(void **state)
+{
+    (void)state;
+    const wm_lab middle = { 50, 0, 0 }, light = { 75, 0, 0 }, red = { 50, 12, 0 }, far = { 50, 30, 40 };
+    for (size_t i = 0; i < sizeof C8_ROWS / sizeof *C8_ROWS; i++) {
+        const wm_krige_row row = C8_ROWS[i].row;
+        const int o = C8_ROWS[i].output;
+        near("C8 c0 and s", wm_krige_kernel(row, o, middle, middle), C8_ROWS[i].same, LAB_TOLERANCE);
+        near("C8 cL", wm_krige_kernel(row, o, light, light), C8_ROWS[i].lighter, LAB_TOLERANCE);
+        near("C8 cC", wm_krige_kernel(row, o, red, red), C8_ROWS[i].coloured, LAB_TOLERANCE);
+        near("C8 ell", wm_krige_kernel(row, o, middle, far), C8_ROWS[i].apart, LAB_TOLERANCE);
+        near("C8 noise", wm_krige_noise(row, o), C8_ROWS[i].noise, 1e-9);
+        near("C8 zone", wm_krige_zone(row, o), C8_ROWS[i].zone, 1e-9);
+    }
+}
+
+/* Aids in a line away from the zone, only the nth off: the twelfth counts, the thirteenth doesn't. */
+static void c6_twelve_aids_count(void **state)
+{
+    (void)state;
+    for (size_t off = 11; off < 13; off++) {
+        wm_krige_aid aids[14];
+        wm_kriged k;
+        for (size_t i = 0; i < 14; i++) {
+            aids[i] = (wm_krige_aid){ { 30 + 2 * (double)i, 4, 10 }, { 30 + 2 * (double)i, 4, 10 }, 0 };
+            if (i == off)
+                aids[i].reference.L += 5;
+        }
+        assert_true(
+            wm_krige(&k, &(wm_krige_set){ .row = WM_KRIGE_GRAY, .aids = aids, .count = 14 }, (wm_lab){ 29, 4, 10 }));
+        assert_int_equal(k.used, 12);
+        assert_true(off == 11 ? fabs(k.lab.L - 29) > 1e-3 : fabs(k.lab.L - 29) < 1e-12);
+    }
+}
+
 static void cv7_gray_card_only(void **state)
 {
     (void)state;
@@ -267,6 +330,8 @@ static void c25_nonsense_is_refused_not_passed_on(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(cv6_kernel),
+                                        cmocka_unit_test(c8_every_constant),
+                                        cmocka_unit_test(c6_twelve_aids_count),
                                         cmocka_unit_test(cv7_gray_card_only),
                                         cmocka_unit_test(cv8_two_swatches),
                                         cmocka_unit_test(cv9_far_zone),
