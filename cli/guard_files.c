@@ -7,7 +7,7 @@
 #include "core/file.h"
 
 static const char *const OUTPUTS[] = { "output", "html", "client-html", "ics", "into" };
-static const char *const INPUTS[] = { "zones", "swatches", "codes", "after", "calibrate" };
+static const char *const INPUTS[] = { "zones", "swatches", "codes", "after", "calibrate", "new-shades" };
 
 enum { OUTPUT_COUNT = sizeof OUTPUTS / sizeof OUTPUTS[0], INPUT_COUNT = sizeof INPUTS / sizeof INPUTS[0] };
 

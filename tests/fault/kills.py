@@ -34,7 +34,13 @@ VERBS = {
     "visit restore": (["visit", "restore", "3"], []),
     "book undo": (["book", "undo", "--yes"], []),
     "book redo": (["book", "redo", "--yes"], []),
+    "client coming": (["client", "coming", "anna", "2030-05-12"], []),
+    "stock add": (["stock", "add", "loam", "2", "--lot", "2611"], []),
+    "stock cut": (["stock", "cut", "clay", "8cm"], []),
+    "stock remove": (["stock", "remove", "1"], []),
+    "orders --ics": (["orders", "--ics", "coming.ics"], ["coming.ics"]),
     "book backup": (["book", "backup", "copy.book"], ["copy.book"]),
+    "book import": (["book", "import", "kept.book", "--book", "new.book"], []),
     "book import": (["book", "import", "whole.file", "--book", "moved.book"], ["moved.book"]),
     "book upgrade": (["client", "list", "--book", "old.book"], ["old.book.version-1"]),
     "salon set": (["salon", "set", "salon_name=Fern and Linen", "row_fee=180", "units=in"], []),
@@ -50,7 +56,7 @@ VERBS = {
 }
 QUICK = {"client add": 1, "first client": 3, "visit set": 2, "book backup": 3, "book import": 4, "client forget": 9, "client export --force": 1}
 PREPARED = {"book redo": ["book", "undo", "--yes"]}
-BOOKS = {"first client": "new.book", "book upgrade": "old.book"}
+BOOKS = {"first client": "new.book", "book import": "new.book", "book upgrade": "old.book"}
 QUICK_KILLS = 12
 
 
@@ -69,6 +75,8 @@ def fixtures(bench, old_book):
     for _ in range(3):
         said(bench, *MATCH, "--client", "anna", "--again")
     said(bench, "visit", "remove", "3")
+    said(bench, "stock", "cut", "loam", "6cm")
+    said(bench, "book", "backup", "kept.book")
     said(bench, "book", "backup", "whole.file")
     bench.write("old.html", "an older page\n")
     bench.write("bea.json", "an older file\n")

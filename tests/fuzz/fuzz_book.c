@@ -247,8 +247,18 @@ static void read_all(wm_book *book)
     answers(wm_book_backup(book, copy_path, &err), &err);
 }
 
+/* Not of one whose bytes were changed: an index may say anything then. */
+static bool is_whole(wm_book *book)
+{
+    wm_warnings findings = { 0 };
+    bool whole = wm_book_check(book, &findings, NULL) == WM_OK && findings.count == 0;
+    wm_warnings_free(&findings);
+    return whole;
+}
+
 static void change_all(wm_book *book)
 {
+    const bool whole = is_whole(book);
     wm_client client;
     wm_change change;
     int64_t id = 0;
@@ -260,8 +270,8 @@ static void change_all(wm_book *book)
         answers(wm_book_client_forget(book, client.id, &err), &err);
     }
     if (answers(wm_book_client_add(&id, book, "Cleo", "", "2026-01-01", &err), &err)) {
-        fuzz_check(wm_book_client_find(&client, book, "Cleo", &err) == WM_OK && client.id == id,
-                   "who is added is found");
+        const bool found = answers(wm_book_client_find(&client, book, "Cleo", &err), &err) && client.id == id;
+        fuzz_check(found || !whole, "who is added is found");
         answers(wm_book_undo(&change, book, &err), &err);
     }
 }
