@@ -61,7 +61,7 @@ export function claimOf(report) {
 
 // ---- drawing ----
 
-/** Pieces of a second shade where they lie along the row, true to their share of it. */
+/** Pieces of a second shade, evenly along the row and true to their share of it; where each lies the sheet draws. */
 function piecesDrawn(own, second, { share, pieces }) {
   const stops = Array.from({ length: pieces }, (_, i) => [(i + 0.5 - share / 2) / pieces, (i + 0.5 + share / 2) / pieces]).flatMap(([from, to]) =>
     [`${own} ${100 * from}%`, `${second} ${100 * from}% ${100 * to}%`, `${own} ${100 * to}%`]);
