@@ -59,8 +59,6 @@ static void fill_visit(wm_history_visit *out, visit_texts *texts, const history_
     *out = (wm_history_visit){ .id = line->id,
                                .report = line->report,
                                .kind = wm_visit_kind_name(line->visit.kind),
-                               .why = line->visit.why,
-                               .note = line->visit.note,
                                .off = HISTORY_JUDGED[line->judged],
                                .photo_jpeg = &line->visit.photo_jpeg,
                                .after_jpeg = &line->visit.after_jpeg };
@@ -69,7 +67,7 @@ static void fill_visit(wm_history_visit *out, visit_texts *texts, const history_
 static wm_status write_visits(wm_buf *out, wm_history_page *page, const history *h, const wm_settings *settings,
                               wm_error *err)
 {
-    wm_history_item *items = history_items(h);
+    wm_history_item *items = history_items(h, settings->plan.currency);
     wm_history_visit *visits = calloc(h->count + 1, sizeof *visits);
     visit_texts *texts = calloc(h->count + 1, sizeof *texts);
     wm_status status = visits && texts && (items || !h->count) ? WM_OK : wm_fail_memory(err);

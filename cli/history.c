@@ -131,7 +131,7 @@ const wm_report_zone *history_gray_zone(const history_line *line)
     return found;
 }
 
-wm_history_item *history_items(const history *h)
+wm_history_item *history_items(const history *h, const char *currency)
 {
     wm_history_item *items = h->count ? calloc(h->count, sizeof *items) : NULL;
     for (size_t i = 0; items && i < h->count; i++) {
@@ -143,6 +143,10 @@ wm_history_item *history_items(const history *h)
         items[i].worst_de00 = items[i].has_worst ? line->off : 0;
         items[i].has_share = gray != NULL;
         items[i].gray_share = gray ? gray->share : 0;
+        items[i].why = line->visit.why;
+        items[i].note = line->visit.note;
+        if (line->visit.has_charged)
+            wm_money_text(items[i].money, line->visit.charged_minor, currency);
     }
     return items;
 }

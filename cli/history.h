@@ -39,7 +39,7 @@ const history_line *history_worn(const history *h, size_t count);
 /** The zone whose gray share history shows: the gray zone's, else any; NULL when none was resolved. */
 const wm_report_zone *history_gray_zone(const history_line *line);
 /** The lines as the page takes them; free(). NULL when there are none or memory runs out. */
-wm_history_item *history_items(const history *h);
+wm_history_item *history_items(const history *h, const char *currency);
 /** ,"why":..,"note":..,"charged_minor":.. of a visit. */
 void history_write_said(wm_buf *out, const wm_visit *v);
 /** The document of `client history NAME --json`. */

@@ -36,7 +36,7 @@ static wm_status write_pages(const args *a, const output_input *input, wm_error 
 {
     wm_buf sheet = { 0 }, client = { 0 };
     wm_held_up *held_up = calloc(1, sizeof *held_up);
-    wm_history_item *items = input->past ? history_items(input->past) : NULL;
+    wm_history_item *items = input->past ? history_items(input->past, input->currency) : NULL;
     wm_html_input page = { .report = input->report,
                            .pictures = input->pictures,
                            .history = items,

@@ -15,6 +15,7 @@ typedef struct output_input {
     const history *past;                /**< NULL: none */
     int64_t stamp;                      /**< DTSTAMP of the calendar */
     bool inches;
+    const char *currency; /**< of the book */
 } output_input;
 
 /** Refuses outputs that exist, and what could not be printed, before long work begins. */

@@ -176,7 +176,8 @@ static int finish(job *j)
                             .pictures = &j->pictures,
                             .past = &j->past,
                             .stamp = j->clock.seconds,
-                            .inches = j->settings.plan.units == WM_UNITS_IN };
+                            .inches = j->settings.plan.units == WM_UNITS_IN,
+                            .currency = j->settings.plan.currency };
     wm_status status = output_open(&output, &err);
     if (!status)
         status = output_files(j->a, &output, &code, &err);

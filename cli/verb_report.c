@@ -67,7 +67,8 @@ int verb_report(const args *a)
                             .pictures = &pictures,
                             .past = &past,
                             .stamp = clock.seconds,
-                            .inches = !status && settings.plan.units == WM_UNITS_IN };
+                            .inches = !status && settings.plan.units == WM_UNITS_IN,
+                            .currency = status ? "" : settings.plan.currency };
     int code = status ? say_error(&err) : output_all(a, &output);
     history_free(&past);
     wm_visit_free(&visit);

@@ -453,7 +453,7 @@ static wm_status answer_paper(desk_call *call, paper_writer *write, wm_error *er
     wm_status status = p && held_up ? paper_load(p, call, err) : wm_fail_memory(err);
     if (!status) {
         wm_report_pictures pictures = { p->visit.photo_jpeg, p->visit.gray_map_png, p->visit.zones_json };
-        wm_history_item *items = history_items(&p->past);
+        wm_history_item *items = history_items(&p->past, p->settings.plan.currency);
         wm_html_input input = { .report = &p->report,
                                 .pictures = &pictures,
                                 .history = items,

@@ -16,6 +16,8 @@ typedef struct wm_history_item {
     double worst_de00;
     bool has_share;
     double gray_share;
+    char money[WM_MONEY_SIZE]; /**< what was charged; "" */
+    const char *why, *note;    /**< lent, a line a note; NULL or "": none */
 } wm_history_item;
 
 /** A zone as it is, or repainted: her own hair in a shade, in the light of her photo. */

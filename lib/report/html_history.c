@@ -163,8 +163,8 @@ static void write_sewn(wm_buf *out, const wm_history_page *h, const wm_history_v
     }
     write_lines(out, "plain", v->wefts);
     write_off(out, v);
-    if (*v->why)
-        wm_markup(out, "<p>Because: %s</p>\n", v->why);
+    if (v->item->why && *v->item->why)
+        wm_markup(out, "<p>Because: %s</p>\n", v->item->why);
     write_lines(out, "plain", v->after);
 }
 
@@ -185,9 +185,9 @@ static void write_visit(wm_page *page, const wm_history_page *h, const wm_histor
                   wm_phrase_change(change, &v->report->changes[i]));
     wm_buf_text(page->out, *v->report->since_date ? "</ul>\n" : "");
     wm_html__unpaired(page, &v->report->unpaired);
-    if (*v->note)
+    if (v->item->note && *v->item->note)
         wm_buf_text(page->out, "<h3>Notes</h3>");
-    write_lines(page->out, "plain", v->note);
+    write_lines(page->out, "plain", v->item->note ? v->item->note : "");
     wm_html__close(page);
 }
 

@@ -12,8 +12,6 @@ typedef struct wm_history_visit {
     const wm_report *report;
     const char *kind;  /**< "move-up" */
     const char *money; /**< "540.00 EUR, deposit 100.00 EUR" */
-    const char *why;   /**< why that was chosen */
-    const char *note;  /**< a line a note */
     const char *wefts; /**< a line a shade that was sewn on: length, lot, how long it has been worn */
     const char *off;   /**< by what item->worst_de00 was told: "measured", "installed", "proposed" */
     const char *after; /**< a line a zone of the photo after: how near the row came there */

@@ -201,6 +201,20 @@ static void write_shares(wm_page *page)
                            "uncertainty</figcaption></figure>\n");
 }
 
+/* Price, reason and notes, as they were said. */
+static void write_said(wm_buf *out, const wm_history_item *h)
+{
+    char line[4096];
+    if (*h->money)
+        wm_markup(out, "<small>%s</small>", h->money);
+    if (h->why && *h->why)
+        wm_markup(out, "<small>because: %s</small>", h->why);
+    for (const char *text = h->note ? h->note : ""; *text; text += strcspn(text, "\n"), text += *text == '\n') {
+        snprintf(line, sizeof line, "%.*s", (int)strcspn(text, "\n"), text);
+        wm_markup(out, "<small>%s</small>", line);
+    }
+}
+
 static void write_history(wm_page *page)
 {
     char date[WM_PHRASE_SIZE], installed[WM_PHRASE_SIZE];
@@ -212,8 +226,10 @@ static void write_history(wm_page *page)
         "<th scope=\"col\">Gray</th></tr></thead><tbody>");
     for (size_t i = 0; i < page->in->history_count; i++) {
         const wm_history_item *h = &page->in->history[i];
-        wm_markup(page->out, "<tr><th scope=\"row\">%s</th><td>%s</td>", wm_phrase_date(date, h->at),
+        wm_markup(page->out, "<tr><th scope=\"row\">%s</th><td>%s", wm_phrase_date(date, h->at),
                   wm_phrase_stack(installed, &h->installed));
+        write_said(page->out, h);
+        wm_buf_text(page->out, "</td>");
         wm_markup(page->out, h->has_worst ? "<td>dE00 %1</td>" : "<td>-</td>", h->worst_de00);
         wm_markup(page->out, h->has_share ? "<td>%0 %%</td></tr>" : "<td>-</td></tr>", 5 * round(20 * h->gray_share));
     }

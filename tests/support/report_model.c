@@ -427,10 +427,13 @@ static void future(wm_report *r)
 
 static void past(model *m)
 {
-    const wm_history_item visits[] = { { "2023-06-02", stack_of("fern"), true, 1.4, true, 0.20 },
-                                       { "2023-09-15", stack_of("fern"), true, 1.9, true, 0.22 },
-                                       { "2023-12-20", stack_of("fern,mist,fern"), true, 1.2, true, 0.28 },
-                                       { "2024-03-14", stack_of(""), true, 1.3, true, 0.31 } };
+    const wm_history_item visits[] = {
+        { "2023-06-02", stack_of("fern"), true, 1.4, true, 0.20, "480.00 EUR", "",
+          "2023-06-02  sat well\n2023-06-09  itched a day\n" },
+        { "2023-09-15", stack_of("fern"), true, 1.9, true, 0.22, "", "mist was sold out", NULL },
+        { "2023-12-20", stack_of("fern,mist,fern"), true, 1.2, true, 0.28, "", NULL, NULL },
+        { "2024-03-14", stack_of(""), true, 1.3, true, 0.31, "", NULL, NULL }
+    };
     static const wm_report_change CHANGES[] = {
         { "crown", "crown", 0.8, 1.3, "no measurable change", true, 0.01, 0.05 },
         { "left temple", "temple", 3.1, 1.4, "lighter, softer, dE00 3.1 +- 1.4; gray: no measurable change", true, 0.03,
@@ -613,6 +616,8 @@ static void make_hostile(model *m)
     }
     for (size_t i = 0; i < m->history_count; i++) {
         FILL(m->history[i].at);
+        FILL(m->history[i].money);
+        m->history[i].why = m->history[i].note = MODEL_HOSTILE_TEXT;
         m->history[i].installed.count = WM_MAX_LAYERS;
         for (size_t k = 0; k < WM_MAX_LAYERS; k++)
             FILL(m->history[i].installed.layers[k].code);
