@@ -113,9 +113,11 @@ int main(int argc, char **argv)
     const wm_settings settings = wm_settings_default();
     const wm_wishes wishes = WM_WISHES_INIT;
     double first = 1e9, again = 1e9;
-    if (argc != 2 || !mkdtemp(folder) || chdir(folder) != 0)
+    char *program = argc == 2 ? realpath(argv[1], NULL) : NULL; /* found from another folder too */
+    if (!program || !mkdtemp(folder) || chdir(folder) != 0)
         give_up("usage: bench_live WM_RENDER");
-    render(argv[1]);
+    render(program);
+    free(program);
     if (wm_photo_open(&photo, "photo.jpg", NULL, NULL) ||
         wm_catalogue_load(&catalogue, "swatches.csv", &warnings, NULL))
         give_up("no photo or catalogue");

@@ -96,7 +96,9 @@ int main(int argc, char *argv[])
     char catalogue[40];
     double decoding = 1e9;
     cost text = { .cpu_s = 1e9 }, page = text, other = text;
-    if (argc != 4 || !mkdtemp(folder) || chdir(folder) != 0)
+    for (int i = 1; i < 3 && i < argc; i++)
+        argv[i] = realpath(argv[i], NULL); /* found from another folder too */
+    if (argc != 4 || !argv[1] || !argv[2] || !mkdtemp(folder) || chdir(folder) != 0)
         give_up("usage: bench_match WM_RENDER WEFTMATCH SHADES");
     snprintf(catalogue, sizeof catalogue, "catalogue=%s", argv[3]);
     run(&other, (char *[]){ argv[1], "out=photo", "width=4000", "height=3000", "swatches=zones", catalogue,
