@@ -92,7 +92,7 @@ static const wm_warning_entry WARNINGS[WM_WARN_COUNT] = {
                                   "mark this zone again, on even hair, away from edges and shine",
                                   "no shade is named" },
     [WM_WARN_PHOTO_TURNED] = { "photo_turned", "the lengths run across the picture, or lie above the roots",
-                               "turn the photo upright on the phone, save it and mark it again; if she leans or lies or wears her hair up, it is right",
+                               "turn the photo upright on the phone, save it and mark it again, unless she leans, lies or wears her hair up",
                                "the colours stand; check that each zone sits where you mean it" },
     [WM_WARN_ZONES_SWAPPED] = { "zones_swapped", "the zone marked gray shows less gray than another one",
                                 "check whether the two were exchanged, or marked on another photo",
