@@ -134,8 +134,8 @@ static void write_lines(wm_buf *out, const char *class, const char *text)
     if (!*text)
         return;
     wm_markup(out, "<ul class=\"%s\">", class);
-    for (; *text; text += strcspn(text, "\n"), text += *text == '\n') {
-        snprintf(line, sizeof line, "%.*s", (int)strcspn(text, "\n"), text);
+    while (*text) {
+        text = wm_phrase_line(line, sizeof line, text);
         wm_markup(out, "<li>%s</li>", wm_phrase_signs(line));
     }
     wm_buf_text(out, "</ul>\n");

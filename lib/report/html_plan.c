@@ -209,8 +209,8 @@ static void write_said(wm_buf *out, const wm_history_item *h)
         wm_markup(out, "<small>%s</small>", h->money);
     if (h->why && *h->why)
         wm_markup(out, "<small>because: %s</small>", h->why);
-    for (const char *text = h->note ? h->note : ""; *text; text += strcspn(text, "\n"), text += *text == '\n') {
-        snprintf(line, sizeof line, "%.*s", (int)strcspn(text, "\n"), text);
+    for (const char *text = h->note ? h->note : ""; *text;) {
+        text = wm_phrase_line(line, sizeof line, text);
         wm_markup(out, "<small>%s</small>", line);
     }
 }

@@ -411,9 +411,19 @@ const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *f
 
 char *wm_phrase_signs(char *text)
 {
-    for (char *sign = text; (sign = strstr(sign, "+-"));)
-        memcpy(sign, "\302\261", 2); /* as long in UTF-8 */
+    for (char *sign = text; (sign = strstr(sign, "+-"));) { /* as long in UTF-8 */
+        sign[0] = '\302';
+        sign[1] = '\261';
+    }
     return text;
+}
+
+const char *wm_phrase_line(char *line, size_t size, const char *text)
+{
+    const size_t length = strcspn(text, "\n"), kept = length < size ? length : size - 1;
+    memcpy(line, text, kept);
+    line[kept] = '\0';
+    return text + length + (text[length] == '\n');
 }
 
 const char *wm_phrase_change(char out[WM_PHRASE_SIZE], const wm_report_change *change)

@@ -87,6 +87,9 @@ const char *wm_phrase_filter(char out[WM_PHRASE_SIZE], const wm_report_filter *f
 /** Each "+-" of a text as the sign, in place. Returns text. */
 char *wm_phrase_signs(char *text);
 
+/** The first line of a text into line, cut to size; returns where the next one begins. */
+const char *wm_phrase_line(char *line, size_t size, const char *text);
+
 /** A change in words, its "+-" as the sign. */
 const char *wm_phrase_change(char out[WM_PHRASE_SIZE], const wm_report_change *change);
 
