@@ -12,7 +12,7 @@ done
 [ $# -gt 0 ] && shift
 sources=${*:-$(find lib cli -name '*.c' ! -path 'cli/page/bytes.c' ! -path lib/core/status.c | sort)} # status.c is what analyse.h stands for
 [ -f $build/build.ninja ] || CC=clang meson setup $build --buildtype=plain -Dtests=disabled >/dev/null || exit 1
-ninja -C $build lib/white_points.h lib/style.h >/dev/null || exit 1
+ninja -C $build lib/white_points.h lib/style.h lib/gallery_script.h cli/page/sentences_de.inc >/dev/null || exit 1
 facts="-include tests/support/analyse.h -I lib -I cli -I $build/lib"
 findings=$(mktemp)
 trap 'rm -f "$findings"' EXIT

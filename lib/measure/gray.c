@@ -397,7 +397,7 @@ static void iterate(wm_gray_mixture *m, filled_bins *f, const prior *k)
     moments base = { 0 }, gray = { 0 };
     place_nodes(m, mu, sd);
     exponents_of_bins(f, mu, sd);
-    wm_exp_many(f->share, (size_t)(NODES * f->count));
+    wm_exp_many(f->share, (size_t)NODES * (size_t)f->count);
     weights_of_bins(f, m->weight, sd);
     for (int j = 0; j < NODES; j++) {
         const double of_base = (1.0 - node(j)) * m->base_y, light = of_base + node(j) * m->gray_y;
