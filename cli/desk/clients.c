@@ -5,6 +5,7 @@
 
 #include "consult/client_file.h"
 #include "consult/orders.h"
+#include "core/plain.h"
 #include "desk/resources.h"
 #include "history.h"
 
@@ -36,8 +37,21 @@ static void write_latest(wm_buf *out, const wm_client_latest *latest, const wm_s
                                                                                          : "");
 }
 
+enum { SOUGHT_SIZE = 256 };
+
+/* By a part of her name, as the command line finds her. */
+static bool is_sought(const wm_client *client, const char *part)
+{
+    char name[SOUGHT_SIZE];
+    return strstr(wm_plain_sought(name, sizeof name, client->name), part) != NULL;
+}
+
+/* ?q= PART OF A NAME */
 wm_status get_clients(desk_call *call, wm_error *err)
 {
+    const char *asked = http_query(call->request, "q");
+    char part[SOUGHT_SIZE];
+    bool any = false;
     wm_book *book = NULL;
     wm_client_latest *clients = NULL;
     wm_settings settings;
@@ -52,10 +66,14 @@ wm_status get_clients(desk_call *call, wm_error *err)
     if (!status && book)
         status = wm_book_client_latest(&clients, &count, book, err);
     wm_book_close(book);
+    wm_plain_sought(part, sizeof part, asked ? asked : "");
     if (!status)
         wm_buf_format(out, "{\"today\":\"%s\",\"clients\":[", clock.day);
     for (size_t i = 0; i < count && !status; i++) {
-        wm_buf_text(out, i ? ",\n" : "\n");
+        if (!is_sought(&clients[i].client, part))
+            continue;
+        wm_buf_text(out, any ? ",\n" : "\n");
+        any = true;
         write_latest(out, &clients[i], &settings);
     }
     wm_buf_text(out, "]}\n");

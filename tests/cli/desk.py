@@ -217,6 +217,8 @@ def what_was_done_can_be_put_right(bench):
     """a client renamed, a visit moved to another file and deleted; each taken back by undo"""
     desk = Desk(bench)
     anna, zoe = (desk.ask("POST", "/clients", {"name": name})["id"] for name in ("Anna Berg", "Zoë Lindqvist"))
+    for part, found in (("zoe%20lind", [zoe]), ("N", [anna, zoe]), ("nobody", []), ("", [anna, zoe])):
+        expect([c["id"] for c in desk.ask("GET", f"/clients?q={part}")["clients"]], found, part)
     photo = desk.photo()["id"]
     shown = desk.ask("POST", f"/photos/{photo}/match", question(bench, client=anna))["shown"]
     visit = desk.ask("POST", "/visits", question(bench, client=anna, photo=photo, shown=shown))["id"]
