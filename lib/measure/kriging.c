@@ -13,7 +13,7 @@ static const double WEAKNESS_SHARE[3] = { 1, 0.25, 0.25 }; /* C32 */
 
 /* C8: a row for each way of stage 1, in it the outputs L, a, b; maximum likelihood on simulated photos, then rounded.
  */
-enum { C0, CL, CC, S, ELL, NOISE, ZONE, C8_COUNT };
+enum { LEVEL, OF_L, OF_CHROMA, LOCAL, REACH, NOISE, ZONE, C8_COUNT }; /* the rule book's c0, cL, cC, s, ell, two sd */
 static const double KRIGE_GRAY_L[C8_COUNT] = { 1.2, 3.2, 0.4, 0.9, 25, 1.2, 0.8 };                /* C8 */
 static const double KRIGE_GRAY_A[C8_COUNT] = { 1.1, 1.1, 1.7, 0.7, 25, 0.7, 0.5 };                /* C8 */
 static const double KRIGE_GRAY_B[C8_COUNT] = { 1.6, 2.1, 2.7, 1.0, 25, 0.7, 0.5 };                /* C8 */
@@ -60,8 +60,8 @@ static double *output_of(wm_lab *lab, int o)
 double wm_krige_kernel(wm_krige_row row, int o, wm_lab p, wm_lab q)
 {
     const double *c = C8[row][o];
-    return square(c[C0]) + square(c[CL] / 25) * (p.L - 50) * (q.L - 50) + square(c[CC] / 12) * (p.a * q.a + p.b * q.b) +
-           square(c[S]) * exp(-distance(p, q) / c[ELL]);
+    return square(c[LEVEL]) + square(c[OF_L] / 25) * (p.L - 50) * (q.L - 50) +
+           square(c[OF_CHROMA] / 12) * (p.a * q.a + p.b * q.b) + square(c[LOCAL]) * exp(-distance(p, q) / c[REACH]);
 }
 
 double wm_krige_noise(wm_krige_row row, int o)
