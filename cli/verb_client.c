@@ -56,6 +56,15 @@ static wm_status write_page(const args *a, const wm_buf *page, wm_error *err)
     return args_has(a, "html") ? output_write_private(a, args_text(a, "html"), page, err) : WM_OK;
 }
 
+/* The book of a verb that shows and may write a page; nothing is read where that page can't be written. */
+static wm_status open_to_show(wm_book **book, clock_reading *clock, const args *a, wm_error *err)
+{
+    wm_status status = context_clock(clock, a, err);
+    if (!status)
+        status = output_check(a, err);
+    return status ? status : context_open_book(book, a, WM_BOOK_READ, err);
+}
+
 int verb_client_list(const args *a)
 {
     wm_book *book = NULL;
@@ -65,11 +74,7 @@ int verb_client_list(const args *a)
     size_t count = 0;
     wm_error err;
     wm_buf out = { 0 }, page = { 0 };
-    wm_status status = context_clock(&clock, a, &err);
-    if (!status)
-        status = output_check(a, &err);
-    if (!status)
-        status = context_open_book(&book, a, WM_BOOK_READ, &err);
+    wm_status status = open_to_show(&book, &clock, a, &err);
     if (!status)
         status = wm_settings_load(&settings, book, &err);
     if (!status)
@@ -203,11 +208,7 @@ static int print_client(const args *a, bool with_head)
     clock_reading clock;
     wm_error err;
     wm_buf out = { 0 }, page = { 0 };
-    wm_status status = context_clock(&clock, a, &err);
-    if (!status)
-        status = output_check(a, &err);
-    if (!status)
-        status = context_open_book(&book, a, WM_BOOK_READ, &err);
+    wm_status status = open_to_show(&book, &clock, a, &err);
     if (!status)
         status = wm_book_client_find(&client, book, a->operands[0], &err);
     if (!status && args_has(a, "html"))
