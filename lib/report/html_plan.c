@@ -201,17 +201,17 @@ static void write_shares(wm_page *page)
                            "uncertainty</figcaption></figure>\n");
 }
 
-/* Price, reason and notes, as they were said. */
+/* Price, reason and notes; what the stylist wrote stays in her words. */
 static void write_said(wm_buf *out, const wm_history_item *h)
 {
     char line[4096];
     if (*h->money)
         wm_markup(out, "<small>%s</small>", h->money);
     if (h->why && *h->why)
-        wm_markup(out, "<small>because: %s</small>", h->why);
+        wm_markup(out, "<small>because: <span translate=\"no\">%s</span></small>", h->why);
     for (const char *text = h->note ? h->note : ""; *text;) {
         text = wm_phrase_line(line, sizeof line, text);
-        wm_markup(out, "<small>%s</small>", line);
+        wm_markup(out, "<small translate=\"no\">%s</small>", line);
     }
 }
 

@@ -1,6 +1,5 @@
 #include "report/spoken.h"
 
-#include <ctype.h>
 #include <string.h>
 
 #include "report/phrase.h"
@@ -9,6 +8,32 @@ typedef struct span {
     const char *at;
     size_t size;
 } span;
+
+/* Of ASCII alone, whatever the locale. */
+static bool is_digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+static bool is_capital(char c)
+{
+    return c >= 'A' && c <= 'Z';
+}
+
+static bool is_small(char c)
+{
+    return c >= 'a' && c <= 'z';
+}
+
+static bool is_letter(char c)
+{
+    return is_capital(c) || is_small(c);
+}
+
+static char small(char c)
+{
+    return is_capital(c) ? (char)(c - 'A' + 'a') : c;
+}
 
 enum { HOLES = 'z' - 'A' + 1 }; /* by the letter */
 
@@ -21,7 +46,7 @@ static bool ends_sentence(span text, size_t i)
 static bool fits(const char *pattern, span text, span *holes)
 {
     while (*pattern && *pattern != '{') {
-        if (text.size == 0 || tolower((unsigned char)*pattern) != tolower((unsigned char)*text.at))
+        if (text.size == 0 || small(*pattern) != small(*text.at))
             return false;
         pattern++;
         text.at++;
@@ -29,7 +54,7 @@ static bool fits(const char *pattern, span text, span *holes)
     }
     if (!*pattern)
         return text.size == 0;
-    bool one_word = isupper((unsigned char)pattern[1]) != 0;
+    bool one_word = is_capital(pattern[1]);
     span *hole = &holes[pattern[1] - 'A'];
     for (size_t n = 1; n <= text.size; n++) {
         if (one_word ? text.at[n - 1] == ' ' : ends_sentence(text, n - 1))
@@ -47,8 +72,8 @@ static bool say(wm_buf *out, span text, const wm_language *language);
 static void begin(wm_buf *out, size_t at, bool capital)
 {
     unsigned char *first = out->data && out->size > at ? (unsigned char *)out->data + at : NULL;
-    if (first && capital && islower(*first))
-        *first = (unsigned char)toupper(*first);
+    if (first && capital && is_small((char)*first))
+        *first = (unsigned char)(*first - 'a' + 'A');
     else if (first && capital && *first == 0xc3 && first[1] >= 0xa0 &&
              first[1] != 0xb7) /* the small letters of Latin-1 */
         first[1] = (unsigned char)(first[1] - 0x20);
@@ -76,7 +101,7 @@ static bool say_by_a_row(wm_buf *out, span text, const wm_language *language)
         if (!fits(row->english, text, holes))
             continue;
         fill(out, row->spoken, holes, language);
-        begin(out, at, isupper((unsigned char)*text.at) && islower((unsigned char)*row->english));
+        begin(out, at, is_capital(*text.at) && is_small(*row->english));
         return true;
     }
     return false;
@@ -142,12 +167,12 @@ static size_t digits_at(const char *text)
 static bool is_day(const char *p)
 {
     return digits_at(p) == 4 && p[4] == '-' && digits_at(p + 5) == 2 && p[7] == '-' && digits_at(p + 8) == 2 &&
-           !isalnum((unsigned char)p[10]);
+           !is_letter(p[10]) && !is_digit(p[10]);
 }
 
 static bool in_word(char c)
 {
-    return isalnum((unsigned char)c) || c == '_' || c == '.' || c == ',';
+    return is_letter(c) || is_digit(c) || c == '_' || c == '.' || c == ',';
 }
 
 /* 12.5, but neither a version nor part of a name: how long, or 0. */
@@ -156,9 +181,9 @@ static size_t decimal_at(const char *p)
     size_t whole = digits_at(p), all = whole;
     if (whole && p[whole] == '.')
         all = whole + 1 + digits_at(p + whole + 1);
-    if (all < whole + 2 || isalpha((unsigned char)p[all]) || p[all] == '_')
+    if (all < whole + 2 || is_letter(p[all]) || p[all] == '_')
         return 0;
-    return p[all] == '.' && isdigit((unsigned char)p[all + 1]) ? 0 : all;
+    return p[all] == '.' && is_digit(p[all + 1]) ? 0 : all;
 }
 
 static void write_numbers(wm_buf *out, const char *text, const wm_language *language)

@@ -72,6 +72,19 @@ def numbers_and_days_are_german(bench):
         expect(bool(re.search(wanted, page)), True)
 
 
+def what_the_stylist_wrote_stays(bench):
+    """words that have their German elsewhere"""
+    wishes = ("--zones", "client.zones.json", "--client", "Fine", "--arc", "29", "--natural-length", "35", "--quiet")
+    bench.good("match", "client.jpg", *wishes, "--date", "2026-03-01", code=(0, 1))
+    bench.good("visit", "set", "1", "--installed", "moth,moth", "--why", "close", "--note", "visible")
+    bench.good("match", "client.jpg", *wishes, "--date", "2026-05-01", "--again", code=(0, 1))
+    bench.good("report", "--visit", "2", "--html", "sheet.html", "--language", "de", "--force", code=(0, 1))
+    texts = Texts(bench.read("sheet.html").decode())
+    expect("close" in texts.names, True)
+    expect(any(text.endswith("visible") for text in texts.names), True)
+    expect("weil:" in texts.found, True)
+
+
 def an_unknown_language_is_refused(bench):
     done = bench.run("match", "client.jpg", "--zones", "client.zones.json", "--client-html", "no.html", "--language", "xx")
     expect(done.returncode, 2)
@@ -83,7 +96,7 @@ def main():
     bench.good("salon", "set", "salon_name=Fern and Linen", "row_fee=180", "tax_percent=19", "deposit_percent=30")
     bench.good("client", "add", "Fine")
     checks = [german(case, which) for case in CASES for which in (0, 1)]
-    for check in [*checks, english_is_as_without_a_language, numbers_and_days_are_german, an_unknown_language_is_refused]:
+    for check in [*checks, english_is_as_without_a_language, numbers_and_days_are_german, what_the_stylist_wrote_stays, an_unknown_language_is_refused]:
         bench.check(check)
     bench.end()
 
