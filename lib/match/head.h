@@ -20,7 +20,7 @@ typedef struct wm_head_zone {
     wm_claim at_best;      /**< what its aids and the catalogue allow at best, whatever u (C24, C34) */
     bool has_share;        /**< a share was looked for: measured, low or none seen (then 0); u_share with it */
     double share, u_share; /**< 0 and 0 without one: not measured, not resolved */
-    bool all_over;         /**< gray all over: its body colour is her gray, its base is that of the other zones */
+    bool all_over;         /**< her gray, unless another zone tells it; its base is the other zones' */
     bool has_base;         /**< the base was told apart */
     bool has_gray;         /**< the gray was; share above 0. Without a base: no pixel shows it alone */
     wm_lab base, gray;
@@ -32,7 +32,7 @@ typedef enum wm_gray_known {
     WM_GRAY_KNOWN_APART,        /**< share, base and gray were told apart */
     WM_GRAY_KNOWN_OVER_HIDDEN,  /**< share and gray; no pixel shows the base alone */
     WM_GRAY_KNOWN_ALL_OVER,     /**< pale without colour all over */
-    WM_GRAY_KNOWN_BY_LIGHTNESS, /**< marked gray: the share follows from how much lighter it is than her base */
+    WM_GRAY_KNOWN_BY_LIGHTNESS, /**< marked gray or all over: the share by how much lighter it is than her base */
 } wm_gray_known;
 
 typedef struct wm_drawn_zone {
@@ -52,7 +52,7 @@ typedef struct wm_drawn_head {
     wm_drawn_zone *zones; /**< owned, in the order given */
     size_t zone_count;
     bool has_base;                 /**< false: gray all over and no zone to say what is beneath */
-    bool has_gray;                 /**< false: no zone tells a gray; all shares are 0 */
+    bool has_gray;                 /**< false: none is told, nor does lightness say any; all shares are 0 */
     wm_cone gray[WM_DRAW_ROWS];    /**< one for the head */
     bool bases_apart;              /**< M24: dyed lengths, balayage, regrowth */
     wm_hair_law law[WM_DRAW_ROWS]; /**< B2, B13, B19; row 0 is the law given */
