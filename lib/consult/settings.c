@@ -246,6 +246,14 @@ wm_status wm_settings_apply(wm_settings *settings, const char *key, const char *
     return wm_fail(err, WM_E_BUG, "a setting of an unknown kind; please report this fault");
 }
 
+/* As wm_settings_print wrote it: a fee has a point for its decimals, three of them too. */
+static wm_status apply_kept(wm_settings *settings, const setting *s, const char *value, wm_error *err)
+{
+    if (s->kind == MONEY && !wm_milli_parse(field(settings, s), value, s->key, NULL))
+        return WM_OK;
+    return wm_settings_apply(settings, s->key, value, err);
+}
+
 wm_status wm_settings_load(wm_settings *out, wm_book *book, wm_error *err)
 {
     wm_settings settings = wm_settings_default();
@@ -253,7 +261,7 @@ wm_status wm_settings_load(wm_settings *out, wm_book *book, wm_error *err)
         char *value = NULL;
         wm_status status = wm_book_setting_get(&value, book, SETTINGS[i].key, err);
         if (!status && value)
-            status = wm_settings_apply(&settings, SETTINGS[i].key, value, err);
+            status = apply_kept(&settings, &SETTINGS[i], value, err);
         if (status == WM_E_USAGE)
             status = wm_fail(err, WM_E_BOOK,
                              "the book holds %s=%.100s, which is not possible; set it again with weftmatch salon set",

@@ -346,6 +346,20 @@ bool wm_number_parse(const char *text, double *value)
     return true;
 }
 
+bool wm_number_two_ways(char decimals[WM_TWO_WAYS_SIZE], char thousands[WM_TWO_WAYS_SIZE], const char *text)
+{
+    const char *mark = skip_digits(text), *end = *mark ? skip_digits(mark + 1) : mark;
+    const int whole = (int)(mark - text);
+    if (whole < 1 || whole > 3 || *text == '0' || (*mark != '.' && *mark != ',') || end - mark != 4 || *end)
+        return false;
+    snprintf(thousands, WM_TWO_WAYS_SIZE, "%.*s%s", whole, text, mark + 1);
+    int kept = 3;
+    while (kept > 1 && mark[kept] == '0')
+        kept--;
+    snprintf(decimals, WM_TWO_WAYS_SIZE, "%.*s.%.*s%s", whole, text, kept, mark + 1, kept == 3 ? "0" : "");
+    return true;
+}
+
 bool wm_whole_parse(const char *text, long low, long high, long *value)
 {
     if (!text)

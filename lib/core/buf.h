@@ -60,6 +60,12 @@ bool wm_utf8_valid(const char *bytes, size_t size);
  */
 size_t wm_utf8_step(const char *bytes, size_t size);
 
+enum { WM_TWO_WAYS_SIZE = 64 };
+/** Whether an amount as typed could be meant two ways, its one separator being of decimals or of thousands: "1.250",
+ * "1,250". Then how to write it as either: "1.25" and "1250"; a third decimal gets a zero ("8.8750"), so that the
+ * answer has one meaning. */
+bool wm_number_two_ways(char decimals[WM_TWO_WAYS_SIZE], char thousands[WM_TWO_WAYS_SIZE], const char *text);
+
 /** A copy that the caller frees with free(); NULL in gives NULL out, NULL also when memory runs out. */
 char *wm_text_copy(const char *text);
 

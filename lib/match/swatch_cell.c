@@ -133,13 +133,12 @@ static wm_status read_price(wm_swatch *swatch, const wm_swatch_cell *cell, wm_er
     wm_status status = parse_number(&value, cell, err);
     if (status)
         return status;
-    char text[64];
+    char text[64], decimals[WM_TWO_WAYS_SIZE], thousands[WM_TWO_WAYS_SIZE];
     const char *point = strchr(with_point(text, cell), '.');
-    if (cell->decimal_comma && strchr(cell->text, '.') && point && strlen(point + 1) == 3)
-        return FAIL_CELL(cell, err,
-                         "'%.40s' in column %s could be with decimals or thousands; write it with a comma, or without",
-                         cell->text, cell->title);
-    if (strpbrk(cell->text, "eE") || (point && strlen(point + 1) > 3))
+    if (wm_number_two_ways(decimals, thousands, cell->text))
+        return FAIL_CELL(cell, err, "'%.40s' in column %s could be %s or %s; write it as one of these", cell->text,
+                         cell->title, decimals, thousands);
+    if (strpbrk(cell->text, "eE") || (point && strlen(point + 1) > 3 && point[4 + strspn(point + 4, "0")]))
         return FAIL_CELL(cell, err, "'%.40s' in column %s is not a price; write it with at most three decimals",
                          cell->text, cell->title);
     if (!(value >= 0 && value <= MAX_PRICE))

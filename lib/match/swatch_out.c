@@ -75,12 +75,15 @@ static void write_known(wm_buf *out, double value)
         write_number(out, value);
 }
 
+/* Three decimals alone could be thousands where a digit other than 0 stands before them. */
 static void write_price(wm_buf *out, int64_t milli)
 {
     if (milli >= 0)
         wm_buf_format(out, "%" PRId64, milli / 1000);
-    if (milli > 0 && milli % 1000)
-        wm_buf_format(out, milli % 10 ? ".%03d" : ".%02d", (int)(milli % 10 ? milli % 1000 : milli % 1000 / 10));
+    if (milli > 0 && milli % 10)
+        wm_buf_format(out, milli < 1000 ? ".%03d" : ".%03d0", (int)(milli % 1000));
+    else if (milli > 0 && milli % 1000)
+        wm_buf_format(out, ".%02d", (int)(milli % 1000 / 10));
 }
 
 static void write_cell(wm_buf *out, const wm_swatch *swatch, wm_swatch_column column)

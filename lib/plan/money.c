@@ -4,6 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "core/buf.h"
+
 #define MILLI_LIMIT INT64_C(1000000000000)
 #define MILLI_PERCENT_OF_ALL INT64_C(100000) /* 100 % in thousandths of a per cent */
 
@@ -47,8 +49,8 @@ static wm_status fail_currency(const char *currency, wm_error *err)
                    currency ? currency : "");
 }
 
-/* Whole digits, then at most `places` after a point, as a whole number of 10^-places. False when text is anything else
- * or is above limit. */
+/* Whole digits, then at most `places` after a point and zeros behind them, as a whole number of 10^-places. False when
+ * text is anything else or is above limit. */
 static bool decimal(int64_t *out, const char *text, int places, int64_t limit)
 {
     int64_t value = 0;
@@ -60,6 +62,8 @@ static bool decimal(int64_t *out, const char *text, int places, int64_t limit)
             digit = false;
             continue;
         }
+        if (after == places && *text == '0' && places > 0)
+            continue;
         if (*text < '0' || *text > '9' || after == places)
             return false;
         value = value * 10 + (*text - '0');
@@ -104,28 +108,24 @@ static bool in_thousands(const char *text, size_t size, char mark)
     return groups > 1;
 }
 
-/* Thousands go, and a point stands for the decimal comma, in place. False: one comma with three digits behind it, which
- * could be either. What is neither stays as it is. */
-static bool plain_separators(char *text)
+/* Thousands go, and a point stands for the decimal comma, in place. What is neither stays as it is. */
+static void plain_separators(char *text)
 {
     char *point = strrchr(text, '.'), *comma = strrchr(text, ',');
     char *decimal = point && (!comma || point > comma) ? point : comma;
     const char mark = decimal == comma ? '.' : ',';
-    if (comma && !point && comma == strchr(text, ',') && strlen(comma + 1) == 3)
-        return false;
     if (decimal && strchr(text, *decimal) != decimal) { /* "1.250.000" */
         if (in_thousands(text, strlen(text), *decimal))
             drop(text, *decimal);
-        return true;
+        return;
     }
     if (decimal && strchr(text, mark)) { /* "1.250,50" */
         if (!in_thousands(text, (size_t)(decimal - text), mark))
-            return true;
+            return;
         drop(text, mark);
     }
     for (char *p = text; decimal == comma && *p; p++)
         *p = *p == ',' ? '.' : *p;
-    return true;
 }
 
 /* An amount without the sign or code of its currency before or behind it. */
@@ -155,10 +155,16 @@ static void plain_currency(char out[64], const char *text, const char *currency)
     }
 }
 
-static bool plain_amount(char out[64], const char *text, const char *currency)
+/* As digits and a point. WM_E_USAGE: it could be two amounts; in a currency of thousandths three decimals after a point
+ * are usual. */
+static wm_status plain_amount(char out[64], const char *text, const char *currency, wm_error *err)
 {
+    char decimals[WM_TWO_WAYS_SIZE], thousands[WM_TWO_WAYS_SIZE];
     plain_currency(out, text, currency);
-    return plain_separators(out);
+    if (wm_number_two_ways(decimals, thousands, out) && (strchr(out, ',') || wm_currency_exponent(currency) != 3))
+        return wm_fail(err, WM_E_USAGE, "'%s' could be %s or %s; write it as one of these", text, decimals, thousands);
+    plain_separators(out);
+    return WM_OK;
 }
 
 wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_error *err)
@@ -170,25 +176,12 @@ wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_
                    what, text ? text : "");
 }
 
-static wm_status fail_comma(const char *text, const char *currency, wm_error *err)
-{
-    char number[64], with[64], without[64];
-    plain_currency(number, text, currency);
-    const size_t whole = strcspn(number, ".,");
-    snprintf(with, sizeof with, "%.*s.%s", (int)whole, number, number + whole + 1);
-    for (size_t end = strlen(with); with[end - 1] == '0' && with[end - 2] != '.';)
-        with[--end] = '\0';
-    snprintf(without, sizeof without, "%.*s%s", (int)whole, number, number + whole + 1);
-    return wm_fail(err, WM_E_USAGE, "'%s' could be %s or %s; write it as one of these", text, with, without);
-}
-
 wm_status wm_price_parse(int64_t *milli, const char *text, const char *currency, const char *what, wm_error *err)
 {
     char plain[64];
-    if (!plain_amount(plain, text, currency))
-        return fail_comma(text, currency, err);
-    if (decimal(milli, plain, 3, MILLI_LIMIT))
-        return WM_OK;
+    wm_status status = plain_amount(plain, text, currency, err);
+    if (status || decimal(milli, plain, 3, MILLI_LIMIT))
+        return status;
     return wm_milli_parse(milli, text, what, err); /* for its words */
 }
 
@@ -198,12 +191,9 @@ wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency,
     if (exponent < 0)
         return fail_currency(currency, err);
     char plain[64];
-    if (!plain_amount(plain, text, currency))
-        return fail_comma(text, currency, err);
-    if (decimal(minor, plain, exponent, MILLI_LIMIT))
-        return WM_OK;
-    if (in_thousands(plain, strlen(plain), '.')) /* "1.250": cents are not asked for in thousandths */
-        return fail_comma(text, currency, err);
+    wm_status status = plain_amount(plain, text, currency, err);
+    if (status || decimal(minor, plain, exponent, MILLI_LIMIT))
+        return status;
     const char *decimals = exponent == 2 ? " with a point and at most two decimals, such as 420.50"
                                          : " with a point and at most three decimals, such as 42.500";
     return wm_fail(err, WM_E_USAGE, "'%s' is not an amount in %s; give a number from 0 up%s", text ? text : "",

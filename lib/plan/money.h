@@ -24,16 +24,16 @@ enum {
  * or has four. */
 int wm_currency_exponent(const char *currency);
 
-/** A decimal of at most three places as exact thousandths ("19" is 19000, "8.875" is 8875); not negative, at most 10^12
- * thousandths. `what` names the value in the message ("row_fee"). WM_E_USAGE. */
+/** A decimal of at most three places, and zeros behind them, as exact thousandths ("19" is 19000, "8.875" is 8875); not
+ * negative, at most 10^12 thousandths. `what` names the value in the message ("row_fee"). WM_E_USAGE. */
 wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_error *err);
 
-/** The same for a price as typed, with the sign or code of its currency and a decimal comma where that is unambiguous.
- */
+/** The same for a price as typed, with the sign or code of its currency and a decimal comma; "1.250" and "1,250" could
+ * be two prices each and are refused, but for a point in a currency of thousandths. */
 wm_status wm_price_parse(int64_t *milli, const char *text, const char *currency, const char *what, wm_error *err);
 
-/** An amount as typed ("420", "420.50", "420,50", "420 €", "EUR 420") in minor units; "1,250" could be two amounts
- * and is refused; more decimals than the currency has are refused. WM_E_USAGE. */
+/** An amount as typed ("420", "420.50", "420,50", "420 €", "EUR 420") in minor units; refused where a price
+ * is; more decimals than the currency has are refused. WM_E_USAGE. */
 wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency, wm_error *err);
 
 const char *wm_money_text(char out[WM_MONEY_SIZE], int64_t minor, const char *currency); /**< "420.50 EUR" */

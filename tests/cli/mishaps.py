@@ -243,6 +243,8 @@ def said_as_at_the_chair(bench):
     expect(json.loads(bench.read("mishap.json"))["visits"][0]["charged_minor"], 54050)
     said(bench, "visit", "set", "1", "--charged", "1.250,50", *book)
     expect("could be 1.25 or 1250" in said(bench, "visit", "set", "1", "--charged", "1.250", *book, code=2), True)
+    for fee in ("1.200", "1,200"):
+        expect(f"'{fee}' could be 1.2 or 1200; write it as one of these" in said(bench, "salon", "set", "row_fee", fee, *book, code=2), True)
     said(bench, "salon", "set", "tax_percent", "19,5%", *book)
     expect("tax_percent=19.5 " in bench.good("salon", "show", *book), True)
     plans = [bench.good("plan", "--layers", "loam,clay,loam", "--arc", arc, *book) for arc in ("29.5", "29,5", "295mm")]

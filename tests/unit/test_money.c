@@ -28,16 +28,13 @@ static void thousandths_are_exact(void **state)
         const char *text;
         int64_t milli;
     } good[] = {
-        { "0", 0 },
-        { "19", 19000 },
-        { "8.875", 8875 },
-        { "89.9", 89900 },
-        { "0.001", 1 },
-        { "007", 7000 },
-        { "1000000000", 1000000000000 },
+        { "0", 0 },         { "19", 19000 },       { "8.875", 8875 },
+        { "8.8750", 8875 }, { "89.90000", 89900 }, { "89.9", 89900 },
+        { "0.001", 1 },     { "007", 7000 },       { "1000000000", 1000000000000 },
     };
-    static const char *const bad[] = { "",    ".5",  "5.", "-1", "+1",   "1.0005",     "1e3",
-                                       "nan", "1,5", " 1", "1 ", "1..2", "1000000001", "99999999999999999999999999" };
+    static const char *const bad[] = { "",       ".5",  "5.",      "-1",         "+1",
+                                       "1.0005", "1e3", "1.00050", "nan",        "1,5",
+                                       " 1",     "1 ",  "1..2",    "1000000001", "99999999999999999999999999" };
     for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
         int64_t milli = -7;
         assert_int_equal(wm_milli_parse(&milli, good[i].text, "row_fee", NULL), WM_OK);
@@ -217,6 +214,10 @@ static void prices_are_read_as_they_are_said(void **state)
                  { "\xe2\x82\xac 89,50", 89500 },
                  { "89,5 EUR", 89500 },
                  { "0.125", 125 },
+                 { "0,125", 125 },
+                 { "8.8750", 8875 },
+                 { "1200.5", 1200500 },
+                 { "1.200,00", 1200000 },
                  { "EUR 12", 12000 } };
     int64_t milli = 7;
     wm_error err = { 0 };
@@ -227,8 +228,15 @@ static void prices_are_read_as_they_are_said(void **state)
     milli = 7;
     assert_int_equal(wm_price_parse(&milli, "1,250", "EUR", "row_fee", &err), WM_E_USAGE);
     assert_non_null(strstr(err.text, "could be 1.25 or 1250"));
+    assert_int_equal(wm_price_parse(&milli, "1.200 \xe2\x82\xac", "EUR", "row_fee", &err), WM_E_USAGE);
+    assert_non_null(strstr(err.text, "could be 1.2 or 1200; write it as one of these"));
+    assert_int_equal(wm_price_parse(&milli, "8.875", "EUR", "row_fee", &err), WM_E_USAGE);
+    assert_non_null(strstr(err.text, "could be 8.8750 or 8875"));
     assert_int_equal(wm_price_parse(&milli, "540 $", "EUR", "row_fee", &err), WM_E_USAGE);
     assert_int_equal(milli, 7);
+    assert_int_equal(wm_price_parse(&milli, "1.250", "KWD", "row_fee", &err), WM_OK); /* its usual decimals */
+    assert_int_equal(milli, 1250);
+    assert_int_equal(wm_price_parse(&milli, "1,250", "KWD", "row_fee", &err), WM_E_USAGE);
 }
 
 int main(void)

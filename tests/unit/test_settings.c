@@ -149,6 +149,7 @@ static void refuses_the_rest_and_stays_as_it_was(void **state)
         { "row_fee", "-1",
           "row_fee can't be '-1'; give a number from 0 up with a point and at most three decimals, such as 89.50" },
         { "row_fee", "1,250", "'1,250' could be 1.25 or 1250; write it as one of these" },
+        { "row_fee", "1.200", "'1.200' could be 1.2 or 1200; write it as one of these" },
         { "moveup_fee", "12 USD",
           "moveup_fee can't be '12 USD'; give a number from 0 up with a point and at most three decimals, such as 89.50" },
         { "tax_percent", "101", "tax_percent can't be '101'; give 0 to 100" },
@@ -226,9 +227,11 @@ static void it_keeps_what_was_understood(void **state)
     assert_int_equal(wm_settings_apply(&settings, "row_fee", "1.540,50 \xe2\x82\xac", NULL), WM_OK);
     assert_int_equal(wm_settings_keep(&value, book, &settings, "row_fee", NULL), WM_OK);
     assert_string_equal(value.data, "1540.5");
+    assert_int_equal(wm_book_setting_set(book, "moveup_fee", "8.875", NULL), WM_OK); /* as it was kept, not as typed */
     assert_int_equal(wm_book_setting_set(book, "currency", "USD", NULL), WM_OK);
     assert_int_equal(wm_settings_load(&settings, book, NULL), WM_OK);
     printed_as(&settings, "row_fee", "1540.5");
+    printed_as(&settings, "moveup_fee", "8.875");
     wm_buf_free(&value);
     wm_book_close(book);
 }

@@ -11,7 +11,7 @@
 static const char FULL[] =
     "code,name,kind,L,a,b,length_cm,pieces_per_pack,piece_width_cm,pack_weight_g,pack_price,cuttable,stock,u,gray_share,frame,u_frame,photos,measured,source,shelf\r\n"
     "oat,\"Oat, rolled\",hair,52.5,4.8,21.3,50,2,30,60,89.90,no,2.5,0.4,0,7e1fb084,6.5,2,2024-02-29,own,\"upper \"\"left\"\"\"\r\n"
-    "peat,,hair,27.5,-6.25,14.123456789,,,,,120,yes,,,,,,,,,\r\n"
+    "peat,,hair,27.5,-6.25,14.123456789,,,,,8.8750,yes,,,,,,,,,\r\n"
     "umber,Umber,bead,30,3,8,,,,,0.005,yes,0,,,,,,,,lower\r\n";
 
 static wm_catalogue parsed(const char *text)

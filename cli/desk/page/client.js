@@ -6,7 +6,7 @@ import { proposalsOf, codesOf, sew, since, takes, why, zoneList } from './answer
 import { papers } from './consult.js';
 import { readCsv, shadesOf } from './csv.js';
 import * as engine from './engine.js';
-import { longDate, money, typedNumber } from './format.js';
+import { longDate, money } from './format.js';
 import { busy, confirm, empty, errorText, labelled, notice, photoDrop, say, undoNotice } from './parts.js';
 import { stackChips } from './today.js';
 
@@ -96,7 +96,7 @@ function recordForm(desk, visit, report, again) {
   });
   const form = el('form', { class: 'form', onsubmit: async e => {
     e.preventDefault();
-    const done = await busy(save, told, () => engine.record(visit.id, { at: day.value, installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: typedNumber(charged.value), ...(after ? { after } : {}), ...(sure ? { sure } : {}) }));
+    const done = await busy(save, told, () => engine.record(visit.id, { at: day.value, installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: charged.value.trim(), ...(after ? { after } : {}), ...(sure ? { sure } : {}) }));
     if (!done) return;
     if (done.noticed.length === 0) return again(t('record.saved'));
     sure = true;
