@@ -4,13 +4,12 @@ import assert from 'node:assert/strict';
 import { copyFileSync, mkdtempSync, readFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
+import { PATIENCE_MS, newPage, settles } from './harness.mjs';
 
 export const PROGRAM = process.env.WEFTMATCH, RENDER = process.env.WM_RENDER, SAMPLES = process.env.SAMPLES_DIR;
 /** The names of the kinds on the page. */
 const KINDS = { mid: 'Mid-length', root: 'Root', gray: 'Gray', ends: 'Ends', swatch: 'Swatch', card: 'Card' };
 
-/** What a slow machine may take for one answer: an instrumented build beside other work. */
-const PATIENCE_MS = 120000;
 export const sample = name => path.join(SAMPLES, name);
 
 export class Desk {
@@ -50,8 +49,8 @@ export class Desk {
   /** A page of the desk. `done()` asserts that the console was silent and nothing was asked of anybody else. */
   async open(browser, { width = 1400, height = 900, dark = false, language = 'en-GB', touch = false } = {}) {
     const context = await browser.newContext({ viewport: { width, height }, colorScheme: dark ? 'dark' : 'light', locale: language, hasTouch: touch, acceptDownloads: true });
-    const page = await context.newPage(), faults = [], own = new URL(this.address).origin;
-    page.setDefaultTimeout(30000);
+    const page = await newPage(context), faults = [], own = new URL(this.address).origin;
+    page.setDefaultTimeout(PATIENCE_MS);
     page.on('console', message => { if (['error', 'warning'].includes(message.type())) faults.push(`console: ${message.text()}`); });
     page.on('pageerror', error => faults.push(`uncaught: ${error.message}`));
     page.on('request', request => { if (!/^(data|blob):/.test(request.url()) && !request.url().startsWith(`${own}/`)) faults.push(`request: ${request.url()}`); });
@@ -81,6 +80,12 @@ export class DeskPage {
     assert.deepEqual(this.faults, []);
   }
 
+  /** The browser's own line about a refusal, which a test provoked: it comes, and is no fault. */
+  async refused() {
+    await settles(() => this.faults.length, n => n > 0, 'the browser tells of a refusal');
+    for (const fault of this.faults.splice(0)) assert.match(fault, /^console: Failed to load resource/);
+  }
+
   async click(selector) { this.clicks++; await this.$(selector).first().click(); }
   async press(name) { this.clicks++; await this.page.getByRole('button', { name, exact: true }).first().click(); }
   async follow(name) { this.clicks++; await this.page.getByRole('link', { name }).first().click(); }
@@ -91,7 +96,24 @@ export class DeskPage {
     this.clicks++;
     await this.page.locator('nav').getByRole('link', { name }).click();
     await this.page.waitForFunction(text => document.querySelector('#screen h1')?.textContent === text, name);
+    await this.ready();
   }
+
+  /** Another screen by its address, once all of it is there. */
+  async go(hash) {
+    await this.page.evaluate(to => new Promise(done => {
+      if (location.hash === to) return done();
+      addEventListener('hashchange', done, { once: true });
+      location.hash = to;
+    }), hash);
+    await this.ready();
+  }
+
+  /** The screen that was asked for is there. */
+  ready() { return this.$('#screen:not([aria-busy])').waitFor(); }
+
+  /** Lets the page draw what is due. */
+  settle() { return this.page.evaluate(() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))); }
 
   // ---- marking ----
 

@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { after, before, test } from 'node:test';
-import { assertAccessible, assertFits, screenshot, startBrowser } from './harness.mjs';
+import { assertAccessible, assertFits, screenshot, settles, startBrowser } from './harness.mjs';
 import { Desk, PROGRAM, sample } from './desk.mjs';
 
 let browser, desk;
@@ -40,11 +40,11 @@ async function walk(d, look) {
   await d.answer({ whole: true });
   await look('consultation');
   for (const [hash, name, ready] of [['#/client/1', 'client', '.visit-body .verdict'], ['#/catalogue', 'catalogue', '.cells'], ['#/orders', 'orders', '.supplier'], ['#/salon', 'salon', 'form']]) {
-    await d.page.evaluate(to => { location.hash = to; }, hash);
+    await d.go(hash);
     await d.page.locator(`#screen ${ready}`).first().waitFor();
     await look(name);
   }
-  await d.page.evaluate(() => { location.hash = '#/catalogue'; });
+  await d.go('#/catalogue');
   await d.page.locator('.cells').waitFor();
   await d.give(sample('photos/sheet.jpg'));
   await d.stage({ width: 1000, height: 750 });
@@ -75,8 +75,7 @@ test('a new salon is led, in German too, where it fits as well', options, async 
   assert.equal(await d.page.locator('html').getAttribute('lang'), 'de');
   await d.page.getByText('Drei Schritte zum ersten Ergebnis').waitFor();
   for (const hash of ['#/', '#/catalogue', '#/orders', '#/salon']) {
-    await d.page.evaluate(to => { location.hash = to; }, hash);
-    await d.page.waitForTimeout(300);
+    await d.go(hash);
     await screenshot(d.page, `desk-new-de-${hash.slice(2) || 'today'}`, { fullPage: true });
     await assertFits(d.page, hash);
     await assertAccessible(d.page, hash);
@@ -116,7 +115,7 @@ test('by keyboard alone: from the address to the mid-length zone', options, asyn
   await d.stage({ width: 1600, height: 1200 });
   await d.page.locator('#stage').focus();
   for (const key of ['1', 'Enter', ...Array(6).fill('ArrowRight'), ...Array(6).fill('ArrowDown'), 'Enter']) await d.page.keyboard.press(key);
-  assert.equal(await d.$('#zone-list > li').count(), 1);
+  await settles(() => d.$('#zone-list > li').count(), 1);
   assert.match(await d.answer(), /How far this photo can be trusted/);
   await d.done();
 });

@@ -23,6 +23,44 @@ export function startBrowser() {
   });
 }
 
+/** BROWSER_SLOW=6: each page has a processor six times slower, its frames and the answers it asks for come late. What a test reads before it is
+ *  there then shows on any machine. */
+const SLOW = Number(process.env.BROWSER_SLOW ?? 1), LATE_MS = 25;
+
+/** A page of its own context, slowed down where that is asked for. */
+export async function newPage(context) {
+  const page = await context.newPage();
+  if (SLOW <= 1) return page;
+  await (await context.newCDPSession(page)).send('Emulation.setCPUThrottlingRate', { rate: SLOW });
+  await page.addInitScript(late => {
+    const frame = window.requestAnimationFrame.bind(window), ask = window.fetch.bind(window), pause = () => new Promise(done => setTimeout(done, late));
+    window.requestAnimationFrame = draw => frame(() => setTimeout(() => draw(performance.now()), late));
+    window.fetch = async (...question) => { await pause(); return ask(...question).finally(pause); };
+  }, SLOW * LATE_MS);
+  return page;
+}
+
+/** What a slow machine may take for anything: an instrumented build beside other work. */
+export const PATIENCE_MS = 120000;
+
+/** Reads again until it is as wanted (a value, a pattern, or a function that says so); the reading. What a press does is seen a frame, an
+ *  answer or a slow machine later: whatever was not waited for otherwise is read with this. */
+export async function settles(read, wanted, what) {
+  const check = got => {
+    if (wanted instanceof RegExp) assert.match(got, wanted, what);
+    else if (typeof wanted === 'function') assert.ok(wanted(got), `${what ?? wanted}: ${JSON.stringify(got)}`);
+    else assert.deepEqual(got, wanted, what);
+  };
+  for (const until = performance.now() + PATIENCE_MS;;) {
+    const got = await read();
+    try {
+      check(got);
+      return got;
+    } catch (error) { if (performance.now() > until) throw error; }
+    await new Promise(done => setTimeout(done, 50));
+  }
+}
+
 /** Writes a file beside the screenshots and returns its path. */
 export function writeOut(name, text) {
   const file = path.join(OUT, name);
@@ -40,8 +78,8 @@ export async function openFile(browser, file, { width = 1400, height = 900, dark
     viewport: { width, height }, colorScheme: dark ? 'dark' : 'light', hasTouch: touch, deviceScaleFactor: scale, acceptDownloads: true
   });
   await context.grantPermissions(['clipboard-read', 'clipboard-write']);
-  const page = await context.newPage(), faults = [], url = pathToFileURL(file).href;
-  page.setDefaultTimeout(20000);
+  const page = await newPage(context), faults = [], url = pathToFileURL(file).href;
+  page.setDefaultTimeout(PATIENCE_MS);
   page.on('console', message => { if (['error', 'warning'].includes(message.type())) faults.push(`console: ${message.text()}`); });
   page.on('pageerror', error => faults.push(`uncaught: ${error.message}`));
   page.on('request', request => { if (!/^(data|blob):/.test(request.url()) && request.url() !== url) faults.push(`request: ${request.url()}`); });

@@ -261,6 +261,7 @@ test('touch: a finger finds a corner that is near, and a swatch drawn by touch o
   assert.equal(await m.page.evaluate(() => document.activeElement.id), 'stage');
   const [x, y] = await m.at([700, 800]);
   await touch.drag([x + 12, y + 12], [x + 42, y + 27]);
+  await m.settle();
   const width = Number(await m.field('w').inputValue()), height = Number(await m.field('h').inputValue());
   assertNear([width, height], [200 + 42 / 0.3, Math.min(300, 200 + 27 / 0.3)], 6, 'pulled');
   await m.done();

@@ -4,7 +4,7 @@ import { execFileSync } from 'node:child_process';
 import { copyFileSync, mkdirSync, readFileSync } from 'node:fs';
 import path from 'node:path';
 import { after, before, test } from 'node:test';
-import { OUT, openFile, startBrowser, writeOut } from './harness.mjs';
+import { OUT, openFile, settles, startBrowser, writeOut } from './harness.mjs';
 import { CATALOGUE, Marking, SCENE, assertNear, openMarking } from './marking.mjs';
 
 let browser;
@@ -97,6 +97,7 @@ test('a file that is no zones file changes nothing and is told in words', async 
     [zone({ polygon: [[1, 2], [3, 4]] }), /“polygon” must be three or more points/],
     [zone({ corners: [[1, 2], [3, 4], [5, 6], [7, 8]] }), /“corners” are for a target only/],
     [zone({ rect: [1, 2, 3, 4], gray_free: 'yes' }), /“gray_free” must be true or false/]]) {
+    await m.page.evaluate(() => { document.getElementById('saved').textContent = ''; }); // what is said of the one before
     await give(m, 'x.json', text);
     await m.page.waitForFunction(() => document.getElementById('saved').classList.contains('bad'));
     await m.page.waitForFunction(source => new RegExp(source).test(document.getElementById('saved').textContent), words.source);
@@ -369,8 +370,8 @@ test('the next command is shown exactly and copied', async () => {
   const m = await openMarking(browser);
   assert.equal(await m.page.textContent('#command'), command);
   await m.$('#copy').click();
+  await settles(() => note(m), 'Command copied.');
   assert.equal(await m.page.evaluate(() => navigator.clipboard.readText()), command);
-  assert.equal(await note(m), 'Command copied.');
   await m.done();
 });
 

@@ -67,6 +67,7 @@ async function show() {
     else link.removeAttribute('aria-current');
   place.replaceChildren();
   place.className = found[1];
+  place.setAttribute('aria-busy', 'true');
   scrollTo(0, 0);
   try {
     if (!desk.salon) await desk.loadSalon();
@@ -74,6 +75,8 @@ async function show() {
   } catch (error) {
     if (error.name !== 'AbortError' && !signal.aborted) place.replaceChildren(el('h1', {}, t('desk.trouble')), notice(errorText(error), true));
   }
+  if (signal.aborted) return; // another screen is there by now
+  place.removeAttribute('aria-busy');
   document.title = [place.querySelector('h1')?.textContent, desk.salon?.values.salon_name || 'weftmatch'].filter(Boolean).join(' · ');
 }
 

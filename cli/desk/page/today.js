@@ -12,6 +12,7 @@ const LAST_SHOWN = 6;
 
 export async function todayScreen(desk, place, { signal }) {
   const [{ today, clients }, { csv }, folder] = await Promise.all([engine.clients(), engine.catalogue(), engine.folder()]);
+  if (signal.aborted) return;
   const catalogue = csv ? shadesOf(readCsv(csv)) : [];
   const told = el('div', { class: 'told' });
   const open = async job => {
