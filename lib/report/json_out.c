@@ -162,22 +162,21 @@ static const wm_field WITHIN[] = { { .key = "match", .kind = FIELD_NUMBER_NULL, 
                                    { .key = "close", .kind = FIELD_NUMBER_NULL, F(PROPOSAL, p[1]), .detail = 4 },
                                    { .key = "visible", .kind = FIELD_NUMBER_NULL, F(PROPOSAL, p[2]), .detail = 4 },
                                    { 0 } };
-static const wm_field PROPOSAL_FIELDS[] = { { .key = "shades",
-                                              .kind = FIELD_FIXED,
-                                              F(PROPOSAL, shades),
-                                              .length = 2,
-                                              COUNT(PROPOSAL, shade_count),
-                                              .size = sizeof(SHADE),
-                                              .sub = SHADE_FIELDS },
-                                            INT(PROPOSAL, layers),
-                                            INT(PROPOSAL, pieces),
-                                            { .key = "rows",
-                                              .kind = FIELD_FIXED,
-                                              F(PROPOSAL, rows),
-                                              .length = WM_MAX_ROWS,
-                                              COUNT(PROPOSAL, row_count),
-                                              .size = sizeof(wm_report_row),
-                                              .sub = DESIGN_ROW },
+#define PROPOSED_DESIGN                                                                                                \
+    { .key = "shades",                                                                                                 \
+      .kind = FIELD_FIXED,                                                                                             \
+      F(PROPOSAL, shades),                                                                                             \
+      .length = 2,                                                                                                     \
+      COUNT(PROPOSAL, shade_count),                                                                                    \
+      .size = sizeof(SHADE),                                                                                           \
+      .sub = SHADE_FIELDS },                                                                                           \
+        INT(PROPOSAL, layers), INT(PROPOSAL, pieces),                                                                  \
+    {                                                                                                                  \
+        .key = "rows", .kind = FIELD_FIXED, F(PROPOSAL, rows), .length = WM_MAX_ROWS, COUNT(PROPOSAL, row_count),      \
+        .size = sizeof(wm_report_row), .sub = DESIGN_ROW                                                               \
+    }
+static const wm_field DESIGN_FIELDS[] = { PROPOSED_DESIGN, { 0 } };
+static const wm_field PROPOSAL_FIELDS[] = { PROPOSED_DESIGN,
                                             UNKNOWN(PROPOSAL, gap, 4),
                                             UNKNOWN(PROPOSAL, far, 4),
                                             UNKNOWN(PROPOSAL, near, 4),
@@ -366,7 +365,9 @@ static const wm_field SCENARIO_FIELDS[] = {
     NUM(wm_report_scenario, rise, 4),
     NUM(wm_report_scenario, share, 4),
     TXTN(wm_report_scenario, change),
-    { .key = "proposal", .kind = FIELD_OBJECT, F(wm_report_scenario, proposal), .sub = PROPOSAL_FIELDS },
+    { .key = "verdict", .kind = FIELD_WORD, F(wm_report_scenario, proposal.verdict), .words = WM_VERDICT_WORDS },
+    { .key = "p", .kind = FIELD_OBJECT, F(wm_report_scenario, proposal), .sub = WITHIN },
+    { .key = "proposal", .kind = FIELD_OBJECT, F(wm_report_scenario, proposal), .sub = DESIGN_FIELDS },
     { 0 }
 };
 #define CHANGE wm_report_change

@@ -2,11 +2,13 @@
 we promised not to use is not used.
 
 Usage: drift.py SOURCE_ROOT WEFTMATCH"""
+import json
 import os
 import re
 import shutil
 import subprocess
 import sys
+import tempfile
 
 ROOT, PROGRAM = os.path.abspath(sys.argv[1]), os.path.abspath(sys.argv[2])
 LIBRARIES = {"jansson": "jansson.h", "libexif": "libexif/", "libseccomp": "seccomp.h", "stb_image": "stb_image.h", "libheif": "libheif/",
@@ -220,6 +222,27 @@ def readme_has_the_warnings_of_the_code():
     assert got == want, "README's table of warnings is not that of lib/measure/warnings.c; drift.py --warnings prints it"
 
 
+def keys_of(value):
+    children = value.values() if isinstance(value, dict) else value if isinstance(value, list) else []
+    return set(value if isinstance(value, dict) else ()).union(*map(keys_of, children))
+
+
+def readme_names_every_key_of_a_match_and_no_other():
+    """of a match for a client with a visit before and a row, so that nothing is null"""
+    sample = [os.path.join(ROOT, "samples", name) for name in ("client.jpg", "client.zones.json", "swatches.csv")]
+    with tempfile.TemporaryDirectory() as folder:
+        book = os.path.join(folder, "salon.book")
+        match = ["match", sample[0], "--zones", sample[1], "--swatches", sample[2], "--book", book, "--client", "Anna Berg", "--arc", "29", "--natural-length", "35",
+                 "--color-line", "4", "--json"]
+        run("client", "add", "Anna Berg", "--book", book)
+        run(*match)
+        keys = keys_of(json.loads(run(*match, "--again")))
+    outline = read("README.md").split("**JSON**")[1].split("```")[1]
+    told = {line.split()[0] for line in outline.splitlines()[1:] if not line.startswith(" ")}
+    told |= {word for line in outline.splitlines()[1:] if not line.strip().startswith("targets ") for word in re.findall(r"[a-z]\w+|\bp\b", line[17:].strip().split("   ")[0])}
+    equal(keys | {"text"}, told, "keys of match --json against README")  # this match has no warning with its text
+
+
 # --- public headers ---
 
 def public_headers():
@@ -354,7 +377,7 @@ def main():
     man = sys.argv[3] if len(sys.argv) > 3 else None
     tests = [the_modules_are_those_of_the_build_and_of_the_folders, the_desk_of_the_table_is_that_of_its_folder, includes_go_up_only, each_library_has_one_user_the_one_named,
              banned_functions_are_absent, numbers_are_printed_without_the_locale, pages_are_modules_that_parse, documents_name_only_options_that_exist,
-             every_option_belongs_to_a_verb_and_letters_are_unique, readme_names_every_verb, exit_codes_agree, readme_has_the_warnings_of_the_code,
+             every_option_belongs_to_a_verb_and_letters_are_unique, readme_names_every_verb, exit_codes_agree, readme_has_the_warnings_of_the_code, readme_names_every_key_of_a_match_and_no_other,
              the_public_face_is_one_folder, only_values_and_options_are_open, a_declaration_stands_once, every_public_function_is_called,
              the_command_line_includes_what_it_may, public_headers_compile_alone_as_c, public_headers_compile_alone_as_cplusplus,
              no_file_names_a_machine, the_version_stands_in_one_place]

@@ -1,4 +1,5 @@
-/* ladder: what each aid is worth on rendered photos, as tables (README's) and against what is to be reached.
+/* ladder: what each aid is worth on rendered photos, as tables (those of reference/rules/accuracy.md) and against what
+ * is to be reached.
  *
  * Each scene holds a swatch at each zone, a gray card and a colour target at once; the same photo then goes through the
  * whole consultation as if only one of them lay in it. Cameras, daylights, looks, hair, gray, sheen and catalogue
