@@ -107,26 +107,46 @@ static wm_status measure_blind(wm_gray *out, wm_gray_light *light, wm_reading *r
     return WM_OK;
 }
 
+/* G4: the reference, set in the light of the zone. */
+static wm_status place_reference(wm_rgb *out, wm_reading *r, const wm_reading_ask *ask, wm_error *err)
+{
+    wm_gray gray;
+    wm_gray_light light;
+    *out = *ask->reference;
+    if (wm_gray_in_its_light(r->pixels, *out))
+        return WM_OK;
+    const wm_status status = measure_blind(&gray, &light, r, ask, err);
+    if (!status)
+        *out = wm_gray_reference_for(*ask->reference, &gray, &light);
+    return status;
+}
+
+static wm_status measure_compared(wm_gray *out, wm_reading *r, const wm_reading_ask *ask, wm_error *err)
+{
+    wm_rgb reference;
+    wm_gray_light light;
+    const wm_status status = place_reference(&reference, r, ask, err);
+    const wm_gray_input compared = { .reference = &reference, .gray_swatch = ask->gray_swatch };
+    if (status || ask->gray_swatch)
+        return status ? status : measure(out, &light, r, compared, err);
+    if (!r->compared.known || memcmp(&reference, &r->compared.reference, sizeof reference) != 0) {
+        r->compared.known = false;
+        const wm_status measured = measure(&r->compared.gray, &light, r, compared, err);
+        if (measured)
+            return measured;
+        r->compared.known = true;
+        r->compared.reference = reference;
+    }
+    *out = r->compared.gray;
+    return WM_OK;
+}
+
 wm_status wm_reading_gray(wm_gray *out, wm_reading *r, const wm_reading_ask *ask, wm_error *err)
 {
     wm_gray gray;
     wm_gray_light light;
-    wm_status status = measure_blind(&gray, &light, r, ask, err);
-    if (!status && ask->reference) {
-        const wm_rgb reference = wm_gray_reference_for(*ask->reference, &gray, &light);
-        const wm_gray_input compared = { .reference = &reference, .gray_swatch = ask->gray_swatch };
-        const bool same =
-            r->compared.known && !ask->gray_swatch && memcmp(&reference, &r->compared.reference, sizeof reference) == 0;
-        if (same)
-            gray = r->compared.gray;
-        else
-            status = measure(&gray, &light, r, compared, err);
-        if (!status && !ask->gray_swatch) {
-            r->compared.known = true;
-            r->compared.reference = reference;
-            r->compared.gray = gray;
-        }
-    }
+    const wm_status status =
+        ask->reference ? measure_compared(&gray, r, ask, err) : measure_blind(&gray, &light, r, ask, err);
     if (!status)
         *out = gray;
     return status;

@@ -55,6 +55,7 @@ static const double LEVEL_DOUBT = 0.6;                 /* G7 */
 static const double OWN_GRAY_TRUST = 0.0073;           /* G8 */
 static const double TOGETHERNESS[2] = { 0.04, 0.999 }; /* G5 */
 static const double SHARE_INTERVAL = 1.65;             /* G9 */
+static const double SETTLED = 1e-11;                   /* our own: a change that no answer can show */
 static const wm_lab GRAY_PRIOR = { 60.0, 0.5, 7.5 };   /* G5 */
 
 enum { BINS = 128 };                  /* G5 */
@@ -172,6 +173,11 @@ static size_t mean_between(const pixels *p, double low, double high, wm_rgb *mea
     if (count)
         *mean = wm_rgb_scale(sum, 1.0 / (double)count);
     return count;
+}
+
+static double dark_y_of(const pixels *p)
+{
+    return fmax(p->dark_y, DARKEST_BASE);
 }
 
 /* ---- G4: reference zone
@@ -311,14 +317,15 @@ static double new_level(moments m, double level, double prior_level, double tau)
 /* The pixels' shares of gray, of which mean and variance are known, are spread as a blurred row of fibres spreads them:
  * a single gray fibre among others fills no pixel wholly. Eleven free weights would take a base in another light for an
  * even mixture with gray. */
-static void spread_weights(wm_gray_mixture *m, double mean, double variance)
+static void spread_weights(wm_gray_mixture *m, wm_fibre_row *row, double mean, double variance)
 {
     const double share = clamp(mean, 1e-6, 1.0 - 1e-6);
     m->togetherness = clamp(variance / (share * (1.0 - share)), TOGETHERNESS[0], TOGETHERNESS[1]);
-    wm_fibre_row_weights(m->weight, share, m->togetherness);
+    wm_fibre_row_weights(m->weight, row, share, m->togetherness);
 }
 
-/* The bins that hold something, and what each node has of them. */
+/* The bins that hold something, and what each node has of them; filled up with empty ones to whole LANES. */
+enum { LANES = 8 };
 typedef struct filled_bins {
     int count;
     double q[BINS], h[BINS];
@@ -327,12 +334,18 @@ typedef struct filled_bins {
 
 static void fill_bins(filled_bins *f, const double h[BINS])
 {
+    int last = 0;
     f->count = 0;
     for (int i = 0; i < BINS; i++)
         if (h[i] > 0.0) {
             f->q[f->count] = bin_centre(i);
             f->h[f->count++] = h[i];
+            last = i;
         }
+    for (; f->count % LANES; f->count++) {
+        f->q[f->count] = bin_centre(last);
+        f->h[f->count] = 0.0;
+    }
 }
 
 /* The exponents of weigh_nodes for all bins, and what follows from their exponentials, times what the bins hold. */
@@ -341,23 +354,27 @@ static void weights_of_bins(filled_bins *f, const double *weight, const double *
 
 WM_WIDE_BODY void exponents_of_bins_body(filled_bins *f, const double *mu, const double *sd)
 {
-    for (int j = 0; j < NODES; j++)
+    for (int j = 0; j < NODES; j++) {
+        const double per_sd = 1.0 / sd[j];
         for (int i = 0; i < f->count; i++) {
-            const double z = (f->q[i] - mu[j]) / sd[j];
+            const double z = (f->q[i] - mu[j]) * per_sd;
             f->share[j * f->count + i] = -0.5 * z * z;
         }
+    }
 }
 WM_WIDE(exponents_of_bins, (filled_bins * f, const double *mu, const double *sd), (f, mu, sd))
 
 WM_WIDE_BODY void weights_of_bins_body(filled_bins *f, const double *weight, const double *sd)
 {
     double sum[BINS] = { 0 };
-    for (int j = 0; j < NODES; j++)
+    for (int j = 0; j < NODES; j++) {
+        const double height = weight[j] / sd[j], floor = weight[j] * 1e-9;
         for (int i = 0; i < f->count; i++) {
-            const double share = weight[j] * (f->share[j * f->count + i] / sd[j] + 1e-9);
+            const double share = height * f->share[j * f->count + i] + floor;
             f->share[j * f->count + i] = share;
             sum[i] += share;
         }
+    }
     for (int i = 0; i < f->count; i++)
         sum[i] = f->h[i] / sum[i];
     for (int j = 0; j < NODES; j++)
@@ -366,32 +383,37 @@ WM_WIDE_BODY void weights_of_bins_body(filled_bins *f, const double *weight, con
 }
 WM_WIDE(weights_of_bins, (filled_bins * f, const double *weight, const double *sd), (f, weight, sd))
 
-static double sum_of(const double *values, int count)
+/* What a node has of all bins: weight, first and second moment of q - mu, lane by lane. */
+static void moments_of_node(moments *out, const filled_bins *f, int j, double mu);
+WM_WIDE_BODY void moments_of_node_body(moments *out, const filled_bins *f, int j, double mu)
 {
-    double sum = 0.0;
-    for (int i = 0; i < count; i++)
-        sum += values[i];
-    return sum;
+    double weight[LANES] = { 0 }, first[LANES] = { 0 }, second[LANES] = { 0 };
+    const double *share = f->share + j * f->count;
+    for (int i = 0; i < f->count; i += LANES)
+        for (int k = 0; k < LANES; k++) {
+            const double distance = f->q[i + k] - mu, part = share[i + k] * distance;
+            weight[k] += share[i + k];
+            first[k] += part;
+            second[k] += part * distance;
+        }
+    *out = (moments){ 0 };
+    for (int k = 0; k < LANES; k++) {
+        out->weight += weight[k];
+        out->first += first[k];
+        out->second += second[k];
+    }
 }
+WM_WIDE(moments_of_node, (moments * out, const filled_bins *f, int j, double mu), (out, f, j, mu))
 
 /* Adds a node's part of every bin; voice: how far it speaks. */
-static void add_moments(moments *to, const filled_bins *f, int j, double voice, double mu)
+static void add_moments(moments *to, moments of_node, double voice)
 {
-    const double *share = f->share + j * f->count;
-    double first = 0.0, second = 0.0;
-    if (!(voice > 0.0))
-        return;
-    for (int i = 0; i < f->count; i++) {
-        const double distance = f->q[i] - mu, part = share[i] * distance;
-        first += part;
-        second += part * distance;
-    }
-    to->weight += voice * sum_of(share, f->count);
-    to->first += voice * first;
-    to->second += voice * second;
+    to->weight += voice * of_node.weight;
+    to->first += voice * of_node.first;
+    to->second += voice * of_node.second;
 }
 
-static void iterate(wm_gray_mixture *m, filled_bins *f, const prior *k)
+static void iterate(wm_gray_mixture *m, filled_bins *f, wm_fibre_row *row, const prior *k)
 {
     double mu[NODES], sd[NODES], weight[NODES], total = 0.0, mean = 0.0, variance = 0.0;
     moments base = { 0 }, gray = { 0 };
@@ -401,16 +423,18 @@ static void iterate(wm_gray_mixture *m, filled_bins *f, const prior *k)
     weights_of_bins(f, m->weight, sd);
     for (int j = 0; j < NODES; j++) {
         const double of_base = (1.0 - node(j)) * m->base_y, light = of_base + node(j) * m->gray_y;
-        weight[j] = sum_of(f->share + j * f->count, f->count);
-        add_moments(&base, f, j, base_voice(j) * of_base / light, mu[j]);
-        add_moments(&gray, f, j, gray_voice(j), mu[j]);
+        moments here;
+        moments_of_node(&here, f, j, mu[j]);
+        add_moments(&base, here, base_voice(j) * of_base / light);
+        add_moments(&gray, here, gray_voice(j));
+        weight[j] = here.weight;
         total += weight[j];
     }
     for (int j = 0; j < NODES; j++)
         mean += weight[j] / total * node(j);
     for (int j = 0; j < NODES; j++)
         variance += weight[j] / total * (node(j) - mean) * (node(j) - mean);
-    spread_weights(m, mean, variance);
+    spread_weights(m, row, mean, variance);
     m->pure_base = base.weight;
     m->pure_gray = gray.weight;
     m->base_spread = new_spread(base, START_SPREAD, BASE_SPREAD);
@@ -419,17 +443,36 @@ static void iterate(wm_gray_mixture *m, filled_bins *f, const prior *k)
     m->gray_y = fmax(new_level(gray, m->gray_y, k->gray_y, k->gray_tau), LEAST_CONTRAST * m->base_y);
 }
 
+/* What an iteration does no longer move, none moves after it. */
+static bool is_settled(const wm_gray_mixture *before, const wm_gray_mixture *m)
+{
+    const double moved[] = { m->base_y / before->base_y - 1.0,     m->gray_y / before->gray_y - 1.0,
+                             m->base_spread - before->base_spread, m->gray_spread - before->gray_spread,
+                             m->pure_base - before->pure_base,     m->pure_gray - before->pure_gray };
+    double most = 0.0;
+    for (size_t i = 0; i < sizeof moved / sizeof *moved; i++)
+        most = fmax(most, fabs(moved[i]));
+    for (int j = 0; j < NODES; j++)
+        most = fmax(most, fabs(m->weight[j] - before->weight[j]));
+    return most < SETTLED;
+}
+
 static wm_gray_mixture fit_mixture(const double h[BINS], const prior *k)
 {
     wm_gray_mixture m = { .base_y = k->base_y,
                           .gray_y = fmax(k->gray_y, LEAST_CONTRAST * k->base_y),
                           .base_spread = START_SPREAD,
                           .gray_spread = START_SPREAD };
+    wm_fibre_row row = { 0 };
+    bool settled = false;
     filled_bins f;
     fill_bins(&f, h);
-    wm_fibre_row_weights(m.weight, SHARE_AT_START, TOGETHER_AT_START);
-    for (int i = 0; i < ITERATIONS; i++)
-        iterate(&m, &f, k);
+    wm_fibre_row_weights(m.weight, &row, SHARE_AT_START, TOGETHER_AT_START);
+    for (int i = 0; i < ITERATIONS && !settled; i++) {
+        const wm_gray_mixture before = m;
+        iterate(&m, &f, &row, k);
+        settled = is_settled(&before, &m);
+    }
     return m;
 }
 
@@ -444,7 +487,7 @@ static double mixture_share(const wm_gray_mixture *m)
 /* Blind: the darkest 15 % stand for the base. */
 static void blind_base(prior *k, const pixels *p)
 {
-    k->base_y = fmax(p->dark_y, DARKEST_BASE);
+    k->base_y = dark_y_of(p);
     k->base_tau = k->base_doubt = BLIND_TAU;
     mean_between(p, -INFINITY, DARK_PART * k->base_y, &k->base);
     if (wm_rgb_luminance(k->base) < 1e-6)
@@ -712,7 +755,7 @@ void wm_gray_pixels_free(wm_gray_pixels *p)
 
 static wm_status measure_prepared(wm_gray *out, const wm_gray_input *input, const pixels *p, wm_error *err)
 {
-    wm_gray g = { .dark_y = fmax(p->dark_y, DARKEST_BASE) };
+    wm_gray g = { .dark_y = dark_y_of(p) };
     prior k = { 0 };
     wm_status status = make_prior(&k, input, err);
     if (!status)
@@ -848,14 +891,25 @@ void wm_gray_settle(wm_gray *g, const wm_gray_light *light)
     say_only_what_is_resolved(g, g->status >= WM_GRAY_NONE_SEEN);
 }
 
+static bool in_same_light(wm_rgb reference, double dark_y)
+{
+    const double ratio = dark_y / fmax(wm_rgb_luminance(reference), 1e-9);
+    return ratio <= REFERENCE_LIGHT && ratio >= 1.0 / REFERENCE_LIGHT;
+}
+
+bool wm_gray_in_its_light(const wm_gray_pixels *p, wm_rgb reference)
+{
+    return in_same_light(reference, dark_y_of(p));
+}
+
 wm_rgb wm_gray_reference_for(wm_rgb reference, const wm_gray *blind, const wm_gray_light *light)
 {
-    const double level = wm_rgb_luminance(reference), ratio = blind->dark_y / fmax(level, 1e-9);
     const wm_thirds *t = &light->thirds;
-    const bool same_light = ratio <= REFERENCE_LIGHT && ratio >= 1.0 / REFERENCE_LIGHT;
     const bool gray_shows =
         t->known && t->dark >= GRAY_IN_THE_DARK && t->dark >= DARK_OVER_LIGHT * t->light && t->spread < UNEVEN_HAIR;
-    return same_light || gray_shows || !(level > 0.0) ? reference : scaled_to(reference, blind->dark_y);
+    return in_same_light(reference, blind->dark_y) || gray_shows || !(wm_rgb_luminance(reference) > 0.0)
+               ? reference
+               : scaled_to(reference, blind->dark_y);
 }
 
 bool wm_gray_is_free(const wm_gray *blind)

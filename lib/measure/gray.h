@@ -111,6 +111,9 @@ wm_gray_status wm_gray_settled_status(const wm_gray *gray, const wm_gray_light *
 /** Gives gray the settled status, and takes back what it no longer allows to say. */
 void wm_gray_settle(wm_gray *gray, const wm_gray_light *light);
 
+/** G4: does the zone lie in the reference's light by its dark pixels? Then wm_gray_reference_for asks for nothing else.
+ */
+bool wm_gray_in_its_light(const wm_gray_pixels *pixels, wm_rgb reference);
 /** G4: the reference for one zone: as it is where the zone lies in its light, or where the zone shows by itself that it
  * holds gray (blind, light: of the zone measured without a reference); else only the reference's chroma, at the level
  * of the zone's dark pixels. */

@@ -28,7 +28,8 @@ static void g5_mean_and_variance_are_what_was_asked(void **state)
     for (int i = 0; i < 6; i++)
         for (int k = 0; k < 6; k++) {
             double weights[WM_FIBRE_NODES], mean = 0.0, variance = 0.0;
-            wm_fibre_row_weights(weights, SHARES[i], TOGETHER[k]);
+            wm_fibre_row row = { 0 };
+            wm_fibre_row_weights(weights, &row, SHARES[i], TOGETHER[k]);
             moments(weights, &mean, &variance);
             near("mean", mean, SHARES[i], 1e-9);
             near("variance", variance, TOGETHER[k] * SHARES[i] * (1.0 - SHARES[i]), 0.004);
@@ -49,7 +50,8 @@ static void g5_as_a_simulated_row(void **state)
     worst_reset();
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         double weights[WM_FIBRE_NODES];
-        wm_fibre_row_weights(weights, rows[i].share, rows[i].togetherness);
+        wm_fibre_row row = { 0 };
+        wm_fibre_row_weights(weights, &row, rows[i].share, rows[i].togetherness);
         for (int j = 0; j < WM_FIBRE_NODES; j++)
             near("part of the pixels", weights[j], rows[i].weights[j], 0.012);
     }
@@ -60,9 +62,10 @@ static void g5_one_fibre_fills_no_pixel(void **state)
 {
     (void)state;
     double weights[WM_FIBRE_NODES];
-    wm_fibre_row_weights(weights, 0.05, 0.3);
+    wm_fibre_row row = { 0 };
+    wm_fibre_row_weights(weights, &row, 0.05, 0.3);
     assert_true(weights[9] + weights[10] < 0.001 && weights[4] > 0.03);
-    wm_fibre_row_weights(weights, 0.05, 0.999);
+    wm_fibre_row_weights(weights, &row, 0.05, 0.999);
     near("wide", weights[10], 0.05, 0.002);
 }
 
@@ -70,12 +73,29 @@ static void g5_base_and_gray_exchanged(void **state)
 {
     (void)state;
     double gray[WM_FIBRE_NODES], base[WM_FIBRE_NODES];
+    wm_fibre_row row = { 0 };
     worst_reset();
     for (int k = 1; k < 10; k++) {
-        wm_fibre_row_weights(gray, 0.2, 0.1 * k);
-        wm_fibre_row_weights(base, 0.8, 0.1 * k);
+        wm_fibre_row_weights(gray, &row, 0.2, 0.1 * k);
+        wm_fibre_row_weights(base, &row, 0.8, 0.1 * k);
         for (int j = 0; j < WM_FIBRE_NODES; j++)
             near("mirrored", gray[j], base[WM_FIBRE_NODES - 1 - j], 1e-12);
+    }
+}
+
+/* Whatever the row was before, the weights are the same bytes: steps from far to hardly any. */
+static void g5_weights_hang_on_no_row_before(void **state)
+{
+    (void)state;
+    wm_fibre_row row = { 0 };
+    double togetherness = 0.04;
+    for (int k = 0; k < 400; k++) {
+        double kept[WM_FIBRE_NODES], fresh[WM_FIBRE_NODES];
+        wm_fibre_row none = { 0 };
+        togetherness = k % 4 == 0 ? 0.04 + 0.959 * (k * 37 % 400) / 400.0 : togetherness * (1.0 + 1e-4 * (k % 4 - 2));
+        wm_fibre_row_weights(kept, &row, 0.3, togetherness);
+        wm_fibre_row_weights(fresh, &none, 0.3, togetherness);
+        assert_memory_equal(kept, fresh, sizeof kept);
     }
 }
 
@@ -84,6 +104,7 @@ int main(void)
     const struct CMUnitTest tests[] = { cmocka_unit_test(g5_mean_and_variance_are_what_was_asked),
                                         cmocka_unit_test(g5_as_a_simulated_row),
                                         cmocka_unit_test(g5_one_fibre_fills_no_pixel),
-                                        cmocka_unit_test(g5_base_and_gray_exchanged) };
+                                        cmocka_unit_test(g5_base_and_gray_exchanged),
+                                        cmocka_unit_test(g5_weights_hang_on_no_row_before) };
     return cmocka_run_group_tests_name("fibre_row", tests, NULL, NULL);
 }
