@@ -435,12 +435,11 @@ static const wm_field MATCHED[] = {
     REPORT_LIST(rankings, ranking_count, RANKING, RANKING_FIELDS),
     SECTION("decision", decision, DECISION_FIELDS),
     REPORT_LIST(proposals, proposal_count, PROPOSAL, PROPOSAL_FIELDS),
+    REPORT_LIST(scenarios, scenario_count, wm_report_scenario, SCENARIO_FIELDS),
     SECTION("stability", stability, STABILITY),
     { .key = "plan", .kind = FIELD_OBJECT, F(wm_report, plan), .sub = PLAN_FIELDS, HAS(wm_report, has_plan) },
     { 0 }
 };
-static const wm_field SCENARIOS[] = { REPORT_LIST(scenarios, scenario_count, wm_report_scenario, SCENARIO_FIELDS),
-                                      { 0 } };
 static const wm_field WARNINGS[] = { { .key = "warnings", .kind = FIELD_WARNINGS, F(wm_report, warnings) }, { 0 } };
 static const wm_field REST[] = { { .key = "cautions", .kind = FIELD_SENTENCES, F(wm_report, cautions) },
                                  { .key = "since_last_visit", .kind = FIELD_OBJECT, .sub = SINCE },
@@ -454,10 +453,8 @@ wm_status wm_report_to_json(wm_buf *out, const wm_report *report, wm_error *err)
     wm_fields_write_members(out, PROGRAM, base, ",");
     wm_buf_text(out, "}");
     wm_fields_write_members(out, MEASURED, base, ",\n");
-    if (!report->measured_only) {
+    if (!report->measured_only)
         wm_fields_write_members(out, MATCHED, base, ",\n");
-        wm_fields_write_members(out, SCENARIOS, base, ",\n");
-    }
     wm_fields_write_members(out, WARNINGS, base, ",\n");
     if (!report->measured_only)
         wm_fields_write_members(out, REST, base, ",\n");
@@ -510,7 +507,7 @@ static bool read_document(wm_report *report, const wm_json *root, wm_fields_trou
     const wm_json *program = wm_json_get(root, "program");
     return (!program || wm_fields_read(PROGRAM, base, program, bad)) && wm_fields_read(MEASURED, base, root, bad) &&
            (first ? wm_format1_read(report, root, PLAN_FIELDS, bad) && wm_fields_read(RANKINGS, base, root, bad)
-                  : wm_fields_read(MATCHED, base, root, bad) && wm_fields_read(SCENARIOS, base, root, bad)) &&
+                  : wm_fields_read(MATCHED, base, root, bad)) &&
            all_possible(report, bad) && wm_fields_read(WARNINGS, base, root, bad) &&
            wm_fields_read(REST, base, root, bad);
 }

@@ -73,7 +73,7 @@ def findings_end_with_1(bench):
 
 def match_json_has_the_keys_in_the_order_of_the_contract(bench):
     report = json.loads(bench.good(*MATCH, "--json", "--arc", "29", code=(0, 1)))
-    want = ["format", "program", "made", "photo", "calibration", "zones", "rankings", "decision", "proposals", "plan", "scenarios", "warnings", "cautions"]
+    want = ["format", "program", "made", "photo", "calibration", "zones", "rankings", "decision", "proposals", "scenarios", "stability", "plan", "warnings", "cautions"]
     expect([k for k in keys(report) if k in want], want, "order")
     expect(report["format"], 2)
     expect(keys(report["program"]), ["name", "version", "lcms", "sqlite"])
@@ -95,9 +95,11 @@ def match_json_has_the_keys_in_the_order_of_the_contract(bench):
         for s in ranking["swatches"]:
             ordered(s, ["code", "lab", "de00", "d_lightness", "d_chroma", "d_hue", "words", "u_de00", "verdict", "tied_with_best"])
     ordered(report["decision"], ["assumed", "own_g", "added_g", "short_g", "layers", "layers_needed", "layers_load", "mg_per_hair", "mg_limit", "roles", "missing"])
-    for p in report["proposals"] + [s["proposal"] for s in report["scenarios"]]:
+    for p in report["proposals"]:
         ordered(p, ["shades", "layers", "pieces", "rows", "gap", "far", "near", "verdict", "p", "best_in_10", "why"])
+    for p in report["proposals"] + report["scenarios"]:
         expect(keys(p["p"]), ["match", "close", "visible"])
+    for p in report["proposals"] + [s["proposal"] for s in report["scenarios"]]:
         for row in p["rows"]:
             ordered(row, ["place", "arc_cm", "segments"])
             for segment in row["segments"]:
@@ -107,7 +109,8 @@ def match_json_has_the_keys_in_the_order_of_the_contract(bench):
                 for layer in segment["layers"]:
                     expect(keys(layer), ["code", "second", "second_share", "pieces", "piece_cm"])
     for s in report["scenarios"]:
-        ordered(s, ["rise", "share", "change", "proposal"])
+        expect(keys(s), ["rise", "share", "change", "verdict", "p", "proposal"])
+        expect(keys(s["proposal"]), ["shades", "layers", "pieces", "rows"])
     for w in report["warnings"]:
         ordered(w, ["code", "text"])
     for c in report["cautions"]:

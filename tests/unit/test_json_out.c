@@ -63,7 +63,7 @@ static void json_keys_of_the_contract(void **state)
     const wm_json *root = wm_json_root(document);
     keys_in_order(
         root, "the document",
-        "format program made photo calibration zones rankings decision proposals plan scenarios warnings cautions");
+        "format program made photo calibration zones rankings decision proposals scenarios stability plan warnings cautions");
     keys_in_order(get(root, "program"), "program", "name version lcms sqlite");
     keys_in_order(get(root, "made"), "made", "at");
     keys_in_order(get(root, "photo"), "photo",
@@ -89,7 +89,7 @@ static void json_keys_of_the_contract(void **state)
     keys_in_order(segment, "a segment", "place end length_cm sides target seen far near layers");
     keys_in_order(get(segment, "seen"), "seen", "down up");
     keys_in_order(wm_json_at(get(segment, "layers"), 0), "a layer", "code second second_share pieces piece_cm");
-    keys_in_order(wm_json_at(get(root, "scenarios"), 0), "a scenario", "rise share change proposal");
+    keys_in_order(wm_json_at(get(root, "scenarios"), 0), "a scenario", "rise share change verdict p proposal");
     keys_in_order(wm_json_at(get(root, "warnings"), 0), "a warning", "code text");
     assert_int_equal(wm_json_kind_of(wm_json_at(get(root, "cautions"), 0)), WM_JSON_STRING);
     assert_string_equal(wm_json_text(get(wm_json_at(get(proposal, "shades"), 1), "role")), "gray");
