@@ -15,9 +15,10 @@
 
 enum {
     HEADER_BYTES = 32 << 10,
-    IDLE_S = 20,             /* without a byte, in either direction; a live stream sends more often */
-    SEND_S = 120,            /* for a whole request: the largest photo over the machine's own wire takes two */
-    LAST_REQUESTS_MS = 20000 /* how long the end waits for requests in flight */
+    IDLE_S = 20,              /* without a byte, in either direction; a live stream sends more often */
+    SEND_S = 120,             /* for a whole request: the largest photo over the machine's own wire takes two */
+    LAST_REQUESTS_MS = 20000, /* how long the end waits for requests in flight */
+    LAST_BODIES_MS = 2000     /* and for those whose body is still coming */
 };
 
 typedef struct sender {
@@ -32,8 +33,7 @@ struct http_server {
     int port;
     pthread_mutex_t lock; /* over what follows */
     sender senders[HTTP_CONNECTIONS];
-    int in_flight;
-    bool ending;
+    int coming, in_flight; /* requests let in: whose body is not whole; whose answer is not out */
 };
 
 /* One request on its way. */
@@ -41,6 +41,7 @@ typedef struct call {
     http_request request;
     wm_buf body;
     bool refused;
+    int *counted; /* where it counts: coming or in flight; NULL: nowhere */
 } call;
 
 static const char *find(const http_pair *pairs, size_t count, const char *name)
@@ -233,6 +234,18 @@ static bool collect_all(http_request *request, struct MHD_Connection *connection
     return !headers.too_many && !query.too_many;
 }
 
+/* From where it counted to where it counts now. */
+static void count_call(http_server *server, call *c, int *now)
+{
+    pthread_mutex_lock(&server->lock);
+    if (c->counted)
+        --*c->counted;
+    if (now)
+        ++*now;
+    pthread_mutex_unlock(&server->lock);
+    c->counted = now;
+}
+
 static enum MHD_Result first_call(http_server *server, struct MHD_Connection *connection, call *c)
 {
     http_answer answer = { 0 };
@@ -244,17 +257,11 @@ static enum MHD_Result first_call(http_server *server, struct MHD_Connection *co
         wm_buf_text(&answer.body, "too many headers\n");
     } else if (server->handler.admit(server->handler.user, &c->request, &answer, &most)) {
         c->body.limit = most + 1; /* a limit of none would be the default */
+        count_call(server, c, &server->coming);
         return MHD_YES;
     }
     c->refused = true;
     return send_answer(connection, &answer);
-}
-
-static void in_flight(http_server *server, int by)
-{
-    pthread_mutex_lock(&server->lock);
-    server->in_flight += by;
-    pthread_mutex_unlock(&server->lock);
 }
 
 static enum MHD_Result last_call(http_server *server, struct MHD_Connection *connection, call *c)
@@ -264,11 +271,9 @@ static enum MHD_Result last_call(http_server *server, struct MHD_Connection *con
     wm_buf_bytes(&c->body, "", 0);
     c->request.body = c->body.data ? c->body.data : "";
     c->request.body_size = c->body.size;
-    in_flight(server, 1);
+    count_call(server, c, &server->in_flight);
     server->handler.answer(server->handler.user, &c->request, &answer);
-    enum MHD_Result result = send_answer(connection, &answer);
-    in_flight(server, -1);
-    return result;
+    return send_answer(connection, &answer);
 }
 
 static enum MHD_Result on_request(void *user, struct MHD_Connection *connection, const char *path, const char *method,
@@ -301,8 +306,10 @@ static void on_completed(void *user, struct MHD_Connection *connection, void **c
     call *c = *context;
     (void)code;
     note_sender(user, fd_of(connection), true, false); /* the next request of a kept connection starts now */
-    if (c)
+    if (c) {
+        count_call(user, c, NULL);
         wm_buf_free(&c->body);
+    }
     free(c);
     *context = NULL;
 }
@@ -376,12 +383,12 @@ int http_port(const http_server *server)
     return server->port;
 }
 
-static int still_in_flight(http_server *server)
+static bool still_waits(http_server *server, int waited_ms)
 {
     pthread_mutex_lock(&server->lock);
-    int n = server->in_flight;
+    bool waits = (server->in_flight && waited_ms < LAST_REQUESTS_MS) || (server->coming && waited_ms < LAST_BODIES_MS);
     pthread_mutex_unlock(&server->lock);
-    return n;
+    return waits;
 }
 
 void http_stop(http_server *server)
@@ -394,7 +401,7 @@ void http_stop(http_server *server)
         if (fd >= 0)
             close(fd);
     }
-    for (int waited = 0; still_in_flight(server) && waited < LAST_REQUESTS_MS; waited += 20)
+    for (int waited = 0; still_waits(server, waited); waited += 20)
         nanosleep(&step, NULL);
     for (size_t i = 0; i < 2; i++)
         if (server->daemons[i])
