@@ -56,6 +56,8 @@ static wm_status fail_sqlite(wm_error *err, sqlite3 *db, const char *path)
         code = SQLITE_NOMEM;
     if ((code & 0xff) == SQLITE_IOERR && sqlite3_system_errno(db) == ENOSPC)
         code = SQLITE_FULL;
+    if ((code & 0xff) == SQLITE_CANTOPEN && (sqlite3_system_errno(db) == EMFILE || sqlite3_system_errno(db) == ENFILE))
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "too many files are open; close some, or allow more (ulimit -n)");
     return fail_code(err, code, db ? sqlite3_errmsg(db) : "can't be opened", path);
 }
 

@@ -31,6 +31,10 @@ static wm_status fail_open(wm_error *err, wm_status code, const char *path, int 
     case EACCES:
     case EPERM: return wm_fail_at(err, code, path, 0, 0, "no permission to read it; change its access rights");
     case ENAMETOOLONG: return wm_fail_at(err, code, path, 0, 0, "the name is too long; use a shorter one");
+    case EAGAIN: return wm_fail_at(err, code, path, 0, 0, "nothing comes out of this device; name a file");
+    case EMFILE:
+    case ENFILE:
+        return wm_fail_at(err, code, path, 0, 0, "too many files are open; close some, or allow more (ulimit -n)");
     default:
         return wm_fail_at(err, code, path, 0, 0, "can't be read (%s); check the disk and the name", strerror(reason));
     }
@@ -43,11 +47,15 @@ static wm_status fail_too_large(wm_error *err, wm_status code, const char *path,
     return wm_fail_at(err, code, path, 0, 0, "larger than the limit of %zu bytes; use a smaller file", limit);
 }
 
-/* What a pipe has not sent yet is waited for. */
+/* What a pipe or the standard input has not sent yet is waited for; a device may keep silent for ever, and so may what
+ * looks like a file (the kernel's log). */
 static bool wait_for_more(int fd)
 {
     struct pollfd more = { .fd = fd, .events = POLLIN };
-    return errno == EAGAIN && poll(&more, 1, -1) >= 0;
+    struct stat facts;
+    bool sends = fd == STDIN_FILENO || (fstat(fd, &facts) == 0 && S_ISFIFO(facts.st_mode));
+    errno = EAGAIN;
+    return sends && (poll(&more, 1, -1) >= 0 || errno == EINTR);
 }
 
 enum { PIPE_WAIT_MS = 5000, PIPE_LOOK_MS = 20 };
@@ -67,7 +75,7 @@ static wm_status read_all(wm_bytes *out, int fd, size_t expected, size_t limit)
     size_t size = 0;
     while (data) {
         ssize_t got = read(fd, data + size, capacity - size);
-        if (got < 0 && (errno == EINTR || wait_for_more(fd)))
+        if (got < 0 && (errno == EINTR || (errno == EAGAIN && wait_for_more(fd))))
             continue;
         if (got < 0) {
             int reason = errno;

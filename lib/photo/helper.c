@@ -79,14 +79,16 @@ static bool write_all(int file, const wm_bytes *bytes)
     return true;
 }
 
-/* The photo's bytes as a file without a name that nobody can change any more; -1: no memory. */
+/* The photo's bytes as a file without a name that nobody can change any more; -1 and errno: none. */
 static int sealed(const wm_bytes *bytes)
 {
     int file = high(memfd_create("photo", MFD_CLOEXEC | MFD_ALLOW_SEALING));
     if (file >= 0 && write_all(file, bytes) &&
         fcntl(file, F_ADD_SEALS, F_SEAL_SHRINK | F_SEAL_GROW | F_SEAL_WRITE | F_SEAL_SEAL) == 0)
         return file;
+    int reason = errno;
     close_one(file);
+    errno = reason;
     return -1;
 }
 
@@ -174,21 +176,49 @@ static void helper_free(wm_helper *h)
     free(h);
 }
 
+/* What the system grants this process and its user is not always memory. */
+static wm_status fail_limit(int reason, wm_error *err)
+{
+    switch (reason) {
+    case EMFILE:
+    case ENFILE:
+        return wm_fail(err, WM_E_PHOTO, "too many files are open to read it; close some, or allow more (ulimit -n)");
+    case EFBIG:
+        return wm_fail(err, WM_E_PHOTO, "the limit on the size of files is too small to read it; raise it (ulimit -f)");
+    case EAGAIN:
+        return wm_fail(err, WM_E_PHOTO,
+                       "too many programs are running to read it; close some, or allow more (ulimit -u)");
+    default: return wm_fail_memory(err);
+    }
+}
+
+static wm_status fail_start(const char *path, int reason, wm_error *err)
+{
+    if (reason == ENOMEM || reason == EMFILE || reason == ENFILE || reason == EFBIG || reason == EAGAIN)
+        return fail_limit(reason, err);
+    return wm_fail(err, WM_E_PHOTO, "the program that reads photos, %s, can't be started (%s); install weftmatch again",
+                   path, strerror(reason));
+}
+
 wm_status wm_helper_start(wm_helper **out, const wm_bytes *bytes, const wm_photo_limits *limits, wm_error *err)
 {
     char path[WM_HELPER_PATH];
-    int ends[2] = { -1, -1 }, photo = -1, wrong = ENOMEM;
+    int ends[2] = { -1, -1 }, photo = -1, wrong = 0;
     wm_helper *h = calloc(1, sizeof *h);
     if (!h)
         return wm_fail_memory(err);
     h->file = h->line = -1;
     h->bytes = bytes->size;
     h->limits = *limits;
-    if (path_of(path, limits->helper, bytes) && share_reply(h) && (photo = sealed(bytes)) >= 0 &&
-        socketpair(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0, ends) == 0) {
+    if (!path_of(path, limits->helper, bytes)) {
+        wrong = ENAMETOOLONG;
+    } else if (share_reply(h) && (photo = sealed(bytes)) >= 0 &&
+               socketpair(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0, ends) == 0) {
         int given[3] = { photo, h->file, ends[1] = high(ends[1]) };
         h->line = ends[0];
         wrong = given[2] < 0 ? EMFILE : spawn(&h->process, path, given);
+    } else {
+        wrong = errno;
     }
     close_one(photo);
     close_one(ends[1]);
@@ -197,10 +227,7 @@ wm_status wm_helper_start(wm_helper **out, const wm_bytes *bytes, const wm_photo
         return WM_OK;
     }
     helper_free(h);
-    if (wrong == ENOMEM)
-        return wm_fail_memory(err);
-    return wm_fail(err, WM_E_PHOTO, "the program that reads photos, %s, can't be started (%s); install weftmatch again",
-                   path, strerror(wrong));
+    return fail_start(path, wrong, err);
 }
 
 /* ---- Finishing ---- */
@@ -270,7 +297,7 @@ static wm_status judge(wm_helper *h, wm_reply_stage stage, heard how, wm_error *
     return fail_broken(h, stage == WM_REPLY_PICTURE, err);
 }
 
-/* Room for the pixels, more memory for the helper, and the word to go on. */
+/* Room for the pixels, more memory for the helper, and the word to go on; false and errno: none. */
 static bool make_room(wm_helper *h, const wm_container *facts)
 {
     double pixels = (double)facts->width * facts->height;
@@ -312,7 +339,7 @@ static wm_status take_picture(wm_helper *h, const wm_container *facts, wm_error 
 {
     unsigned seconds = PICTURE_SECONDS + (unsigned)((double)facts->width * facts->height / 1e6);
     if (!make_room(h, facts))
-        return wm_fail_memory(err);
+        return fail_limit(errno, err);
     heard how = listen_until(h, now_ms() + (int64_t)seconds * 1000);
     end(h); /* from here on nobody writes any more */
     if (how == TOO_SLOW)

@@ -3,6 +3,7 @@
 Usage: mishaps.py WEFTMATCH WM_RENDER"""
 import json
 import os
+import resource
 import sys
 
 from support import Bench, expect
@@ -291,6 +292,18 @@ def no_output_is_an_input(bench):
     expect((done.returncode, bench.read("swatches.csv") == before["swatches.csv"]), (6, True))
     for name in ("link.jpg", "other.name", "twice", "ref.txt", "targets.json"):
         bench.remove(name)
+
+
+def a_limit_of_the_system_is_named(bench):
+    """too few descriptors, files that may not grow: said as what they are, never as a lack of memory"""
+    book = salon(bench, "Anna Berg")
+    few = "too many files are open"
+    for limit, most, words in ((resource.RLIMIT_NOFILE, 6, few), (resource.RLIMIT_FSIZE, 4096, "the limit on the size of files")):
+        done = bench.run(*MATCH, "-o", "/dev/null", preexec_fn=lambda: resource.setrlimit(limit, (most, most)))
+        expect((done.returncode, words in done.stderr.decode()), (4, True), done.stderr.decode())
+    for most in range(4, 6):
+        done = bench.run("client", "list", *book, preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_NOFILE, (most, most)))
+        expect((done.returncode, few in done.stderr.decode()), (5, True), f"{most}: {done.stderr.decode()}")
 
 
 def main():

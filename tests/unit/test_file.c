@@ -284,6 +284,18 @@ static void reading_a_pipe_without_a_writer(void **state)
     assert_string_equal(err.text, "nothing comes out of this pipe; name a file");
 }
 
+/* A device may keep silent for ever: unlike a pipe, it is not waited for. A new terminal's other side says nothing. */
+static void reading_a_silent_device(void **state)
+{
+    (void)state;
+    wm_bytes bytes = { 0 };
+    wm_error err = { 0 };
+    if (access("/dev/ptmx", R_OK) != 0)
+        skip();
+    assert_int_equal(wm_file_read(&bytes, "/dev/ptmx", LIMIT, WM_E_INPUT, &err), WM_E_INPUT);
+    assert_string_equal(err.text, "nothing comes out of this device; name a file");
+}
+
 /* A process hands over its output: no size beforehand, many small parts. */
 static void reading_a_pipe(void **state)
 {
@@ -404,6 +416,7 @@ int main(void)
                                         IN_FOLDER(reading_up_to_the_limit),
                                         IN_FOLDER(reading_a_pipe),
                                         IN_FOLDER(reading_a_pipe_without_a_writer),
+                                        cmocka_unit_test(reading_a_silent_device),
                                         IN_FOLDER(writing_into_a_pipe),
                                         IN_FOLDER(names),
                                         cmocka_unit_test(sha256) };
