@@ -421,7 +421,7 @@ def a_locked_book_is_told_after_a_few_seconds(bench):
     waited = time.monotonic() - start
     expect((done.returncode, done.stdout, done.stderr.decode()),
            (5, b"", "weftmatch: locked.book: is locked by another program; close it and try again\n"))
-    if not 3 < waited < 30:
+    if not 3 < waited < 60:  # some seconds; more where much else runs
         raise AssertionError(f"waited {waited:.1f} s")
     expect(bench.good("client", "list", *book).count("Anna Berg"), 1, "reading goes on")
     other.execute("ROLLBACK")
