@@ -4,6 +4,7 @@ rename, link, unlink, new file. What is then on the disk is the state before or 
 Usage: kills.py WEFTMATCH WM_RENDER DIES OLD_BOOK [all | VERB..]
 
 Without a word a part for every run of the tests; `all` takes the whole table (some minutes)."""
+import json
 import os
 import shutil
 import sqlite3
@@ -41,7 +42,10 @@ VERBS = {
     "orders --ics": (["orders", "--ics", "coming.ics"], ["coming.ics"]),
     "book backup": (["book", "backup", "copy.book"], ["copy.book"]),
     "book import": (["book", "import", "kept.book", "--book", "new.book"], []),
-    "book import": (["book", "import", "whole.file", "--book", "moved.book"], ["moved.book"]),
+    "match --instead-of": ([*MATCH, "--instead-of", "2"], []),
+    "plan --ics": (["plan", "--visit", "2", "--arc", "28", "--ics", "p.ics"], ["p.ics"]),
+    "swatch add --lot": (["swatch", "add", "client.jpg", "--zones", "lot.zones.json", "--into", "swatches.csv", "--lot", "2611"], []),
+    "book log -o": (["book", "log", "-o", "log.txt"], ["log.txt"]),
     "book upgrade": (["client", "list", "--book", "old.book"], ["old.book.version-1"]),
     "salon set": (["salon", "set", "salon_name=Fern and Linen", "row_fee=180", "units=in"], []),
     "swatch add": (["swatch", "add", "client.jpg", "--zones", "client.zones.json", "--into", "swatches.csv"], ["swatches.csv"]),
@@ -77,7 +81,10 @@ def fixtures(bench, old_book):
     said(bench, "visit", "remove", "3")
     said(bench, "stock", "cut", "loam", "6cm")
     said(bench, "book", "backup", "kept.book")
-    said(bench, "book", "backup", "whole.file")
+    zones = json.loads(bench.read("client.zones.json"))
+    swatches = [{k: v for k, v in zone.items() if k != "at"} for zone in zones["zones"] if zone["kind"] == "swatch"]
+    swatches[0] = {"kind": "mid", "name": swatches[0]["code"], "rect": swatches[0]["rect"]}
+    bench.write("lot.zones.json", json.dumps({**zones, "zones": swatches}))
     bench.write("old.html", "an older page\n")
     bench.write("bea.json", "an older file\n")
     subprocess.run([old_book, bench.path("old.book")], check=True)
