@@ -95,6 +95,12 @@ wm_status context_open_book(wm_book **out, const args *a, wm_book_mode mode, wm_
     return WM_OK;
 }
 
+wm_status context_open_client(wm_book **book, wm_client *client, const args *a, wm_book_mode mode, wm_error *err)
+{
+    wm_status status = context_open_book(book, a, mode, err);
+    return status ? status : wm_book_client_find(client, *book, a->operands[0], err);
+}
+
 wm_status context_number(int64_t *out, const char *text, const char *of, const char *see, wm_error *err)
 {
     long number = 0;

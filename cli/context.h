@@ -23,6 +23,9 @@ wm_status context_today(clock_reading *out, wm_error *err);
 wm_status context_book_path(char out[PATH_SIZE], const args *a, wm_error *err);
 wm_status context_open_book(wm_book **out, const args *a, wm_book_mode mode, wm_error *err);
 
+/** The book and the client named by the first operand. The book is the caller's, after a failure too. */
+wm_status context_open_client(wm_book **book, wm_client *client, const args *a, wm_book_mode mode, wm_error *err);
+
 /** The number of something in the book: `of` what, `see` the verb that lists them. */
 wm_status context_number(int64_t *out, const char *text, const char *of, const char *see, wm_error *err);
 

@@ -95,13 +95,8 @@ static wm_status blend_layers(blend *out, const args *a, const wm_catalogue *cat
 
 static void json_lab(wm_buf *out, wm_lab lab)
 {
-    wm_buf_text(out, "[");
-    wm_buf_number(out, lab.L, 4);
-    wm_buf_text(out, ",");
-    wm_buf_number(out, lab.a, 4);
-    wm_buf_text(out, ",");
-    wm_buf_number(out, lab.b, 4);
-    wm_buf_text(out, "]");
+    const double v[3] = { lab.L, lab.a, lab.b };
+    wm_buf_numbers(out, v, 3, 4);
 }
 
 static void json_named(wm_buf *out, const char *before, wm_lab lab, const char *after)

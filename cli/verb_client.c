@@ -241,9 +241,7 @@ int verb_client_rename(const args *a)
     wm_book *book = NULL;
     wm_client client;
     wm_error err;
-    wm_status status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
-    if (!status)
-        status = wm_book_client_find(&client, book, a->operands[0], &err);
+    wm_status status = context_open_client(&book, &client, a, WM_BOOK_WRITE, &err);
     if (!status)
         status = wm_book_client_rename(book, client.id, a->operands[1], &err);
     wm_book_close(book);
@@ -258,9 +256,7 @@ int verb_client_note(const args *a)
     wm_book *book = NULL;
     wm_client client;
     wm_error err;
-    wm_status status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
-    if (!status)
-        status = wm_book_client_find(&client, book, a->operands[0], &err);
+    wm_status status = context_open_client(&book, &client, a, WM_BOOK_WRITE, &err);
     if (!status)
         status = wm_book_client_note(book, client.id, a->operands[1], &err);
     wm_book_close(book);
@@ -280,9 +276,7 @@ int verb_client_coming(const args *a)
     if (*a->operands[1] && !wm_date_parse(&day, a->operands[1]))
         status = wm_fail(&err, WM_E_USAGE, "'%s' is no day; give one such as 2026-03-31", a->operands[1]);
     if (!status)
-        status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
-    if (!status)
-        status = wm_book_client_find(&client, book, a->operands[0], &err);
+        status = context_open_client(&book, &client, a, WM_BOOK_WRITE, &err);
     if (!status)
         status = wm_book_client_set_coming(book, client.id, a->operands[1], &err);
     wm_book_close(book);
@@ -297,9 +291,7 @@ int verb_client_merge(const args *a)
     wm_book *book = NULL;
     wm_client from, into;
     wm_error err;
-    wm_status status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
-    if (!status)
-        status = wm_book_client_find(&from, book, a->operands[0], &err);
+    wm_status status = context_open_client(&book, &from, a, WM_BOOK_WRITE, &err);
     if (!status)
         status = wm_book_client_find(&into, book, a->operands[1], &err);
     if (!status)

@@ -24,9 +24,7 @@ int verb_client_export(const args *a)
     if (!status)
         status = output_check(a, &err);
     if (!status)
-        status = context_open_book(&book, a, WM_BOOK_READ, &err);
-    if (!status)
-        status = wm_book_client_find(&client, book, a->operands[0], &err);
+        status = context_open_client(&book, &client, a, WM_BOOK_READ, &err);
     if (!status)
         status = wm_client_file_write(&out, book, &client, &err);
     wm_book_close(book);
@@ -78,9 +76,7 @@ int verb_client_forget(const args *a)
     wm_book *book = NULL;
     wm_client client;
     wm_error err;
-    wm_status status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
-    if (!status)
-        status = wm_book_client_find(&client, book, a->operands[0], &err);
+    wm_status status = context_open_client(&book, &client, a, WM_BOOK_WRITE, &err);
     if (!status && !args_has(a, "yes") && !isatty(STDIN_FILENO))
         status = wm_fail(&err, WM_E_USAGE, "forgetting %s can't be undone; to do it add --yes", client.name);
     bool go = !status && agreed(a, &client);

@@ -47,13 +47,9 @@ static void write_depths(wm_buf *out, const wm_catalogue *catalogue)
     wm_buf_text(out, ",\"lch\":[");
     for (size_t i = 0; i < catalogue->count; i++) {
         wm_lch lch = wm_lab_to_lch(catalogue->items[i].lab);
-        wm_buf_text(out, i ? ",[" : "[");
-        wm_buf_number(out, lch.L, 2);
-        wm_buf_text(out, ",");
-        wm_buf_number(out, lch.C, 2);
-        wm_buf_text(out, ",");
-        wm_buf_number(out, lch.h_deg, 2);
-        wm_buf_text(out, "]");
+        const double v[3] = { lch.L, lch.C, lch.h_deg };
+        wm_buf_text(out, i ? "," : "");
+        wm_buf_numbers(out, v, 3, 2);
     }
     wm_buf_text(out, "]");
 }
@@ -155,13 +151,9 @@ typedef struct measuring {
 
 static void write_lab(wm_buf *out, const char *key, wm_lab lab)
 {
-    wm_buf_format(out, ",\"%s\":[", key);
-    wm_buf_number(out, lab.L, 4);
-    wm_buf_text(out, ",");
-    wm_buf_number(out, lab.a, 4);
-    wm_buf_text(out, ",");
-    wm_buf_number(out, lab.b, 4);
-    wm_buf_text(out, "]");
+    const double v[3] = { lab.L, lab.a, lab.b };
+    wm_buf_format(out, ",\"%s\":", key);
+    wm_buf_numbers(out, v, 3, 4);
 }
 
 static void write_reading(wm_buf *out, const wm_swatch_reading *r, const wm_swatch_put *p)

@@ -177,6 +177,16 @@ static void json_character(wm_buf *buf, char c)
         wm_buf_bytes(buf, &c, 1);
 }
 
+void wm_buf_numbers(wm_buf *buf, const double *values, size_t count, int decimals)
+{
+    wm_buf_text(buf, "[");
+    for (size_t i = 0; i < count; i++) {
+        wm_buf_text(buf, i ? "," : "");
+        wm_buf_number(buf, values[i], decimals);
+    }
+    wm_buf_text(buf, "]");
+}
+
 void wm_buf_json_string(wm_buf *buf, const char *text)
 {
     size_t left = strlen(text);

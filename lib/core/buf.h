@@ -25,6 +25,9 @@ void wm_buf_number(wm_buf *buf, double value, int decimals);
 /** The same without zeros at its end: as it would be typed. */
 void wm_buf_short_number(wm_buf *buf, double value, int decimals);
 
+/** `[1.00,2.00]`: a list of such numbers. */
+void wm_buf_numbers(wm_buf *buf, const double *values, size_t count, int decimals);
+
 /** JSON string with quotes; invalid UTF-8 becomes U+FFFD. */
 void wm_buf_json_string(wm_buf *buf, const char *text);
 /** `before`, such as `,"why":`, and then a string; a number as wm_buf_number has it, null where it is not known. */

@@ -72,11 +72,7 @@ static void json_lab(wm_buf *out, const char *key, wm_lab lab)
 {
     const double v[3] = { lab.L, lab.a, lab.b };
     wm_buf_format(out, ",\"%s\":", key);
-    for (int i = 0; i < 3; i++) {
-        wm_buf_text(out, i ? "," : "[");
-        wm_buf_number(out, v[i], 4);
-    }
-    wm_buf_text(out, "]");
+    wm_buf_numbers(out, v, 3, 4);
 }
 
 static void json_photo(wm_buf *out, const char *key, const wm_report *report)

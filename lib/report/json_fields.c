@@ -14,25 +14,12 @@
 static void write_lab(wm_buf *out, const wm_lab *lab)
 {
     const double v[3] = { lab->L, lab->a, lab->b };
-    for (int i = 0; i < 3; i++) {
-        wm_buf_text(out, i ? "," : "[");
-        wm_buf_number(out, v[i], 4);
-    }
-    wm_buf_text(out, "]");
+    wm_buf_numbers(out, v, 3, 4);
 }
 
 static void write_number(wm_buf *out, double value, int decimals, bool null_when_negative)
 {
     wm_buf_json_number(out, "", !null_when_negative || !(value < 0), value, decimals);
-}
-
-static void write_numbers(wm_buf *out, const double *values, size_t count, int decimals)
-{
-    for (size_t i = 0; i < count; i++) {
-        wm_buf_text(out, i ? "," : "[");
-        wm_buf_number(out, values[i], decimals);
-    }
-    wm_buf_text(out, "]");
 }
 
 static void write_text_or_null(wm_buf *out, const char *text)
@@ -104,7 +91,7 @@ static void write_value(wm_buf *out, const wm_field *f, const char *base)
     case FIELD_NUMBER_NULL:
         write_number(out, *(const double *)(const void *)at, f->detail, f->kind == FIELD_NUMBER_NULL);
         break;
-    case FIELD_NUMBERS: write_numbers(out, (const double *)(const void *)at, f->length, f->detail); break;
+    case FIELD_NUMBERS: wm_buf_numbers(out, (const double *)(const void *)at, f->length, f->detail); break;
     case FIELD_WHOLE: write_number(out, *(const int *)(const void *)at, 0, true); break;
     case FIELD_SIZE: wm_buf_format(out, "%zu", *(const size_t *)(const void *)at); break;
     case FIELD_INT64: wm_buf_format(out, "%lld", (long long)*(const int64_t *)(const void *)at); break;
