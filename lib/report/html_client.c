@@ -166,7 +166,7 @@ static void write_price(wm_page *page)
         return;
     wm_html__open(page, "price", "Price", "");
     wm_markup(page->out, "<p class=\"lead\">%s%s</p>\n", wm_money_text(amount, q->total_minor, q->currency),
-              q->complete ? "" : " for what has a price; the rest will be told before you decide");
+              q->complete ? "" : " so far; you will be told the rest before you decide");
     if (q->tax_minor > 0)
         wm_markup(page->out, "<p>Of it %s tax.</p>\n", wm_money_text(amount, q->tax_minor, q->currency));
     wm_markup(

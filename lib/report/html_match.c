@@ -169,7 +169,7 @@ static void write_terms(wm_page *page)
     char amount[WM_MONEY_SIZE], iso[WM_DATE_SIZE], date[WM_PHRASE_SIZE], text[WM_PHRASE_SIZE];
     wm_buf_text(page->out, "<dl class=\"facts terms\">");
     if (r->has_plan && r->plan.quote.line_count)
-        wm_html__fact(page, r->plan.quote.complete ? "Price" : "Price of what has one",
+        wm_html__fact(page, r->plan.quote.complete ? "Price" : "Price so far",
                       wm_money_text(amount, r->plan.quote.total_minor, r->plan.quote.currency));
     if (r->has_plan && wm_date_valid(r->plan.moveups.dates[0]))
         wm_html__fact(page, "First move-up", wm_phrase_date(date, wm_date_text(iso, r->plan.moveups.dates[0])));

@@ -128,7 +128,7 @@ static void write_quote(wm_page *page, const wm_quote *q)
         page->out,
         "<tr><td>Tax</td><td>%s %%</td><td>%s</td></tr></tbody><tfoot><tr><th scope=\"row\" colspan=\"2\">%s</th><td>%s</td></tr></tfoot></table>",
         wm_number_text(percent, (double)q->tax_milli_percent / 1000, q->tax_milli_percent % 1000 ? 3 : 0),
-        wm_money_text(each, q->tax_minor, q->currency), q->complete ? "Total" : "Total of what has a price",
+        wm_money_text(each, q->tax_minor, q->currency), q->complete ? "Total" : "Total so far",
         wm_money_text(total, q->total_minor, q->currency));
     if (wm_date_valid(q->until))
         wm_markup(page->out, "<p>%s%s%sholds until %s%s%s</p>", *q->number ? "Quote " : "", q->number,

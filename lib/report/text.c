@@ -162,7 +162,7 @@ static void write_price(wm_layout *to, const wm_report *r)
         return;
     if (q->line_count) {
         snprintf(text, sizeof text, "%s%s", wm_money_text(amount, q->total_minor, q->currency),
-                 q->complete ? "" : " for what has a price; the rest is not priced yet");
+                 q->complete ? "" : " so far; the rest has no price yet");
         wm_layout_labelled(to, "Price", text);
     }
     if (wm_date_valid(r->plan.moveups.dates[0]))
@@ -360,8 +360,7 @@ static void write_quote(wm_layout *to, const wm_quote *q)
     snprintf(text, sizeof text, "tax %s %%",
              wm_number_text(each, (double)q->tax_milli_percent / 1000, q->tax_milli_percent % 1000 ? 3 : 0));
     quote_line(to, "", text, wm_money_text(amount, q->tax_minor, q->currency));
-    quote_line(to, "", q->complete ? "total" : "total of what has a price",
-               wm_money_text(amount, q->total_minor, q->currency));
+    quote_line(to, "", q->complete ? "total" : "total so far", wm_money_text(amount, q->total_minor, q->currency));
     if (q->deposit_minor > 0)
         quote_line(to, "", "of it the deposit", wm_money_text(amount, q->deposit_minor, q->currency));
     if (wm_date_valid(q->until)) {
