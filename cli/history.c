@@ -108,6 +108,14 @@ void history_free(history *h)
     *h = (history){ 0 };
 }
 
+size_t history_before(const history *h, int64_t visit_id)
+{
+    for (size_t i = 0; i < h->count; i++)
+        if (h->lines[i].id == visit_id)
+            return i;
+    return h->count;
+}
+
 const history_line *history_worn(const history *h, size_t count)
 {
     for (size_t i = count; i-- > 0;) {
@@ -151,6 +159,20 @@ wm_history_item *history_items(const history *h, const char *currency)
     return items;
 }
 
+wm_status history_finished(wm_finished *out, const wm_visit *visit, const wm_settings *settings, wm_error *err)
+{
+    wm_report *report = calloc(1, sizeof *report);
+    wm_status status = report ? wm_report_from_json(report, (const char *)visit->report_json.data,
+                                                    visit->report_json.size, "the saved visit", err)
+                              : wm_fail_memory(err);
+    if (!status)
+        status = wm_finished_of(out, visit, report, &settings->verdict, err);
+    if (report)
+        wm_report_free(report);
+    free(report);
+    return status;
+}
+
 void history_write_finished(wm_buf *out, const wm_finished *finished)
 {
     char d[40], u[40];
@@ -168,7 +190,20 @@ void history_write_finished(wm_buf *out, const wm_finished *finished)
 
 /* --- as JSON --- */
 
-static void json_finished(wm_buf *out, const wm_finished *finished)
+static void json_lab(wm_buf *out, const char *key, bool known, wm_lab lab)
+{
+    wm_buf_text(out, key);
+    if (!known) {
+        wm_buf_text(out, "null");
+        return;
+    }
+    wm_buf_json_number(out, "[", true, lab.L, 2);
+    wm_buf_json_number(out, ",", true, lab.a, 2);
+    wm_buf_json_number(out, ",", true, lab.b, 2);
+    wm_buf_text(out, "]");
+}
+
+void history_write_finished_json(wm_buf *out, const wm_finished *finished)
 {
     wm_buf_text(out, ",\"finished\":[");
     for (size_t i = 0; i < finished->count; i++) {
@@ -178,6 +213,8 @@ static void json_finished(wm_buf *out, const wm_finished *finished)
         wm_buf_json_text(out, ",\"beside\":", z->beside);
         wm_buf_json_number(out, ",\"de00\":", *z->beside, z->de00, 4);
         wm_buf_json_number(out, ",\"u_de00\":", *z->beside, z->u_de00, 4);
+        json_lab(out, ",\"lab\":", true, z->lab);
+        json_lab(out, ",\"her_lab\":", *z->beside, z->hers);
         wm_buf_format(out, ",\"verdict\":\"%s\",\"words\":", *z->beside ? wm_verdict_name(z->verdict) : "");
         wm_buf_json_string(out, z->words);
         wm_buf_text(out, "}");
@@ -223,7 +260,7 @@ static void json_line(wm_buf *out, const history_line *line, bool first)
     wm_buf_format(out, ",\"judged\":\"%s\"", HISTORY_JUDGED[line->judged]);
     wm_buf_json_number(out, ",\"gray_share\":", gray != NULL, gray ? gray->share : 0, 4);
     json_record(out, &line->visit);
-    json_finished(out, line->finished);
+    history_write_finished_json(out, line->finished);
     wm_buf_text(out, "}");
 }
 

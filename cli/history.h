@@ -34,6 +34,8 @@ typedef struct history {
 wm_status history_load(history *out, wm_book *book, int64_t client_id, wm_error *err);
 void history_free(history *h);
 
+/** How many of her visits lie before this one; all of them when it is none of hers. */
+size_t history_before(const history *h, int64_t visit_id);
 /** The visit of what she wears after the first `count` visits; NULL: nothing is sewn on. */
 const history_line *history_worn(const history *h, size_t count);
 /** The zone whose gray share history shows: the gray zone's, else any; NULL when none was resolved. */
@@ -44,7 +46,11 @@ wm_history_item *history_items(const history *h, const char *currency);
 void history_write_said(wm_buf *out, const wm_visit *v);
 /** The document of `client history NAME --json`. */
 void history_write_json(wm_buf *out, const history *h, const char *client);
+/** How near the finished row came at a visit; nothing when no photo after was measured. */
+wm_status history_finished(wm_finished *out, const wm_visit *visit, const wm_settings *settings, wm_error *err);
 /** A line a zone: how near the row came there. */
 void history_write_finished(wm_buf *out, const wm_finished *finished);
+/** The same as ,"finished":[..]. */
+void history_write_finished_json(wm_buf *out, const wm_finished *finished);
 
 #endif

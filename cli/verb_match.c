@@ -57,15 +57,6 @@ static wm_status find_client(job *j, wm_error *err)
     return status;
 }
 
-/* How many of her visits lie before this one. */
-static size_t visits_before(const job *j)
-{
-    for (size_t i = 0; j->instead_of && i < j->past.count; i++)
-        if (j->past.lines[i].id == j->instead_of)
-            return i;
-    return j->past.count;
-}
-
 /* Last of all: the book is not open while a photo is read. */
 static wm_status open_client(job *j, wm_error *err)
 {
@@ -78,7 +69,7 @@ static wm_status open_client(job *j, wm_error *err)
         status = history_load(&j->past, j->book, j->client.id, err);
     if (status)
         return status;
-    const size_t before = visits_before(j);
+    const size_t before = history_before(&j->past, j->instead_of);
     const history_line *last = before ? &j->past.lines[before - 1] : NULL, *worn = history_worn(&j->past, before);
     j->in.client = j->client.name;
     j->in.previous = last ? last->report : NULL;

@@ -12,12 +12,8 @@
 #include "history.h"
 #include "match/stack.h"
 #include "photo/photo.h"
-#include "report/json_out.h"
-#include "report/raster.h"
 #include "say.h"
 #include "verbs.h"
-
-enum { AFTER_SIDE = 1200 };
 
 /* Copies an option's text into a field of the visit; unchanged when it is not given. */
 static wm_status take_text(char *out, size_t size, const args *a, const char *option, wm_error *err)
@@ -65,28 +61,14 @@ static wm_status take_charged(wm_visit *visit, const args *a, const char *curren
     return status;
 }
 
-/* The photo after, and with zones what was measured on it. */
-typedef struct after_work {
-    wm_bytes jpeg, zones_json;
-    wm_buf json;
-} after_work;
-
-static void after_free(after_work *after)
-{
-    wm_bytes_free(&after->jpeg);
-    wm_bytes_free(&after->zones_json);
-    wm_buf_free(&after->json);
-}
-
-static wm_status measure_after(after_work *out, const wm_photo *photo, const args *a, wm_settings *settings,
+static wm_status measure_after(wm_after *out, const wm_photo *photo, const args *a, wm_settings *settings,
                                wm_error *err)
 {
     wm_consult_input in = { 0 };
     clock_reading clock;
     wm_zones zones = { 0 };
     wm_catalogue catalogue = { 0 };
-    wm_report report = { 0 };
-    wm_report_pictures pictures = { 0 };
+    wm_warnings warnings = { 0 };
     wm_status status = context_consult(&in, a, settings, &clock, err);
     if (!status)
         status = context_zones(&zones, a, -1, err);
@@ -96,25 +78,26 @@ static wm_status measure_after(after_work *out, const wm_photo *photo, const arg
     in.zones = &zones;
     in.catalogue = catalogue.count ? &catalogue : NULL;
     if (!status)
-        status = wm_consult_measure(&report, &pictures, &in, err);
+        status = wm_after_measure(out, &warnings, &in, err);
     if (!status)
-        say_warnings(a, &report.warnings, args_text(a, "after"));
+        say_warnings(a, &warnings, args_text(a, "after"));
     if (!status)
-        status = wm_report_to_json(&out->json, &report, err);
-    out->zones_json = pictures.zones_json;
-    pictures.zones_json = (wm_bytes){ 0 };
-    wm_report_pictures_free(&pictures);
-    wm_report_free(&report);
+        status = wm_after_keep(out, photo, &zones, err);
+    wm_warnings_free(&warnings);
     wm_catalogue_free(&catalogue);
     wm_zones_free(&zones);
     return status;
 }
 
+static bool worn_up(const args *a)
+{
+    return args_has(a, "worn") && strcmp(args_text(a, "worn"), "up") == 0;
+}
+
 /* Before the book is open: it is not while a photo is read. */
-static wm_status read_after(after_work *out, const args *a, wm_settings *settings, wm_error *err)
+static wm_status read_after(wm_after *out, const args *a, wm_settings *settings, wm_error *err)
 {
     wm_photo *photo = NULL;
-    wm_picture picture = { 0 };
     const bool marked = args_has(a, "zones") || args_has(a, "zone");
     if (!args_has(a, "after"))
         return marked || args_has(a, "worn")
@@ -124,52 +107,22 @@ static wm_status read_after(after_work *out, const args *a, wm_settings *setting
         return wm_fail(err, WM_E_USAGE, "a photo shows her hair worn one way; give --worn down or --worn up");
     wm_status status = wm_photo_open(&photo, args_text(a, "after"), &settings->limits, err);
     if (!status)
-        status = wm_photo_reduce(&picture, photo, AFTER_SIDE, err);
-    if (!status)
-        status = wm_raster_jpeg(&out->jpeg, &picture, err);
-    if (!status && marked)
-        status = measure_after(out, photo, a, settings, err);
-    wm_picture_free(&picture);
+        status = marked ? measure_after(out, photo, a, settings, err) : wm_after_keep(out, photo, NULL, err);
     wm_photo_close(photo);
     return status;
-}
-
-/* Into the visit. */
-static wm_status take_after(wm_visit *visit, after_work *after, const args *a, wm_error *err)
-{
-    const bool up = args_has(a, "worn") && strcmp(args_text(a, "worn"), "up") == 0;
-    if (!after->jpeg.size)
-        return WM_OK;
-    wm_bytes_free(&visit->after_jpeg);
-    visit->after_jpeg = after->jpeg;
-    after->jpeg = (wm_bytes){ 0 };
-    if (!after->json.size)
-        return WM_OK;
-    wm_bytes_free(&visit->after_zones_json);
-    visit->after_zones_json = after->zones_json;
-    after->zones_json = (wm_bytes){ 0 };
-    return wm_finished_add(visit, &after->json, up, err);
 }
 
 /* How near the row came, worst first said. */
 static wm_status say_finished(const wm_visit *visit, const wm_settings *settings, wm_error *err)
 {
-    wm_report *report = calloc(1, sizeof *report);
     wm_finished *finished = calloc(1, sizeof *finished);
     wm_buf out = { 0 };
-    wm_status status = report && finished ? wm_report_from_json(report, (const char *)visit->report_json.data,
-                                                                visit->report_json.size, "the saved visit", err)
-                                          : wm_fail_memory(err);
-    if (!status)
-        status = wm_finished_of(finished, visit, report, &settings->verdict, err);
+    wm_status status = finished ? history_finished(finished, visit, settings, err) : wm_fail_memory(err);
     if (!status) {
         history_write_finished(&out, finished);
         status = say_result(&out) ? wm_fail(err, WM_E_OUTPUT, "the result can't be written") : WM_OK;
     }
     wm_buf_free(&out);
-    if (report)
-        wm_report_free(report);
-    free(report);
     free(finished);
     return status;
 }
@@ -277,7 +230,7 @@ int verb_visit_set(const args *a)
     wm_settings settings;
     wm_book *book = NULL;
     wm_visit visit = { 0 };
-    after_work after = { 0 };
+    wm_after after = { 0 };
     wm_warnings warnings = { 0 };
     wm_change before = { 0 }, change = { 0 };
     wm_error err, none;
@@ -294,7 +247,7 @@ int verb_visit_set(const args *a)
     if (!status)
         status = take_all(&visit, a, &settings, &err);
     if (!status)
-        status = take_after(&visit, &after, a, &err);
+        status = wm_after_put(&visit, &after, worn_up(a), &err);
     if (!status)
         wm_book_next_undo(&before, book, &none);
     if (!status)
@@ -307,7 +260,7 @@ int verb_visit_set(const args *a)
     wm_warnings_free(&warnings);
     if (!status && after.json.size)
         status = say_finished(&visit, &settings, &err);
-    after_free(&after);
+    wm_after_free(&after);
     wm_visit_free(&visit);
     wm_book_close(book);
     if (status)

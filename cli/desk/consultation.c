@@ -64,12 +64,38 @@ wm_status consultation_zones(wm_zones *out, const desk_call *call, const wm_json
     return status;
 }
 
+/* The visit stays of its day and of its client; what came later does not count. */
+static wm_status load_instead(consultation *c, desk_call *call, wm_error *err)
+{
+    wm_book *book = NULL;
+    wm_visit visit = { 0 };
+    wm_date day;
+    wm_status status = call_book(&book, call, WM_BOOK_READ, err);
+    if (!status)
+        status = wm_book_visit_load(&visit, book, c->instead_of, err);
+    if (!status)
+        status = wm_book_client_load(&c->client, book, visit.client_id, err);
+    if (!status)
+        status = history_load(&c->past, book, visit.client_id, err);
+    wm_book_close(book);
+    if (!status && wm_date_parse(&day, visit.date)) {
+        c->clock.date = c->in.date = day;
+        memcpy(c->clock.day, visit.date, sizeof c->clock.day);
+    }
+    wm_visit_free(&visit);
+    return status;
+}
+
 static wm_status load_client(consultation *c, desk_call *call, const wm_json *body, wm_error *err)
 {
     wm_book *book = NULL;
     wm_client_latest latest;
     int64_t id = 0;
-    wm_status status = call_id(&id, body, "client", err);
+    wm_status status = call_id(&c->instead_of, body, "instead_of", err);
+    if (!status && c->instead_of)
+        return load_instead(c, call, err);
+    if (!status)
+        status = call_id(&id, body, "client", err);
     if (status || !id)
         return status;
     status = call_book(&book, call, WM_BOOK_READ, err);
@@ -105,6 +131,28 @@ static wm_status gather(consultation *c, desk_call *call, const wm_json *body, w
     return status ? status : load_client(c, call, body, err);
 }
 
+/* What she had and wears, as the answer takes it. */
+static void fill_past(consultation *c)
+{
+    const size_t before = history_before(&c->past, c->instead_of);
+    const history_line *last = before ? &c->past.lines[before - 1] : NULL, *hung = history_worn(&c->past, before);
+    const wm_visit *worn = c->worn.id ? &c->worn : NULL;
+    c->in.previous = c->last.id ? &c->previous : NULL;
+    c->in.previous_date = c->last.date;
+    if (last) {
+        c->in.previous = last->report;
+        c->in.previous_date = last->at;
+    }
+    if (hung)
+        worn = &hung->visit;
+    if (!worn)
+        return;
+    c->in.worn = &worn->installed;
+    c->in.again = &c->again;
+    if (wm_settle_again(&c->again, worn, c->settings.plan.weft_visits))
+        c->in.work = WM_WORK_MOVEUP;
+}
+
 static void fill_input(consultation *c, const wm_json *body, const shelf_photo *photo, const char *made_at)
 {
     c->in.photo = photo->photo;
@@ -113,14 +161,7 @@ static void fill_input(consultation *c, const wm_json *body, const shelf_photo *
     c->in.catalogue = c->has_catalogue ? &c->catalogue : NULL;
     c->in.wishes = &c->wishes;
     c->in.client = c->client.id ? c->client.name : NULL;
-    c->in.previous = c->last.id ? &c->previous : NULL;
-    c->in.previous_date = c->last.date;
-    if (c->worn.id) {
-        c->in.worn = &c->worn.installed;
-        c->in.again = &c->again;
-        if (wm_settle_again(&c->again, &c->worn, c->settings.plan.weft_visits))
-            c->in.work = WM_WORK_MOVEUP;
-    }
+    fill_past(c);
     c->in.live = !made_at && wm_json_kind_of(wm_json_get(body, "live")) == WM_JSON_TRUE;
     c->in.made_at = made_at ? made_at : c->clock.made_at;
 }
@@ -156,7 +197,7 @@ static wm_status notice_photo(wm_warnings *out, const consultation *c, wm_book *
 {
     wm_same_photo same;
     wm_status status = wm_noticed_photo(&same, book, c->report.photo.sha256, err);
-    if (!status && same.visit_id)
+    if (!status && same.visit_id && same.visit_id != c->instead_of)
         wm_warnings_add(out, "same_photo", "this photo is visit %lld of %s already", (long long)same.visit_id,
                         same.client.name);
     return status;
@@ -172,7 +213,7 @@ wm_status consultation_noticed(wm_warnings *out, const consultation *c, const de
     wm_book_close(book);
     if (!status)
         status = context_today(&today, err);
-    wm_noticing noticing = { &c->report, c->clock.day, c->last.id ? c->last.date : NULL, today.date };
+    wm_noticing noticing = { &c->report, c->clock.day, c->in.previous ? c->in.previous_date : NULL, today.date };
     if (!status && c->client.id)
         wm_noticed_visit(out, &noticing);
     return status || !out->failed ? status : wm_fail_memory(err);
@@ -184,6 +225,7 @@ void consultation_free(consultation *c)
     wm_report_free(&c->report);
     wm_report_pictures_free(&c->pictures);
     wm_report_free(&c->previous);
+    history_free(&c->past);
     wm_visit_free(&c->last);
     wm_visit_free(&c->worn);
     wm_catalogue_free(&c->catalogue);

@@ -1,8 +1,10 @@
-/* consultation: what `match` does, for a photo on the shelf and a request {zones, wishes, client}. */
+/* consultation: what `match` does, for a photo on the shelf and a request {zones, wishes, client}, or {zones, wishes,
+ * instead_of} for a visit that is measured anew. */
 #ifndef CLI_DESK_CONSULTATION_H
 #define CLI_DESK_CONSULTATION_H
 
 #include "desk/desk.h"
+#include "history.h"
 
 typedef struct consultation {
     wm_settings settings;
@@ -13,6 +15,8 @@ typedef struct consultation {
     wm_catalogue catalogue;
     bool has_catalogue;
     wm_client client;    /* id 0: nobody's */
+    int64_t instead_of;  /* the visit that is measured anew; 0: none */
+    history past;        /* then: all her visits */
     wm_visit last;       /* her last visit, id 0: none */
     wm_visit worn;       /* the visit of what she wears, id 0: none */
     wm_plan_again again; /* of its wefts, what is sewn on once more */

@@ -9,7 +9,7 @@ desk_route get_clients, post_client, get_client, patch_client, delete_client, ge
     post_client_import;
 /* visits */
 desk_route post_visit, get_visit, patch_visit, delete_visit, post_visit_move, post_undo, get_visit_report,
-    get_visit_client_page, get_visit_calendar, get_visit_photo, get_visit_after, get_visit_zones;
+    get_visit_client_page, get_visit_calendar, get_visit_photo, get_visit_after, get_visit_zones, post_visit_after;
 /* photos */
 desk_route get_photos, get_photo, post_photo, post_photo_of_folder, get_photo_preview, post_photo_match,
     post_photo_held;

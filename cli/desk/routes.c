@@ -36,6 +36,7 @@ static const struct route {
     { "GET", "/visits/#/plan.ics", get_visit_calendar, 0, NULL },
     { "GET", "/visits/#/photo.jpg", get_visit_photo, 0, NULL },
     { "GET", "/visits/#/after.jpg", get_visit_after, 0, NULL },
+    { "POST", "/visits/#/after", post_visit_after, LARGE, "application/json" },
     { "GET", "/visits/#/zones.json", get_visit_zones, 0, NULL },
     { "GET", "/photos", get_photos, 0, NULL },
     { "POST", "/photos", post_photo, PHOTO, "application/octet-stream" },

@@ -13,7 +13,6 @@
 #include "page/languages.h"
 #include "report/html.h"
 #include "report/json_out.h"
-#include "report/raster.h"
 
 /* --- saving: exactly the bytes that were shown --- */
 
@@ -30,7 +29,8 @@ static wm_status save(int64_t *id, desk_call *call, const consultation *c, wm_er
     pthread_mutex_lock(&call->desk->lock);
     wm_status status = call_book(&book, call, WM_BOOK_WRITE, err);
     if (!status)
-        status = wm_book_visit_save(id, book, &visit, err);
+        status = c->instead_of ? wm_book_visit_measured(book, *id = c->instead_of, &visit, err)
+                               : wm_book_visit_save(id, book, &visit, err);
     wm_book_close(book);
     pthread_mutex_unlock(&call->desk->lock);
     return status;
@@ -127,15 +127,23 @@ static void write_record(wm_buf *out, const wm_visit *visit)
 wm_status get_visit(desk_call *call, wm_error *err)
 {
     wm_visit visit = { 0 };
-    wm_status status = load(&visit, call, err);
+    wm_settings settings;
+    wm_finished *finished = calloc(1, sizeof *finished);
+    wm_status status = finished ? load(&visit, call, err) : wm_fail_memory(err);
+    if (!status)
+        status = call_settings(&settings, call, err);
+    if (!status)
+        status = history_finished(finished, &visit, &settings, err);
     if (!status) {
         wm_buf *out = answer_json(call);
         wm_buf_text(out, "{");
         write_record(out, &visit);
+        history_write_finished_json(out, finished);
         wm_buf_text(out, ",\"report\":");
         wm_buf_bytes(out, visit.report_json.data, visit.report_json.size);
         wm_buf_text(out, "}\n");
     }
+    free(finished);
     wm_visit_free(&visit);
     return status;
 }
@@ -241,32 +249,6 @@ static wm_status take_charged(wm_visit *visit, const wm_settings *settings, cons
     return *text ? wm_money_parse(&visit->charged_minor, text, settings->plan.currency, err) : WM_OK;
 }
 
-/* The photo after lies on the shelf. */
-static wm_status take_after(wm_visit *visit, desk_call *call, const wm_json *body, wm_error *err)
-{
-    enum { AFTER_SIDE = 1200 };
-    int64_t id = 0;
-    shelf_photo *photo = NULL;
-    wm_picture picture = { 0 };
-    wm_bytes jpeg = { 0 };
-    wm_status status = call_id(&id, body, "after", err);
-    if (status || !id)
-        return status;
-    status = shelf_hold(&photo, call->desk->shelf, id, err);
-    if (status)
-        return status;
-    status = wm_photo_reduce(&picture, photo->photo, AFTER_SIDE, err);
-    if (!status)
-        status = wm_raster_jpeg(&jpeg, &picture, err);
-    shelf_release(call->desk->shelf, photo);
-    wm_picture_free(&picture);
-    if (!status) {
-        wm_bytes_free(&visit->after_jpeg);
-        visit->after_jpeg = jpeg;
-    }
-    return status;
-}
-
 /* A note is a line of its own with its day; those before it stay. */
 static wm_status add_note(wm_visit *visit, desk_call *call, const wm_json *body, wm_error *err)
 {
@@ -290,9 +272,7 @@ static wm_status take_all(wm_visit *visit, desk_call *call, const wm_json *body,
         status = take_text(visit->why, sizeof visit->why, body, "why", err);
     if (!status)
         status = add_note(visit, call, body, err);
-    if (!status)
-        status = take_charged(visit, &settings, body, err);
-    return status ? status : take_after(visit, call, body, err);
+    return status ? status : take_charged(visit, &settings, body, err);
 }
 
 /* What was sewn on is taken from stock when it is said. */

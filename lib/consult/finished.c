@@ -6,8 +6,10 @@
 #include <string.h>
 
 #include "consult/change.h"
+#include "consult/pictures.h"
 #include "core/json.h"
 #include "report/json_out.h"
+#include "report/raster.h"
 
 /* {"format":1,"down":"<document>","up":"<document>"} */
 static const char *const VIEWS[2] = { "down", "up" };
@@ -17,7 +19,54 @@ static wm_status parse(wm_json_document **out, const wm_bytes *bytes, wm_error *
     return wm_json_parse(out, (const char *)bytes->data, bytes->size, "the photo after", WM_E_BOOK, err);
 }
 
-wm_status wm_finished_add(wm_visit *visit, const wm_buf *json, bool up, wm_error *err)
+/* --- a photo after --- */
+
+wm_status wm_after_measure(wm_after *out, wm_warnings *warnings, const wm_consult_input *input, wm_error *err)
+{
+    wm_report *report = calloc(1, sizeof *report);
+    wm_status status = report ? wm_consult_measure(report, NULL, input, err) : wm_fail_memory(err);
+    if (!status)
+        status = wm_report_to_json(&out->json, report, err);
+    if (!status) {
+        wm_warnings_free(warnings);
+        *warnings = report->warnings;
+        report->warnings = (wm_warnings){ 0 };
+    }
+    if (report)
+        wm_report_free(report);
+    free(report);
+    return status;
+}
+
+wm_status wm_after_keep(wm_after *out, const wm_photo *photo, const wm_zones *zones, wm_error *err)
+{
+    wm_picture small = { 0 };
+    wm_status status = wm_photo_reduce(&small, photo, WM_PICTURE_SIDE, err);
+    if (!status)
+        status = wm_raster_jpeg(&out->jpeg, &small, err);
+    if (!status && zones)
+        status = wm_pictures__zones(&out->zones_json, photo, zones, err);
+    wm_picture_free(&small);
+    return status;
+}
+
+void wm_after_free(wm_after *after)
+{
+    wm_bytes_free(&after->jpeg);
+    wm_bytes_free(&after->zones_json);
+    wm_buf_free(&after->json);
+}
+
+static void move(wm_bytes *to, wm_bytes *from)
+{
+    if (!from->size)
+        return;
+    wm_bytes_free(to);
+    *to = *from;
+    *from = (wm_bytes){ 0 };
+}
+
+static wm_status add_measured(wm_visit *visit, const wm_buf *json, bool up, wm_error *err)
 {
     wm_buf made = { 0 };
     wm_json_document *before = NULL;
@@ -44,6 +93,18 @@ wm_status wm_finished_add(wm_visit *visit, const wm_buf *json, bool up, wm_error
     visit->after_report_json = (wm_bytes){ (unsigned char *)made.data, made.size };
     return WM_OK;
 }
+
+wm_status wm_after_put(wm_visit *visit, wm_after *after, bool up, wm_error *err)
+{
+    wm_status status = after->json.size ? add_measured(visit, &after->json, up, err) : WM_OK;
+    if (status)
+        return status;
+    move(&visit->after_jpeg, &after->jpeg);
+    move(&visit->after_zones_json, &after->zones_json);
+    return WM_OK;
+}
+
+/* --- beside her hair before --- */
 
 static void compare(wm_finished_zone *out, const wm_report_zone *zone, const wm_report *before,
                     const wm_verdict_limits *limits)

@@ -4,6 +4,7 @@
 #define WM_CONSULT_FINISHED_H
 
 #include "book/book.h"
+#include "consult/consult.h"
 #include "report/report.h"
 
 /** A zone of the photo after beside her own hair before. */
@@ -27,9 +28,19 @@ typedef struct wm_finished {
     const wm_finished_zone *worst; /**< of those that lie beside one; NULL: none */
 } wm_finished;
 
-/** Puts what was measured on a photo after into the visit, in place of what was there for that view. `json` is the
- * measurement's document (wm_report_to_json). */
-wm_status wm_finished_add(wm_visit *visit, const wm_buf *json, bool up, wm_error *err);
+/** A photo after on its way into a visit. */
+typedef struct wm_after {
+    wm_bytes jpeg, zones_json; /**< as they are kept */
+    wm_buf json;               /**< what was measured (wm_report_to_json); empty: nothing was */
+} wm_after;
+
+/** Measures the zones of a photo after; what was noticed goes to `warnings`. */
+wm_status wm_after_measure(wm_after *out, wm_warnings *warnings, const wm_consult_input *input, wm_error *err);
+/** The photo, reduced, and its zones, as a visit keeps them. zones NULL: the photo alone. */
+wm_status wm_after_keep(wm_after *out, const wm_photo *photo, const wm_zones *zones, wm_error *err);
+/** What is there of a photo after goes into the visit; what was measured, in place of what was there for that view. */
+wm_status wm_after_put(wm_visit *visit, wm_after *after, bool up, wm_error *err);
+void wm_after_free(wm_after *after);
 
 /** Nothing when no photo after was measured. `report` is the visit's. WM_E_BOOK: what lies there can't be read. */
 wm_status wm_finished_of(wm_finished *out, const wm_visit *visit, const wm_report *report,

@@ -8,7 +8,7 @@
 #include "report/figure.h"
 #include "report/raster.h"
 
-static wm_status zones_text(wm_bytes *out, const wm_photo *photo, const wm_zones *zones, wm_error *err)
+wm_status wm_pictures__zones(wm_bytes *out, const wm_photo *photo, const wm_zones *zones, wm_error *err)
 {
     wm_buf text = { 0 };
     wm_zones_write_json(&text, zones, wm_photo_facts_of(photo).file);
@@ -95,7 +95,7 @@ wm_status wm_pictures__of(wm_report_pictures *out, const wm_photo *photo, const 
 {
     wm_report_pictures made = { 0 };
     wm_picture small = { 0 };
-    wm_status status = zones_text(&made.zones_json, photo, zones, err);
+    wm_status status = wm_pictures__zones(&made.zones_json, photo, zones, err);
     if (!status)
         status = wm_photo_reduce(&small, photo, WM_PICTURE_SIDE, err);
     if (!status)

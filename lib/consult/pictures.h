@@ -7,6 +7,8 @@
 
 enum { WM_PICTURE_SIDE = 1200 };
 
+/** The zones of a photo as a file, as they are kept beside it. */
+wm_status wm_pictures__zones(wm_bytes *out, const wm_photo *photo, const wm_zones *zones, wm_error *err);
 wm_status wm_pictures__of(wm_report_pictures *out, const wm_photo *photo, const wm_zones *zones,
                           const wm_survey *survey, wm_error *err);
 

@@ -29,13 +29,15 @@ after(async () => {
   Desk.endAll();
 });
 
+const GERMAN = { mid: 'Längen', root: 'Ansatz', gray: 'Grau', ends: 'Spitzen', swatch: 'Muster', card: 'Karte' };
+
 async function walk(d, look) {
   const german = await d.$('html').getAttribute('lang') === 'de';
   await look('today');
   await d.give(sample('client.jpg'));
   await d.stage({ width: 1600, height: 1200 });
   await look('consultation-empty');
-  await d.mark(sample('client.zones.json'), { titles: german ? { mid: 'Längen', root: 'Ansatz', gray: 'Grau', ends: 'Spitzen', swatch: 'Muster', card: 'Karte' } : undefined });
+  await d.mark(sample('client.zones.json'), { titles: german ? GERMAN : undefined });
   await d.page.locator('.wishes input[inputmode=decimal]').first().fill('29');
   await d.answer({ whole: true });
   await look('consultation');
@@ -44,6 +46,18 @@ async function walk(d, look) {
     await d.page.locator(`#screen ${ready}`).first().waitFor();
     await look(name);
   }
+  await d.go('#/client/1');
+  await d.$('.visit-body input[type=file]').first().setInputFiles(sample('photos/later.jpg'));
+  await d.stage({ width: 1000, height: 750 });
+  await d.mark(sample('photos/later.zones.json'), { titles: german ? GERMAN : undefined, skip: ['moth'] });
+  await d.$('.answer .verdict').waitFor();
+  await d.answer({ whole: true });
+  await look('after');
+  await d.press(german ? 'Beim Besuch behalten' : 'Keep it with the visit');
+  await d.$('.told .good').waitFor();
+  await d.go('#/client/1');
+  await d.page.locator('.visit-body .holds').first().waitFor();
+  await look('client-after');
   await d.go('#/catalogue');
   await d.page.locator('.cells').waitFor();
   await d.give(sample('photos/sheet.jpg'));
@@ -142,6 +156,6 @@ test('every word that the pages ask for is in the table, and no other; markup sa
   for (const m of text.matchAll(/'((?:say|step|where|warn|takes|sew|file|mark|kind|form|hold)\.[\w. ]+)'/g)) asked.add(m[1]);
   assert.deepEqual([...asked].filter(key => !(key in en)), []);
   for (const m of text.matchAll(/data-t="([\w.]+)">([^<{]+)</g)) assert.equal(m[2], en[m[1]], m[1]);
-  const families = /^(kind|mode|place|claim|verdict|gray|wish|warn|tone|column|setting|units|measure|where|orders|file\.want|answer|hold|noticed|kind_of_visit|paper|card|sew|today|nav)\b|^consult\.start_/; // asked for by a name that is put together
+  const families = /^(kind|mode|place|claim|verdict|gray|wish|warn|tone|column|setting|units|measure|where|orders|file\.want|answer|hold|noticed|after\.(down|up)|kind_of_visit|paper|card|sew|today|nav)\b|^(consult|after)\.start_/; // asked for by a name that is put together
   assert.deepEqual(Object.keys(en).filter(key => !asked.has(key) && !families.test(key)), []);
 });

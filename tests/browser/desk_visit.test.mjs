@@ -104,6 +104,74 @@ test('a price far from her last is asked about before it is kept; her file goes 
   await desk.end();
 });
 
+test('the finished row is marked on a photo after and measured beside her hair, worn up and down; kept with the visit', options, async () => {
+  const match = ['match', 'client.jpg', '--zones', 'client.zones.json', '--client', 'Anna Berg', '--date', '2026-01-20'], before = [['client', 'add', 'Anna Berg'], match];
+  const desk = await Desk.start({ catalogue: true, before }), d = await desk.open(browser);
+  const finished = () => JSON.parse(desk.run('client', 'history', 'Anna Berg', '--json')).visits[0].finished;
+  await d.follow('Anna Berg');
+  await d.$('.visit-body input[type=file]').first().setInputFiles(sample('photos/later.jpg'));
+  await d.stage({ width: 1000, height: 750 });
+  await d.says('Mark the finished row, and here stands how near it came');
+  await d.press('Use the marks of the photo before');
+  await settles(() => d.$('#zone-list > li').count(), 4, 'her zones, without the swatches');
+  await d.answer({ whole: true });
+  await d.page.keyboard.press('Control+z');
+  await settles(() => d.$('#zone-list > li').count(), 0);
+  await d.mark(sample('photos/later.zones.json'));
+  await settles(() => d.$('.answer').innerText(), /How near the finished row came[^]*At its worst, \w+ worn down: dE00 \d\.\d ± \d\.\d/);
+  assert.deepEqual(finished(), [], 'nothing is kept yet');
+  await d.click('.answer .wish label:has-text("up")');
+  await settles(() => d.$('.answer').innerText(), /Worn up/);
+  await d.answer({ whole: true });
+  await d.press('Keep it with the visit');
+  await d.says('The photo after is in Anna Berg’s file.');
+  assert.deepEqual([...new Set(finished().map(z => z.worn))], ['up']);
+  await d.click('.answer .wish label:has-text("down")');
+  await settles(() => d.$('.answer').innerText(), /Worn down[^]*Worn up/);
+  await d.answer({ whole: true });
+  await d.press('Keep it with the visit');
+  await settles(() => [...new Set(finished().map(z => z.worn))], ['down', 'up']);
+  // What the command line measures of the same photo, marked to the pixel.
+  const other = await Desk.start({ catalogue: true, before: [...before, ['visit', 'set', '1', '--after', 'photos/later.jpg', '--zones', 'photos/later.zones.json']] });
+  const theirs = JSON.parse(other.run('client', 'history', 'Anna Berg', '--json')).visits[0].finished, mine = finished().filter(z => z.worn === 'down');
+  assert.deepEqual(mine.map(z => z.beside), theirs.map(z => z.beside));
+  for (const [i, z] of mine.entries()) if (z.de00 !== null) assert.ok(Math.abs(z.de00 - theirs[i].de00) < 0.5, `${z.beside}: dE00 ${z.de00} here, ${theirs[i].de00} there: boxes drawn by mouse are off by a pixel or two`);
+  await other.end();
+  await d.follow('Open her file');
+  await d.page.getByRole('heading', { name: 'How near the finished row came' }).waitFor();
+  assert.match(await d.$('.visit-body').innerText(), /Photo after the work[^]*Worn down[^]*Worn up/);
+  await d.done();
+  assert.equal(await desk.end(), 0);
+});
+
+test('a visit with a wrong label is measured anew from its photo: marks and rows are there, notes, price and what was sewn in stay', options, async () => {
+  const match = (photo, day) => ['match', `${photo}.jpg`, '--zones', `${photo}.zones.json`, '--client', 'Anna Berg', '--date', day];
+  const desk = await Desk.start({ catalogue: true, before: [['client', 'add', 'Anna Berg'], [...match('client', '2026-01-20'), '--arc', '29'], ['visit', 'set', '1', '--installed', 'moth,frost,moth', '--charged', '540', '--note', 'sat well'], match('photos/later', '2026-08-02')] });
+  const d = await desk.open(browser), history = () => JSON.parse(desk.run('client', 'history', 'Anna Berg', '--json')).visits;
+  const [was, second] = history();
+  await d.follow('Anna Berg');
+  await d.click('.visit:has-text("client.jpg") > summary');
+  await d.click('.visit:has-text("client.jpg") summary:has-text("Correct this visit")');
+  await d.$('.visit:has-text("client.jpg") details:has-text("Measure it again") input[type=file]').setInputFiles(sample('client.jpg'));
+  await d.stage(CLIENT);
+  await settles(() => d.$('#zone-list > li').count(), JSON.parse(readFileSync(sample('client.zones.json'), 'utf8')).zones.length, 'her marks are there');
+  assert.match(await d.answer({ whole: true }), /Anna Berg The visit of 20 January 2026 is measured anew/);
+  assert.equal(await d.page.getByLabel('Row from ear to ear (cm)').inputValue(), '29', 'and her row');
+  assert.equal(await d.page.getByLabel('Client').count(), 0, 'whose it is stands');
+  await d.click('#zone-list .zone:has-text("Swatch moth")');
+  await d.code('fog'); // another label
+  await d.answer({ whole: true });
+  await d.press('Save it anew');
+  await d.says('The visit of 20 January 2026 in Anna Berg’s file is measured anew.');
+  const [now, after] = history();
+  assert.deepEqual(now.zones, was.zones);
+  for (const key of ['id', 'at', 'installed', 'charged_minor', 'note', 'kind']) assert.deepEqual(now[key], was[key], key);
+  assert.deepEqual(after, second, 'the other visit is untouched');
+  assert.match(desk.run('book', 'log'), /visit 1 of Anna Berg measured anew/);
+  await d.done();
+  assert.equal(await desk.end(), 0);
+});
+
 test('a price list with semicolons and decimal commas waits for the colours of its codes', options, async () => {
   const desk = await Desk.start(), d = await desk.open(browser);
   await d.tab('Catalogue');

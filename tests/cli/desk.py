@@ -213,6 +213,31 @@ def from_photo_to_saved_visit(bench):
     desk.end()
 
 
+def photo_after_and_measured_anew(bench):
+    """a photo after: looked at, kept; a visit measured anew from its photo; wrong ones refused"""
+    desk = Desk(bench)
+    client = desk.ask("POST", "/clients", {"name": "Anna Berg"})["id"]
+    photo = desk.photo()["id"]
+    answer = desk.ask("POST", f"/photos/{photo}/match", question(bench, client=client))
+    saved = desk.ask("POST", "/visits", question(bench, client=client, photo=photo, shown=answer["shown"]))
+    desk.ask("PATCH", f"/visits/{saved['id']}", {"note": "sat well", "charged": "540"})
+    after = f"/visits/{saved['id']}/after"
+    looked = desk.ask("POST", after, {"photo": photo, "zones": question(bench)["zones"], "worn": "up"})
+    expect([z["worn"] for z in looked["finished"]], ["up"] * len(looked["finished"]), "measured as worn up")
+    expect(desk.ask("GET", f"/visits/{saved['id']}")["finished"], [], "looking keeps nothing")
+    for wrong, status in [({"photo": photo, "worn": "sideways"}, 400), ({"photo": 999, "worn": "up"}, 422), ({"photo": photo, "zones": "[", "worn": "up"}, 422)]:
+        desk.ask("POST", after, wrong, expected=status)
+    desk.ask("POST", "/visits/999/after", {"photo": photo, "save": True}, expected=409)
+    desk.ask("POST", after, {"photo": photo, "save": True})
+    expect(desk.ask("GET", f"/visits/{saved['id']}")["after"], True, "without marks the photo alone is kept")
+    anew = desk.ask("POST", f"/photos/{photo}/match", {**question(bench), "instead_of": saved["id"]})
+    expect([n["code"] for n in anew["noticed"] if n["code"] == "same_photo"], [], "the same photo is no slip here")
+    expect(desk.ask("POST", "/visits", {**question(bench), "instead_of": saved["id"], "photo": photo, "shown": anew["shown"]})["id"], saved["id"])
+    expect(desk.ask("GET", f"/visits/{saved['id']}")["charged_minor"], 54000, "the price stays")
+    desk.ask("POST", f"/photos/{photo}/match", {**question(bench), "instead_of": 999}, expected=409)
+    expect(desk.end(), 0)
+
+
 def what_was_done_can_be_put_right(bench):
     """a client renamed, a visit moved to another file and deleted; each taken back by undo"""
     desk = Desk(bench)
@@ -421,7 +446,7 @@ def bad_starts_are_told(bench):
 
 def run(bench):
     for test in (only_its_own_page_is_answered, every_answer_has_its_headers, bodies_have_kinds_and_limits, slow_and_broken_senders_hold_up_nobody,
-                 from_photo_to_saved_visit, what_was_done_can_be_put_right, what_is_odd_is_said_before_it_is_kept, what_was_ordered_arrives, at_a_move_up_she_pays_for_a_move_up, a_live_answer_is_short,
+                 from_photo_to_saved_visit, photo_after_and_measured_anew, what_was_done_can_be_put_right, what_is_odd_is_said_before_it_is_kept, what_was_ordered_arrives, at_a_move_up_she_pays_for_a_move_up, a_live_answer_is_short,
                  the_catalogue_is_not_overwritten_by_an_older_page, one_desk_a_book, a_request_in_flight_ends_first,
                  a_sender_who_stops_half_way_holds_up_no_end,
                  photos_arrive_by_themselves, bad_starts_are_told):

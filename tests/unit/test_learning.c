@@ -55,14 +55,14 @@ static void write_report(wm_buf *out, const happened *h)
 
 static void write_after(wm_visit *visit, wm_lab lab)
 {
-    wm_buf json = { 0 };
+    wm_after after = { 0 };
     wm_report_zone zone = { .kind = WM_ZONE_MID,
                             .name = "mid",
                             .body = { .lab = lab, .u_de00 = 0.4, .claim = WM_CLAIM_NAME } };
     wm_report report = { .zones = &zone, .zone_count = 1, .measured_only = true };
-    assert_int_equal(wm_report_to_json(&json, &report, NULL), WM_OK);
-    assert_int_equal(wm_finished_add(visit, &json, false, NULL), WM_OK);
-    wm_buf_free(&json);
+    assert_int_equal(wm_report_to_json(&after.json, &report, NULL), WM_OK);
+    assert_int_equal(wm_after_put(visit, &after, false, NULL), WM_OK);
+    wm_after_free(&after);
 }
 
 static wm_learning learn(const happened *all, size_t count)

@@ -18,9 +18,18 @@ export async function catalogueScreen(desk, place, { signal }) {
     ({ csv, base, lch } = answer);
     body.replaceChildren(...(csv === null ? [empty(t('catalogue.none'), t('catalogue.none_text'))] : filled(desk, csv, lch, put)));
   };
-  async function put(table, done) {
+  // What was changed in its cell stays as it is on the page: she is typing into the next one.
+  const keep = answer => {
+    ({ csv, base, lch } = answer);
+    const { range, labels } = aroundTable(csv, lch);
+    body.querySelector('.range-part')?.replaceWith(range);
+    body.querySelector('.labels-part').replaceWith(labels);
+  };
+  let before = Promise.resolve(); // one after the other: each says which version it changes
+  const put = (table, { done, inPlace = false } = {}) => (before = before.then(() => save(table, done, inPlace ? keep : show)));
+  async function save(table, done, shown) {
     try {
-      show(await engine.saveCatalogue(writeCsv(table), base));
+      shown(await engine.saveCatalogue(writeCsv(table), base));
       told.replaceChildren();
       desk.tell(done ?? t('catalogue.saved'));
       return true;
@@ -47,7 +56,7 @@ export async function catalogueScreen(desk, place, { signal }) {
     try {
       const facts = await engine.openPhoto(file);
       desk.work.set(facts.id, { facts });
-      desk.go(`/catalogue/photo/${facts.id}`);
+      if (!signal.aborted) desk.go(`/catalogue/photo/${facts.id}`);
     } catch (error) { told.replaceChildren(notice(errorText(error), true)); }
   };
   place.append(el('div', { class: 'head-line' }, el('h1', {}, t('nav.catalogue'))),
@@ -82,7 +91,13 @@ function exportButton(text) {
 
 function filled(desk, csv, lch, put) {
   const table = readCsv(csv);
-  return [...(hasHair(table) ? [rangeOf(table, lch)] : []), tableOf(desk, table, put), labelsOf(table)];
+  const { range, labels } = aroundTable(csv, lch);
+  return [...(hasHair(table) ? [range] : []), tableOf(desk, table, put), labels];
+}
+
+function aroundTable(csv, lch) {
+  const table = readCsv(csv);
+  return { range: hasHair(table) ? rangeOf(table, lch) : '', labels: labelsOf(table) };
 }
 
 // ---- the range: where she has shades and where not ----
@@ -103,7 +118,7 @@ function rangeOf({ rows }, lch) {
     };
     lines.push(el('tr', {}, el('th', { scope: 'row' }, `${depth * DEPTH}–${depth * DEPTH + DEPTH}`), ...TONE.map(cell)));
   }
-  return el('section', { 'aria-labelledby': 'range-title' }, el('h2', { id: 'range-title' }, t('catalogue.range', { n: hair.length })),
+  return el('section', { class: 'range-part', 'aria-labelledby': 'range-title' }, el('h2', { id: 'range-title' }, t('catalogue.range', { n: hair.length })),
     el('div', { class: 'scroll', tabindex: '0', role: 'group', 'aria-labelledby': 'range-title' }, el('table', { class: 'range' },
       el('thead', {}, el('tr', {}, el('th', { scope: 'col' }, t('catalogue.depth')), ...TONE.map(tone => el('th', { scope: 'col' }, t(`tone.${tone}`))))), el('tbody', {}, ...lines))));
 }
@@ -120,11 +135,12 @@ function tableOf(desk, table, put) {
         if (value === before) return;
         row[name] = value;
         if (!table.names.includes(name)) table.names.push(name);
-        if (!await put(table)) { row[name] = before; field.classList.add('bad'); field.focus(); }
+        field.classList.remove('bad');
+        if (!await put(table, { inPlace: true })) { row[name] = before; field.classList.add('bad'); field.focus(); }
       } });
     return el('td', { class: isText(name) ? 'wide' : 'number' }, field);
   };
-  const remove = row => el('td', {}, el('button', { type: 'button', class: 'quiet', 'aria-label': t('catalogue.remove_code', { code: row.code }), onclick: () => put({ ...table, rows: table.rows.filter(r => r !== row) }, t('catalogue.removed', { code: row.code })) }, t('catalogue.remove')));
+  const remove = row => el('td', {}, el('button', { type: 'button', class: 'quiet', 'aria-label': t('catalogue.remove_code', { code: row.code }), onclick: () => put({ ...table, rows: table.rows.filter(r => r !== row) }, { done: t('catalogue.removed', { code: row.code }) }) }, t('catalogue.remove')));
   return el('section', { 'aria-labelledby': 'rows-title' }, el('h2', { id: 'rows-title' }, t('catalogue.rows')), el('p', { class: 'soft' }, t('catalogue.rows_text')),
     el('div', { class: 'scroll', tabindex: '0', role: 'group', 'aria-labelledby': 'rows-title' }, el('table', { class: 'cells' },
       el('thead', {}, el('tr', {}, el('th', { scope: 'col' }, t('column.code')), ...names.map(name => el('th', { scope: 'col', class: isText(name) ? '' : 'number' }, t(`column.${name}`))), el('th', {}, el('span', { class: 'unseen' }, t('catalogue.remove'))))),
@@ -140,5 +156,5 @@ function labelsOf({ rows }) {
     window.addEventListener('afterprint', () => document.documentElement.classList.remove('print-labels'), { once: true });
     window.print();
   } }, t('catalogue.labels'));
-  return el('section', {}, el('p', {}, print), el('ul', { class: 'labels', 'aria-hidden': 'true' }, ...shades.map(row => el('li', {}, chip(labOf(row)), el('strong', {}, row.code), el('span', {}, row.name ?? '')))));
+  return el('section', { class: 'labels-part' }, el('p', {}, print), el('ul', { class: 'labels', 'aria-hidden': 'true' }, ...shades.map(row => el('li', {}, chip(labOf(row)), el('strong', {}, row.code), el('span', {}, row.name ?? '')))));
 }

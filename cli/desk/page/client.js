@@ -3,6 +3,7 @@
 import { el } from '../../page/dom.js';
 import { t } from '../../page/words.js';
 import { proposalsOf, codesOf, sew, since, takes, why, zoneList } from './answer.js';
+import { finishedList } from './after.js';
 import { papers } from './consult.js';
 import { readCsv, shadesOf } from './csv.js';
 import * as engine from './engine.js';
@@ -21,14 +22,7 @@ export async function clientScreen(desk, place, { id, signal }) {
     if (done) place.querySelector('.told').replaceChildren(undoNotice(done, again));
   };
   const others = clients.filter(c => c.id !== id);
-  const open = async file => {
-    told.replaceChildren(notice(t('today.opening')));
-    try {
-      const facts = await engine.openPhoto(file);
-      desk.work.set(facts.id, { facts, clientName: client.name });
-      desk.go(`/photo/${facts.id}`);
-    } catch (error) { told.replaceChildren(notice(errorText(error), true)); }
-  };
+  const open = file => openPhoto(file, { desk, told, signal, work: { clientName: client.name }, go: photo => desk.go(`/photo/${photo}`) });
   place.append(
     el('div', { class: 'head-line' }, el('h1', {}, client.name), el('p', { class: 'soft' }, t('client.since', { date: longDate(client.since), n: client.visits })), client.note ? el('p', { class: 'note' }, client.note) : null),
     told,
@@ -36,10 +30,20 @@ export async function clientScreen(desk, place, { id, signal }) {
   const line = el('ol', { class: 'timeline' });
   place.append(el('section', { 'aria-labelledby': 'visits-title' }, el('h2', { id: 'visits-title' }, t('client.visits')),
     visits.length ? line : empty(t('client.no_visit'), t('client.no_visit_text'))));
-  for (const [i, v] of [...visits].reverse().entries()) line.append(visitItem(desk, v, { catalogue, first: i === 0, again, others }));
+  for (const [i, v] of [...visits].reverse().entries()) line.append(visitItem(desk, v, { catalogue, first: i === 0, again, others, signal }));
   place.append(careOf(desk, client, { again, told, others }));
   if (desk.done) told.replaceChildren(undoNotice(desk.done, again));
   desk.done = null;
+}
+
+/** Opens a photo and goes on with it, unless she has gone elsewhere meanwhile. */
+async function openPhoto(file, { desk, told, signal, work = {}, go }) {
+  told.replaceChildren(notice(t('today.opening')));
+  try {
+    const facts = await engine.openPhoto(file);
+    desk.work.set(facts.id, { facts, ...work });
+    if (!signal.aborted) go(facts.id);
+  } catch (error) { told.replaceChildren(notice(errorText(error), true)); }
 }
 
 // A visit's details are asked for when it is unfolded; the latest is unfolded.
@@ -57,18 +61,19 @@ function visitItem(desk, summary, context) {
   return el('li', {}, item);
 }
 
-function visitBody(desk, visit, { catalogue, again, others }) {
+function visitBody(desk, visit, { catalogue, again, others, signal }) {
   const { units, currency } = desk.salon.values, context = { catalogue, units }, { report } = visit, part = (title, content) =>
     (content.filter(Boolean).length ? el('section', { class: 'part' }, el('h3', {}, title), ...content.filter(Boolean)) : null);
   const pictures = el('div', { class: 'pictures' }, figure(engine.address.photo(visit.id), t('client.before')), visit.after ? figure(engine.address.after(visit.id), t('client.after')) : null);
   const done = [visit.installed ? el('p', {}, t('client.installed', { layers: visit.installed.replaceAll(',', ' / ') }), visit.why ? ` ${visit.why}` : '') : null,
     visit.charged_minor === null ? null : el('p', {}, t('client.charged', { amount: money(visit.charged_minor, currency) })),
     ...visit.note.split('\n').filter(Boolean).map(line => el('p', {}, line))];
+  const told = el('div', { class: 'told' }), after = photoDrop(t(visit.after ? 'after.again' : 'record.after'), t('after.drop_hint'), file => openPhoto(file, { told, signal, go: id => desk.go(`/photo/${id}/after/${visit.id}`), desk }));
   const side = (...content) => el('div', {}, ...content.filter(Boolean));
   return [papers(visit.id, desk), recordForm(desk, visit, report, again),
-    el('div', { class: 'two' }, side(pictures, part(t('record.title'), done), part(t('answer.zones'), zoneList(report)), part(t('answer.since'), since(report))),
+    el('div', { class: 'two' }, side(pictures, part(t('after.near'), finishedList(visit.finished)), after, told, part(t('record.title'), done), part(t('answer.zones'), zoneList(report)), part(t('answer.since'), since(report))),
       side(part(t('answer.sew'), sew(report, context)), part(t('answer.why'), why(report, context)), part(t('answer.takes'), report.plan ? takes(report, context) : []))),
-    visitCare(visit, { again, others })].filter(Boolean);
+    visitCare(desk, visit, { again, others, signal })].filter(Boolean);
 }
 
 const figure = (src, text) => el('figure', {}, el('img', { src, alt: text, loading: 'lazy' }), el('figcaption', {}, text));
@@ -79,14 +84,6 @@ function recordForm(desk, visit, report, again) {
   const text = (value, more = {}) => el('input', { type: 'text', autocomplete: 'off', value, ...more });
   const day = text(visit.at, { type: 'date', required: true }), installed = text(visit.installed || (best ? codesOf(best).join(',') : '')), reason = text(visit.why, { maxlength: '500' }), note = el('textarea', { rows: '2', maxlength: '500' });
   const charged = text(visit.charged_minor === null ? '' : plainMoney(visit.charged_minor, desk), { inputmode: 'decimal' });
-  let after = null;
-  const afterNote = el('span', { class: 'hint' });
-  const drop = photoDrop(t('record.after'), t('record.after_hint'), async file => {
-    try {
-      after = (await engine.openPhoto(file)).id;
-      afterNote.textContent = file.name;
-    } catch (error) { told.replaceChildren(notice(errorText(error), true)); }
-  });
   const save = el('button', { type: 'submit', class: 'main' }, t('record.save')), odd = el('div', { class: 'odd', role: 'status' });
   let sure = false;
   charged.addEventListener('input', () => { // what was asked about is another amount now
@@ -96,14 +93,14 @@ function recordForm(desk, visit, report, again) {
   });
   const form = el('form', { class: 'form', onsubmit: async e => {
     e.preventDefault();
-    const done = await busy(save, told, () => engine.record(visit.id, { at: day.value, installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: charged.value.trim(), ...(after ? { after } : {}), ...(sure ? { sure } : {}) }));
+    const done = await busy(save, told, () => engine.record(visit.id, { at: day.value, installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: charged.value.trim(), ...(sure ? { sure } : {}) }));
     if (!done) return;
     if (done.noticed.length === 0) return again(t('record.saved'));
     sure = true;
     save.textContent = t('record.sure');
     odd.replaceChildren(el('ul', { class: 'todo' }, ...done.noticed.map(({ text }) => el('li', {}, say(text.split('; ')[0])))));
   } }, labelled(t('record.day'), day), labelled(t('record.installed'), installed, t('record.installed_hint')), labelled(t('record.why'), reason), labelled(t('record.note'), note),
-    labelled(t('record.charged', { currency: desk.salon.values.currency }), charged), drop, afterNote, odd, el('div', { class: 'buttons' }, save), told);
+    labelled(t('record.charged', { currency: desk.salon.values.currency }), charged), odd, el('div', { class: 'buttons' }, save), told);
   return el('details', { class: 'part record' }, el('summary', {}, t('record.do')), form);
 }
 
@@ -113,16 +110,17 @@ function plainMoney(minor, desk) {
   return new Intl.NumberFormat(desk.language(), { useGrouping: false, minimumFractionDigits: minor % 10 ** digits ? digits : 0 }).format(minor / 10 ** digits);
 }
 
-/** Correct, move to another file, delete: each can be taken back. */
-function visitCare(visit, { again, others }) {
-  const told = el('div'), remove = el('button', { type: 'button', class: 'quiet danger', onclick: async () => {
+/** Measure anew, move to another file, delete: each can be taken back. */
+function visitCare(desk, visit, { again, others, signal }) {
+  const told = el('div', { class: 'told' }), remove = el('button', { type: 'button', class: 'quiet danger', onclick: async () => {
     if (await busy(remove, told, () => engine.removeVisit(visit.id))) again(t('visit.deleted'));
   } }, t('visit.delete'));
   const whose = el('select', { 'aria-label': t('visit.move_to') }, ...others.map(c => el('option', { value: String(c.id) }, c.name)));
   const move = el('button', { type: 'button', class: 'quiet', onclick: async () => {
     if (await busy(move, told, () => engine.moveVisit(visit.id, Number(whose.value)))) again(t('visit.moved', { name: whose.selectedOptions[0].textContent }));
   } }, t('visit.move'));
-  return el('details', { class: 'part' }, el('summary', {}, t('visit.care')), el('div', { class: 'buttons' }, remove, ...(others.length ? [move, whose] : [])), told);
+  const anew = photoDrop(t('visit.anew'), t('visit.anew_hint', { photo: visit.report.photo.file }), file => openPhoto(file, { desk, told, signal, go: photo => desk.go(`/photo/${photo}/instead/${visit.id}`) }));
+  return el('details', { class: 'part' }, el('summary', {}, t('visit.care')), anew, el('div', { class: 'buttons' }, remove, ...(others.length ? [move, whose] : [])), told);
 }
 
 function careOf(desk, client, { again, told, others }) {

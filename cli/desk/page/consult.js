@@ -7,11 +7,11 @@ import { findProblems, isClient, readZonesFile, zonesFileText } from '../../page
 import { cautions, grayer, heldUp, holdUp, outcome, promise, sew, since, takes, why, zoneList } from './answer.js';
 import { readCsv, shadesOf } from './csv.js';
 import * as engine from './engine.js';
+import { longDate } from './format.js';
+import { Live } from './live.js';
 import { busy, errorText, labelled, notice, say } from './parts.js';
 import { exact, find } from './search.js';
 import { saidOf, wishesForm } from './wishes.js';
-
-const REST_MS = 700; // without a change: then the whole answer is asked for
 
 export const fragment = id => byId(id).content.cloneNode(true);
 
@@ -27,6 +27,20 @@ export async function previewOf(id) {
   image.src = engine.address.preview(id);
   await image.decode();
   return image;
+}
+
+/** The zones that can be measured: all but those that something is wrong with. */
+export function usableZones(zones, facts) {
+  const bad = new Set(findProblems(zones, facts).map(problem => problem.id)), good = zones.filter(zone => !bad.has(zone.id));
+  return good.map(zone => (zone.at && !good.some(z => isClient(z) && (z.name.trim() || z.kind) === zone.at) ? { ...zone, at: '' } : zone));
+}
+
+/** The marks of a saved visit, where they would lie on this photo; null when it has none. */
+export async function marksOf(visit, facts) {
+  const [text, { report }] = await Promise.all([engine.visitZones(visit), engine.visit(visit)]);
+  if (!text) return null;
+  const { zones } = readZonesFile(text, { photo: report.photo.file }), [fx, fy] = [facts.width / report.photo.width, facts.height / report.photo.height];
+  return zones.map(zone => ({ ...zone, points: zone.points.map(([x, y]) => [Math.round(x * fx), Math.round(y * fy)]) }));
 }
 
 /** The sections of the answer, kept between answers so that what is unfolded stays so. */
@@ -115,77 +129,18 @@ class Held {
   }
 }
 
-/** Asks while she marks: one question at a time, always about the latest marks; the answer before stays, dimmed, until the next is there. When
- *  she rests comes what can wait, then the whole answer. `state` goes asking, soon, whole. */
-class Live {
-  #changed = false;
-  #since = null; // when the first change was made that is not answered yet
-  #working = null;
-  #saving = false;
-  #wake = null;
-
-  /** ask(whole): whole, or soon. aside(): resolves when what can wait a little is done. */
-  constructor({ ask, aside, show, state }) { Object.assign(this, { ask, aside, show, state }); }
-
-  changed() {
-    this.#changed = true;
-    this.#since ??= performance.now();
-    this.state('asking');
-    this.#wake?.();
-    this.#working ??= this.#work().finally(() => { this.#working = null; });
-    return this.#working;
-  }
-
-  /** The whole answer to what stands now, asked at once and shown: what is saved. */
-  async whole() {
-    this.#saving = true;
-    try { return await this.changed(); } finally { this.#saving = false; }
-  }
-
-  async #work() {
-    for (;;) {
-      if (!this.#saving) {
-        await this.#soon();
-        if (!this.#changed) await this.aside();
-        if (!this.#changed) await this.#rest();
-        if (this.#changed && !this.#saving) continue;
-      }
-      this.#changed = false;
-      const got = await this.ask(true);
-      if (this.#changed) continue;
-      this.#since = null;
-      this.show(got, true);
-      this.state('whole');
-      return got;
-    }
-  }
-
-  async #soon() {
-    do {
-      const since = this.#since;
-      this.#changed = false;
-      this.#since = null;
-      const got = await this.ask(false);
-      this.show(got, false);
-      if (since !== null && got?.report) performance.measure('answer', { start: since });
-    } while (this.#changed && !this.#saving);
-    if (!this.#changed) this.state('soon');
-  }
-
-  #rest() { return new Promise(done => { this.#wake = done; setTimeout(done, REST_MS); }); }
-}
-
-export async function consultScreen(desk, place, { id, signal }) {
+/** of: the visit that is measured anew, 0 for a new one. */
+export async function consultScreen(desk, place, { id, of, signal }) {
   const work = desk.work.get(id) ?? { facts: await engine.photo(id) };
   desk.work.set(id, work);
-  work.wishes ??= {};
-  const [{ csv }, { clients }, image] = await Promise.all([engine.catalogue(), engine.clients(), previewOf(id)]);
+  const [{ csv }, { clients }, image, anew] = await Promise.all([engine.catalogue(), engine.clients(), previewOf(id), of ? visitAnew(of, work) : null]);
+  work.wishes ??= anew?.wishes ?? {};
   if (signal.aborted) return;
   const catalogue = csv ? shadesOf(readCsv(csv)) : null, values = desk.salon.values;
   const facts = { width: work.facts.width, height: work.facts.height, photo: work.facts.file, catalogue, plain: true };
   const parts = markingParts(), answer = new Answer(), told = el('div', { class: 'told' }), guide = el('div', { class: 'guide' });
   const old = el('div', { class: 'old' });
-  const saver = new Saver(desk, work, clients, { ask: () => live.changed(), whole: () => live.whole(), question: () => question(), place: told });
+  const saver = new Saver(desk, work, clients, { anew, ask: () => live.changed(), whole: () => live.whole(), question: () => question(), place: told });
   const wishes = wishesForm(work.wishes, () => { effect.wished(); live.changed(); }, { units: values.units, currency: values.currency }), effect = new Effect();
   wishes.querySelector('h2').after(effect.root);
   place.className = 'consult';
@@ -196,12 +151,8 @@ export async function consultScreen(desk, place, { id, signal }) {
   let app = null, zonesAsked = null;
   const context = { catalogue: catalogue ?? [], units: values.units };
 
-  const usable = () => {
-    const bad = new Set(findProblems(app.zones, facts).map(problem => problem.id));
-    const good = app.zones.filter(zone => !bad.has(zone.id));
-    return good.map(zone => (zone.at && !good.some(z => isClient(z) && (z.name.trim() || z.kind) === zone.at) ? { ...zone, at: '' } : zone));
-  };
-  const question = (zones = usable()) => ({ zones: zonesFileText(zones, facts, app.extra), wishes: saidOf(work.wishes), client: saver.client });
+  const usable = () => usableZones(app.zones, facts);
+  const question = (zones = usable()) => ({ zones: zonesFileText(zones, facts, app.extra), wishes: saidOf(work.wishes), ...(anew ? { instead_of: of } : { client: saver.client }) });
 
   async function ask(whole) {
     const zones = usable();
@@ -211,7 +162,7 @@ export async function consultScreen(desk, place, { id, signal }) {
     } catch (error) { return error.name === 'AbortError' ? null : { error }; }
   }
 
-  const show = (got, whole) => {
+  const show = (got, whole, latest) => {
     if (signal.aborted) return;
     guide.replaceChildren();
     saver.ready(got?.report && catalogue ? got : null, whole);
@@ -223,7 +174,7 @@ export async function consultScreen(desk, place, { id, signal }) {
     }
     if (!catalogue) guide.replaceChildren(el('div', { class: 'notice' }, el('p', {}, t('consult.no_catalogue')), el('a', { class: 'button', href: '#/catalogue' }, t('first.catalogue_do'))));
     answer.show(got.report, context, whole);
-    effect.show(outcome(got.report));
+    if (latest) effect.show(outcome(got.report));
     const doubts = got.report.warnings.filter(w => ['not_hair', 'hair_doubtful'].includes(w.code)).map(w => w.text);
     app.doubt(app.zones.filter(zone => doubts.some(text => text.includes(zone.name.trim() || zone.code || zone.kind))).map(zone => zone.id));
   };
@@ -246,9 +197,10 @@ export async function consultScreen(desk, place, { id, signal }) {
     fresh.forEach(zone => asked.add(zone.points));
     const probes = fresh.map((zone, i) => ({ ...zone, kind: 'mid', name: `swatch ${i + 1}?`, code: undefined, at: undefined }));
     const got = await engine.match(id, { zones: zonesFileText([...usable(), ...probes], facts, {}), wishes: {}, client: null, live: true }, signal).catch(() => null);
+    if (!got) fresh.forEach(zone => asked.delete(zone.points)); // the next change asks again
     for (const [i, zone] of fresh.entries()) {
       const near = got?.report?.rankings?.find(r => r.target === probes[i].name);
-      if (near) app.suggest(zone.id, near.swatches.slice(0, 6).map(s => s.code));
+      if (near && app.zones.some(now => now.points === zone.points)) app.suggest(zone.id, near.swatches.slice(0, 6).map(s => s.code));
     }
   }
 
@@ -256,23 +208,29 @@ export async function consultScreen(desk, place, { id, signal }) {
   async function offerOld(client) {
     old.replaceChildren();
     if (!client?.last || app.zones.length) return;
-    old.append(el('button', { type: 'button', onclick: async () => {
-      const [text, last] = await Promise.all([engine.visitZones(client.last.id), engine.visit(client.last.id)]);
+    const take = el('button', { type: 'button', onclick: async () => {
+      const zones = await busy(take, told, () => marksOf(client.last.id, facts));
+      if (signal.aborted || !take.isConnected) return; // it may be another client's by now
       old.replaceChildren();
-      if (!text) return;
-      const { zones } = readZonesFile(text, { photo: last.report.photo.file });
-      const [fx, fy] = [facts.width / last.report.photo.width, facts.height / last.report.photo.height];
-      app.commit(zones.map(z => ({ ...z, points: z.points.map(([x, y]) => [Math.round(x * fx), Math.round(y * fy)]) })), t('consult.old_step'));
-    } }, t('consult.old')));
+      if (zones && app.zones.length === 0) app.commit(zones, t('consult.old_step'));
+    } }, t('consult.old'));
+    old.append(take);
   }
 
   const opened = await openStage(image, facts, { changed, signal }).catch(() => null);
   if (!opened) return setText(byId('opening'), t('consult.no_picture'));
   app = opened.app;
-  if (work.zones?.length) app.startWith(work.zones);
-  show(null, false);
+  if (work.zones ?? anew?.zones) app.startWith(work.zones ?? anew.zones);
+  show(null, false, true);
   changed(app);
-  offerOld(saver.known);
+  if (!anew) offerOld(saver.known);
+}
+
+/** What is known of a visit that is measured anew: {name, at, zones, wishes}. Of her wishes the report keeps the rows. */
+async function visitAnew(id, { facts }) {
+  const { client, at, report } = await engine.visit(id), [{ name }, zones] = await Promise.all([engine.client(client), marksOf(id, facts)]);
+  const arcs = report.plan?.rows?.map(row => row.arc_cm).filter(Boolean) ?? [];
+  return { name, at, zones, wishes: { ...(arcs.length ? { arc: arcs.map(String) } : {}), ...(report.context?.worn ? { worn: report.context.worn } : {}) } };
 }
 
 // Where the answer matters most: the zone that the row should match, else one with gray, else the lengths.
@@ -287,19 +245,21 @@ function photoFacts({ file, camera, flash, resized, profile_assumed: assumed }) 
 
 /** Whose visit it is, and saving it. */
 class Saver {
-  constructor(desk, work, clients, { ask, whole, question, place }) {
-    Object.assign(this, { desk, work, clients, ask, whole, question, place });
-    this.input = el('input', { type: 'text', autocomplete: 'off', role: 'combobox', 'aria-expanded': 'false', 'aria-controls': 'client-options', 'aria-autocomplete': 'list', value: work.clientName ?? '',
+  /** anew: the visit that is measured anew: whose it is stands then. */
+  constructor(desk, work, clients, { anew, ask, whole, question, place }) {
+    Object.assign(this, { desk, work, clients, anew, ask, whole, question, place });
+    this.input = el('input', { type: 'text', autocomplete: 'off', role: 'combobox', 'aria-expanded': 'false', 'aria-controls': 'client-options', 'aria-autocomplete': 'list', value: anew?.name ?? work.clientName ?? '',
       oninput: () => { this.#choose(); this.#list(); }, onfocus: () => this.#list(), onblur: () => this.#close(), onkeydown: e => this.#key(e) });
     this.options = el('ul', { class: 'options', role: 'listbox', id: 'client-options', 'aria-label': t('today.clients'), hidden: true });
     this.options.addEventListener('pointerdown', e => e.preventDefault());
     this.note = el('span', { class: 'hint' });
-    this.button = el('button', { type: 'button', class: 'main', disabled: true, onclick: () => this.#save() }, t('save.save'));
+    this.button = el('button', { type: 'button', class: 'main', disabled: true, onclick: () => this.#save() }, t(anew ? 'save.measured_do' : 'save.save'));
     const labelledInput = labelled(t('save.client'), this.input);
     labelledInput.classList.add('picker');
     labelledInput.append(this.options);
     this.odd = el('div', { class: 'odd', role: 'status', hidden: true });
-    this.root = el('div', { class: 'saver' }, labelledInput, this.button, this.note, this.odd);
+    const whose = anew && el('p', { class: 'whose' }, el('strong', {}, anew.name), el('span', { class: 'soft' }, ` ${t('save.anew', { date: longDate(anew.at) })}`));
+    this.root = el('div', { class: 'saver' }, whose ?? labelledInput, this.button, this.note, this.odd);
     this.#choose(false);
   }
 
@@ -315,7 +275,7 @@ class Saver {
 
   #notice(noticed) {
     this.again = noticed.some(({ code }) => code === 'same_photo');
-    this.button.textContent = t(this.again ? 'save.again' : 'save.save');
+    this.button.textContent = t(this.again ? 'save.again' : this.anew ? 'save.measured_do' : 'save.save');
     const line = ({ code, text }) => el('li', {}, code === 'same_photo' ? say(text) : `${say(text.split('; ')[0])} ${t(`noticed.${code}`)}`); // behind the first part is how the command line answers
     this.odd.replaceChildren(el('ul', { class: 'todo' }, ...noticed.map(line)));
     this.odd.hidden = noticed.length === 0;
@@ -323,10 +283,10 @@ class Saver {
 
   #choose(tell = true) {
     const before = this.chosen, known = this.known;
-    this.work.clientName = this.input.value;
+    if (!this.anew) this.work.clientName = this.input.value;
     this.chosen = known?.id ?? null;
     this.button.disabled = !this.good || !this.input.value.trim();
-    this.note.textContent = this.input.value.trim() && !known ? t('save.new_client') : '';
+    this.note.textContent = this.input.value.trim() && !known && !this.anew ? t('save.new_client') : '';
     if (!tell || before === this.chosen) return;
     this.ask();
     this.onclient?.(known);
@@ -370,7 +330,7 @@ class Saver {
   async #save() {
     this.#close();
     const saved = await busy(this.button, this.place, async () => {
-      if (!this.known) {
+      if (!this.known && !this.anew) {
         const { id } = await engine.addClient(this.input.value.trim());
         this.clients = (await engine.clients()).clients;
         this.chosen = id;
@@ -381,7 +341,7 @@ class Saver {
       return engine.save(this.work.facts.id, this.question(), got.shown, again);
     });
     if (!saved) return;
-    this.place.replaceChildren(el('div', { class: 'notice good', role: 'status' }, el('p', {}, t('save.saved', { name: this.input.value.trim() })), papers(saved.id, this.desk),
+    this.place.replaceChildren(el('div', { class: 'notice good', role: 'status' }, el('p', {}, this.anew ? t('save.measured', { date: longDate(this.anew.at), name: this.anew.name }) : t('save.saved', { name: this.input.value.trim() })), papers(saved.id, this.desk),
       el('a', { class: 'button', href: `#/client/${saved.client}` }, t('save.open'))));
   }
 }

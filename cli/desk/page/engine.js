@@ -45,10 +45,13 @@ export const importClient = file => ask('POST', `/clients/import?name=${encodeUR
 export const forgetClient = id => ask('DELETE', `/clients/${id}`);
 /** The document of `client history --json`. */
 export const visits = id => ask('GET', `/clients/${id}/visits`);
-/** {id, client, at, installed, why, note, charged_minor, photo, after, report} */
+/** {id, client, at, installed, why, note, charged_minor, photo, after, finished, report} */
 export const visit = id => ask('GET', `/visits/${id}`);
 /** The record; noticed: what is odd, and then nothing is kept until the changes come again with sure: true. */
 export const record = (id, changes) => ask('PATCH', `/visits/${id}`, { json: changes });
+/** A photo after, looked at or kept: given = {photo, zones, worn: 'down' or 'up', save}; without zones the photo alone. {warnings, finished: [{worn, zone,
+ *  beside, de00, u_de00, lab, her_lab, verdict, words}]}: how near the finished row came, that of the visit's other photos too. */
+export const after = (visit, given, signal) => ask('POST', `/visits/${visit}/after`, { json: given, signal });
 export const moveVisit = (id, client) => ask('POST', `/visits/${id}/move`, { json: { client } });
 export const removeVisit = id => ask('DELETE', `/visits/${id}`);
 /** Takes back the last change of the book. {told, client} */
@@ -79,7 +82,7 @@ export const openFromFolder = name => ask('POST', '/photos/folder', { json: { na
 /** {folder, photos: [{name, at}]}, newest first */
 export const folder = () => ask('GET', '/photos');
 
-/** question: {zones: text of a zones file, wishes, client, live}. {shown, catalogue, noticed, report}; nothing is saved.
+/** question: {zones: text of a zones file, wishes, client, live}; instead_of, a visit, in place of the client: that one is measured anew. {shown, catalogue, noticed, report}; nothing is saved.
  *  noticed: what is odd about saving it, [{code, text}]. live: soon, without asking
  *  whether the answer would hold with other marks; only a whole answer can be saved. */
 export const match = (photo, question, signal) => ask('POST', `/photos/${photo}/match`, { json: question, signal });

@@ -4,6 +4,7 @@ import { DE, DE_SENTENCES } from '../../page/de.js';
 import { EN } from '../../page/en.js';
 import { byId, el } from '../../page/dom.js';
 import { speak, t, translate } from '../../page/words.js';
+import { afterScreen } from './after.js';
 import { catalogueScreen } from './catalogue.js';
 import { clientScreen } from './client.js';
 import { consultScreen } from './consult.js';
@@ -16,10 +17,12 @@ import { todayScreen } from './today.js';
 
 export const LANGUAGES = { en: ['English', EN], de: ['Deutsch', DE, DE_SENTENCES] };
 
-/** [pattern of the address, name of the tab it belongs to, screen(desk, place, {id, signal})] */
+/** [pattern of the address, name of the tab it belongs to, screen(desk, place, {id, of, signal})]: the numbers of the address */
 const SCREENS = [
   [/^\/?$/, 'today', todayScreen],
   [/^\/photo\/(\d+)$/, 'today', consultScreen],
+  [/^\/photo\/(\d+)\/instead\/(\d+)$/, 'today', consultScreen],
+  [/^\/photo\/(\d+)\/after\/(\d+)$/, 'today', afterScreen],
   [/^\/client\/(\d+)$/, 'today', clientScreen],
   [/^\/catalogue$/, 'catalogue', catalogueScreen],
   [/^\/catalogue\/photo\/(\d+)$/, 'catalogue', measureScreen],
@@ -61,7 +64,7 @@ async function show() {
   const path = location.hash.replace(/^#/, ''), found = SCREENS.find(([pattern]) => pattern.test(path)) ?? SCREENS[0];
   leaving?.abort();
   leaving = new AbortController();
-  const { signal } = leaving, place = byId('screen'), id = Number(path.match(found[0])?.[1] ?? 0);
+  const { signal } = leaving, place = byId('screen'), [id = 0, of = 0] = (path.match(found[0]) ?? []).slice(1).map(Number);
   for (const link of document.querySelectorAll('nav [data-screen]'))
     if (link.dataset.screen === found[1]) link.setAttribute('aria-current', 'page');
     else link.removeAttribute('aria-current');
@@ -71,7 +74,7 @@ async function show() {
   scrollTo(0, 0);
   try {
     if (!desk.salon) await desk.loadSalon();
-    await found[2](desk, place, { id, signal });
+    await found[2](desk, place, { id, of, signal });
   } catch (error) {
     if (error.name !== 'AbortError' && !signal.aborted) place.replaceChildren(el('h1', {}, t('desk.trouble')), notice(errorText(error), true));
   }

@@ -10,6 +10,7 @@ export async function ordersScreen(desk, place, { signal }) {
   const { orders, visits, lapsed, currency } = await engine.orders();
   if (signal.aborted) return;
   const told = el('div', { class: 'told' }), again = async done => {
+    if (signal.aborted) return;
     place.replaceChildren();
     await ordersScreen(desk, place, { signal });
     place.querySelector('.told')?.replaceChildren(undoNotice(done, again));

@@ -20,7 +20,7 @@ export async function todayScreen(desk, place, { signal }) {
     try {
       const facts = await job();
       desk.work.set(facts.id, { facts });
-      desk.go(`/photo/${facts.id}`);
+      if (!signal.aborted) desk.go(`/photo/${facts.id}`);
     } catch (error) { told.replaceChildren(notice(errorText(error), true)); }
   };
   const drop = photoDrop(t('today.drop'), t('today.drop_hint'), file => open(() => engine.openPhoto(file)));

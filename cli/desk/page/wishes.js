@@ -28,7 +28,7 @@ let groups = 0;
 
 /** A question with a few answers. usual: what counts when nothing is said; without one nothing is chosen until it is, and the answer says what
  *  it assumes. */
-function choice(key, values, state, changed, usual = null) {
+export function choice(key, values, state, changed, usual = null) {
   const name = `wish-${key}-${++groups}`;
   const chosen = state[key] ?? usual;
   return el('fieldset', { class: 'wish' }, el('legend', {}, t(`wish.${key}`)), el('div', { class: 'segments pictured' }, ...values.map(value =>
