@@ -9,10 +9,13 @@
 #include "say.h"
 #include "verbs.h"
 
-/* A name that begins as typed, case and marks of letters aside. */
+/* A name that begins as typed, case and marks of letters aside. One that would be read as an option is typed by hand,
+ * behind --. */
 static void offer(wm_buf *out, const char *name, const char *typed, const char *end)
 {
     char sought[256], beginning[256];
+    if (*name == '-')
+        return;
     wm_plain_sought(sought, sizeof sought, name);
     wm_plain_sought(beginning, sizeof beginning, typed);
     if (strncmp(sought, beginning, strlen(beginning)) == 0)

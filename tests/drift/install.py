@@ -164,8 +164,8 @@ def the_completion_completes(stage):
         os.chmod(os.path.join(folder, "sealed.book"), 0)
         with open(os.path.join(folder, "shades.csv"), "w") as f:
             f.write("code,length_cm,L,a,b\nmoth,40,40,5,12\nmoth,50,40,5,12\nfrost,50,70,1,8\n")
-        for name in ("Anna Berg", "Anton Falk", "Zo\u00eb M\u00fcller"):
-            call(program, "client", "add", name, "--book", "salon.book", cwd=folder)
+        for name in ("Anna Berg", "Anton Falk", "Zo\u00eb M\u00fcller", "--html=never offered"):
+            call(program, "client", "add", "--book", "salon.book", "--", name, cwd=folder)
         for typed, want in CASES:
             typed = typed.replace("PROGRAM", program)
             words = re.findall(r"=|[^\s=]+", typed) + ([""] if typed.endswith(" ") else [])  # as bash splits at COMP_WORDBREAKS
