@@ -153,7 +153,7 @@ static void fill_past(consultation *c)
         c->in.work = WM_WORK_MOVEUP;
 }
 
-static void fill_input(consultation *c, const wm_json *body, const shelf_photo *photo, const char *made_at)
+static void fill_input(consultation *c, const wm_json *body, const shelf_photo *photo, const clock_reading *clock)
 {
     c->in.photo = photo->photo;
     c->in.kept = photo->kept;
@@ -162,8 +162,12 @@ static void fill_input(consultation *c, const wm_json *body, const shelf_photo *
     c->in.wishes = &c->wishes;
     c->in.client = c->client.id ? c->client.name : NULL;
     fill_past(c);
-    c->in.live = !made_at && wm_json_kind_of(wm_json_get(body, "live")) == WM_JSON_TRUE;
-    c->in.made_at = made_at ? made_at : c->clock.made_at;
+    c->in.live = !clock && wm_json_kind_of(wm_json_get(body, "live")) == WM_JSON_TRUE;
+    if (clock) { /* it may be past midnight by now */
+        c->clock = *clock;
+        c->in.date = clock->date;
+    }
+    c->in.made_at = c->clock.made_at;
 }
 
 /* While she marks, what she looks at: the beginning of each list. Nine tenths of the bytes are its end. */
@@ -175,13 +179,13 @@ static void shorten(wm_report *report)
 }
 
 wm_status consultation_run(consultation *c, desk_call *call, const wm_json *body, const shelf_photo *photo,
-                           const char *made_at, wm_error *err)
+                           const clock_reading *clock, wm_error *err)
 {
-    wm_report_pictures *pictures = made_at ? &c->pictures : NULL;
+    wm_report_pictures *pictures = clock ? &c->pictures : NULL;
     wm_status status = gather(c, call, body, err);
     if (status)
         return status;
-    fill_input(c, body, photo, made_at);
+    fill_input(c, body, photo, clock);
     status = c->has_catalogue ? wm_consult_match(&c->report, pictures, &c->in, err)
                               : wm_consult_measure(&c->report, pictures, &c->in, err);
     if (!status && c->in.live)

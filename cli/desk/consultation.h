@@ -28,10 +28,10 @@ typedef struct consultation {
     char digest[65]; /* SHA-256 of json */
 } consultation;
 
-/** Runs it. pictures: the reduced ones are made too. made_at NULL: now. Free with consultation_free, also after a
+/** Runs it. pictures: the reduced ones are made too. clock NULL: now. Free with consultation_free, also after a
  * failure. Without a catalogue only the zones are measured. */
 wm_status consultation_run(consultation *c, desk_call *call, const wm_json *body, const shelf_photo *photo,
-                           const char *made_at, wm_error *err);
+                           const clock_reading *clock, wm_error *err);
 void consultation_free(consultation *c);
 
 /** What is odd about saving it as a visit: "same_photo" when it is in the book already, and what wm_noticed_visit says.

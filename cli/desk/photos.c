@@ -190,7 +190,7 @@ static wm_status answer_match(desk_call *call, const consultation *c, shelf_phot
     wm_warnings noticed = { 0 };
     wm_status status = c->in.live ? WM_OK : consultation_noticed(&noticed, c, call, err);
     if (!status && !c->in.live)
-        shelf_note_shown(photo, c->digest, c->clock.made_at);
+        shelf_note_shown(photo, c->digest, &c->clock);
     wm_buf_format(out, "{\"shown\":\"%s\",\"catalogue\":%s,\"noticed\":", c->digest,
                   c->has_catalogue ? "true" : "false");
     answer_warnings(out, &noticed);

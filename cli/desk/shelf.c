@@ -149,18 +149,18 @@ wm_status shelf_hold(shelf_photo **out, shelf *s, int64_t id, wm_error *err)
     return WM_OK;
 }
 
-void shelf_note_shown(shelf_photo *photo, const char digest[65], const char *made_at)
+void shelf_note_shown(shelf_photo *photo, const char digest[65], const clock_reading *clock)
 {
     shelf_shown *place = &photo->shown[photo->shown_count++ % SHELF_SHOWN];
     memcpy(place->digest, digest, sizeof place->digest);
-    snprintf(place->made_at, sizeof place->made_at, "%s", made_at);
+    place->clock = *clock;
 }
 
-const char *shelf_shown_at(const shelf_photo *photo, const char *digest)
+const clock_reading *shelf_shown_at(const shelf_photo *photo, const char *digest)
 {
     for (size_t i = 0; i < SHELF_SHOWN && *digest; i++)
         if (strcmp(photo->shown[i].digest, digest) == 0)
-            return photo->shown[i].made_at;
+            return &photo->shown[i].clock;
     return NULL;
 }
 

@@ -6,6 +6,7 @@
 #include <pthread.h>
 #include <stdint.h>
 
+#include "context.h"
 #include "photo/photo.h"
 #include "weftmatch/kept_zones.h"
 
@@ -19,7 +20,7 @@ typedef struct shelf shelf;
 /** An answer that was shown of a photo: saving it must give the same bytes. */
 typedef struct shelf_shown {
     char digest[65]; /* of the JSON, "" for none */
-    char made_at[32];
+    clock_reading clock;
 } shelf_shown;
 
 /** A photo held by a request: no other works on it meanwhile. */
@@ -49,8 +50,8 @@ wm_status shelf_hold(shelf_photo **out, shelf *s, int64_t id, wm_error *err);
 void shelf_release(shelf *s, shelf_photo *photo);
 
 /** Keeps in mind what was shown of a held photo, the answer that gave way longest ago falls out. */
-void shelf_note_shown(shelf_photo *photo, const char digest[65], const char *made_at);
+void shelf_note_shown(shelf_photo *photo, const char digest[65], const clock_reading *clock);
 /** When the answer with this digest was made; NULL when it was not shown or has fallen out. */
-const char *shelf_shown_at(const shelf_photo *photo, const char *digest);
+const clock_reading *shelf_shown_at(const shelf_photo *photo, const char *digest);
 
 #endif

@@ -42,11 +42,11 @@ static wm_status run_again(consultation *c, desk_call *call, const wm_json *body
 {
     const char *shown = "";
     wm_status status = call_text(&shown, body, "shown", err);
-    const char *made_at = shelf_shown_at(photo, shown);
-    if (!status && !made_at)
+    const clock_reading *clock = shelf_shown_at(photo, shown);
+    if (!status && !clock)
         status = wm_fail(err, WM_E_BOOK, "this answer has not been shown of this photo; look at it, then save");
     if (!status)
-        status = consultation_run(c, call, body, photo, made_at, err);
+        status = consultation_run(c, call, body, photo, clock, err);
     if (!status && c->client.id == 0)
         status = wm_fail(err, WM_E_BOOK, "nobody is named whose visit this is; choose a client");
     if (!status && strcmp(shown, c->digest) != 0)
