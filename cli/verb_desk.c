@@ -18,7 +18,7 @@
 #include "say.h"
 #include "verbs.h"
 
-enum { USUAL_PORT = 8642, ADDRESS_SIZE = 128 };
+enum { USUAL_PORT = 8642, ADDRESS_SIZE = 160 };
 
 extern char **environ;
 
@@ -38,6 +38,21 @@ static wm_status print_address(const char *address, wm_error *err)
     return code ? wm_fail(err, WM_E_OUTPUT, "the address can't be printed") : WM_OK;
 }
 
+/* The address with a ticket in place of its token. */
+static void with_ticket(char out[ADDRESS_SIZE], const char *address)
+{
+    static const char TOKEN[] = "token=";
+    char ticket[GUARD_TICKET];
+    const char *token = strstr(address, TOKEN);
+    if (!token) {
+        snprintf(out, ADDRESS_SIZE, "%s", address);
+        return;
+    }
+    token += sizeof TOKEN - 1;
+    guard_ticket(ticket, token);
+    snprintf(out, ADDRESS_SIZE, "%.*s%s", (int)(token - address), address, ticket);
+}
+
 /* The default browser, where there is a display; that there is none is no fault. */
 static void open_browser(const args *a, const char *address)
 {
@@ -48,7 +63,7 @@ static void open_browser(const args *a, const char *address)
     const char *x = getenv("DISPLAY"), *wayland = getenv("WAYLAND_DISPLAY");
     if (args_has(a, "no-open") || !((x && *x) || (wayland && *wayland)))
         return;
-    snprintf(copy, sizeof copy, "%s", address);
+    with_ticket(copy, address);
     posix_spawn_file_actions_init(&quiet);
     posix_spawn_file_actions_addopen(&quiet, STDOUT_FILENO, "/dev/null", O_WRONLY, 0);
     posix_spawn_file_actions_addopen(&quiet, STDERR_FILENO, "/dev/null", O_WRONLY, 0);

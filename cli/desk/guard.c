@@ -4,6 +4,11 @@
 #include <string.h>
 #include <strings.h>
 #include <sys/random.h>
+#include <time.h>
+
+#include "core/file.h"
+
+#define TICKET_NS 300000000000LL /* a browser on a slow machine takes its time to open */
 
 static bool secret(char out[GUARD_SECRET])
 {
@@ -62,10 +67,63 @@ static bool has_cookie(const guard *g, const http_request *request)
     return false;
 }
 
-bool guard_knows_token(const guard *g, const http_request *request)
+static long long now_ns(void)
 {
-    const char *token = http_query(request, "token");
-    return token && same_secret(token, strlen(token), g->token);
+    struct timespec t;
+    (void)clock_gettime(CLOCK_REALTIME, &t);
+    return (long long)t.tv_sec * 1000000000LL + t.tv_nsec;
+}
+
+/* The digest of token and time, then the time. */
+static void ticket_of(char out[GUARD_TICKET], const char *token, long long made)
+{
+    char text[2 * GUARD_SECRET + 32];
+    int length = snprintf(text, sizeof text, "%.64s.%lld.%.64s", token, made, token);
+    wm_sha256_hex(out, text, (size_t)length);
+    snprintf(out + GUARD_SECRET - 1, GUARD_TICKET - GUARD_SECRET + 1, "%lld", made);
+}
+
+void guard_ticket(char out[GUARD_TICKET], const char *token)
+{
+    ticket_of(out, token, now_ns());
+}
+
+/* When the ticket was made; 0: it is none, too old, or was used. */
+static long long fresh_ticket(const guard *g, const char *text)
+{
+    char own[GUARD_TICKET];
+    long long at = 0;
+    if (strlen(text) < GUARD_SECRET || strlen(text) >= GUARD_TICKET)
+        return 0;
+    for (const char *p = text + GUARD_SECRET - 1; *p; p++) {
+        if (*p < '0' || *p > '9' || at > (1LL << 62) / 10)
+            return 0;
+        at = 10 * at + (*p - '0');
+    }
+    ticket_of(own, g->token, at);
+    long long age = now_ns() - at;
+    return same_secret(text, GUARD_SECRET - 1, own) && age >= 0 && age < TICKET_NS && at > atomic_load(&g->last_ticket)
+               ? at
+               : 0;
+}
+
+static const char *token_of(const http_request *request)
+{
+    const char *token = strcmp(request->path, "/") == 0 ? http_query(request, "token") : NULL;
+    return token ? token : "";
+}
+
+static bool is_token(const guard *g, const char *text)
+{
+    return same_secret(text, strlen(text), g->token);
+}
+
+bool guard_lets_in(guard *g, const http_request *request)
+{
+    const char *text = token_of(request);
+    long long at = fresh_ticket(g, text), before = atomic_load(&g->last_ticket);
+    while (at > before && !atomic_compare_exchange_weak(&g->last_ticket, &before, at)) {}
+    return is_token(g, text) || at > before;
 }
 
 /* 127.0.0.1:PORT, localhost:PORT or [::1]:PORT */
@@ -106,7 +164,7 @@ const char *guard_refuses(const guard *g, const http_request *request)
         return "this desk answers to 127.0.0.1 and localhost only; use the address that weftmatch desk printed";
     if (changes(request->method) && !is_own_origin(request))
         return "only the desk's own page may change anything; use the address that weftmatch desk printed";
-    if (guard_knows_token(g, request) && strcmp(request->path, "/") == 0)
+    if (is_token(g, token_of(request)) || fresh_ticket(g, token_of(request)))
         return NULL;
     if (is_foreign_fetch(request))
         return "another site may not read the desk; use the address that weftmatch desk printed";

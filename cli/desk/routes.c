@@ -178,7 +178,7 @@ void routes_answer(void *user, const http_request *request, http_answer *answer)
     wm_error err = { 0 };
     bool known;
     const asset *page = assets_find(request->path);
-    if (page && strcmp(request->path, "/") == 0 && guard_knows_token(&d->guard, request)) {
+    if (page && guard_lets_in(&d->guard, request)) {
         let_in(d, answer);
         return;
     }

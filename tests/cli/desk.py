@@ -19,10 +19,12 @@ JSON = "application/json"
 class Desk:
     """A desk on a book of its own, asked as its page asks."""
 
-    def __init__(self, bench, *words):
+    def __init__(self, bench, *words, opens=None):
         self.bench = bench
-        self.process = subprocess.Popen([bench.program, "desk", "--no-open", *words], cwd=bench.folder, env=bench.environment(SOURCE_DATE_EPOCH=None),
-                                        stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+        if not opens:
+            words = ("--no-open", *words)
+        self.process = subprocess.Popen([bench.program, "desk", *words], cwd=bench.folder,
+                                        env=bench.environment(SOURCE_DATE_EPOCH=None, **(opens or {})), stdout=subprocess.PIPE, stderr=subprocess.PIPE)
         self.address = self.process.stdout.readline().decode().strip()
         if not self.address:
             raise AssertionError(f"no address: {self.process.stderr.read().decode()}")
@@ -102,6 +104,38 @@ def only_its_own_page_is_answered(bench):
         host = f"{name}:{desk.port}"
         expect(desk.raw("GET", "/clients", desk.own(Host=host))[0], 200, host)
     expect(desk.end(), 0)
+
+
+def the_browser_is_opened_with_a_ticket(bench):
+    """what others on the machine can see in the list of processes lets in once; each start makes one of its own"""
+    opener = "bin/xdg-open"
+    bench.write(opener, '#!/bin/sh\necho "$1" >>opened\n')
+    os.chmod(bench.path(opener), 0o755)
+    env = {"DISPLAY": ":7", "PATH": bench.path("bin") + ":" + os.environ["PATH"]}
+
+    def opened(n):
+        until = time.monotonic() + 60
+        while not os.path.exists(bench.path("opened")) or bench.read("opened").count(b"\n") < n:
+            expect(time.monotonic() < until, True, "the browser is opened")
+            time.sleep(0.02)
+        return bench.read("opened").decode().splitlines()[n - 1]
+    desk = Desk(bench, opens=env)
+    second = bench.run("desk", env=env)
+    expect((second.returncode, second.stdout.decode().strip()), (0, desk.address))
+    tickets = sorted((opened(1), opened(2)), key=lambda address: int(address[-19:]))
+    token = desk.address.split("token=")[1]
+    for address in tickets:
+        path, host = address.split(desk.host)[1], {"Host": desk.host}
+        expect(token in address, False, "the token is not shown")
+        for wrong in (path[:-1] + ("0" if path[-1] != "0" else "1"), path + "0", path[:-19], path[:8] + "0" * 64 + path[-19:]):
+            refused(desk, 403, "has not been let in", path=wrong, Cookie=None)
+        expect(desk.raw("GET", path, host)[0], 303, "once")
+        expect(desk.raw("GET", path, host)[0], 403, "and not twice")
+        expect(desk.raw("GET", path, desk.own())[0], 200, "unless the browser has been let in")
+    refused(desk, 403, "has not been let in", path=tickets[0].split(desk.host)[1], Cookie=None)
+    expect(desk.raw("GET", desk.address.split(desk.host)[1], {"Host": desk.host})[0], 303, "the token stays")
+    bench.remove("opened")
+    desk.end()
 
 
 def every_answer_has_its_headers(bench):
@@ -445,7 +479,7 @@ def bad_starts_are_told(bench):
 
 
 def run(bench):
-    for test in (only_its_own_page_is_answered, every_answer_has_its_headers, bodies_have_kinds_and_limits, slow_and_broken_senders_hold_up_nobody,
+    for test in (only_its_own_page_is_answered, the_browser_is_opened_with_a_ticket, every_answer_has_its_headers, bodies_have_kinds_and_limits, slow_and_broken_senders_hold_up_nobody,
                  from_photo_to_saved_visit, photo_after_and_measured_anew, what_was_done_can_be_put_right, what_is_odd_is_said_before_it_is_kept, what_was_ordered_arrives, at_a_move_up_she_pays_for_a_move_up, a_live_answer_is_short,
                  the_catalogue_is_not_overwritten_by_an_older_page, one_desk_a_book, a_request_in_flight_ends_first,
                  a_sender_who_stops_half_way_holds_up_no_end,
