@@ -6,9 +6,9 @@
 
 #include "consult/orders.h"
 #include "consult/pictures.h"
+#include "consult/saved.h"
 #include "report/html_gallery.h"
 #include "report/html_history.h"
-#include "report/json_out.h"
 
 /* --- one client --- */
 
@@ -114,7 +114,7 @@ wm_status client_page_write(wm_buf *out, wm_book *book, int64_t client_id, const
     if (!status)
         status = wm_book_client_latest_of(&latest, book, client_id, err);
     if (!status)
-        status = history_load(&h, book, client_id, err);
+        status = history_load(&h, book, client_id, true, err);
     if (!status) {
         wm_history_page page = { .salon = settings.salon_name,
                                  .client = latest.client.name,
@@ -122,7 +122,7 @@ wm_status client_page_write(wm_buf *out, wm_book *book, int64_t client_id, const
                                  .note = latest.client.note,
                                  .next_agreed = client_next_day(next, &latest, &settings),
                                  .next = next,
-                                 .gray = h.count > 1 ? &h.gray : NULL,
+                                 .gray = history_measured_count(&h) > 1 ? &h.gray : NULL,
                                  .gray_words = wm_trend_words(words, &h.trend),
                                  .left_out = h.trend.left_out,
                                  .left_out_count = h.trend.left_out_count };
@@ -137,18 +137,32 @@ wm_status client_page_write(wm_buf *out, wm_book *book, int64_t client_id, const
 
 enum { THUMBNAIL_SIDE = 320 };
 
-/* The shades' colours, as the report of the visit knew them. */
+/* Of the visit at which they were sewn on; where no photo was measured then, of the last one that was. */
+static wm_status load_colours(wm_report *out, wm_book *book, const wm_client_latest *latest, wm_error *err)
+{
+    wm_visit visit = { 0 };
+    int64_t id = 0;
+    wm_status status = wm_book_visit_load_parts(&visit, book, latest->wears_id, WM_VISIT_REPORTS, err);
+    if (!status && !wm_saved_measured(&visit)) {
+        status = wm_book_visit_last_measured(&id, book, latest->client.id, err);
+        if (!status && id)
+            status = wm_book_visit_load_parts(&visit, book, id, WM_VISIT_REPORTS, err);
+        visit.installed = latest->wears;
+    }
+    if (!status)
+        status = wm_saved_brief(out, &visit, err);
+    wm_visit_free(&visit);
+    return status;
+}
+
+/* The shades' colours, as a report of hers knew them. */
 static wm_status fill_shades(wm_gallery_client *out, wm_book *book, const wm_client_latest *latest, wm_error *err)
 {
     const char *codes[2 * WM_MAX_LAYERS], *name;
-    wm_visit visit = { 0 };
     if (!latest->wears.count)
         return WM_OK;
     wm_report *report = calloc(1, sizeof *report);
-    wm_status status = report ? wm_book_visit_load(&visit, book, latest->wears_id, err) : wm_fail_memory(err);
-    if (!status)
-        status = wm_report_from_json(report, (const char *)visit.report_json.data, visit.report_json.size,
-                                     "the saved visit", err);
+    wm_status status = report ? load_colours(report, book, latest, err) : wm_fail_memory(err);
     if (!status) {
         out->shade_count = wm_stack_shades(codes, &latest->wears);
         wm_stack_text(out->layers, &latest->wears, " / ");
@@ -160,7 +174,6 @@ static wm_status fill_shades(wm_gallery_client *out, wm_book *book, const wm_cli
     if (report)
         wm_report_free(report);
     free(report);
-    wm_visit_free(&visit);
     return status;
 }
 

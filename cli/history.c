@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "consult/recheck.h"
-#include "report/json_out.h"
+#include "consult/saved.h"
 
 const char *const HISTORY_JUDGED[] = { "measured", "installed", "proposed", "unknown", NULL };
 
@@ -36,19 +36,20 @@ static wm_status judge(history_line *line, const wm_settings *settings, wm_error
     return WM_OK;
 }
 
-static wm_status load_line(history_line *out, wm_book *book, int64_t id, const wm_settings *settings, wm_error *err)
+static wm_status load_line(history_line *out, wm_book *book, unsigned parts, const wm_settings *settings, wm_error *err)
 {
-    wm_status status = wm_book_visit_load(&out->visit, book, id, err);
+    wm_status status = wm_book_visit_load_parts(&out->visit, book, out->id, parts, err);
     if (status)
         return status;
-    out->id = id;
     memcpy(out->at, out->visit.date, sizeof out->at);
     out->installed = out->visit.installed;
+    out->measured = wm_saved_measured(&out->visit);
     out->report = calloc(1, sizeof *out->report);
     out->finished = calloc(1, sizeof *out->finished);
-    status = out->report && out->finished ? wm_report_from_json(out->report, (const char *)out->visit.report_json.data,
-                                                                out->visit.report_json.size, "the saved visit", err)
-                                          : wm_fail_memory(err);
+    status = out->report && out->finished ? WM_OK : wm_fail_memory(err);
+    if (!status) /* a page shows colours of shades that were sewn on at visits without a report */
+        status = parts & WM_VISIT_PICTURES ? wm_saved_report(out->report, &out->visit, err)
+                                           : wm_saved_brief(out->report, &out->visit, err);
     if (!status)
         status = wm_finished_of(out->finished, &out->visit, out->report, &settings->verdict, err);
     return status ? status : judge(out, settings, err);
@@ -68,8 +69,9 @@ static wm_status load_trend(history *h, wm_error *err)
     return status;
 }
 
-wm_status history_load(history *out, wm_book *book, int64_t client_id, wm_error *err)
+wm_status history_load(history *out, wm_book *book, int64_t client_id, bool pictures, wm_error *err)
 {
+    const unsigned parts = WM_VISIT_REPORTS | (pictures ? (unsigned)WM_VISIT_PICTURES : 0);
     wm_settings settings;
     int64_t *ids = NULL;
     size_t count = 0;
@@ -81,7 +83,8 @@ wm_status history_load(history *out, wm_book *book, int64_t client_id, wm_error 
         status = wm_fail_memory(err);
     for (size_t i = 0; i < count && !status; i++) {
         h.count = i + 1;
-        status = load_line(&h.lines[i], book, ids[i], &settings, err);
+        h.lines[i].id = ids[i];
+        status = load_line(&h.lines[i], book, parts, &settings, err);
     }
     if (!status)
         status = load_trend(&h, err);
@@ -114,6 +117,21 @@ size_t history_before(const history *h, int64_t visit_id)
         if (h->lines[i].id == visit_id)
             return i;
     return h->count;
+}
+
+size_t history_measured_count(const history *h)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < h->count; i++)
+        count += h->lines[i].measured;
+    return count;
+}
+
+const history_line *history_measured(const history *h, size_t count)
+{
+    while (count > 0 && !h->lines[count - 1].measured)
+        count--;
+    return count ? &h->lines[count - 1] : NULL;
 }
 
 const history_line *history_worn(const history *h, size_t count)
@@ -162,9 +180,7 @@ wm_history_item *history_items(const history *h, const char *currency)
 wm_status history_finished(wm_finished *out, const wm_visit *visit, const wm_settings *settings, wm_error *err)
 {
     wm_report *report = calloc(1, sizeof *report);
-    wm_status status = report ? wm_report_from_json(report, (const char *)visit->report_json.data,
-                                                    visit->report_json.size, "the saved visit", err)
-                              : wm_fail_memory(err);
+    wm_status status = report ? wm_saved_brief(report, visit, err) : wm_fail_memory(err);
     if (!status)
         status = wm_finished_of(out, visit, report, &settings->verdict, err);
     if (report)
@@ -237,8 +253,8 @@ static void json_record(wm_buf *out, const wm_visit *v)
 {
     wm_buf_format(out, ",\"kind\":\"%s\"", wm_visit_kind_name(v->kind));
     history_write_said(out, v);
-    wm_buf_format(out, ",\"has_photo\":%s,\"has_after\":%s", v->photo_jpeg.size ? "true" : "false",
-                  v->after_jpeg.size ? "true" : "false");
+    wm_buf_format(out, ",\"has_photo\":%s,\"has_after\":%s", v->has_photo ? "true" : "false",
+                  v->has_after ? "true" : "false");
 }
 
 static void json_line(wm_buf *out, const history_line *line, bool first)

@@ -18,7 +18,8 @@ typedef struct history_line {
     int64_t id;
     char at[WM_DATE_SIZE];
     wm_stack installed;
-    wm_report *report;
+    bool measured;     /**< a photo was */
+    wm_report *report; /**< with pictures all of it, else as wm_saved_brief tells it */
     wm_visit visit;
     wm_finished *finished; /**< how near the row came */
     history_judged judged;
@@ -31,11 +32,16 @@ typedef struct history {
     wm_plot_gray gray; /**< the same as a drawing takes it */
 } history;
 
-wm_status history_load(history *out, wm_book *book, int64_t client_id, wm_error *err);
+/** With the pictures that a page shows, or without. */
+wm_status history_load(history *out, wm_book *book, int64_t client_id, bool pictures, wm_error *err);
 void history_free(history *h);
 
 /** How many of her visits lie before this one; all of them when it is none of hers. */
 size_t history_before(const history *h, int64_t visit_id);
+/** Visits at which a photo was measured. */
+size_t history_measured_count(const history *h);
+/** The last of the first `count` visits at which a photo was measured; NULL: none. */
+const history_line *history_measured(const history *h, size_t count);
 /** The visit of what she wears after the first `count` visits; NULL: nothing is sewn on. */
 const history_line *history_worn(const history *h, size_t count);
 /** The zone whose gray share history shows: the gray zone's, else any; NULL when none was resolved. */

@@ -98,7 +98,9 @@ static void text_line(wm_buf *out, const history_line *line)
     char number[48], stack[WM_STACK_TEXT_SIZE];
     const wm_report_zone *gray = history_gray_zone(line);
     wm_buf_format(out, "%4lld  %s  ", (long long)line->id, line->at);
-    if (gray)
+    if (!line->measured)
+        wm_buf_text(out, "no photo    ");
+    else if (gray)
         wm_buf_format(out, "gray %3s %%  ", wm_number_text(number, 100 * gray->share, 0));
     else
         wm_buf_text(out, "gray   ?    ");
@@ -138,11 +140,11 @@ static void text_record(wm_buf *out, const history_line *line, const char *curre
     if (*v->why)
         wm_buf_format(out, "      because: %s\n", v->why);
     text_block(out, v->note);
-    if (v->photo_jpeg.size || v->after_jpeg.size)
+    if (v->has_photo || v->has_after)
         wm_buf_format(out, "      photo%s\n",
-                      v->photo_jpeg.size && v->after_jpeg.size ? "s before and after"
-                      : v->after_jpeg.size                     ? " after"
-                                                               : " before");
+                      v->has_photo && v->has_after ? "s before and after"
+                      : v->has_after               ? " after"
+                                                   : " before");
     history_write_finished(&told, line->finished);
     text_block(out, told.data ? told.data : "");
     out->failed = out->failed || told.failed;
@@ -164,7 +166,7 @@ static wm_status write_history(wm_buf *out, wm_book *book, const wm_client *clie
     history h = { 0 };
     wm_status status = wm_settings_load(&settings, book, err);
     if (!status)
-        status = history_load(&h, book, client->id, err);
+        status = history_load(&h, book, client->id, false, err);
     if (!status && args_has(a, "json"))
         history_write_json(out, &h, client->name);
     for (size_t i = 0; i < h.count && !args_has(a, "json"); i++) {
@@ -172,7 +174,7 @@ static wm_status write_history(wm_buf *out, wm_book *book, const wm_client *clie
         if (all)
             text_record(out, &h.lines[i], settings.plan.currency);
     }
-    if (!args_has(a, "json") && h.count > 1)
+    if (!args_has(a, "json") && history_measured_count(&h) > 1)
         text_trend(out, &h.trend);
     history_free(&h);
     return status;

@@ -66,11 +66,11 @@ static wm_status open_client(job *j, wm_error *err)
     if (!status)
         status = find_client(j, err);
     if (!status)
-        status = history_load(&j->past, j->book, j->client.id, err);
+        status = history_load(&j->past, j->book, j->client.id, false, err);
     if (status)
         return status;
     const size_t before = history_before(&j->past, j->instead_of);
-    const history_line *last = before ? &j->past.lines[before - 1] : NULL, *worn = history_worn(&j->past, before);
+    const history_line *last = history_measured(&j->past, before), *worn = history_worn(&j->past, before);
     j->in.client = j->client.name;
     j->in.previous = last ? last->report : NULL;
     j->in.previous_date = last ? last->at : NULL;
@@ -125,7 +125,8 @@ static wm_status notice_visit(const job *j, int64_t id, wm_error *err)
     wm_warnings warnings = { 0 };
     clock_reading today = { 0 };
     wm_status status = context_today(&today, err);
-    wm_noticing noticing = { &j->report, j->clock.day, j->in.previous ? j->in.previous_date : NULL, today.date };
+    const size_t before = history_before(&j->past, j->instead_of);
+    wm_noticing noticing = { &j->report, j->clock.day, before ? j->past.lines[before - 1].at : NULL, today.date };
     char visit[40];
     wm_noticed_visit(&warnings, &noticing);
     snprintf(visit, sizeof visit, "visit %lld", (long long)id);

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "consult/saved.h"
 #include "consult/settle.h"
 #include "context.h"
 #include "output.h"
@@ -83,8 +84,7 @@ static wm_status load_visit(plan_job *j, wm_error *err)
         wm_settle_again(&j->again, &j->visit, j->settings.plan.weft_visits);
     wm_book_close(book);
     if (!status)
-        status = wm_report_from_json(&j->report, (const char *)j->visit.report_json.data, j->visit.report_json.size,
-                                     "the saved visit", err);
+        status = wm_saved_report(&j->report, &j->visit, err);
     for (size_t i = 0; i < j->report.ranking_count; i++)
         if (strcmp(j->report.rankings[i].target, "bead") == 0 && j->report.rankings[i].count)
             memcpy(j->bead, j->report.rankings[i].items[0].code, sizeof j->bead);

@@ -1,4 +1,5 @@
 /* report: a saved report again, from the book alone. */
+#include "consult/saved.h"
 #include "context.h"
 #include "output.h"
 #include "say.h"
@@ -6,20 +7,17 @@
 
 #include <stdlib.h>
 
+/* A visit that was noted without a photo has no report. */
 static wm_status latest_visit(int64_t *id, wm_book *book, const char *name, wm_error *err)
 {
     wm_client client;
-    int64_t *ids = NULL;
-    size_t count = 0;
     wm_status status = wm_book_client_find(&client, book, name, err);
     if (!status)
-        status = wm_book_visit_ids(&ids, &count, book, client.id, err);
-    if (!status && count == 0)
-        status = wm_fail(err, WM_E_BOOK, "%s has no saved visit; weftmatch match PHOTO --client \"%s\" saves one",
+        status = wm_book_visit_last_measured(id, book, client.id, err);
+    if (!status && *id == 0)
+        status = wm_fail(err, WM_E_BOOK,
+                         "%s has no saved visit with a photo; weftmatch match PHOTO --client \"%s\" saves one",
                          client.name, client.name);
-    if (!status)
-        *id = ids[count - 1];
-    free(ids);
     return status;
 }
 
@@ -59,8 +57,10 @@ int verb_report(const args *a)
         status = latest_visit(&id, book, args_text(a, "client"), &err);
     if (!status)
         status = wm_book_visit_load(&visit, book, id, &err);
+    if (!status)
+        status = wm_saved_need_measured(&visit, &err);
     if (!status && args_has(a, "html"))
-        status = history_load(&past, book, visit.client_id, &err);
+        status = history_load(&past, book, visit.client_id, false, &err);
     wm_book_close(book);
     wm_report_pictures pictures = { visit.photo_jpeg, visit.gray_map_png, visit.zones_json };
     output_input output = { .json = &visit.report_json,

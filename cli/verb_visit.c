@@ -1,4 +1,5 @@
-/* visit set, move, remove, restore: what was done at a saved visit, and putting it right. */
+/* visit add, set, move, remove, restore: a visit without a photo; what was done at a saved visit, and putting it right.
+ */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -6,6 +7,7 @@
 #include "consult/finished.h"
 #include "consult/hand_over.h"
 #include "consult/noticed.h"
+#include "consult/saved.h"
 #include "consult/settle.h"
 #include "context.h"
 #include "core/plain.h"
@@ -127,7 +129,6 @@ static wm_status say_finished(const wm_visit *visit, const wm_settings *settings
     return status;
 }
 
-/* A day in a year that is no slip of the pen; the rest is said, not refused. */
 static wm_status take_day(wm_visit *visit, const args *a, wm_error *err)
 {
     wm_date date;
@@ -196,16 +197,14 @@ static bool settles(const args *a)
     return cleared || args_has(a, "installed") || args_has(a, "kind") || args_has(a, "new") || args_has(a, "lot");
 }
 
-/* With the stock, or without touching it. */
-static wm_status save_visit(wm_warnings *warnings, wm_book *book, wm_visit *visit, const args *a,
-                            const wm_settings *settings, wm_error *err)
+/* What was sewn on is taken from stock. */
+static wm_status settle_visit(wm_warnings *warnings, wm_book *book, wm_visit *visit, const args *a,
+                              const wm_settings *settings, wm_error *err)
 {
     wm_catalogue catalogue = { 0 };
     wm_stack fresh = { 0 };
     char path[PATH_SIZE], lot[WM_LOT_SIZE] = "";
     wm_error none;
-    if (!settles(a))
-        return wm_book_visit_update(book, visit, err);
     const bool named = args_has(a, "swatches") || context_swatches_path(path, a, &none) == WM_OK;
     wm_status status = named ? context_catalogue(&catalogue, a, err) : WM_OK;
     if (!status && args_has(a, "new"))
@@ -251,7 +250,8 @@ int verb_visit_set(const args *a)
     if (!status)
         wm_book_next_undo(&before, book, &none);
     if (!status)
-        status = save_visit(&warnings, book, &visit, a, &settings, &err);
+        status = settles(a) ? settle_visit(&warnings, book, &visit, a, &settings, &err)
+                            : wm_book_visit_update(book, &visit, &err);
     if (!status)
         wm_book_next_undo(&change, book, &none); /* as the log tells it */
     if (!status && args_has(a, "charged"))
@@ -270,6 +270,116 @@ int verb_visit_set(const args *a)
     else
         say_hint(a, "visit %lld is so already", (long long)id);
     return 0;
+}
+
+/* --- a visit without a photo --- */
+
+/* At a move-up of which nothing else is said, what she wore until then is sewn on again. */
+static wm_status take_worn(wm_visit *visit, wm_book *book, const args *a, wm_error *err)
+{
+    wm_client_latest latest;
+    char layers[WM_STACK_TEXT_SIZE];
+    if (visit->kind != WM_VISIT_MOVEUP || visit->installed.count)
+        return WM_OK;
+    wm_status status = wm_book_client_latest_of(&latest, book, visit->client_id, err);
+    if (status)
+        return status;
+    if (!latest.wears_id || strcmp(latest.wears_date, visit->date) > 0) {
+        say_hint(a,
+                 "what she wears is not known, so her next visit can't be reckoned; say it with --installed CODE,CODE");
+        return WM_OK;
+    }
+    visit->installed = latest.wears;
+    say_hint(a, "sewn on again what she has worn since %s: %s", latest.wears_date,
+             wm_stack_text(layers, &latest.wears, ","));
+    return WM_OK;
+}
+
+static bool has_words(const args *a)
+{
+    static const char *const SAID[] = { "installed", "kind", "why", "note", "charged", "after" };
+    for (size_t i = 0; i < sizeof SAID / sizeof SAID[0]; i++)
+        if (args_has(a, SAID[i]))
+            return true;
+    return false;
+}
+
+static wm_status notice_added(wm_warnings *out, wm_book *book, const wm_visit *visit, wm_error *err)
+{
+    static const wm_report NOTHING_MEASURED;
+    clock_reading today;
+    wm_status status = context_today(&today, err);
+    const wm_noticing noticing = { &NOTHING_MEASURED, visit->date, NULL, today.date };
+    if (!status)
+        wm_noticed_visit(out, &noticing);
+    if (!status)
+        status = wm_noticed_same_day(out, book, visit, err);
+    return status ? status : wm_noticed_price(out, book, visit, err);
+}
+
+/* One change of the book, taken back at once. */
+static wm_status add_visit(wm_warnings *warnings, wm_book *book, wm_visit *visit, const args *a,
+                           const wm_settings *settings, wm_error *err)
+{
+    wm_stack installed = visit->installed;
+    wm_status status = wm_book_begin(book, err);
+    if (status)
+        return status;
+    visit->installed = (wm_stack){ 0 }; /* settled below, which is what takes it from stock */
+    status = wm_book_visit_save(&visit->id, book, visit, err);
+    visit->installed = installed;
+    if (!status && installed.count)
+        status = settle_visit(warnings, book, visit, a, settings, err);
+    return wm_book_end(book, status, err);
+}
+
+int verb_visit_add(const args *a)
+{
+    wm_settings settings;
+    clock_reading clock;
+    wm_book *book = NULL;
+    wm_client client;
+    wm_visit visit = { 0 };
+    wm_after after = { 0 };
+    wm_warnings warnings = { 0 };
+    wm_buf out = { 0 };
+    wm_error err;
+    wm_status status =
+        has_words(a) ? context_clock(&clock, a, &err)
+                     : wm_fail(&err, WM_E_USAGE,
+                               "what was done at the visit? say --kind, --installed, --charged or --note; a visit with "
+                               "a photo is saved by weftmatch match PHOTO --client NAME");
+    if (!status)
+        status = context_settings(&settings, a, &err);
+    if (!status)
+        status = read_after(&after, a, &settings, &err);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
+    if (!status)
+        status = wm_book_client_find(&client, book, a->operands[0], &err);
+    if (!status) {
+        visit.client_id = client.id;
+        memcpy(visit.date, clock.day, sizeof visit.date);
+        status = take_all(&visit, a, &settings, &err);
+    }
+    if (!status)
+        status = wm_after_put(&visit, &after, worn_up(a), &err);
+    if (!status)
+        status = take_worn(&visit, book, a, &err);
+    if (!status)
+        status = add_visit(&warnings, book, &visit, a, &settings, &err);
+    if (!status)
+        status = notice_added(&warnings, book, &visit, &err);
+    say_plain_warnings(&warnings, NULL);
+    if (!status)
+        wm_buf_format(&out, "%lld  %s  %s\n", (long long)visit.id, visit.date, client.name);
+    int code = status ? say_error(&err) : say_result(&out);
+    wm_buf_free(&out);
+    wm_warnings_free(&warnings);
+    wm_after_free(&after);
+    wm_visit_free(&visit);
+    wm_book_close(book);
+    return code;
 }
 
 int verb_visit_move(const args *a)

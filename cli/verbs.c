@@ -105,6 +105,13 @@ const verb_spec VERBS[] = {
       "book client visit full zone-rankings explain json html client-html with-face language output force lines",
       "report --client \"Anna Berg\"\nreport --visit 1 --html again.html\n",
       "With --client it is her latest visit; client history lists the numbers of all.", verb_report },
+    { "visit add", "NAME|ID", 1, 1, "Note a visit without a photo: a row moved up, or a visit from before, off paper.",
+      "on kind installed new lot why charged note after zones zone card worn swatches book",
+      "visit add \"Anna Berg\" --kind move-up --charged 120 --on 2026-05-12\n"
+      "visit add \"Anna Berg\" --on 2024-11-02 --installed moth,frost,moth --note \"from the card index\"\n",
+      "The day is today without --on. At a move-up what she wears is sewn on again unless --installed says otherwise; her next visit is reckoned from it. Nothing was "
+      "measured, so recheck and what has changed since her last visit pass it over; match --instead-of ID gives it a photo later.",
+      verb_visit_add },
     { "visit set", "ID", 1, 1,
       "Record what was done: day, kind, installed, why, charged; add a note or the photo after.",
       "on kind installed new lot why note after worn zones zone card charged clear swatches book",

@@ -30,6 +30,7 @@ int verb_stock_add(const args *a);
 int verb_stock_cut(const args *a);
 int verb_stock_remove(const args *a);
 int verb_plan(const args *a);
+int verb_visit_add(const args *a);
 int verb_visit_set(const args *a);
 int verb_visit_move(const args *a);
 int verb_visit_remove(const args *a);

@@ -146,7 +146,7 @@ wm_status get_client_visits(desk_call *call, wm_error *err)
     if (!status)
         status = find_client(&client, book, call->id, err);
     if (!status)
-        status = history_load(&past, book, client.id, err);
+        status = history_load(&past, book, client.id, false, err);
     if (!status)
         history_write_json(out, &past, client.name);
     history_free(&past);

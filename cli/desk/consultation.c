@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "consult/noticed.h"
+#include "consult/saved.h"
 #include "consult/settle.h"
 #include "core/file.h"
 #include "measure/zones_file.h"
@@ -72,11 +73,11 @@ static wm_status load_instead(consultation *c, desk_call *call, wm_error *err)
     wm_date day;
     wm_status status = call_book(&book, call, WM_BOOK_READ, err);
     if (!status)
-        status = wm_book_visit_load(&visit, book, c->instead_of, err);
+        status = wm_book_visit_load_parts(&visit, book, c->instead_of, 0, err);
     if (!status)
         status = wm_book_client_load(&c->client, book, visit.client_id, err);
     if (!status)
-        status = history_load(&c->past, book, visit.client_id, err);
+        status = history_load(&c->past, book, visit.client_id, false, err);
     wm_book_close(book);
     if (!status && wm_date_parse(&day, visit.date)) {
         c->clock.date = c->in.date = day;
@@ -90,7 +91,7 @@ static wm_status load_client(consultation *c, desk_call *call, const wm_json *bo
 {
     wm_book *book = NULL;
     wm_client_latest latest;
-    int64_t id = 0;
+    int64_t id = 0, last = 0;
     wm_status status = call_id(&c->instead_of, body, "instead_of", err);
     if (!status && c->instead_of)
         return load_instead(c, call, err);
@@ -103,14 +104,15 @@ static wm_status load_client(consultation *c, desk_call *call, const wm_json *bo
         status = wm_book_client_latest_of(&latest, book, id, err);
     if (!status)
         c->client = latest.client;
-    if (!status && latest.visit_id)
-        status = wm_book_visit_load(&c->last, book, latest.visit_id, err);
+    if (!status)
+        status = wm_book_visit_last_measured(&last, book, id, err);
+    if (!status && last)
+        status = wm_book_visit_load_parts(&c->last, book, last, WM_VISIT_REPORTS, err);
     if (!status && latest.wears_id)
-        status = wm_book_visit_load(&c->worn, book, latest.wears_id, err);
+        status = wm_book_visit_load_parts(&c->worn, book, latest.wears_id, 0, err);
     wm_book_close(book);
     if (!status && c->last.id)
-        status = wm_report_from_json(&c->previous, (const char *)c->last.report_json.data, c->last.report_json.size,
-                                     "the saved visit", err);
+        status = wm_saved_brief(&c->previous, &c->last, err);
     return status;
 }
 
@@ -135,7 +137,7 @@ static wm_status gather(consultation *c, desk_call *call, const wm_json *body, w
 static void fill_past(consultation *c)
 {
     const size_t before = history_before(&c->past, c->instead_of);
-    const history_line *last = before ? &c->past.lines[before - 1] : NULL, *hung = history_worn(&c->past, before);
+    const history_line *last = history_measured(&c->past, before), *hung = history_worn(&c->past, before);
     const wm_visit *worn = c->worn.id ? &c->worn : NULL;
     c->in.previous = c->last.id ? &c->previous : NULL;
     c->in.previous_date = c->last.date;

@@ -6,13 +6,13 @@
 #include "consult/hand_over.h"
 #include "consult/held_up.h"
 #include "consult/noticed.h"
+#include "consult/saved.h"
 #include "consult/settle.h"
 #include "desk/consultation.h"
 #include "desk/resources.h"
 #include "history.h"
 #include "page/languages.h"
 #include "report/html.h"
-#include "report/json_out.h"
 
 /* --- saving: exactly the bytes that were shown --- */
 
@@ -140,7 +140,10 @@ wm_status get_visit(desk_call *call, wm_error *err)
         write_record(out, &visit);
         history_write_finished_json(out, finished);
         wm_buf_text(out, ",\"report\":");
-        wm_buf_bytes(out, visit.report_json.data, visit.report_json.size);
+        if (wm_saved_measured(&visit))
+            wm_buf_bytes(out, visit.report_json.data, visit.report_json.size);
+        else
+            wm_buf_text(out, "null");
         wm_buf_text(out, "}\n");
     }
     free(finished);
@@ -404,11 +407,11 @@ static wm_status paper_load(paper *p, desk_call *call, wm_error *err)
     if (!status)
         status = wm_book_visit_load(&p->visit, book, call->id, err);
     if (!status)
-        status = history_load(&p->past, book, p->visit.client_id, err);
+        status = wm_saved_need_measured(&p->visit, err);
+    if (!status)
+        status = history_load(&p->past, book, p->visit.client_id, false, err);
     wm_book_close(book);
-    return status ? status
-                  : wm_report_from_json(&p->report, (const char *)p->visit.report_json.data, p->visit.report_json.size,
-                                        "the saved visit", err);
+    return status ? status : wm_saved_report(&p->report, &p->visit, err);
 }
 
 static void paper_free(paper *p)

@@ -60,7 +60,7 @@ typedef struct wm_client {
     int64_t id;
     char name[128];
     char note[512];
-    char since[12]; /**< YYYY-MM-DD */
+    char since[12]; /**< YYYY-MM-DD: her file was begun, or her first visit if that was before */
     long visits;
 } wm_client;
 
@@ -116,6 +116,7 @@ typedef struct wm_visit {
     wm_visit_kind kind;
     wm_bytes report_json; /**< the bytes as they were */
     wm_bytes photo_jpeg, gray_map_png, zones_json;
+    bool has_photo, has_after; /**< pictures that lie in the book, loaded or not */
     wm_bytes after_jpeg, after_zones_json,
         after_report_json;        /**< photo after and what was measured on it, empty if none */
     wm_stack installed;           /**< no layers: not known */
@@ -140,6 +141,10 @@ wm_status wm_book_client_put(int64_t *id, wm_book *book, const wm_client_record 
 
 wm_status wm_book_visit_save(int64_t *id, wm_book *book, const wm_visit *visit, wm_error *err);
 wm_status wm_book_visit_load(wm_visit *out, wm_book *book, int64_t id, wm_error *err);
+/** What lies beside a visit. */
+enum { WM_VISIT_REPORTS = 1 /**< and of the photo after */, WM_VISIT_PICTURES = 2 /**< photo before and after */ };
+/** Without what is not asked for, whose bytes stay empty; not to be saved again. `parts` 0: what was noted alone. */
+wm_status wm_book_visit_load_parts(wm_visit *out, wm_book *book, int64_t id, unsigned parts, wm_error *err);
 /** All but the client and the report becomes as given; empty bytes: that picture is gone. */
 wm_status wm_book_visit_update(wm_book *book, const wm_visit *visit, wm_error *err);
 /** Measured anew: report, photo, gray map and zones become `by`'s; what was noted, sewn on and photographed after
@@ -156,7 +161,11 @@ void wm_visit_free(wm_visit *visit);
 
 /** Ids of a client's visits, oldest first (date, then id); client_id 0: of all clients. free() the array. */
 wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err);
-/** The latest visit of each client that has one, by the clients' names. free() the array. */
+/** The same of those at which a photo was measured. */
+wm_status wm_book_visits_measured(int64_t **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err);
+/** Her latest of these; 0: none. */
+wm_status wm_book_visit_last_measured(int64_t *id, wm_book *book, int64_t client_id, wm_error *err);
+/** The latest of these of each client that has one, by the clients' names. free() the array. */
 wm_status wm_book_visit_latest(int64_t **out, size_t *count, wm_book *book, wm_error *err);
 /** The first visit that was saved from the same photo bytes; 0: none. */
 wm_status wm_book_visit_of_photo(int64_t *id, wm_book *book, const char *photo_sha256, wm_error *err);

@@ -59,8 +59,10 @@ wm_status wm_book_client_check(const char *name, const char *note, wm_error *err
 
 /* --- finding her --- */
 
+/* A visit that was written down later may lie before the day on which her file was begun. */
+#define SINCE "min(since, coalesce((SELECT min(date) FROM visit WHERE client_id = client.id), since))"
 #define CLIENT_COLUMNS                                                                                                 \
-    "SELECT id, name, note, since, (SELECT count(*) FROM visit WHERE client_id = client.id) FROM client "
+    "SELECT id, name, note, " SINCE ", (SELECT count(*) FROM visit WHERE client_id = client.id) FROM client "
 
 static void read_client(void *row, const wm_query *q)
 {
@@ -207,7 +209,7 @@ wm_status wm_book_client_load(wm_client *out, wm_book *book, int64_t id, wm_erro
 
 #define LATEST_BY_DAY "WHERE client_id = client.id ORDER BY date DESC, id DESC LIMIT 1"
 #define LATEST_COLUMNS                                                                                                 \
-    "SELECT client.id, client.name, client.note, client.since, "                                                       \
+    "SELECT client.id, client.name, client.note, " SINCE ", "                                                          \
     "(SELECT count(*) FROM visit WHERE client_id = client.id), last.id, last.date, last.kind, worn.id, worn.date, "    \
     "worn.installed, coming.date FROM client "                                                                         \
     "LEFT JOIN visit AS last ON last.id = (SELECT id FROM visit " LATEST_BY_DAY ") "                                   \

@@ -54,14 +54,13 @@ static void attachments_of(attachment out[ATTACHMENTS], const wm_visit *v)
 /* Empty bytes: none. What stays the same is not written again, so that the log keeps no second copy. */
 static wm_status put_attachment(wm_book *book, int64_t visit_id, const attachment *a, wm_error *err)
 {
-    wm_query q =
-        wm_query__of(book, a->bytes->size || strcmp(a->kind, "report") == 0
-                               ? "INSERT INTO attachment (visit_id, kind, bytes) VALUES (?1, ?2, ?3) ON CONFLICT "
-                                 "(visit_id, kind) DO UPDATE SET bytes = ?3 WHERE bytes <> ?3"
-                               : "DELETE FROM attachment WHERE visit_id = ?1 AND kind = ?2");
+    wm_query q = wm_query__of(
+        book, a->bytes->size ? "INSERT INTO attachment (visit_id, kind, bytes) VALUES (?1, ?2, ?3) ON CONFLICT "
+                               "(visit_id, kind) DO UPDATE SET bytes = ?3 WHERE bytes <> ?3"
+                             : "DELETE FROM attachment WHERE visit_id = ?1 AND kind = ?2");
     wm_query__int(&q, 1, visit_id);
     wm_query__text(&q, 2, a->kind);
-    if (a->bytes->size || strcmp(a->kind, "report") == 0)
+    if (a->bytes->size)
         wm_query__bytes(&q, 3, a->bytes);
     return wm_query__finish(&q, err);
 }
@@ -77,19 +76,25 @@ static wm_status put_attachments(wm_book *book, int64_t visit_id, const wm_visit
     return status;
 }
 
-static wm_status load_attachments(wm_visit *visit, wm_book *book, wm_error *err)
+/* Of a list of kinds, each between commas. */
+static wm_status load_attachments(wm_visit *visit, wm_book *book, const char *kinds, wm_error *err)
 {
     wm_bytes *const into[ATTACHMENTS] = { &visit->report_json,      &visit->photo_jpeg, &visit->gray_map_png,
                                           &visit->zones_json,       &visit->after_jpeg, &visit->after_zones_json,
                                           &visit->after_report_json };
     attachment all[ATTACHMENTS];
     attachments_of(all, visit);
-    wm_query q = wm_query__of(book, "SELECT kind, bytes FROM attachment WHERE visit_id = ?");
+    wm_query q = wm_query__of(book, "SELECT kind, CASE WHEN instr(?2, ',' || kind || ',') THEN bytes END FROM "
+                                    "attachment WHERE visit_id = ?1");
     wm_query__int(&q, 1, visit->id);
-    while (wm_query__row(&q))
+    wm_query__text(&q, 2, kinds);
+    while (wm_query__row(&q)) {
+        visit->has_photo = visit->has_photo || strcmp(wm_query__peek(&q, 0), "photo") == 0;
+        visit->has_after = visit->has_after || strcmp(wm_query__peek(&q, 0), "after") == 0;
         for (int i = 0; i < ATTACHMENTS; i++)
             if (strcmp(all[i].kind, wm_query__peek(&q, 0)) == 0)
                 wm_query__get_bytes(into[i], &q, 1);
+    }
     return wm_query__end(&q, err);
 }
 
@@ -207,19 +212,31 @@ static wm_status load_row(wm_visit *out, wm_book *book, int64_t id, wm_error *er
     return !status && !found ? no_visit(book, id, err) : status;
 }
 
-wm_status wm_book_visit_load(wm_visit *out, wm_book *book, int64_t id, wm_error *err)
+static wm_status load(wm_visit *out, wm_book *book, int64_t id, const char *kinds, wm_error *err)
 {
     wm_visit visit = { 0 };
     wm_status status = load_row(&visit, book, id, err);
     if (!status)
         status = load_sewn(&visit, book, err);
     if (!status)
-        status = load_attachments(&visit, book, err);
+        status = load_attachments(&visit, book, kinds, err);
     if (status)
         wm_visit_free(&visit);
     else
         *out = visit;
     return status;
+}
+
+wm_status wm_book_visit_load(wm_visit *out, wm_book *book, int64_t id, wm_error *err)
+{
+    return load(out, book, id, ",report,photo,gray_map,zones,after,after_zones,after_report,", err);
+}
+
+wm_status wm_book_visit_load_parts(wm_visit *out, wm_book *book, int64_t id, unsigned parts, wm_error *err)
+{
+    static const char *const KINDS_OF[] = { ",", ",report,after_report,", ",photo,after,",
+                                            ",report,after_report,photo,after," };
+    return load(out, book, id, KINDS_OF[parts & (WM_VISIT_REPORTS | WM_VISIT_PICTURES)], err);
 }
 
 void wm_visit_free(wm_visit *visit)
@@ -545,11 +562,8 @@ static void read_id(void *row, const wm_query *q)
     *(int64_t *)row = wm_query__get_int(q, 0);
 }
 
-wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err)
+static wm_status all_ids(int64_t **out, size_t *count, wm_query q, wm_error *err)
 {
-    wm_query q = wm_query__of(book, client_id ? "SELECT id FROM visit WHERE client_id = ?1 ORDER BY date, id"
-                                              : "SELECT id FROM visit WHERE ?1 = 0 ORDER BY date, id");
-    wm_query__int(&q, 1, client_id);
     void *ids = NULL;
     wm_status status = wm_query__all(&ids, count, &q, (wm_row_kind){ sizeof **out, read_id }, err);
     if (!status)
@@ -557,16 +571,44 @@ wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t
     return status;
 }
 
-wm_status wm_book_visit_latest(int64_t **out, size_t *count, wm_book *book, wm_error *err)
+wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err)
+{
+    wm_query q = wm_query__of(book, client_id ? "SELECT id FROM visit WHERE client_id = ?1 ORDER BY date, id"
+                                              : "SELECT id FROM visit WHERE ?1 = 0 ORDER BY date, id");
+    wm_query__int(&q, 1, client_id);
+    return all_ids(out, count, q, err);
+}
+
+#define MEASURED "EXISTS (SELECT 1 FROM attachment WHERE visit_id = visit.id AND attachment.kind = 'report') "
+
+wm_status wm_book_visits_measured(int64_t **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err)
 {
     wm_query q =
-        wm_query__of(book, "SELECT (SELECT id FROM visit WHERE client_id = client.id ORDER BY date DESC, id DESC LIMIT "
-                           "1) AS last FROM client WHERE last IS NOT NULL ORDER BY sought, folded");
-    void *ids = NULL;
-    wm_status status = wm_query__all(&ids, count, &q, (wm_row_kind){ sizeof **out, read_id }, err);
+        wm_query__of(book, client_id ? "SELECT id FROM visit WHERE client_id = ?1 AND " MEASURED "ORDER BY date, id"
+                                     : "SELECT id FROM visit WHERE ?1 = 0 AND " MEASURED "ORDER BY date, id");
+    wm_query__int(&q, 1, client_id);
+    return all_ids(out, count, q, err);
+}
+
+wm_status wm_book_visit_last_measured(int64_t *id, wm_book *book, int64_t client_id, wm_error *err)
+{
+    wm_query q = wm_query__of(book, "SELECT id FROM visit WHERE client_id = ?1 AND " MEASURED
+                                    "ORDER BY date DESC, id DESC LIMIT 1");
+    wm_query__int(&q, 1, client_id);
+    const int64_t found = wm_query__row(&q) ? wm_query__get_int(&q, 0) : 0;
+    wm_status status = wm_query__end(&q, err);
     if (!status)
-        *out = ids;
+        *id = found;
     return status;
+}
+
+wm_status wm_book_visit_latest(int64_t **out, size_t *count, wm_book *book, wm_error *err)
+{
+    return all_ids(out, count,
+                   wm_query__of(book, "SELECT (SELECT id FROM visit WHERE client_id = client.id AND " MEASURED
+                                      "ORDER BY date DESC, id DESC LIMIT 1) AS last FROM client WHERE last IS NOT NULL "
+                                      "ORDER BY sought, folded"),
+                   err);
 }
 
 wm_status wm_book_visit_of_photo(int64_t *id, wm_book *book, const char *photo_sha256, wm_error *err)

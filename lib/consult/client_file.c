@@ -5,12 +5,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "consult/saved.h"
 #include "consult/settings.h"
 #include "core/json.h"
 #include "core/plain.h"
 #include "measure/zones_file.h"
 #include "plan/calendar.h"
-#include "report/json_out.h"
 
 enum { FORMAT = 2, SEAL_SIZE = 80, TEXTS = 5, TEXTS_1 = 4, BLOBS = 7, BLOBS_1 = 5 }; /* _1: of format 1 */
 
@@ -231,11 +231,11 @@ static bool take_sewn(wm_visit *visit, const wm_json *list)
 }
 
 /* A report that can't be read would spoil the client's history for good. */
-static bool report_is_whole(const wm_bytes *json)
+static bool report_is_whole(const wm_visit *visit)
 {
     wm_error err;
     wm_report *report = calloc(1, sizeof *report);
-    bool whole = report && json->data && !wm_report_from_json(report, (const char *)json->data, json->size, "", &err);
+    bool whole = report && !wm_saved_report(report, visit, &err);
     if (report)
         wm_report_free(report);
     free(report);
@@ -294,7 +294,7 @@ static bool read_visit(wm_visit *out, const wm_json *value, int format)
            take_kind(out, wm_json_get(value, "kind")) && take_sewn(out, wm_json_get(value, "sewn")) &&
            take_money(&out->has_charged, &out->charged_minor, wm_json_get(value, "charged_minor")) &&
            take_money(&out->has_deposit, &out->deposit_minor, wm_json_get(value, "deposit_minor")) &&
-           report_is_whole(&out->report_json) && attachments_are_whole(out);
+           report_is_whole(out) && attachments_are_whole(out);
 }
 
 static wm_status read_visits(wm_client_record *out, const wm_json *root, const char *file, int format, wm_error *err)

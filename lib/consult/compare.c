@@ -4,8 +4,8 @@
 #include <string.h>
 
 #include "consult/change.h"
+#include "consult/saved.h"
 #include "measure/stage1.h"
-#include "report/json_out.h"
 #include "report/raster.h"
 
 enum { COMPARE_SIDE = 900 };
@@ -106,11 +106,13 @@ wm_status wm_compare_photos(wm_comparison *out, const wm_consult_input *before, 
 wm_status wm_compare_visits(wm_comparison *out, const wm_visit *before, const wm_visit *now, wm_error *err)
 {
     wm_comparison c = { 0 };
-    wm_status status = wm_report_from_json(&c.before, (const char *)before->report_json.data, before->report_json.size,
-                                           "the earlier visit", err);
+    wm_status status = wm_saved_need_measured(before, err);
     if (!status)
-        status = wm_report_from_json(&c.now, (const char *)now->report_json.data, now->report_json.size,
-                                     "the later visit", err);
+        status = wm_saved_need_measured(now, err);
+    if (!status)
+        status = wm_saved_report(&c.before, before, err);
+    if (!status)
+        status = wm_saved_report(&c.now, now, err);
     if (!status)
         status = find_changes(&c, err);
     if (!status)

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "consult/saved.h"
 #include "core/json.h"
 
 /* Where in the text `"client":` has this value, NULL if nowhere; reports are written without spaces there. */
@@ -42,12 +43,12 @@ wm_status wm_visit_hand_over(wm_book *book, int64_t visit_id, const wm_client *c
 {
     wm_visit visit = { 0 };
     wm_buf report = { 0 };
-    wm_status status = wm_book_visit_load(&visit, book, visit_id, err);
-    if (!status)
+    wm_status status = wm_book_visit_load_parts(&visit, book, visit_id, WM_VISIT_REPORTS, err);
+    if (!status && wm_saved_measured(&visit))
         status = wm_report_rename(&report, &visit.report_json, client->name, err);
     if (!status) {
         wm_bytes bytes = { (unsigned char *)report.data, report.size };
-        status = wm_book_visit_move(book, visit_id, client->id, &bytes, err);
+        status = wm_book_visit_move(book, visit_id, client->id, report.size ? &bytes : NULL, err);
     }
     wm_buf_free(&report);
     wm_visit_free(&visit);

@@ -41,6 +41,8 @@ void wm_heads__wears(wm_wears *out, const wm_report *report, const wm_stack *ins
     *out = (wm_wears){ 0 };
     if (installed && installed->count)
         out->stack = *installed;
+    else if (!report)
+        return;
     else if (report->proposal_count && !has_rows(report))
         wm_report_stack(&out->stack, &report->proposals[0]);
     else if (report->proposal_count && report->decision.layers > 0) /* 0: too heavy to be sewn */

@@ -8,8 +8,8 @@
 #include "colour/difference.h"
 #include "colour/stats.h"
 #include "consult/finished.h"
+#include "consult/saved.h"
 #include "match/mixing.h"
-#include "report/json_out.h"
 
 static const double AVOIDED_SHARE = 0.25; /* our own: taken at most that often */
 static const double G_STEP = 0.01;
@@ -147,12 +147,10 @@ static wm_status load_visit(learner *l, wm_book *book, int64_t id, wm_error *err
 {
     wm_visit visit = { 0 };
     wm_report *report = NULL;
-    wm_status status = wm_book_visit_load(&visit, book, id, err);
+    wm_status status = wm_book_visit_load_parts(&visit, book, id, WM_VISIT_REPORTS, err);
     if (!status && visit.installed.count) {
         report = calloc(1, sizeof *report);
-        status = report ? wm_report_from_json(report, (const char *)visit.report_json.data, visit.report_json.size,
-                                              "the saved visit", err)
-                        : wm_fail_memory(err);
+        status = report ? wm_saved_report(report, &visit, err) : wm_fail_memory(err);
     }
     if (!status && report && report->proposal_count)
         status = note_visit(l, &visit, report, err);
@@ -260,7 +258,7 @@ wm_status wm_learning_of(wm_learning *out, wm_book *book, const wm_settings *set
     learner l = { .settings = settings };
     int64_t *ids = NULL;
     size_t count = 0;
-    wm_status status = wm_book_visit_ids(&ids, &count, book, 0, err);
+    wm_status status = wm_book_visits_measured(&ids, &count, book, 0, err);
     if (!status) {
         l.taken = calloc(count + 1, sizeof *l.taken);
         l.left = calloc(count + 1, sizeof *l.left);

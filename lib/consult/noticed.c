@@ -4,9 +4,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Our own: a photo is sent and used within the week; hair that moved farther than both is another head's, or coloured.
- */
-enum { PHOTO_DAYS = 7 };
+/* Our own: a photo is sent and used within the week; a card index goes back twenty years; hair that moved farther than
+ * both is another head's, or coloured. */
+enum { PHOTO_DAYS = 7, LONG_AGO_YEARS = 20 };
 static const double JUMP_U = 3, JUMP_DE00 = 10, PRICE_FACTOR = 3;
 
 wm_status wm_noticed_photo(wm_same_photo *out, wm_book *book, const char *photo_sha256, wm_error *err)
@@ -15,7 +15,7 @@ wm_status wm_noticed_photo(wm_same_photo *out, wm_book *book, const char *photo_
     wm_visit visit = { 0 };
     wm_status status = wm_book_visit_of_photo(&found.visit_id, book, photo_sha256, err);
     if (!status && found.visit_id)
-        status = wm_book_visit_load(&visit, book, found.visit_id, err);
+        status = wm_book_visit_load_parts(&visit, book, found.visit_id, 0, err);
     if (!status && found.visit_id)
         status = wm_book_client_load(&found.client, book, visit.client_id, err);
     wm_visit_free(&visit);
@@ -33,6 +33,9 @@ static void notice_day(wm_warnings *out, const wm_noticing *in)
     if (wm_date_valid(in->today) && wm_date_to_days(day) > wm_date_to_days(in->today))
         wm_warnings_add(out, "day_to_come",
                         "the visit is of %s, which is still to come; visit set ID --on DAY puts it right", in->date);
+    if (wm_date_valid(in->today) && in->today.year - day.year > LONG_AGO_YEARS)
+        wm_warnings_add(out, "day_long_ago", "the visit is of %s, %d years ago; visit set ID --on DAY puts it right",
+                        in->date, in->today.year - day.year);
     if (in->last_date && wm_date_parse(&last, in->last_date) && wm_date_to_days(day) < wm_date_to_days(last))
         wm_warnings_add(out, "day_before_last",
                         "the visit is of %s, before her last one of %s; visit set ID --on DAY puts it right", in->date,
@@ -70,7 +73,30 @@ void wm_noticed_visit(wm_warnings *out, const wm_noticing *input)
     notice_jump(out, input->report);
 }
 
-/* What the client was charged last before this visit. */
+wm_status wm_noticed_same_day(wm_warnings *out, wm_book *book, const wm_visit *visit, wm_error *err)
+{
+    int64_t *ids = NULL;
+    size_t count = 0;
+    wm_status status = wm_book_visit_ids(&ids, &count, book, visit->client_id, err);
+    for (size_t i = 0; i < count && !status; i++) {
+        wm_visit other = { 0 };
+        status = ids[i] == visit->id ? WM_OK : wm_book_visit_load_parts(&other, book, ids[i], 0, err);
+        if (!status && strcmp(other.date, visit->date) == 0)
+            wm_warnings_add(out, "same_day",
+                            "she has visit %lld on %s already; if that is the same one: visit remove %lld",
+                            (long long)ids[i], visit->date, (long long)visit->id);
+    }
+    free(ids);
+    return status;
+}
+
+/* An installation and a move-up have prices of their own. */
+static bool alike(wm_visit_kind one, wm_visit_kind other)
+{
+    return one == other || one == WM_VISIT_UNSAID || other == WM_VISIT_UNSAID;
+}
+
+/* What the client was charged last before this visit, for work of its kind. */
 static wm_status last_price(int64_t *minor, wm_book *book, const wm_visit *visit, wm_error *err)
 {
     int64_t *ids = NULL;
@@ -78,8 +104,8 @@ static wm_status last_price(int64_t *minor, wm_book *book, const wm_visit *visit
     wm_status status = wm_book_visit_ids(&ids, &count, book, visit->client_id, err);
     for (size_t i = 0; i < count && !status && ids[i] != visit->id; i++) {
         wm_visit other = { 0 };
-        status = wm_book_visit_load(&other, book, ids[i], err);
-        if (!status && other.has_charged && other.charged_minor > 0)
+        status = wm_book_visit_load_parts(&other, book, ids[i], 0, err);
+        if (!status && other.has_charged && other.charged_minor > 0 && alike(other.kind, visit->kind))
             *minor = other.charged_minor;
         wm_visit_free(&other);
     }

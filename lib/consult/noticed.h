@@ -23,7 +23,11 @@ typedef struct wm_noticing {
 /** The day against today, her last visit and the photo's own time; her hair against the last visit's. */
 void wm_noticed_visit(wm_warnings *out, const wm_noticing *input);
 
-/** A price more than three times, or less than a third of, what she was charged last (common practice, no source). */
+/** Another visit of hers on the same day: the same one, written down twice? */
+wm_status wm_noticed_same_day(wm_warnings *out, wm_book *book, const wm_visit *visit, wm_error *err);
+
+/** A price more than three times, or less than a third of, what she was charged last for a visit of its kind (common
+ * practice, no source). */
 wm_status wm_noticed_price(wm_warnings *out, wm_book *book, const wm_visit *visit, wm_error *err);
 
 #endif

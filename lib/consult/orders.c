@@ -5,8 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "consult/saved.h"
 #include "match/shades.h"
-#include "report/json_out.h"
 
 /* Our own: who is that late is not waited for. */
 enum { LAPSED_DAYS = 84 };
@@ -117,25 +117,53 @@ static bool lapsed(const wm_coming_visit *v, const wm_client_latest *latest, wm_
     return wm_date_to_days(today) - wm_date_to_days(since) > LAPSED_DAYS;
 }
 
+/* Whether the visit itself says all of what comes: every weft is sewn on again. */
+static bool needs_no_plan(const wm_visit *visit, int weft_visits)
+{
+    size_t again = 0;
+    while (again < visit->sewn_count && visit->sewn[again].worn + 1 < weft_visits)
+        again++;
+    return visit->sewn_count > 0 && again == visit->sewn_count;
+}
+
+/* The rows that are planned for her: at the visit, else where a photo was measured last. */
+static wm_status find_plan(wm_report *out, const wm_coming_visit *v, wm_book *book, wm_error *err)
+{
+    wm_visit planned = { 0 };
+    int64_t id = 0;
+    wm_status status = wm_book_visit_load_parts(&planned, book, v->visit_id, WM_VISIT_REPORTS, err);
+    if (!status && !wm_saved_measured(&planned)) {
+        wm_visit_free(&planned);
+        status = wm_book_visit_last_measured(&id, book, v->client_id, err);
+        planned = (wm_visit){ 0 };
+        if (!status && id)
+            status = wm_book_visit_load_parts(&planned, book, id, WM_VISIT_REPORTS, err);
+    }
+    if (!status)
+        status = wm_saved_plan(out, &planned, err);
+    wm_visit_free(&planned);
+    return status;
+}
+
 /* By the visit of what she wears, else by her latest. */
 static wm_status look_ahead(coming *c, const wm_client_latest *latest, const wm_orders_input *in, wm_error *err)
 {
     wm_visit visit = { 0 };
+    const int weft_visits = in->settings->plan.weft_visits;
     wm_report *report = calloc(1, sizeof *report);
     wm_coming_visit *v = &c->visit;
     v->client_id = latest->client.id;
     v->visit_id = latest->wears_id ? latest->wears_id : latest->visit_id;
     snprintf(v->client, sizeof v->client, "%s", latest->client.name);
-    wm_status status = report ? wm_book_visit_load(&visit, in->book, v->visit_id, err) : wm_fail_memory(err);
-    if (!status)
-        status = wm_report_from_json(report, (const char *)visit.report_json.data, visit.report_json.size,
-                                     "the saved visit", err);
+    wm_status status = report ? wm_book_visit_load_parts(&visit, in->book, v->visit_id, 0, err) : wm_fail_memory(err);
+    if (!status && !(latest->wears_id && needs_no_plan(&visit, weft_visits)))
+        status = find_plan(report, v, in->book, err);
     memcpy(v->photo_sha256, visit.photo_sha256, sizeof v->photo_sha256);
     if (!status && latest->wears_id)
         move_up(c, &visit, report);
     else if (!status)
         installation(c, report);
-    set_again(v, in->settings->plan.weft_visits);
+    set_again(v, weft_visits);
     if (report)
         wm_report_free(report);
     free(report);

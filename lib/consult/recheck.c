@@ -6,8 +6,8 @@
 #include <string.h>
 
 #include "consult/heads.h"
+#include "consult/saved.h"
 #include "match/decision.h"
-#include "report/json_out.h"
 
 enum { SHADES_WORN = sizeof((wm_recheck_codes *)0)->codes / WM_CODE_SIZE };
 
@@ -120,31 +120,20 @@ static void open_report(opened *v, wm_rechecked *result, const wm_visit *visit, 
     take_worn(v, result, visit, report, catalogue);
 }
 
-static bool all_known(const wm_recheck_codes *codes, const wm_catalogue *catalogue)
-{
-    size_t i = 0;
-    while (i < codes->count && wm_catalogue_find(catalogue, codes->codes[i]))
-        i++;
-    return i == codes->count;
-}
-
-/* Without the rankings, which say something only of a shade that is no longer in the catalogue. */
+/* In brief; as a whole when neither that nor the catalogue knows a shade that she wears. */
 static wm_status open_visit(opened *v, wm_rechecked *result, const wm_visit *visit, const wm_catalogue *catalogue,
                             wm_error *err)
 {
-    static const char SAVED[] = "the saved visit";
-    const char *json = (const char *)visit->report_json.data;
-    const size_t size = visit->report_json.size;
     wm_report *report = calloc(1, sizeof *report);
-    wm_status status = report ? wm_report_from_json_unranked(report, json, size, SAVED, err) : wm_fail_memory(err);
+    wm_status status = report ? wm_saved_brief(report, visit, err) : wm_fail_memory(err);
     if (!status)
         open_report(v, result, visit, report, catalogue);
-    if (!status && !all_known(&result->held, catalogue)) {
+    if (!status && v->shade_count < result->held.count) {
         wm_report_free(report);
         *report = (wm_report){ 0 };
         *v = (opened){ 0 };
         *result = (wm_rechecked){ 0 };
-        status = wm_report_from_json(report, json, size, SAVED, err);
+        status = wm_saved_report(report, visit, err);
         if (!status)
             open_report(v, result, visit, report, catalogue);
     }
@@ -268,7 +257,7 @@ static task *take_next(pool *p, wm_visit *visit)
     pthread_mutex_lock(&p->lock);
     task *t = p->next < p->count ? &p->tasks[p->next++] : NULL;
     if (t)
-        t->status = wm_book_visit_load(visit, p->in->book, t->id, &t->error);
+        t->status = wm_book_visit_load_parts(visit, p->in->book, t->id, WM_VISIT_REPORTS, &t->error);
     pthread_mutex_unlock(&p->lock);
     return t;
 }
@@ -363,7 +352,7 @@ wm_status wm_recheck(wm_rechecked **out, size_t *count, const wm_recheck_input *
     size_t n = 0;
     task *tasks = NULL;
     wm_status status = input->latest ? wm_book_visit_latest(&ids, &n, input->book, err)
-                                     : wm_book_visit_ids(&ids, &n, input->book, 0, err);
+                                     : wm_book_visits_measured(&ids, &n, input->book, 0, err);
     if (!status && !(tasks = calloc(n + 1, sizeof *tasks)))
         status = wm_fail_memory(err);
     for (size_t i = 0; i < n && !status; i++)

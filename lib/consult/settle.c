@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "consult/consult.h"
-#include "report/json_out.h"
+#include "consult/saved.h"
 
 typedef struct settler {
     wm_book *book;
@@ -73,6 +73,28 @@ static void plan_installed(settler *s)
         s->planned = plan_anew(s);
 }
 
+/* Of the visit; of one without a photo that of her last one that has one, whose rows she comes back with. */
+static wm_status find_report(settler *s, wm_error *err)
+{
+    int64_t *ids = NULL;
+    size_t count = 0;
+    if (wm_saved_measured(s->visit))
+        return wm_saved_report(s->report, s->visit, err);
+    wm_visit measured = { 0 };
+    wm_status status = wm_book_visits_measured(&ids, &count, s->book, s->visit->client_id, err);
+    for (size_t i = count; i-- > 0 && !status && !wm_saved_measured(&measured);) {
+        wm_visit_free(&measured);
+        status = wm_book_visit_load_parts(&measured, s->book, ids[i], WM_VISIT_REPORTS, err);
+        if (!status && strcmp(measured.date, s->visit->date) > 0)
+            wm_bytes_free(&measured.report_json);
+    }
+    if (!status)
+        status = wm_saved_report(s->report, &measured, err);
+    wm_visit_free(&measured);
+    free(ids);
+    return status;
+}
+
 /* Her last visit before this one at which something was sewn on or taken off. */
 static wm_status find_before(settler *s, wm_error *err)
 {
@@ -81,7 +103,7 @@ static wm_status find_before(settler *s, wm_error *err)
     wm_status status = wm_book_visit_ids(&ids, &count, s->book, s->visit->client_id, err);
     for (size_t i = 0; i < count && !status; i++) {
         wm_visit visit = { 0 };
-        status = wm_book_visit_load(&visit, s->book, ids[i], err);
+        status = wm_book_visit_load_parts(&visit, s->book, ids[i], 0, err);
         const int order = status ? 1 : strcmp(visit.date, s->visit->date);
         if (!status && (order < 0 || (order == 0 && visit.id < s->visit->id)) &&
             (visit.installed.count || visit.kind == WM_VISIT_REMOVAL)) {
@@ -212,8 +234,7 @@ static wm_status settle_all(settler *s, wm_error *err)
     const char *codes[2 * WM_MAX_LAYERS];
     wm_status status = find_before(s, err);
     if (!status)
-        status = wm_report_from_json(s->report, (const char *)s->visit->report_json.data, s->visit->report_json.size,
-                                     "the saved visit", err);
+        status = find_report(s, err);
     if (!status)
         status = wm_on_hand_load(&s->hand, s->book, err);
     if (status)

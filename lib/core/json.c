@@ -141,6 +141,11 @@ static size_t past_value(const char *data, size_t size, size_t i)
     return size;
 }
 
+size_t wm_json_value_ends(const char *data, size_t size, size_t start)
+{
+    return past_value(data, size, start);
+}
+
 static size_t past_blanks(const char *data, size_t size, size_t i)
 {
     while (i < size && (data[i] == ' ' || data[i] == '\t' || data[i] == '\n' || data[i] == '\r'))

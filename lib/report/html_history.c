@@ -81,6 +81,10 @@ static void write_pictures(wm_buf *out, const wm_history_visit *v)
 static void write_hair(wm_buf *out, const wm_report *report)
 {
     char gray[WM_PHRASE_SIZE];
+    if (!report->zone_count) {
+        wm_buf_text(out, "<p class=\"soft\">Without a photo: nothing was measured.</p>\n");
+        return;
+    }
     wm_buf_text(out, "<h3>Her hair</h3><ul class=\"shades\">");
     for (size_t i = 0; i < report->zone_count; i++) {
         const wm_report_zone *zone = &report->zones[i];
@@ -101,9 +105,10 @@ static void write_shade(wm_buf *out, const wm_history_page *h, const wm_history_
     bool known = wm_report_find_shade(&name, &lab, v->report, code);
     for (size_t i = 0; i < h->visit_count && !known; i++)
         known = wm_report_find_shade(&name, &lab, h->visits[i].report, code);
+    wm_buf_text(out, "<span class=\"one\">");
     if (known)
         wm_figure_chip(out, lab, code);
-    wm_markup(out, "<span><b>%s</b><small>%s</small></span>", code, known ? name : "colour not known");
+    wm_markup(out, "<span><b>%s</b><small>%s</small></span></span>", code, known ? name : "colour not known");
 }
 
 static void write_layers(wm_buf *out, const wm_history_page *h, const wm_history_visit *v, const wm_stack *stack)
@@ -111,7 +116,7 @@ static void write_layers(wm_buf *out, const wm_history_page *h, const wm_history
     wm_buf_text(out, "<ol class=\"layers\">");
     for (size_t i = 0; i < stack->count; i++) {
         const wm_layer *layer = &stack->layers[i];
-        wm_markup(out, "<li><span class=\"place\">%s</span>",
+        wm_markup(out, "<li><span class=\"place\">%s</span><span class=\"worn\">",
                   stack->count == 1       ? "one layer"
                   : i == 0                ? "front layer"
                   : i + 1 == stack->count ? "last layer"
@@ -122,7 +127,7 @@ static void write_layers(wm_buf *out, const wm_history_page *h, const wm_history
                       layer->pieces == 1 ? "" : "s");
             write_shade(out, h, v, layer->second);
         }
-        wm_buf_text(out, "</li>");
+        wm_buf_text(out, "</span></li>");
     }
     wm_buf_text(out, "</ol>\n");
 }

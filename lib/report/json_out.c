@@ -1,3 +1,4 @@
+#define _GNU_SOURCE /* memmem */
 /* The report as JSON and back, by one table of fields a struct (json_fields). */
 #include "report/json_out.h"
 
@@ -542,18 +543,78 @@ done:
     return status;
 }
 
-wm_status wm_report_from_json_unranked(wm_report *out, const char *json, size_t size, const char *file, wm_error *err)
+/* The first swatch of that code within the rankings, as it stands there. */
+static void write_swatch(wm_buf *out, const char *rankings, size_t size, const char *code)
+{
+    wm_buf sought = { 0 };
+    wm_buf_text(&sought, "{\"code\":");
+    wm_buf_json_string(&sought, code);
+    const char *at = sought.failed ? NULL : memmem(rankings, size, sought.data, sought.size);
+    if (at) {
+        const size_t start = (size_t)(at - rankings);
+        wm_buf_text(out, out->data[out->size - 1] == '}' ? "," : "");
+        wm_buf_bytes(out, at, wm_json_value_ends(rankings, size, start) - start);
+    }
+    out->failed = out->failed || sought.failed;
+    wm_buf_free(&sought);
+}
+
+/* One ranking, as the first begins, of the shades that are asked for. */
+static void write_rankings(wm_buf *out, const char *rankings, size_t size, const wm_report_part *part)
+{
+    static const char SWATCHES[] = "\"swatches\":[";
+    const char *list = part->shade_count ? memmem(rankings, size, SWATCHES, sizeof SWATCHES - 1) : NULL;
+    if (!list) {
+        wm_buf_text(out, "[]");
+        return;
+    }
+    wm_buf_bytes(out, rankings, (size_t)(list - rankings) + sizeof SWATCHES - 1);
+    for (size_t i = 0; i < part->shade_count; i++)
+        write_swatch(out, rankings, size, part->shades[i]);
+    wm_buf_text(out, "]}]");
+}
+
+/* `json` becomes what `rest` holds then. */
+static wm_status leave_out(wm_buf *rest, const char **json, size_t *size, const char *list, const wm_report_part *part,
+                           wm_error *err)
 {
     size_t start = 0, end = 0;
-    if (!wm_json_member_lies(&start, &end, json, size, "rankings"))
-        return wm_report_from_json(out, json, size, file, err);
+    wm_buf cut = { 0 };
+    if (!wm_json_member_lies(&start, &end, *json, *size, list))
+        return WM_OK;
+    wm_buf_bytes(&cut, *json, start);
+    if (strcmp(list, "rankings") == 0)
+        write_rankings(&cut, *json + start, end - start, part);
+    else
+        wm_buf_text(&cut, "[]");
+    wm_buf_bytes(&cut, *json + end, *size - end);
+    wm_buf_free(rest);
+    *rest = cut;
+    *json = rest->data;
+    *size = rest->size;
+    return wm_buf_status(rest, err);
+}
+
+/* Format 1 keeps the colours of its shades in the rankings alone. */
+static bool is_format_1(const char *json, size_t size)
+{
+    size_t start = 0, end = 0;
+    return wm_json_member_lies(&start, &end, json, size, "format") && end - start == 1 && json[start] == '1';
+}
+
+/* A document that another program wrote, with spaces where we have none, may not be cut well: it is read as a whole. */
+wm_status wm_report_from_json_part(wm_report *out, const char *json, size_t size, const wm_report_part *part,
+                                   const char *file, wm_error *err)
+{
     wm_buf rest = { 0 };
-    wm_buf_bytes(&rest, json, start);
-    wm_buf_text(&rest, "[]");
-    wm_buf_bytes(&rest, json + end, size - end);
-    wm_status status = wm_buf_status(&rest, err);
-    if (!status)
-        status = wm_report_from_json(out, rest.data, rest.size, file, err);
+    wm_error none;
+    const char *text = json;
+    size_t length = size;
+    wm_status status = WM_OK;
+    for (const char *const *list = part->without; *list && !status && !is_format_1(json, size); list++)
+        status = leave_out(&rest, &text, &length, *list, part, err);
+    if (!status && wm_report_from_json(out, text, length, file, &none))
+        status = wm_report_from_json(out, json, size, file, err);
     wm_buf_free(&rest);
     return status;
 }

@@ -12,7 +12,14 @@ wm_status wm_plan_to_json(wm_buf *out, const wm_plan *plan, wm_error *err);
 /** Fills the model from what wm_report_to_json wrote (older writers' documents too). WM_E_BOOK with `file` in the
  * message. */
 wm_status wm_report_from_json(wm_report *out, const char *json, size_t size, const char *file, wm_error *err);
-/** The same without its rankings, which are nearly all of what is written and are not looked at. */
-wm_status wm_report_from_json_unranked(wm_report *out, const char *json, size_t size, const char *file, wm_error *err);
+/** What is read of a document. */
+typedef struct wm_report_part {
+    const char *const *without; /**< keys of lists that are taken as empty, NULL at the end: they are not looked at */
+    const char *const *shades;  /**< with "rankings" left out: codes whose swatches are read nevertheless, in one */
+    size_t shade_count;
+} wm_report_part;
+/** The document as if it had no more than that; one of format 1 is read as a whole. */
+wm_status wm_report_from_json_part(wm_report *out, const char *json, size_t size, const wm_report_part *part,
+                                   const char *file, wm_error *err);
 
 #endif

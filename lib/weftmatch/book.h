@@ -37,10 +37,10 @@ WM_PUBLIC wm_status wm_book_client_id(int64_t *id, wm_book *book, const char *na
  * WM_E_BOOK. */
 WM_PUBLIC wm_status wm_book_save(int64_t *visit, wm_book *book, int64_t client_id,
                                  const struct wm_consultation *consultation, wm_error *err);
-/** A saved visit, as it was. WM_E_BOOK: there is none of that number, or it is damaged. Close with
- * wm_consultation_close. */
+/** A saved visit, as it was. WM_E_BOOK: there is none of that number, it is without a photo, or it is damaged. Close
+ * with wm_consultation_close. */
 WM_PUBLIC wm_status wm_book_load(struct wm_consultation **out, wm_book *book, int64_t visit, wm_error *err);
-/** Her last visit; 0 when she has none. */
+/** Her last visit that was saved from a photo; 0 when she has none. */
 WM_PUBLIC wm_status wm_book_last_visit(int64_t *visit, wm_book *book, int64_t client_id, wm_error *err);
 
 #ifdef __cplusplus

@@ -6,6 +6,7 @@
 
 #include "book/book.h"
 #include "consult/consult.h"
+#include "consult/saved.h"
 #include "report/html.h"
 #include "report/json_out.h"
 #include "report/text.h"
@@ -267,6 +268,8 @@ wm_status wm_book_load(wm_consultation **out, wm_book *book, int64_t visit, wm_e
     wm_consultation *c = NULL;
     wm_status status = wm_book_visit_load(&saved, book, visit, err);
     if (!status)
+        status = wm_saved_need_measured(&saved, err);
+    if (!status)
         status = open_json(&c, (const char *)saved.report_json.data, saved.report_json.size, "the saved visit", err);
     if (!status) {
         snprintf(c->date, sizeof c->date, "%s", saved.date);
@@ -280,11 +283,5 @@ wm_status wm_book_load(wm_consultation **out, wm_book *book, int64_t visit, wm_e
 
 wm_status wm_book_last_visit(int64_t *visit, wm_book *book, int64_t client_id, wm_error *err)
 {
-    int64_t *ids = NULL;
-    size_t count = 0;
-    wm_status status = wm_book_visit_ids(&ids, &count, book, client_id, err);
-    if (!status)
-        *visit = count ? ids[count - 1] : 0;
-    free(ids);
-    return status;
+    return wm_book_visit_last_measured(visit, book, client_id, err);
 }

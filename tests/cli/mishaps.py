@@ -232,6 +232,53 @@ def a_price_of_150000(bench):
     expect("far from her last price" in said(bench, "visit", "set", "1", "--charged", "150", *book), False)
     expect("far from her last price" in said(bench, "visit", "set", "2", "--charged", "150000", *book), True)
     expect("far from her last price" in said(bench, "visit", "set", "2", "--charged", "160", *book), False)
+    said(bench, "visit", "set", "1", "--kind", "installation", *book)
+    expect("far from her last price" in said(bench, "visit", "set", "2", "--kind", "move-up", "--charged", "40", *book), False)  # like with like
+
+
+def a_visit_without_a_photo(bench):
+    """a row moved up, or a visit off paper: visit add; her next visit follows from it, what was measured does not, and move, removal, undo, export carry it"""
+    book = salon(bench, "Anna Berg", "Bea Falk")
+    say = lambda *words, **more: said(bench, *words, *book, **more)
+    expect("what was done at the visit?" in say("visit", "add", "anna", code=2), True)
+    expect("what she wears is not known" in say("visit", "add", "bea", "--kind", "move-up"), True)
+    say("visit", "set", "1", "--on", "2026-01-05")
+    say("visit", "set", "1", "--installed", "loam,clay", "--charged", "540")
+    expect("loam,clay" in say("visit", "add", "anna", "--kind", "move-up", "--charged", "120", "--on", "2026-02-16"), True)
+    expect("she has visit 3 on 2026-02-16 already; if that is the same one: visit remove 4" in say("visit", "add", "anna", "--note", "twice", "--on", "2026-02-16"), True)
+    say("book", "undo", "--yes")
+    expect(bench.good("visit", "add", "anna", "--on", "2024-11-02", "--installed", "loam", "--note", "off paper", "--charged", "500", *book).split("  ")[0], "5")
+    told = visits(bench, "anna", book)
+    expect([(v["id"], v["at"], v["kind"], v["installed"], v["charged_minor"], v["has_photo"], v["zones"] == []) for v in told],
+           [(5, "2024-11-02", "installation", ["loam"], 50000, False, True), (1, "2026-01-05", "installation", ["loam", "clay"], 54000, True, False),
+            (3, "2026-02-16", "move-up", ["loam", "clay"], 12000, False, True)])
+    text = bench.good("client", "show", "anna", *book)
+    for line in ("since 2024-11-02, 3 visits", "next visit 2026-03-30", "2024-11-02  no photo      installed loam", "off paper", "wears loam / clay"):
+        expect(line in text, True, f"{line} in {text}")
+    expect("Gray" in text, False, text)  # one visit alone was measured
+    json_of = lambda *words: json.loads(bench.good(*words, "--json", *book, code=(0, 1)))
+    expect(json_of("report", "--client", "anna")["context"]["client"], "Anna Berg")
+    expect("visit 3 of 2026-02-16 is without a photo, so nothing was measured" in say("report", "--visit", "3", code=5), True)
+    say("compare", "--visits", "1", "3", code=5)
+    expect([v["visit"] for v in json_of("recheck", "--swatches", "swatches.csv")["visits"]], [1])
+    say(*MATCH, "--client", "anna", "--again", "--date", "2026-03-30", code=(0, 1))
+    expect(json_of("report", "--client", "anna")["since_last_visit"]["date"], "2026-01-05")
+    bench.good("client", "show", "anna", "--html", "anna.html", "--force", *book)
+    expect(bench.read("anna.html").decode().count("Without a photo: nothing was measured."), 2)
+    bench.good("client", "list", "--html", "all.html", "--force", *book)
+    bench.good("client", "export", "anna", "-o", "anna.json", "--force", *book)
+    for name in ("moved.book", "moved.book-wal", "moved.book-shm"):
+        bench.remove(name)
+    bench.good("client", "import", "anna.json", "--book", "moved.book")
+    same = [{**v, "id": 0} for v in visits(bench, "anna", ("--book", "moved.book"))]
+    expect(same, [{**v, "id": 0} for v in visits(bench, "anna", book)])
+    say("visit", "move", "3", "--client", "bea")
+    expect([v["id"] for v in visits(bench, "bea", book)], [3, 2])
+    say("visit", "remove", "3")
+    say("visit", "restore", "3")
+    expect(visits(bench, "bea", book)[0]["installed"], ["loam", "clay"])
+    say(*MATCH, "--instead-of", "3", "--again", code=(0, 1))  # the photo turned up
+    expect([(v["has_photo"], v["charged_minor"]) for v in visits(bench, "bea", book)], [(True, 12000), (False, None)])
 
 
 def said_as_at_the_chair(bench):

@@ -194,28 +194,85 @@ static void json_read_back_is_the_same_bytes(void **state)
     }
 }
 
-static void json_read_without_rankings_is_the_rest(void **state)
+static void json_read_without_some_lists_is_the_rest(void **state)
 {
     (void)state;
+    static const char *const LISTS[] = { "rankings", "nothing of that name", "scenarios", NULL };
+    const wm_report_part part = { .without = LISTS };
     model m;
     wm_report *rest = calloc(1, sizeof *rest);
     wm_buf unranked = { 0 };
     assert_non_null(rest);
     model_make(&m, MODEL_FULL);
     wm_buf json = written(&m);
-    assert_int_equal(wm_report_from_json_unranked(rest, json.data, json.size, "the report", NULL), WM_OK);
-    const size_t rankings = m.report.ranking_count;
-    assert_true(rankings > 0);
-    m.report.ranking_count = 0;
+    assert_int_equal(wm_report_from_json_part(rest, json.data, json.size, &part, "the report", NULL), WM_OK);
+    const size_t rankings = m.report.ranking_count, scenarios = m.report.scenario_count;
+    assert_true(rankings > 0 && scenarios > 0);
+    m.report.ranking_count = m.report.scenario_count = 0;
     wm_buf expected = written(&m);
     assert_int_equal(wm_report_to_json(&unranked, rest, NULL), WM_OK);
     assert_string_equal(unranked.data, expected.data);
     m.report.ranking_count = rankings;
+    m.report.scenario_count = scenarios;
     wm_report_free(rest);
     free(rest);
     wm_buf_free(&json);
     wm_buf_free(&unranked);
     wm_buf_free(&expected);
+    model_free(&m);
+}
+
+/* What is sewn on is looked up in the first ranking; who is asked for and not there leaves no trace. */
+static void json_read_in_part_keeps_the_shades_asked_for(void **state)
+{
+    (void)state;
+    static const char *const LISTS[] = { "rankings", "scenarios", NULL };
+    model m;
+    wm_report *rest = calloc(1, sizeof *rest);
+    assert_non_null(rest);
+    model_make(&m, MODEL_FULL);
+    wm_buf json = written(&m);
+    const wm_report_ranking *first = &m.report.rankings[0];
+    assert_true(first->count >= 2);
+    const char *shades[] = { first->items[1].code, "nobody\"s", first->items[0].code };
+    const wm_report_part part = { LISTS, shades, 3 };
+    assert_int_equal(wm_report_from_json_part(rest, json.data, json.size, &part, "the report", NULL), WM_OK);
+    assert_int_equal(rest->ranking_count, 1);
+    assert_string_equal(rest->rankings[0].target, first->target);
+    assert_int_equal(rest->rankings[0].count, 2);
+    assert_string_equal(rest->rankings[0].items[0].code, first->items[1].code);
+    near("its colour", rest->rankings[0].items[1].lab.L, first->items[0].lab.L, 1e-4);
+    assert_int_equal(rest->proposal_count, m.report.proposal_count);
+    wm_report_free(rest);
+    free(rest);
+    wm_buf_free(&json);
+    model_free(&m);
+}
+
+/* Spaces where we write none: read as a whole rather than cut wrongly. */
+static void json_of_another_hand_is_read_as_a_whole(void **state)
+{
+    (void)state;
+    static const char *const LISTS[] = { "rankings", NULL };
+    model m;
+    wm_report *rest = calloc(1, sizeof *rest);
+    wm_buf spaced = { 0 };
+    assert_non_null(rest);
+    model_make(&m, MODEL_FULL);
+    wm_buf json = written(&m);
+    const char *code = m.report.rankings[0].items[0].code, *at = strstr(json.data, "\"swatches\":[");
+    const wm_report_part part = { LISTS, &code, 1 };
+    assert_non_null(at);
+    wm_buf_bytes(&spaced, json.data, (size_t)(at - json.data));
+    wm_buf_text(&spaced, "\"note\":\"\\\"swatches\\\":[\","); /* as a text within */
+    wm_buf_text(&spaced, at);
+    assert_int_equal(wm_report_from_json_part(rest, spaced.data, spaced.size, &part, "the report", NULL), WM_OK);
+    assert_true(rest->ranking_count >= 1);
+    assert_string_equal(rest->rankings[0].items[0].code, code);
+    wm_report_free(rest);
+    free(rest);
+    wm_buf_free(&json);
+    wm_buf_free(&spaced);
     model_free(&m);
 }
 
@@ -368,7 +425,9 @@ int main(void)
                                         cmocka_unit_test(json_of_measure),
                                         cmocka_unit_test(json_fixed_decimals),
                                         cmocka_unit_test(json_read_back_is_the_same_bytes),
-                                        cmocka_unit_test(json_read_without_rankings_is_the_rest),
+                                        cmocka_unit_test(json_read_without_some_lists_is_the_rest),
+                                        cmocka_unit_test(json_read_in_part_keeps_the_shades_asked_for),
+                                        cmocka_unit_test(json_of_another_hand_is_read_as_a_whole),
                                         cmocka_unit_test(json_in_a_locale_with_commas),
                                         cmocka_unit_test(json_never_nan),
                                         cmocka_unit_test(json_damaged_documents),

@@ -31,6 +31,7 @@ static void report_of(wm_buf *out, const char *client, wm_lab hair, const char *
     snprintf(proposal.rows[0].segments[0].layers[0].layer.code, WM_CODE_SIZE, "%s", code);
     snprintf(match.code, sizeof match.code, "%s", code);
     snprintf(proposal.shades[0].code, sizeof proposal.shades[0].code, "%s", code);
+    proposal.shades[0].lab = shade;
     snprintf(report.client, sizeof report.client, "%s", client);
     wm_error err = { 0 };
     if (wm_report_to_json(out, &report, &err))

@@ -49,8 +49,8 @@ async function openPhoto(file, { desk, told, signal, work = {}, go }) {
 // A visit's details are asked for when it is unfolded; the latest is unfolded.
 function visitItem(desk, summary, context) {
   const body = el('div', { class: 'visit-body' }), item = el('details', { class: 'visit' },
-    el('summary', {}, el('img', { src: engine.address.photo(summary.id), alt: '', loading: 'lazy' }),
-      el('span', { class: 'words' }, el('strong', {}, longDate(summary.at)), el('span', { class: 'soft' }, t('client.visit', { id: summary.id, photo: summary.photo }))),
+    el('summary', {}, summary.has_photo ? el('img', { src: engine.address.photo(summary.id), alt: '', loading: 'lazy' }) : null,
+      el('span', { class: 'words' }, el('strong', {}, longDate(summary.at)), el('span', { class: 'soft' }, t('client.visit', { id: summary.id, photo: summary.photo || t('client.no_photo') }))),
       stackChips(summary.installed.join(','), context.catalogue)), body);
   const fill = async () => {
     try { body.replaceChildren(...visitBody(desk, await engine.visit(summary.id), context)); }
@@ -64,12 +64,15 @@ function visitItem(desk, summary, context) {
 function visitBody(desk, visit, { catalogue, again, others, signal }) {
   const { units, currency } = desk.salon.values, context = { catalogue, units }, { report } = visit, part = (title, content) =>
     (content.filter(Boolean).length ? el('section', { class: 'part' }, el('h3', {}, title), ...content.filter(Boolean)) : null);
-  const pictures = el('div', { class: 'pictures' }, figure(engine.address.photo(visit.id), t('client.before')), visit.after ? figure(engine.address.after(visit.id), t('client.after')) : null);
+  const pictures = el('div', { class: 'pictures' }, visit.photo ? figure(engine.address.photo(visit.id), t('client.before')) : null, visit.after ? figure(engine.address.after(visit.id), t('client.after')) : null);
   const done = [visit.installed ? el('p', {}, t('client.installed', { layers: visit.installed.replaceAll(',', ' / ') }), visit.why ? ` ${visit.why}` : '') : null,
     visit.charged_minor === null ? null : el('p', {}, t('client.charged', { amount: money(visit.charged_minor, currency) })),
     ...visit.note.split('\n').filter(Boolean).map(line => el('p', {}, line))];
   const told = el('div', { class: 'told' }), after = photoDrop(t(visit.after ? 'after.again' : 'record.after'), t('after.drop_hint'), file => openPhoto(file, { told, signal, go: id => desk.go(`/photo/${id}/after/${visit.id}`), desk }));
   const side = (...content) => el('div', {}, ...content.filter(Boolean));
+  if (!report) { // noted without a photo
+    return [recordForm(desk, visit, {}, again), side(pictures, part(t('record.title'), done), el('p', { class: 'soft' }, t('client.not_measured'))), visitCare(visit, { again, others })].filter(Boolean);
+  }
   return [papers(visit.id, desk), recordForm(desk, visit, report, again),
     el('div', { class: 'two' }, side(pictures, part(t('after.near'), finishedList(visit.finished)), after, told, part(t('record.title'), done), part(t('answer.zones'), zoneList(report)), part(t('answer.since'), since(report))),
       side(part(t('answer.sew'), sew(report, context)), part(t('answer.why'), why(report, context)), part(t('answer.takes'), report.plan ? takes(report, context) : []))),
