@@ -71,7 +71,7 @@ function visitBody(desk, visit, { catalogue, again, others, signal }) {
   const told = el('div', { class: 'told' }), after = photoDrop(t(visit.after ? 'after.again' : 'record.after'), t('after.drop_hint'), file => openPhoto(file, { told, signal, go: id => desk.go(`/photo/${id}/after/${visit.id}`), desk }));
   const side = (...content) => el('div', {}, ...content.filter(Boolean));
   if (!report) { // noted without a photo
-    return [recordForm(desk, visit, {}, again), side(pictures, part(t('record.title'), done), el('p', { class: 'soft' }, t('client.not_measured'))), visitCare(visit, { again, others })].filter(Boolean);
+    return [recordForm(desk, visit, {}, again), side(el('p', { class: 'soft' }, t('client.not_measured')), pictures, after, told, part(t('record.title'), done)), visitCare(desk, visit, { again, others, signal })].filter(Boolean);
   }
   return [papers(visit.id, desk), recordForm(desk, visit, report, again),
     el('div', { class: 'two' }, side(pictures, part(t('after.near'), finishedList(visit.finished)), after, told, part(t('record.title'), done), part(t('answer.zones'), zoneList(report)), part(t('answer.since'), since(report))),
@@ -122,7 +122,7 @@ function visitCare(desk, visit, { again, others, signal }) {
   const move = el('button', { type: 'button', class: 'quiet', onclick: async () => {
     if (await busy(move, told, () => engine.moveVisit(visit.id, Number(whose.value)))) again(t('visit.moved', { name: whose.selectedOptions[0].textContent }));
   } }, t('visit.move'));
-  const anew = photoDrop(t('visit.anew'), t('visit.anew_hint', { photo: visit.report.photo.file }), file => openPhoto(file, { desk, told, signal, go: photo => desk.go(`/photo/${photo}/instead/${visit.id}`) }));
+  const anew = photoDrop(t('visit.anew'), visit.report ? t('visit.anew_hint', { photo: visit.report.photo.file }) : t('visit.photo_hint'), file => openPhoto(file, { desk, told, signal, go: photo => desk.go(`/photo/${photo}/instead/${visit.id}`) }));
   return el('details', { class: 'part' }, el('summary', {}, t('visit.care')), anew, el('div', { class: 'buttons' }, remove, ...(others.length ? [move, whose] : [])), told);
 }
 
