@@ -100,13 +100,25 @@ const wm_json *wm_json_root(const wm_json_document *document)
 
 /* ---- finding a member without reading ---- */
 
-/* What ends a run of bytes that may be passed over: in a string, and outside of one. */
+/* What ends a run of bytes that may be passed over: in a string, outside of one, and there within brackets. */
 static const unsigned char ENDS_STRING[256] = { ['"'] = 1, ['\\'] = 1 };
 static const unsigned char ENDS_PLAIN[256] = { ['"'] = 1, [','] = 1, ['{'] = 1, ['['] = 1, ['}'] = 1, [']'] = 1 };
+static const unsigned char ENDS_INSIDE[256] = { ['"'] = 1, ['{'] = 1, ['['] = 1, ['}'] = 1, [']'] = 1 };
 
 static size_t past_run(const char *data, size_t size, size_t i, const unsigned char ends[256])
 {
-    while (i < size && !ends[(unsigned char)data[i]])
+    const unsigned char *at = (const unsigned char *)data;
+    for (; i + 4 <= size; i += 4) {
+        if (ends[at[i]])
+            return i;
+        if (ends[at[i + 1]])
+            return i + 1;
+        if (ends[at[i + 2]])
+            return i + 2;
+        if (ends[at[i + 3]])
+            return i + 3;
+    }
+    while (i < size && !ends[at[i]])
         i++;
     return i;
 }
@@ -126,7 +138,7 @@ static size_t past_string(const char *data, size_t size, size_t i)
 static size_t past_value(const char *data, size_t size, size_t i)
 {
     size_t depth = 0;
-    while ((i = past_run(data, size, i, ENDS_PLAIN)) < size) {
+    while ((i = past_run(data, size, i, depth > 0 ? ENDS_INSIDE : ENDS_PLAIN)) < size) {
         const char c = data[i];
         if (c == '"') {
             i = past_string(data, size, i);

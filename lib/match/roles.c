@@ -1,5 +1,6 @@
-/* One pass over the catalogue: all shades under one draw against her base and gray under that draw, for each draw in
- * turn, so that the distances of a whole catalogue come from wm_de00_batch. Only the few that take a role are kept. */
+/* Most of a catalogue is out of the question by its lightness alone, whatever the draws. What is left is measured
+ * together: all those shades under one draw against her base or gray under that draw, for each draw in turn, so that
+ * the distances come from wm_de00_batch. Only the few that take a role are kept. */
 #include "match/roles.h"
 
 #include <math.h>
@@ -19,7 +20,8 @@ static const double OWN_BASE_DARKER_L = 15.0;   /* M23 */
 static const double LIGHT_GRAY_SHARE = 0.7;     /* M27 */
 enum { LIGHT_SHADES = 3 };                      /* M27 */
 
-#define NO_GRAY_DE00 99.0 /* farther than any shade */
+#define NO_GRAY_DE00 99.0            /* farther than any shade */
+static const double ROUNDING = 1e-6; /* of what is computed in two ways */
 
 const char *const WM_ROLE_WORDS[] = { "base", "gray", "blend", "single", NULL };
 
@@ -74,19 +76,16 @@ void wm_shade_draw(wm_drawn_shade *out, const wm_swatch *swatch)
 
 /* ---- M24: distances of a whole catalogue ---- */
 
-static wm_lab *row_of(wm_lab *all, const wm_drawn_shades *shades, int k)
-{
-    return all + (size_t)k * shades->count;
-}
-
 static void draw_shade(wm_drawn_shades *to, size_t i)
 {
     wm_drawn_shade shade;
     wm_shade_draw(&shade, to->items[i]);
     to->pre_blended[i] = shade.populations == 2;
     for (int k = 1; k < WM_DRAW_ROWS; k++) {
-        wm_lab *first = row_of(to->first, to, k), *last = row_of(to->last, to, k);
+        wm_lab *first = to->first + (size_t)k * to->count, *last = to->last + (size_t)k * to->count;
         first[i] = wm_cone_to_lab(shade.population[0][k]);
+        to->darkest[i] = k == 1 ? first[i].L : fmin(to->darkest[i], first[i].L);
+        to->lightest[i] = k == 1 ? first[i].L : fmax(to->lightest[i], first[i].L);
         last[i] = shade.populations == 2 ? wm_cone_to_lab(shade.population[1][k]) : first[i];
     }
 }
@@ -97,8 +96,10 @@ wm_status wm_shades_draw(wm_drawn_shades *out, const wm_swatch *const *items, si
                              .count = count,
                              .first = malloc((count * WM_DRAW_ROWS + 1) * sizeof *made.first),
                              .last = malloc((count * WM_DRAW_ROWS + 1) * sizeof *made.last),
-                             .pre_blended = malloc(count + 1) };
-    if (!made.first || !made.last || !made.pre_blended) {
+                             .pre_blended = malloc(count + 1),
+                             .darkest = malloc((count + 1) * sizeof *made.darkest),
+                             .lightest = malloc((count + 1) * sizeof *made.lightest) };
+    if (!made.first || !made.last || !made.pre_blended || !made.darkest || !made.lightest) {
         wm_drawn_shades_free(&made);
         return wm_fail_memory(err);
     }
@@ -113,61 +114,188 @@ void wm_drawn_shades_free(wm_drawn_shades *shades)
     free(shades->first);
     free(shades->last);
     free(shades->pre_blended);
+    free(shades->darkest);
+    free(shades->lightest);
     *shades = (wm_drawn_shades){ 0 };
 }
 
-/* What a pass over the draws leaves of each shade. */
+enum { TO_BASE, TO_GRAY, SIDES };
+
+/* How far a shade is from her base or gray: E[d], and the part of the draws within NEAR_DE00, once they are known; what
+ * its lightness says of both before. */
+typedef struct distance {
+    bool known;
+    double de00, in_draws;
+    double at_least, at_most_in_draws;
+} distance;
+
 typedef struct standing {
     size_t shade;
     bool pre_blended;
-    double to_base, to_gray, in_base, in_gray; /* E[d]; part of the draws within NEAR_DE00 */
+    distance to[SIDES];
 } standing;
+
+/* The lightness of her base or gray under each draw: of all zones together, of each where bases are told apart. */
+typedef struct levels {
+    double L[WM_HEAD_ZONES][WM_DRAW_ROWS];
+    size_t count;
+    double darkest, lightest; /* of all zones and draws */
+} levels;
 
 typedef struct pass {
     const wm_roles_input *in;
-    double *base, *one; /* [shades] */
-    standing *standings;
+    double weight[WM_HEAD_ZONES]; /* of her base's zones */
+    wm_lab base[WM_HEAD_ZONES][WM_DRAW_ROWS], gray[WM_DRAW_ROWS];
+    levels levels[SIDES];
+    standing *standings; /* [shades] */
+    size_t *which;       /* [shades]: those at work, and with them */
+    wm_lab *labs;
+    double *d, *one;
 } pass;
 
-/* d_b of all shades under one draw: the weighted root mean square over the zones; bases told apart: the least. */
-static void base_distances(pass *p, const double *weight, int k)
+static void widen(levels *l, double lightness)
 {
-    const wm_drawn_head *head = p->in->head;
-    size_t count = p->in->shades->count;
-    for (size_t i = 0; i < count; i++)
-        p->base[i] = head->bases_apart ? HUGE_VAL : 0;
-    for (size_t z = 0; z < head->zone_count; z++) {
-        if (!(weight[z] > 0))
-            continue;
-        wm_de00_batch(p->one, wm_cone_to_lab(head->zones[z].base[k]), row_of(p->in->shades->first, p->in->shades, k),
-                      count);
-        for (size_t i = 0; i < count; i++)
-            p->base[i] =
-                head->bases_apart ? fmin(p->base[i], p->one[i]) : p->base[i] + weight[z] * p->one[i] * p->one[i];
-    }
-    for (size_t i = 0; i < count && !head->bases_apart; i++)
-        p->base[i] = sqrt(p->base[i]);
+    l->darkest = fmin(l->darkest, lightness);
+    l->lightest = fmax(l->lightest, lightness);
 }
 
-static void measure_shades(pass *p)
+/* d_b is the weighted root mean square over the zones, no less than the difference from their weighted mean; bases told
+ * apart: the least of them. */
+static void find_levels(pass *p)
 {
     const wm_drawn_head *head = p->in->head;
-    for (size_t i = 0; i < p->in->shades->count; i++)
-        p->standings[i] = (standing){ .shade = i, .pre_blended = p->in->shades->pre_blended[i] };
-    double weight[WM_HEAD_ZONES];
-    wm_drawn_head_weights(weight, head, WM_BASE_WEIGHTS, false);
-    for (int k = 1; k < WM_DRAW_ROWS; k++) {
-        base_distances(p, weight, k);
-        if (head->has_gray)
-            wm_de00_batch(p->one, wm_cone_to_lab(head->gray[k]), row_of(p->in->shades->last, p->in->shades, k),
-                          p->in->shades->count);
-        for (size_t i = 0; i < p->in->shades->count; i++) {
-            standing *s = &p->standings[i];
-            s->to_base += p->base[i] / WM_DRAWS;
-            s->in_base += p->base[i] <= NEAR_DE00 ? 1.0 / WM_DRAWS : 0;
-            s->to_gray += head->has_gray ? p->one[i] / WM_DRAWS : NO_GRAY_DE00 / WM_DRAWS;
-            s->in_gray += head->has_gray && p->one[i] <= NEAR_DE00 ? 1.0 / WM_DRAWS : 0;
+    levels *base = &p->levels[TO_BASE], *gray = &p->levels[TO_GRAY];
+    *base = *gray = (levels){ .count = 1, .darkest = HUGE_VAL, .lightest = -HUGE_VAL };
+    base->count = 0;
+    for (size_t z = 0; z < head->zone_count; z++) {
+        if (!(p->weight[z] > 0))
+            continue;
+        for (int k = 1; k < WM_DRAW_ROWS; k++) {
+            const double L = p->base[z][k].L;
+            widen(base, L);
+            if (head->bases_apart)
+                base->L[base->count][k] = L;
+            else
+                base->L[0][k] += p->weight[z] * L;
         }
+        base->count = head->bases_apart ? base->count + 1 : 1;
+    }
+    for (int k = 1; k < WM_DRAW_ROWS && head->has_gray; k++)
+        widen(gray, gray->L[0][k] = p->gray[k].L);
+}
+
+/* The lightness part of a difference alone is no more than the whole: the rotation term is smaller than what it is
+ * taken from. S_L is largest at the mean that is farther from L* 50. */
+static void look_at_lightness(distance *out, const levels *l, const wm_drawn_shades *shades, size_t i)
+{
+    const double off =
+        fmax(fabs((shades->darkest[i] + l->darkest) / 2 - 50), fabs((shades->lightest[i] + l->lightest) / 2 - 50));
+    const double per_sl = 1 / (1 + 0.015 * off * off / sqrt(20 + off * off));
+    for (int k = 1; k < WM_DRAW_ROWS; k++) {
+        const double L = shades->first[(size_t)k * shades->count + i].L;
+        double least = fabs(L - l->L[0][k]);
+        for (size_t n = 1; n < l->count; n++)
+            least = fmin(least, fabs(L - l->L[n][k]));
+        least *= per_sl;
+        out->at_least += least / WM_DRAWS;
+        out->at_most_in_draws += least <= NEAR_DE00 + ROUNDING ? 1.0 / WM_DRAWS : 0;
+    }
+}
+
+static void begin(pass *p)
+{
+    const wm_drawn_head *head = p->in->head;
+    wm_drawn_head_weights(p->weight, head, WM_BASE_WEIGHTS, false);
+    for (int k = 1; k < WM_DRAW_ROWS; k++) {
+        for (size_t z = 0; z < head->zone_count; z++)
+            p->base[z][k] = wm_cone_to_lab(head->zones[z].base[k]);
+        if (head->has_gray)
+            p->gray[k] = wm_cone_to_lab(head->gray[k]);
+    }
+    find_levels(p);
+    for (size_t i = 0; i < p->in->shades->count; i++) {
+        standing *s = &p->standings[i];
+        *s = (standing){ .shade = i, .pre_blended = p->in->shades->pre_blended[i] };
+        if (!head->has_gray)
+            s->to[TO_GRAY] = (distance){ .known = true, .de00 = NO_GRAY_DE00 };
+        for (int side = 0; side < SIDES; side++) {
+            if (s->pre_blended) /* measured in any case */
+                s->to[side].at_most_in_draws = 1;
+            else if (!s->to[side].known)
+                look_at_lightness(&s->to[side], &p->levels[side], p->in->shades, i);
+        }
+    }
+}
+
+/* d_b of the shades at work under one draw. */
+static void base_distances(pass *p, size_t count, int k)
+{
+    const wm_drawn_head *head = p->in->head;
+    for (size_t i = 0; i < count; i++)
+        p->d[i] = head->bases_apart ? HUGE_VAL : 0;
+    for (size_t z = 0; z < head->zone_count; z++) {
+        if (!(p->weight[z] > 0))
+            continue;
+        wm_de00_batch(p->one, p->base[z][k], p->labs, count);
+        for (size_t i = 0; i < count; i++)
+            p->d[i] = head->bases_apart ? fmin(p->d[i], p->one[i]) : p->d[i] + p->weight[z] * p->one[i] * p->one[i];
+    }
+    for (size_t i = 0; i < count && !head->bases_apart; i++)
+        p->d[i] = sqrt(p->d[i]);
+}
+
+/* Measures what is at work. */
+static void measure(pass *p, int side, size_t count)
+{
+    const wm_drawn_shades *shades = p->in->shades;
+    const wm_lab *const populations = side == TO_BASE ? shades->first : shades->last;
+    for (int k = 1; k < WM_DRAW_ROWS && count > 0; k++) {
+        const wm_lab *row = populations + (size_t)k * shades->count;
+        for (size_t i = 0; i < count; i++)
+            p->labs[i] = row[p->which[i]];
+        if (side == TO_BASE)
+            base_distances(p, count, k);
+        else
+            wm_de00_batch(p->d, p->gray[k], p->labs, count);
+        for (size_t i = 0; i < count; i++) {
+            distance *to = &p->standings[p->which[i]].to[side];
+            to->de00 += p->d[i] / WM_DRAWS;
+            to->in_draws += p->d[i] <= NEAR_DE00 ? 1.0 / WM_DRAWS : 0;
+        }
+    }
+    for (size_t i = 0; i < count; i++)
+        p->standings[p->which[i]].to[side].known = true;
+}
+
+/* What may be near, and then what may be as near as the nearest plain shade by the tenths of the order; the others are
+ * neither near nor nearest. */
+static void measure_side(pass *p, int side)
+{
+    double nearest = HUGE_VAL;
+    size_t count = 0;
+    for (size_t i = 0; i < p->in->shades->count; i++)
+        if (!p->standings[i].to[side].known && p->standings[i].to[side].at_most_in_draws >= NEAR_IN_DRAWS)
+            p->which[count++] = i;
+    measure(p, side, count);
+    for (size_t i = 0; i < p->in->shades->count; i++)
+        if (!p->standings[i].pre_blended && p->standings[i].to[side].known)
+            nearest = fmin(nearest, p->standings[i].to[side].de00);
+    count = 0;
+    for (size_t i = 0; i < p->in->shades->count; i++)
+        if (!p->standings[i].to[side].known && p->standings[i].to[side].at_least <= nearest + 0.1 + ROUNDING)
+            p->which[count++] = i;
+    measure(p, side, count);
+}
+
+/* Both distances of these shades, however far. */
+static void measure_these(pass *p, const size_t *shades, size_t shade_count)
+{
+    for (int side = 0; side < SIDES; side++) {
+        size_t count = 0;
+        for (size_t i = 0; i < shade_count; i++)
+            if (!p->standings[shades[i]].to[side].known)
+                p->which[count++] = shades[i];
+        measure(p, side, count);
     }
 }
 
@@ -210,19 +338,21 @@ static int compare_applicants(const void *a, const void *b)
     return strcmp(x->code, y->code);
 }
 
-/* How far a shade is from a role; negative when it can't have it. */
-static double role_distance(const standing *s, wm_role role)
+/* How far a shade is from a role; negative when it can't have it, or is farther than others for sure. */
+static double role_distance(const standing *s, wm_role role, bool by_base)
 {
-    switch (role) {
-    case WM_ROLE_BASE: return s->pre_blended ? -1 : s->to_base;
-    case WM_ROLE_GRAY: return s->pre_blended ? -1 : s->to_gray;
-    default: return s->pre_blended ? fmax(s->to_base, s->to_gray) : -1;
-    }
+    const distance *base = &s->to[TO_BASE], *gray = &s->to[TO_GRAY];
+    const distance *plain = role == WM_ROLE_BASE ? base : gray;
+    if (s->pre_blended != (role == WM_ROLE_BLEND))
+        return -1;
+    if (s->pre_blended)
+        return by_base ? base->de00 : fmax(base->de00, gray->de00);
+    return plain->known ? plain->de00 : -1;
 }
 
 static bool is_near(const standing *s, wm_role role)
 {
-    bool base = s->in_base >= NEAR_IN_DRAWS, gray = s->in_gray >= NEAR_IN_DRAWS;
+    bool base = s->to[TO_BASE].in_draws >= NEAR_IN_DRAWS, gray = s->to[TO_GRAY].in_draws >= NEAR_IN_DRAWS;
     return role == WM_ROLE_BASE ? base : role == WM_ROLE_GRAY ? gray : base && gray;
 }
 
@@ -232,10 +362,9 @@ static size_t applicants_of(applicant *out, const pass *p, wm_role role, bool by
     size_t count = 0;
     for (size_t i = 0; i < p->in->shades->count; i++) {
         const standing *s = &p->standings[i];
-        double de00 = role_distance(s, role);
+        double de00 = role_distance(s, role, by_base);
         if (de00 >= 0)
-            out[count++] =
-                (applicant){ s, p->in->shades->items[i]->code, by_base ? s->to_base : de00, is_near(s, role) };
+            out[count++] = (applicant){ s, p->in->shades->items[i]->code, de00, is_near(s, role) };
     }
     qsort(out, count, sizeof *out, compare_applicants);
     return count;
@@ -268,13 +397,17 @@ static void take_near(taken *role, const applicant *all, size_t count)
 }
 
 /* No plain shade is near: the nearest takes the role, as her gray only when it is nearer to that than to her base. */
-static void take_nearest(taken *role, const applicant *all, size_t count, wm_role which)
+static void take_nearest(taken *role, pass *p, const applicant *all, size_t count, wm_role which)
 {
-    if (role->count == 0 && count > 0 && (which == WM_ROLE_BASE || all[0].standing->to_gray < all[0].standing->to_base))
+    if (role->count > 0 || count == 0)
+        return;
+    measure_these(p, &all[0].standing->shade, 1);
+    const distance *to = all[0].standing->to;
+    if (which == WM_ROLE_BASE || to[TO_GRAY].de00 < to[TO_BASE].de00)
         take(role, &all[0]);
 }
 
-static void take_roles(taken of[WM_ROLES], const pass *p, applicant *room)
+static void take_roles(taken of[WM_ROLES], pass *p, applicant *room)
 {
     const wm_drawn_head *head = p->in->head;
     size_t count;
@@ -282,12 +415,12 @@ static void take_roles(taken of[WM_ROLES], const pass *p, applicant *room)
     if (head->has_base) {
         count = applicants_of(room, p, WM_ROLE_BASE, false);
         take_near(&of[WM_ROLE_BASE], room, count);
-        take_nearest(&of[WM_ROLE_BASE], room, count, WM_ROLE_BASE);
+        take_nearest(&of[WM_ROLE_BASE], p, room, count, WM_ROLE_BASE);
     }
     if (head->has_gray) {
         count = applicants_of(room, p, WM_ROLE_GRAY, false);
         take_near(&of[WM_ROLE_GRAY], room, count);
-        take_nearest(&of[WM_ROLE_GRAY], room, count, WM_ROLE_GRAY);
+        take_nearest(&of[WM_ROLE_GRAY], p, room, count, WM_ROLE_GRAY);
     }
     if (!head->has_base)
         return;
@@ -306,7 +439,7 @@ static void take_roles(taken of[WM_ROLES], const pass *p, applicant *room)
         for (size_t i = 0; i < count && i < WM_ROLE_SHADES; i++) {
             take(&of[WM_ROLE_BLEND], &room[i]);
             const standing *s = room[i].standing;
-            of[WM_ROLE_BLEND].de00[i] = fmax(s->to_base, s->to_gray);
+            of[WM_ROLE_BLEND].de00[i] = fmax(s->to[TO_BASE].de00, s->to[TO_GRAY].de00);
         }
 }
 
@@ -342,12 +475,12 @@ static const wm_drawn_shade *keep(wm_roles *roles, const pass *p, size_t shade)
             return &roles->kept[i];
     wm_drawn_shade *kept = &roles->kept[roles->kept_count++];
     wm_shade_draw(kept, swatch);
-    kept->to_base = p->standings[shade].to_base;
-    kept->to_gray = p->standings[shade].to_gray;
+    kept->to_base = p->standings[shade].to[TO_BASE].de00;
+    kept->to_gray = p->standings[shade].to[TO_GRAY].de00;
     return kept;
 }
 
-static wm_status keep_all(wm_roles *out, const pass *p, applicant *room, wm_error *err)
+static wm_status keep_all(wm_roles *out, pass *p, applicant *room, wm_error *err)
 {
     taken of[WM_ROLES];
     size_t light[LIGHT_SHADES];
@@ -355,6 +488,10 @@ static wm_status keep_all(wm_roles *out, const pass *p, applicant *room, wm_erro
     if (!roles.kept)
         return wm_fail_memory(err);
     take_roles(of, p, room);
+    for (int r = 0; r < WM_ROLES; r++) {
+        measure_these(p, of[r].shade, of[r].count);
+        measure_these(p, &of[r].nearest, of[r].has_nearest);
+    }
     for (int r = 0; r < WM_ROLES; r++) {
         wm_role_list *list = &roles.of[r];
         for (size_t i = 0; i < of[r].count; i++) {
@@ -366,30 +503,55 @@ static wm_status keep_all(wm_roles *out, const pass *p, applicant *room, wm_erro
         list->nearest = of[r].has_nearest ? keep(&roles, p, of[r].nearest) : NULL;
     }
     roles.light_count = light_shades(light, p, room);
+    measure_these(p, light, roles.light_count);
     for (size_t i = 0; i < roles.light_count; i++)
         roles.light[i] = keep(&roles, p, light[i]);
     *out = roles;
     return WM_OK;
 }
 
-wm_status wm_roles_of(wm_roles *out, const wm_roles_input *input, wm_error *err)
+static void free_pass(pass *p)
+{
+    if (!p)
+        return;
+    free(p->standings);
+    free(p->which);
+    free(p->labs);
+    free(p->d);
+    free(p->one);
+    free(p);
+}
+
+static pass *make_pass(const wm_roles_input *input)
 {
     const size_t count = input->shades->count;
-    pass p = { .in = input,
-               .base = malloc(count * sizeof *p.base),
-               .one = malloc(count * sizeof *p.one),
-               .standings = malloc(count * sizeof *p.standings) };
-    applicant *room = malloc(count * sizeof *room);
-    wm_status status = WM_OK;
-    if (!p.base || !p.one || !p.standings || !room) {
-        status = wm_fail_memory(err);
-    } else {
-        measure_shades(&p);
-        status = keep_all(out, &p, room, err);
+    pass *p = calloc(1, sizeof *p);
+    if (!p)
+        return NULL;
+    p->in = input;
+    p->standings = malloc(count * sizeof *p->standings);
+    p->which = malloc(count * sizeof *p->which);
+    p->labs = malloc(count * sizeof *p->labs);
+    p->d = malloc(count * sizeof *p->d);
+    p->one = malloc(count * sizeof *p->one);
+    if (p->standings && p->which && p->labs && p->d && p->one)
+        return p;
+    free_pass(p);
+    return NULL;
+}
+
+wm_status wm_roles_of(wm_roles *out, const wm_roles_input *input, wm_error *err)
+{
+    pass *p = make_pass(input);
+    applicant *room = malloc(input->shades->count * sizeof *room);
+    wm_status status = p && room ? WM_OK : wm_fail_memory(err);
+    if (!status) {
+        begin(p);
+        measure_side(p, TO_BASE);
+        measure_side(p, TO_GRAY);
+        status = keep_all(out, p, room, err);
     }
-    free(p.base);
-    free(p.one);
-    free(p.standings);
+    free_pass(p);
     free(room);
     return status;
 }

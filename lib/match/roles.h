@@ -28,6 +28,7 @@ typedef struct wm_drawn_shades {
     size_t count;
     wm_lab *first, *last; /**< [WM_DRAW_ROWS][count]: base or only population, gray or only one; row 0 is not used */
     bool *pre_blended;    /**< [count] */
+    double *darkest, *lightest; /**< [count]: L* of `first` under all draws */
 } wm_drawn_shades;
 wm_status wm_shades_draw(wm_drawn_shades *out, const wm_swatch *const *items, size_t count, wm_error *err);
 void wm_drawn_shades_free(wm_drawn_shades *shades);

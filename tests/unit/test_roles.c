@@ -1,9 +1,13 @@
 /* roles (M23, M24; M27's light shades). Distances against an independent implementation in Python; who takes a role by
  * hand. Heads and shades invented. */
 #include "match/roles.h"
+#include "colour/difference.h"
 #include "support/near.h"
+#include "support/rng.h"
 
+#include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 enum { SHADES = 24 };
@@ -202,6 +206,83 @@ static void the_six_nearest_of_those_near_enough(void **state)
     done(&b);
 }
 
+/* Part of the draws in which a plain shade is within 5 of her base or gray, one difference after the other. */
+static double near_in(const wm_drawn_head *head, const wm_drawn_shade *shade, bool to_gray)
+{
+    double weight[WM_HEAD_ZONES], in = 0;
+    wm_drawn_head_weights(weight, head, WM_BASE_WEIGHTS, false);
+    for (int k = 1; k < WM_DRAW_ROWS; k++) {
+        const wm_lab lab = wm_cone_to_lab(shade->colour[k]);
+        double least = HUGE_VAL, square = 0;
+        for (size_t z = 0; z < head->zone_count; z++) {
+            const double d = weight[z] > 0 ? wm_de00(wm_cone_to_lab(head->zones[z].base[k]), lab) : HUGE_VAL;
+            least = fmin(least, d);
+            square += weight[z] > 0 ? weight[z] * d * d : 0;
+        }
+        const double d = to_gray             ? wm_de00(wm_cone_to_lab(head->gray[k]), lab)
+                         : head->bases_apart ? least
+                                             : sqrt(square);
+        in += d <= 5 ? 1.0 / WM_DRAWS : 0;
+    }
+    return in;
+}
+
+/* The tenths, then the code. */
+static bool is_before(double d, const wm_swatch *a, double e, const wm_swatch *b)
+{
+    const double x = rint(10 * d), y = rint(10 * e);
+    return x < y || (!(x > y) && strcmp(a->code, b->code) < 0);
+}
+
+/* Lightness alone puts most shades aside: the roles are those that all shades would give. */
+static void shades_put_aside_would_have_no_role(void **state)
+{
+    (void)state;
+    rng r = { 5 };
+    for (int round = 0; round < 12; round++) {
+        const double dark = rng_between(&r, 12, 55);
+        const wm_head_zone zones[] = {
+            zone_of(WM_ZONE_ROOT, "crown", (wm_lab){ dark, 6, 11 }, 0.3),
+            zone_of(WM_ZONE_MID, "mid", (wm_lab){ dark + (round % 3) * 9, 6, 14 }, 0.1),
+        };
+        const wm_hair_law law = WM_HAIR_LAW_DEFAULT;
+        char codes[SHADES][8];
+        bench b = { .count = 0 };
+        assert_int_equal(wm_head_draw(&b.head, zones, 2, &law, NULL), WM_OK);
+        for (size_t i = 0; i < SHADES; i++) {
+            snprintf(codes[i], sizeof codes[i], "s%zu", i);
+            add(&b, codes[i], (wm_lab){ rng_between(&r, 8, 85), rng_between(&r, 0, 9), rng_between(&r, 2, 20) }, 0);
+            b.swatches[b.count - 1].u = rng_between(&r, 0.3, 4);
+        }
+        find(&b, NULL);
+        for (int role = 0; role < 2; role++) {
+            const wm_role_list *list = &b.roles.of[role];
+            for (size_t i = 0; i < SHADES; i++) {
+                wm_drawn_shade shade;
+                wm_shade_draw(&shade, b.items[i]);
+                wm_shade_measure(&shade, &b.head);
+                const double d = role == WM_ROLE_BASE ? shade.to_base : shade.to_gray;
+                const wm_drawn_shade *nearest = list->nearest;
+                assert_false(is_before(d, b.items[i], role == WM_ROLE_BASE ? nearest->to_base : nearest->to_gray,
+                                       nearest->swatch));
+                size_t at = 0;
+                while (at < list->count && list->shades[at]->swatch != b.items[i])
+                    at++;
+                const bool close = near_in(&b.head, &shade, role == WM_ROLE_GRAY) >= 0.5;
+                if (at < list->count) {
+                    near("distance", list->de00[at], d, 1e-9);
+                    assert_true(close || list->lacking);
+                } else if (close) { /* six are nearer */
+                    assert_int_equal(list->count, WM_ROLE_SHADES);
+                    assert_true(is_before(list->de00[WM_ROLE_SHADES - 1], list->shades[WM_ROLE_SHADES - 1]->swatch, d,
+                                          b.items[i]));
+                }
+            }
+        }
+        done(&b);
+    }
+}
+
 static void of_equal_tenths_the_code_decides(void **state)
 {
     (void)state;
@@ -280,6 +361,7 @@ int main(void)
         cmocka_unit_test(a_pre_blended_shade_has_two_populations),
         cmocka_unit_test(where_a_shade_counts_as_one_population),
         cmocka_unit_test(the_six_nearest_of_those_near_enough),
+        cmocka_unit_test(shades_put_aside_would_have_no_role),
         cmocka_unit_test(of_equal_tenths_the_code_decides),
         cmocka_unit_test(who_takes_a_role_when_no_shade_is_near),
         cmocka_unit_test(light_shades_by_their_colour),
