@@ -7,7 +7,6 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "consult/on_hand.h"
 #include "core/file.h"
 #include "guard_files.h"
 #include "measure/zones_file.h"
@@ -179,28 +178,27 @@ void context_shop_close(context_shop *shop)
     *shop = (context_shop){ 0 };
 }
 
-wm_status context_count_on_hand(wm_catalogue *catalogue, const args *a, wm_error *err)
+wm_status context_count_free(wm_reserved *reserved, wm_catalogue *catalogue, const args *a, int64_t client_id,
+                             wm_error *err)
 {
     char path[PATH_SIZE];
-    wm_book *book = NULL;
-    wm_on_hand hand = { 0 };
+    clock_reading clock;
+    wm_settings settings;
+    wm_orders_input orders = { .catalogue = catalogue, .settings = &settings };
     wm_error none;
     if (context_book_path(path, a, &none) || !wm_file_exists(path))
         return WM_OK;
-    wm_status status = context_open_book(&book, a, WM_BOOK_READ, err);
+    wm_status status = context_open_book(&orders.book, a, WM_BOOK_READ, err);
     if (!status)
-        status = wm_on_hand_load(&hand, book, err);
+        status = context_clock(&clock, a, err);
     if (!status)
-        wm_on_hand_count(catalogue, &hand);
-    wm_on_hand_free(&hand);
-    wm_book_close(book);
+        status = wm_settings_load(&settings, orders.book, err);
+    if (!status) {
+        orders.today = clock.date;
+        status = wm_reserved_take_off(reserved, catalogue, &orders, client_id, err);
+    }
+    wm_book_close(orders.book);
     return status;
-}
-
-wm_status context_catalogue_on_hand(wm_catalogue *out, const args *a, wm_error *err)
-{
-    const wm_status status = context_catalogue(out, a, err);
-    return status ? status : context_count_on_hand(out, a, err);
 }
 
 wm_status context_lab(wm_lab *out, const char *option, const char *text, wm_error *err)

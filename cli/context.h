@@ -5,6 +5,7 @@
 
 #include "book/book.h"
 #include "consult/consult.h"
+#include "consult/reserved.h"
 #include "option.h"
 
 enum { PATH_SIZE = 1024, STAMP_SIZE = 32 };
@@ -35,10 +36,10 @@ wm_status context_settings(wm_settings *out, const args *a, wm_error *err);
 /** Path of the catalogue: --swatches, else $WEFTMATCH_SWATCHES, else swatches.csv beside the book. */
 wm_status context_swatches_path(char out[PATH_SIZE], const args *a, wm_error *err);
 wm_status context_catalogue(wm_catalogue *out, const args *a, wm_error *err);
-/** What is on hand as its stock, where there is a book; not to be written after that. */
-wm_status context_count_on_hand(wm_catalogue *catalogue, const args *a, wm_error *err);
-/** A catalogue with its stock counted so. */
-wm_status context_catalogue_on_hand(wm_catalogue *out, const args *a, wm_error *err);
+/** What is free for a client (0: for nobody in particular) as its stock, where there is a book; not to be written after
+ * that. Free `reserved` with wm_reserved_free. */
+wm_status context_count_free(wm_reserved *reserved, wm_catalogue *catalogue, const args *a, int64_t client_id,
+                             wm_error *err);
 
 /** The book, its settings and the catalogue, for a verb that reads them all. Zero-initialise; close it after a failure
  * too. */

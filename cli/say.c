@@ -89,6 +89,14 @@ void say_plain_warnings(const wm_warnings *warnings, const char *file)
         say_line("%s%s%s", file ? file : "", file ? ": " : "", warnings->items[i].text);
 }
 
+void say_reserved(const wm_reserved *reserved, const wm_plan *plan, bool in_stock)
+{
+    wm_warnings lines = { 0 };
+    wm_reserved_tell(&lines, reserved, plan, in_stock);
+    say_plain_warnings(&lines, NULL);
+    wm_warnings_free(&lines);
+}
+
 static bool write_all(const wm_buf *result)
 {
     return (!result->size || fwrite(result->data, 1, result->size, stdout) == result->size) && fflush(stdout) == 0 &&

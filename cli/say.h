@@ -2,6 +2,7 @@
 #ifndef CLI_SAY_H
 #define CLI_SAY_H
 
+#include "consult/reserved.h"
 #include "core/buf.h"
 #include "core/status.h"
 #include "option.h"
@@ -14,6 +15,8 @@ int say_error(const wm_error *err);
 /** Warnings of a report: what is wrong and what to do; with --explain what it costs. */
 void say_warnings(const args *a, const wm_warnings *warnings, const char *file);
 void say_plain_warnings(const wm_warnings *warnings, const char *file);
+/** Whose the packs are that a plan (NULL: none) or --in-stock would have taken. */
+void say_reserved(const wm_reserved *reserved, const wm_plan *plan, bool in_stock);
 /** A line on stderr, also with --quiet. */
 void say_line(const char *format, ...) WM_PRINTF(1, 2);
 /** A hint on stderr, unless --quiet. */

@@ -19,7 +19,8 @@ typedef struct job {
     clock_reading clock;
     wm_wishes wishes;
     wm_zones zones;
-    wm_catalogue catalogue;
+    wm_catalogue catalogue; /* with what is free as its stock */
+    wm_reserved reserved;
     wm_photo *photo;
     wm_book *book;
     wm_client client;
@@ -95,11 +96,13 @@ static wm_status gather(job *j, wm_error *err)
     if (!status)
         status = context_zones(&j->zones, j->a, -1, err);
     if (!status)
-        status = context_catalogue_on_hand(&j->catalogue, j->a, err);
+        status = context_catalogue(&j->catalogue, j->a, err);
     if (!status)
         status = wm_photo_open(&j->photo, j->a->operands[0], &j->settings.limits, err);
     if (!status)
         status = open_client(j, err);
+    if (!status)
+        status = context_count_free(&j->reserved, &j->catalogue, j->a, j->client.id, err);
     j->in.wishes = &j->wishes;
     j->in.zones = &j->zones;
     j->in.catalogue = &j->catalogue;
@@ -173,6 +176,7 @@ static int finish(job *j)
     wm_status status = output_open(&output, &err);
     if (!status)
         status = output_files(j->a, &output, &code, &err);
+    say_reserved(&j->reserved, j->report.has_plan ? &j->report.plan : NULL, args_has(j->a, "in-stock"));
     if (!status)
         status = save(j, &err);
     int written = status ? say_error(&err) : output_stdout(j->a, &output);
@@ -189,6 +193,7 @@ static void job_free(job *j)
     wm_book_close(j->book);
     wm_photo_close(j->photo);
     wm_catalogue_free(&j->catalogue);
+    wm_reserved_free(&j->reserved);
     wm_zones_free(&j->zones);
     free(j);
 }

@@ -20,7 +20,8 @@ typedef struct plan_job {
     wm_settings settings;
     clock_reading clock;
     wm_wishes wishes;
-    wm_catalogue catalogue;
+    wm_catalogue catalogue; /* with what is free as its stock */
+    wm_reserved reserved;
     wm_visit visit;
     wm_report report; /* of the visit */
     char bead[WM_CODE_SIZE];
@@ -184,7 +185,9 @@ static wm_status make(plan_job *j, wm_error *err)
     if (!status)
         status = check_rows(j, err);
     if (!status)
-        status = context_catalogue_on_hand(&j->catalogue, j->a, err);
+        status = context_catalogue(&j->catalogue, j->a, err);
+    if (!status)
+        status = context_count_free(&j->reserved, &j->catalogue, j->a, j->visit.client_id, err);
     if (!status)
         status = take_again(j, err);
     if (!status)
@@ -233,6 +236,8 @@ int verb_plan(const args *a)
         status = write_calendar(j, &json, &err);
     if (!status && !args_has(a, "json"))
         status = write_text(&text, j, &err);
+    if (!status)
+        say_reserved(&j->reserved, &j->plan, false);
     int code =
         status ? say_error(&err) : context_write(a, args_text(a, "output"), args_has(a, "json") ? &json : &text, true);
     wm_buf_free(&json);
@@ -240,6 +245,7 @@ int verb_plan(const args *a)
     wm_report_free(&j->report);
     wm_visit_free(&j->visit);
     wm_catalogue_free(&j->catalogue);
+    wm_reserved_free(&j->reserved);
     free(j);
     return code;
 }

@@ -1,4 +1,4 @@
-/* stock list, add, cut, remove: packs on hand, cut lengths, lots. */
+/* stock list, add, count, cut, remove: packs on hand, cut lengths, lots. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -196,6 +196,36 @@ int verb_stock_add(const args *a)
     }
     if (!status)
         say_hint(a, "%ld pack%s of %s added", packs, packs == 1 ? "" : "s", came.row.code);
+    return end(book, status, &err);
+}
+
+int verb_stock_count(const args *a)
+{
+    goods counted;
+    wm_book *book = NULL;
+    wm_on_hand hand = { 0 };
+    wm_error err;
+    char before[40];
+    long packs = 0;
+    double there = 0;
+    wm_status status = WM_OK;
+    if (!wm_whole_parse(a->operands[1], 0, 10000, &packs))
+        status = wm_fail(&err, WM_E_USAGE, "'%s' is no number of packs; give a whole number from 0 up", a->operands[1]);
+    if (!status)
+        status = find_goods(&counted, a, &err);
+    if (!status)
+        status = context_open_book(&book, a, WM_BOOK_CREATE, &err);
+    if (!status)
+        status = wm_on_hand_load(&hand, book, &err);
+    if (!status) {
+        const wm_stock_move move = wm_packs_counted(&hand, &counted.row, packs, counted.clock.day);
+        there = wm_on_hand_packs(&hand, &counted.row);
+        status = wm_book_add_move(book, &move, &err);
+    }
+    if (!status)
+        say_hint(a, "%ld pack%s of %s on hand; it was %s", packs, packs == 1 ? "" : "s", counted.row.code,
+                 there < 0 ? "not counted" : wm_number_text(before, there, 0));
+    wm_on_hand_free(&hand);
     return end(book, status, &err);
 }
 

@@ -160,7 +160,7 @@ const verb_spec VERBS[] = {
       "orders --swatches swatches.csv\norders --swatches swatches.csv --ics coming.ics\n"
       "orders --swatches swatches.csv --new-shades swatches.csv\n",
       "What comes next follows from each client's latest visit: an installation if nothing is sewn on yet, else a move-up after moveup_weeks. client coming "
-      "says the day that was agreed. Wefts are sewn on again until they have been worn at weft_visits visits; orders take order_days to come. --ics writes all that is coming as one calendar; written again, its entries follow what has changed. --new-shades takes each client's latest visit and says which shades that you don't have would serve most.",
+      "says the day that was agreed. Wefts are sewn on again until they have been worn at weft_visits visits; orders take order_days to come. Packs that are reserved for a client are not in stock for another: match, plan and --in-stock say whose they are. --ics writes all that is coming as one calendar; written again, its entries follow what has changed. --new-shades takes each client's latest visit and says which shades that you don't have would serve most.",
       verb_orders },
     { "stock list", "", 0, 0, "List packs on hand, reserved and free, cut lengths that lie ready, and lots.",
       "swatches book output force", "stock list --swatches swatches.csv\n",
@@ -169,6 +169,10 @@ const verb_spec VERBS[] = {
       verb_stock_list },
     { "stock add", "CODE PACKS", 2, 2, "Add packs that have come.", "length lot swatches book",
       "stock add moth 2 --lot 2611 --swatches swatches.csv\n", NULL, verb_stock_add },
+    { "stock count", "CODE PACKS", 2, 2, "Say how many packs are there, where the number is wrong.",
+      "length swatches book", "stock count moth 3 --swatches swatches.csv\n",
+      "For packs that were miscounted, lost or sent back; what comes and goes later is added to it.",
+      verb_stock_count },
     { "stock cut", "CODE WIDTH", 2, 2, "Add a cut length that lies ready.", "length lot swatches book",
       "stock cut moth 8cm --swatches swatches.csv\n", NULL, verb_stock_cut },
     { "stock remove", "ID", 1, 1, "Take a cut length that is gone out of the list.", "book", "stock remove 1\n", NULL,

@@ -27,6 +27,7 @@ int verb_client_forget(const args *a);
 int verb_orders(const args *a);
 int verb_stock_list(const args *a);
 int verb_stock_add(const args *a);
+int verb_stock_count(const args *a);
 int verb_stock_cut(const args *a);
 int verb_stock_remove(const args *a);
 int verb_plan(const args *a);

@@ -128,9 +128,11 @@ static wm_status gather(consultation *c, desk_call *call, const wm_json *body, w
         status = consultation_zones(&c->zones, call, body, err);
     if (!status)
         status = consultation_catalogue(&c->catalogue, &c->has_catalogue, a, err);
+    if (!status)
+        status = load_client(c, call, body, err);
     if (!status && c->has_catalogue)
-        status = context_count_on_hand(&c->catalogue, a, err);
-    return status ? status : load_client(c, call, body, err);
+        status = context_count_free(&c->reserved, &c->catalogue, a, c->client.id, err);
+    return status;
 }
 
 /* What she had and wears, as the answer takes it. */
@@ -235,6 +237,7 @@ void consultation_free(consultation *c)
     wm_visit_free(&c->last);
     wm_visit_free(&c->worn);
     wm_catalogue_free(&c->catalogue);
+    wm_reserved_free(&c->reserved);
     wm_zones_free(&c->zones);
     wishes_free(c->list);
 }

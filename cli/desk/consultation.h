@@ -13,6 +13,7 @@ typedef struct consultation {
     wm_wishes wishes;
     wm_zones zones;
     wm_catalogue catalogue;
+    wm_reserved reserved;
     bool has_catalogue;
     wm_client client;    /* id 0: nobody's */
     int64_t instead_of;  /* the visit that is measured anew; 0: none */

@@ -54,26 +54,40 @@ wm_stock_move wm_packs_came(const wm_swatch *row, long packs, const char day[WM_
     return move;
 }
 
-/* A move that stood beside another count was before the new one. */
-double wm_on_hand_packs(const wm_on_hand *hand, const wm_swatch *swatch)
+/* What came and went since the catalogue's number stood there: a move that stood beside another was before it. `told`:
+ * packs came, or were counted, so that the number is known even where the catalogue has none. */
+static double since_count(bool *told, const wm_on_hand *hand, const wm_swatch *swatch)
 {
     double since = 0;
-    bool came = false;
+    *told = false;
     for (size_t i = 0; i < hand->move_count; i++) {
         const wm_stock_move *move = &hand->moves[i];
         if (!is_of(move, swatch))
             continue;
         if (!same_count(move->counted, swatch->stock_packs)) {
             since = 0;
-            came = false;
+            *told = false;
             continue;
         }
         since += move->packs;
-        came = came || move->packs > 0;
+        *told = *told || !move->visit_id;
     }
-    if (swatch->stock_packs < 0 && !came)
-        return -1;
-    return fmax(0, fmax(0, swatch->stock_packs) + since);
+    return since;
+}
+
+double wm_on_hand_packs(const wm_on_hand *hand, const wm_swatch *swatch)
+{
+    bool told;
+    const double since = since_count(&told, hand, swatch);
+    return swatch->stock_packs < 0 && !told ? -1 : fmax(0, fmax(0, swatch->stock_packs) + since);
+}
+
+wm_stock_move wm_packs_counted(const wm_on_hand *hand, const wm_swatch *row, long packs, const char day[WM_DATE_SIZE])
+{
+    bool told;
+    wm_stock_move move = wm_packs_came(row, packs, day, "");
+    move.packs -= fmax(0, row->stock_packs) + since_count(&told, hand, row);
+    return move;
 }
 
 void wm_on_hand_count(wm_catalogue *catalogue, const wm_on_hand *hand)

@@ -22,6 +22,8 @@ void wm_on_hand_free(wm_on_hand *hand);
 double wm_on_hand_packs(const wm_on_hand *hand, const wm_swatch *swatch);
 /** So many packs of a row have come, on that day. lot may be "". */
 wm_stock_move wm_packs_came(const wm_swatch *row, long packs, const char day[WM_DATE_SIZE], const char *lot);
+/** So many packs of a row are there, whatever came and went: what puts the number right. */
+wm_stock_move wm_packs_counted(const wm_on_hand *hand, const wm_swatch *row, long packs, const char day[WM_DATE_SIZE]);
 /** Into every row's stock. */
 void wm_on_hand_count(wm_catalogue *catalogue, const wm_on_hand *hand);
 

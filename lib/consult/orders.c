@@ -49,7 +49,8 @@ static void add_weft(coming *c, const char *code, const wm_weft *planned)
     *w = (wm_coming_weft){ .length_cm = planned ? planned->length_cm : -1,
                            .width_cm = planned ? planned->needed_cm : -1,
                            .packs = -1,
-                           .order = -1 };
+                           .order = -1,
+                           .row = -1 };
     snprintf(w->code, sizeof w->code, "%s", code);
 }
 
@@ -256,6 +257,7 @@ static wm_status serve(work *w, coming *c, wm_coming_weft *weft, wm_error *err)
     if (weft->again || row == w->in->catalogue->count)
         return WM_OK;
     const wm_swatch *s = &w->in->catalogue->items[row];
+    weft->row = (int)row;
     wm_need need = { .length_cm = weft->length_cm,
                      .width_cm = weft->width_cm,
                      .piece_width_cm = s->piece_width_cm,

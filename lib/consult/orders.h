@@ -18,6 +18,7 @@ typedef struct wm_coming_weft {
     double cut_cm; /**< of new weft: what comes from cut lengths that lie ready */
     int packs;     /**< to be opened */
     int order;     /**< of these, what is not there */
+    int row;       /**< of the catalogue, that they are taken of */
 } wm_coming_weft;
 
 typedef struct wm_coming_visit {

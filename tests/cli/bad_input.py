@@ -297,6 +297,7 @@ CASES = [
     ("plan of an unknown visit", "plan --visit 9 --arc 29 --book good.book", {"good.book": "GOOD"}, 5,
      "good.book: there is no visit 9; see weftmatch client history NAME"),
     usage("plan of a hair that is none", "plan --layers loam --arc 29 --hair curly", "--hair can't be 'curly'; give fine, medium or coarse"),
+    usage("a count that is none", "stock count moth three", "'three' is no number of packs; give a whole number from 0 up"),
     usage("visit of which nothing is said", "visit add anna", "what was done at the visit? say --kind, --installed, --charged or --note; a visit with a photo is saved by weftmatch match PHOTO --client NAME"),
     usage("visit in words", "visit set last --note x --book good.book",
           "'last' is no visit; give its number, see weftmatch client history NAME"),

@@ -338,12 +338,17 @@ def what_was_ordered_arrives(bench):
     orders = desk.ask("GET", "/orders")["orders"]
     expect(len(orders) > 0 and all(line["for"] == "Anna Berg" for line in orders), True, "something to order")
     in_stock = {"arc": ["29"], "natural-length": "35", "in-stock": True}
-    proposed = lambda: desk.ask("POST", f"/photos/{photo}/match", question(bench, wishes=in_stock))["report"]["proposals"]
-    expect(proposed(), [], "nothing is in stock")
+    proposed = lambda **who: desk.ask("POST", f"/photos/{photo}/match", question(bench, wishes=in_stock, **who))["report"]["proposals"]
+    expect((proposed(), proposed(client=anna)), ([], []), "nothing is in stock")
     for line in orders:
         desk.ask("POST", "/stock", {"code": line["code"], "length_cm": line["length_cm"], "packs": line["order"]})
     expect(desk.ask("GET", "/orders")["orders"], [])
-    expect(len(proposed()) > 0, True, "what came is in stock for the next client too")
+    expect((proposed(), len(proposed(client=anna)) > 0), ([], True), "what came is reserved for her")
+    for line in orders:
+        desk.ask("POST", "/stock", {"code": line["code"], "length_cm": line["length_cm"], "packs": line["order"]})
+    expect(len(proposed()) > 0, True, "what came beyond that is in stock for the next client too")
+    for _ in orders:
+        desk.ask("POST", "/undo", {})
     for _ in orders:
         desk.ask("POST", "/undo", {})
     expect(desk.ask("GET", "/orders")["orders"], orders)

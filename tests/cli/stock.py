@@ -47,9 +47,10 @@ def orders(bench, day="2026-04-01"):
 
 def an_installation_is_ordered_in_time(bench):
     """orders: packs of the plan less those in stock, by the day agreed less order_days; who comes first is served first"""
-    salon(bench)
+    salon(bench, stock=0)
     visit(bench, "Anna Berg", "2026-03-31")
     visit(bench, "Bea Falk", "2026-03-31")
+    shades(bench, stock=1)
     expect([(v["kind"], v["due"], v["late"]) for v in orders(bench)["visits"]], 2 * [("installation", None, False)])
     run(bench, "client", "coming", "bea", "2026-04-20")
     run(bench, "client", "coming", "anna", "2026-04-11")
@@ -146,6 +147,67 @@ def a_plan_reserves_its_packs(bench):
     expect(line(weft["code"])[3:7], ["5", str(weft["packs"]), str(5 - weft["packs"]), "0"])
     installed(bench, 1, weft["code"])
     expect(line(weft["code"])[4], "0")
+
+
+def a_wrong_number_is_put_right(bench):
+    """stock count: miscounted, lost or sent back; what comes and goes later is added to it, undo takes it back"""
+    salon(bench, stock=5)
+    run(bench, "client", "add", "Anna Berg")
+    code = next(csv.DictReader(bench.read("shades.csv").decode().splitlines()))["code"]
+    there = lambda: stock(bench)[0][code][0]
+    count = lambda packs: bench.run("stock", "count", code, packs, "--swatches", "shades.csv", "--book", "stock.book").stderr.decode()
+    expect(count("3"), f"weftmatch: 3 packs of {code} on hand; it was 5\n")
+    expect(there(), "3")
+    run(bench, "stock", "add", code, "2", "--swatches", "shades.csv")
+    expect(there(), "5")
+    expect(count("0"), f"weftmatch: 0 packs of {code} on hand; it was 5\n")
+    expect(there(), "0")
+    run(bench, "book", "undo", "--yes")
+    expect(there(), "5")
+    shades(bench, stock="")  # a catalogue that counts nothing
+    expect(code in stock(bench)[0], False)
+    expect(count("0"), f"weftmatch: 0 packs of {code} on hand; it was not counted\n")
+    expect(there(), "0")
+    count("4")
+    expect(there(), "4")
+    shades(bench, stock=7)
+    expect(there(), "7")  # counted in the catalogue anew
+
+
+def packs_of_another_are_not_free(bench):
+    """match, plan: packs that are reserved for another client are not in stock, those reserved for herself are; said in words, on both sides of enough"""
+    salon(bench, stock=0)
+    visit(bench, "Ida Brandt", "2026-03-31")
+    need = {w["code"]: w["packs"] for w in orders(bench)["visits"][0]["wefts"]}
+    code, hers = max(need.items(), key=lambda item: item[1])
+    run(bench, "client", "coming", "ida", "2026-04-20")
+    run(bench, "client", "add", "Bea Falk")
+
+    def asked(*words):
+        done = bench.run(*words, "--arc", "29", "--date", "2026-04-01", "--swatches", "shades.csv", "--book", "stock.book")
+        expect(done.returncode in (0, 1), True, done.stderr.decode())
+        return done.stderr.decode().replace("weftmatch: ", "")
+
+    def to_order(*words):
+        told = json.loads(bench.good(*words, "--arc", "29", "--date", "2026-04-01", "--swatches", "shades.csv", "--json", "--book", "stock.book", code=(0, 1)))
+        return {w["code"]: w["packs_to_order"] for w in told["plan"]["wefts"]}
+
+    match = ("match", "client.jpg", "--zones", "client.zones.json", "--no-save")
+    for there, order in ((1, hers), (hers + 1, hers - 1), (2 * hers, 0)):
+        words = "the one pack of" if there == 1 else f"{hers} of the {there} packs of"
+        run(bench, "stock", "count", code, str(there), "--swatches", "shades.csv")
+        expect(to_order("plan", "--visit", "1")[code], max(0, hers - there))  # her own
+        expect(to_order(*match, "--client", "ida")[code], max(0, hers - there))
+        expect(to_order(*match, "--client", "bea")[code], order, f"{there} packs, {hers} reserved")
+        expect(to_order(*match)[code], order)
+        told = asked(*match, "--client", "bea")
+        expect(f"{code} " in told and "reserved for Ida Brandt, 20 April 2026; " in told and words in told, True, told)
+        expect(("order for this row" in told, "reserved for" in asked(*match, "--client", "ida")), (order > 0, False), told)
+    for code, packs in need.items():  # all of it hers
+        run(bench, "stock", "count", code, str(packs), "--swatches", "shades.csv")
+    told = asked(*match, "--client", "bea", "--in-stock")
+    expect(all(f" of {code} " in told for code in need) and "so it counts as not in stock" in told, True, told)
+    expect("counts as not in stock" in asked(*match, "--client", "ida", "--in-stock"), False)
 
 
 def a_new_shade_is_worth_having(bench):
@@ -271,7 +333,7 @@ def a_day_that_is_none(bench):
 def main():
     bench = Bench(sys.argv[1], sys.argv[2])
     for test in (an_installation_is_ordered_in_time, a_move_up_reuses_what_is_not_worn_out, packs_are_taken_and_come_back_as_cut_lengths,
-                 a_plan_reserves_its_packs, a_new_shade_is_worth_having, wefts_grow_old,
+                 a_plan_reserves_its_packs, a_wrong_number_is_put_right, packs_of_another_are_not_free, a_new_shade_is_worth_having, wefts_grow_old,
                  in_stock_is_what_is_on_hand, what_stock_refuses, the_calendar_follows, a_day_that_is_none):
         bench.check(test)
     bench.end()
