@@ -35,7 +35,7 @@ class Desk:
         self.cookie = headers["Set-Cookie"].split(";")[0]
 
     def raw(self, method, path, headers, body=None):
-        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=300)
         connection.putrequest(method, path, skip_host=True, skip_accept_encoding=True)
         for name, value in headers.items():
             connection.putheader(name, value)
@@ -65,7 +65,7 @@ class Desk:
 
     def end(self, how=signal.SIGTERM):
         self.process.send_signal(how)
-        self.process.wait(60)
+        self.process.wait(300)
         self.said = self.process.stderr.read().decode()
         self.process.stdout.close()
         self.process.stderr.close()
@@ -424,7 +424,7 @@ def a_request_in_flight_ends_first(bench):
     desk = Desk(bench)
     photo = desk.photo()["id"]
     body = json.dumps(question(bench)).encode()
-    connection = http.client.HTTPConnection("127.0.0.1", desk.port, timeout=60)
+    connection = http.client.HTTPConnection("127.0.0.1", desk.port, timeout=300)
     connection.putrequest("POST", f"/photos/{photo}/match", skip_host=True)
     for name, value in desk.own(Content_Type=JSON, Content_Length=str(len(body)), Expect="100-continue").items():
         connection.putheader(name, value)
@@ -455,7 +455,7 @@ def photos_arrive_by_themselves(bench):
     """--photos: a new file is told by an event and opened by its name; no other file is"""
     os.makedirs(bench.path("phone"))
     desk = Desk(bench, "--photos", "phone")
-    stream = http.client.HTTPConnection("127.0.0.1", desk.port, timeout=30)
+    stream = http.client.HTTPConnection("127.0.0.1", desk.port, timeout=300)
     stream.request("GET", "/events", headers=desk.own())
     answer = stream.getresponse()
     expect(answer.headers["Content-Type"], "text/event-stream")

@@ -33,7 +33,7 @@ class Bench:
         how.setdefault("stdout", subprocess.PIPE)
         how.setdefault("stderr", subprocess.PIPE)
         return subprocess.run([self.program, *words], input=stdin.encode(), env=self.environment(**(env or {})), cwd=folder or self.folder,
-                              timeout=100, **how)
+                              timeout=300, **how)
 
     def good(self, *words, code=0, **how):
         """The standard output of a run that must end with `code`; tuples stand for any of several."""

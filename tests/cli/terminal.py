@@ -30,7 +30,7 @@ def in_terminal(bench, *words, env=None, which="stdout", columns=0):
     os.close(slave)
     shown = b""
     while True:
-        ready = select.select([master], [], [], 60)[0]
+        ready = select.select([master], [], [], 300)[0]
         try:
             piece = os.read(master, 65536) if ready else b""
         except OSError:  # Linux: the other side is closed
@@ -39,7 +39,7 @@ def in_terminal(bench, *words, env=None, which="stdout", columns=0):
             break
         shown += piece
     os.close(master)
-    out, said = process.communicate(timeout=60)
+    out, said = process.communicate(timeout=300)
     return shown.decode().replace("\r\n", "\n"), out, said, process.returncode
 
 
@@ -178,7 +178,7 @@ def a_closed_pipe_ends_quietly(bench):
         os.close(writer)
         said = process.stderr.read().decode()
         process.stderr.close()
-        expect(process.wait(60), -13, " ".join(command))
+        expect(process.wait(300), -13, " ".join(command))
         expect([line for line in said.splitlines() if not line.startswith("weftmatch: client.jpg")], [])
 
 

@@ -83,7 +83,7 @@ static void endless_work_ends(void **state)
     for (size_t i = 0; i < 3; i++)
         pthread_join(threads[i], NULL);
     clock_gettime(CLOCK_MONOTONIC, &end);
-    assert_in_range(end.tv_sec - begin.tv_sec, 9, 15);
+    assert_in_range(end.tv_sec - begin.tv_sec, 9, 30); /* ten; more where much else runs */
 }
 
 static void missing_helper(void **state)
