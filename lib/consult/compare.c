@@ -1,6 +1,7 @@
 #include "consult/compare.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "consult/change.h"
@@ -86,42 +87,48 @@ static wm_status find_changes(wm_comparison *c, wm_error *err)
 wm_status wm_compare_photos(wm_comparison *out, const wm_consult_input *before, const wm_consult_input *now,
                             wm_error *err)
 {
-    wm_comparison c = { 0 };
-    wm_status status = wm_consult_measure(&c.before, NULL, before, err);
+    wm_comparison *c = calloc(1, sizeof *c); /* two reports: too large for a small stack */
+    if (!c)
+        return wm_fail_memory(err);
+    wm_status status = wm_consult_measure(&c->before, NULL, before, err);
     if (!status)
-        status = wm_consult_measure(&c.now, NULL, now, err);
+        status = wm_consult_measure(&c->now, NULL, now, err);
     if (!status)
-        status = find_changes(&c, err);
+        status = find_changes(c, err);
     if (!status)
-        status = relit_photo(&c.before_jpeg, before->photo, &c.before.calibration, err);
+        status = relit_photo(&c->before_jpeg, before->photo, &c->before.calibration, err);
     if (!status)
-        status = relit_photo(&c.now_jpeg, now->photo, &c.now.calibration, err);
+        status = relit_photo(&c->now_jpeg, now->photo, &c->now.calibration, err);
     if (status)
-        wm_comparison_free(&c);
+        wm_comparison_free(c);
     else
-        *out = c;
+        *out = *c;
+    free(c);
     return status;
 }
 
 wm_status wm_compare_visits(wm_comparison *out, const wm_visit *before, const wm_visit *now, wm_error *err)
 {
-    wm_comparison c = { 0 };
+    wm_comparison *c = calloc(1, sizeof *c); /* two reports: too large for a small stack */
+    if (!c)
+        return wm_fail_memory(err);
     wm_status status = wm_saved_need_measured(before, err);
     if (!status)
         status = wm_saved_need_measured(now, err);
     if (!status)
-        status = wm_saved_report(&c.before, before, err);
+        status = wm_saved_report(&c->before, before, err);
     if (!status)
-        status = wm_saved_report(&c.now, now, err);
+        status = wm_saved_report(&c->now, now, err);
     if (!status)
-        status = find_changes(&c, err);
+        status = find_changes(c, err);
     if (!status)
-        status = relit_visit(&c.before_jpeg, &before->photo_jpeg, &c.before.calibration, err);
+        status = relit_visit(&c->before_jpeg, &before->photo_jpeg, &c->before.calibration, err);
     if (!status)
-        status = relit_visit(&c.now_jpeg, &now->photo_jpeg, &c.now.calibration, err);
+        status = relit_visit(&c->now_jpeg, &now->photo_jpeg, &c->now.calibration, err);
     if (status)
-        wm_comparison_free(&c);
+        wm_comparison_free(c);
     else
-        *out = c;
+        *out = *c;
+    free(c);
     return status;
 }

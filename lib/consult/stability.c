@@ -151,20 +151,24 @@ static wm_status solve(job *j, int try)
 {
     answer *a = &j->answers[try];
     const wm_report *marked = j->in->report;
-    wm_report report = { .zone_count = marked->zone_count };
-    report.zones = calloc(marked->zone_count + 1, sizeof *report.zones);
+    wm_report *report = calloc(1, sizeof *report); /* too large for the stack of a thread */
+    wm_report_zone *zones = calloc(marked->zone_count + 1, sizeof *zones);
     a->decision = calloc(1, sizeof *a->decision);
     a->body = calloc(marked->zone_count + 1, sizeof *a->body);
-    wm_status status = report.zones && a->decision && a->body ? WM_OK : wm_fail_memory(&a->error);
+    wm_status status = report && zones && a->decision && a->body ? WM_OK : wm_fail_memory(&a->error);
     for (size_t i = 0; !status && i < marked->zone_count; i++) {
-        report.zones[i] = marked->zones[i];
+        zones[i] = marked->zones[i];
         if (j->spots[i].usable)
-            status = measure(&report.zones[i], j, i, try, &a->error);
-        a->body[i] = report.zones[i].body.lab;
+            status = measure(&zones[i], j, i, try, &a->error);
+        a->body[i] = zones[i].body.lab;
     }
-    if (!status && try > 0)
-        status = decide(a, j, &report);
-    free(report.zones);
+    if (!status && try > 0) {
+        report->zones = zones;
+        report->zone_count = marked->zone_count;
+        status = decide(a, j, report);
+    }
+    free(zones);
+    free(report);
     return status;
 }
 

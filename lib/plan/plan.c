@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #define LOAD_LIMIT_MG_MAX 1e4
@@ -635,33 +636,46 @@ static void write_cautions(const maker *m)
 
 /* ---- all of it ---- */
 
-wm_status wm_plan_make(wm_plan *out, const wm_plan_input *input, const wm_plan_settings *settings, wm_error *err)
+static wm_status make(const maker *m, wm_error *err)
 {
-    wm_design_row designs[WM_MAX_ROWS];
-    wm_plan plan = { .units = settings->units, .head = input->head };
-    maker m = { &plan, input, settings, designs };
-    wm_status status = check_input(&m, err);
-    if (!given(plan.head.natural_length_cm))
-        plan.head.natural_length_cm = -1.0;
-    plan.wanted_cm = given(input->to_length_cm) ? input->to_length_cm : plan.head.natural_length_cm;
+    wm_plan *plan = m->plan;
+    const wm_plan_input *input = m->input;
+    wm_status status = check_input(m, err);
+    if (!given(plan->head.natural_length_cm))
+        plan->head.natural_length_cm = -1.0;
+    plan->wanted_cm = given(input->to_length_cm) ? input->to_length_cm : plan->head.natural_length_cm;
     if (!status)
-        status = plan_rows(&m, err);
+        status = plan_rows(m, err);
     if (!status)
-        status = plan_wefts(&m, err);
+        status = plan_wefts(m, err);
     if (!status)
-        status = plan_visits(&m, err);
+        status = plan_visits(m, err);
     if (!status)
-        status = plan_quote(&m, err);
+        status = plan_quote(m, err);
     if (status)
         return status;
     if (input->bead_code)
-        snprintf(plan.bead_code, sizeof plan.bead_code, "%s", input->bead_code);
-    plan_amount(&m);
-    wm_design_words(plan.sewn, designs, plan.row_count, plan.units);
-    write_steps(&m);
-    write_cautions(&m);
-    *out = plan;
+        snprintf(plan->bead_code, sizeof plan->bead_code, "%s", input->bead_code);
+    plan_amount(m);
+    wm_design_words(plan->sewn, m->designs, plan->row_count, plan->units);
+    write_steps(m);
+    write_cautions(m);
     return WM_OK;
+}
+
+wm_status wm_plan_make(wm_plan *out, const wm_plan_input *input, const wm_plan_settings *settings, wm_error *err)
+{
+    wm_design_row designs[WM_MAX_ROWS];
+    wm_plan *plan = calloc(1, sizeof *plan); /* too large for a small stack */
+    if (!plan)
+        return wm_fail_memory(err);
+    plan->units = settings->units;
+    plan->head = input->head;
+    const wm_status status = make(&(maker){ plan, input, settings, designs }, err);
+    if (!status)
+        *out = *plan;
+    free(plan);
+    return status;
 }
 
 wm_status wm_plan_calendar(wm_buf *out, const wm_plan *plan, const wm_plan_visit *visit, wm_error *err)
