@@ -165,9 +165,7 @@ static void write_provenance(wm_page *page)
     wm_buf_text(page->out, "</main>\n<footer><h2>Made from</h2><dl class=\"facts\">");
     snprintf(text, sizeof text, "%s, %d x %d pixels", r->photo.file, r->photo.width, r->photo.height);
     wm_html__fact(page, "Photo", text);
-    snprintf(text, sizeof text, "%s%s", r->photo.profile,
-             r->photo.profile_assumed ? " (assumed: the file has none)" : "");
-    wm_html__fact(page, "Colour profile", text);
+    wm_html__fact(page, "Colour profile", r->photo.profile);
     wm_html__fact(page, "Camera", r->photo.camera);
     wm_html__fact(page, "Photo taken", r->photo.taken);
     wm_html__fact(page, "Report made", r->made_at);

@@ -26,9 +26,9 @@ static void write_head(wm_layout *to, const wm_report *r)
     wm_buf_text(to->out, "\n");
     if (*r->client)
         wm_layout_labelled(to, "Client", r->client);
-    snprintf(text, sizeof text, "%s, %d x %d, %s%s%s%s%s%s", r->photo.file, r->photo.width, r->photo.height,
-             r->photo.profile, r->photo.profile_assumed ? " (assumed)" : "", *r->photo.camera ? ", " : "",
-             r->photo.camera, *r->photo.taken ? ", taken " : "", r->photo.taken);
+    snprintf(text, sizeof text, "%s, %d x %d, %s%s%s%s%s", r->photo.file, r->photo.width, r->photo.height,
+             r->photo.profile, *r->photo.camera ? ", " : "", r->photo.camera, *r->photo.taken ? ", taken " : "",
+             r->photo.taken);
     wm_layout_labelled(to, "Photo", text);
     snprintf(text, sizeof text, "against %s; light unknown", wm_phrase_aid(&r->calibration));
     wm_layout_labelled(to, "Measured", text);
