@@ -104,17 +104,17 @@ bool client_next_day(char out[WM_DATE_SIZE], const wm_client_latest *latest, con
     return agreed;
 }
 
-wm_status client_page_write(wm_buf *out, wm_book *book, int64_t client_id, const clock_reading *clock, wm_error *err)
+wm_status client_page_write(wm_buf *out, const page_source *from, int64_t client_id, wm_error *err)
 {
     wm_settings settings;
     wm_client_latest latest;
     history h = { 0 };
     char words[WM_TREND_WORDS_SIZE], next[WM_DATE_SIZE];
-    wm_status status = wm_settings_load(&settings, book, err);
+    wm_status status = wm_settings_load(&settings, from->book, err);
     if (!status)
-        status = wm_book_client_latest_of(&latest, book, client_id, err);
+        status = wm_book_client_latest_of(&latest, from->book, client_id, err);
     if (!status)
-        status = history_load(&h, book, client_id, true, err);
+        status = history_load(&h, from->book, client_id, true, err);
     if (!status) {
         wm_history_page page = { .salon = settings.salon_name,
                                  .client = latest.client.name,
@@ -125,8 +125,9 @@ wm_status client_page_write(wm_buf *out, wm_book *book, int64_t client_id, const
                                  .gray = history_measured_count(&h) > 1 ? &h.gray : NULL,
                                  .gray_words = wm_trend_words(words, &h.trend),
                                  .left_out = h.trend.left_out,
-                                 .left_out_count = h.trend.left_out_count };
-        page.late = *next && strcmp(next, clock->day) < 0;
+                                 .left_out_count = h.trend.left_out_count,
+                                 .language = from->language };
+        page.late = *next && strcmp(next, from->clock->day) < 0;
         status = write_visits(out, &page, &h, &settings, err);
     }
     history_free(&h);
@@ -201,19 +202,19 @@ static wm_status fill_client(wm_gallery_client *out, wm_book *book, const wm_cli
     return status ? status : fill_picture(out, book, err);
 }
 
-wm_status gallery_write(wm_buf *out, wm_book *book, const clock_reading *clock, wm_error *err)
+wm_status gallery_write(wm_buf *out, const page_source *from, wm_error *err)
 {
     wm_settings settings;
     wm_client_latest *latest = NULL;
-    wm_gallery gallery = { .today = clock->day };
-    wm_status status = wm_settings_load(&settings, book, err);
+    wm_gallery gallery = { .today = from->clock->day, .language = from->language };
+    wm_status status = wm_settings_load(&settings, from->book, err);
     if (!status)
-        status = wm_book_client_latest(&latest, &gallery.count, book, err);
+        status = wm_book_client_latest(&latest, &gallery.count, from->book, err);
     if (!status && !(gallery.clients = calloc(gallery.count + 1, sizeof *gallery.clients)))
         status = wm_fail_memory(err);
     for (size_t i = 0; i < gallery.count && !status; i++) {
-        status = fill_client(&gallery.clients[i], book, &latest[i], &settings, err);
-        gallery.clients[i].late = *gallery.clients[i].next && strcmp(gallery.clients[i].next, clock->day) < 0;
+        status = fill_client(&gallery.clients[i], from->book, &latest[i], &settings, err);
+        gallery.clients[i].late = *gallery.clients[i].next && strcmp(gallery.clients[i].next, from->clock->day) < 0;
     }
     if (!status) {
         gallery.salon = settings.salon_name;

@@ -4,12 +4,20 @@
 
 #include "context.h"
 #include "history.h"
+#include "report/spoken.h"
 
 /** The day of her next visit as text; "" when none can be told. Returns whether it was agreed with her. */
 bool client_next_day(char out[WM_DATE_SIZE], const wm_client_latest *latest, const wm_settings *settings);
+/** What both pages are made from. */
+typedef struct page_source {
+    wm_book *book;
+    const clock_reading *clock;
+    const wm_language *language; /**< NULL: English */
+} page_source;
+
 /** One client with all her visits. */
-wm_status client_page_write(wm_buf *out, wm_book *book, int64_t client_id, const clock_reading *clock, wm_error *err);
+wm_status client_page_write(wm_buf *out, const page_source *from, int64_t client_id, wm_error *err);
 /** All clients, with pictures. */
-wm_status gallery_write(wm_buf *out, wm_book *book, const clock_reading *clock, wm_error *err);
+wm_status gallery_write(wm_buf *out, const page_source *from, wm_error *err);
 
 #endif

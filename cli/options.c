@@ -15,7 +15,7 @@ const option_spec OPTIONS[] = {
     { "output", 'o', "FILE", false, "write the result there; - is stdout" },
     { "html", '\0', "FILE", false, "write the report as a page: the stylist's sheet" },
     { "client-html", '\0', "FILE", false, "write one page for the client: what will be sewn, price, dates, care" },
-    { "language", '\0', "en|de", false, "what both pages are written in (default en)" },
+    { "language", '\0', "en|de", false, "what the pages are written in (default en)" },
     { "with-face", '\0', NULL, false, "the client's page shows the whole photo, not her hair alone" },
     { "json", '\0', NULL, false, "print the JSON document" },
     { "force", 'f', NULL, false, "overwrite existing files" },

@@ -6,6 +6,7 @@
 #include "context.h"
 #include "history.h"
 #include "output.h"
+#include "page/languages.h"
 #include "say.h"
 #include "verbs.h"
 
@@ -74,13 +75,16 @@ int verb_client_list(const args *a)
     size_t count = 0;
     wm_error err;
     wm_buf out = { 0 }, page = { 0 };
-    wm_status status = open_to_show(&book, &clock, a, &err);
+    const wm_language *language = NULL;
+    wm_status status = language_find(&language, args_text(a, "language"), &err);
+    if (!status)
+        status = open_to_show(&book, &clock, a, &err);
     if (!status)
         status = wm_settings_load(&settings, book, &err);
     if (!status)
         status = wm_book_client_latest(&clients, &count, book, &err);
     if (!status && args_has(a, "html"))
-        status = gallery_write(&page, book, &clock, &err);
+        status = gallery_write(&page, &(page_source){ book, &clock, language }, &err);
     wm_book_close(book);
     if (!status)
         status = write_page(a, &page, &err);
@@ -210,11 +214,14 @@ static int print_client(const args *a, bool with_head)
     clock_reading clock;
     wm_error err;
     wm_buf out = { 0 }, page = { 0 };
-    wm_status status = open_to_show(&book, &clock, a, &err);
+    const wm_language *language = NULL;
+    wm_status status = language_find(&language, args_text(a, "language"), &err);
+    if (!status)
+        status = open_to_show(&book, &clock, a, &err);
     if (!status)
         status = wm_book_client_find(&client, book, a->operands[0], &err);
     if (!status && args_has(a, "html"))
-        status = client_page_write(&page, book, client.id, &clock, &err);
+        status = client_page_write(&page, &(page_source){ book, &clock, language }, client.id, &err);
     if (!status && with_head && !args_has(a, "json"))
         status = write_head(&out, book, &client, &clock, &err);
     if (!status)

@@ -4,6 +4,7 @@
 #include "consult/compare.h"
 #include "context.h"
 #include "output.h"
+#include "page/languages.h"
 #include "say.h"
 #include "verbs.h"
 
@@ -87,10 +88,11 @@ static int write_result(compare_job *j)
     wm_error err;
     wm_buf page = { 0 }, out = { 0 };
     wm_text_style style = say_style(j->a);
-    wm_status status = WM_OK;
+    const wm_language *language = NULL;
     int code = 0;
-    if (args_has(j->a, "html"))
-        status = wm_comparison_to_html(&page, &j->comparison, &err);
+    wm_status status = language_find(&language, args_text(j->a, "language"), &err);
+    if (!status && args_has(j->a, "html"))
+        status = wm_comparison_to_html(&page, &j->comparison, language, &err);
     if (!status && args_has(j->a, "json"))
         status = wm_comparison_to_json(&out, &j->comparison, &err);
     else if (!status)

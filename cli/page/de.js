@@ -445,6 +445,38 @@ export const DE_SENTENCES = [
   ['head', 'Kopf'], ['(root)', '(Ansatz)'], ['(gray)', '(Grau)'], ['(mid)', '(Längen)'], ['(ends)', '(Spitzen)'], ['mid mid', 'Längen'], ['ends ends', 'Spitzen'], ['root {A}', 'Ansatz {A}'], ['depth {a}', 'Tiefe {a}'], ['richness {a}', 'Kraft {a}'], ['tone {a}', 'Ton {a}'], ['{A} darker', '{A} dunkler'], ['{A} lighter', '{A} heller'], ['{A} richer', '{A} kräftiger'], ['{A} softer', '{A} blasser'], ['{A} redder', '{A} röter'],
   ['Root', 'Ansatz'], ['mid', 'Längen'], ['ends', 'Spitzen'], ['temple', 'Schläfe'], ['Fewer pieces to cut and sew than with {a}', 'Weniger Stücke zu schneiden und zu nähen als mit {a}'],
 
+  // her visits, all clients, two visits beside each other
+  [', overdue', ', überfällig'], [', not agreed yet', ', noch nicht vereinbart'], ['Her gray', 'Ihr Grau'], ['Her hair', 'Ihr Haar'], ['root {A} %', 'Ansatz {A} %'], ['gray {A} %', 'Grau {A} %'], ['mid {A} %', 'Längen {A} %'], ['ends {A} %', 'Spitzen {A} %'],
+  ['Over all visits: how fast for the whole head, how much at each place', 'Über alle Besuche: wie schnell am ganzen Kopf, wie viel an jeder Stelle'],
+  ['Gray: {a}', 'Grau: {a}'], ['no measurable change in {A} years, over {B} visits: between {C} and {D} points', 'keine messbare Änderung in {A} Jahren, über {B} Besuche: zwischen {C} und {D} Punkten'],
+  ['up by {A} ± {B} points in {C} years, over {D} visits', 'um {A} ± {B} Punkte mehr in {C} Jahren, über {D} Besuche'],
+  ['down by {A} ± {B} points in {C} years, over {D} visits', 'um {A} ± {B} Punkte weniger in {C} Jahren, über {D} Besuche'],
+  ['not known yet: it takes one place that was measured at two visits', 'noch nicht bekannt: dazu muss eine Stelle bei zwei Besuchen gemessen sein'],
+  ['Bars and bands are twice the uncertainty: the truth is nearly always inside', 'Striche und Bänder sind zweimal die Unsicherheit: die Wahrheit liegt fast immer darin'],
+  ['Bars: each share with twice its uncertainty', 'Striche: jeder Anteil mit zweimal seiner Unsicherheit'], ['lighter fibres', 'hellere Fasern'],
+  ['measured at one visit alone', 'nur bei einem Besuch gemessen'], ['Visit {A}', 'Besuch {A}'], ['installation', 'Einarbeiten'], ['move-up', 'Hochsetzen'], ['removal', 'Herausnehmen'],
+  ['deposit {a}', 'Anzahlung {a}'], ['Notes', 'Notizen'], ['Sewn on', 'Eingenäht'], ['Proposed', 'Vorgeschlagen'], ['Nothing is noted as sewn on', 'Nichts ist als eingenäht notiert'],
+  ['front layer', 'vordere Lage'], ['inner layer', 'innere Lage'], ['last layer', 'hintere Lage'], ['with {A} piece of', 'mit {A} Stück'], ['with {A} pieces of', 'mit {A} Stücken'],
+  ['colour not known', 'Farbe nicht bekannt'], ['lot {A}', 'Charge {A}'], ['lot {A}: new', 'Charge {A}: neu'], ['{a}: new', '{a}: neu'],
+  ['{a}: sewn on again, worn at {A} visit before', '{a}: wieder angenäht, vorher bei {A} Besuch getragen'],
+  ['{a}: sewn on again, worn at {A} visits before', '{a}: wieder angenäht, vorher bei {A} Besuchen getragen'],
+  ['dE00 {A} from her hair at the worst place, {b}', 'dE00 {A} von ihrem Haar an der schlechtesten Stelle, {b}'], ['as measured on the photo after', 'gemessen auf dem Foto danach'],
+  ['as expected of what was sewn on', 'nach dem Eingenähten erwartet'], ['as expected of what was proposed', 'nach dem Vorschlag erwartet'],
+  ['dE00 {A} ± {B} from her {c}, {d}', 'dE00 {A} ± {B} neben ihrem Haar ({c}): {d}'], ['the row is {a}', 'die Reihe ist {a}'],
+  ['no zone of that kind and place was measured before the work', 'vor der Arbeit wurde dort nichts dieser Art gemessen'], ['worn up', 'hoch'],
+  ['Chips on a screen or on paper are for orientation: the swatch in your hand decides', 'Farbfelder auf Bildschirm und Papier dienen der Orientierung: das Muster in deiner Hand entscheidet'],
+  ['This page is private: it holds her photos', 'Diese Seite ist privat: sie enthält ihre Fotos'], ['No visit yet', 'Noch kein Besuch'], ['clients', 'Kundinnen'],
+  ['{A} in the book on {b}', '{A} im Buch am {b}'], ['Find a client', 'Kundin finden'], ['by name, note or shade', 'nach Name, Notiz oder Ton'], ['In order of', 'Reihenfolge'],
+  ['name', 'Name'], ['next visit', 'nächster Termin'], ['last visit', 'letzter Besuch'], ['newest picture', 'neuestes Bild'], ['No. {A}, {B} visit', 'Nr. {A}, {B} Besuch'],
+  ['No. {A}, {B} visits', 'Nr. {A}, {B} Besuche'], ['next', 'nächster Termin'], ['{A} visit', '{A} Besuch'], ['{A} visits', '{A} Besuche'], ['Wears', 'Trägt'], ['no picture', 'kein Bild'],
+  ['This page is private: it holds your clients\' photos', 'Diese Seite ist privat: sie enthält Fotos deiner Kundinnen'], ['of', 'von'], ['{a}, {B} off', '{a}, {B} daneben'], ['Before and now', 'Vorher und jetzt'],
+  ['Before, now', 'Vorher, jetzt'], ['Before', 'Vorher'], ['Now', 'Jetzt'], ['After', 'Danach'], ['Photos', 'Fotos'],
+  ['Brought to the same light as far as what was of known colour in them allows', 'In gleiches Licht gebracht, soweit das, was darin von bekannter Farbe ist, es erlaubt'],
+  ['Changes', 'Änderungen'], ['Change', 'Änderung'], ['Two sittings: the uncertainties of both photos count', 'Zwei Sitzungen: die Unsicherheiten beider Fotos zählen'],
+  ['One camera within the hour: the uncertainty is that of two photos of one sitting', 'Eine Kamera innerhalb einer Stunde: die Unsicherheit ist die von zwei Fotos einer Sitzung'],
+  ['Gray before', 'Grau vorher'], ['Gray now', 'Grau jetzt'], ['before on the left, now on the right', 'links vorher, rechts jetzt'], ['not measured then', 'damals nicht gemessen'],
+  ['measured then, not now', 'damals gemessen, jetzt nicht'],
+
   // what fits many: last
   ['{A} and {B}', '{A} und {B}'], ['{A} and more golden', '{A} und goldener'], ['{A} to {B} {C}', '{A} bis {B} {C}'], ['{a} alone', '{a} allein'], ['the rest {a}', 'sonst {a}'], ['{A} over {b} of {c}', '{A} auf {b} von {c}'], ['{A} in {b}', '{A} in {b}'], ['{A} {B} long', '{A} {B} lang'], ['the zone {a}', 'die Zone {a}'], ['{a} patch {b}', '{a} Feld {b}'], ['{a} and at {b}', '{a} und {b}'], ['{a} and on the side of {b}', '{a} und auf der Seite von {b}']
 ];

@@ -7,8 +7,8 @@ static const wm_sentence GERMAN[] = {
 };
 
 static const wm_language LANGUAGES[] = {
-    { "en", '.', NULL, 0 },
-    { "de", ',', GERMAN, sizeof GERMAN / sizeof GERMAN[0] },
+    { "en", '.', NULL, 0, NULL },
+    { "de", ',', GERMAN, sizeof GERMAN / sizeof GERMAN[0], NULL },
 };
 
 wm_status language_find(const wm_language **out, const char *tag, wm_error *err)

@@ -139,15 +139,17 @@ static void html_change(wm_buf *out, const wm_comparison *c, const wm_report_cha
               wm_phrase_gray(now, new));
 }
 
-wm_status wm_comparison_to_html(wm_buf *out, const wm_comparison *c, wm_error *err)
+wm_status wm_comparison_to_html(wm_buf *out, const wm_comparison *c, const wm_language *language, wm_error *err)
 {
     char day[WM_PHRASE_SIZE];
     wm_page page = { .out = out, .report = &c->now };
     const char *name = *c->now.client ? c->now.client : c->now.photo.file;
+    wm_names names = { 0 };
+    const size_t from = out->size;
     wm_html__begin(out, name, wm_phrase_date(day, day_of(&c->now)), NULL);
     wm_markup(
         out,
-        "<header class=\"top\"><p class=\"salon\">%s</p><h1>%s</h1><p class=\"when\">Before and now</p></header>\n<main>\n",
+        "<header class=\"top\"><p class=\"salon\" translate=\"no\">%s</p><h1 translate=\"no\">%s</h1><p class=\"when\">Before and now</p></header>\n<main>\n",
         *c->now.salon ? c->now.salon : "weftmatch", name);
     wm_html__open(&page, "pictures", "Photos",
                   "Brought to the same light as far as what was of known colour in them allows.");
@@ -167,5 +169,10 @@ wm_status wm_comparison_to_html(wm_buf *out, const wm_comparison *c, wm_error *e
     wm_html__unpaired(&page, &c->unpaired);
     wm_html__close(&page);
     wm_buf_text(out, "</main>\n</body>\n</html>\n");
+    wm_names_add(&names, c->before.photo.file);
+    wm_names_add(&names, c->now.photo.file);
+    wm_names_add(&names, name);
+    wm_html__speak(out, from, language, &names);
+    wm_names_free(&names);
     return wm_buf_status(out, err);
 }

@@ -4,6 +4,7 @@
 
 #include "core/buf.h"
 #include "report/report.h"
+#include "report/spoken.h"
 #include "report/text.h"
 
 typedef struct wm_comparison {
@@ -20,6 +21,8 @@ void wm_comparison_free(wm_comparison *comparison);
 wm_status wm_comparison_to_text(wm_buf *out, const wm_comparison *comparison, const wm_text_style *style,
                                 wm_error *err);
 wm_status wm_comparison_to_json(wm_buf *out, const wm_comparison *comparison, wm_error *err);
-wm_status wm_comparison_to_html(wm_buf *out, const wm_comparison *comparison, wm_error *err);
+/** language NULL: English. */
+wm_status wm_comparison_to_html(wm_buf *out, const wm_comparison *comparison, const wm_language *language,
+                                wm_error *err);
 
 #endif

@@ -78,6 +78,13 @@ void wm_figure_chip(wm_buf *out, wm_lab lab, const char *title)
               title, lab);
 }
 
+void wm_figure_shade(wm_buf *out, wm_lab lab, const char *code)
+{
+    wm_buf_text(out, "<span class=\"shade\" translate=\"no\">");
+    wm_figure_chip(out, lab, code);
+    wm_buf_text(out, "</span>");
+}
+
 void wm_figure_pair(wm_buf *out, wm_lab hair, wm_lab swatch, const char *title)
 {
     wm_markup(
@@ -134,7 +141,8 @@ static const char *place_of(size_t layer, size_t count)
 static void label(wm_buf *out, int y, const wm_layer *layer, const char *place)
 {
     const bool two = *layer->second != '\0'; /* smaller, so that both fit beside the band */
-    wm_markup(out, "<text x=\"154\" y=\"%d\" font-size=\"%d\" font-weight=\"600\">", y + 11, two ? 11 : 13);
+    wm_markup(out, "<text x=\"154\" y=\"%d\" font-size=\"%d\" font-weight=\"600\" translate=\"no\">", y + 11,
+              two ? 11 : 13);
     short_code(out, layer->code, two ? 8 : 14);
     if (two) {
         wm_buf_text(out, " + ");

@@ -16,6 +16,7 @@ const char *wm_figure_class_words(wm_pixel_class class);
 void wm_figure_class_chip(wm_buf *out, wm_pixel_class class);
 
 void wm_figure_chip(wm_buf *out, wm_lab lab, const char *title);
+void wm_figure_shade(wm_buf *out, wm_lab lab, const char *code); /**< a chip of that name, in any language */
 void wm_figure_pair(wm_buf *out, wm_lab hair, wm_lab swatch,
                     const char *title); /**< chips that touch: hair left, swatch right */
 

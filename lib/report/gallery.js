@@ -1,6 +1,7 @@
 // Finds clients by what is typed, puts them in order. Works on what is in the page, asks nobody.
 const list = document.querySelector('.gallery'), cards = [...list.children];
 const sought = document.querySelector('#sought'), order = document.querySelector('#order'), found = document.querySelector('#found');
+const of = document.querySelector('#of').textContent; // in the language of the page
 
 // As the page has it: without case and marks; an umlaut may be typed as ae, oe, ue.
 const plain = text => text.normalize('NFKD').replace(/\p{M}/gu, '').toLowerCase().replace(/\u00df/g, 'ss').replace(/\s+/g, ' ').trim();
@@ -14,7 +15,7 @@ function find() {
     card.hidden = !words.every(word => text.includes(word) || vowels(text).includes(vowels(word)));
     count += card.hidden ? 0 : 1;
   }
-  found.textContent = sought.value.trim() ? `${count} of ${cards.length}` : '';
+  found.textContent = sought.value.trim() ? `${count} ${of} ${cards.length}` : '';
 }
 
 // Days are compared as text; who has none comes last.

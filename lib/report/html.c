@@ -88,18 +88,43 @@ void wm_html__begin(wm_buf *out, const char *name, const char *about, const char
     wm_buf_text(out, "</head>\n<body>\n");
 }
 
+void wm_html__names(wm_names *out, const wm_report *report)
+{
+    wm_names_add(out, report->client);
+    for (size_t i = 0; i < report->ranking_count; i++)
+        for (size_t k = 0; k < report->rankings[i].count; k++) {
+            wm_names_add(out, report->rankings[i].items[k].code);
+            wm_names_add(out, report->rankings[i].items[k].name);
+        }
+    for (size_t i = 0; i < report->proposal_count; i++)
+        for (size_t k = 0; k < report->proposals[i].shade_count; k++) {
+            wm_names_add(out, report->proposals[i].shades[k].code);
+            wm_names_add(out, report->proposals[i].shades[k].name);
+        }
+}
+
+void wm_html__speak(wm_buf *out, size_t from, const wm_language *language, wm_names *names)
+{
+    wm_buf spoken = { 0 };
+    if (!language || !language->count || out->failed)
+        return;
+    wm_language with_names = *language;
+    wm_names_sort(names);
+    with_names.kept = names;
+    wm_spoken_page(&spoken, out->data + from, &with_names);
+    out->failed = spoken.failed || names->failed;
+    out->size = from;
+    wm_buf_bytes(out, spoken.data, spoken.size);
+    wm_buf_free(&spoken);
+}
+
 wm_status wm_html__finish(wm_page *page, size_t from, wm_error *err)
 {
-    wm_buf *out = page->out, spoken = { 0 };
-    const wm_language *language = page->in->language;
-    if (language && language->count && !out->failed) {
-        wm_spoken_page(&spoken, out->data + from, language);
-        out->failed = spoken.failed;
-        out->size = from;
-        wm_buf_bytes(out, spoken.data, spoken.size);
-        wm_buf_free(&spoken);
-    }
-    return wm_buf_status(out, err);
+    wm_names names = { 0 };
+    wm_html__names(&names, page->report);
+    wm_html__speak(page->out, from, page->in->language, &names);
+    wm_names_free(&names);
+    return wm_buf_status(page->out, err);
 }
 
 static void write_frame(wm_page *page)

@@ -37,8 +37,8 @@ void wm_html__held_up(wm_page *page)
         snprintf(words, sizeof words, "%.90s %s%s", p->zone, as_is ? "as it is" : "drawn in ", p->shade);
         wm_markup(page->out, as_is ? "<figure class=\"own\">" : "<figure>");
         write_jpeg(page->out, &p->jpeg, words);
-        wm_markup(page->out, "<figcaption>%s<small>%s</small></figcaption></figure>\n", as_is ? p->zone : p->shade,
-                  as_is ? "as it is" : "drawn");
+        wm_markup(page->out, "<figcaption><span translate=\"%s\">%s</span><small>%s</small></figcaption></figure>\n",
+                  as_is ? "yes" : "no", as_is ? p->zone : p->shade, as_is ? "as it is" : "drawn");
     }
     wm_buf_text(page->out, "</div>\n");
     wm_html__close(page);

@@ -40,7 +40,7 @@ static void write_worn(wm_buf *out, const wm_gallery_client *c)
 {
     if (!c->shade_count)
         return;
-    wm_buf_text(out, "<div><dt>Wears</dt><dd class=\"worn\">");
+    wm_buf_text(out, "<div><dt>Wears</dt><dd class=\"worn\" translate=\"no\">");
     for (size_t i = 0; i < c->shade_count; i++)
         if (c->shades[i].known)
             wm_figure_chip(out, c->shades[i].lab, c->shades[i].code);
@@ -53,10 +53,10 @@ static void write_client(wm_buf *out, const wm_gallery_client *c)
     write_sought(out, c);
     wm_markup(out, "\" data-last=\"%s\" data-next=\"%s\">", c->last, c->next);
     write_picture(out, c);
-    wm_markup(out, "<h2>%s</h2><p class=\"soft\">No. %d, %d visit%s</p>", c->name, (int)c->id, (int)c->visits,
-              c->visits == 1 ? "" : "s");
+    wm_markup(out, "<h2 translate=\"no\">%s</h2><p class=\"soft\">No. %d, %d visit%s</p>", c->name, (int)c->id,
+              (int)c->visits, c->visits == 1 ? "" : "s");
     if (*c->note)
-        wm_markup(out, "<p>%s</p>", c->note);
+        wm_markup(out, "<p translate=\"no\">%s</p>", c->note);
     wm_buf_text(out, "<dl>");
     write_day(out, "Last visit", c->last, "");
     write_day(out, "Next", c->next, c->late ? ", overdue" : c->next_agreed ? "" : ", not agreed yet");
@@ -80,17 +80,19 @@ static void write_search(wm_buf *out)
         "<input id=\"sought\" type=\"search\" autocomplete=\"off\" spellcheck=\"false\"/><small>by name, note or shade</small></p>"
         "<p><label for=\"order\">In order of</label><select id=\"order\"><option value=\"\">name</option>"
         "<option value=\"next\">next visit</option><option value=\"last\">last visit</option></select></p>"
-        "<p id=\"found\" role=\"status\"></p></form>\n");
+        "<p id=\"found\" role=\"status\"></p><span id=\"of\" hidden=\"hidden\">of</span></form>\n");
 }
 
 wm_status wm_gallery_to_html(wm_buf *out, const wm_gallery *g, wm_error *err)
 {
     char day[WM_PHRASE_SIZE];
     wm_buf code = { 0 };
+    wm_names names = { 0 };
+    const size_t from = out->size;
     wm_html__begin(out, *g->salon ? g->salon : "weftmatch", "clients", script(&code));
     wm_markup(
         out,
-        "<header class=\"top\"><p class=\"salon\">%s</p><h1>Clients</h1><p class=\"when\">%z in the book on %s</p>"
+        "<header class=\"top\"><p class=\"salon\" translate=\"no\">%s</p><h1>Clients</h1><p class=\"when\">%z in the book on %s</p>"
         "</header>\n<main class=\"client\">\n",
         *g->salon ? g->salon : "weftmatch", g->count, wm_phrase_date(day, g->today));
     write_search(out);
@@ -103,5 +105,10 @@ wm_status wm_gallery_to_html(wm_buf *out, const wm_gallery *g, wm_error *err)
     wm_buf_text(out, "</script>\n</body>\n</html>\n");
     out->failed = out->failed || code.failed;
     wm_buf_free(&code);
+    wm_names_add(&names, g->salon);
+    for (size_t i = 0; i < g->count; i++)
+        wm_names_add(&names, g->clients[i].name);
+    wm_html__speak(out, from, g->language, &names);
+    wm_names_free(&names);
     return wm_buf_status(out, err);
 }

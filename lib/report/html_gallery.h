@@ -30,6 +30,7 @@ typedef struct wm_gallery {
     const char *salon, *today;
     wm_gallery_client *clients; /**< by name */
     size_t count;
+    const wm_language *language; /**< NULL: English */
 } wm_gallery;
 
 wm_status wm_gallery_to_html(wm_buf *out, const wm_gallery *gallery, wm_error *err);

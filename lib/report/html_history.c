@@ -13,9 +13,11 @@
 static void write_head(wm_buf *out, const wm_history_page *h)
 {
     char since[WM_PHRASE_SIZE], next[WM_PHRASE_SIZE];
-    wm_markup(out, "<header class=\"top\"><p class=\"salon\">%s</p><h1>%s</h1><p class=\"when\">Since %s; %z visit%s",
-              *h->salon ? h->salon : "weftmatch", h->client, wm_phrase_date(since, h->since), h->visit_count,
-              h->visit_count == 1 ? "" : "s");
+    wm_markup(
+        out,
+        "<header class=\"top\"><p class=\"salon\" translate=\"no\">%s</p><h1 translate=\"no\">%s</h1><p class=\"when\">Since %s; %z visit%s",
+        *h->salon ? h->salon : "weftmatch", h->client, wm_phrase_date(since, h->since), h->visit_count,
+        h->visit_count == 1 ? "" : "s");
     if (*h->next)
         wm_markup(out, "; next <time datetime=\"%s\">%s</time>%s", h->next, wm_phrase_date(next, h->next),
                   h->late          ? ", overdue"
@@ -23,7 +25,7 @@ static void write_head(wm_buf *out, const wm_history_page *h)
                                    : ", not agreed yet");
     wm_buf_text(out, "</p>\n");
     if (*h->note)
-        wm_markup(out, "<p class=\"order\">%s</p>\n", h->note);
+        wm_markup(out, "<p class=\"order\" translate=\"no\">%s</p>\n", h->note);
     wm_buf_text(out, "<nav aria-label=\"On this page\"><ul>");
     if (h->gray)
         wm_buf_text(out, "<li><a href=\"#gray\">Her gray</a></li>");
@@ -107,8 +109,9 @@ static void write_shade(wm_buf *out, const wm_history_page *h, const wm_history_
         known = wm_report_find_shade(&name, &lab, h->visits[i].report, code);
     wm_buf_text(out, "<span class=\"one\">");
     if (known)
-        wm_figure_chip(out, lab, code);
-    wm_markup(out, "<span><b>%s</b><small>%s</small></span></span>", code, known ? name : "colour not known");
+        wm_figure_shade(out, lab, code);
+    wm_markup(out, "<span><b translate=\"no\">%s</b><small translate=\"%s\">%s</small></span></span>", code,
+              known ? "no" : "yes", known ? name : "colour not known");
 }
 
 static void write_layers(wm_buf *out, const wm_history_page *h, const wm_history_visit *v, const wm_stack *stack)
@@ -130,6 +133,18 @@ static void write_layers(wm_buf *out, const wm_history_page *h, const wm_history
         wm_buf_text(out, "</span></li>");
     }
     wm_buf_text(out, "</ol>\n");
+}
+
+/* As she wrote them. */
+static void write_notes(wm_buf *out, const char *notes)
+{
+    char line[4096];
+    wm_buf_text(out, "<h3>Notes</h3><ul class=\"plain\" translate=\"no\">");
+    while (*notes) {
+        notes = wm_phrase_line(line, sizeof line, notes);
+        wm_markup(out, "<li>%s</li>", wm_phrase_signs(line));
+    }
+    wm_buf_text(out, "</ul>\n");
 }
 
 /* Each line of a text as an item. */
@@ -169,7 +184,7 @@ static void write_sewn(wm_buf *out, const wm_history_page *h, const wm_history_v
     write_lines(out, "plain", v->wefts);
     write_off(out, v);
     if (v->item->why && *v->item->why)
-        wm_markup(out, "<p>Because: %s</p>\n", v->item->why);
+        wm_markup(out, "<p>Because: <span translate=\"no\">%s</span></p>\n", v->item->why);
     write_lines(out, "plain", v->after);
 }
 
@@ -191,14 +206,27 @@ static void write_visit(wm_page *page, const wm_history_page *h, const wm_histor
     wm_buf_text(page->out, *v->report->since_date ? "</ul>\n" : "");
     wm_html__unpaired(page, &v->report->unpaired);
     if (v->item->note && *v->item->note)
-        wm_buf_text(page->out, "<h3>Notes</h3>");
-    write_lines(page->out, "plain", v->item->note ? v->item->note : "");
+        write_notes(page->out, v->item->note);
     wm_html__close(page);
+}
+
+static void add_names(wm_names *names, const wm_history_page *h)
+{
+    const char *codes[2 * WM_MAX_LAYERS];
+    wm_names_add(names, h->client);
+    for (size_t i = 0; i < h->visit_count; i++) {
+        const size_t count = wm_stack_shades(codes, &h->visits[i].item->installed);
+        for (size_t k = 0; k < count; k++)
+            wm_names_add(names, codes[k]);
+        wm_html__names(names, h->visits[i].report);
+    }
 }
 
 wm_status wm_history_to_html(wm_buf *out, const wm_history_page *h, wm_error *err)
 {
     wm_page page = { .out = out };
+    wm_names names = { 0 };
+    const size_t from = out->size;
     wm_html__begin(out, h->client, "all visits", NULL);
     write_head(out, h);
     write_gray(&page, h);
@@ -210,5 +238,8 @@ wm_status wm_history_to_html(wm_buf *out, const wm_history_page *h, wm_error *er
         out,
         "</main>\n<footer><p>Chips on a screen or on paper are for orientation: the swatch in your hand decides. This page "
         "is private: it holds her photos.</p></footer>\n</body>\n</html>\n");
+    add_names(&names, h);
+    wm_html__speak(out, from, h->language, &names);
+    wm_names_free(&names);
     return wm_buf_status(out, err);
 }

@@ -29,6 +29,7 @@ typedef struct wm_history_page {
     const char *gray_words;              /**< the trend in a sentence */
     char (*left_out)[2 * WM_LABEL_SIZE]; /**< what the trend is not told by */
     size_t left_out_count;
+    const wm_language *language; /**< NULL: English */
 } wm_history_page;
 
 wm_status wm_history_to_html(wm_buf *out, const wm_history_page *page, wm_error *err);

@@ -18,6 +18,10 @@ typedef struct wm_page {
 /** Everything before the content of a page: head, title ("NAME, ABOUT"), style. script: the one that the page will hold
  * in <script>, NULL: none. */
 void wm_html__begin(wm_buf *out, const char *name, const char *about, const char *script);
+/** What was written since `from` in another language (NULL: English), in which these names stay. */
+void wm_html__speak(wm_buf *out, size_t from, const wm_language *language, wm_names *names);
+/** Those that a report holds: of its client and of shades. */
+void wm_html__names(wm_names *out, const wm_report *report);
 /** The end of a page that began at `from`, in the language that was asked for. */
 wm_status wm_html__finish(wm_page *page, size_t from, wm_error *err);
 /** A section: its title and a note in the margin, its content beside. Escapes both. */

@@ -39,7 +39,7 @@ static void write_shade_names(wm_page *page, const wm_report_proposal *p)
     for (size_t i = 0; i < p->shade_count; i++) {
         const wm_report_shade *s = &p->shades[i];
         wm_buf_text(page->out, "<li>");
-        wm_figure_chip(page->out, s->lab, s->code);
+        wm_figure_shade(page->out, s->lab, s->code);
         wm_markup(page->out, "<span><span translate=\"no\"><b>%s</b>%s%s</span>", s->code, *s->name ? " " : "",
                   s->name);
         if (*wm_phrase_role(s))

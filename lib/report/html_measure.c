@@ -149,9 +149,10 @@ static void write_label(wm_page *page, labels *l, size_t index)
     take(l, mark_box(p));
     if (is_free(l, name_box(p, wide))) {
         take(l, name_box(p, wide));
-        wm_markup(page->out,
-                  "<text class=\"name\" x=\"%2%%\" y=\"%2%%\" dx=\"%d\" dy=\"4\" text-anchor=\"%s\">%s</text>", px, py,
-                  p.name_left ? -16 : 16, p.name_left ? "end" : "start", name);
+        wm_markup(
+            page->out,
+            "<text class=\"name\" x=\"%2%%\" y=\"%2%%\" dx=\"%d\" dy=\"4\" text-anchor=\"%s\" translate=\"%s\">%s</text>",
+            px, py, p.name_left ? -16 : 16, p.name_left ? "end" : "start", zone->code ? "no" : "yes", name);
     }
     wm_markup(page->out,
               client ? "<circle cx=\"%2%%\" cy=\"%2%%\" r=\"11\"/>"

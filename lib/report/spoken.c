@@ -1,13 +1,76 @@
 #include "report/spoken.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #include "report/phrase.h"
+
+/* ---- names ---- */
+
+void wm_names_add(wm_names *names, const char *name)
+{
+    enum { FIRST = 64 };
+    if (!name || !*name || names->failed)
+        return;
+    if (names->count == names->room) {
+        const size_t room = names->room ? 2 * names->room : FIRST;
+        const char **more = realloc(names->items, room * sizeof *more);
+        names->failed = !more;
+        if (!more)
+            return;
+        names->items = more;
+        names->room = room;
+    }
+    names->items[names->count++] = name;
+}
+
+static int by_name(const void *a, const void *b)
+{
+    return strcmp(*(const char *const *)a, *(const char *const *)b);
+}
+
+void wm_names_sort(wm_names *names)
+{
+    size_t kept = 0;
+    if (names->count)
+        qsort(names->items, names->count, sizeof *names->items, by_name);
+    for (size_t i = 0; i < names->count; i++)
+        if (!kept || strcmp(names->items[kept - 1], names->items[i]) != 0)
+            names->items[kept++] = names->items[i];
+    names->count = kept;
+}
+
+void wm_names_free(wm_names *names)
+{
+    free(names->items);
+    *names = (wm_names){ 0 };
+}
+
+/* ---- sentences ---- */
 
 typedef struct span {
     const char *at;
     size_t size;
 } span;
+
+static bool is_name(span text, const wm_language *language)
+{
+    size_t low = 0, high = language->kept ? language->kept->count : 0;
+    while (low < high) {
+        const size_t middle = (low + high) / 2;
+        const char *name = language->kept->items[middle];
+        int order = strncmp(text.at, name, text.size);
+        if (!order)
+            order = name[text.size] ? -1 : 0;
+        if (!order)
+            return true;
+        if (order < 0)
+            high = middle;
+        else
+            low = middle + 1;
+    }
+    return false;
+}
 
 /* Of ASCII alone, whatever the locale. */
 static bool is_digit(char c)
@@ -79,6 +142,15 @@ static void begin(wm_buf *out, size_t at, bool capital)
         first[1] = (unsigned char)(first[1] - 0x20);
 }
 
+/* A part of a text: a name in it stays. */
+static bool say_part(wm_buf *out, span text, const wm_language *language)
+{
+    if (!is_name(text, language))
+        return say(out, text, language);
+    wm_buf_bytes(out, text.at, text.size);
+    return false;
+}
+
 static void fill(wm_buf *out, const char *spoken, const span *holes, const wm_language *language)
 {
     while (*spoken) {
@@ -87,7 +159,7 @@ static void fill(wm_buf *out, const char *spoken, const span *holes, const wm_la
         spoken += plain;
         if (!*spoken)
             return;
-        say(out, holes[spoken[1] - 'A'], language);
+        say_part(out, holes[spoken[1] - 'A'], language);
         spoken += 3;
     }
 }
@@ -129,7 +201,7 @@ static bool say_in_parts(wm_buf *out, span text, const char *join, const wm_lang
     if (text.size == 0)
         return false;
     for (;;) {
-        known |= say(out, part, language);
+        known |= say_part(out, part, language);
         if (text.size == 0)
             break;
         wm_buf_text(out, join);
@@ -310,10 +382,23 @@ static void write_tag(wm_buf *out, span tag, const wm_language *language)
     }
 }
 
+/* How long the script that begins here is; 0: none does. */
+static size_t script_at(const char *p)
+{
+    const char *end = strncmp(p, "<script", sizeof "<script" - 1) == 0 ? strstr(p, "</script>") : NULL;
+    return end ? (size_t)(end - p) + sizeof "</script>" - 1 : 0;
+}
+
 void wm_spoken_page(wm_buf *out, const char *page, const wm_language *language)
 {
     size_t depth = 0, silent = 0; /* silent: the depth at which texts stay as they are, or 0 */
     for (const char *p = page; *p;) {
+        const size_t script = script_at(p);
+        if (script) {
+            wm_buf_bytes(out, p, script);
+            p += script;
+            continue;
+        }
         const char *end = *p == '<' ? strchr(p, '>') : NULL;
         size_t size = end ? (size_t)(end - p) + 1 : *p == '<' ? 1 : strcspn(p, "<");
         span part = { p, size };

@@ -11,11 +11,24 @@ typedef struct wm_sentence {
     const char *english, *spoken;
 } wm_sentence;
 
+/** Names that stay as they are inside a sentence, even where one is called like a word of the language: codes and names
+ * of shades, people. */
+typedef struct wm_names {
+    const char **items; /**< lent; in order and each once after wm_names_sort */
+    size_t count, room;
+    bool failed;
+} wm_names;
+
+void wm_names_add(wm_names *names, const char *name); /**< "" and NULL: nothing */
+void wm_names_sort(wm_names *names);
+void wm_names_free(wm_names *names);
+
 typedef struct wm_language {
     const char *tag; /**< BCP 47, such as "de" */
     char decimal_sign;
     const wm_sentence *sentences; /**< the first that fits counts */
     size_t count;                 /**< 0: English, nothing is changed */
+    const wm_names *kept;         /**< NULL: none */
 } wm_language;
 
 /** One text: its sentences, its days (2026-05-14) as words, its decimal numbers. */

@@ -4,11 +4,11 @@ import assert from 'node:assert/strict';
 import { readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { after, before, test } from 'node:test';
-import { assertAccessible, assertFits, screenshot, settles, startBrowser } from './harness.mjs';
+import { TEST_MS, assertAccessible, assertFits, screenshot, settles, startBrowser } from './harness.mjs';
 import { Desk, PROGRAM, sample } from './desk.mjs';
 
 let browser, desk;
-const options = { skip: !PROGRAM && 'WEFTMATCH names no program', timeout: 300000 };
+const options = { skip: !PROGRAM && 'WEFTMATCH names no program', timeout: TEST_MS };
 
 before(async () => {
   browser = await startBrowser();

@@ -43,6 +43,9 @@ export async function newPage(context) {
 /** What a slow machine may take for anything: an instrumented build beside other work. */
 export const PATIENCE_MS = 120000;
 
+/** After that a test is given up: far beyond what any takes on its slowest machine. */
+export const TEST_MS = 900000;
+
 /** Reads again until it is as wanted (a value, a pattern, or a function that says so); the reading. What a press does is seen a frame, an
  *  answer or a slow machine later: whatever was not waited for otherwise is read with this. */
 export async function settles(read, wanted, what) {

@@ -1,7 +1,7 @@
 // The marking page: how it looks and feels. Widths, dark and light, axe-core, focus, large photos. Screenshots are left beside.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { assertAccessible, assertFits, screenshot, startBrowser } from './harness.mjs';
+import { TEST_MS, assertAccessible, assertFits, screenshot, startBrowser } from './harness.mjs';
 import { SCENE, openMarking } from './marking.mjs';
 
 let browser;
@@ -99,7 +99,7 @@ test('what happens is said once, politely', async () => {
 });
 
 // Times are printed, not asserted: they are the machine's as much as ours.
-test('a photo of 48 megapixels stays usable', { timeout: 120000 }, async t => {
+test('a photo of 48 megapixels stays usable', { timeout: TEST_MS }, async t => {
   const started = Date.now();
   const m = await openMarking(browser, { facts: { size: '8000x6000', grain: 24 } });
   const { opened, bytes } = await m.page.evaluate(() => ({ opened: performance.now(), bytes: document.getElementById('source').src.length }));

@@ -55,7 +55,7 @@ static void write_pages(const wm_report *report)
     static const wm_sentence SENTENCES[] = { { "{a} in {b}", "{b} in {a}" },
                                              { "{a} of {b} and {c}", "{a} {b} {c}" },
                                              { "{A}", "1" } };
-    static const wm_language LANGUAGE = { "de", ',', SENTENCES, sizeof SENTENCES / sizeof SENTENCES[0] };
+    static const wm_language LANGUAGE = { "de", ',', SENTENCES, sizeof SENTENCES / sizeof SENTENCES[0], NULL };
     const wm_html_input input = { .report = report, .zone_rankings = true, .inches = true, .language = &LANGUAGE };
     wm_status (*const papers[])(wm_buf *, const wm_html_input *, wm_error *) = { wm_report_to_html,
                                                                                  wm_report_to_client_html };

@@ -14,8 +14,8 @@ static const wm_sentence ROWS[] = {
     { "edge", "über" },
     { "{a} by {A}", "{A} an {a}" },
 };
-static const wm_language TEST = { "xx", ',', ROWS, sizeof ROWS / sizeof ROWS[0] };
-static const wm_language NONE = { "en", '.', NULL, 0 };
+static const wm_language TEST = { "xx", ',', ROWS, sizeof ROWS / sizeof ROWS[0], NULL };
+static const wm_language NONE = { "en", '.', NULL, 0, NULL };
 
 static void says(const wm_language *language, const char *text, const char *expected)
 {
@@ -41,6 +41,27 @@ static void spoken_sentences(void **state)
     says(&TEST, "", "");
     says(&TEST, ".", ".");
     says(&NONE, "The row of 1.5 on 2026-05-14", "The row of 1.5 on 2026-05-14");
+}
+
+/* A shade that is called like a word of the language stays a shade where it is spoken of. */
+static void spoken_names_stay(void **state)
+{
+    (void)state;
+    wm_names names = { 0 };
+    wm_language with_names = TEST;
+    const char *const given[] = { "the row", "oat", "fine", "oat", "", NULL, "the" };
+    for (size_t i = 0; i < sizeof given / sizeof given[0]; i++)
+        wm_names_add(&names, given[i]);
+    wm_names_sort(&names);
+    assert_int_equal(names.count, 4);
+    with_names.kept = &names;
+    says(&with_names, "fine over the row", "fine auf the row");
+    says(&with_names, "Sew fine. Keep 3 in reserve.", "fine nähen. 3 als Reserve.");
+    says(&with_names, "fine, edge", "fine, über"); /* in a list too */
+    says(&with_names, "Fine", "Feines");           /* alone it is the word */
+    says(&with_names, "The row.", "Die Reihe.");
+    says(&TEST, "fine over the row", "feines auf die Reihe");
+    wm_names_free(&names);
 }
 
 static void spoken_days_and_numbers(void **state)
@@ -78,7 +99,7 @@ static void spoken_pages(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(spoken_sentences), cmocka_unit_test(spoken_days_and_numbers),
-                                        cmocka_unit_test(spoken_pages) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(spoken_sentences), cmocka_unit_test(spoken_names_stay),
+                                        cmocka_unit_test(spoken_days_and_numbers), cmocka_unit_test(spoken_pages) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -6,11 +6,10 @@ import { decimal, t } from '../../page/words.js';
 import { isClient, zonesFileText } from '../../page/zones.js';
 import { words } from './answer.js';
 import { markingParts, marksOf, previewOf, usableZones } from './consult.js';
-import { readCsv, shadesOf } from './csv.js';
 import * as engine from './engine.js';
 import { longDate } from './format.js';
 import { Live } from './live.js';
-import { busy, errorText, heldChip, notice } from './parts.js';
+import { busy, errorText, heldChip, knownShades, notice } from './parts.js';
 import { spokenFor } from './say.js';
 import { choice } from './wishes.js';
 
@@ -36,7 +35,7 @@ export async function afterScreen(desk, place, { id, of, signal }) {
   work.after ??= { worn: 'down' };
   const [visit, { csv }, image] = await Promise.all([engine.visit(of), engine.catalogue(), previewOf(id)]), client = await engine.client(visit.client);
   if (signal.aborted) return;
-  const facts = { width: work.facts.width, height: work.facts.height, photo: work.facts.file, catalogue: csv ? shadesOf(readCsv(csv)) : null, plain: true };
+  const facts = { width: work.facts.width, height: work.facts.height, photo: work.facts.file, catalogue: csv ? knownShades(csv) : null, plain: true };
   const parts = markingParts(), told = el('div', { class: 'told' }), guide = el('div', { class: 'guide' }), result = el('section', { class: 'part answer-body' }), old = el('div', { class: 'old' });
   const save = el('button', { type: 'button', class: 'main' }, t('after.save'));
   const right = el('div', { class: 'answer', tabindex: '0', role: 'region', 'aria-label': t('after.near') },

@@ -5,16 +5,15 @@ import { t } from '../../page/words.js';
 import { proposalsOf, codesOf, sew, since, takes, why, zoneList } from './answer.js';
 import { finishedList } from './after.js';
 import { papers } from './consult.js';
-import { readCsv, shadesOf } from './csv.js';
 import * as engine from './engine.js';
 import { longDate, money } from './format.js';
-import { busy, confirm, empty, errorText, labelled, notice, photoDrop, say, undoNotice } from './parts.js';
+import { busy, confirm, empty, errorText, knownShades, labelled, notice, photoDrop, say, undoNotice } from './parts.js';
 import { stackChips } from './today.js';
 
 export async function clientScreen(desk, place, { id, signal }) {
   const [client, { visits }, { csv }, { clients }] = await Promise.all([engine.client(id), engine.visits(id), engine.catalogue(), engine.clients()]);
   if (signal.aborted) return;
-  const catalogue = csv ? shadesOf(readCsv(csv)) : [], told = el('div', { class: 'told' });
+  const catalogue = csv ? knownShades(csv) : [], told = el('div', { class: 'told' });
   const again = async done => {
     if (signal.aborted) return;
     place.replaceChildren();

@@ -5,11 +5,10 @@ import { openStage } from '../../page/stage.js';
 import { decimal, t } from '../../page/words.js';
 import { findProblems, isClient, readZonesFile, zonesFileText } from '../../page/zones.js';
 import { cautions, grayer, heldUp, holdUp, outcome, promise, sew, since, takes, why, zoneList } from './answer.js';
-import { readCsv, shadesOf } from './csv.js';
 import * as engine from './engine.js';
 import { longDate } from './format.js';
 import { Live } from './live.js';
-import { busy, errorText, labelled, notice, say } from './parts.js';
+import { busy, errorText, knownShades, labelled, notice, say } from './parts.js';
 import { exact, find } from './search.js';
 import { saidOf, wishesForm } from './wishes.js';
 
@@ -136,7 +135,7 @@ export async function consultScreen(desk, place, { id, of, signal }) {
   const [{ csv }, { clients }, image, anew] = await Promise.all([engine.catalogue(), engine.clients(), previewOf(id), of ? visitAnew(of, work) : null]);
   work.wishes ??= anew?.wishes ?? {};
   if (signal.aborted) return;
-  const catalogue = csv ? shadesOf(readCsv(csv)) : null, values = desk.salon.values;
+  const catalogue = csv ? knownShades(csv) : null, values = desk.salon.values;
   const facts = { width: work.facts.width, height: work.facts.height, photo: work.facts.file, catalogue, plain: true };
   const parts = markingParts(), answer = new Answer(), told = el('div', { class: 'told' }), guide = el('div', { class: 'guide' });
   const old = el('div', { class: 'old' });

@@ -5,10 +5,12 @@ import { decimal, t } from '../../page/words.js';
 import * as engine from './engine.js';
 import { length, price, shortDate } from './format.js';
 import { busy, empty, say, undoNotice } from './parts.js';
+import { keepNames } from './say.js';
 
 export async function ordersScreen(desk, place, { signal }) {
   const { orders, visits, lapsed, currency } = await engine.orders();
   if (signal.aborted) return;
+  keepNames(orders);
   const told = el('div', { class: 'told' }), again = async done => {
     if (signal.aborted) return;
     place.replaceChildren();

@@ -3,8 +3,9 @@
 import { chipColour, labText } from '../../page/colour.js';
 import { el } from '../../page/dom.js';
 import { t } from '../../page/words.js';
+import { readCsv, shadesOf } from './csv.js';
 import { EngineError, undo } from './engine.js';
-import { spokenFor } from './say.js';
+import { keepNames, spokenFor } from './say.js';
 
 /** A patch of colour; decorative unless it is labelled. */
 export function chip(lab, attributes = {}) {
@@ -19,6 +20,13 @@ export function heldChip(own, shade) {
   const pair = el('span', { class: 'held', 'aria-hidden': 'true' }, el('span'), el('span'));
   [own, shade].forEach((lab, i) => { if (lab) pair.children[i].style.background = chipColour(lab); });
   return pair;
+}
+
+/** The shades of the catalogue; from here on they are names in what the library says. */
+export function knownShades(csv) {
+  const shades = shadesOf(readCsv(csv));
+  keepNames(shades);
+  return shades;
 }
 
 export const shade = (code, catalogue) => catalogue.find(s => s.code === code) ?? null;

@@ -5,28 +5,35 @@ import { decimal, language, sentences } from '../../page/words.js';
 
 const compiled = new Map();
 
-/** [expression, names of what stays, text] for each sentence; what stays never goes on into the next sentence. */
+/** [expression, letters of what stays, text] for each sentence; what stays never goes on into the next sentence. */
 function rowsOf(table) {
   const row = ([pattern, text]) => {
-    const names = [...pattern.matchAll(/\{(\w)\}/g)].map(m => m[1]);
-    return [new RegExp(`^${pattern.replace(/[.*+?^$()|[\]\\]/g, '\\$&').replace(/\{[a-z]\}/g, '((?:(?!\\. ).)+?)').replace(/\{[A-Z]\}/g, '(\\S+)')}$`, 'i'), names, text];
+    const holes = [...pattern.matchAll(/\{(\w)\}/g)].map(m => m[1]);
+    return [new RegExp(`^${pattern.replace(/[.*+?^$()|[\]\\]/g, '\\$&').replace(/\{[a-z]\}/g, '((?:(?!\\. ).)+?)').replace(/\{[A-Z]\}/g, '(\\S+)')}$`, 'i'), holes, text];
   };
   if (!compiled.has(table)) compiled.set(table, table.map(row));
   return compiled.get(table);
 }
 
+let names = new Set();
+
+/** Shades that stay as they are inside a sentence, even where one is called like a word of the language. */
+export function keepNames(shades) { names = new Set(shades.flatMap(({ code, name }) => [code, name].filter(Boolean))); }
+
 const JOINS = ['. ', '; ', ': ', ', '];
+
+const part = (text, rows) => (names.has(text) ? text : said(text, rows));
 
 function said(text, rows) {
   const end = /[.]$/.test(text) ? '.' : '', plain = text.slice(0, text.length - end.length);
-  for (const [expression, names, words] of rows) {
+  for (const [expression, holes, words] of rows) {
     const found = plain.match(expression);
-    if (found) return words.replace(/\{(\w)\}/g, (all, name) => said(found[names.indexOf(name) + 1], rows)) + end;
+    if (found) return words.replace(/\{(\w)\}/g, (all, hole) => part(found[holes.indexOf(hole) + 1], rows)) + end;
   }
   for (const join of JOINS) {
     const parts = plain.split(join);
     if (parts.length === 1) continue;
-    const spoken = parts.map(part => said(part, rows));
+    const spoken = parts.map(each => part(each, rows));
     if (spoken.some((part, i) => part !== parts[i])) return spoken.join(join) + end;
   }
   return text;

@@ -4,8 +4,7 @@ import { el } from '../../page/dom.js';
 import { t } from '../../page/words.js';
 import * as engine from './engine.js';
 import { fromNow, longDate, shortDate } from './format.js';
-import { busy, chip, empty, errorText, labOfShade, notice, photoDrop, shade } from './parts.js';
-import { readCsv, shadesOf } from './csv.js';
+import { busy, chip, empty, errorText, knownShades, labOfShade, notice, photoDrop, shade } from './parts.js';
 import { find } from './search.js';
 
 const LAST_SHOWN = 6;
@@ -13,7 +12,7 @@ const LAST_SHOWN = 6;
 export async function todayScreen(desk, place, { signal }) {
   const [{ today, clients }, { csv }, folder] = await Promise.all([engine.clients(), engine.catalogue(), engine.folder()]);
   if (signal.aborted) return;
-  const catalogue = csv ? shadesOf(readCsv(csv)) : [];
+  const catalogue = csv ? knownShades(csv) : [];
   const told = el('div', { class: 'told' });
   const open = async job => {
     told.replaceChildren(notice(t('today.opening')));
