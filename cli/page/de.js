@@ -465,7 +465,7 @@ export const DE_SENTENCES = [
   ['dE00 {A} ± {B} from her {c}, {d}', 'dE00 {A} ± {B} neben ihrem Haar ({c}): {d}'], ['the row is {a}', 'die Reihe ist {a}'],
   ['no zone of that kind and place was measured before the work', 'vor der Arbeit wurde dort nichts dieser Art gemessen'], ['worn up', 'hoch'],
   ['Chips on a screen or on paper are for orientation: the swatch in your hand decides', 'Farbfelder auf Bildschirm und Papier dienen der Orientierung: das Muster in deiner Hand entscheidet'],
-  ['This page is private: it holds her photos', 'Diese Seite ist privat: sie enthält ihre Fotos'], ['No visit yet', 'Noch kein Besuch'], ['clients', 'Kundinnen'],
+  ['This page is private: it holds her photos', 'Diese Seite ist privat: sie enthält ihre Fotos'], ['No visit yet', 'Noch kein Besuch'], ['Without a photo: nothing was measured', 'Ohne Foto: nichts wurde gemessen'], ['clients', 'Kundinnen'],
   ['{A} in the book on {b}', '{A} im Buch am {b}'], ['Find a client', 'Kundin finden'], ['by name, note or shade', 'nach Name, Notiz oder Ton'], ['In order of', 'Reihenfolge'],
   ['name', 'Name'], ['next visit', 'nächster Termin'], ['last visit', 'letzter Besuch'], ['newest picture', 'neuestes Bild'], ['No. {A}, {B} visit', 'Nr. {A}, {B} Besuch'],
   ['No. {A}, {B} visits', 'Nr. {A}, {B} Besuche'], ['next', 'nächster Termin'], ['{A} visit', '{A} Besuch'], ['{A} visits', '{A} Besuche'], ['Wears', 'Trägt'], ['no picture', 'kein Bild'],

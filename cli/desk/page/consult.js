@@ -228,8 +228,8 @@ export async function consultScreen(desk, place, { id, of, signal }) {
 /** What is known of a visit that is measured anew: {name, at, zones, wishes}. Of her wishes the report keeps the rows. */
 async function visitAnew(id, { facts }) {
   const { client, at, report } = await engine.visit(id), [{ name }, zones] = await Promise.all([engine.client(client), marksOf(id, facts)]);
-  const arcs = report.plan?.rows?.map(row => row.arc_cm).filter(Boolean) ?? [];
-  return { name, at, zones, wishes: { ...(arcs.length ? { arc: arcs.map(String) } : {}), ...(report.context?.worn ? { worn: report.context.worn } : {}) } };
+  const arcs = report?.plan?.rows?.map(row => row.arc_cm).filter(Boolean) ?? [];
+  return { name, at, zones, wishes: { ...(arcs.length ? { arc: arcs.map(String) } : {}), ...(report?.context?.worn ? { worn: report.context.worn } : {}) } };
 }
 
 // Where the answer matters most: the zone that the row should match, else one with gray, else the lengths.
