@@ -8,6 +8,7 @@
 #include "consult/noticed.h"
 #include "consult/saved.h"
 #include "consult/settle.h"
+#include "core/plain.h"
 #include "desk/consultation.h"
 #include "desk/resources.h"
 #include "history.h"
@@ -200,8 +201,8 @@ static wm_status take_text(char *out, size_t size, const wm_json *body, const ch
     wm_status status = call_text(&text, body, key, err);
     if (status || !wm_json_get(body, key))
         return status;
-    if (strlen(text) >= size)
-        return wm_fail(err, WM_E_USAGE, "'%s' is too long; at most %zu bytes", key, size - 1);
+    if (strlen(text) >= size || !wm_plain_line(text))
+        return wm_fail(err, WM_E_USAGE, "'%s' is one line of plain text, at most %zu bytes; shorten it", key, size - 1);
     snprintf(out, size, "%s", text);
     return WM_OK;
 }

@@ -231,6 +231,9 @@ def from_photo_to_saved_visit(bench):
     desk.ask("PATCH", f"/visits/{saved['id']}", {"note": "sat well", "charged": "540"})
     expect(desk.ask("GET", f"/visits/{saved['id']}")["charged_minor"], 54000)
     desk.ask("PATCH", f"/visits/{saved['id']}", {"charged": "a lot"}, expected=400)
+    for odd in ("turned \u202e round", "\x1b[2J", "two\nlines", "x" * 5000):
+        for key in ("why", "note"):
+            desk.ask("PATCH", f"/visits/{saved['id']}", {key: odd}, expected=400)
     if b"<html" not in desk.ask("GET", f"/visits/{saved['id']}/report.html"):
         raise AssertionError("no report")
     if b"<html" not in desk.ask("GET", f"/visits/{saved['id']}/client.html"):
