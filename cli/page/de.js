@@ -86,7 +86,7 @@ export const DE = {
   'mark.large': '{file} ist zu groß für eine Zonendatei.', 'mark.loaded': '{file} ist geladen.', 'mark.undo_brings': 'Rückgängig bringt zurück, was da war.',
   'mark.nothing_changed': '{why} Nichts wurde geändert.',
 
-  'desk.skip': 'Zur Seite', 'desk.screens': 'Ansichten', 'desk.cancel': 'Abbrechen', 'desk.trouble': 'Das lässt sich nicht zeigen',
+  'desk.skip': 'Zur Seite', 'desk.screens': 'Ansichten', 'desk.cancel': 'Abbrechen', 'desk.again': 'Noch einmal versuchen', 'desk.trouble': 'Das lässt sich nicht zeigen',
   'desk.gone': 'Der Tisch antwortet nicht. Mit „weftmatch desk“ neu starten und die genannte Adresse öffnen; Gespeichertes ist nicht verloren.',
   'desk.bug': 'In der Seite selbst ist etwas schiefgegangen. Neu laden; Gespeichertes ist nicht verloren.',
   'nav.today': 'Heute', 'nav.catalogue': 'Katalog', 'nav.orders': 'Bestellen', 'nav.salon': 'Salon',

@@ -95,7 +95,7 @@ export const EN = {
   'mark.nothing_changed': '{why} Nothing was changed.',
 
   // the desk: everywhere
-  'desk.skip': 'To the page', 'desk.screens': 'Screens', 'desk.cancel': 'Cancel', 'desk.trouble': 'Something could not be shown',
+  'desk.skip': 'To the page', 'desk.screens': 'Screens', 'desk.cancel': 'Cancel', 'desk.trouble': 'Something could not be shown', 'desk.again': 'Try again',
   'desk.gone': 'The desk does not answer. Start it again with “weftmatch desk” and open the address it prints; nothing that was saved is lost.',
   'desk.bug': 'Something went wrong in the page itself. Load it again; nothing that was saved is lost.',
   'nav.today': 'Today', 'nav.catalogue': 'Catalogue', 'nav.orders': 'Orders', 'nav.salon': 'Salon',

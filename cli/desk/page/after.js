@@ -9,12 +9,13 @@ import { markingParts, marksOf, previewOf, usableZones } from './consult.js';
 import * as engine from './engine.js';
 import { longDate } from './format.js';
 import { Live } from './live.js';
-import { busy, errorText, heldChip, knownShades, notice } from './parts.js';
+import { busy, failed, heldChip, knownShades, notice } from './parts.js';
 import { spokenFor } from './say.js';
 import { choice } from './wishes.js';
 
-/** How near the finished row came: the worst place first in a line, then each view with its zones. Nothing when nothing was measured. */
-export function finishedList(finished) {
+/** How near the finished row came: the worst place first in a line, then each view with its zones under a heading of that level. Nothing when
+ *  nothing was measured. */
+export function finishedList(finished, heading) {
   const beside = finished.filter(z => z.de00 !== null).sort((a, b) => b.de00 - a.de00), [worst] = beside;
   if (finished.length === 0) return [];
   const far = z => `dE00 ${decimal(z.de00, 1)} ± ${decimal(z.u_de00, 1)}`;
@@ -22,7 +23,7 @@ export function finishedList(finished) {
     el('span', { class: 'soft' }, z.de00 === null ? t('after.none_beside') : [`${t(`verdict.${z.verdict}`)}, ${far(z)}`, z.words ? t('after.words', { words: spokenFor(z.words) }) : ''].filter(Boolean).join('; '))));
   const view = name => {
     const zones = finished.filter(z => z.worn === name);
-    return zones.length ? [el('h4', {}, t(`after.${name}`)), el('ul', { class: 'holds' }, ...zones.map(line))] : [];
+    return zones.length ? [el(heading, { class: 'view-title' }, t(`after.${name}`)), el('ul', { class: 'holds' }, ...zones.map(line))] : [];
   };
   const lead = worst ? [el('p', { class: `verdict ${worst.verdict}` }, el('strong', {}, t(`verdict.${worst.verdict}`))),
     el('p', { class: 'soft' }, t('after.worst', { zone: worst.zone, view: t(`sew.${worst.worn}`), far: far(worst) }))] : [];
@@ -58,9 +59,9 @@ export async function afterScreen(desk, place, { id, of, signal }) {
     if (signal.aborted) return;
     guide.replaceChildren();
     result.replaceChildren();
-    if (got?.error) return guide.replaceChildren(notice(errorText(got.error), true));
+    if (got?.error) return guide.replaceChildren(failed(got.error, () => live.changed()));
     if (!got) return guide.replaceChildren(el('p', { class: 'lead' }, t('after.start')), el('ol', { class: 'howto' }, ...['1', '2', '3'].map(n => el('li', {}, t(`after.start_${n}`)))));
-    result.append(el('h2', {}, t('after.near')), el('div', { class: 'body' }, ...finishedList(got.finished), got.warnings.length ? el('ul', { class: 'todo' }, ...got.warnings.map(w => el('li', {}, words(null, w)))) : ''));
+    result.append(el('h2', {}, t('after.near')), el('div', { class: 'body' }, ...finishedList(got.finished, 'h3'), got.warnings.length ? el('ul', { class: 'todo' }, ...got.warnings.map(w => el('li', {}, words(null, w)))) : ''));
   };
   const live = new Live({ ask, show, soon: false, state: now => { right.dataset.state = now; right.setAttribute('aria-busy', String(now === 'asking')); } });
   save.addEventListener('click', async () => {

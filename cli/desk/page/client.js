@@ -73,7 +73,7 @@ function visitBody(desk, visit, { catalogue, again, others, signal }) {
     return [recordForm(desk, visit, {}, again), side(el('p', { class: 'soft' }, t('client.not_measured')), pictures, after, told, part(t('record.title'), done)), visitCare(desk, visit, { again, others, signal })].filter(Boolean);
   }
   return [papers(visit.id, desk), recordForm(desk, visit, report, again),
-    el('div', { class: 'two' }, side(pictures, part(t('after.near'), finishedList(visit.finished)), after, told, part(t('record.title'), done), part(t('answer.zones'), zoneList(report)), part(t('answer.since'), since(report))),
+    el('div', { class: 'two' }, side(pictures, part(t('after.near'), finishedList(visit.finished, 'h4')), after, told, part(t('record.title'), done), part(t('answer.zones'), zoneList(report)), part(t('answer.since'), since(report))),
       side(part(t('answer.sew'), sew(report, context)), part(t('answer.why'), why(report, context)), part(t('answer.takes'), report.plan ? takes(report, context) : []))),
     visitCare(desk, visit, { again, others, signal })].filter(Boolean);
 }

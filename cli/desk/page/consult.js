@@ -8,7 +8,7 @@ import { cautions, grayer, heldUp, holdUp, outcome, promise, sew, since, takes, 
 import * as engine from './engine.js';
 import { longDate } from './format.js';
 import { Live } from './live.js';
-import { busy, errorText, knownShades, labelled, notice, say } from './parts.js';
+import { busy, failed, knownShades, labelled, notice, say } from './parts.js';
 import { exact, find } from './search.js';
 import { saidOf, wishesForm } from './wishes.js';
 
@@ -166,7 +166,7 @@ export async function consultScreen(desk, place, { id, of, signal }) {
     guide.replaceChildren();
     saver.ready(got?.report && catalogue ? got : null, whole);
     held.show(got?.report && catalogue ? heldUp(got.report) : [], got?.report ? zoneToDraw(got.report) : null);
-    if (got?.error) return guide.replaceChildren(notice(errorText(got.error), true));
+    if (got?.error) return guide.replaceChildren(failed(got.error, () => live.changed()));
     if (!got) {
       answer.hide();
       return guide.replaceChildren(el('p', { class: 'lead' }, t('consult.start')), el('ol', { class: 'howto' }, ...['1', '2', '3'].map(n => el('li', {}, t(`consult.start_${n}`)))));

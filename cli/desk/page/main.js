@@ -76,7 +76,7 @@ async function show() {
     if (!desk.salon) await desk.loadSalon();
     await found[2](desk, place, { id, of, signal });
   } catch (error) {
-    if (error.name !== 'AbortError' && !signal.aborted) place.replaceChildren(el('h1', {}, t('desk.trouble')), notice(errorText(error), true));
+    if (error.name !== 'AbortError' && !signal.aborted) place.replaceChildren(el('h1', {}, t('desk.trouble')), notice(errorText(error), true), el('p', {}, el('button', { type: 'button', onclick: show }, t('desk.again'))));
   }
   if (signal.aborted) return; // another screen is there by now
   place.removeAttribute('aria-busy');

@@ -50,6 +50,9 @@ export function notice(text, bad = false) {
   return el('p', { class: `notice${bad ? ' bad' : ''}`, role: bad ? 'alert' : 'status' }, text);
 }
 
+/** What went wrong with an answer, and another try: her marks are still there. */
+export const failed = (error, again) => el('div', { class: 'notice bad', role: 'alert' }, el('p', {}, errorText(error)), el('button', { type: 'button', onclick: again }, t('desk.again')));
+
 /** Runs a job of a button: it can't be pressed twice, and a refusal is shown beside it. */
 export async function busy(button, place, job) {
   button.disabled = true;
