@@ -35,8 +35,8 @@ typedef struct spot {
 } spot;
 
 typedef struct answer {
-    wm_decision *decision; /* owned; of the zones as marked none is asked */
-    wm_lab *body;          /* [zones] of the survey; owned */
+    wm_report_zone *zones; /* [zones] of the report as this try measures them; owned */
+    wm_decision *decision; /* by them; owned */
     wm_status status;
     wm_error error;
 } answer;
@@ -44,8 +44,8 @@ typedef struct answer {
 typedef struct job {
     const wm_stability_input *in;
     spot *spots;
-    answer answers[MARKINGS + 1]; /* the first: as marked, measured when a move has to be told */
-    int next, step;
+    answer answers[MARKINGS + 1]; /* the first: as marked */
+    int step;
 } job;
 
 /* ---- the zones
@@ -103,20 +103,26 @@ static wm_status read_spots(job *j, wm_error *err)
 /* ---- one try
  * ------------------------------------------------------------------------------------------------------------ */
 
-/* What would be sewn by the zones of this try, beside the proposal as if it were worn (M31). */
-static wm_status decide(answer *a, const job *j, const wm_report *report)
+/* What would be sewn by these zones, beside the proposal as if it were worn (M31). */
+static wm_status decide(wm_decision *out, const job *j, wm_report_zone *as_measured, wm_error *err)
 {
+    const size_t count = j->in->report->zone_count;
     wm_decision_input ask = *j->in->ask;
-    wm_head_zone *zones = calloc(report->zone_count + 1, sizeof *zones);
-    if (!zones)
-        return wm_fail_memory(&a->error);
-    ask.zones = zones;
-    ask.zone_count = wm_heads__of(zones, report);
-    ask.beads = NULL;
-    ask.only_held = true;
-    ask.wearing = j->in->decided->has_proposal ? &j->in->decided->proposal.design : NULL;
-    ask.wearing_stack = NULL;
-    const wm_status status = wm_decide(a->decision, &ask, &a->error);
+    wm_report *report = calloc(1, sizeof *report); /* too large for the stack of a thread */
+    wm_head_zone *zones = calloc(count + 1, sizeof *zones);
+    wm_status status = report && zones ? WM_OK : wm_fail_memory(err);
+    if (!status) {
+        report->zones = as_measured;
+        report->zone_count = count;
+        ask.zones = zones;
+        ask.zone_count = wm_heads__of(zones, report);
+        ask.beads = NULL;
+        ask.only_held = true;
+        ask.wearing = j->in->decided->has_proposal ? &j->in->decided->proposal.design : NULL;
+        ask.wearing_stack = NULL;
+        status = wm_decide(out, &ask, err);
+    }
+    free(report);
     free(zones);
     return status;
 }
@@ -147,29 +153,26 @@ static wm_status measure(wm_report_zone *out, const job *j, size_t i, int try, w
     return status;
 }
 
+static void free_answer(answer *a)
+{
+    free(a->decision);
+    free(a->zones);
+    *a = (answer){ 0 };
+}
+
 static wm_status solve(job *j, int try)
 {
     answer *a = &j->answers[try];
     const wm_report *marked = j->in->report;
-    wm_report *report = calloc(1, sizeof *report); /* too large for the stack of a thread */
-    wm_report_zone *zones = calloc(marked->zone_count + 1, sizeof *zones);
+    a->zones = calloc(marked->zone_count + 1, sizeof *a->zones);
     a->decision = calloc(1, sizeof *a->decision);
-    a->body = calloc(marked->zone_count + 1, sizeof *a->body);
-    wm_status status = report && zones && a->decision && a->body ? WM_OK : wm_fail_memory(&a->error);
+    wm_status status = a->zones && a->decision ? WM_OK : wm_fail_memory(&a->error);
     for (size_t i = 0; !status && i < marked->zone_count; i++) {
-        zones[i] = marked->zones[i];
+        a->zones[i] = marked->zones[i];
         if (j->spots[i].usable)
-            status = measure(&zones[i], j, i, try, &a->error);
-        a->body[i] = zones[i].body.lab;
+            status = measure(&a->zones[i], j, i, try, &a->error);
     }
-    if (!status && try > 0) {
-        report->zones = zones;
-        report->zone_count = marked->zone_count;
-        status = decide(a, j, report);
-    }
-    free(zones);
-    free(report);
-    return status;
+    return status ? status : decide(a->decision, j, a->zones, &a->error);
 }
 
 typedef struct lane {
@@ -225,30 +228,79 @@ static bool held(const job *j, int try)
     return wm_stability__held(j->in->decided, j->answers[try].decision);
 }
 
-static void add_moves(double *moves, const job *j, const answer *a)
+/* As marked, once. */
+static wm_status solve_as_marked(job *j, wm_error *err)
 {
-    for (size_t i = 0; i < j->in->report->zone_count; i++)
-        if (j->spots[i].usable)
-            moves[i] += wm_de00(a->body[i], j->answers[0].body[i]);
+    const wm_status status = j->answers[0].decision ? WM_OK : solve(j, 0);
+    if (status && err)
+        *err = j->answers[0].error;
+    return status;
 }
 
-/* The zone that moved most in the answers that did not hold. */
+/* Coarser pixels must give the answer themselves where nothing is moved: else all are looked at. */
+static wm_status settle_pixels(job *j, wm_error *err)
+{
+    int halvings = 0;
+    for (size_t i = 0; i < j->in->survey->zone_count; i++)
+        halvings += j->spots[i].halvings;
+    if (halvings == 0)
+        return WM_OK;
+    const wm_status status = solve_as_marked(j, err);
+    if (status || held(j, 0))
+        return status;
+    for (size_t i = 0; i < j->in->survey->zone_count; i++)
+        j->spots[i].halvings = 0;
+    free_answer(&j->answers[0]);
+    return WM_OK;
+}
+
+/* By one zone alone, over the tries that did not hold. */
+typedef struct blame {
+    double lost;  /* of the proposal's gap against what is proposed then */
+    double moved; /* of its colour, dE00 */
+} blame;
+
+/* Zone i alone is marked as in the try. */
+static wm_status blame_alone(blame *b, job *j, size_t i, int try, wm_error *err)
+{
+    const size_t count = j->in->report->zone_count;
+    wm_report_zone *zones = calloc(count + 1, sizeof *zones);
+    wm_decision *decision = calloc(1, sizeof *decision);
+    wm_status status = zones && decision ? WM_OK : wm_fail_memory(err);
+    if (!status) {
+        memcpy(zones, j->answers[0].zones, count * sizeof *zones);
+        zones[i] = j->answers[try].zones[i];
+        status = decide(decision, j, zones, err);
+    }
+    if (!status) {
+        b->lost += fmax(decision->worn_gap - decision->proposal.gap, 0);
+        b->moved += wm_de00(zones[i].body.lab, j->answers[0].zones[i].body.lab);
+    }
+    free(zones);
+    free(decision);
+    return status;
+}
+
+static bool is_worse(blame a, blame b)
+{
+    return a.lost > b.lost || (!(a.lost < b.lost) && a.moved > b.moved);
+}
+
+/* The zone by which alone most is lost. */
 static wm_status find_mend(wm_report_stability *out, job *j, wm_error *err)
 {
-    size_t worst = 0;
-    double *moves = calloc(j->in->report->zone_count + 1, sizeof *moves);
-    wm_status status = moves ? solve(j, 0) : wm_fail_memory(err);
-    if (moves && status && err)
-        *err = j->answers[0].error;
-    for (int i = 1; i <= MARKINGS && !status; i++)
-        if (!held(j, i))
-            add_moves(moves, j, &j->answers[i]);
-    for (size_t i = 1; i < j->in->report->zone_count && !status; i++)
-        if (moves[i] > moves[worst])
-            worst = i;
-    if (!status)
-        snprintf(out->mend, sizeof out->mend, "%s", j->in->report->zones[worst].name);
-    free(moves);
+    blame worst = { -1, 0 };
+    wm_status status = solve_as_marked(j, err);
+    for (size_t i = 0; !status && i < j->in->report->zone_count; i++) {
+        blame own = { 0, 0 };
+        for (int try = 1; !status && try <= MARKINGS && j->spots[i].usable; try++)
+            if (!held(j, try))
+                status = blame_alone(&own, j, i, try, err);
+        if (!status && j->spots[i].usable && is_worse(own, worst)) {
+            worst = own;
+            snprintf(out->mend, sizeof out->mend, "%s", j->in->report->zones[i].name);
+        }
+    }
     return status;
 }
 
@@ -269,10 +321,8 @@ static void free_job(job *j)
 {
     for (size_t i = 0; j->spots && i < j->in->survey->zone_count; i++)
         wm_window_free(&j->spots[i].around);
-    for (int i = 0; i <= MARKINGS; i++) {
-        free(j->answers[i].decision);
-        free(j->answers[i].body);
-    }
+    for (int i = 0; i <= MARKINGS; i++)
+        free_answer(&j->answers[i]);
     free(j->spots);
     free(j);
 }
@@ -285,6 +335,8 @@ wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *in
         j->in = input;
         status = read_spots(j, err);
     }
+    if (!status)
+        status = settle_pixels(j, err);
     if (!status)
         run(j);
     for (int i = 1; !status && i <= MARKINGS; i++)

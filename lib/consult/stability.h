@@ -17,7 +17,7 @@ typedef struct wm_stability_input {
 } wm_stability_input;
 
 /** Held: the same shades would be sewn: the proposal stays, were it worn (M31), or does about as well as what is
- * proposed then. mend: of the answers that did not hold, the zone that moved most. */
+ * proposed then. mend: the zone that, moved alone as in the tries that did not hold, costs the proposal most. */
 wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *input, wm_error *err);
 
 /** Does the answer hold in enough of the tries that a shade may be named? */
