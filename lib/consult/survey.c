@@ -56,7 +56,8 @@ static wm_sampled sampled_of(const wm_surveyed_zone *zone, wm_rgb colour, double
                          .sd = zone->gray.body_sd,
                          .pixels = pixels,
                          .weakness = zone->weakness,
-                         .place = zone->place };
+                         .place = zone->place,
+                         .where = wm_zone_middle(zone->zone) };
 }
 
 /* A population is shown only where the share is resolved (G9). */

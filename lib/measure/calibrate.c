@@ -17,7 +17,7 @@ static const double DARK_GAIN = 0.184 / 0.05; /* C20, told by swatches */
 static const double OTHER_LIGHT = 10;         /* C21 */
 static const double MISLABELLED_Z = 3.5;      /* C16 */
 static const double DISAGREE = 2;             /* C17 */
-static const double LIGHT_SD = 0.15;          /* C27 */
+static const double LIGHT_REACH = 0.5;        /* C27 */
 static const double U_SWATCHES = 1.05;        /* C12 */
 static const double U_CARD_SWATCHES = 1.1;    /* C12 */
 static const double U_CARDS = 0.5;            /* C12 */
@@ -83,8 +83,8 @@ static wm_status copy_window(wm_window *out, const wm_window *window, wm_error *
     return WM_OK;
 }
 
-/* Body colour of a swatch (G1, G3, G6) after stage 1. It is hair by definition: a test of skin would only cost copper
- * shades their light strands. */
+/* Body colour of a swatch (G1, G3, G6) after stage 1. It is hair by definition: a test of skin
+ * would only cost copper shades their light strands. */
 static wm_status sample_body(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_error *err)
 {
     wm_window window = { 0 };
@@ -200,16 +200,17 @@ static wm_status reserve(wm_calibration *out, size_t count, wm_error *err)
     out->used = calloc(count + 1, sizeof *out->used);
     out->pairs = calloc(count + 1, sizeof *out->pairs);
     out->places = calloc(count + 1, sizeof *out->places);
-    return out->used && out->pairs && out->places ? WM_OK : wm_fail_memory(err);
+    out->where = calloc(count + 1, sizeof *out->where);
+    return out->used && out->pairs && out->places && out->where ? WM_OK : wm_fail_memory(err);
 }
 
 static void add_used(wm_calibration *out, const wm_zone *zone, wm_krige_aid pair)
 {
+    const int known = zone->at ? wm_calibration_place(out, zone->at) : 0;
     out->used[out->used_count] = (wm_used_aid){ .zone = zone, .measured = pair.measured, .reference = pair.reference };
-    if (zone->at) {
-        const int known = wm_calibration_place(out, zone->at);
+    out->where[out->used_count] = known ? out->where[known - 1] : wm_zone_middle(zone);
+    if (zone->at)
         out->places[out->used_count] = known ? known : (int)out->used_count + 1;
-    }
     out->pairs[out->used_count++] = pair;
 }
 
@@ -236,7 +237,8 @@ static void begin_second_pass(wm_calibration *out)
     out->first_count = out->used_count;
     free(out->used);
     free(out->places);
-    out->used = NULL, out->pairs = NULL, out->places = NULL, out->used_count = 0;
+    free(out->where);
+    out->used = NULL, out->pairs = NULL, out->places = NULL, out->where = NULL, out->used_count = 0;
     out->row = WM_KRIGE_TARGET_AND_SWATCHES;
 }
 
@@ -264,16 +266,26 @@ static int places_told(const wm_calibration *out)
     return told;
 }
 
+/* Half the distance between the two swatches that lie farthest apart. */
+static double reach_of(const wm_calibration *calibration)
+{
+    double farthest = 0;
+    for (size_t i = 0; i < calibration->used_count; i++)
+        for (size_t k = 0; k < i; k++)
+            farthest = fmax(farthest, hypot(calibration->where[i].x - calibration->where[k].x,
+                                            calibration->where[i].y - calibration->where[k].y));
+    return LIGHT_REACH * farthest;
+}
+
 /* C27 */
 static void judge_light(wm_calibration *out)
 {
-    const wm_krige_set set = { out->row, out->pairs, out->used_count, { .places = out->places } };
-    if (out->used_count < WM_CONDITIONS_LEAST)
-        return;
-    const wm_light_spread spread = wm_conditions_light(&set);
-    out->light_sd = spread.possible;
-    if (places_told(out) >= PLACES_FOR_LIGHT)
-        out->uneven = spread.likely;
+    const bool told = out->used_count >= WM_CONDITIONS_LEAST && places_told(out) >= PLACES_FOR_LIGHT;
+    out->reach = told ? reach_of(out) : 0;
+    for (size_t i = 0; i < out->used_count && out->reach > 0; i++)
+        out->where[i] = (wm_point){ out->where[i].x / out->reach, out->where[i].y / out->reach };
+    out->light_sd = wm_conditions_light(
+        &(wm_krige_set){ out->row, out->pairs, out->used_count, { .where = out->reach > 0 ? out->where : NULL } });
 }
 
 /* Takes the first pass of C9 through, which the swatches of the second one see as their measured colours. */
@@ -363,9 +375,11 @@ static wm_status list_dropped(wm_calibration *out, const wm_aids *aids, wm_error
 
 wm_status wm_calibrate(wm_calibration *out, wm_aids *aids, wm_error *err)
 {
-    wm_calibration calibration = {
-        .stage1 = wm_stage1_none(), .row = WM_KRIGE_NONE, .light_sd = LIGHT_SD, .factor = 1, .agreement = -1
-    };
+    wm_calibration calibration = { .stage1 = wm_stage1_none(),
+                                   .row = WM_KRIGE_NONE,
+                                   .light_sd = wm_conditions_light(&(wm_krige_set){ 0 }),
+                                   .factor = 1,
+                                   .agreement = -1 };
     wm_aids_judge(aids, &calibration.warnings);
     wm_status status = fit_aids(&calibration, aids, err);
     if (!status)
@@ -390,6 +404,7 @@ void wm_calibration_free(wm_calibration *calibration)
     free(calibration->used);
     free(calibration->pairs);
     free(calibration->places);
+    free(calibration->where);
     free(calibration->first_pass);
     free(calibration->dropped);
     wm_warnings_free(&calibration->warnings);
@@ -420,13 +435,21 @@ bool wm_calibration_sees_sheen(const wm_calibration *calibration)
     return calibration->row == WM_KRIGE_TARGET || (cards && calibration->used_count == 0);
 }
 
-/* The light as the swatches show it (C27): with it a zone follows the swatch held at it more than the others, as far as
- * they differ. */
-static wm_krige_light light_at(const wm_calibration *calibration, int place)
+/* The light as the swatches show it (C27), so that a zone follows those near to it as far as they differ. zone: where
+ * it lies, in reaches, or NULL. */
+static wm_krige_light light_at(const wm_calibration *calibration, const wm_point *zone)
 {
-    if (place == WM_PLACE_FLAT)
+    if (calibration->reach <= 0)
         return (wm_krige_light){ 0 };
-    return (wm_krige_light){ calibration->uneven, calibration->places, place };
+    return (wm_krige_light){ calibration->light_sd, calibration->where, zone };
+}
+
+/* A swatch held at a zone says where that hangs. */
+static wm_point where_is(const wm_calibration *calibration, const wm_sampled *sampled)
+{
+    if (sampled->place > 0)
+        return calibration->where[sampled->place - 1];
+    return (wm_point){ sampled->where.x / calibration->reach, sampled->where.y / calibration->reach };
 }
 
 /* C6 to C9; light as in wm_krige_set, for the last pass. */
@@ -493,7 +516,7 @@ static bool drop_mislabelled(wm_calibration *calibration, wm_aids *aids)
 static bool swatches_agree(const wm_calibration *calibration)
 {
     const wm_krige_set alone = { WM_KRIGE_SWATCH, calibration->pairs, calibration->used_count,
-                                 light_at(calibration, 0) };
+                                 light_at(calibration, NULL) };
     wm_kriged kriged;
     return wm_krige(&kriged, &alone, calibration->pairs[0].measured) && kriged.disagreement < WM_KRIGE_S2_HIGH;
 }
@@ -520,7 +543,7 @@ bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_
         return false;
     for (size_t i = 0; i < count; i++) {
         wm_kriged kriged;
-        if (!krige(&kriged, calibration, zones[i], light_at(calibration, 0))) /* C25 */
+        if (!krige(&kriged, calibration, zones[i], light_at(calibration, NULL))) /* C25 */
             kriged = (wm_kriged){ .disagreement = WM_KRIGE_S2_HIGH };
         calibration->agreement = fmax(calibration->agreement, kriged.disagreement);
         if (swatches && krige(&kriged, calibration, zones[i], (wm_krige_light){ .sd = LABEL_LIGHT_SD }))
@@ -584,7 +607,8 @@ static void add_weakness(wm_lab *variance, const wm_sampled *sampled)
 static wm_lab sigma_of(const wm_calibration *calibration, const wm_sampled *sampled, const wm_kriged *k)
 {
     const double samples = wm_calibration_samples(sampled->pixels);
-    const double light = sampled->place ? 0 : wm_light_to_lightness(calibration->light_sd, k->lab.L);
+    const bool told = sampled->place || calibration->reach > 0; /* by a swatch there, or by kriging */
+    const double light = told ? 0 : wm_light_to_lightness(calibration->light_sd, k->lab.L);
     const double scale = calibration->factor * calibration->factor * k->disagreement;
     const wm_lab sd = sampled->sd;
     wm_lab variance = { scale * k->variance[0] + sd.L * sd.L / samples + light * light,
@@ -597,7 +621,13 @@ static wm_lab sigma_of(const wm_calibration *calibration, const wm_sampled *samp
 bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *sampled, wm_measured *out)
 {
     wm_kriged k;
-    if (!krige(&k, calibration, sampled->lab, light_at(calibration, sampled->place)))
+    wm_point where;
+    wm_krige_light light = { 0 };
+    if (sampled->place != WM_PLACE_FLAT && calibration->reach > 0) {
+        where = where_is(calibration, sampled);
+        light = light_at(calibration, &where);
+    }
+    if (!krige(&k, calibration, sampled->lab, light))
         return false;
     wm_measured finished = { .lab = k.lab, .sigma = sigma_of(calibration, sampled, &k), .kept = sampled->pixels };
     finished.lab.L = fmin(fmax(finished.lab.L, 0), 100);

@@ -34,13 +34,14 @@ typedef struct wm_calibration {
     wm_used_aid *used;   /**< swatches, or target patches where there are no swatches; none for cards alone */
     wm_krige_aid *pairs; /**< the same, as kriging takes them */
     int *places;         /**< the same: number of the client zone at which a swatch is held, 0: none */
+    wm_point *where;     /**< the same: where in the photo a swatch hangs, in reaches; those of one place alike */
     size_t used_count;
     wm_krige_aid *first_pass; /**< target patches, when swatches follow (C9) */
     size_t first_count;
     wm_dropped *dropped; /**< aids and target patches */
     size_t dropped_count;
-    double light_sd; /**< C27: of ln light where no swatch is held; by the swatches (three or more), else 0.15 */
-    double uneven;   /**< C27: of ln light from swatch to swatch, most likely; 0 unless two places tell */
+    double light_sd; /**< C27: of ln light over the head; by the swatches (three or more), else 0.15 */
+    double reach;    /**< C27: pixels over which the light changes; 0 unless two places tell of it */
     double factor;   /**< f of C12, by the aids used */
     double
         agreement; /**< largest disagreement over the zones of the review (C17); negative without an aid of kriging */
@@ -81,6 +82,7 @@ typedef struct wm_sampled {
     size_t pixels;   /**< kept */
     wm_rgb weakness; /**< of wm_calibration_weakness; 0 where no channel is weak */
     int place;       /**< of the swatches held at it; 0: none is; or WM_PLACE_FLAT */
+    wm_point where;  /**< its middle in the photo, for where no swatch is held */
 } wm_sampled;
 
 /** C12: how many independent samples so many kept pixels are. */

@@ -5,6 +5,7 @@
 enum { CONTRAST_STEPS = 12, LIGHT_STEPS = 20 }; /* either way from 1; from 0 */
 static const double CONTRAST_STEP = 0.05;       /* of ln contrast: fine enough to leave 0.3 L* */
 static const double CONTRAST_SD = 0.2;          /* C16 */
+static const double LIGHT_SD = 0.15;            /* C27 */
 static const double LIGHT_STEP = 0.02;          /* of sd of ln light: up to 0.4, twice what a window does to a head */
 
 /* The swatches after stage 1 with that contrast; the exposure is made anew. */
@@ -58,21 +59,24 @@ wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const 
     return best;
 }
 
-wm_light_spread wm_conditions_light(const wm_krige_set *set)
+double wm_conditions_light(const wm_krige_set *set)
 {
-    double likelihood[LIGHT_STEPS + 1], weights = 0, squares = 0;
-    int best = 0;
+    double likelihood[LIGHT_STEPS + 1], most = -INFINITY, weights = 0, squares = 0;
+    if (set->count < WM_CONDITIONS_LEAST)
+        return LIGHT_SD;
     for (int i = 0; i <= LIGHT_STEPS; i++) {
         wm_krige_set lit = *set;
+        const double prior = i * LIGHT_STEP / LIGHT_SD;
         lit.light.sd = i * LIGHT_STEP;
-        likelihood[i] = wm_krige_log_likelihood(&lit);
-        if (likelihood[i] > likelihood[best])
-            best = i;
+        likelihood[i] = wm_krige_log_likelihood(&lit) - prior * prior / 2;
+        most = fmax(most, likelihood[i]);
     }
+    if (!isfinite(most))
+        return LIGHT_SD;
     for (int i = 0; i <= LIGHT_STEPS; i++) {
-        const double weight = exp(likelihood[i] - likelihood[best]), sd = i * LIGHT_STEP;
+        const double weight = exp(likelihood[i] - most), sd = i * LIGHT_STEP;
         weights += weight;
         squares += weight * sd * sd;
     }
-    return (wm_light_spread){ best * LIGHT_STEP, sqrt(squares / weights) };
+    return sqrt(squares / weights);
 }

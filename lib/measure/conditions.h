@@ -19,13 +19,8 @@ typedef struct wm_seen_swatch {
  * again (C5). Unchanged with fewer than WM_CONDITIONS_LEAST swatches. */
 wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const wm_seen_swatch *swatches, size_t count);
 
-/** sd of ln light from place to place. */
-typedef struct wm_light_spread {
-    double likely;   /**< the most likely one: what the swatches show */
-    double possible; /**< rms over all that they leave possible: what a place without a swatch may have */
-} wm_light_spread;
-
-/** Over the aids of `set`, whose light says which hang at one place; its sd is not looked at. */
-wm_light_spread wm_conditions_light(const wm_krige_set *set);
+/** sd of ln light over the head: rms over all that the aids of `set` leave possible. Its light says where they hang;
+ * its sd is not looked at. With fewer than WM_CONDITIONS_LEAST aids what is usual. */
+double wm_conditions_light(const wm_krige_set *set);
 
 #endif

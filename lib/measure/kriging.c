@@ -9,6 +9,8 @@ enum { OUTPUTS = 3 };
 static const double AGREEMENT_PRIOR = 12;  /* C11 */
 static const double AGREEMENT_LEAST = 0.4; /* C11 */
 
+static const double LIGHT_SMOOTH = 0.7; /* C27 */
+
 static const double WEAKNESS_SHARE[3] = { 1, 0.25, 0.25 }; /* C32 */
 
 /* C8: a row for each way of stage 1, in it the outputs L, a, b; maximum likelihood on simulated photos, then rounded.
@@ -98,24 +100,34 @@ static void choose_nearest(wm_kriged *out, const wm_krige_set *set, wm_lab z)
     }
 }
 
-static int place_of(const wm_krige_light *light, int aid)
+/* C27: how much of the light two places share: what falls on the head smoothly, by how near they are; what is of the
+ * place itself, such as a shadow of the lock above, only there. */
+static double shared_light(const wm_point *one, const wm_point *other)
 {
-    return light->places ? light->places[aid] : 0;
+    if (!one || !other)
+        return 0;
+    const double squared = square(one->x - other->x) + square(one->y - other->y);
+    return squared > 0 ? LIGHT_SMOOTH * exp(-squared) : 1;
 }
 
-/* C27: covariance in L* of two colours that hang in the same light. */
+/* C27: covariance in L* of two colours in the same light. */
 static double light_covariance(const wm_krige_light *light, double L1, double L2)
 {
     return wm_light_to_lightness(light->sd, L1) * wm_light_to_lightness(light->sd, L2);
+}
+
+static const wm_point *where_is(const wm_krige_light *light, int aid)
+{
+    return light->where ? &light->where[aid] : NULL;
 }
 
 /* K_ij of C7 between the aids of rank i and j, with the light in L*. */
 static double aid_covariance(const wm_kriged *out, const wm_krige_set *set, int o, int i, int j)
 {
     const wm_lab p = set->aids[out->nearest[i]].measured, q = set->aids[out->nearest[j]].measured;
-    const int place = place_of(&set->light, out->nearest[i]);
-    const bool same = i == j || (place && place == place_of(&set->light, out->nearest[j]));
-    const double light = o == 0 && same ? light_covariance(&set->light, p.L, q.L) : 0;
+    const wm_point *here = where_is(&set->light, out->nearest[i]), *there = where_is(&set->light, out->nearest[j]);
+    const double shared = i == j ? 1 : shared_light(here, there);
+    const double light = o == 0 ? shared * light_covariance(&set->light, p.L, q.L) : 0;
     const double noise = square(C8[set->row][o][NOISE]) + set->aids[out->nearest[i]].weakness * WEAKNESS_SHARE[o];
     return wm_krige_kernel(set->row, o, p, q) + (i == j ? noise : 0) + light;
 }
@@ -130,16 +142,17 @@ static void fill_covariance(double *K, const wm_kriged *out, const wm_krige_set 
 /* C7 for one output over the aids chosen. */
 static bool krige_output(wm_kriged *out, const wm_krige_set *set, int o, wm_lab z)
 {
-    const int n = out->used, here = set->light.zone_place;
+    const int n = out->used;
+    const wm_point *here = set->light.zone;
     double K[WM_KRIGE_NEAREST * WM_KRIGE_NEAREST], alpha[WM_KRIGE_NEAREST], kz[WM_KRIGE_NEAREST],
         weight[WM_KRIGE_NEAREST];
     fill_covariance(K, out, set, o);
     for (int i = 0; i < n; i++) {
         wm_krige_aid aid = set->aids[out->nearest[i]];
-        const bool lit_alike = o == 0 && here && here == place_of(&set->light, out->nearest[i]);
+        const double shared = o == 0 ? shared_light(here, where_is(&set->light, out->nearest[i])) : 0;
         alpha[i] = *output_of(&aid.reference, o) - *output_of(&aid.measured, o);
-        kz[i] = wm_krige_kernel(set->row, o, z, aid.measured) +
-                (lit_alike ? light_covariance(&set->light, z.L, aid.measured.L) : 0);
+        kz[i] =
+            wm_krige_kernel(set->row, o, z, aid.measured) + shared * light_covariance(&set->light, z.L, aid.measured.L);
         weight[i] = kz[i];
     }
     if (!wm_cholesky(K, n))

@@ -5,6 +5,7 @@
 
 #include "colour/colour.h"
 #include "core/status.h"
+#include "measure/zone.h"
 
 typedef enum wm_krige_row {
     WM_KRIGE_GRAY,
@@ -38,12 +39,12 @@ typedef struct wm_kriged {
 /** C7's kernel for output o (0 L, 1 a, 2 b): exposed for its check values. */
 double wm_krige_kernel(wm_krige_row row, int o, wm_lab p, wm_lab q);
 
-/** Light that differs over a head (C27): further variance of L*, shared by what hangs at one place. All zero: C7 as it
- * stands. */
+/** Light that differs over a head (C27): further variance of L*, shared the more the nearer two hang to each other. All
+ * zero: C7 as it stands. */
 typedef struct wm_krige_light {
-    double sd;         /**< of ln light from place to place */
-    const int *places; /**< of each aid, 0 or NULL: one of its own */
-    int zone_place;    /**< of z: that of the aids held at it; 0: none is, and its light is not in V */
+    double sd;             /**< of ln light over a head */
+    const wm_point *where; /**< of each aid, in reaches of the light; NULL: each in a light of its own */
+    const wm_point *zone;  /**< of z; NULL: its light is not in V */
 } wm_krige_light;
 
 /** What to interpolate from. count may be 0. */

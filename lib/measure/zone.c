@@ -201,6 +201,13 @@ wm_box wm_zone_box(const wm_zone *zone, int width, int height)
     return (wm_box){ x0, y0, x1 - x0, y1 - y0 };
 }
 
+wm_point wm_zone_middle(const wm_zone *zone)
+{
+    wm_point low, high;
+    wm_zone_extent(zone, &low, &high);
+    return (wm_point){ (low.x + high.x) / 2, (low.y + high.y) / 2 };
+}
+
 /* Even-odd rule; a centre exactly on an edge belongs to the shape on its right or below it, so that neighbours share no
  * pixel. */
 void wm_zone_row(const wm_zone *zone, int x, int y, int count, unsigned char *inside)

@@ -56,6 +56,8 @@ typedef struct wm_box {
     int x, y, width, height;
 } wm_box;
 wm_box wm_zone_box(const wm_zone *zone, int width, int height);
+/** Middle of the shape's extent. */
+wm_point wm_zone_middle(const wm_zone *zone);
 /** True when the pixel (x, y) belongs to the shape. */
 bool wm_zone_contains(const wm_zone *zone, int x, int y);
 /** inside[0..count) for pixels (x .. x+count-1, y): the same answer as wm_zone_contains, one row at a time. */

@@ -34,8 +34,23 @@ static void c16_the_prior_holds_contrast_back(void **state)
     near("1.35", contrast_found(1.35), -0.30, 1e-9);
 }
 
+/* C27: three swatches whose light differs. */
+static void c27_the_light_that_swatches_leave_possible(void **state)
+{
+    (void)state;
+    const wm_krige_aid aids[3] = { { { 30, 6, 10 }, { 26, 6, 10 }, 0 },
+                                   { { 45, 8, 16 }, { 46, 8, 16 }, 0 },
+                                   { { 60, 5, 14 }, { 67, 5, 14 }, 0 } };
+    const wm_point where[3] = { { 0, 0 }, { 0.6, 0 }, { 1.5, 0.5 } };
+    wm_krige_set set = { .row = WM_KRIGE_GRAY, .aids = aids, .count = 3, .light = { .where = where } };
+    near("three", wm_conditions_light(&set), 0.155218754, 1e-8);
+    set.count = 2;
+    near("too few", wm_conditions_light(&set), 0.15, 0);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(c16_the_prior_holds_contrast_back) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(c16_the_prior_holds_contrast_back),
+                                        cmocka_unit_test(c27_the_light_that_swatches_leave_possible) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

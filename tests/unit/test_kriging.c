@@ -260,27 +260,32 @@ static void c27_light_is_noise_in_lightness(void **state)
     near("C27", wm_light_to_lightness(0.12, 44), 2.4, 1e-12);
 }
 
-/* C27: two swatches in lights of their own; a zone goes with the one that hangs at it, and no further than without any
- * light term. */
+/* C27: two swatches in lights of their own; a zone goes with the one that hangs at it, one between them with both, and
+ * its lightness is less certain the farther it is from them. Two that hang at one place can only be averaged. */
 static void c27_a_zone_shares_the_light_of_its_swatch(void **state)
 {
     (void)state;
     const wm_krige_aid aids[2] = { { { 30, 6, 10 }, { 25, 6, 10 }, 0 }, { { 30, 6, 10 }, { 35, 6, 10 }, 0 } };
-    const int places[2] = { 1, 2 };
-    wm_krige_set set = { .row = WM_KRIGE_GRAY, .aids = aids, .count = 2, .light = { .sd = 0.2, .places = places } };
-    double L[3], V[3];
-    for (int here = 0; here < 3; here++) {
-        wm_kriged k;
-        set.light.zone_place = here;
+    const wm_point where[2] = { { 1, 1 }, { 3, 1 } }, zones[4] = { { 2, 1 }, { 1, 1 }, { 3, 1 }, { 9, 9 } };
+    wm_krige_set set = { .row = WM_KRIGE_GRAY, .aids = aids, .count = 2, .light = { .sd = 0.2, .where = where } };
+    double L[4], V[4];
+    wm_kriged k;
+    for (int here = 0; here < 4; here++) {
+        set.light.zone = &zones[here];
         assert_true(wm_krige(&k, &set, (wm_lab){ 30, 6, 10 }));
         L[here] = k.lab.L, V[here] = k.variance[0];
     }
     near("between", L[0], 30, 1e-9);
-    assert_true(L[1] > 25 && L[1] < 28 && L[2] > 32 && L[2] < 35);
-    near("alike", V[1], V[2], 1e-9);
-    const int one[2] = { 1, 1 };
-    set.light.places = one; /* both in one light: they can only be averaged */
-    wm_kriged k;
+    near("far off", L[3], 30, 1e-9);
+    /* by an independent implementation in numpy */
+    near("at the first", L[1], 25.6713994, 1e-6);
+    near("at the second", L[2], 60 - 25.6713994, 1e-6);
+    near("V at both", V[1], 1.94741130, 1e-6);
+    near("V at both", V[2], 1.94741130, 1e-6);
+    near("V between", V[0], 10.0344932, 1e-6);
+    near("V far off", V[3], 13.4449803, 1e-6);
+    const wm_point one[2] = { { 1, 1 }, { 1, 1 } };
+    set.light.where = one;
     assert_true(wm_krige(&k, &set, (wm_lab){ 30, 6, 10 }));
     near("averaged", k.lab.L, 30, 1e-9);
     near("noise of C8", wm_krige_noise(WM_KRIGE_SWATCH, 0), 1.2, 0);
