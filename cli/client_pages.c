@@ -136,7 +136,7 @@ wm_status client_page_write(wm_buf *out, const page_source *from, int64_t client
 
 /* --- all clients --- */
 
-enum { THUMBNAIL_SIDE = 320 };
+enum { THUMBNAIL_SIDE = 320, KEPT_ONCE = 50 };
 
 /* Of the visit at which they were sewn on; where no photo was measured then, of the last one that was. */
 static wm_status load_colours(wm_report *out, wm_book *book, const wm_client_latest *latest, wm_error *err)
@@ -178,44 +178,80 @@ static wm_status fill_shades(wm_gallery_client *out, wm_book *book, const wm_cli
     return status;
 }
 
-/* A picture that can't be read is left out: the page is about more than that one. */
-static wm_status fill_picture(wm_gallery_client *out, wm_book *book, wm_error *err)
+/* A page on its way. */
+typedef struct gallery_work {
+    wm_book *book;
+    const wm_settings *settings;
+    const char *today;
+    bool keeps;                   /* what is made is kept in the book */
+    wm_thumbnail made[KEPT_ONCE]; /* not yet; their bytes are the page's */
+    size_t made_count;
+} gallery_work;
+
+/* Where the book takes none, being full or another's just then, they are made again next time. */
+static void keep_made(gallery_work *w)
 {
-    wm_bytes kept = { 0 };
-    wm_status status = wm_book_client_picture(&kept, book, out->id, err);
-    if (!status && kept.size)
-        status = wm_pictures_thumbnail(&out->picture_jpeg, &kept, THUMBNAIL_SIDE, err);
-    wm_bytes_free(&kept);
-    return status == WM_E_PHOTO ? WM_OK : status;
+    wm_error none;
+    if (w->keeps && w->made_count)
+        w->keeps = !wm_book_keep_thumbnails(w->book, w->made, w->made_count, &none);
+    w->made_count = 0;
 }
 
-static wm_status fill_client(wm_gallery_client *out, wm_book *book, const wm_client_latest *latest,
-                             const wm_settings *settings, wm_error *err)
+/* A picture that can't be read is left out: the page is about more than that one. */
+static wm_status make_thumbnail(wm_bytes *out, gallery_work *w, const wm_thumbnail *of, int64_t client_id,
+                                wm_error *err)
+{
+    wm_bytes picture = { 0 };
+    wm_status status = wm_book_client_picture(&picture, w->book, client_id, err);
+    if (!status)
+        status = wm_pictures_thumbnail(out, &picture, THUMBNAIL_SIDE, err);
+    wm_bytes_free(&picture);
+    if (status)
+        return status == WM_E_PHOTO ? WM_OK : status;
+    w->made[w->made_count++] = (wm_thumbnail){ of->visit_id, *out };
+    if (w->made_count == KEPT_ONCE)
+        keep_made(w);
+    return WM_OK;
+}
+
+static wm_status fill_picture(wm_gallery_client *out, gallery_work *w, wm_error *err)
+{
+    wm_thumbnail kept = { 0 };
+    wm_status status = wm_book_client_thumbnail(&kept, w->book, out->id, err);
+    out->picture_jpeg = kept.jpeg;
+    return status || kept.jpeg.size || !kept.visit_id ? status
+                                                      : make_thumbnail(&out->picture_jpeg, w, &kept, out->id, err);
+}
+
+static wm_status fill_client(wm_gallery_client *out, gallery_work *w, const wm_client_latest *latest, wm_error *err)
 {
     out->id = latest->client.id;
     out->name = latest->client.name;
     out->note = latest->client.note;
     out->visits = latest->client.visits;
     out->last = latest->date;
-    out->next_agreed = client_next_day(out->next, latest, settings);
-    wm_status status = fill_shades(out, book, latest, err);
-    return status ? status : fill_picture(out, book, err);
+    out->next_agreed = client_next_day(out->next, latest, w->settings);
+    out->late = *out->next && strcmp(out->next, w->today) < 0;
+    wm_status status = fill_shades(out, w->book, latest, err);
+    return status ? status : fill_picture(out, w, err);
 }
 
-wm_status gallery_write(wm_buf *out, const page_source *from, wm_error *err)
+wm_status gallery_write(wm_buf *out, const page_source *from, bool keeps, say_progress *progress, wm_error *err)
 {
     wm_settings settings;
     wm_client_latest *latest = NULL;
     wm_gallery gallery = { .today = from->clock->day, .language = from->language };
+    gallery_work w = { .book = from->book, .settings = &settings, .today = from->clock->day, .keeps = keeps };
     wm_status status = wm_settings_load(&settings, from->book, err);
     if (!status)
         status = wm_book_client_latest(&latest, &gallery.count, from->book, err);
     if (!status && !(gallery.clients = calloc(gallery.count + 1, sizeof *gallery.clients)))
         status = wm_fail_memory(err);
     for (size_t i = 0; i < gallery.count && !status; i++) {
-        status = fill_client(&gallery.clients[i], from->book, &latest[i], &settings, err);
-        gallery.clients[i].late = *gallery.clients[i].next && strcmp(gallery.clients[i].next, from->clock->day) < 0;
+        status = fill_client(&gallery.clients[i], &w, &latest[i], err);
+        say_progress_step(progress, i + 1, gallery.count);
     }
+    keep_made(&w);
     if (!status) {
         gallery.salon = settings.salon_name;
         status = wm_gallery_to_html(out, &gallery, err);

@@ -5,6 +5,7 @@
 #include "context.h"
 #include "history.h"
 #include "report/spoken.h"
+#include "say.h"
 
 /** The day of her next visit as text; "" when none can be told. Returns whether it was agreed with her. */
 bool client_next_day(char out[WM_DATE_SIZE], const wm_client_latest *latest, const wm_settings *settings);
@@ -17,7 +18,8 @@ typedef struct page_source {
 
 /** One client with all her visits. */
 wm_status client_page_write(wm_buf *out, const page_source *from, int64_t client_id, wm_error *err);
-/** All clients, with pictures. */
-wm_status gallery_write(wm_buf *out, const page_source *from, wm_error *err);
+/** All clients, with pictures. `keeps`: the book is open to be written, small pictures that are made for it stay there.
+ */
+wm_status gallery_write(wm_buf *out, const page_source *from, bool keeps, say_progress *progress, wm_error *err);
 
 #endif

@@ -66,6 +66,22 @@ static wm_status open_to_show(wm_book **book, clock_reading *clock, const args *
     return status ? status : context_open_book(book, a, WM_BOOK_READ, err);
 }
 
+/* For the page the book is written too, where it can be: small pictures are made once. */
+static wm_status write_gallery(wm_buf *page, const args *a, const clock_reading *clock, const wm_language *language,
+                               wm_error *err)
+{
+    wm_book *book = NULL;
+    wm_error none;
+    say_progress progress = say_progress_start(a, "clients");
+    const bool keeps = !context_open_book(&book, a, WM_BOOK_WRITE, &none);
+    wm_status status = keeps ? WM_OK : context_open_book(&book, a, WM_BOOK_READ, err);
+    if (!status)
+        status = gallery_write(page, &(page_source){ book, clock, language }, keeps, &progress, err);
+    say_progress_end(&progress);
+    wm_book_close(book);
+    return status;
+}
+
 int verb_client_list(const args *a)
 {
     wm_book *book = NULL;
@@ -83,9 +99,9 @@ int verb_client_list(const args *a)
         status = wm_settings_load(&settings, book, &err);
     if (!status)
         status = wm_book_client_latest(&clients, &count, book, &err);
-    if (!status && args_has(a, "html"))
-        status = gallery_write(&page, &(page_source){ book, &clock, language }, &err);
     wm_book_close(book);
+    if (!status && args_has(a, "html"))
+        status = write_gallery(&page, a, &clock, language, &err);
     if (!status)
         status = write_page(a, &page, &err);
     for (size_t i = 0; !status && i < count; i++)

@@ -71,7 +71,7 @@ wm_status wm_book_client_check(const char *name, const char *note, wm_error *err
 wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or_id, wm_error *err);
 /** By her number. */
 wm_status wm_book_client_load(wm_client *out, wm_book *book, int64_t id, wm_error *err);
-/** All clients by name; free() the array. */
+/** All clients by name, each since the day on which her file was begun; free() the array. */
 wm_status wm_book_client_list(wm_client **out, size_t *count, wm_book *book, wm_error *err);
 /** Another name; her reports keep the name of their day. */
 wm_status wm_book_client_rename(wm_book *book, int64_t id, const char *name, wm_error *err);
@@ -181,12 +181,22 @@ typedef struct wm_client_latest {
     wm_stack wears;
     char coming[12]; /**< the day agreed for her next visit; "" */
 } wm_client_latest;
-/** All clients by name, without opening a report. free() the array. */
+/** All clients by name, each since the day on which her file was begun, without opening a report. free() the array. */
 wm_status wm_book_client_latest(wm_client_latest **out, size_t *count, wm_book *book, wm_error *err);
 /** The same of one. */
 wm_status wm_book_client_latest_of(wm_client_latest *out, wm_book *book, int64_t id, wm_error *err);
 /** Her newest picture as it was kept, of after the work rather than before; empty: there is none. */
 wm_status wm_book_client_picture(wm_bytes *out, wm_book *book, int64_t id, wm_error *err);
+
+/** A small copy of a visit's picture. */
+typedef struct wm_thumbnail {
+    int64_t visit_id;
+    wm_bytes jpeg; /**< owned; empty: none was kept */
+} wm_thumbnail;
+/** Of the visit with her newest picture; visit_id 0: there is none. */
+wm_status wm_book_client_thumbnail(wm_thumbnail *out, wm_book *book, int64_t client_id, wm_error *err);
+/** Keeps what was made of them until the pictures change. No change of the book: it can be made again. */
+wm_status wm_book_keep_thumbnails(wm_book *book, const wm_thumbnail *items, size_t count, wm_error *err);
 
 /* --- care --- */
 

@@ -59,10 +59,11 @@ wm_status wm_book_client_check(const char *name, const char *note, wm_error *err
 
 /* --- finding her --- */
 
-/* A visit that was written down later may lie before the day on which her file was begun. */
+/* A visit that was written down later may lie before the day on which her file was begun. A list of all does not ask.
+ */
 #define SINCE "min(since, coalesce((SELECT min(date) FROM visit WHERE client_id = client.id), since))"
-#define CLIENT_COLUMNS                                                                                                 \
-    "SELECT id, name, note, " SINCE ", (SELECT count(*) FROM visit WHERE client_id = client.id) FROM client "
+#define COUNT "(SELECT count(*) FROM visit WHERE client_id = client.id)"
+#define CLIENT_COLUMNS "SELECT id, name, note, " SINCE ", " COUNT " FROM client "
 
 static void read_client(void *row, const wm_query *q)
 {
@@ -88,7 +89,7 @@ static wm_status query_client(wm_client *out, int *rows, wm_book *book, const ch
 
 wm_status wm_book_client_list(wm_client **out, size_t *count, wm_book *book, wm_error *err)
 {
-    wm_query q = wm_query__of(book, CLIENT_COLUMNS "ORDER BY sought, folded");
+    wm_query q = wm_query__of(book, "SELECT id, name, note, since, " COUNT " FROM client ORDER BY sought, folded");
     void *items = NULL;
     wm_status status = wm_query__all(&items, count, &q, (wm_row_kind){ sizeof **out, read_client }, err);
     if (!status)
@@ -114,20 +115,18 @@ static bool sounds_alike(const char *name, const char *asked)
     return wm_near_miss(asked, (const char *const[]){ name }, 1) != NULL;
 }
 
-/* Up to five names: those that begin with what was asked, or sound alike. */
+/* Up to five names: those that begin with what was asked, or sound alike. Nothing but names is read. */
 static wm_status collect_names(wm_buf *names, wm_book *book, const char *sought, bool beginnings, wm_error *err)
 {
-    wm_client *clients = NULL;
-    size_t count = 0, found = 0;
-    char name[128];
-    wm_status status = wm_book_client_list(&clients, &count, book, err);
-    for (size_t i = 0; !status && i < count && found < 5; i++)
-        if (*wm_plain_sought(name, sizeof name, clients[i].name) &&
-            (beginnings ? begins_with(name, sought) : sounds_alike(name, sought))) {
-            wm_buf_format(names, "%s%s (%lld)", found ? ", " : "", clients[i].name, (long long)clients[i].id);
-            found++;
-        }
-    free(clients);
+    wm_query q = wm_query__of(book, "SELECT sought, name, id FROM client ORDER BY sought, folded");
+    size_t found = 0;
+    while (found < 5 && wm_query__row(&q)) {
+        const char *name = wm_query__peek(&q, 0);
+        if (beginnings ? begins_with(name, sought) : sounds_alike(name, sought))
+            wm_buf_format(names, "%s%s (%lld)", found++ ? ", " : "", wm_query__peek(&q, 1),
+                          (long long)wm_query__get_int(&q, 2));
+    }
+    wm_status status = wm_query__end(&q, err);
     return status ? status : wm_buf_status(names, err);
 }
 
@@ -208,9 +207,9 @@ wm_status wm_book_client_load(wm_client *out, wm_book *book, int64_t id, wm_erro
 /* --- what she wears, and when she comes --- */
 
 #define LATEST_BY_DAY "WHERE client_id = client.id ORDER BY date DESC, id DESC LIMIT 1"
-#define LATEST_COLUMNS                                                                                                 \
-    "SELECT client.id, client.name, client.note, " SINCE ", "                                                          \
-    "(SELECT count(*) FROM visit WHERE client_id = client.id), last.id, last.date, last.kind, worn.id, worn.date, "    \
+#define LATEST_COLUMNS(since)                                                                                          \
+    "SELECT client.id, client.name, client.note, " since ", " COUNT                                                    \
+    ", last.id, last.date, last.kind, worn.id, worn.date, "                                                            \
     "worn.installed, coming.date FROM client "                                                                         \
     "LEFT JOIN visit AS last ON last.id = (SELECT id FROM visit " LATEST_BY_DAY ") "                                   \
     "LEFT JOIN visit AS worn ON worn.kind <> 'removal' AND worn.id = (SELECT id FROM visit WHERE client_id = "         \
@@ -233,7 +232,7 @@ static void read_latest(void *row, const wm_query *q)
 
 wm_status wm_book_client_latest(wm_client_latest **out, size_t *count, wm_book *book, wm_error *err)
 {
-    wm_query q = wm_query__of(book, LATEST_COLUMNS "ORDER BY sought, folded");
+    wm_query q = wm_query__of(book, LATEST_COLUMNS("since") "ORDER BY sought, folded");
     void *items = NULL;
     wm_status status = wm_query__all(&items, count, &q, (wm_row_kind){ sizeof **out, read_latest }, err);
     if (!status)
@@ -243,7 +242,7 @@ wm_status wm_book_client_latest(wm_client_latest **out, size_t *count, wm_book *
 
 wm_status wm_book_client_latest_of(wm_client_latest *out, wm_book *book, int64_t id, wm_error *err)
 {
-    wm_query q = wm_query__of(book, LATEST_COLUMNS "WHERE client.id = ?1");
+    wm_query q = wm_query__of(book, LATEST_COLUMNS(SINCE) "WHERE client.id = ?1");
     wm_client_latest latest = { 0 };
     wm_query__int(&q, 1, id);
     const bool found = wm_query__row(&q);
@@ -271,6 +270,47 @@ wm_status wm_book_client_picture(wm_bytes *out, wm_book *book, int64_t id, wm_er
         wm_bytes_free(&bytes);
     else
         *out = bytes;
+    return status;
+}
+
+wm_status wm_book_client_thumbnail(wm_thumbnail *out, wm_book *book, int64_t client_id, wm_error *err)
+{
+    wm_query q =
+        wm_query__of(book, "SELECT newest.id, thumbnail.bytes FROM (SELECT visit.id FROM visit JOIN attachment AS a ON "
+                           "a.visit_id = visit.id AND a.kind IN ('after', 'photo') WHERE client_id = ?1 "
+                           "ORDER BY date DESC, visit.id DESC LIMIT 1) AS newest "
+                           "LEFT JOIN thumbnail ON thumbnail.visit_id = newest.id");
+    wm_thumbnail found = { 0 };
+    wm_query__int(&q, 1, client_id);
+    if (wm_query__row(&q)) {
+        found.visit_id = wm_query__get_int(&q, 0);
+        if (!wm_query__is_null(&q, 1))
+            wm_query__get_bytes(&found.jpeg, &q, 1);
+    }
+    wm_status status = wm_query__end(&q, err);
+    if (status)
+        wm_bytes_free(&found.jpeg);
+    else
+        *out = found;
+    return status;
+}
+
+wm_status wm_book_keep_thumbnails(wm_book *book, const wm_thumbnail *items, size_t count, wm_error *err)
+{
+    wm_status status = wm_db__run(book, "BEGIN IMMEDIATE", err);
+    if (status)
+        return status;
+    for (size_t i = 0; i < count && !status; i++) {
+        wm_query q = wm_query__of(book, "INSERT INTO thumbnail (visit_id, bytes) VALUES (?1, ?2) ON CONFLICT "
+                                        "(visit_id) DO UPDATE SET bytes = ?2");
+        wm_query__int(&q, 1, items[i].visit_id);
+        wm_query__bytes(&q, 2, &items[i].jpeg);
+        status = wm_query__finish(&q, err);
+    }
+    if (!status)
+        status = wm_db__run(book, "COMMIT", err);
+    if (status)
+        wm_db__run(book, "ROLLBACK", NULL);
     return status;
 }
 

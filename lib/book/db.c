@@ -295,7 +295,10 @@ const char *wm_query__peek(const wm_query *q, int column)
 
 void wm_query__get_text(char *out, size_t size, const wm_query *q, int column)
 {
-    snprintf(out, size, "%s", wm_query__peek(q, column));
+    const char *text = wm_query__peek(q, column);
+    const size_t length = strnlen(text, size - 1); /* snprintf would be a tenth of a list of all clients */
+    memcpy(out, text, length);
+    out[length] = '\0';
 }
 
 void wm_query__get_bytes(wm_bytes *out, wm_query *q, int column)

@@ -219,7 +219,22 @@ static const char *const STEP_3[] = {
     NULL,
 };
 
-static const char *const *const STEPS[WM_BOOK_SCHEMA_VERSION] = { STEP_1, STEP_2, STEP_3 };
+static const char *const STEP_4[] = {
+    /* a small copy of a visit's newest picture, made when a page shows it first and gone when the picture changes; it
+     * follows from the picture, so that no change of it is kept */
+    "CREATE TABLE thumbnail ("
+    "  visit_id INTEGER PRIMARY KEY REFERENCES visit (id) ON DELETE CASCADE,"
+    "  bytes BLOB NOT NULL) STRICT;"
+    "CREATE TRIGGER thumbnail_of_made AFTER INSERT ON attachment WHEN new.kind IN ('photo', 'after') BEGIN "
+    "DELETE FROM thumbnail WHERE visit_id = new.visit_id; END;"
+    "CREATE TRIGGER thumbnail_of_set AFTER UPDATE ON attachment WHEN new.kind IN ('photo', 'after') BEGIN "
+    "DELETE FROM thumbnail WHERE visit_id = new.visit_id; END;"
+    "CREATE TRIGGER thumbnail_of_gone AFTER DELETE ON attachment WHEN old.kind IN ('photo', 'after') BEGIN "
+    "DELETE FROM thumbnail WHERE visit_id = old.visit_id; END;",
+    NULL,
+};
+
+static const char *const *const STEPS[WM_BOOK_SCHEMA_VERSION] = { STEP_1, STEP_2, STEP_3, STEP_4 };
 
 const char *wm_schema__step(int from, size_t piece)
 {
@@ -233,6 +248,7 @@ const char *wm_schema__sha256(int version)
         "888a947d065e25a3382a80ecfb6f364d8ddad09749d244f9b06e7b05a85feaf4",
         "6e61cfb622a9957adcc7b60d005498d6e7d1a09e9379ebcd0985cb98fe345099",
         "76b15403c184d2030a9c89065c59c34e10a4c34479156b94ca1b05b183951c3d",
+        "6fbee850b521700f83e6a0f9757c691ca32f3072aa98638db16cdecc67a24efd",
     };
     return DIGESTS[version];
 }

@@ -10,7 +10,7 @@
 
 enum {
     WM_BOOK_APPLICATION_ID = 0x77656674, /* "weft" */
-    WM_BOOK_SCHEMA_VERSION = 3
+    WM_BOOK_SCHEMA_VERSION = 4
 };
 
 /** SQL that leads from version `from` to `from + 1`, piece by piece; NULL after the last. */

@@ -389,7 +389,7 @@ static void a_book_of_version_2_too(void **state)
     wm_book *book = open_book(WM_BOOK_WRITE);
     wm_visit visit = { 0 };
     char day[12];
-    assert_non_null(strstr(wm_book_notes(book)->items[0].text, "the book was of version 2 and is now of version 3"));
+    assert_non_null(strstr(wm_book_notes(book)->items[0].text, "the book was of version 2 and is now of version 4"));
     assert_string_equal(find(book, "anna").note, "likes fern");
     assert_int_equal(wm_book_visit_load(&visit, book, 3, NULL), WM_OK);
     assert_int_equal(visit.charged_minor, 54000);
@@ -412,6 +412,47 @@ static void a_book_of_version_2_too(void **state)
     assert_int_equal(folder_mode("salon.book.version-2"), 0600);
     wm_bytes_free(&copy);
     wm_bytes_free(&before);
+}
+
+/* What the gallery made of a visit's newest picture is kept until that picture changes, in whatever way. */
+static void a_thumbnail_is_of_the_picture_that_is_there(void **state)
+{
+    (void)state;
+    make_version_2(); /* an older book has none yet */
+    wm_book *book = open_book(WM_BOOK_WRITE);
+    unsigned char bytes[] = { 0xff, 0xd8, 0xfd }, other[] = { 0xff, 0xd8, 0xfc };
+    wm_thumbnail none = { 0 }, got = { 0 };
+    wm_visit visit = { 0 };
+    assert_int_equal(wm_book_client_thumbnail(&none, book, 7, NULL), WM_OK);
+    assert_int_equal(none.visit_id, 3);
+    assert_int_equal(none.jpeg.size, 0);
+    const wm_thumbnail made = { 3, { bytes, sizeof bytes } };
+    assert_int_equal(wm_book_keep_thumbnails(book, &made, 1, NULL), WM_OK);
+    assert_int_equal(wm_book_client_thumbnail(&got, book, 7, NULL), WM_OK);
+    assert_int_equal(got.jpeg.size, sizeof bytes);
+    assert_memory_equal(got.jpeg.data, bytes, sizeof bytes);
+    wm_bytes_free(&got.jpeg);
+    assert_int_equal(wm_book_visit_load(&visit, book, 3, NULL), WM_OK);
+    wm_bytes_free(&visit.after_jpeg);
+    visit.after_jpeg.data = malloc(sizeof other + 1);
+    memcpy(visit.after_jpeg.data, other, visit.after_jpeg.size = sizeof other);
+    assert_int_equal(wm_book_visit_update(book, &visit, NULL), WM_OK);
+    wm_visit_free(&visit);
+    for (int i = 0; i < 2; i++) { /* another picture; and that taken back */
+        assert_int_equal(wm_book_client_thumbnail(&none, book, 7, NULL), WM_OK);
+        assert_int_equal(none.jpeg.size, 0);
+        assert_int_equal(wm_book_keep_thumbnails(book, &made, 1, NULL), WM_OK);
+        undo(book);
+    }
+    assert_int_equal(wm_book_keep_thumbnails(book, &made, 1, NULL), WM_OK);
+    assert_int_equal(wm_book_visit_remove(book, 3, NULL), WM_OK);
+    assert_int_equal(wm_book_client_thumbnail(&none, book, 7, NULL), WM_OK);
+    assert_int_equal(none.visit_id, 0);
+    assert_true(sound(book));
+    const wm_thumbnail nobodys = { 99, { bytes, sizeof bytes } };
+    assert_int_equal(wm_book_keep_thumbnails(book, &nobodys, 1, NULL), WM_E_BOOK);
+    assert_true(sound(book));
+    wm_book_close(book);
 }
 
 static void a_step_that_fails_half_way_changes_nothing(void **state)
@@ -1617,6 +1658,7 @@ int main(void)
         IN_FOLDER(refuses_a_folder_and_a_place_that_cannot_be),
         IN_FOLDER(an_older_book_is_copied_and_brought_up_to_date),
         IN_FOLDER(a_book_of_version_2_too),
+        IN_FOLDER(a_thumbnail_is_of_the_picture_that_is_there),
         IN_FOLDER(a_step_that_fails_half_way_changes_nothing),
         IN_FOLDER(refuses_tables_that_we_did_not_make),
         cmocka_unit_test(steps_end_at_the_version),
