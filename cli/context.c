@@ -78,6 +78,22 @@ wm_status context_book_path(char out[PATH_SIZE], const args *a, wm_error *err)
     return WM_OK;
 }
 
+/* A book that is named lies in a folder that is there: else its drive is out, and another book would be begun. */
+static wm_status check_folder(const char *path, const args *a, wm_error *err)
+{
+    char folder[PATH_SIZE];
+    const char *variable = getenv("WEFTMATCH_BOOK");
+    snprintf(folder, sizeof folder, "%s", path);
+    char *slash = strrchr(folder, '/');
+    if (!slash || slash == folder || !(args_has(a, "book") || (variable && *variable)))
+        return WM_OK;
+    *slash = '\0';
+    return wm_file_exists(folder)
+               ? WM_OK
+               : wm_fail_at(err, WM_E_BOOK, path, 0, 0,
+                            "its folder is not there; plug in the drive it is on, or make the folder first");
+}
+
 wm_status context_open_book(wm_book **out, const args *a, wm_book_mode mode, wm_error *err)
 {
     char path[PATH_SIZE];
@@ -85,6 +101,8 @@ wm_status context_open_book(wm_book **out, const args *a, wm_book_mode mode, wm_
     wm_status status = context_clock(&clock, a, err);
     if (!status)
         status = context_book_path(path, a, err);
+    if (!status)
+        status = check_folder(path, a, err);
     if (!status)
         status = wm_book_open(out, path, mode, err);
     if (status)

@@ -30,13 +30,34 @@ static wm_status take_text(char *out, size_t size, const args *a, const char *op
     return WM_OK;
 }
 
-/* Codes are checked where there is a catalogue to check them against. */
-static wm_status take_installed(wm_visit *visit, const args *a, wm_error *err)
+/* Codes are checked where there is a catalogue to check them against. A shade that is no longer sold was sewn on
+ * before, or stands on paper: that is said, not refused. */
+static wm_status check_codes(const wm_visit *visit, const wm_stack *stack, wm_book *book, const wm_catalogue *catalogue,
+                             wm_error *err)
+{
+    const char *codes[2 * WM_MAX_LAYERS];
+    const wm_swatch *shades[WM_MAX_LAYERS];
+    const size_t count = wm_stack_shades(codes, stack);
+    wm_status status = WM_OK;
+    for (size_t i = 0; i < count && !status; i++) {
+        bool sold_once = visit->id == 0;
+        if (wm_catalogue_find(catalogue, codes[i]))
+            continue;
+        if (!sold_once)
+            status = wm_book_was_sewn(&sold_once, book, codes[i], err);
+        if (!status && !sold_once)
+            status = wm_stack_swatches(shades, stack, catalogue, err);
+        else if (!status)
+            say_line("the catalogue has no shade '%s'; it is noted as given", codes[i]);
+    }
+    return status;
+}
+
+static wm_status take_installed(wm_visit *visit, wm_book *book, const args *a, wm_error *err)
 {
     wm_catalogue catalogue = { 0 };
     char path[PATH_SIZE];
     wm_stack stack;
-    const wm_swatch *shades[WM_MAX_LAYERS];
     wm_error none;
     if (!args_has(a, "installed"))
         return WM_OK;
@@ -45,7 +66,7 @@ static wm_status take_installed(wm_visit *visit, const args *a, wm_error *err)
     if (!status)
         status = wm_stack_parse_known(&stack, args_text(a, "installed"), &catalogue, err);
     if (!status && named)
-        status = wm_stack_swatches(shades, &stack, &catalogue, err);
+        status = check_codes(visit, &stack, book, &catalogue, err);
     wm_catalogue_free(&catalogue);
     if (!status && !named)
         say_hint(a, "no catalogue to check the codes against; they are saved as given");
@@ -167,7 +188,7 @@ static void clear(wm_visit *visit, const char *what)
     }
 }
 
-static wm_status take_all(wm_visit *visit, const args *a, const wm_settings *settings, wm_error *err)
+static wm_status take_all(wm_visit *visit, wm_book *book, const args *a, const wm_settings *settings, wm_error *err)
 {
     clock_reading clock;
     wm_status status = context_clock(&clock, a, err);
@@ -176,7 +197,7 @@ static wm_status take_all(wm_visit *visit, const args *a, const wm_settings *set
     if (!status)
         status = take_day(visit, a, err);
     if (!status)
-        status = take_installed(visit, a, err);
+        status = take_installed(visit, book, a, err);
     if (!status)
         status = take_text(visit->why, sizeof visit->why, a, "why", err);
     if (!status && args_has(a, "note"))
@@ -244,7 +265,7 @@ int verb_visit_set(const args *a)
     if (!status)
         status = wm_book_visit_load(&visit, book, id, &err);
     if (!status)
-        status = take_all(&visit, a, &settings, &err);
+        status = take_all(&visit, book, a, &settings, &err);
     if (!status)
         status = wm_after_put(&visit, &after, worn_up(a), &err);
     if (!status)
@@ -360,7 +381,7 @@ int verb_visit_add(const args *a)
     if (!status) {
         visit.client_id = client.id;
         memcpy(visit.date, clock.day, sizeof visit.date);
-        status = take_all(&visit, a, &settings, &err);
+        status = take_all(&visit, book, a, &settings, &err);
     }
     if (!status)
         status = wm_after_put(&visit, &after, worn_up(a), &err);

@@ -289,7 +289,7 @@ export const DE_SENTENCES = [
   ['this photo is visit {a} of {b} already; say that it is to be saved once more', 'dieses Foto ist schon Besuch {a} von {b}'], ['this photo is visit {a} of {b} already', 'dieses Foto ist schon Besuch {a} von {b}'],
   ['the visit is of {a}, which is still to come', 'der Besuch ist vom {a}, das kommt erst noch'], ['the visit is of {a}, before her last one of {b}', 'der Besuch ist vom {a}, vor ihrem letzten vom {b}'], ['the photo was taken on {a} and the visit is of {b}', 'das Foto ist vom {a} und der Besuch vom {b}'],
   ['her hair is up to dE00 {a} from her last visit\'s, far more than the photos\' uncertainty', 'ihr Haar ist bis zu dE00 {a} anders als beim letzten Besuch, weit mehr als die Unsicherheit der Fotos'], ['was it coloured, or is it another client\'s photo?', 'wurde es gefärbt, oder ist es das Foto einer anderen Kundin?'],
-  ['what is charged is far from her last price', 'der Betrag weicht weit von ihrem letzten ab'], ['no row is planned: match with --arc tells what it takes', 'keine Reihe ist geplant: mit ihrem Bogen sagt die Beratung, was es braucht'],
+  ['what is charged is far from her last price', 'der Betrag weicht weit von ihrem letzten ab'], ['the catalogue has no {a} any more: match her again', '{a} gibt es im Katalog nicht mehr: neu beraten'], ['no row is planned: match with --arc tells what it takes', 'keine Reihe ist geplant: mit ihrem Bogen sagt die Beratung, was es braucht'],
 
   // refusals
   ['the catalogue was changed meanwhile; load it again, then make your change', 'der Katalog wurde inzwischen geändert; neu laden, dann ändern'], ['the catalogue has no shade \'{a}\'; did you mean \'{b}\'?', 'der Katalog hat keinen Ton „{a}“; ist „{b}“ gemeint?'],

@@ -67,7 +67,8 @@ typedef struct wm_client {
 /** WM_E_USAGE when a client can't be called so; asked before a book is made for her. */
 wm_status wm_book_client_check(const char *name, const char *note, wm_error *err);
 /** By id ("7"), else by name, else by unique beginning; case and marks of letters don't count ("zoe muller" and "zoe
- * mueller" find Zoë Müller). Ambiguous or unknown is WM_E_BOOK with near misses named. */
+ * mueller" find Zoë Müller). Who was renamed is found by her old name too. Ambiguous or unknown is WM_E_BOOK with near
+ * misses named. Who was renamed is found by her old name. */
 wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or_id, wm_error *err);
 /** By her number. */
 wm_status wm_book_client_load(wm_client *out, wm_book *book, int64_t id, wm_error *err);
@@ -167,6 +168,8 @@ wm_status wm_book_visits_measured(int64_t **out, size_t *count, wm_book *book, i
 wm_status wm_book_visit_last_measured(int64_t *id, wm_book *book, int64_t client_id, wm_error *err);
 /** The latest of these of each client that has one, by the clients' names. free() the array. */
 wm_status wm_book_visit_latest(int64_t **out, size_t *count, wm_book *book, wm_error *err);
+/** Whether a shade was sewn on at any visit: it was sold once. */
+wm_status wm_book_was_sewn(bool *out, wm_book *book, const char *code, wm_error *err);
 /** The first visit that was saved from the same photo bytes; 0: none. */
 wm_status wm_book_visit_of_photo(int64_t *id, wm_book *book, const char *photo_sha256, wm_error *err);
 

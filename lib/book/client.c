@@ -115,16 +115,23 @@ static bool sounds_alike(const char *name, const char *asked)
     return wm_near_miss(asked, (const char *const[]){ name }, 1) != NULL;
 }
 
+/* Who was renamed is found by her old name, unless another's begins with it: then both are named. */
+#define WAS_CALLED "EXISTS (SELECT 1 FROM client_was AS was WHERE was.id = client.id AND was.sought = ?1)"
+
 /* Up to five names: those that begin with what was asked, or sound alike. Nothing but names is read. */
 static wm_status collect_names(wm_buf *names, wm_book *book, const char *sought, bool beginnings, wm_error *err)
 {
-    wm_query q = wm_query__of(book, "SELECT sought, name, id FROM client ORDER BY sought, folded");
+    wm_query q =
+        wm_query__of(book, beginnings ? "SELECT sought, name, id, " WAS_CALLED " FROM client ORDER BY sought"
+                                      : "SELECT sought, name, id, ?1 = '' FROM client ORDER BY sought, folded");
     size_t found = 0;
+    wm_query__text(&q, 1, sought);
     while (found < 5 && wm_query__row(&q)) {
         const char *name = wm_query__peek(&q, 0);
-        if (beginnings ? begins_with(name, sought) : sounds_alike(name, sought))
-            wm_buf_format(names, "%s%s (%lld)", found++ ? ", " : "", wm_query__peek(&q, 1),
-                          (long long)wm_query__get_int(&q, 2));
+        const bool renamed = wm_query__get_int(&q, 3) && !begins_with(name, sought);
+        if (beginnings ? begins_with(name, sought) || renamed : sounds_alike(name, sought))
+            wm_buf_format(names, "%s%s (%lld%s)", found++ ? ", " : "", wm_query__peek(&q, 1),
+                          (long long)wm_query__get_int(&q, 2), renamed ? ", who was called so" : "");
     }
     wm_status status = wm_query__end(&q, err);
     return status ? status : wm_buf_status(names, err);
@@ -156,7 +163,7 @@ static wm_status fail_unknown_client(wm_book *book, const char *name, const char
 #define TWO_VOWELS(text) "replace(replace(replace(" text ", 'ae', 'a'), 'oe', 'o'), 'ue', 'u')"
 static const char *const LOOK_UPS[] = {
     CLIENT_COLUMNS "WHERE sought = ?1",
-    CLIENT_COLUMNS "WHERE substr(sought, 1, length(?1)) = ?1",
+    CLIENT_COLUMNS "WHERE substr(sought, 1, length(?1)) = ?1 OR " WAS_CALLED,
     CLIENT_COLUMNS "WHERE " TWO_VOWELS("sought") " = " TWO_VOWELS("?1"),
     CLIENT_COLUMNS "WHERE substr(" TWO_VOWELS("sought") ", 1, length(" TWO_VOWELS("?1") ")) = " TWO_VOWELS("?1"),
 };

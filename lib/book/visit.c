@@ -611,6 +611,14 @@ wm_status wm_book_visit_latest(int64_t **out, size_t *count, wm_book *book, wm_e
                    err);
 }
 
+wm_status wm_book_was_sewn(bool *out, wm_book *book, const char *code, wm_error *err)
+{
+    wm_query q = wm_query__of(book, "SELECT 1 FROM sewn WHERE code = ?1 LIMIT 1");
+    wm_query__text(&q, 1, code);
+    *out = wm_query__row(&q);
+    return wm_query__end(&q, err);
+}
+
 wm_status wm_book_visit_of_photo(int64_t *id, wm_book *book, const char *photo_sha256, wm_error *err)
 {
     wm_query q = wm_query__of(book, "SELECT id FROM visit WHERE photo_sha256 = ? AND photo_sha256 <> '' ORDER BY id");

@@ -112,10 +112,10 @@ static void set_due(wm_coming_visit *v, const wm_client_latest *latest, const wm
 
 static bool lapsed(const wm_coming_visit *v, const wm_client_latest *latest, wm_date today)
 {
-    wm_date since = v->due;
-    if (!since.year && !wm_date_parse(&since, latest->date))
-        return false;
-    return wm_date_to_days(today) - wm_date_to_days(since) > LAPSED_DAYS;
+    wm_date since = v->due, seen;
+    if (wm_date_parse(&seen, latest->date) && (!since.year || wm_date_to_days(seen) > wm_date_to_days(since)))
+        since = seen; /* who was here after that day has not stayed away */
+    return since.year && wm_date_to_days(today) - wm_date_to_days(since) > LAPSED_DAYS;
 }
 
 /* Whether the visit itself says all of what comes: every weft is sewn on again. */
@@ -254,8 +254,12 @@ static wm_status serve(work *w, coming *c, wm_coming_weft *weft, wm_error *err)
 {
     wm_taken taken;
     const size_t row = row_of(w->in->catalogue, weft);
-    if (weft->again || row == w->in->catalogue->count)
+    if (weft->again)
         return WM_OK;
+    if (row == w->in->catalogue->count) {
+        snprintf(c->visit.why, sizeof c->visit.why, "the catalogue has no %.60s any more: match her again", weft->code);
+        return WM_OK;
+    }
     const wm_swatch *s = &w->in->catalogue->items[row];
     weft->row = (int)row;
     wm_need need = { .length_cm = weft->length_cm,

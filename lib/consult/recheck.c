@@ -31,6 +31,7 @@ typedef struct opened {
 
 typedef struct task {
     int64_t id;
+    char client[sizeof((wm_rechecked *)0)->client];
     wm_rechecked result;
     wm_status status;
     wm_error error;
@@ -139,7 +140,6 @@ static wm_status open_visit(opened *v, wm_rechecked *result, const wm_visit *vis
     }
     if (!status) {
         result->visit_id = visit->id;
-        snprintf(result->client, sizeof result->client, "%s", report->client);
         snprintf(result->date, sizeof result->date, "%s", visit->date);
     }
     if (report)
@@ -254,10 +254,15 @@ wm_status wm_recheck_installed(bool *known, double *far_de00, const wm_visit *vi
 /* A visit out of the book, which one thread at a time may read. */
 static task *take_next(pool *p, wm_visit *visit)
 {
+    wm_client client;
     pthread_mutex_lock(&p->lock);
     task *t = p->next < p->count ? &p->tasks[p->next++] : NULL;
     if (t)
         t->status = wm_book_visit_load_parts(visit, p->in->book, t->id, WM_VISIT_REPORTS, &t->error);
+    if (t && !t->status)
+        t->status = wm_book_client_load(&client, p->in->book, visit->client_id, &t->error);
+    if (t && !t->status) /* as she is called now, which her report may not say */
+        snprintf(t->client, sizeof t->client, "%s", client.name);
     pthread_mutex_unlock(&p->lock);
     return t;
 }
@@ -268,6 +273,7 @@ static void recheck_one(task *t, const wm_visit *visit, const pool *p)
     t->status = v ? open_visit(v, &t->result, visit, p->in->catalogue, &t->error) : wm_fail_memory(&t->error);
     if (!t->status)
         t->status = judge(&t->result, v, p->against, &t->error);
+    memcpy(t->result.client, t->client, sizeof t->client);
     free(v);
 }
 

@@ -281,6 +281,46 @@ def a_visit_without_a_photo(bench):
     expect([(v["has_photo"], v["charged_minor"]) for v in visits(bench, "bea", book)], [(True, 12000), (False, None)])
 
 
+def a_client_who_marries(bench):
+    """client rename: her old name still finds her, and where another's begins with it both are named, so that nothing lands in the wrong file"""
+    book = salon(bench, "Anna Berg", "Anna Berg (Hofgasse)")
+    said(bench, "client", "rename", "anna berg", "Anna Lindner", *book)
+    told = said(bench, *MATCH, "--client", "anna berg", "--again", *book, code=5)
+    expect("Anna Berg (Hofgasse) (2), Anna Lindner (1, who was called so)" in told, True, told)
+    expect((len(visits(bench, "1", book)), len(visits(bench, "2", book))), (1, 0))
+    said(bench, "client", "rename", "2", "Berta Hof", *book)
+    expect(bench.good("client", "show", "ANNA BERG", *book).splitlines()[0], "Anna Lindner")
+    expect(json.loads(bench.good("recheck", "--swatches", "swatches.csv", "--json", *book))["visits"][0]["client"], "Anna Lindner")
+    said(bench, "client", "add", "Anna Berg", *book)  # a new client of that name is she who is meant
+    expect(bench.good("client", "show", "anna berg", *book).splitlines()[0], "Anna Berg")
+
+
+def a_book_on_a_drive_that_is_out(bench):
+    """a book that is named is not begun anew where its folder is missing"""
+    for words in (("client", "add", "Anna Berg"), ("client", "list"), (*MATCH, "--client", "anna")):
+        for where in ({"book": ("--book", "drive/salon.book"), "env": {}}, {"book": (), "env": {"WEFTMATCH_BOOK": "drive/salon.book"}}):
+            done = bench.run(*words, *where["book"], env=where["env"])
+            expect((done.returncode, done.stderr.decode().splitlines()[-1]),
+                   (5, "weftmatch: drive/salon.book: its folder is not there; plug in the drive it is on, or make the folder first"))
+    expect(os.path.exists(bench.path("drive")), False)
+
+
+def a_shade_that_is_no_longer_sold(bench):
+    """what she wears can still be noted when the catalogue has dropped it; a slip is still refused; the order says what to do"""
+    book = salon(bench, "Anna Berg", "Bea Falk")
+    said(bench, *MATCH, "--client", "bea", "--again", "--arc", "29", "--date", "2026-03-31", *book, code=(0, 1))
+    shade = json.loads(bench.good("report", "--visit", "2", "--json", *book, code=(0, 1)))["plan"]["wefts"][0]["code"]
+    said(bench, "visit", "set", "1", "--installed", shade, *book)
+    full = bench.read("swatches.csv").decode()
+    bench.write("fewer.csv", "".join(line for line in full.splitlines(True) if not line.startswith(shade + ",")))
+    catalogue = ("--swatches", "fewer.csv")
+    expect(f"the catalogue has no shade '{shade}'; it is noted as given" in said(bench, "visit", "set", "1", "--installed", f"{shade},{shade}", *catalogue, *book), True)
+    expect("the catalogue has no shade 'nobodys'" in said(bench, "visit", "set", "1", "--installed", "nobodys", *catalogue, *book, code=3), True)
+    expect("noted as given" in said(bench, "visit", "add", "bea", "--installed", "oldest", "--on", "2019-05-05", *catalogue, *book), True)
+    said(bench, "visit", "remove", "3", *book)
+    expect(f"the catalogue has no {shade} any more: match her again" in bench.good("orders", "--date", "2026-04-01", *catalogue, *book), True)
+
+
 def said_as_at_the_chair(bench):
     """29,5 and 290mm are lengths, 540,50 \u20ac is an amount, salon set row_fee 120 is a setting"""
     book = salon(bench, "Anna Berg")
