@@ -251,7 +251,7 @@ CASES = [
     ("book of another program", "client add Dora --book bad.book", {"bad.book": "FOREIGN"}, 5,
      "bad.book: is another program's database, not a book; name another with --book"),
     ("book of a newer version", "client add Dora --book bad.book", {"bad.book": "NEWER"}, 5,
-     "bad.book: was written by a newer weftmatch (book version 99, this one knows 3); update weftmatch"),
+     "bad.book: was written by a newer weftmatch (book version 99, this one knows 4); update weftmatch"),
     ("book damaged", "client list --book bad.book", {"bad.book": "DAMAGED"}, 5,
      "bad.book: is damaged; run weftmatch book check, or go back to a backup; nothing was changed"),
     ("unknown client", "client show Xenia --book good.book", {"good.book": "GOOD"}, 5,
