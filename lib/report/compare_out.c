@@ -161,11 +161,11 @@ wm_status wm_comparison_to_html(wm_buf *out, const wm_comparison *c, const wm_la
     wm_html__open(&page, "changes", "Changes", rule_of(c));
     wm_buf_text(
         out,
-        "<table class=\"changes\"><thead><tr><th scope=\"col\">Zone</th><th scope=\"col\">Before, now</th><th scope=\"col\">Change</th>"
+        "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"Changes\"><table class=\"changes\"><thead><tr><th scope=\"col\">Zone</th><th scope=\"col\">Before, now</th><th scope=\"col\">Change</th>"
         "<th scope=\"col\">Gray before</th><th scope=\"col\">Gray now</th></tr></thead><tbody>\n");
     for (size_t i = 0; i < c->change_count; i++)
         html_change(out, c, &c->changes[i]);
-    wm_buf_text(out, "</tbody></table>\n");
+    wm_buf_text(out, "</tbody></table></div>\n");
     wm_html__unpaired(&page, &c->unpaired);
     wm_html__close(&page);
     wm_buf_text(out, "</main>\n</body>\n</html>\n");

@@ -131,6 +131,46 @@ test('two tabs: a catalogue changed in one is not overwritten by the other', opt
   await desk.end();
 });
 
+test('quick hands on a slow desk: the screen asked for last is shown, what is typed into the next cell stays, a late answer is not told as the effect of a newer wish', options, async () => {
+  const desk = await Desk.start({ catalogue: true, before: [['client', 'add', 'Anna Berg']] }), d = await desk.open(browser);
+  const late = (address, ms) => d.page.route(address, async route => { await new Promise(done => setTimeout(done, ms)); await route.continue().catch(() => {}); });
+  await d.tab('Salon');
+  await late('**/clients', 1500);
+  const answered = d.page.waitForResponse('**/clients');
+  await d.page.locator('nav').getByRole('link', { name: 'Today' }).click();
+  await d.tab('Orders');
+  await answered; // what Today asked for has come
+  await d.settle();
+  assert.deepEqual(await d.$('#screen h1').allTextContents(), ['Orders']);
+  await d.tab('Catalogue');
+  await late('**/catalogue', 700);
+  const cell = name => d.page.getByLabel(name);
+  await cell('Packs in stock of moth').fill('7');
+  await cell('Pack price of moth').fill('151.50');
+  await cell('Packs in stock of oat').click();
+  await d.page.keyboard.press('Control+A');
+  await d.page.keyboard.type('4');
+  await settles(() => readFileSync(path.join(desk.folder, 'swatches.csv'), 'utf8'), text => /^moth,.*151\.50/m.test(text) && /^moth,.*,7,/m.test(text), 'both are saved');
+  assert.equal(await cell('Packs in stock of oat').inputValue(), '4', 'it was being typed meanwhile');
+  await d.page.keyboard.press('Tab');
+  await settles(() => readFileSync(path.join(desk.folder, 'swatches.csv'), 'utf8'), text => /^oat,.*,4,/m.test(text));
+  await d.page.unroute('**/catalogue');
+  await d.page.unroute('**/clients');
+  await d.tab('Today');
+  await d.give(sample('client.jpg'));
+  await d.stage(CLIENT);
+  await d.mark(sample('client.zones.json'));
+  await d.fill('Row from ear to ear (cm)', '29');
+  await d.answer({ whole: true });
+  await late('**/match', 600);
+  await d.fill('Row from ear to ear (cm)', '28'); // is being answered when she changes her mind
+  await d.click('.wishes label:has-text("volume")');
+  await d.answer({ whole: true });
+  await settles(() => d.$('.effect').innerText(), /^Was .*; now /, 'from what was there before she began to change it');
+  await d.done();
+  await desk.end();
+});
+
 test('the desk is killed in the middle of a save: the page says so, the book is whole', options, async () => {
   const desk = await Desk.start({ catalogue: true }), d = await desk.open(browser);
   await d.give(sample('client.jpg'));

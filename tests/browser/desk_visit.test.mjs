@@ -168,6 +168,12 @@ test('a visit with a wrong label is measured anew from its photo: marks and rows
   for (const key of ['id', 'at', 'installed', 'charged_minor', 'note', 'kind']) assert.deepEqual(now[key], was[key], key);
   assert.deepEqual(after, second, 'the other visit is untouched');
   assert.match(desk.run('book', 'log'), /visit 1 of Anna Berg measured anew/);
+  await d.follow('Open her file');
+  await d.click('.visit:has-text("client.jpg") > summary');
+  await d.click('.visit:has-text("client.jpg") .record summary');
+  await d.page.locator('.visit:has-text("client.jpg")').getByLabel('Add a note').fill('came back happy');
+  await d.page.locator('.visit:has-text("client.jpg")').getByRole('button', { name: 'Save this' }).click();
+  await d.page.locator('.visit[open]:has-text("client.jpg")').getByText('came back happy').waitFor(); // and the visit is still unfolded
   await d.done();
   assert.equal(await desk.end(), 0);
 });

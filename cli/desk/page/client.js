@@ -10,14 +10,16 @@ import { longDate, money } from './format.js';
 import { busy, confirm, empty, errorText, knownShades, labelled, notice, photoDrop, say, undoNotice } from './parts.js';
 import { stackChips } from './today.js';
 
-export async function clientScreen(desk, place, { id, signal }) {
+/** unfolded: the visits that are, where she has looked already; else the latest is. */
+export async function clientScreen(desk, place, { id, signal, unfolded = null }) {
   const [client, { visits }, { csv }, { clients }] = await Promise.all([engine.client(id), engine.visits(id), engine.catalogue(), engine.clients()]);
   if (signal.aborted) return;
   const catalogue = csv ? knownShades(csv) : [], told = el('div', { class: 'told' });
   const again = async done => {
     if (signal.aborted) return;
+    const open = new Set([...place.querySelectorAll('.visit[open]')].map(item => item.dataset.visit));
     place.replaceChildren();
-    await clientScreen(desk, place, { id, signal });
+    await clientScreen(desk, place, { id, signal, unfolded: open });
     if (done) place.querySelector('.told').replaceChildren(undoNotice(done, again));
   };
   const others = clients.filter(c => c.id !== id);
@@ -29,7 +31,7 @@ export async function clientScreen(desk, place, { id, signal }) {
   const line = el('ol', { class: 'timeline' });
   place.append(el('section', { 'aria-labelledby': 'visits-title' }, el('h2', { id: 'visits-title' }, t('client.visits')),
     visits.length ? line : empty(t('client.no_visit'), t('client.no_visit_text'))));
-  for (const [i, v] of [...visits].reverse().entries()) line.append(visitItem(desk, v, { catalogue, first: i === 0, again, others, signal }));
+  for (const [i, v] of [...visits].reverse().entries()) line.append(visitItem(desk, v, { catalogue, unfolded: unfolded ? unfolded.has(String(v.id)) : i === 0, again, others, signal }));
   place.append(careOf(desk, client, { again, told, others }));
   if (desk.done) told.replaceChildren(undoNotice(desk.done, again));
   desk.done = null;
@@ -47,7 +49,7 @@ async function openPhoto(file, { desk, told, signal, work = {}, go }) {
 
 // A visit's details are asked for when it is unfolded; the latest is unfolded.
 function visitItem(desk, summary, context) {
-  const body = el('div', { class: 'visit-body' }), item = el('details', { class: 'visit' },
+  const body = el('div', { class: 'visit-body' }), item = el('details', { class: 'visit', 'data-visit': String(summary.id) },
     el('summary', {}, summary.has_photo ? el('img', { src: engine.address.photo(summary.id), alt: '', loading: 'lazy' }) : null,
       el('span', { class: 'words' }, el('strong', {}, longDate(summary.at)), el('span', { class: 'soft' }, t('client.visit', { id: summary.id, photo: summary.photo || t('client.no_photo') }))),
       stackChips(summary.installed.join(','), context.catalogue)), body);
@@ -56,7 +58,7 @@ function visitItem(desk, summary, context) {
     catch (error) { body.replaceChildren(notice(errorText(error), true)); }
   };
   item.addEventListener('toggle', () => { if (item.open && !body.childElementCount) fill(); });
-  if (context.first) item.open = true;
+  if (context.unfolded) item.open = true;
   return el('li', {}, item);
 }
 
