@@ -11,7 +11,7 @@ static const wm_warning_entry WARNINGS[WM_WARN_COUNT] = {
                              "the right shade is among the five nearest in 9 of 10 zones with 30 shades, in 7 of 10 with 120" },
     [WM_WARN_NO_SWATCH_AT_ZONE] = { "no_swatch_at_zone", "no swatch is held at this zone",
                                     "hold one there, touching the hair",
-                                    "light varies over a head: the lightness of this zone is less certain" },
+                                    "light varies over a head: this zone is off by a fifth more in even light, by twice as much in other light" },
     [WM_WARN_LIGHT_UNKNOWN] = { "light_unknown", "light unknown: a photo can't prove daylight",
                                 "use indirect daylight and turn the lamps off",
                                 "lamp or mixed light costs 1 to 2 dE00 more than the uncertainty says" },
