@@ -19,7 +19,7 @@ static const double GRAY_SPREAD[2] = { 0.12, 0.40 };   /* G5 */
 static const double LEAST_BASE = 0.5;                  /* G5 */
 static const double LEAST_CONTRAST = 1.15;             /* G5 */
 static const double PIXELS_WEIGH = 50.0;               /* G5 */
-static const double SPREAD_WEIGHS = 0.05;              /* G5 */
+static const double SPREAD_WEIGHS[2] = { 0.20, 0.05 }; /* G5 */
 static const double SHARE_AT_START = 0.25;             /* G5 */
 static const double TOGETHER_AT_START = 0.30;          /* G5 */
 static const double DARK_QUANTILE = 0.15;              /* G5 */
@@ -301,9 +301,10 @@ static posterior weigh_nodes(const wm_gray_mixture *m, const double mu[NODES], c
     return p;
 }
 
-static double new_spread(moments m, double start, const double limits[2])
+/* Held at its least, as firmly as so much area holds it. */
+static double new_spread(moments m, double held, const double limits[2])
 {
-    return clamp(sqrt((m.second + SPREAD_WEIGHS * start * start) / (m.weight + SPREAD_WEIGHS)), limits[0], limits[1]);
+    return clamp(sqrt((m.second + held * limits[0] * limits[0]) / (m.weight + held)), limits[0], limits[1]);
 }
 
 /* The level pulled towards its prior. */
@@ -437,8 +438,8 @@ static void iterate(wm_gray_mixture *m, filled_bins *f, wm_fibre_row *row, const
     spread_weights(m, row, mean, variance);
     m->pure_base = base.weight;
     m->pure_gray = gray.weight;
-    m->base_spread = new_spread(base, START_SPREAD, BASE_SPREAD);
-    m->gray_spread = new_spread(gray, GRAY_SPREAD[0], GRAY_SPREAD);
+    m->base_spread = new_spread(base, SPREAD_WEIGHS[0], BASE_SPREAD);
+    m->gray_spread = new_spread(gray, SPREAD_WEIGHS[1], GRAY_SPREAD);
     m->base_y = fmax(new_level(base, m->base_y, k->base_y, k->base_tau), LEAST_BASE * k->base_y);
     m->gray_y = fmax(new_level(gray, m->gray_y, k->gray_y, k->gray_tau), LEAST_CONTRAST * m->base_y);
 }
