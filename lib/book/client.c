@@ -116,7 +116,7 @@ static bool sounds_alike(const char *name, const char *asked)
 }
 
 /* Who was renamed is found by her old name, unless another's begins with it: then both are named. */
-#define WAS_CALLED "EXISTS (SELECT 1 FROM client_was AS was WHERE was.id = client.id AND was.sought = ?1)"
+#define WAS_CALLED "id IN (SELECT id FROM client_was WHERE sought = ?1)"
 
 /* Up to five names: those that begin with what was asked, or sound alike. Nothing but names is read. */
 static wm_status collect_names(wm_buf *names, wm_book *book, const char *sought, bool beginnings, wm_error *err)

@@ -30,6 +30,7 @@ VERBS = {
     "match --ics": ([*MATCH, "--arc", "28", "--client-html", "c.html", "--ics", "c.ics", "--no-save"], ["c.html", "c.ics"]),
     "visit set": (["visit", "set", "2", "--installed", "loam", "--charged", "540", "--note", "loves it"], []),
     "visit set --after": (["visit", "set", "2", "--after", "client.jpg"], []),
+    "visit add": (["visit", "add", "anna", "--kind", "move-up", "--installed", "loam", "--charged", "120"], []),
     "visit move": (["visit", "move", "2", "--client", "bea"], []),
     "visit remove": (["visit", "remove", "2"], []),
     "visit restore": (["visit", "restore", "3"], []),
@@ -37,6 +38,7 @@ VERBS = {
     "book redo": (["book", "redo", "--yes"], []),
     "client coming": (["client", "coming", "anna", "2030-05-12"], []),
     "stock add": (["stock", "add", "loam", "2", "--lot", "2611"], []),
+    "stock count": (["stock", "count", "loam", "3"], []),
     "stock cut": (["stock", "cut", "clay", "8cm"], []),
     "stock remove": (["stock", "remove", "1"], []),
     "orders --ics": (["orders", "--ics", "coming.ics"], ["coming.ics"]),
@@ -119,7 +121,8 @@ class Kill:
         return self.run(self.words, **env)
 
     def content(self):
-        """All rows of the book, as another program of SQLite's reads them; what it was before any client is one state."""
+        """All rows of the book but for small pictures, which can be made again, as another program of SQLite's reads them; what it was before any
+        client is one state."""
         path = os.path.join(self.folder, self.book)
         if not os.path.exists(path) or os.path.getsize(path) == 0 and not os.path.exists(path + "-wal"):
             return ()
@@ -127,7 +130,7 @@ class Kill:
         try:
             expect(db.execute("PRAGMA integrity_check").fetchall(), [("ok",)])
             expect(db.execute("PRAGMA foreign_key_check").fetchall(), [])
-            tables = [row[0] for row in db.execute("SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name")]
+            tables = [row[0] for row in db.execute("SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%' AND name <> 'thumbnail' ORDER BY name")]
             rows = [(table, sorted(map(repr, db.execute(f'SELECT * FROM "{table}"')))) for table in tables]
             return tuple((t, tuple(r)) for t, r in rows) if any(r for _, r in rows) else ()
         finally:
