@@ -32,6 +32,8 @@ typedef struct spot {
     wm_window around;
     int halvings;
     bool usable;
+    wm_status status;
+    wm_error error;
 } spot;
 
 typedef struct answer {
@@ -45,7 +47,6 @@ typedef struct job {
     const wm_stability_input *in;
     spot *spots;
     answer answers[MARKINGS + 1]; /* the first: as marked */
-    int step;
 } job;
 
 /* ---- the zones
@@ -87,17 +88,13 @@ static wm_status read_spot(spot *s, const wm_stability_input *in, const wm_surve
     return wm_survey_read_around(&s->around, in->photo, &enclosing, &in->survey->calibration, err);
 }
 
-static wm_status read_spots(job *j, wm_error *err)
+/* Into the spot's own place: spots are read side by side. */
+static void read_one(job *j, int i)
 {
-    const wm_survey *survey = j->in->survey;
-    wm_status status = WM_OK;
-    j->spots = calloc(survey->zone_count + 1, sizeof *j->spots);
-    if (!j->spots)
-        return wm_fail_memory(err);
-    for (size_t i = 0; !status && i < survey->zone_count; i++)
-        if (wm_zone_is_client(survey->zones[i].zone->kind) && !survey->zones[i].refused)
-            status = read_spot(&j->spots[i], j->in, &survey->zones[i], err);
-    return status;
+    const wm_surveyed_zone *zone = &j->in->survey->zones[i];
+    spot *s = &j->spots[i];
+    if (wm_zone_is_client(zone->zone->kind) && !zone->refused)
+        s->status = read_spot(s, j->in, zone, &s->error);
 }
 
 /* ---- one try
@@ -175,34 +172,43 @@ static wm_status solve(job *j, int try)
     return status ? status : decide(a->decision, j, a->zones, &a->error);
 }
 
+static void try_one(job *j, int i)
+{
+    j->answers[1 + i].status = solve(j, 1 + i);
+}
+
+/* ---- side by side
+ * -------------------------------------------------------------------------------------------------------- */
+
 typedef struct lane {
     job *job;
-    int first;
+    void (*work)(job *j, int i);
+    int first, step, count;
 } lane;
 
 static void *run_lane(void *user)
 {
     const lane *l = user;
-    for (int i = 1 + l->first; i <= MARKINGS; i += l->job->step)
-        l->job->answers[i].status = solve(l->job, i);
+    for (int i = l->first; i < l->count; i += l->step)
+        l->work(l->job, i);
     return NULL;
 }
 
 /* The calling thread works too, so that a thread which can't be started costs only time. */
-static void run(job *j)
+static void run(job *j, void (*work)(job *j, int i), int count)
 {
     pthread_t threads[MARKINGS];
     bool started[MARKINGS] = { false };
     lane lanes[MARKINGS];
-    j->step = j->in->jobs < 1 ? 1 : j->in->jobs > MARKINGS ? MARKINGS : j->in->jobs;
-    for (int i = 0; i < j->step; i++)
-        lanes[i] = (lane){ j, i };
-    for (int i = 1; i < j->step; i++)
+    const int step = j->in->jobs < 1 ? 1 : j->in->jobs > MARKINGS ? MARKINGS : j->in->jobs;
+    for (int i = 0; i < step; i++)
+        lanes[i] = (lane){ j, work, i, step, count };
+    for (int i = 1; i < step && i < count; i++)
         started[i] = pthread_create(&threads[i], NULL, run_lane, &lanes[i]) == 0;
-    for (int i = 0; i < j->step; i++)
+    for (int i = 0; i < step; i++)
         if (!started[i])
             run_lane(&lanes[i]);
-    for (int i = 1; i < j->step; i++)
+    for (int i = 1; i < step; i++)
         if (started[i])
             pthread_join(threads[i], NULL);
 }
@@ -327,24 +333,44 @@ static void free_job(job *j)
     free(j);
 }
 
+static wm_status fault(wm_status status, const wm_error *what, wm_error *err)
+{
+    if (status && err)
+        *err = *what;
+    return status;
+}
+
+/* The first that went wrong, by place. */
+static wm_status first_fault(const job *j, wm_error *err)
+{
+    for (size_t i = 0; i < j->in->survey->zone_count; i++)
+        if (j->spots[i].status)
+            return fault(j->spots[i].status, &j->spots[i].error, err);
+    for (int i = 1; i <= MARKINGS; i++)
+        if (j->answers[i].status)
+            return fault(j->answers[i].status, &j->answers[i].error, err);
+    return WM_OK;
+}
+
 wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *input, wm_error *err)
 {
+    const size_t zones = input->survey->zone_count;
     job *j = calloc(1, sizeof *j);
-    wm_status status = j ? WM_OK : wm_fail_memory(err);
-    if (!status) {
-        j->in = input;
-        status = read_spots(j, err);
+    if (!j || !(j->spots = calloc(zones + 1, sizeof *j->spots))) {
+        free(j);
+        return wm_fail_memory(err);
     }
+    j->in = input;
+    run(j, read_one, (int)zones);
+    wm_status status = first_fault(j, err);
     if (!status)
         status = settle_pixels(j, err);
-    if (!status)
-        run(j);
-    for (int i = 1; !status && i <= MARKINGS; i++)
-        if ((status = j->answers[i].status) != WM_OK && err)
-            *err = j->answers[i].error;
+    if (!status) {
+        run(j, try_one, MARKINGS);
+        status = first_fault(j, err);
+    }
     if (!status)
         status = judge(out, j, err);
-    if (j)
-        free_job(j);
+    free_job(j);
     return status;
 }

@@ -565,9 +565,14 @@ static double gap_limit(const pixels *p, const prior *k)
 }
 
 /* Pixels of the whole zone, not of every second one. */
-static size_t count_from(const wm_gray_input *input, double low)
+static size_t count_from(const wm_gray_input *input, const pixels *p, double low)
 {
     size_t count = 0;
+    if (p->stride == 1) {
+        for (size_t i = 0; i < p->count; i++)
+            count += p->luminance[i] >= low;
+        return count;
+    }
     for (size_t i = 0; i < input->count; i++)
         count += wm_rgb_luminance(input->pixels[i]) >= low;
     return count;
@@ -580,15 +585,16 @@ static wm_status find_gaps(wm_gray *g, prior *k, const wm_gray_input *input, con
     if (input->reference) {
         referenced_base(k, *input->reference);
         g->gap_below_y = gap_limit(p, k);
-        g->reference_refused = 2 * count_from(input, g->gap_below_y) < input->count;
+        g->reference_refused = 2 * count_from(input, p, g->gap_below_y) < input->count;
     }
     g->blind = !input->reference || g->reference_refused;
     if (!g->blind)
         return WM_OK;
     blind_base(k, p);
     g->gap_below_y = gap_limit(p, k);
-    return count_from(input, g->gap_below_y) ? WM_OK
-                                             : luminance_at(p, 0, &g->gap_below_y, err); /* black all over: no gaps */
+    return count_from(input, p, g->gap_below_y)
+               ? WM_OK
+               : luminance_at(p, 0, &g->gap_below_y, err); /* black all over: no gaps */
 }
 
 /* Blown-out pixels hold as much gray as the brightest that is seen, and at least their own light. */
@@ -620,7 +626,7 @@ static void find_body(wm_gray *g, const prior *k, const wm_gray_input *input, co
     size_t used = mean_between(p, g->gap_below_y, INFINITY, &g->body);
     if (!input->without_sd)
         g->body_sd = sd_of_lab(p, g->gap_below_y, used);
-    g->kept = count_from(input, g->gap_below_y);
+    g->kept = count_from(input, p, g->gap_below_y);
     g->gap_share = 1.0 - (double)g->kept / (double)input->count;
     if (input->burnt)
         add_burnt(g, input);

@@ -66,8 +66,20 @@ static void read_row(wm_rgb *row, unsigned char *zone, const wm_window *window, 
     }
 }
 
+/* As it is: no mean to make. */
+static void read_whole(picture *p, const wm_window *window)
+{
+    wm_rgb_to_lab_row(window->linear, area(p), p->L, p->a, p->b);
+    for (size_t i = 0; i < area(p); i++)
+        p->zone[i] = window->flags[i] & WM_PX_ZONE;
+}
+
 static wm_status read_picture(picture *p, const wm_window *window, int halvings, wm_error *err)
 {
+    if (halvings == 0) {
+        read_whole(p, window);
+        return WM_OK;
+    }
     wm_rgb *row = malloc((size_t)p->width * sizeof *row);
     if (!row)
         return wm_fail_memory(err);
@@ -226,8 +238,7 @@ static void add_parts(wm_hair_blocks *blocks, const picture *p, int y, const par
             const double *of = part->of[by->sums[i]];
             double total = sum[by->sums[i]];
             for (int at = x; at < end; at++)
-                if (zone[at])
-                    total += of[at];
+                total += zone[at] ? of[at] : 0.0;
             sum[by->sums[i]] = total;
         }
     }
