@@ -271,7 +271,6 @@ static void draw_colours(colours *out, const bench *b, int k)
     draw_stacks(out, b, k);
     draw_edges(out, b, k);
     draw_means(out, b);
-    draw_points(out, b, k);
 }
 
 /* ---- one draw beside one target ---- */
@@ -357,6 +356,23 @@ static void store(wm_judged *out, const bench *b, const sight *s, int k)
     }
 }
 
+/* M28 of every target, and whether it is the end of this draw. */
+static bool is_lost(wm_judged *const *out, const bench *b, sight *s, const colours *seen, int k)
+{
+    const wm_judge_input *in = b->in;
+    double sum = 0;
+    memset(s->near, 0, sizeof s->near);
+    for (size_t t = 0; t < in->target_count; t++) {
+        double least = HUGE_VAL;
+        wm_de00_batch(s->far, in->targets[t].body[k], seen->means, b->count);
+        store(out[t], b, s, k);
+        for (size_t i = 0; i < in->count; i++)
+            least = fmin(least, out[t][i].gap[k]);
+        sum += in->rival->weight[t] * least;
+    }
+    return sum >= in->rival->gap[k];
+}
+
 void wm_judge(wm_judged *const *out, const wm_judge_input *input)
 {
     bench b;
@@ -366,9 +382,13 @@ void wm_judge(wm_judged *const *out, const wm_judge_input *input)
     set_up(&b, input);
     for (int k = input->from; k < input->to; k++) {
         draw_colours(&seen, &b, k);
+        if (input->rival && is_lost(out, &b, &s, &seen, k))
+            continue;
+        draw_points(&seen, &b, k);
         for (size_t t = 0; t < input->target_count; t++) {
             const wm_drawn_target *target = &input->targets[t];
-            wm_de00_batch(s.far, target->body[k], seen.means, b.count); /* M28 */
+            if (!input->rival || input->target_count > 1)                   /* of the only one it is known */
+                wm_de00_batch(s.far, target->body[k], seen.means, b.count); /* M28 */
             measure_points(&points, &b, target, &seen, k);
             share_out(s.near, &b, &points, 1 - target->share[k]);
             store(out[t], &b, &s, k);
@@ -381,7 +401,7 @@ wm_seen wm_judge_seen(const wm_drawn_shade *first, const wm_drawn_shade *second,
 {
     bench b;
     colours seen;
-    wm_judge_input input = { first, second, pattern, 1, NULL, 0, look, 0, 1 };
+    wm_judge_input input = { first, second, pattern, 1, NULL, 0, look, 0, 1, NULL };
     set_up(&b, &input);
     draw_colours(&seen, &b, 0);
     return (wm_seen){ seen.means[0], seen.means[b.mirror[0]] };

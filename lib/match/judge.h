@@ -20,6 +20,12 @@ typedef struct wm_look {
     wm_worn worn;
 } wm_look;
 
+/** What has to be beaten. */
+typedef struct wm_judge_rival {
+    const double *gap;    /**< [WM_DRAW_ROWS] */
+    const double *weight; /**< [target_count]: of the targets in it */
+} wm_judge_rival;
+
 typedef struct wm_judge_input {
     const wm_drawn_shade *first, *second; /**< the same for one shade alone */
     const wm_pattern *patterns;           /**< all of the same number of layers */
@@ -27,7 +33,9 @@ typedef struct wm_judge_input {
     const wm_drawn_target *targets;       /**< each pattern beside each of them */
     size_t target_count;
     const wm_look *look;
-    int from, to; /**< rows of the draws, without `to`; 0 and 1: as measured only */
+    int from, to;                /**< rows of the draws, without `to`; 0 and 1: as measured only */
+    const wm_judge_rival *rival; /**< NULL, or: a row in which even the far part alone of the least gaps is no smaller
+                                    than the rival's gap is left at that, near 0 */
 } wm_judge_input;
 
 /** out[target_count][count]; rows that are not asked for are left alone. */

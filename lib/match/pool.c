@@ -149,7 +149,7 @@ static wm_look look_of(const wm_pool_input *in)
 }
 
 /* The sheets have the same patterns. */
-static void judge_rows(pair *p, const wm_pool_input *in, int from, int to)
+static void judge_rows(pair *p, const wm_pool_input *in, int from, int to, const wm_judge_rival *rival)
 {
     const wm_look look = look_of(in);
     const sheet *any = &p->sheets[0];
@@ -157,12 +157,12 @@ static void judge_rows(pair *p, const wm_pool_input *in, int from, int to)
     for (size_t s = 0; s < in->hanging->count; s++)
         judged[s] = p->sheets[s].judged;
     wm_judge(judged, &(wm_judge_input){ p->first, p->second, any->patterns, any->count, in->hanging->targets,
-                                        in->hanging->count, &look, from, to });
+                                        in->hanging->count, &look, from, to, rival });
 }
 
 static void judge_sheets(pair *p, const wm_pool_input *in, int rows)
 {
-    judge_rows(p, in, 0, rows);
+    judge_rows(p, in, 0, rows, NULL);
     for (size_t s = 0; s < in->hanging->count; s++) {
         sheet *on = &p->sheets[s];
         for (size_t i = 0; i < on->count; i++)
@@ -410,16 +410,52 @@ static double least_gap(const pair *p, const wm_pool_input *in, int k)
     return sum;
 }
 
+enum { PORTION = 8 }; /* draws that are judged at once */
+
+static const double *segment_weights(double out[WM_MAX_SEGMENTS], const wm_hanging *hanging)
+{
+    for (size_t s = 0; s < hanging->count; s++)
+        out[s] = hanging->segments[s].weight;
+    return out;
+}
+
 /* A draw whose least gap is no smaller than the rival's is lost for every candidate of the pair; with too many lost, no
  * further draw can help. Most pairs are out of the question after the first few. */
 static bool may_beat(pair *p, const wm_pool_input *in)
 {
-    enum { PORTION = 8 };
     int lost = 0;
+    double weight[WM_MAX_SEGMENTS];
+    const wm_judge_rival rival = { in->rival->gap, segment_weights(weight, in->hanging) };
     for (int from = 1; from < WM_DRAW_ROWS; from += PORTION) {
-        judge_rows(p, in, from, from + PORTION);
+        judge_rows(p, in, from, from + PORTION, &rival);
         for (int k = from; k < from + PORTION; k++)
             lost += least_gap(p, in, k) >= in->rival->gap[k];
+        if (lost > WM_DRAWS - in->rival->draws)
+            return false;
+    }
+    return true;
+}
+
+/* The same of a shade alone. */
+static bool single_may_beat(const wm_drawn_shade *shade, const wm_pattern *plain, const wm_pool_input *in)
+{
+    int lost = 0;
+    double weight[WM_MAX_SEGMENTS];
+    wm_judged judged[WM_MAX_SEGMENTS], *each[WM_MAX_SEGMENTS];
+    const wm_look look = look_of(in);
+    const size_t segments = in->hanging->count;
+    const wm_judge_rival rival = { in->rival->gap, segment_weights(weight, in->hanging) };
+    for (size_t s = 0; s < segments; s++)
+        each[s] = &judged[s];
+    for (int from = 1; from < WM_DRAW_ROWS; from += PORTION) {
+        wm_judge(each, &(wm_judge_input){ shade, shade, plain, 1, in->hanging->targets, segments, &look, from,
+                                          from + PORTION, &rival });
+        for (int k = from; k < from + PORTION; k++) {
+            double gap = 0;
+            for (size_t s = 0; s < segments; s++)
+                gap += weight[s] * judged[s].gap[k];
+            lost += gap >= in->rival->gap[k];
+        }
         if (lost > WM_DRAWS - in->rival->draws)
             return false;
     }
@@ -501,7 +537,7 @@ wm_status wm_pool_add(wm_pool *out, const wm_drawn_shade *first, const wm_drawn_
         return status;
     for (size_t s = 0; s < hanging->count; s++) {
         wm_judge_input judge = {
-            first, second ? second : first, &patterns[s], 1, &hanging->targets[s], 1, &look, 0, WM_DRAW_ROWS
+            first, second ? second : first, &patterns[s], 1, &hanging->targets[s], 1, &look, 0, WM_DRAW_ROWS, NULL
         };
         block[s].pattern = patterns[s];
         wm_judge(&(wm_judged *){ &block[s].judged }, &judge);
@@ -551,6 +587,7 @@ wm_status wm_pool_fill(wm_pool *pool, wm_error *err)
     for (size_t s = 0; s < WM_MAX_SEGMENTS; s++)
         plain[s] = (wm_pattern){ .layers = pool->in->layers };
     for (size_t i = 0; i < count && !status; i++)
-        status = wm_pool_add(pool, singles[i], NULL, plain, err);
+        if (!pool->in->rival || single_may_beat(singles[i], plain, pool->in))
+            status = wm_pool_add(pool, singles[i], NULL, plain, err);
     return status ? status : add_pairs(pool, err);
 }

@@ -35,7 +35,7 @@ typedef struct wm_pool_input {
     wm_view_weights weights;
     wm_worn worn;
     bool inside;           /**< the second shade in inner layers only */
-    const wm_rival *rival; /**< pairs that can't beat it stay out, nothing else; NULL: all are wanted */
+    const wm_rival *rival; /**< what can't beat it stays out, nothing else; NULL: all are wanted */
 } wm_pool_input;
 
 /** Zero-initialise; free with wm_pool_free. */
