@@ -15,7 +15,7 @@ static const double RESIZE = 0.10; /* G11 */
 static const double AS_GOOD = 0.5; /* G11 */
 enum { HOLDS_IN = 7 };             /* G11 */
 enum { LEAST_SIDE = 40 };          /* our own: narrower ones are not halved */
-enum { MOST_ZONE_PIXELS = 20000 }; /* our own: ten looks at a zone within a few hundredths of a second */
+enum { MOST_ZONE_PIXELS = 12000 }; /* our own: larger ones are halved; more pixels tell no more (G11) */
 
 /* Where a zone goes: parts of MOVE to the side and down, of RESIZE. Each is met as often as its opposite. */
 static const double SHIFTS[MARKINGS][3] = {
