@@ -47,6 +47,7 @@ static const double FAR_AND_DARKER = 14.0;                          /* H3 */
 static const double SKIN_LIGHTNESS = 30.0;                          /* H3 */
 static const double SKIN_CHROMA = 8.0;                              /* H3 */
 static const double SKIN_HUE[2] = { 15.0, 75.0 };                   /* H3 */
+static const double COMBED = 0.92;                                  /* H3 */
 static const double SMOOTH_SKIN[2] = { 0.40, 0.016 };               /* H3 */
 static const double SMOOTH_SKIN_BESIDE_COLOUR[2] = { 0.30, 0.010 }; /* H3 */
 static const double COLOURED_HAIR = 15.0;                           /* H3 */
@@ -159,6 +160,14 @@ static bool is_skin(wm_lab colour)
     return colour.L > SKIN_LIGHTNESS && lch.C > SKIN_CHROMA && lch.h_deg > SKIN_HUE[0] && lch.h_deg < SKIN_HUE[1];
 }
 
+/* A smooth lock of light hair, all of whose gradients lie across it. */
+static bool is_combed(const cut *c, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        c->values[i] = c->texture[c->member[i]].coherence;
+    return median(c->values, count) > COMBED;
+}
+
 /* SKIN or BACKGROUND, KEPT when the component may be hair after all. */
 static int kind_of(const cut *c, wm_lab colour, size_t count)
 {
@@ -170,7 +179,7 @@ static int kind_of(const cut *c, wm_lab colour, size_t count)
         c->values[i] = c->texture[c->member[i]].relative;
     if ((!skin && !touches_border(c, count)) || median(c->values, count) > fmin(limit[0] * c->p75, limit[1]))
         return KEPT;
-    return skin ? SKIN : BACKGROUND;
+    return !skin ? BACKGROUND : is_combed(c, count) ? KEPT : SKIN;
 }
 
 /* Blurred edges are no longer smooth; neighbours that are nearer to the cut colour go too. Members grow. */

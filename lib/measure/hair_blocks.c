@@ -176,11 +176,12 @@ static void square_differences(double *out, const float *one, const float *other
         out[x] = square((double)(one[x] - other[x]));
 }
 
-/* The only texture that H3 looks at. */
-static void middle_parts(const parts *out, const picture *p, int y)
+/* The only textures that H3 looks at. */
+static void cut_parts(const parts *out, const picture *p, int y)
 {
     const size_t start = (size_t)y * (size_t)p->width;
     square_differences(out->of[WM_SUM_MIDDLE], p->blurred + start, p->wider + start, p->width);
+    gradient_parts(out->of + WM_SUM_GRADIENT_1, p->blurred, p, y, 1);
 }
 
 /* a and b are the blurred planes by now; their plain sums went into the blocks before (colour_parts). */
@@ -188,10 +189,9 @@ static void texture_parts(const parts *out, const picture *p, int y)
 {
     const size_t start = (size_t)y * (size_t)p->width;
     const float *a = p->a + start, *b = p->b + start;
-    middle_parts(out, p, y);
+    cut_parts(out, p, y);
     square_differences(out->of[WM_SUM_FINE], p->L + start, p->blurred + start, p->width);
     square_differences(out->of[WM_SUM_COARSE], p->wider + start, p->widest + start, p->width);
-    gradient_parts(out->of + WM_SUM_GRADIENT_1, p->blurred, p, y, 1);
     gradient_parts(out->of + WM_SUM_GRADIENT_2, p->wider, p, y, 2);
     for (int x = 0; x < p->width; x++) {
         out->of[WM_SUM_CHROMA][x] = (double)a[x];
@@ -218,7 +218,9 @@ typedef struct pass {
 } pass;
 
 static const pass COLOURS = { colour_parts, { WM_SUM_PIXELS, WM_SUM_L, WM_SUM_A, WM_SUM_B }, 4 };
-static const pass MIDDLE = { middle_parts, { WM_SUM_MIDDLE }, 1 };
+static const pass OF_THE_CUT = { cut_parts,
+                                 { WM_SUM_MIDDLE, WM_SUM_GRADIENT_1, WM_SUM_GRADIENT_1 + 1, WM_SUM_GRADIENT_1 + 2 },
+                                 4 };
 static const pass TEXTURES = { texture_parts,
                                { WM_SUM_FINE, WM_SUM_MIDDLE, WM_SUM_COARSE, WM_SUM_GRADIENT_1, WM_SUM_GRADIENT_1 + 1,
                                  WM_SUM_GRADIENT_1 + 2, WM_SUM_GRADIENT_2, WM_SUM_GRADIENT_2 + 1, WM_SUM_GRADIENT_2 + 2,
@@ -291,7 +293,7 @@ static void sum_picture(wm_hair_blocks *blocks, picture *p, const parts *part)
     blur(p->L, p->blurred, p, 1);
     blur(p->blurred, p->wider, p, 2);
     if (blocks->for_cut) {
-        add_pass(blocks, p, part, &MIDDLE);
+        add_pass(blocks, p, part, &OF_THE_CUT);
         return;
     }
     blur(p->wider, p->widest, p, 4);

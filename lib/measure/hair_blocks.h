@@ -26,15 +26,15 @@ typedef struct wm_hair_block {
 typedef struct wm_hair_blocks {
     int width, height; /**< in blocks */
     int pixel_width, pixel_height, halvings;
-    bool for_cut;         /**< only what H3 asks: pixels, L, a, b, middle; the other sums are 0, no relief */
+    bool for_cut; /**< only what H3 asks: pixels, L, a, b, middle, gradient of B1; the other sums are 0, no relief */
     wm_hair_block *block; /**< width * height, row by row; owned */
     int *column, *row;    /**< block of each column and row of pixels; owned */
     float *relief;        /**< B1 - B3 of each pixel; owned */
     unsigned char *zone;  /**< whether a pixel is zone; owned */
 } wm_hair_blocks;
 
-/** Sums a window that was halved so often (2x2 means of linear light). Clipped pixels take part. for_cut: a third of
- * the work, the same sums. Free with wm_hair_blocks_free. */
+/** Sums a window that was halved so often (2x2 means of linear light). Clipped pixels take part. for_cut: less than
+ * half of the work, the same sums. Free with wm_hair_blocks_free. */
 wm_status wm_hair_blocks_make(wm_hair_blocks *out, const wm_window *window, int halvings, bool for_cut, wm_error *err);
 void wm_hair_blocks_free(wm_hair_blocks *blocks);
 
