@@ -116,20 +116,20 @@ static wm_status load_client(consultation *c, desk_call *call, const wm_json *bo
     return status;
 }
 
-static wm_status gather(consultation *c, desk_call *call, const wm_json *body, wm_error *err)
+static wm_status gather(consultation *c, desk_call *call, wm_error *err)
 {
     const args *a = call->desk->a;
     wm_status status = context_consult(&c->in, a, &c->settings, &c->clock, err);
     if (!status)
-        status = wishes_read(&c->list, call->desk, wm_json_get(body, "wishes"), err);
+        status = wishes_read(&c->list, call->desk, wm_json_get(c->body, "wishes"), err);
     if (!status)
         status = context_wishes(&c->wishes, wishes_args(c->list), &c->settings, err);
     if (!status)
-        status = consultation_zones(&c->zones, call, body, err);
+        status = consultation_zones(&c->zones, call, c->body, err);
     if (!status)
         status = consultation_catalogue(&c->catalogue, &c->has_catalogue, a, err);
     if (!status)
-        status = load_client(c, call, body, err);
+        status = load_client(c, call, c->body, err);
     if (!status && c->has_catalogue)
         status = context_count_free(&c->reserved, &c->catalogue, a, c->client.id, err);
     return status;
@@ -157,16 +157,16 @@ static void fill_past(consultation *c)
         c->in.work = WM_WORK_MOVEUP;
 }
 
-static void fill_input(consultation *c, const wm_json *body, const shelf_photo *photo, const clock_reading *clock)
+static void fill_input(consultation *c, const clock_reading *clock)
 {
-    c->in.photo = photo->photo;
-    c->in.kept = photo->kept;
+    c->in.photo = c->photo->photo;
+    c->in.kept = c->photo->kept;
     c->in.zones = &c->zones;
     c->in.catalogue = c->has_catalogue ? &c->catalogue : NULL;
     c->in.wishes = &c->wishes;
     c->in.client = c->client.id ? c->client.name : NULL;
     fill_past(c);
-    c->in.live = !clock && wm_json_kind_of(wm_json_get(body, "live")) == WM_JSON_TRUE;
+    c->in.live = !clock && wm_json_kind_of(wm_json_get(c->body, "live")) == WM_JSON_TRUE;
     if (clock) { /* it may be past midnight by now */
         c->clock = *clock;
         c->in.date = clock->date;
@@ -182,14 +182,26 @@ static void shorten(wm_report *report)
             report->rankings[i].count = LIVE_SHADES;
 }
 
-wm_status consultation_run(consultation *c, desk_call *call, const wm_json *body, const shelf_photo *photo,
-                           const clock_reading *clock, wm_error *err)
+wm_status consultation_open(consultation **out, desk_call *call, bool named, wm_error *err)
 {
-    wm_report_pictures *pictures = clock ? &c->pictures : NULL;
-    wm_status status = gather(c, call, body, err);
+    consultation *c = *out = calloc(1, sizeof *c);
+    int64_t id = call->id;
+    wm_status status = c ? call_body(&c->asked, call, err) : wm_fail_memory(err);
     if (status)
         return status;
-    fill_input(c, body, photo, clock);
+    c->body = wm_json_root(c->asked);
+    if (named)
+        status = call_id(&id, c->body, "photo", err);
+    return status ? status : shelf_hold(&c->photo, call->desk->shelf, id, err);
+}
+
+wm_status consultation_run(consultation *c, desk_call *call, const clock_reading *clock, wm_error *err)
+{
+    wm_report_pictures *pictures = clock ? &c->pictures : NULL;
+    wm_status status = gather(c, call, err);
+    if (status)
+        return status;
+    fill_input(c, clock);
     status = c->has_catalogue ? wm_consult_match(&c->report, pictures, &c->in, err)
                               : wm_consult_measure(&c->report, pictures, &c->in, err);
     if (!status && c->in.live)
@@ -227,8 +239,13 @@ wm_status consultation_noticed(wm_warnings *out, const consultation *c, const de
     return status || !out->failed ? status : wm_fail_memory(err);
 }
 
-void consultation_free(consultation *c)
+void consultation_close(consultation *c, desk_call *call)
 {
+    if (!c)
+        return;
+    if (c->photo)
+        shelf_release(call->desk->shelf, c->photo);
+    wm_json_free(c->asked);
     wm_buf_free(&c->json);
     wm_report_free(&c->report);
     wm_report_pictures_free(&c->pictures);
@@ -240,4 +257,5 @@ void consultation_free(consultation *c)
     wm_reserved_free(&c->reserved);
     wm_zones_free(&c->zones);
     wishes_free(c->list);
+    free(c);
 }

@@ -7,6 +7,9 @@
 #include "history.h"
 
 typedef struct consultation {
+    wm_json_document *asked;
+    const wm_json *body; /* the request, within asked */
+    shelf_photo *photo;  /* held */
     wm_settings settings;
     clock_reading clock;
     wish_list *list;
@@ -29,11 +32,13 @@ typedef struct consultation {
     char digest[65]; /* SHA-256 of json */
 } consultation;
 
-/** Runs it. pictures: the reduced ones are made too. clock NULL: now. Free with consultation_free, also after a
- * failure. Without a catalogue only the zones are measured. */
-wm_status consultation_run(consultation *c, desk_call *call, const wm_json *body, const shelf_photo *photo,
-                           const clock_reading *clock, wm_error *err);
-void consultation_free(consultation *c);
+/** Reads the request and holds its photo: the one of the address, or, `named`, the one of the body. Close it with
+ * consultation_close, also after a failure. */
+wm_status consultation_open(consultation **out, desk_call *call, bool named, wm_error *err);
+void consultation_close(consultation *c, desk_call *call);
+/** Runs it. clock NULL: now; given, the reduced pictures are made too. Without a catalogue only the zones are
+ * measured. */
+wm_status consultation_run(consultation *c, desk_call *call, const clock_reading *clock, wm_error *err);
 
 /** What is odd about saving it as a visit: "same_photo" when it is in the book already, and what wm_noticed_visit says.
  */

@@ -26,14 +26,13 @@ static const wm_zone *shape_called(const wm_zones *zones, const char *name)
     return NULL;
 }
 
-static wm_status fill_input(wm_repaint_input *out, const consultation *c, const shelf_photo *photo, const char *name,
-                            wm_error *err)
+static wm_status fill_input(wm_repaint_input *out, const consultation *c, const char *name, wm_error *err)
 {
     const wm_report_zone *seen = zone_called(&c->report, name);
     const wm_zone *shape = shape_called(&c->zones, name);
     if (!seen || !shape)
         return wm_fail(err, WM_E_INPUT, "no zone '%.60s' was measured on this photo", name);
-    *out = (wm_repaint_input){ .photo = photo->photo,
+    *out = (wm_repaint_input){ .photo = c->photo->photo,
                                .zone = shape,
                                .stage1 = &c->report.calibration.stage1,
                                .body = seen->body.lab,
@@ -116,28 +115,18 @@ static wm_status write_all(desk_call *call, const consultation *c, const wm_repa
 
 wm_status post_photo_held(desk_call *call, wm_error *err)
 {
-    consultation *c = calloc(1, sizeof *c);
-    wm_json_document *body = NULL;
-    shelf_photo *photo = NULL;
+    consultation *c = NULL;
     const char *zone = "";
     wm_repaint_input input;
-    wm_status status = c ? call_body(&body, call, err) : wm_fail_memory(err);
-    const wm_json *asked = wm_json_root(body);
+    wm_status status = consultation_open(&c, call, false, err);
     if (!status)
-        status = call_text(&zone, asked, "zone", err);
+        status = call_text(&zone, c->body, "zone", err);
     if (!status)
-        status = shelf_hold(&photo, call->desk->shelf, call->id, err);
+        status = consultation_run(c, call, NULL, err);
     if (!status)
-        status = consultation_run(c, call, asked, photo, NULL, err);
+        status = fill_input(&input, c, zone, err);
     if (!status)
-        status = fill_input(&input, c, photo, zone, err);
-    if (!status)
-        status = write_all(call, c, &input, wm_json_get(asked, "shades"), err);
-    if (photo)
-        shelf_release(call->desk->shelf, photo);
-    wm_json_free(body);
-    if (c)
-        consultation_free(c);
-    free(c);
+        status = write_all(call, c, &input, wm_json_get(c->body, "shades"), err);
+    consultation_close(c, call);
     return status;
 }

@@ -184,13 +184,13 @@ wm_status get_photo_preview(desk_call *call, wm_error *err)
 }
 
 /* {"shown", "catalogue", "noticed", "report"}. Only a whole answer can be saved: only there it matters what is odd. */
-static wm_status answer_match(desk_call *call, const consultation *c, shelf_photo *photo, wm_error *err)
+static wm_status answer_match(desk_call *call, const consultation *c, wm_error *err)
 {
     wm_buf *out = answer_json(call);
     wm_warnings noticed = { 0 };
     wm_status status = c->in.live ? WM_OK : consultation_noticed(&noticed, c, call, err);
     if (!status && !c->in.live)
-        shelf_note_shown(photo, c->digest, &c->clock);
+        shelf_note_shown(c->photo, c->digest, &c->clock);
     wm_buf_format(out, "{\"shown\":\"%s\",\"catalogue\":%s,\"noticed\":", c->digest,
                   c->has_catalogue ? "true" : "false");
     answer_warnings(out, &noticed);
@@ -203,21 +203,12 @@ static wm_status answer_match(desk_call *call, const consultation *c, shelf_phot
 
 wm_status post_photo_match(desk_call *call, wm_error *err)
 {
-    consultation *c = calloc(1, sizeof *c);
-    wm_json_document *body = NULL;
-    shelf_photo *photo = NULL;
-    wm_status status = c ? call_body(&body, call, err) : wm_fail_memory(err);
+    consultation *c = NULL;
+    wm_status status = consultation_open(&c, call, false, err);
     if (!status)
-        status = shelf_hold(&photo, call->desk->shelf, call->id, err);
+        status = consultation_run(c, call, NULL, err);
     if (!status)
-        status = consultation_run(c, call, wm_json_root(body), photo, NULL, err);
-    if (!status)
-        status = answer_match(call, c, photo, err);
-    if (photo)
-        shelf_release(call->desk->shelf, photo);
-    wm_json_free(body);
-    if (c)
-        consultation_free(c);
-    free(c);
+        status = answer_match(call, c, err);
+    consultation_close(c, call);
     return status;
 }

@@ -38,16 +38,15 @@ static wm_status save(int64_t *id, desk_call *call, const consultation *c, wm_er
 }
 
 /* The same question about the same photo gives the same bytes, unless catalogue, settings or her file changed. */
-static wm_status run_again(consultation *c, desk_call *call, const wm_json *body, const shelf_photo *photo,
-                           wm_error *err)
+static wm_status run_again(consultation *c, desk_call *call, wm_error *err)
 {
     const char *shown = "";
-    wm_status status = call_text(&shown, body, "shown", err);
-    const clock_reading *clock = shelf_shown_at(photo, shown);
+    wm_status status = call_text(&shown, c->body, "shown", err);
+    const clock_reading *clock = shelf_shown_at(c->photo, shown);
     if (!status && !clock)
         status = wm_fail(err, WM_E_BOOK, "this answer has not been shown of this photo; look at it, then save");
     if (!status)
-        status = consultation_run(c, call, body, photo, clock, err);
+        status = consultation_run(c, call, clock, err);
     if (!status && c->client.id == 0)
         status = wm_fail(err, WM_E_BOOK, "nobody is named whose visit this is; choose a client");
     if (!status && strcmp(shown, c->digest) != 0)
@@ -58,11 +57,11 @@ static wm_status run_again(consultation *c, desk_call *call, const wm_json *body
 }
 
 /* The same photo is saved twice only when that was said. */
-static wm_status check_photo(const consultation *c, const desk_call *call, const wm_json *body, wm_error *err)
+static wm_status check_photo(const consultation *c, const desk_call *call, wm_error *err)
 {
     wm_warnings noticed = { 0 };
     const char *why = NULL;
-    if (wm_json_kind_of(wm_json_get(body, "again")) == WM_JSON_TRUE)
+    if (wm_json_kind_of(wm_json_get(c->body, "again")) == WM_JSON_TRUE)
         return WM_OK;
     wm_status status = consultation_noticed(&noticed, c, call, err);
     for (size_t i = 0; i < noticed.count; i++)
@@ -76,29 +75,18 @@ static wm_status check_photo(const consultation *c, const desk_call *call, const
 
 wm_status post_visit(desk_call *call, wm_error *err)
 {
-    consultation *c = calloc(1, sizeof *c);
-    wm_json_document *body = NULL;
-    shelf_photo *photo = NULL;
-    int64_t photo_id = 0, id = 0;
-    wm_status status = c ? call_body(&body, call, err) : wm_fail_memory(err);
+    consultation *c = NULL;
+    int64_t id = 0;
+    wm_status status = consultation_open(&c, call, true, err);
     if (!status)
-        status = call_id(&photo_id, wm_json_root(body), "photo", err);
+        status = run_again(c, call, err);
     if (!status)
-        status = shelf_hold(&photo, call->desk->shelf, photo_id, err);
-    if (!status)
-        status = run_again(c, call, wm_json_root(body), photo, err);
-    if (!status)
-        status = check_photo(c, call, wm_json_root(body), err);
+        status = check_photo(c, call, err);
     if (!status)
         status = save(&id, call, c, err);
     if (!status)
         wm_buf_format(answer_json(call), "{\"id\":%lld,\"client\":%lld}\n", (long long)id, (long long)c->client.id);
-    if (photo)
-        shelf_release(call->desk->shelf, photo);
-    wm_json_free(body);
-    if (c)
-        consultation_free(c);
-    free(c);
+    consultation_close(c, call);
     return status;
 }
 
