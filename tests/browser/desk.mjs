@@ -168,6 +168,7 @@ export class DeskPage {
       last = zone.kind;
       await this.box(zone.rect);
       if (zone.code) await this.code(zone.code);
+      if (zone.gray_free) await this.click('.selected [data-field=grayFree]');
     }
   }
 

@@ -24,7 +24,7 @@ test('photo, marks, live answer, client, saved visit, report', options, async ()
   await d.click('.on-her summary');
   const drawn = d.page.locator('.held-up figcaption', { hasText: 'dE00' });
   await drawn.first().waitFor();
-  assert.match((await drawn.allTextContents())[0], /^moth \(dE00 \d\.\d\)/);
+  assert.match((await drawn.allTextContents()).join(), /\bmoth \(dE00 \d\.\d\)/);
   await d.click('.wishes label:has-text("volume")');
   await d.says(/^Was moth.*; now .*€|^That changes neither/);
   const answer = await d.answer({ whole: true });
