@@ -145,6 +145,7 @@ static wm_status load_colours(wm_report *out, wm_book *book, const wm_client_lat
     int64_t id = 0;
     wm_status status = wm_book_visit_load_parts(&visit, book, latest->wears_id, WM_VISIT_REPORTS, err);
     if (!status && !wm_saved_measured(&visit)) {
+        wm_visit_free(&visit);
         status = wm_book_visit_last_measured(&id, book, latest->client.id, err);
         if (!status && id)
             status = wm_book_visit_load_parts(&visit, book, id, WM_VISIT_REPORTS, err);

@@ -85,6 +85,7 @@ wm_status wm_noticed_same_day(wm_warnings *out, wm_book *book, const wm_visit *v
             wm_warnings_add(out, "same_day",
                             "she has visit %lld on %s already; if that is the same one: visit remove %lld",
                             (long long)ids[i], visit->date, (long long)visit->id);
+        wm_visit_free(&other);
     }
     free(ids);
     return status;

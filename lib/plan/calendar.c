@@ -119,11 +119,12 @@ static wm_status fail_date(wm_error *err)
 
 wm_status wm_moveups_of(wm_moveups *out, wm_date start, int weeks, wm_error *err)
 {
-    wm_moveups plan = { .days = weeks * 7 };
+    wm_moveups plan = { 0 };
     if (weeks < 1 || weeks > 52)
         return wm_fail(err, WM_E_USAGE, "moveup_weeks is %d; it has to be a whole number from 1 to 52", weeks);
     if (!wm_date_valid(start))
         return fail_date(err);
+    plan.days = weeks * 7;
     for (int i = 0; i < WM_MOVEUPS; i++)
         if (!date_after(&plan.dates[i], start, (int64_t)plan.days * (i + 1)))
             return fail_date(err);
