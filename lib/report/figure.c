@@ -227,17 +227,16 @@ static void row_head(wm_buf *out, int height, wm_place place)
 void wm_figure_row(wm_buf *out, const wm_report_proposal *proposal, size_t row, wm_units units)
 {
     wm_strips *strips = calloc(1, sizeof *strips);
-    wm_design *design = calloc(1, sizeof *design);
+    wm_design design;
     char length[WM_LENGTH_SIZE];
     double row_cm = proposal->rows[row].row_cm;
-    if (!strips || !design)
+    if (!strips)
         out->failed = true;
-    else
-        wm_report_design(design, proposal);
-    if (!out->failed && row_cm > 0 && !wm_strips_lay(strips, 0, &design->rows[row], NULL)) {
+    wm_report_design(&design, proposal);
+    if (!out->failed && row_cm > 0 && !wm_strips_lay(strips, 0, &design.rows[row], NULL)) {
         int height = ROW_TOP + ROW_LAYER * proposal->layers + 22;
         row_scale scale = { (ROW_WIDTH - 90.0) / row_cm, units };
-        row_head(out, height, design->rows[row].place);
+        row_head(out, height, design.rows[row].place);
         for (size_t i = 0; i < strips->count; i++) {
             const wm_strip *strip = &strips->items[i];
             wm_lab lab = colour_of(proposal, strip->code);
@@ -249,12 +248,11 @@ void wm_figure_row(wm_buf *out, const wm_report_proposal *proposal, size_t row, 
                       place_of((size_t)layer, (size_t)proposal->layers));
         wm_markup(out, "<text x=\"0\" y=\"%d\" font-size=\"12\">", height - 6);
         if (proposal->row_count > 1)
-            wm_markup(out, "Row %d (%s): ", (int)row + 1, wm_place_name(design->rows[row].place));
+            wm_markup(out, "Row %d (%s): ", (int)row + 1, wm_place_name(design.rows[row].place));
         wm_markup(out, "%s in all; lengths in %s</text></svg>", wm_length_text(length, row_cm, units, 1),
                   units == WM_UNITS_IN ? "inches" : "cm");
     }
     free(strips);
-    free(design);
 }
 
 /* ---- strands ---- */

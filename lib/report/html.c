@@ -121,7 +121,8 @@ void wm_html__speak(wm_buf *out, size_t from, const wm_language *language, wm_na
 wm_status wm_html__finish(wm_page *page, size_t from, wm_error *err)
 {
     wm_names names = { 0 };
-    wm_html__names(&names, page->report);
+    if (page->in->language)
+        wm_html__names(&names, page->report);
     wm_html__speak(page->out, from, page->in->language, &names);
     wm_names_free(&names);
     return wm_buf_status(page->out, err);

@@ -94,20 +94,15 @@ static void write_words(wm_page *page)
 {
     static const char *const ROWS[] = { "", "", " in two rows", " in three rows", " in four rows" };
     const wm_report_proposal *p = &page->report->proposals[0];
-    wm_design *design = calloc(1, sizeof *design); /* too large for a stack */
-    if (!design) {
-        page->out->failed = true;
-        return;
-    }
-    wm_report_design(design, p);
+    wm_design design;
+    wm_report_design(&design, p);
     wm_markup(page->out, "<p class=\"lead\">%s of hair%s: %s", wm_phrase_layers(p->layers),
               p->row_count < 5 ? ROWS[p->row_count] : " in several rows", plain_name(&p->shades[0]));
     if (p->shade_count > 1) {
         wm_markup(page->out, ", with %s ", plain_name(&p->shades[1]));
-        write_places(page, design, p, p->shades[1].code);
+        write_places(page, &design, p, p->shades[1].code);
     }
     wm_buf_text(page->out, ".</p>\n");
-    free(design);
 }
 
 static void write_promise(wm_page *page)

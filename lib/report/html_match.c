@@ -1,7 +1,6 @@
 /* The page's answer: what to sew, the shades that are nearest, and what if the gray increases. */
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "match/reason.h"
@@ -88,12 +87,8 @@ static bool drawn_before(const wm_report_proposal *p, size_t r, size_t s)
 static void write_drawings(wm_page *page, const wm_report_proposal *p)
 {
     char place[WM_PLACE_WORDS_SIZE] = "";
-    wm_design *design = calloc(1, sizeof *design);
-    if (!design) {
-        page->out->failed = true;
-        return;
-    }
-    wm_report_design(design, p);
+    wm_design design;
+    wm_report_design(&design, p);
     wm_buf_text(page->out, "<div class=\"rows\">");
     for (size_t r = 0; r < p->row_count; r++)
         wm_figure_row(page->out, p, r, page->units);
@@ -101,12 +96,11 @@ static void write_drawings(wm_page *page, const wm_report_proposal *p)
     for (size_t r = 0; r < p->row_count; r++)
         for (size_t s = 0; s < p->rows[r].count; s++) {
             if (p->row_count > 1 || p->rows[r].count > 1)
-                wm_segment_words(place, &design->rows[r].segments[s]);
+                wm_segment_words(place, &design.rows[r].segments[s]);
             if (!drawn_before(p, r, s))
                 write_part(page, p, &p->rows[r].segments[s], place);
         }
     wm_buf_text(page->out, "</div><p class=\"aside\">Drawn from the measured colours; this is not a photo.</p>\n");
-    free(design);
 }
 
 static void write_order_box(wm_page *page)

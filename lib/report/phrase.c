@@ -2,7 +2,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "core/buf.h"
@@ -43,17 +42,14 @@ const char *wm_phrase_stability(char out[WM_PHRASE_SIZE], const wm_report *repor
 
 const char *wm_phrase_design(char out[WM_DESIGN_WORDS_SIZE], const wm_report_proposal *proposal, wm_units units)
 {
-    wm_design *design = calloc(1, sizeof *design); /* too large for a stack */
+    wm_design design;
     out[0] = '\0';
-    if (!design)
-        return out;
-    wm_report_design(design, proposal);
-    const wm_design_segment *first = &design->rows[0].segments[0];
+    wm_report_design(&design, proposal);
+    const wm_design_segment *first = &design.rows[0].segments[0];
     if (proposal->u_de00 > 0) /* of format 1: whole layers, no place */
         wm_stack_text(out, &first->stack, " / ");
     else
-        wm_design_words(out, design->rows, design->row_count, units);
-    free(design);
+        wm_design_words(out, design.rows, design.row_count, units);
     return out;
 }
 
@@ -343,22 +339,19 @@ const char *wm_phrase_places(char out[WM_PHRASE_SIZE], const wm_report_proposal 
 {
     char said[WM_MAX_ROWS][WM_PHRASE_SIZE], rows[WM_PHRASE_SIZE];
     size_t used = 0;
-    wm_design *design = calloc(1, sizeof *design); /* too large for a stack */
+    wm_design design;
     out[0] = '\0';
-    if (!design || (p->row_count == 1 && p->rows[0].count < 2)) {
-        free(design);
+    if (p->row_count == 1 && p->rows[0].count < 2)
         return out;
-    }
-    wm_report_design(design, p);
+    wm_report_design(&design, p);
     for (size_t r = 0; r < p->row_count; r++)
-        say_places(said[r], &design->rows[r], &p->rows[r]);
+        say_places(said[r], &design.rows[r], &p->rows[r]);
     for (size_t r = 0; r < p->row_count && used < WM_PHRASE_SIZE; r++) {
         say_rows(rows, said, p->row_count, r);
         if (*rows)
             used += (size_t)snprintf(out + used, WM_PHRASE_SIZE - used, "%s%s%s", used ? "; " : "",
                                      p->row_count > 1 ? rows : "", said[r]);
     }
-    free(design);
     return out;
 }
 
