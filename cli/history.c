@@ -213,10 +213,8 @@ static void json_lab(wm_buf *out, const char *key, bool known, wm_lab lab)
         wm_buf_text(out, "null");
         return;
     }
-    wm_buf_json_number(out, "[", true, lab.L, 2);
-    wm_buf_json_number(out, ",", true, lab.a, 2);
-    wm_buf_json_number(out, ",", true, lab.b, 2);
-    wm_buf_text(out, "]");
+    const double v[3] = { lab.L, lab.a, lab.b };
+    wm_buf_numbers(out, v, 3, 2);
 }
 
 void history_write_finished_json(wm_buf *out, const wm_finished *finished)

@@ -135,6 +135,13 @@ static wm_status read_after(wm_after *out, const args *a, wm_settings *settings,
     return status;
 }
 
+/* What set and add begin with. */
+static wm_status read_given(wm_settings *settings, wm_after *after, const args *a, wm_error *err)
+{
+    wm_status status = context_settings(settings, a, err);
+    return status ? status : read_after(after, a, settings, err);
+}
+
 /* How near the row came, worst first said. */
 static wm_status say_finished(const wm_visit *visit, const wm_settings *settings, wm_error *err)
 {
@@ -257,9 +264,7 @@ int verb_visit_set(const args *a)
     int64_t id = 0;
     wm_status status = context_number(&id, a->operands[0], "visit", "client history NAME", &err);
     if (!status)
-        status = context_settings(&settings, a, &err);
-    if (!status)
-        status = read_after(&after, a, &settings, &err);
+        status = read_given(&settings, &after, a, &err);
     if (!status)
         status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
     if (!status)
@@ -371,13 +376,9 @@ int verb_visit_add(const args *a)
                                "what was done at the visit? say --kind, --installed, --charged or --note; a visit with "
                                "a photo is saved by weftmatch match PHOTO --client NAME");
     if (!status)
-        status = context_settings(&settings, a, &err);
+        status = read_given(&settings, &after, a, &err);
     if (!status)
-        status = read_after(&after, a, &settings, &err);
-    if (!status)
-        status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
-    if (!status)
-        status = wm_book_client_find(&client, book, a->operands[0], &err);
+        status = context_open_client(&book, &client, a, WM_BOOK_WRITE, &err);
     if (!status) {
         visit.client_id = client.id;
         memcpy(visit.date, clock.day, sizeof visit.date);
