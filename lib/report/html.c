@@ -106,13 +106,14 @@ void wm_html__names(wm_names *out, const wm_report *report)
 void wm_html__speak(wm_buf *out, size_t from, const wm_language *language, wm_names *names)
 {
     wm_buf spoken = { 0 };
+    out->failed = out->failed || names->failed;
     if (!language || !language->count || out->failed)
         return;
     wm_language with_names = *language;
     wm_names_sort(names);
     with_names.kept = names;
     wm_spoken_page(&spoken, out->data + from, &with_names);
-    out->failed = spoken.failed || names->failed;
+    out->failed = spoken.failed;
     out->size = from;
     wm_buf_bytes(out, spoken.data, spoken.size);
     wm_buf_free(&spoken);
@@ -121,8 +122,7 @@ void wm_html__speak(wm_buf *out, size_t from, const wm_language *language, wm_na
 wm_status wm_html__finish(wm_page *page, size_t from, wm_error *err)
 {
     wm_names names = { 0 };
-    if (page->in->language)
-        wm_html__names(&names, page->report);
+    wm_html__names(&names, page->report);
     wm_html__speak(page->out, from, page->in->language, &names);
     wm_names_free(&names);
     return wm_buf_status(page->out, err);
