@@ -196,6 +196,16 @@ void context_shop_close(context_shop *shop)
     *shop = (context_shop){ 0 };
 }
 
+static wm_status count_on_hand(wm_catalogue *catalogue, wm_book *book, wm_error *err)
+{
+    wm_on_hand hand = { 0 };
+    const wm_status status = wm_on_hand_load(&hand, book, err);
+    if (!status)
+        wm_on_hand_count(catalogue, &hand);
+    wm_on_hand_free(&hand);
+    return status;
+}
+
 wm_status context_count_free(wm_reserved *reserved, wm_catalogue *catalogue, const args *a, int64_t client_id,
                              wm_error *err)
 {
@@ -213,7 +223,8 @@ wm_status context_count_free(wm_reserved *reserved, wm_catalogue *catalogue, con
         status = wm_settings_load(&settings, orders.book, err);
     if (!status) {
         orders.today = clock.date;
-        status = wm_reserved_take_off(reserved, catalogue, &orders, client_id, err);
+        status = reserved ? wm_reserved_take_off(reserved, catalogue, &orders, client_id, err)
+                          : count_on_hand(catalogue, orders.book, err);
     }
     wm_book_close(orders.book);
     return status;

@@ -37,7 +37,8 @@ wm_status context_settings(wm_settings *out, const args *a, wm_error *err);
 wm_status context_swatches_path(char out[PATH_SIZE], const args *a, wm_error *err);
 wm_status context_catalogue(wm_catalogue *out, const args *a, wm_error *err);
 /** What is free for a client (0: for nobody in particular) as its stock, where there is a book; not to be written after
- * that. Free `reserved` with wm_reserved_free. */
+ * that. Free `reserved` with wm_reserved_free. reserved NULL: all that is on hand, whosoever's, without the look at
+ * what every client needs. */
 wm_status context_count_free(wm_reserved *reserved, wm_catalogue *catalogue, const args *a, int64_t client_id,
                              wm_error *err);
 

@@ -116,6 +116,19 @@ static wm_status load_client(consultation *c, desk_call *call, const wm_json *bo
     return status;
 }
 
+static bool is_live(const consultation *c)
+{
+    return wm_json_kind_of(wm_json_get(c->body, "live")) == WM_JSON_TRUE;
+}
+
+/* While she marks, whose packs they are is looked up only where shades hang on it: in a large book that takes longer
+ * than all the rest. */
+static wm_status count_packs(consultation *c, const args *a, wm_error *err)
+{
+    const bool whose = !is_live(c) || c->wishes.filter.in_stock;
+    return context_count_free(whose ? &c->reserved : NULL, &c->catalogue, a, c->client.id, err);
+}
+
 static wm_status gather(consultation *c, desk_call *call, wm_error *err)
 {
     const args *a = call->desk->a;
@@ -131,7 +144,7 @@ static wm_status gather(consultation *c, desk_call *call, wm_error *err)
     if (!status)
         status = load_client(c, call, c->body, err);
     if (!status && c->has_catalogue)
-        status = context_count_free(&c->reserved, &c->catalogue, a, c->client.id, err);
+        status = count_packs(c, a, err);
     return status;
 }
 
@@ -166,7 +179,7 @@ static void fill_input(consultation *c, const clock_reading *clock)
     c->in.wishes = &c->wishes;
     c->in.client = c->client.id ? c->client.name : NULL;
     fill_past(c);
-    c->in.live = !clock && wm_json_kind_of(wm_json_get(c->body, "live")) == WM_JSON_TRUE;
+    c->in.live = !clock && is_live(c);
     if (clock) { /* it may be past midnight by now */
         c->clock = *clock;
         c->in.date = clock->date;
