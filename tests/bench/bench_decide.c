@@ -9,6 +9,7 @@
 
 #include "colour/difference.h"
 #include "match/decision.h"
+#include "support/example_head.h"
 #include "support/rng.h"
 
 enum { SHADES = 100000, RUNS = 7, MILLION = 1000000 };
@@ -41,26 +42,6 @@ static void make_shades(wm_swatch *shades, const wm_swatch **items, size_t count
         shades[i].gray_share = i % 10 == 0 ? rng_between(&r, 0.05, 0.9) : 0;
         items[i] = &shades[i];
     }
-}
-
-static wm_head_zone zone_of(wm_zone_kind kind, const char *name, double share)
-{
-    const wm_lab base = { 28, 6, 11 }, gray = { 66, 1.3, 7 };
-    wm_cone body = wm_lab_to_cone(base), g = wm_lab_to_cone(gray);
-    for (int c = 0; c < 3; c++)
-        body.c[c] = (1 - share) * body.c[c] + share * g.c[c];
-    wm_head_zone zone = { .kind = kind,
-                          .lab = wm_cone_to_lab(body),
-                          .sigma = { 1.25, 0.75, 0.85 },
-                          .has_share = true,
-                          .share = share,
-                          .u_share = 0.06,
-                          .has_base = share > 0,
-                          .has_gray = share > 0,
-                          .base = base,
-                          .gray = gray };
-    snprintf(zone.name, sizeof zone.name, "%s", name);
-    return zone;
 }
 
 static double million_differences(void)

@@ -1,28 +1,10 @@
 /* bead (M34). Expected values: check values DV8, from an independent implementation in Python; the rest by hand. Beads
  * invented. */
 #include "match/bead.h"
+#include "support/example_head.h"
 #include "support/near.h"
 
 #include <string.h>
-
-static wm_head_zone zone_of(wm_zone_kind kind, const char *name, double share)
-{
-    const wm_lab base = { 28, 6, 11 }, gray = { 66, 1.3, 7 };
-    wm_cone body = wm_lab_to_cone(base), g = wm_lab_to_cone(gray);
-    for (int c = 0; c < 3; c++)
-        body.c[c] = (1 - share) * body.c[c] + share * g.c[c];
-    wm_head_zone zone = { .kind = kind,
-                          .lab = wm_cone_to_lab(body),
-                          .has_share = true,
-                          .share = share,
-                          .u_share = 0.06,
-                          .has_base = share > 0,
-                          .has_gray = share > 0,
-                          .base = base,
-                          .gray = gray };
-    strcpy(zone.name, name);
-    return zone;
-}
 
 static wm_bead bead_for(double root_share, wm_zone_kind kind, size_t bead_count)
 {

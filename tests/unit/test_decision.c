@@ -1,6 +1,7 @@
 /* decision: what to sew, end to end. Heads and shades are invented; expected choices and gaps come from an independent
  * implementation in Python of the same rules (check values DV5 to DV7; M21 to M34), unless marked. */
 #include "match/decision.h"
+#include "support/example_head.h"
 #include "support/near.h"
 #include "support/rng.h"
 
@@ -40,36 +41,6 @@ static void stock_shop(shop *s, const row_of_catalogue *rows, size_t count)
         s->items[i] = &s->swatches[i];
     }
     s->shades = (wm_shades){ .items = s->items, .count = count };
-}
-
-static wm_cone blended(wm_lab base, wm_lab gray, double share)
-{
-    wm_cone b = wm_lab_to_cone(base), g = wm_lab_to_cone(gray);
-    for (int c = 0; c < 3; c++)
-        b.c[c] = (1 - share) * b.c[c] + share * g.c[c];
-    return b;
-}
-
-static wm_head_zone zone_in(wm_lab base, wm_lab gray, wm_zone_kind kind, const char *name, double share)
-{
-    wm_head_zone zone = { .kind = kind,
-                          .lab = wm_cone_to_lab(blended(base, gray, share)),
-                          .sigma = { 1.25, 0.75, 0.85 },
-                          .u_de00 = 1.2,
-                          .has_share = true,
-                          .share = share,
-                          .u_share = 0.06,
-                          .has_base = share > 0,
-                          .has_gray = share > 0,
-                          .base = base,
-                          .gray = gray };
-    strcpy(zone.name, name);
-    return zone;
-}
-
-static wm_head_zone zone_of(wm_zone_kind kind, const char *name, double share)
-{
-    return zone_in((wm_lab){ 28, 6, 11 }, (wm_lab){ 66, 1.3, 7 }, kind, name, share);
 }
 
 /* Her head, the usual shop, a decision: everything a test changes. */

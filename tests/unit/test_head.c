@@ -1,37 +1,11 @@
 /* head (M22). Expected values come from an independent implementation in Python of the same rule, unless worked by
  * hand. Heads invented. */
 #include "match/head.h"
+#include "support/example_head.h"
 #include "support/near.h"
 
 #include <math.h>
 #include <string.h>
-
-static const wm_lab BASE = { 28, 6, 11 }, GRAY = { 66, 1.3, 7 };
-
-static wm_lab blended(double share)
-{
-    wm_cone b = wm_lab_to_cone(BASE), g = wm_lab_to_cone(GRAY);
-    for (int c = 0; c < 3; c++)
-        b.c[c] = (1 - share) * b.c[c] + share * g.c[c];
-    return wm_cone_to_lab(b);
-}
-
-static wm_head_zone zone_of(wm_zone_kind kind, const char *name, double share)
-{
-    wm_head_zone zone = { .kind = kind,
-                          .lab = blended(share),
-                          .sigma = { 1.25, 0.75, 0.85 },
-                          .u_de00 = 1.2,
-                          .has_share = true,
-                          .share = share,
-                          .u_share = 0.06,
-                          .has_base = share > 0,
-                          .has_gray = share > 0,
-                          .base = BASE,
-                          .gray = GRAY };
-    strcpy(zone.name, name);
-    return zone;
-}
 
 static wm_drawn_head draw(const wm_head_zone *zones, size_t count)
 {
@@ -293,7 +267,7 @@ static void gray_rises_in_proportion(void **state)
     near("temple", risen.zones[1].share[0], 0.5, 1e-12);
     near("mid", risen.zones[0].share[0], 0.25, 1e-12);
     near("ends", risen.zones[2].share[0], 0, 0);
-    near_lab("temple body", risen.zones[1].body[0], blended(0.5));
+    near_lab("temple body", risen.zones[1].body[0], blended(BASE, GRAY, 0.5));
     near_lab("her gray stays", risen.gray[0], GRAY);
     wm_drawn_head_free(&risen);
     assert_int_equal(wm_drawn_head_rise(&risen, &head, 0.8, NULL), WM_OK);

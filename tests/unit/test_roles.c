@@ -2,6 +2,7 @@
  * hand. Heads and shades invented. */
 #include "match/roles.h"
 #include "colour/difference.h"
+#include "support/example_head.h"
 #include "support/near.h"
 #include "support/rng.h"
 
@@ -46,33 +47,11 @@ static void done(bench *b)
     wm_drawn_head_free(&b->head);
 }
 
-static wm_head_zone zone_of(wm_zone_kind kind, const char *name, wm_lab base, double share)
-{
-    const wm_lab gray = { 66, 1.3, 7 };
-    wm_cone body = wm_lab_to_cone(base), g = wm_lab_to_cone(gray);
-    for (int c = 0; c < 3; c++)
-        body.c[c] = (1 - share) * body.c[c] + share * g.c[c];
-    wm_head_zone zone = { .kind = kind,
-                          .lab = wm_cone_to_lab(body),
-                          .sigma = { 1.25, 0.75, 0.85 },
-                          .has_share = true,
-                          .share = share,
-                          .u_share = 0.06,
-                          .has_base = share > 0,
-                          .has_gray = share > 0,
-                          .base = base,
-                          .gray = gray };
-    strcpy(zone.name, name);
-    return zone;
-}
-
 static bench check_bench(void)
 {
-    const wm_lab base = { 28, 6, 11 };
     const wm_hair_law law = WM_HAIR_LAW_DEFAULT;
-    const wm_head_zone zones[] = { zone_of(WM_ZONE_ROOT, "crown", base, 0.24),
-                                   zone_of(WM_ZONE_GRAY, "temple", base, 0.40), zone_of(WM_ZONE_MID, "mid", base, 0.12),
-                                   zone_of(WM_ZONE_ENDS, "ends", base, 0) };
+    const wm_head_zone zones[] = { zone_of(WM_ZONE_ROOT, "crown", 0.24), zone_of(WM_ZONE_GRAY, "temple", 0.40),
+                                   zone_of(WM_ZONE_MID, "mid", 0.12), zone_of(WM_ZONE_ENDS, "ends", 0) };
     bench b = { .count = 0 };
     assert_int_equal(wm_head_draw(&b.head, zones, 4, &law, NULL), WM_OK);
     return b;
@@ -242,8 +221,8 @@ static void shades_put_aside_would_have_no_role(void **state)
     for (int round = 0; round < 12; round++) {
         const double dark = rng_between(&r, 12, 55);
         const wm_head_zone zones[] = {
-            zone_of(WM_ZONE_ROOT, "crown", (wm_lab){ dark, 6, 11 }, 0.3),
-            zone_of(WM_ZONE_MID, "mid", (wm_lab){ dark + (round % 3) * 9, 6, 14 }, 0.1),
+            zone_in((wm_lab){ dark, 6, 11 }, GRAY, WM_ZONE_ROOT, "crown", 0.3),
+            zone_in((wm_lab){ dark + (round % 3) * 9, 6, 14 }, GRAY, WM_ZONE_MID, "mid", 0.1),
         };
         const wm_hair_law law = WM_HAIR_LAW_DEFAULT;
         char codes[SHADES][8];

@@ -1,30 +1,10 @@
 /* segment (M26), worked by hand; targets against an independent implementation in Python. Heads invented. What lies
  * where, and how much it weighs: our own. */
 #include "match/segment.h"
+#include "support/example_head.h"
 #include "support/near.h"
 
 #include <string.h>
-
-static const wm_lab BASE = { 28, 6, 11 }, GRAY = { 66, 1.3, 7 };
-
-static wm_head_zone zone_of(wm_zone_kind kind, const char *name, double share)
-{
-    wm_cone body = wm_lab_to_cone(BASE), gray = wm_lab_to_cone(GRAY);
-    for (int c = 0; c < 3; c++)
-        body.c[c] = (1 - share) * body.c[c] + share * gray.c[c];
-    wm_head_zone zone = { .kind = kind,
-                          .lab = wm_cone_to_lab(body),
-                          .sigma = { 1.25, 0.75, 0.85 },
-                          .has_share = true,
-                          .share = share,
-                          .u_share = 0.06,
-                          .has_base = share > 0,
-                          .has_gray = share > 0,
-                          .base = BASE,
-                          .gray = GRAY };
-    strcpy(zone.name, name);
-    return zone;
-}
 
 static wm_drawn_head draw(const wm_head_zone *zones, size_t count)
 {
