@@ -92,11 +92,13 @@ wm_wearing wm_candidate_wearing(const wm_pool *pool, const wm_candidate *candida
 /* What she wears, and all that could earn its place against it: where nothing does, it stays (M31). */
 static wm_status choose_to_stay(bool *stays, wm_decided *d, const wm_wearing *wearing, wm_error *err)
 {
-    wm_rival rival = { .draws = wm_earning_draws(wearing->stays) };
+    wm_rival rival;
+    double gap[WM_DRAW_ROWS];
     wm_status status = add_worn(d, wearing, err);
     if (status)
         return status;
-    wm_candidate_gap(rival.gap, &d->pool, d->worn);
+    wm_candidate_gap(gap, &d->pool, d->worn);
+    wm_rival_of(&rival, gap, wm_earning_draws(wearing->stays));
     d->pool_input.rival = &rival;
     status = wm_pool_fill(&d->pool, err);
     d->pool_input.rival = NULL;

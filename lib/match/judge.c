@@ -380,7 +380,8 @@ void wm_judge(wm_judged *const *out, const wm_judge_input *input)
     near_by points;
     sight s;
     set_up(&b, input);
-    for (int k = input->from; k < input->to; k++) {
+    for (int i = input->from; i < input->to; i++) {
+        const int k = input->rival ? input->rival->order[i] : i;
         draw_colours(&seen, &b, k);
         if (input->rival && is_lost(out, &b, &s, &seen, k))
             continue;

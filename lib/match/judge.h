@@ -23,6 +23,7 @@ typedef struct wm_look {
 /** What has to be beaten. */
 typedef struct wm_judge_rival {
     const double *gap;    /**< [WM_DRAW_ROWS] */
+    const int *order;     /**< [WM_DRAW_ROWS]: the rows in the order in which they are judged */
     const double *weight; /**< [target_count]: of the targets in it */
 } wm_judge_rival;
 
@@ -33,7 +34,8 @@ typedef struct wm_judge_input {
     const wm_drawn_target *targets;       /**< each pattern beside each of them */
     size_t target_count;
     const wm_look *look;
-    int from, to;                /**< rows of the draws, without `to`; 0 and 1: as measured only */
+    int from, to;                /**< rows of the draws (places in the rival's order), without `to`; 0 and 1: as
+                                    measured only */
     const wm_judge_rival *rival; /**< NULL, or: a row in which even the far part alone of the least gaps is no smaller
                                     than the rival's gap is left at that, near 0 */
 } wm_judge_input;

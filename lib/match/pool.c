@@ -394,6 +394,19 @@ static wm_status add_pair(wm_pool *pool, pair *p, wm_error *err)
 
 /* ---- what can't beat a rival ---- */
 
+void wm_rival_of(wm_rival *out, const double gap[WM_DRAW_ROWS], int draws)
+{
+    memcpy(out->gap, gap, sizeof out->gap);
+    out->draws = draws;
+    out->order[0] = 0;
+    for (int k = 1; k < WM_DRAW_ROWS; k++) {
+        int at = k;
+        for (; at > 1 && gap[out->order[at - 1]] > gap[k]; at--)
+            out->order[at] = out->order[at - 1];
+        out->order[at] = k;
+    }
+}
+
 /* Of all that could be sewn of a pair the least gap under one draw: the sum of the segments' least. Rounding keeps the
  * order of sums that are made in the same order, so no candidate's own gap is below it by a bit. */
 static double least_gap(const pair *p, const wm_pool_input *in, int k)
@@ -420,16 +433,17 @@ static const double *segment_weights(double out[WM_MAX_SEGMENTS], const wm_hangi
 }
 
 /* A draw whose least gap is no smaller than the rival's is lost for every candidate of the pair; with too many lost, no
- * further draw can help. Most pairs are out of the question after the first few. */
+ * further draw can help. Most pairs are out of the question after those where the rival is best. */
 static bool may_beat(pair *p, const wm_pool_input *in)
 {
     int lost = 0;
     double weight[WM_MAX_SEGMENTS];
-    const wm_judge_rival rival = { in->rival->gap, segment_weights(weight, in->hanging) };
+    const int *order = in->rival->order;
+    const wm_judge_rival rival = { in->rival->gap, order, segment_weights(weight, in->hanging) };
     for (int from = 1; from < WM_DRAW_ROWS; from += PORTION) {
         judge_rows(p, in, from, from + PORTION, &rival);
-        for (int k = from; k < from + PORTION; k++)
-            lost += least_gap(p, in, k) >= in->rival->gap[k];
+        for (int i = from; i < from + PORTION; i++)
+            lost += least_gap(p, in, order[i]) >= in->rival->gap[order[i]];
         if (lost > WM_DRAWS - in->rival->draws)
             return false;
     }
@@ -444,17 +458,18 @@ static bool single_may_beat(const wm_drawn_shade *shade, const wm_pattern *plain
     wm_judged judged[WM_MAX_SEGMENTS], *each[WM_MAX_SEGMENTS];
     const wm_look look = look_of(in);
     const size_t segments = in->hanging->count;
-    const wm_judge_rival rival = { in->rival->gap, segment_weights(weight, in->hanging) };
+    const int *order = in->rival->order;
+    const wm_judge_rival rival = { in->rival->gap, order, segment_weights(weight, in->hanging) };
     for (size_t s = 0; s < segments; s++)
         each[s] = &judged[s];
     for (int from = 1; from < WM_DRAW_ROWS; from += PORTION) {
         wm_judge(each, &(wm_judge_input){ shade, shade, plain, 1, in->hanging->targets, segments, &look, from,
                                           from + PORTION, &rival });
-        for (int k = from; k < from + PORTION; k++) {
+        for (int i = from; i < from + PORTION; i++) {
             double gap = 0;
             for (size_t s = 0; s < segments; s++)
-                gap += weight[s] * judged[s].gap[k];
-            lost += gap >= in->rival->gap[k];
+                gap += weight[s] * judged[s].gap[order[i]];
+            lost += gap >= in->rival->gap[order[i]];
         }
         if (lost > WM_DRAWS - in->rival->draws)
             return false;

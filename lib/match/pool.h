@@ -21,8 +21,10 @@ typedef struct wm_candidate {
 /** What a candidate is held against: it has to have the smaller gap in so many of the draws. */
 typedef struct wm_rival {
     double gap[WM_DRAW_ROWS];
+    int order[WM_DRAW_ROWS]; /**< row 0, then those where it is hardest to beat first */
     int draws;
 } wm_rival;
+void wm_rival_of(wm_rival *out, const double gap[WM_DRAW_ROWS], int draws);
 
 /** What a pool is filled from. Everything is lent and must outlive it. */
 typedef struct wm_pool_input {
