@@ -81,20 +81,34 @@ static wm_status read_spot(spot *s, const wm_stability_input *in, const wm_surve
                  x1 = x0 + (1 + 2 * margin) * e.size.x, y1 = y0 + (1 + 2 * margin) * e.size.y;
     wm_point corners[4] = { { x0, y0 }, { x1, y0 }, { x1, y1 }, { x0, y1 } };
     const wm_zone enclosing = { .kind = zone->zone->kind, .points = corners, .point_count = 4 };
-    s->usable = true;
-    while ((zone->pixels >> (2 * s->halvings)) > MOST_ZONE_PIXELS &&
-           fmin(e.size.x, e.size.y) >= LEAST_SIDE * (double)(2 << s->halvings))
-        s->halvings++;
-    return wm_survey_read_around(&s->around, in->photo, &enclosing, &in->survey->calibration, err);
+    return wm_survey_read_around(&s->around, in->photo, &enclosing, s->halvings, &in->survey->calibration, err);
 }
 
 /* Into the spot's own place: spots are read side by side. */
 static void read_one(job *j, int i)
 {
-    const wm_surveyed_zone *zone = &j->in->survey->zones[i];
     spot *s = &j->spots[i];
-    if (wm_zone_is_client(zone->zone->kind) && !zone->refused)
-        s->status = read_spot(s, j->in, zone, &s->error);
+    if (s->usable)
+        s->status = read_spot(s, j->in, &j->in->survey->zones[i], &s->error);
+}
+
+static int halvings_of(const wm_surveyed_zone *zone)
+{
+    const extent e = extent_of(zone->zone);
+    int halvings = 0;
+    while ((zone->pixels >> (2 * halvings)) > MOST_ZONE_PIXELS &&
+           fmin(e.size.x, e.size.y) >= LEAST_SIDE * (double)(2 << halvings))
+        halvings++;
+    return halvings;
+}
+
+static void find_spots(spot *out, const wm_survey *survey)
+{
+    for (size_t i = 0; i < survey->zone_count; i++) {
+        const wm_surveyed_zone *zone = &survey->zones[i];
+        out[i].usable = wm_zone_is_client(zone->zone->kind) && !zone->refused;
+        out[i].halvings = out[i].usable ? halvings_of(zone) : 0;
+    }
 }
 
 /* ---- one try
@@ -140,8 +154,7 @@ static wm_status measure(wm_report_zone *out, const job *j, size_t i, int try, w
         here.points = points;
     }
     wm_surveyed_zone measured;
-    const wm_status status =
-        wm_survey_measure_within(&measured, &j->spots[i].around, &here, j->spots[i].halvings, &look, err);
+    const wm_status status = wm_survey_measure_within(&measured, &j->spots[i].around, &here, &look, err);
     if (!status) {
         wm_record__zone(out, &measured);
         wm_surveyed_zone_free(&measured);
@@ -234,6 +247,25 @@ static bool held(const job *j, int try)
     return wm_stability__held(j->in->decided, j->answers[try].decision);
 }
 
+static wm_status fault(wm_status status, const wm_error *what, wm_error *err)
+{
+    if (status && err)
+        *err = *what;
+    return status;
+}
+
+/* The first that went wrong, by place. */
+static wm_status first_fault(const job *j, wm_error *err)
+{
+    for (size_t i = 0; i < j->in->survey->zone_count; i++)
+        if (j->spots[i].status)
+            return fault(j->spots[i].status, &j->spots[i].error, err);
+    for (int i = 1; i <= MARKINGS; i++)
+        if (j->answers[i].status)
+            return fault(j->answers[i].status, &j->answers[i].error, err);
+    return WM_OK;
+}
+
 /* As marked, once. */
 static wm_status solve_as_marked(job *j, wm_error *err)
 {
@@ -254,10 +286,13 @@ static wm_status settle_pixels(job *j, wm_error *err)
     const wm_status status = solve_as_marked(j, err);
     if (status || held(j, 0))
         return status;
-    for (size_t i = 0; i < j->in->survey->zone_count; i++)
+    for (size_t i = 0; i < j->in->survey->zone_count; i++) {
         j->spots[i].halvings = 0;
+        wm_window_free(&j->spots[i].around);
+    }
     free_answer(&j->answers[0]);
-    return WM_OK;
+    run(j, read_one, (int)j->in->survey->zone_count);
+    return first_fault(j, err);
 }
 
 /* By one zone alone, over the tries that did not hold. */
@@ -333,25 +368,6 @@ static void free_job(job *j)
     free(j);
 }
 
-static wm_status fault(wm_status status, const wm_error *what, wm_error *err)
-{
-    if (status && err)
-        *err = *what;
-    return status;
-}
-
-/* The first that went wrong, by place. */
-static wm_status first_fault(const job *j, wm_error *err)
-{
-    for (size_t i = 0; i < j->in->survey->zone_count; i++)
-        if (j->spots[i].status)
-            return fault(j->spots[i].status, &j->spots[i].error, err);
-    for (int i = 1; i <= MARKINGS; i++)
-        if (j->answers[i].status)
-            return fault(j->answers[i].status, &j->answers[i].error, err);
-    return WM_OK;
-}
-
 wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *input, wm_error *err)
 {
     const size_t zones = input->survey->zone_count;
@@ -361,6 +377,7 @@ wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *in
         return wm_fail_memory(err);
     }
     j->in = input;
+    find_spots(j->spots, input->survey);
     run(j, read_one, (int)zones);
     wm_status status = first_fault(j, err);
     if (!status)

@@ -110,10 +110,10 @@ static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
     zone->body.pixels = zone->base.pixels = zone->gray_fibres.pixels = zone->pixels;
 }
 
-wm_status wm_survey_read_around(wm_window *out, const wm_photo *photo, const wm_zone *enclosing,
+wm_status wm_survey_read_around(wm_window *out, const wm_photo *photo, const wm_zone *enclosing, int halvings,
                                 const wm_calibration *calibration, wm_error *err)
 {
-    const wm_status status = wm_window_read(out, photo, enclosing, err);
+    const wm_status status = wm_window_read_halved(out, photo, enclosing, halvings, err);
     if (status)
         return status;
     wm_stage1_window(&calibration->stage1, out);
@@ -138,7 +138,7 @@ static wm_status read_zone(wm_reading **out, const wm_photo *photo, const wm_zon
                            const wm_calibration *calibration, wm_error *err)
 {
     wm_window window;
-    const wm_status status = wm_survey_read_around(&window, photo, zone, calibration, err);
+    const wm_status status = wm_survey_read_around(&window, photo, zone, 0, calibration, err);
     return status ? status : wm_reading_make(out, &window, zone, NULL, err);
 }
 
@@ -190,12 +190,12 @@ wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const 
     return status ? status : measure_reading(out, reading, zone, look, err);
 }
 
-wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_window *around, const wm_zone *zone, int halvings,
+wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_window *around, const wm_zone *zone,
                                    const wm_survey_look *look, wm_error *err)
 {
     wm_window window;
     wm_reading *reading = NULL;
-    wm_status status = wm_window_within(&window, around, zone, halvings, err);
+    wm_status status = wm_window_within(&window, around, zone, err);
     if (!status)
         status = wm_reading_make(&reading, &window, zone, look->hair, err);
     return status ? status : measure_reading(out, reading, zone, look, err);

@@ -84,9 +84,9 @@ wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const 
                             const wm_survey_look *look, wm_error *err);
 /** The same from a window that encloses the zone, read and corrected once (wm_survey_read_around), at half the
  * resolution so often: for many looks at a zone that moves. */
-wm_status wm_survey_read_around(wm_window *out, const wm_photo *photo, const wm_zone *enclosing,
+wm_status wm_survey_read_around(wm_window *out, const wm_photo *photo, const wm_zone *enclosing, int halvings,
                                 const wm_calibration *calibration, wm_error *err);
-wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_window *around, const wm_zone *zone, int halvings,
+wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_window *around, const wm_zone *zone,
                                    const wm_survey_look *look, wm_error *err);
 /** Runs G5 to G9 again on a measured zone, with another reference or gray swatch (G10), and stage 2 on what comes out.
  */

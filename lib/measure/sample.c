@@ -55,10 +55,10 @@ typedef struct tally {
     double sum[3];
 } tally;
 
-static void read_row(wm_window *window, int row, const double *encoded, tally *t)
+/* flags: whether inside the zone, before. */
+static void read_row(unsigned char *flags, int width, const double *encoded, tally *t)
 {
-    unsigned char *flags = window->flags + (size_t)row * (size_t)window->box.width;
-    for (int x = 0; x < window->box.width; x++, encoded += 3) {
+    for (int x = 0; x < width; x++, encoded += 3) {
         unsigned file = file_flags(encoded);
         bool inside = flags[x] != 0;
         flags[x] = (unsigned char)((inside ? WM_PX_ZONE : 0u) | file);
@@ -72,35 +72,109 @@ static void read_row(wm_window *window, int row, const double *encoded, tally *t
     }
 }
 
-wm_status wm_window_read(wm_window *out, const wm_photo *photo, const wm_zone *zone, wm_error *err)
+static void settle_tally(wm_window *window, const tally *t)
 {
-    wm_photo_facts facts = wm_photo_facts_of(photo);
+    const double n = (double)t->zone;
+    window->zone_pixels = t->zone;
+    window->extreme_share = (double)t->extreme / n;
+    window->colourless_share = (double)t->colourless / n;
+    window->encoded_mean = (wm_rgb){ t->sum[0] / n, t->sum[1] / n, t->sum[2] / n };
+}
+
+/* What reads a window's rows into it. */
+typedef wm_status read_rows(wm_window *window, const wm_photo *photo, const wm_zone *zone, tally *t, wm_error *err);
+
+static wm_status read_window(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings, read_rows *rows,
+                             wm_error *err)
+{
+    const wm_photo_facts facts = wm_photo_facts_of(photo);
+    const wm_box box = wm_zone_box(zone, facts.width, facts.height);
+    const int x = box.x >> halvings, y = box.y >> halvings;
     wm_window window;
     tally t = { 0 };
-    wm_status status = allocate(&window, wm_zone_box(zone, facts.width, facts.height), err);
-    double *encoded = status ? NULL : malloc((size_t)window.box.width * 3 * sizeof *encoded);
-    if (!status && !encoded)
-        status = wm_fail_memory(err);
-    for (int y = 0; !status && y < window.box.height; y++) {
-        size_t start = (size_t)y * (size_t)window.box.width;
-        wm_zone_row(zone, window.box.x, window.box.y + y, window.box.width, window.flags + start);
-        wm_photo_read(photo, window.box.x, window.box.y + y, window.box.width, window.linear + start, encoded);
-        read_row(&window, y, encoded, &t);
-    }
+    wm_status status = allocate(
+        &window, (wm_box){ x, y, ((box.x + box.width) >> halvings) - x, ((box.y + box.height) >> halvings) - y }, err);
+    window.halvings = halvings;
+    if (!status)
+        status = rows(&window, photo, zone, &t, err);
     if (!status && t.zone == 0)
         status = wm_fail(err, WM_E_INPUT, "a zone covers no pixel of the photo; draw it larger");
-    free(encoded);
     if (status) {
         wm_window_free(&window);
         return status;
     }
-    double n = (double)t.zone;
-    window.zone_pixels = t.zone;
-    window.extreme_share = (double)t.extreme / n;
-    window.colourless_share = (double)t.colourless / n;
-    window.encoded_mean = (wm_rgb){ t.sum[0] / n, t.sum[1] / n, t.sum[2] / n };
+    settle_tally(&window, &t);
     *out = window;
     return WM_OK;
+}
+
+static wm_status read_as_it_is(wm_window *window, const wm_photo *photo, const wm_zone *zone, tally *t, wm_error *err)
+{
+    const wm_box box = window->box;
+    double *encoded = malloc((size_t)box.width * 3 * sizeof *encoded);
+    if (!encoded)
+        return wm_fail_memory(err);
+    for (int y = 0; y < box.height; y++) {
+        const size_t start = (size_t)y * (size_t)box.width;
+        wm_zone_row(zone, box.x, box.y + y, box.width, window->flags + start);
+        wm_photo_read(photo, box.x, box.y + y, box.width, window->linear + start, encoded);
+        read_row(window->flags + start, box.width, encoded, t);
+    }
+    free(encoded);
+    return WM_OK;
+}
+
+wm_status wm_window_read(wm_window *out, const wm_photo *photo, const wm_zone *zone, wm_error *err)
+{
+    return read_window(out, photo, zone, 0, read_as_it_is, err);
+}
+
+/* A row of the photo on its way into squares. */
+typedef struct photo_row {
+    wm_rgb *linear;
+    double *encoded;
+    unsigned char *flags;
+} photo_row;
+
+static void add_row(wm_rgb *sums, unsigned char *flags, const photo_row *row, int count, int halvings)
+{
+    for (int i = 0; i < count; i++) {
+        sums[i >> halvings] = wm_rgb_add(sums[i >> halvings], row->linear[i]);
+        flags[i >> halvings] |= row->flags[i];
+    }
+}
+
+static void read_squares(wm_window *window, const wm_photo *photo, const wm_zone *zone, tally *t, const photo_row *row)
+{
+    const wm_box box = window->box;
+    const int h = window->halvings, side = 1 << h, width = box.width << h;
+    for (int y = 0; y < box.height << h; y++) {
+        const size_t start = (size_t)(y >> h) * (size_t)box.width;
+        wm_zone_row(zone, box.x << h, (box.y << h) + y, width, row->flags);
+        wm_photo_read(photo, box.x << h, (box.y << h) + y, width, row->linear, row->encoded);
+        read_row(row->flags, width, row->encoded, t);
+        add_row(window->linear + start, window->flags + start, row, width, h);
+    }
+    for (size_t i = 0; i < pixels_of(window); i++)
+        window->linear[i] = wm_rgb_scale(window->linear[i], 1.0 / (side * side));
+}
+
+static wm_status read_halved(wm_window *window, const wm_photo *photo, const wm_zone *zone, tally *t, wm_error *err)
+{
+    const size_t width = (size_t)window->box.width << window->halvings;
+    photo_row row = { malloc(width * sizeof *row.linear), malloc(3 * width * sizeof *row.encoded), malloc(width) };
+    const wm_status status = row.linear && row.encoded && row.flags ? WM_OK : wm_fail_memory(err);
+    if (!status)
+        read_squares(window, photo, zone, t, &row);
+    free(row.linear);
+    free(row.encoded);
+    free(row.flags);
+    return status;
+}
+
+wm_status wm_window_read_halved(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings, wm_error *err)
+{
+    return read_window(out, photo, zone, halvings, halvings == 0 ? read_as_it_is : read_halved, err);
 }
 
 wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width, int height, wm_error *err)
@@ -131,59 +205,55 @@ wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width,
     return WM_OK;
 }
 
-/* Mean colour and flags of a square of the window around; the zone is asked at its centre. */
-static void shrink_row(wm_window *out, const wm_window *around, wm_point corner, int row, int side)
+/* The part of a zone's box that lies in the window around, in its pixels. */
+static wm_box box_within(const wm_window *around, const wm_zone *zone)
 {
-    const size_t width = (size_t)around->box.width;
-    for (int x = 0; x < out->box.width; x++) {
-        const size_t to = (size_t)row * (size_t)out->box.width + (size_t)x;
-        const size_t from = ((size_t)corner.y + (size_t)(row * side)) * width + (size_t)corner.x + (size_t)(x * side);
-        wm_rgb sum = { 0.0, 0.0, 0.0 };
-        unsigned flags = 0;
-        for (int i = 0; i < side; i++)
-            for (size_t at = from + (size_t)i * width, k = 0; k < (size_t)side; k++, at++) {
-                sum = wm_rgb_add(sum, around->linear[at]);
-                flags |= around->flags[at] & (WM_PX_CLIPPED | WM_PX_EXTREME);
-            }
-        out->linear[to] = wm_rgb_scale(sum, 1.0 / (side * side));
-        out->flags[to] = (unsigned char)flags;
-    }
+    const int h = around->halvings, side = 1 << h;
+    const wm_box all = around->box, box = wm_zone_box(zone, (all.x + all.width) << h, (all.y + all.height) << h);
+    const int left = box.x >> h > all.x ? box.x >> h : all.x, top = box.y >> h > all.y ? box.y >> h : all.y;
+    return (wm_box){ left, top, ((box.x + box.width + side - 1) >> h) - left,
+                     ((box.y + box.height + side - 1) >> h) - top };
 }
 
-/* In zone where the square's centre lies inside; inside: room for one a column of the box. */
-static void mark_zone(wm_window *out, const wm_zone *zone, wm_box box, int side, unsigned char *inside)
+static void copy_row(wm_window *out, const wm_window *around, int y)
 {
-    for (int y = 0; y < out->box.height; y++) {
-        unsigned char *flags = out->flags + (size_t)y * (size_t)out->box.width;
-        wm_zone_row(zone, box.x, box.y + y * side + side / 2, box.width, inside);
-        for (int x = 0; x < out->box.width; x++)
-            if (inside[x * side + side / 2]) {
-                flags[x] |= WM_PX_ZONE;
-                out->zone_pixels++;
-            }
-    }
+    const size_t width = (size_t)out->box.width, to = (size_t)y * width,
+                 from = (size_t)(out->box.y + y - around->box.y) * (size_t)around->box.width +
+                        (size_t)(out->box.x - around->box.x);
+    memcpy(out->linear + to, around->linear + from, width * sizeof *out->linear);
+    for (size_t x = 0; x < width; x++)
+        out->flags[to + x] = around->flags[from + x] & (WM_PX_CLIPPED | WM_PX_EXTREME);
 }
 
-wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zone *zone, int halvings, wm_error *err)
+/* In the zone where a pixel's centre is; inside: room for a row of the photo. */
+static void mark_row(wm_window *out, const wm_zone *zone, int y, unsigned char *inside)
 {
-    const int side = 1 << halvings, right = around->box.x + around->box.width,
-              bottom = around->box.y + around->box.height;
-    wm_box box = wm_zone_box(zone, right, bottom);
-    const int left = box.x > around->box.x ? box.x : around->box.x, top = box.y > around->box.y ? box.y : around->box.y;
-    box = (wm_box){ left, top, box.x + box.width - left, box.y + box.height - top };
+    const int h = out->halvings, middle = (1 << h) / 2;
+    unsigned char *flags = out->flags + (size_t)y * (size_t)out->box.width;
+    wm_zone_row(zone, out->box.x << h, ((out->box.y + y) << h) + middle, out->box.width << h, inside);
+    for (int x = 0; x < out->box.width; x++)
+        if (inside[(x << h) + middle]) {
+            flags[x] |= WM_PX_ZONE;
+            out->zone_pixels++;
+        }
+}
+
+wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zone *zone, wm_error *err)
+{
     wm_window window;
-    wm_status status = allocate(&window, (wm_box){ left, top, box.width >> halvings, box.height >> halvings }, err);
-    unsigned char *inside = status ? NULL : malloc((size_t)box.width);
+    wm_status status = allocate(&window, box_within(around, zone), err);
+    unsigned char *inside = status ? NULL : malloc((size_t)window.box.width << around->halvings);
     if (!status && !inside)
         status = wm_fail_memory(err);
     if (status) {
         wm_window_free(&window);
         return status;
     }
-    const wm_point corner = { left - around->box.x, top - around->box.y };
-    for (int y = 0; y < window.box.height; y++)
-        shrink_row(&window, around, corner, y, side);
-    mark_zone(&window, zone, box, side, inside);
+    window.halvings = around->halvings;
+    for (int y = 0; y < window.box.height; y++) {
+        copy_row(&window, around, y);
+        mark_row(&window, zone, y, inside);
+    }
     free(inside);
     window.extreme_share = around->extreme_share;
     window.colourless_share = around->colourless_share;

@@ -21,7 +21,8 @@ enum {
 #define WM_PX_DROPPED (WM_PX_CLIPPED | WM_PX_NOT_HAIR | WM_PX_SHEEN | WM_PX_SHADOW)
 
 typedef struct wm_window {
-    wm_box box;
+    wm_box box;              /**< of the photo's pixels, halved so often */
+    int halvings;            /**< a pixel is the mean of a square of 2^halvings of the photo's */
     wm_rgb *linear;          /**< box.width * box.height, row-major; stage 1 is applied in place by calibrate */
     unsigned char *flags;    /**< same shape */
     size_t zone_pixels;      /**< with WM_PX_ZONE */
@@ -34,9 +35,11 @@ typedef struct wm_window {
 wm_status wm_window_read(wm_window *out, const wm_photo *photo, const wm_zone *zone, wm_error *err);
 /** A window over given pixels (tests, generated data): every pixel is in the zone, none clipped. Copies. */
 wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width, int height, wm_error *err);
-/** The zone's window out of one that was read around it, halved so often (2x2 means); a pixel is clipped where one of
- * those that make it up is. WM_E_INPUT when the zone lies outside. */
-wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zone *zone, int halvings, wm_error *err);
+/** The same in squares; one is clipped where one of its pixels is. */
+wm_status wm_window_read_halved(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings,
+                                wm_error *err);
+/** The zone's window out of one that was read around it, in its pixels. WM_E_INPUT when the zone lies outside. */
+wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zone *zone, wm_error *err);
 void wm_window_free(wm_window *window);
 
 typedef struct wm_cleaning {

@@ -133,6 +133,50 @@ static void window_of_a_photo_knows_its_pixels(void **state)
     wm_photo_close(photo);
 }
 
+/* G11: squares of the photo are the means of its pixels, clipped where one of them is; a zone cut out of
+ * what was read around it is the zone as it is read alone. */
+static void squares_of_a_photo_are_means(void **state)
+{
+    (void)state;
+    picture p = picture_asymmetric(31, 22, 8);
+    for (int y = 0; y < 22; y++)
+        for (int x = 0; x < 31; x++)
+            paint(&p, x, y, 3 * x + y + 20, 2 * x + 3 * y + 10, x + y + 5);
+    paint(&p, 9, 6, 255, 80, 60);
+    wm_photo *photo = photo_of(&p);
+    picture_free(&p);
+    wm_zone all = { .kind = WM_ZONE_ROOT,
+                    .points = (wm_point[]){ { 3, 2 }, { 27, 2 }, { 27, 19 }, { 3, 19 } },
+                    .point_count = 4 };
+    wm_zone part = { .kind = WM_ZONE_ROOT,
+                     .points = (wm_point[]){ { 8, 4 }, { 20, 4 }, { 20, 16 }, { 8, 16 } },
+                     .point_count = 4 };
+    wm_window alone, whole, cut, squares, quarter;
+    wm_error err = { 0 };
+    assert_int_equal(wm_window_read(&alone, photo, &part, &err), WM_OK);
+    assert_int_equal(wm_window_read_halved(&whole, photo, &all, 0, &err), WM_OK);
+    assert_int_equal(wm_window_within(&cut, &whole, &part, &err), WM_OK);
+    assert_int_equal(cut.zone_pixels, 12 * 12);
+    assert_memory_equal(&cut.box, &alone.box, sizeof cut.box);
+    assert_memory_equal(cut.linear, alone.linear, 12 * 12 * sizeof *cut.linear);
+    assert_memory_equal(cut.flags, alone.flags, 12 * 12);
+    assert_int_equal(wm_window_read_halved(&squares, photo, &all, 2, &err), WM_OK);
+    assert_int_equal(wm_window_within(&quarter, &squares, &part, &err), WM_OK);
+    assert_int_equal(quarter.zone_pixels, 3 * 3);
+    for (int y = 0; y < 3; y++)
+        for (int x = 0; x < 3; x++) {
+            double sum = 0;
+            for (int i = 0; i < 16; i++)
+                sum += alone.linear[(4 * y + i / 4) * 12 + 4 * x + i % 4].g;
+            near("mean of a square", quarter.linear[3 * y + x].g, sum / 16, 1e-12);
+            assert_int_equal((quarter.flags[3 * y + x] & WM_PX_CLIPPED) != 0, x == 0 && y == 0);
+        }
+    wm_window *const made[] = { &alone, &whole, &cut, &squares, &quarter };
+    for (size_t i = 0; i < sizeof made / sizeof *made; i++)
+        wm_window_free(made[i]);
+    wm_photo_close(photo);
+}
+
 static void gv12_sheen_bands_are_dropped(void **state)
 {
     (void)state;
@@ -546,6 +590,7 @@ int main(void)
                                         cmocka_unit_test(g3_which_cell_stands_for_the_strip),
                                         cmocka_unit_test(g3_sheen_and_shadow_from_both_sides),
                                         cmocka_unit_test(window_of_a_photo_knows_its_pixels),
+                                        cmocka_unit_test(squares_of_a_photo_are_means),
                                         cmocka_unit_test(gv12_sheen_bands_are_dropped),
                                         cmocka_unit_test(g3_follows_the_fibres),
                                         cmocka_unit_test(g3_broad_shadow_is_dropped),
