@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "colour/difference.h"
+#include "measure/gray.h"
 
 static const double SHARED_ERROR = 0.3;          /* M22 */
 static const double SHARE_AT_MOST = 0.97;        /* M22 */
@@ -307,6 +308,18 @@ static bool draw_shares_by_lightness(wm_drawn_head *head)
     return any;
 }
 
+/* A share that could as well be none is no reason to look for a gray shade (M24). */
+static bool beyond_doubt(const wm_drawn_head *head, const wm_head_zone *zones)
+{
+    bool any = false;
+    for (size_t i = 0; i < head->zone_count && head->has_gray; i++) {
+        double low, high;
+        wm_gray_interval(zones[i].share, zones[i].u_share, &low, &high);
+        any |= zones[i].kind == WM_ZONE_GRAY || zones[i].all_over || (zones[i].has_gray && low > 0);
+    }
+    return any;
+}
+
 static void draw_gray(wm_drawn_head *head, const wm_head_zone *zones)
 {
     closure sums = closure_of(head, zones);
@@ -315,9 +328,9 @@ static void draw_gray(wm_drawn_head *head, const wm_head_zone *zones)
         draw_measured_gray(head, &sums);
     else
         draw_usual_gray(head);
-    if (!head->has_base)
-        return;
-    head->has_gray |= draw_shares_by_lightness(head);
+    if (head->has_base)
+        head->has_gray |= draw_shares_by_lightness(head);
+    head->gray_beyond_doubt = beyond_doubt(head, zones);
 }
 
 /* Zones whose base is not known: what the head's gray leaves of them; without gray all is base. */

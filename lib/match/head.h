@@ -53,6 +53,7 @@ typedef struct wm_drawn_head {
     size_t zone_count;
     bool has_base;                 /**< false: gray all over and no zone to say what is beneath */
     bool has_gray;                 /**< false: none is told, nor does lightness say any; all shares are 0 */
+    bool gray_beyond_doubt;        /**< M24: a zone is marked gray, gray all over, or G9's interval begins above 0 */
     wm_cone gray[WM_DRAW_ROWS];    /**< one for the head */
     bool bases_apart;              /**< M24: dyed lengths, balayage, regrowth */
     wm_hair_law law[WM_DRAW_ROWS]; /**< B2, B13, B19; row 0 is the law given */

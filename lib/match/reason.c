@@ -234,7 +234,7 @@ void wm_reason_missing(char out[WM_DECISION_TEXT_SIZE], const wm_decided *d)
     out[0] = '\0';
     if (head->has_base && of[WM_ROLE_BASE].lacking)
         say_missing(out, "base", &of[WM_ROLE_BASE], WM_ROLE_BASE, wm_wanted_base(head));
-    if (head->has_gray && of[WM_ROLE_GRAY].lacking && of[WM_ROLE_BLEND].lacking)
+    if (head->gray_beyond_doubt && of[WM_ROLE_GRAY].lacking && of[WM_ROLE_BLEND].lacking)
         say_missing(out, "gray", &of[WM_ROLE_GRAY], WM_ROLE_GRAY, wm_cone_to_lab(head->gray[0]));
 }
 

@@ -323,6 +323,18 @@ static void what_is_missing_is_said(void **state)
         d->missing, "no shade within 5 of her base: the nearest, ink, is 12.2 away (darker, softer and redder); wanted "
                     "about L 28.0, a 6.0, b 11.0; no shade within 5 of her gray: the nearest, frost, is 11.3 away "
                     "(lighter and softer); wanted about L 66.0, a 1.3, b 7.0");
+    v->zones[1].kind = WM_ZONE_ROOT;
+    for (int i = 0; i < 4; i++)
+        v->zones[i].share = i == 1 ? 0.125 : 0; /* 5 to 20 %, in steps of 5 */
+    v->zones[0].has_gray = v->zones[2].has_gray = false;
+    d = decide(v);
+    assert_non_null(strstr(d->missing, "her gray"));
+    v->zones[1].share = 0.12; /* 0 to 20 % */
+    d = decide(v);
+    assert_null(strstr(d->missing, "her gray"));
+    v->zones[1].kind = WM_ZONE_GRAY; /* she was told */
+    d = decide(v);
+    assert_non_null(strstr(d->missing, "her gray"));
     v->here.shades.count = 0;
     d = decide(v);
     assert_false(d->has_proposal);
