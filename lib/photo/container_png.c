@@ -8,7 +8,8 @@
 #define CHUNK(a, b, c, d) ((uint32_t)(a) << 24 | (uint32_t)(b) << 16 | (uint32_t)(c) << 8 | (uint32_t)(d))
 enum { GRAY = 0, COLOUR = 2, PALETTE = 3, GRAY_ALPHA = 4, COLOUR_ALPHA = 6 };
 
-/* Chunks that may come once only, as bits of png.seen. */
+/* Chunks that may come once only, as bits of png.seen; but for eXIf, which a much used library writes before and behind
+ * the picture alike: the first counts. */
 enum { IHDR = 1, PLTE = 2, IDAT = 4, TRNS = 8, ICCP = 16, CICP = 32, SRGB = 64, GAMA = 128, CHRM = 256, EXIF = 512 };
 
 typedef struct png {
@@ -168,7 +169,7 @@ static wm_status walk_order(png *p, uint32_t type, unsigned bit, unsigned not_af
                    ? wm_fail_refused(p->walk->err,
                                      "a PNG made for a phone's own apps can't be read; send the photo itself")
                    : damaged(p, "its header is missing");
-    if (p->seen & not_after || (bit != IDAT && p->seen & bit) || (bit == IDAT && p->idat_ended))
+    if (p->seen & not_after || (!(bit & (IDAT | EXIF)) && p->seen & bit) || (bit == IDAT && p->idat_ended))
         return damaged(p, "chunks out of order");
     if (bit == IDAT && p->colour_type == PALETTE && !(p->seen & PLTE))
         return damaged(p, "its palette is missing");
@@ -193,7 +194,10 @@ static wm_status walk_chunk(png *p, uint32_t type, wm_cursor data)
     case GAMA: return walk_gama(p, data);
     case CHRM: return walk_chrm(p, data);
     case SRGB: p->walk->out->png_srgb = true; return WM_OK;
-    case EXIF: p->walk->exif = data; return WM_OK;
+    case EXIF:
+        if (!p->walk->exif.at)
+            p->walk->exif = data;
+        return WM_OK;
     case IDAT: return WM_OK;
     default: break;
     }

@@ -206,7 +206,7 @@ static bool write_png(FILE *f, const image *im, const extras *e)
     png_write_info(png, info);
     for (int y = 0; y < im->height; y++)
         png_write_row(png, im->rgb + (size_t)y * (size_t)im->width * 3);
-    png_write_end(png, info);
+    png_write_end(png, NULL); /* all of info stands before the picture; given again, eXIf would stand behind it too */
     png_destroy_write_struct(&png, &info);
     return true;
 }

@@ -161,6 +161,24 @@ static void exif_facts(void **state)
         }
 }
 
+/* libpng 1.6 writes the EXIF block it was given once before and once behind the picture: such a file is no damage. Of
+ * two that differ the first counts, as libpng reads it. */
+static void exif_of_a_png_comes_twice(void **state)
+{
+    (void)state;
+    exif_how how = { false, 6, "Inventa", "P1", "2025:06:01 14:30:05", 0x19, 1, 4000, 3000 };
+    wm_bytes first = exif_make(&how), png = plain_png();
+    how.orientation = 3;
+    wm_bytes second = exif_make(&how);
+    png_insert(&png, "eXIf", second.data, second.size);
+    png_insert(&png, "eXIf", first.data, first.size);
+    wm_container c = sound("two EXIF blocks", &png);
+    check_exif("two EXIF blocks", &c, 6);
+    wm_bytes_free(&png);
+    wm_bytes_free(&first);
+    wm_bytes_free(&second);
+}
+
 /* What a camera leaves out or writes wrongly is unknown, never guessed. */
 static void exif_nonsense_is_unknown(void **state)
 {
@@ -767,6 +785,7 @@ int main(void)
     const struct CMUnitTest tests[] = { cmocka_unit_test(jpeg_facts),
                                         cmocka_unit_test(jpeg_quality_comes_back),
                                         cmocka_unit_test(exif_facts),
+                                        cmocka_unit_test(exif_of_a_png_comes_twice),
                                         cmocka_unit_test(exif_nonsense_is_unknown),
                                         cmocka_unit_test(exif_changes_do_no_harm),
                                         cmocka_unit_test(icc_is_joined),
