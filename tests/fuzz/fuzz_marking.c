@@ -24,11 +24,20 @@ const char *const fuzz_words[] = { "</script",     "<script",   "<!--",     "-->
                                    "\xe2\x80\xae", "\xff",      "\xc0\x80", "\x01",         "\x7f",
                                    "\\u0000",      NULL };
 
-static size_t times(const char *text, const char *word)
+typedef struct tags {
+    size_t all, scripts, comments;
+} tags;
+
+/* By memchr: a sanitizer looks at all of the page again for every strstr. */
+static tags count_tags(const wm_buf *page)
 {
-    size_t n = 0;
-    for (const char *p = text; (p = strstr(p, word)); p++)
-        n++;
+    tags n = { 0 };
+    const char *end = page->data + page->size;
+    for (const char *p = page->data; (p = memchr(p, '<', (size_t)(end - p))); p++) {
+        n.all++;
+        n.scripts += strncmp(p, "</script", 8) == 0;
+        n.comments += strncmp(p, "<!--", 4) == 0;
+    }
     return n;
 }
 
@@ -75,16 +84,14 @@ static void write_page(wm_buf *out, char *const parts[PARTS])
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
     static char nothing[] = "";
-    static size_t tags, scripts, comments; /* of a page without content of others */
+    static tags own; /* of a page without content of others */
     char *const none[PARTS] = { nothing, nothing, nothing, nothing, nothing };
     char *text = fuzz_text(data, size), *parts[PARTS] = { text, nothing, nothing, nothing, nothing };
     wm_buf page = { 0 };
     wm_json_document *document = NULL;
-    if (!tags) {
+    if (!own.all) {
         write_page(&page, none);
-        tags = times(page.data, "<");
-        scripts = times(page.data, "</script");
-        comments = times(page.data, "<!--");
+        own = count_tags(&page);
         wm_buf_free(&page);
         page = (wm_buf){ 0 };
     }
@@ -96,9 +103,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         parts[i] = line + 1;
     }
     write_page(&page, parts);
-    fuzz_check(times(page.data, "<") == tags && times(page.data, "</script") == scripts &&
-                   times(page.data, "<!--") == comments,
-               "nothing that was given becomes a tag");
+    const tags given = count_tags(&page);
+    fuzz_check(memcmp(&given, &own, sizeof own) == 0, "nothing that was given becomes a tag");
     const wm_json *facts = facts_of(&document, page.data);
     check_fact(facts, "photo", parts[0]);
     check_fact(facts, "save_name", parts[1]);
