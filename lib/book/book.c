@@ -80,7 +80,8 @@ bool wm_book_lies_at(const char *path)
     struct stat info;
     wm_book look = { .path = NULL };
     int64_t id = 0, version = 0;
-    if (stat(path, &info) != 0 || !S_ISREG(info.st_mode) || !(look.path = wm_text_copy(path)))
+    /* what is empty is no book, and may be a file of the kernel's that is waited for */
+    if (stat(path, &info) != 0 || !S_ISREG(info.st_mode) || info.st_size == 0 || !(look.path = wm_text_copy(path)))
         return false;
     bool is = !wm_db__open(&look, WM_DB_LOOK, NULL) && !read_numbers(&id, &version, &look, NULL) &&
               id == WM_BOOK_APPLICATION_ID;

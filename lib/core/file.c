@@ -165,8 +165,10 @@ static char *folder_of(const char *path)
     return strndup(path, slash == path ? 1 : (size_t)(slash - path));
 }
 
+enum { PRIVATE = 0600, OPEN_TO_ALL = 0666 };
+
 /* Creates a file beside the target and puts its name into *name; the kernel applies the umask, which nobody can read
- * safely. */
+ * safely. What is private is its owner's to read and write under any umask. */
 static int open_neighbour(char **name, const char *folder, mode_t mode)
 {
     size_t room = strlen(folder) + 64;
@@ -182,6 +184,8 @@ static int open_neighbour(char **name, const char *folder, mode_t mode)
         if (fd < 0 && errno != EEXIST)
             break;
     }
+    if (fd >= 0 && mode == PRIVATE)
+        (void)fchmod(fd, PRIVATE);
     if (fd < 0)
         free(text);
     else
@@ -258,7 +262,7 @@ static int replace_whole(const char *path, const wm_bytes *bytes, unsigned flags
     char *folder = folder_of(path), *neighbour = NULL;
     if (!folder)
         return ENOMEM;
-    int reason = write_neighbour(&neighbour, folder, flags & WM_FILE_PRIVATE ? 0600 : 0666, bytes);
+    int reason = write_neighbour(&neighbour, folder, flags & WM_FILE_PRIVATE ? PRIVATE : OPEN_TO_ALL, bytes);
     if (!reason)
         reason = put_in_place(neighbour, path, flags & WM_FILE_FORCE);
     if (!reason)
@@ -355,7 +359,9 @@ static wm_status fail_write(wm_error *err, const char *path, int reason)
 {
     switch (reason) {
     case ENOMEM: return wm_fail_memory(err);
-    case ENOENT: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the folder does not exist; make it first");
+    case ENOENT:
+        return *path ? wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "the folder does not exist; make it first")
+                     : wm_fail(err, WM_E_OUTPUT, "the output has an empty name; name a file");
     case ENOTDIR: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "part of the path is not a folder; check the name");
     case EACCES:
     case EPERM: return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "no permission to write there; choose another folder");
@@ -390,7 +396,7 @@ wm_status wm_file_neighbour(char **name, const char *path, wm_error *err)
     if (!folder)
         return wm_fail_memory(err);
     sweep(folder);
-    int fd = open_neighbour(name, folder, 0600), reason = fd < 0 ? errno : 0;
+    int fd = open_neighbour(name, folder, PRIVATE), reason = fd < 0 ? errno : 0;
     if (fd >= 0)
         close(fd);
     free(folder);

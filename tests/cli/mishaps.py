@@ -381,6 +381,13 @@ def no_output_is_an_input(bench):
         bench.remove(name)
 
 
+def an_output_in_the_kernels_files(bench):
+    """a file of the kernel's that never ends or keeps silent is no place for an output, and is not waited for"""
+    for words in ((*MATCH, "-o", "/proc/kmsg", "--force"), ("mark", "client.jpg", "-o", "/proc/self/status"), ("swatch", "list", "swatches.csv", "-o", "/proc/kmsg")):
+        done = bench.run(*words)
+        expect((done.returncode, len(done.stderr.decode().splitlines())), (6, 1), f"{words}: {done.stderr.decode()}")
+
+
 def a_limit_of_the_system_is_named(bench):
     """too few descriptors, files that may not grow: said as what they are, never as a lack of memory"""
     book = salon(bench, "Anna Berg")

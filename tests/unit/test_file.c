@@ -135,6 +135,10 @@ static void client_data_is_private(void **state)
     umask(022);
     assert_int_equal(wm_file_write(in_folder("plain"), "y", 1, WM_FILE_FORCE | WM_FILE_PRIVATE, NULL), WM_OK);
     assert_int_equal(mode_of(in_folder("plain")), 0600); /* also over a file that was open to all */
+    umask(0777);
+    assert_int_equal(wm_file_write(in_folder("plain"), "x", 1, WM_FILE_PRIVATE | WM_FILE_FORCE, NULL), WM_OK);
+    umask(022);
+    assert_int_equal(mode_of(in_folder("plain")), 0600); /* and its owner can read it whatever the umask */
 }
 
 static void bad_places_to_write(void **state)
@@ -142,6 +146,7 @@ static void bad_places_to_write(void **state)
     (void)state;
     refuse_write(folder, WM_FILE_FORCE, "this is a folder; name a file in it");
     refuse_write(in_folder("none/report.html"), 0, "the folder does not exist; make it first");
+    refuse_write("", 0, "the output has an empty name; name a file");
     put(in_folder("file"), "x");
     refuse_write(in_folder("file/report.html"), 0, "part of the path is not a folder; check the name");
     char long_name[600];
