@@ -194,7 +194,8 @@ static bool take_money(bool *has, int64_t *minor, const wm_json *value)
     double number = 0;
     if (!value)
         return true;
-    *has = wm_json_number(value, &number) && fabs(number) <= 9007199254740992.0 && fabs(number - floor(number)) <= 0;
+    *has = wm_json_number(value, &number) && number >= 0 && number <= 9007199254740992.0 &&
+           fabs(number - floor(number)) <= 0;
     *minor = *has ? (int64_t)number : 0;
     return *has;
 }
@@ -288,7 +289,7 @@ static bool read_visit(wm_visit *out, const wm_json *value, int format)
     for (size_t i = 0; i < (format == 1 ? BLOBS_1 : BLOBS); i++)
         if (!take_bytes(s.blobs[i].bytes, wm_json_get(value, s.blobs[i].key)))
             return false;
-    if (*s.installed && wm_stack_parse(&out->installed, s.installed, NULL))
+    if (*s.installed && (!wm_plain_line(s.installed) || wm_stack_parse(&out->installed, s.installed, NULL)))
         return false;
     return wm_date_parse(&date, out->date) && (format > 1 || date_note(out)) && texts_are_plain(out) &&
            take_kind(out, wm_json_get(value, "kind")) && take_sewn(out, wm_json_get(value, "sewn")) &&
@@ -362,7 +363,8 @@ static wm_status read_client(wm_client *out, int *of_format, const wm_json *root
         return wm_fail_at(err, WM_E_BOOK, file, 0, 0, "was written by a newer weftmatch; update weftmatch");
     if (!take_text(out->name, sizeof out->name, wm_json_get(root, "name")) ||
         !take_text(out->note, sizeof out->note, wm_json_get(root, "note")) ||
-        !take_text(out->since, sizeof out->since, wm_json_get(root, "since")) || !wm_date_parse(&date, out->since))
+        !take_text(out->since, sizeof out->since, wm_json_get(root, "since")) || !wm_date_parse(&date, out->since) ||
+        wm_book_client_check(out->name, out->note, NULL))
         return wm_fail_at(err, WM_E_BOOK, file, 0, 0,
                           "is damaged: name, note or date; export the client again; nothing was changed");
     *of_format = (int)format;
@@ -403,8 +405,6 @@ wm_status wm_client_file_read(wm_client *out, wm_book *book, const char *json, s
         status = read_visits(&record, root, file, format, err);
     if (!status)
         status = read_changes(&record, root, file, err);
-    if (!status)
-        status = wm_book_client_check(record.client.name, record.client.note, err);
     if (!status && book)
         status = check_currency(book, root, &record, err);
     if (!status && book)

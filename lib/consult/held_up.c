@@ -117,7 +117,7 @@ wm_status wm_held_up_of(wm_held_up *out, const wm_report *report, const wm_repor
     hold h = { .report = report, .out = &made };
     wm_warnings not_shown = { 0 };
     if (!pictures || !pictures->photo_jpeg.size || !pictures->zones_json.size || report->no_shade_named ||
-        report->proposal_count == 0) {
+        report->proposal_count == 0 || report->photo.width < 1) {
         out->count = 0;
         return WM_OK;
     }

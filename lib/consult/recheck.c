@@ -33,6 +33,7 @@ typedef struct task {
     int64_t id;
     char client[sizeof((wm_rechecked *)0)->client];
     wm_rechecked result;
+    bool unmeasured; /* no zone of hers has a colour */
     wm_status status;
     wm_error error;
 } task;
@@ -271,7 +272,8 @@ static void recheck_one(task *t, const wm_visit *visit, const pool *p)
 {
     opened *v = calloc(1, sizeof *v);
     t->status = v ? open_visit(v, &t->result, visit, p->in->catalogue, &t->error) : wm_fail_memory(&t->error);
-    if (!t->status)
+    t->unmeasured = !t->status && !v->zone_count;
+    if (!t->status && !t->unmeasured)
         t->status = judge(&t->result, v, p->against, &t->error);
     memcpy(t->result.client, t->client, sizeof t->client);
     free(v);
@@ -322,9 +324,12 @@ static int by_gain(const void *left, const void *right)
     return names ? names : a->visit_id < b->visit_id ? -1 : a->visit_id > b->visit_id;
 }
 
-static wm_status judge_all(wm_rechecked **out, task *tasks, size_t count, const wm_recheck_input *in, wm_error *err)
+/* Visits at which nothing was measured are left out: one of them, out of another book, must not cost all others. */
+static wm_status judge_all(wm_rechecked **out, size_t *judged, task *tasks, size_t count, const wm_recheck_input *in,
+                           wm_error *err)
 {
     against a = { 0 };
+    size_t kept = 0;
     wm_rechecked *results = calloc(count + 1, sizeof *results);
     wm_status status = results ? set_against(&a, in->catalogue, in->settings, err) : wm_fail_memory(err);
     if (!status && a.shades.count == 0)
@@ -340,15 +345,17 @@ static wm_status judge_all(wm_rechecked **out, task *tasks, size_t count, const 
         status = tasks[i].status;
         if (status && err)
             *err = tasks[i].error;
-        results[i] = tasks[i].result;
+        results[kept] = tasks[i].result;
+        kept += !tasks[i].unmeasured;
     }
     free_against(&a);
     if (status) {
         free(results);
         return status;
     }
-    qsort(results, count, sizeof *results, by_gain);
+    qsort(results, kept, sizeof *results, by_gain);
     *out = results;
+    *judged = kept;
     return WM_OK;
 }
 
@@ -364,9 +371,7 @@ wm_status wm_recheck(wm_rechecked **out, size_t *count, const wm_recheck_input *
     for (size_t i = 0; i < n && !status; i++)
         tasks[i].id = ids[i];
     if (!status)
-        status = judge_all(out, tasks, n, input, err);
-    if (!status)
-        *count = n;
+        status = judge_all(out, count, tasks, n, input, err);
     free(tasks);
     free(ids);
     return status;

@@ -166,6 +166,28 @@ static void a_catalogue_without_hair_is_refused(void **state)
     close_desk(&d);
 }
 
+/* As it may come out of another book: the others are judged all the same. */
+static void a_visit_without_a_measured_zone_is_left_out(void **state)
+{
+    (void)state;
+    desk d;
+    int64_t id = 0;
+    size_t count = 0;
+    char none[] = "{\"format\":1}";
+    open_desk(&d);
+    assert_int_equal(wm_book_client_add(&id, d.book, "Ella", "", "2025-05-01", NULL), WM_OK);
+    wm_visit visit = { .client_id = id,
+                       .date = "2025-05-14",
+                       .report_json = { (unsigned char *)none, sizeof none - 1 } };
+    assert_int_equal(wm_book_visit_save(&id, d.book, &visit, NULL), WM_OK);
+    wm_rechecked *items = recheck(&d, 2, &count);
+    assert_int_equal(count, 4);
+    for (size_t i = 0; i < count; i++)
+        assert_string_not_equal(items[i].client, "Ella");
+    free(items);
+    close_desk(&d);
+}
+
 static void threads_do_not_show_in_the_result(void **state)
 {
     (void)state;
@@ -190,6 +212,7 @@ int main(void)
     const struct CMUnitTest tests[] = { IN_FOLDER(M32_who_gains_stands_first),
                                         IN_FOLDER(M31_a_small_gain_leaves_what_she_wears),
                                         IN_FOLDER(a_catalogue_without_hair_is_refused),
+                                        IN_FOLDER(a_visit_without_a_measured_zone_is_left_out),
                                         IN_FOLDER(threads_do_not_show_in_the_result) };
     return cmocka_run_group_tests_name("recheck", tests, NULL, NULL);
 }
