@@ -94,7 +94,8 @@ static wm_status take_book(running *out, bool *taken, wm_error *err)
     snprintf(path, sizeof path, "%s.desk", out->book);
     out->lock_file = open(path, O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0600);
     if (out->lock_file < 0)
-        return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "this file can't be made: %s", strerror(errno));
+        return wm_fail_at(err, WM_E_BOOK, path, 0, 0,
+                          "this file can't be made (%s); a desk needs to write beside its book", strerror(errno));
     *taken = flock(out->lock_file, LOCK_EX | LOCK_NB) != 0;
     if (!*taken)
         return WM_OK;

@@ -41,21 +41,28 @@ static wm_status check_assignment(char key[64], const char **value, wm_settings 
     return wm_settings_apply(settings, key, *value, err);
 }
 
-/* Says what was understood. */
-static wm_status keep(const args *a, wm_book *book, const wm_settings *settings, const char *key, wm_error *err)
+/* What was understood, a line a setting, for when it is kept. */
+static wm_status keep(wm_buf *understood, wm_book *book, const wm_settings *settings, const char *key, wm_error *err)
 {
     wm_buf value = { 0 };
     wm_status status = wm_settings_keep(&value, book, settings, key, err);
     if (!status)
-        say_hint(a, "%s=%s", key, value.data ? value.data : "");
+        wm_buf_format(understood, "%s=%s\n", key, value.data ? value.data : "");
     wm_buf_free(&value);
     return status;
+}
+
+static void say_lines(const args *a, const wm_buf *lines)
+{
+    for (const char *p = lines->data, *end; p && (end = strchr(p, '\n')); p = end + 1)
+        say_hint(a, "%.*s", (int)(end - p), p);
 }
 
 int verb_salon_set(const args *a)
 {
     wm_settings settings;
     wm_book *book = NULL;
+    wm_buf understood = { 0 };
     wm_error err;
     char key[64];
     const char *value = NULL;
@@ -77,11 +84,14 @@ int verb_salon_set(const args *a)
     for (size_t i = 0; i < count && !status; i++) {
         status = check_assignment(key, &value, &settings, assignments[i], &err);
         if (!status)
-            status = keep(a, book, &settings, key, &err);
+            status = keep(&understood, book, &settings, key, &err);
     }
     if (begun)
         status = wm_book_end(book, status, &err);
     wm_book_close(book);
+    if (!status)
+        say_lines(a, &understood);
+    wm_buf_free(&understood);
     return status ? say_error(&err) : 0;
 }
 

@@ -237,30 +237,48 @@ static void make_private(wm_book *book)
     }
 }
 
-/* Neither file nor folder can be written, and no log waits to be read. */
-static bool is_read_only(const char *path)
+static bool has_log(const char *path)
 {
     wm_buf name = { 0 };
     struct stat info;
     wm_buf_format(&name, "%s-wal", path);
-    bool has_log = !name.failed && stat(name.data, &info) == 0 && info.st_size > 0;
+    bool has = name.failed || (stat(name.data, &info) == 0 && info.st_size > 0);
+    wm_buf_free(&name);
+    return has;
+}
+
+/* File or folder can't be written, and no log waits to be read. */
+static bool is_read_only(const char *path)
+{
+    wm_buf name = { 0 };
+    wm_buf_text(&name, path);
     char *slash = name.failed ? NULL : strrchr(name.data, '/');
     if (slash)
         *(slash == name.data ? slash + 1 : slash) = '\0';
     bool locked = access(path, W_OK) != 0 || (!name.failed && access(slash ? name.data : ".", W_OK | X_OK) != 0);
     wm_buf_free(&name);
-    return locked && !has_log;
+    return locked && !has_log(path);
 }
 
-/* READ has a handle that could write, and is forbidden to: only such a one cleans up the log files when it closes. */
+static wm_status open_checked(wm_book *book, bool empty, bool read_only, wm_error *err)
+{
+    wm_status status = wm_db__open(book, read_only ? WM_DB_LOOK : WM_DB_WRITE, err);
+    return status ? status : check_identity(book, empty, !read_only, err);
+}
+
+/* READ has a handle that could write, and is forbidden to: only such a one cleans up the log files when it closes. On a
+ * full disk, where SQLite has no room for what it keeps beside a book, it is read as it lies: to be backed up
+ * elsewhere. */
 static wm_status open_database(wm_book *book, bool empty, wm_book_mode mode, wm_error *err)
 {
     wm_status status = empty ? WM_OK : look_first(book, err);
     bool read_only = !status && mode == WM_BOOK_READ && is_read_only(book->path);
     if (!status)
-        status = wm_db__open(book, read_only ? WM_DB_LOOK : WM_DB_WRITE, err);
-    if (!status)
-        status = check_identity(book, empty, !read_only, err);
+        status = open_checked(book, empty, read_only, err);
+    if (status && book->out_of_room && mode == WM_BOOK_READ && !has_log(book->path)) {
+        wm_db__close(book);
+        status = open_checked(book, empty, true, err);
+    }
     if (status)
         return status;
     make_private(book);
@@ -458,7 +476,7 @@ static wm_status copy_into_place(wm_book *book, const char *path, wm_error *err)
     char *neighbour = NULL;
     wm_status status = wm_file_neighbour(&neighbour, path, err);
     if (!status)
-        status = wm_db__copy(book, neighbour, err);
+        status = wm_db__copy(book, neighbour, path, err);
     if (!status)
         status = verify_copy(neighbour, path, err);
     if (!status)

@@ -49,20 +49,25 @@ static wm_status fail_code(wm_error *err, int code, const char *said, const char
     }
 }
 
-static wm_status fail_sqlite(wm_error *err, sqlite3 *db, const char *path)
+static int last_code(sqlite3 *db)
 {
     int code = db ? sqlite3_extended_errcode(db) : SQLITE_NOMEM;
     if (code == SQLITE_IOERR_NOMEM)
-        code = SQLITE_NOMEM;
-    if ((code & 0xff) == SQLITE_IOERR && sqlite3_system_errno(db) == ENOSPC)
-        code = SQLITE_FULL;
+        return SQLITE_NOMEM;
+    return (code & 0xff) == SQLITE_IOERR && sqlite3_system_errno(db) == ENOSPC ? SQLITE_FULL : code;
+}
+
+static wm_status fail_sqlite(wm_error *err, sqlite3 *db, const char *path)
+{
+    int code = last_code(db);
     if ((code & 0xff) == SQLITE_CANTOPEN && (sqlite3_system_errno(db) == EMFILE || sqlite3_system_errno(db) == ENFILE))
         return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "too many files are open; close some, or allow more (ulimit -n)");
     return fail_code(err, code, db ? sqlite3_errmsg(db) : "can't be opened", path);
 }
 
-wm_status wm_db__fail(wm_error *err, const wm_book *book)
+wm_status wm_db__fail(wm_error *err, wm_book *book)
 {
+    book->out_of_room = book->out_of_room || last_code(book->sqlite) == SQLITE_FULL;
     return fail_sqlite(err, book->sqlite, book->path);
 }
 
@@ -180,31 +185,31 @@ int64_t wm_db__changed(const wm_book *book)
     return sqlite3_changes64(book->sqlite);
 }
 
-static wm_status copy_pages(wm_book *book, sqlite3 *copy, const char *path, wm_error *err)
+static wm_status copy_pages(wm_book *book, sqlite3 *copy, const char *named, wm_error *err)
 {
     sqlite3_backup *backup = sqlite3_backup_init(copy, "main", book->sqlite, "main");
     if (!backup)
-        return fail_sqlite(err, copy, path);
+        return fail_sqlite(err, copy, named);
     int step = sqlite3_backup_step(backup, -1);
     sqlite3_backup_finish(backup);
     if (step == SQLITE_DONE)
         return WM_OK;
     if (step == SQLITE_BUSY || step == SQLITE_LOCKED)
         return fail_code(err, step, "", book->path);
-    return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0,
+    return wm_fail_at(err, WM_E_OUTPUT, named, 0, 0,
                       "the copy could not be written: %s; make room or name another place", sqlite3_errstr(step));
 }
 
-wm_status wm_db__copy(wm_book *book, const char *path, wm_error *err)
+wm_status wm_db__copy(wm_book *book, const char *path, const char *named, wm_error *err)
 {
     sqlite3 *copy = NULL;
     wm_status status =
-        sqlite3_open_v2(path, &copy, SQLITE_OPEN_READWRITE, NULL) == SQLITE_OK ? WM_OK : fail_sqlite(err, copy, path);
+        sqlite3_open_v2(path, &copy, SQLITE_OPEN_READWRITE, NULL) == SQLITE_OK ? WM_OK : fail_sqlite(err, copy, named);
     if (!status)
-        status = copy_pages(book, copy, path, err);
+        status = copy_pages(book, copy, named, err);
     /* a copy stands alone: no log beside it */
     if (!status && sqlite3_exec(copy, "PRAGMA journal_mode = DELETE", NULL, NULL, NULL) != SQLITE_OK)
-        status = fail_sqlite(err, copy, path);
+        status = fail_sqlite(err, copy, named);
     sqlite3_close(copy);
     return status;
 }

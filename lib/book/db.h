@@ -19,7 +19,8 @@ struct wm_book {
     char day[12];         /* of the changes that are logged */
     int depth;            /* of changes within one another */
     char told[WM_LOG_TEXT_SIZE];
-    long ticks; /* left for the query that runs */
+    long ticks;       /* left for the query that runs */
+    bool out_of_room; /* something failed because the disk is full */
 };
 
 /** How a database is opened. */
@@ -34,7 +35,7 @@ void wm_db__close(wm_book *book);
 bool wm_db__looks_damaged(const wm_book *book);
 
 /** The line for what SQLite said last, with what to do. */
-wm_status wm_db__fail(wm_error *err, const wm_book *book);
+wm_status wm_db__fail(wm_error *err, wm_book *book);
 /** Statements without parameters or rows. */
 wm_status wm_db__run(wm_book *book, const char *sql, wm_error *err);
 /** From now on changes go to a log (WAL), so that others can read meanwhile. */
@@ -43,8 +44,8 @@ wm_status wm_db__use_log(wm_book *book, wm_error *err);
 wm_status wm_db__number(int64_t *out, wm_book *book, const char *sql, wm_error *err);
 int64_t wm_db__last_id(const wm_book *book);
 int64_t wm_db__changed(const wm_book *book); /**< rows, by the last statement */
-/** All pages into an empty file, no log beside it. */
-wm_status wm_db__copy(wm_book *book, const char *path, wm_error *err);
+/** All pages into an empty file, no log beside it; `named`: what the file is for a person, who gave that name. */
+wm_status wm_db__copy(wm_book *book, const char *path, const char *named, wm_error *err);
 
 typedef struct wm_query {
     wm_book *book;

@@ -127,6 +127,29 @@ static void a_disk_that_fills_in_the_middle_of_a_write_loses_nothing(void **stat
     each_write_meets_a_full_disk(true);
 }
 
+/* Not a byte is free: what was saved can be read, and copied to another disk. */
+static void a_full_disk_can_be_read(void **state)
+{
+    (void)state;
+    wm_status status;
+    wm_book *book = NULL;
+    wm_client client;
+    wm_error err = { 0 };
+    save_one(&status, &err, WM_BOOK_CREATE, "Anna Berg");
+    assert_int_equal(status, WM_OK);
+    fill_disk_at(1, false);
+    if (wm_book_open(&book, book_path(), WM_BOOK_READ, &err) || wm_book_client_find(&client, book, "anna", &err))
+        fail_msg("%s", err.text);
+    assert_true(disk_was_full());
+    assert_int_equal(client.visits, 1);
+    assert_int_equal(wm_book_backup(book, folder_file("other.disk"), &err), WM_OK);
+    wm_book_close(book);
+    fill_disk_at(1, false);
+    save_one(&status, &err, WM_BOOK_WRITE, NULL);
+    assert_true(disk_was_full());
+    assert_string_equal(err.text, "the disk is full; nothing was changed; make room and try again");
+}
+
 /* The very first book: either it is there and whole, or another attempt makes it. */
 static void a_full_disk_while_the_book_is_made(void **state)
 {
@@ -244,6 +267,7 @@ int main(void)
     sqlite3_config(SQLITE_CONFIG_MALLOC, &methods);
     const struct CMUnitTest tests[] = { IN_FOLDER(a_full_disk_loses_nothing),
                                         IN_FOLDER(a_disk_that_fills_in_the_middle_of_a_write_loses_nothing),
+                                        IN_FOLDER(a_full_disk_can_be_read),
                                         IN_FOLDER(a_full_disk_while_the_book_is_made),
                                         IN_FOLDER(memory_that_runs_out_loses_nothing) };
     return cmocka_run_group_tests_name("book", tests, NULL, NULL);
