@@ -3,8 +3,8 @@
 #include <math.h>
 
 enum { CONTRAST_STEPS = 12, LIGHT_STEPS = 20 }; /* either way from 1; from 0 */
-static const double CONTRAST_STEP = 0.05;       /* of ln contrast: fine enough to leave 0.3 L* */
-static const double CONTRAST_SD = 0.2;          /* C16 */
+static const double CONTRAST_STEP = 0.05;       /* of ln contrast: less than half of what is left unknown */
+static const double CONTRAST_SD = 0.15;         /* C16 */
 static const double LIGHT_SD = 0.15;            /* C27 */
 static const double LIGHT_STEP = 0.02;          /* of sd of ln light: up to 0.4, twice what a window does to a head */
 
@@ -29,41 +29,10 @@ static wm_stage1 seen_through(wm_krige_aid *out, const wm_stage1 *stage1, double
     return made;
 }
 
-/* Over all that the light may be, each swatch in one of its own: what the light explains is no contrast. */
-static double best_likelihood(const wm_krige_set *set)
+/* Under each sd of the light, with its prior, as a logarithm; the most of them. */
+static double under_light(double likelihood[LIGHT_STEPS + 1], const wm_krige_set *set)
 {
-    double best = -INFINITY;
-    for (int i = 0; i <= LIGHT_STEPS; i++) {
-        wm_krige_set lit = *set;
-        lit.light = (wm_krige_light){ .sd = i * LIGHT_STEP };
-        best = fmax(best, wm_krige_log_likelihood(&lit));
-    }
-    return best;
-}
-
-wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const wm_seen_swatch *swatches, size_t count)
-{
-    wm_krige_aid aids[WM_KRIGE_NEAREST];
-    wm_stage1 best = *stage1;
     double most = -INFINITY;
-    if (count < WM_CONDITIONS_LEAST)
-        return best;
-    const wm_krige_set set = { .row = row, .aids = aids, .count = count < WM_KRIGE_NEAREST ? count : WM_KRIGE_NEAREST };
-    for (int i = -CONTRAST_STEPS; i <= CONTRAST_STEPS; i++) {
-        const double ln_contrast = i * CONTRAST_STEP, prior = ln_contrast / CONTRAST_SD;
-        const wm_stage1 tried = seen_through(aids, stage1, exp(ln_contrast), swatches, count);
-        const double likelihood = best_likelihood(&set) - prior * prior / 2;
-        if (likelihood > most)
-            most = likelihood, best = tried;
-    }
-    return best;
-}
-
-double wm_conditions_light(const wm_krige_set *set)
-{
-    double likelihood[LIGHT_STEPS + 1], most = -INFINITY, weights = 0, squares = 0;
-    if (set->count < WM_CONDITIONS_LEAST)
-        return LIGHT_SD;
     for (int i = 0; i <= LIGHT_STEPS; i++) {
         wm_krige_set lit = *set;
         const double prior = i * LIGHT_STEP / LIGHT_SD;
@@ -71,6 +40,51 @@ double wm_conditions_light(const wm_krige_set *set)
         likelihood[i] = wm_krige_log_likelihood(&lit) - prior * prior / 2;
         most = fmax(most, likelihood[i]);
     }
+    return most;
+}
+
+/* Over all that the light may be, each swatch in one of its own: what the light explains is no contrast. */
+static double under_any_light(const wm_krige_set *set)
+{
+    double likelihood[LIGHT_STEPS + 1], sum = 0;
+    const double most = under_light(likelihood, set);
+    if (!isfinite(most))
+        return most;
+    for (int i = 0; i <= LIGHT_STEPS; i++)
+        sum += exp(likelihood[i] - most);
+    return most + log(sum);
+}
+
+/* C16. The kernel speaks of corrected colours; the light that errs lies in what the photo shows. So the likelihood is
+ * that of what was seen, whose L* a power of linear light spreads by that power: without this a contrast below 1 is
+ * found wherever the light differs, as it draws all errors together. */
+wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const wm_seen_swatch *swatches, size_t count)
+{
+    wm_krige_aid aids[WM_KRIGE_NEAREST];
+    double likelihood[2 * CONTRAST_STEPS + 1], most = -INFINITY, weights = 0, mean = 0;
+    if (count < WM_CONDITIONS_LEAST)
+        return *stage1;
+    const wm_krige_set set = { .row = row, .aids = aids, .count = count < WM_KRIGE_NEAREST ? count : WM_KRIGE_NEAREST };
+    for (int i = 0; i <= 2 * CONTRAST_STEPS; i++) {
+        const double ln_contrast = (i - CONTRAST_STEPS) * CONTRAST_STEP, prior = ln_contrast / CONTRAST_SD;
+        seen_through(aids, stage1, exp(ln_contrast), swatches, count);
+        likelihood[i] = under_any_light(&set) - prior * prior / 2 + (double)set.count * ln_contrast;
+        most = fmax(most, likelihood[i]);
+    }
+    if (!isfinite(most))
+        return *stage1;
+    for (int i = 0; i <= 2 * CONTRAST_STEPS; i++) {
+        const double weight = exp(likelihood[i] - most);
+        weights += weight;
+        mean += weight * (i - CONTRAST_STEPS) * CONTRAST_STEP;
+    }
+    return seen_through(aids, stage1, exp(mean / weights), swatches, count);
+}
+
+double wm_conditions_light(const wm_krige_set *set)
+{
+    double likelihood[LIGHT_STEPS + 1], weights = 0, squares = 0;
+    const double most = set->count < WM_CONDITIONS_LEAST ? -(double)INFINITY : under_light(likelihood, set);
     if (!isfinite(most))
         return LIGHT_SD;
     for (int i = 0; i <= LIGHT_STEPS; i++) {

@@ -1,4 +1,4 @@
-/* conditions: what camera and light did to the swatches, by maximum likelihood under C7's kernel: the camera's contrast
+/* conditions: what camera and light did to the swatches, by their likelihood under C7's kernel: the camera's contrast
  * (C16) and how much the light differs from place to place (C27). Both would otherwise be taken for wrong labels. */
 #ifndef WM_MEASURE_CONDITIONS_H
 #define WM_MEASURE_CONDITIONS_H
@@ -15,8 +15,8 @@ typedef struct wm_seen_swatch {
     double weakness; /**< as wm_krige_aid has it */
 } wm_seen_swatch;
 
-/** Stage 1 (exposure or gain) with the contrast that makes the swatches' residuals most likely; an exposure is fitted
- * again (C5). Unchanged with fewer than WM_CONDITIONS_LEAST swatches. */
+/** Stage 1 (exposure or gain) with the contrast that the swatches tell of, meant over all that they leave possible in
+ * any light; an exposure is fitted again (C5). Unchanged with fewer than WM_CONDITIONS_LEAST swatches. */
 wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const wm_seen_swatch *swatches, size_t count);
 
 /** sd of ln light over the head: rms over all that the aids of `set` leave possible. Its light says where they hang;

@@ -238,11 +238,15 @@ static double undo_curve(const wm_stage1 *stage1, int c, double linear)
     return wm_srgb_decode(fmin(pow(fmax(raised, 0), 1 / stage1->curve_g[c]), ENCODED_TOP));
 }
 
+static double undo_gain(const wm_stage1 *stage1, int c, double linear)
+{
+    return CONTRAST_PIVOT * pow(fmax(linear, 0) / CONTRAST_PIVOT, 1 / stage1->curve_g[c]) / stage1->gain[c];
+}
+
 wm_rgb wm_stage1_undo(const wm_stage1 *stage1, wm_rgb rgb)
 {
-    if (stage1->kind == WM_STAGE1_CURVE)
-        return (wm_rgb){ undo_curve(stage1, 0, rgb.r), undo_curve(stage1, 1, rgb.g), undo_curve(stage1, 2, rgb.b) };
-    return (wm_rgb){ rgb.r / stage1->gain[0], rgb.g / stage1->gain[1], rgb.b / stage1->gain[2] };
+    double (*const undo)(const wm_stage1 *, int, double) = stage1->kind == WM_STAGE1_CURVE ? undo_curve : undo_gain;
+    return (wm_rgb){ undo(stage1, 0, rgb.r), undo(stage1, 1, rgb.g), undo(stage1, 2, rgb.b) };
 }
 
 void wm_stage1_window(const wm_stage1 *stage1, wm_window *window)

@@ -65,6 +65,8 @@ class Canvas:
         self.rng, self.look = rng, look
         self.image = Image.new("RGB", (WIDTH * FINE, HEIGHT * FINE))
         self.draw = ImageDraw.Draw(self.image)
+        self.whose = Image.new("L", self.image.size)  # 255 where a gray fibre is seen
+        self.draw_whose = ImageDraw.Draw(self.whose)
 
     def ink(self, linear):
         coded = 255 * numpy.clip(numpy.maximum(0.8 * linear, 0) ** (1 / 2.2), 0, 1)
@@ -73,8 +75,9 @@ class Canvas:
     def area(self, lab, points, light=1.0):
         self.draw.polygon([(x * FINE, y * FINE) for x, y in points], fill=self.ink(light * lab_to_linear(lab)))
 
-    def fibre(self, xs, ys, lab, light, width):
+    def fibre(self, xs, ys, lab, light, width, is_gray=False):
         """A line of one colour, its own light, and the sheen of where it lies: white on top, some of it through the hair."""
+        self.draw_whose.line([(x * FINE, y * FINE) for x, y in zip(xs, ys)], fill=255 if is_gray else 0, width=max(1, round(width * FINE)))
         own = lab_to_linear(lab)
         sheen = self.look["sheen"] * self.rng.uniform(0.2, 1.2)
         for i in range(len(xs) - 1):
@@ -83,6 +86,11 @@ class Canvas:
             second = numpy.exp(-(((y - self.look["sheen_at"] - 60) / 90) ** 2))
             colour = own * light * (1 + 0.8 * sheen * second) + 0.05 * sheen * first
             self.draw.line([(xs[i] * FINE, ys[i] * FINE), (xs[i + 1] * FINE, ys[i + 1] * FINE)], fill=self.ink(colour), width=max(1, round(width * FINE)))
+
+    def share_seen(self, rect):
+        """Part of the rectangle that gray fibres take: strands from elsewhere reach into it, so that it is not what was asked for."""
+        x, y, width, height = (FINE * v for v in rect)
+        return float(numpy.asarray(self.whose)[y:y + height, x:x + width].mean() / 255)
 
     def linear(self):
         bytes_ = numpy.asarray(self.image).reshape(HEIGHT, FINE, WIDTH, FINE, 3)
@@ -122,7 +130,7 @@ def paint_hair(canvas, rng, base, gray, share):
         is_gray = rng.uniform() < share_at(share, x, (y + end) / 2)
         canvas.fibre(x + lean * t + look["wave"] * numpy.sin(2 * numpy.pi * (1.7 * t + 0.1 * lock + 0.02 * phase)), y + (end - y) * t,
                      around(rng, gray if is_gray else base, (2.5, 0.6, 1.2)), shadowed(rng, look["shadow"]) * numpy.exp(look["lock"] * lock),
-                     look["fibre"] * (1.15 if is_gray else 1) * rng.uniform(0.85, 1.15))
+                     look["fibre"] * (1.15 if is_gray else 1) * rng.uniform(0.85, 1.15), is_gray)
 
 
 def paint_swatch(canvas, rng, lab, box):
@@ -164,16 +172,21 @@ def render(folder, seed, given):
     base, gray = hair_colour(rng, look["L"]), numpy.array([rng.uniform(58, 76), rng.uniform(-0.5, 2), rng.uniform(3, 11)])
     share = {name: part * look["gray"] for name, part in OF_TEMPLE.items()}
     own, white = lab_to_linear(base), lab_to_linear(gray)
-    truth = {n: dict(share=s, base=base, gray=gray, lab=linear_to_lab(own * (1 - s) + white * s)) for n, s in share.items()}
+
+    def mixed(part):
+        return linear_to_lab(own * (1 - part) + white * part)
+
     shades = numpy.array([hair_colour(rng, rng.uniform(12, 75)) if i < SHADES * 3 // 4 else (rng.uniform(45, 80), rng.uniform(-0.5, 3), rng.uniform(2, 14)) for i in range(SHADES)])
     canvas = Canvas(rng, look)
     paint_room(canvas, rng)
     paint_hair(canvas, rng, base, gray, share)
     marks, taken = [dict(kind=kind, name=name, rect=rect) for name, (kind, rect) in ZONES.items()], []
     for name, (x, y, width, height) in SWATCHES.items():
-        taken.append(nearest_free(truth[name]["lab"], shades, taken, rng))
+        taken.append(nearest_free(mixed(share[name]), shades, taken, rng))
         paint_swatch(canvas, rng, around(rng, shades[taken[-1]], 0.4), (x, y, width, height))  # 0.4: what the catalogue errs
         marks.append(dict(kind="swatch", code=f"s{taken[-1]:02}", at=name, rect=(x + 6, y + 4, width - 12, height - 8)))
+    seen = {name: canvas.share_seen(rect) for name, (_, rect) in ZONES.items()}
+    truth = {name: dict(share=part, base=base, gray=gray, lab=mixed(part)) for name, part in seen.items()}
     photographed(canvas, rng).save(os.path.join(folder, "head.jpg"), quality=int(look["quality"]))
     with open(os.path.join(folder, "head.zones.json"), "w", encoding="utf-8") as f:
         json.dump(dict(format=1, photo="head.jpg", zones=marks), f)

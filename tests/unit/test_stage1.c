@@ -208,6 +208,16 @@ static void nothing_to_go_by(void **state)
     assert_false(wm_lab_is_neutral((wm_lab){ 50, 3, -4 })); /* C3 */
 }
 
+/* C16: what was taken off a photo, contrast too, is put on again for a picture of it. */
+static void c16_contrast_is_put_on_again(void **state)
+{
+    (void)state;
+    const double ratio = 1.3;
+    const wm_stage1 exposure = wm_stage1_exposure(&ratio, 1), made = wm_stage1_with_contrast(&exposure, 0.8);
+    const wm_rgb is = { 0.21, 0.09, 0.004 }, again = wm_stage1_undo(&made, wm_stage1_apply(&made, is));
+    near("red", again.r, is.r, 1e-12), near("green", again.g, is.g, 1e-12), near("blue", again.b, is.b, 1e-12);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(cv1_cv2_cv3_colours),
@@ -224,6 +234,7 @@ int main(void)
                                         cmocka_unit_test(c18_steps_of_the_photo),
                                         cmocka_unit_test(c5_one_gain),
                                         cmocka_unit_test(c18_neutrals_must_rise),
+                                        cmocka_unit_test(c16_contrast_is_put_on_again),
                                         cmocka_unit_test(nothing_to_go_by) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
