@@ -219,7 +219,7 @@ static void read_visit(wm_book *book, int64_t id)
     wm_visit_free(&visit);
 }
 
-static void read_all(wm_book *book)
+static void read_all(wm_book *book, bool copied)
 {
     wm_warnings findings = { 0 };
     wm_client *clients = NULL;
@@ -244,7 +244,8 @@ static void read_all(wm_book *book)
             read_visit(book, ids[i]);
     free(ids);
     answers(wm_book_next_undo(&next, book, &err), &err);
-    answers(wm_book_backup(book, copy_path, &err), &err);
+    if (copied)
+        answers(wm_book_backup(book, copy_path, &err), &err);
 }
 
 /* Not of one whose bytes were changed: an index may say anything then. */
@@ -284,7 +285,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         start();
     make_book(data, size);
     if (answers(wm_book_open(&book, path, WM_BOOK_READ, &err), &err))
-        read_all(book);
+        read_all(book, size % 4 == 0); /* a copy costs as much as all the rest */
     wm_book_close(book);
     book = NULL;
     if (answers(wm_book_open(&book, path, WM_BOOK_WRITE, &err), &err))
