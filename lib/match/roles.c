@@ -483,7 +483,7 @@ static const wm_drawn_shade *keep(wm_roles *roles, const pass *p, size_t shade)
 static wm_status keep_all(wm_roles *out, pass *p, applicant *room, wm_error *err)
 {
     taken of[WM_ROLES];
-    size_t light[LIGHT_SHADES];
+    size_t light[LIGHT_SHADES] = { 0 };
     wm_roles roles = { .kept = calloc(WM_ROLES * (WM_ROLE_PLACES + 1) + LIGHT_SHADES, sizeof *roles.kept) };
     if (!roles.kept)
         return wm_fail_memory(err);
