@@ -6,6 +6,7 @@
 
 #include "core/buf.h"
 #include "core/file.h"
+#include "core/plain.h"
 
 enum { NAME_MOST = 120 };
 
@@ -102,18 +103,18 @@ wm_status shelf_add_file(int64_t *id, shelf *s, const char *path, const wm_photo
     return shelve(id, s, photo, status, err);
 }
 
-/* A file name from a browser, without its folders and without what no file name should hold. */
+/* A file name from a browser, without its folders and without what does not print as it is written. */
 static void plain_name(char out[NAME_MOST], const char *name)
 {
     size_t n = 0;
     const char *base = wm_file_base_name(name);
     for (const char *p = base; *p && n < NAME_MOST - 5;) {
-        size_t step = wm_utf8_step(p, strlen(p));
-        if (step > 1 || (step == 1 && (unsigned char)*p >= ' ' && *p != '\\' && *p != 127)) {
+        size_t step = 1;
+        if (wm_plain_prints(p, strlen(p), &step) && *p != '\\') {
             memcpy(out + n, p, step);
             n += step;
         }
-        p += step ? step : 1;
+        p += step;
     }
     out[n] = '\0';
     if (!n || strcmp(out, ".") == 0 || strcmp(out, "..") == 0)

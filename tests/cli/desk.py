@@ -174,6 +174,9 @@ def bodies_have_kinds_and_limits(bench):
     refused(desk, 404, "nothing at this address", path="/../../etc/passwd")
     refused(desk, 405, "does not do that", method="DELETE", path="/clients")
     refused(desk, 422, "", method="POST", path="/photos?name=x.jpg", body=b"not a photo", Content_Type="application/octet-stream")
+    for given, name in (("..%2F..%2Fetc%2Fpasswd", "passwd"), ("%E2%80%AEgpj.exe", "gpj.exe"), ("%1B%5B2Ja.jpg", "[2Ja.jpg"), ("..", "photo"), ("%E2%80%AE", "photo")):
+        status, _, body = desk.raw("POST", f"/photos?name={given}", desk.own(Content_Type="application/octet-stream"), bench.read("client.jpg"))
+        expect((status, json.loads(body)["file"]), (200, name))
     if os.path.exists(bench.path("salon.book")):
         raise AssertionError("a refused request made a book")
     desk.end()
