@@ -285,6 +285,22 @@ wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err)
     return status ? status : guard_references(a, out, err);
 }
 
+wm_status context_zones_beside(wm_zones *out, const args *a, const char *photo, wm_error *err)
+{
+    wm_warnings warnings = { 0 };
+    char path[PATH_SIZE];
+    const char *name = strrchr(photo, '/'), *dot = strrchr(name ? name : photo, '.');
+    const int stem = dot ? (int)(dot - photo) : (int)strlen(photo);
+    if (snprintf(path, sizeof path, "%.*s.zones.json", stem, photo) >= PATH_SIZE || !wm_file_exists(path))
+        return wm_fail_at(err, WM_E_INPUT, photo, 0, 0,
+                          "no zones file is beside it; mark it (weftmatch mark PHOTO) and save the file there, or give "
+                          "--zones for each photo");
+    const wm_status status = wm_zones_add_file(out, path, &warnings, err);
+    say_plain_warnings(&warnings, NULL);
+    wm_warnings_free(&warnings);
+    return status ? status : guard_references(a, out, err);
+}
+
 bool zones_need_catalogue(const wm_zones *zones)
 {
     for (size_t i = 0; i < zones->count; i++)

@@ -55,6 +55,8 @@ void context_shop_close(context_shop *shop);
 /** --zone, --card and --zones number `n` (all of them: n < 0); says what was odd in them. WM_E_INPUT when there are
  * none. */
 wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err);
+/** The zones file beside one photo of many: client.zones.json beside client.jpg. */
+wm_status context_zones_beside(wm_zones *out, const args *a, const char *photo, wm_error *err);
 bool zones_need_catalogue(const wm_zones *zones);
 
 wm_status context_wishes(wm_wishes *out, const args *a, const wm_settings *settings, wm_error *err);

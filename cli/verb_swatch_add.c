@@ -1,10 +1,10 @@
-/* swatch add: swatches of a photo into a catalogue. */
+/* swatch add: swatches of photos into a catalogue. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "consult/on_hand.h"
-#include "consult/swatch_add.h"
+#include "consult/swatch_photos.h"
 #include "consult/swatch_put.h"
 #include "context.h"
 #include "core/file.h"
@@ -14,22 +14,29 @@
 
 enum { GRID_MOST = 40, CODES_BYTES = 1 << 20 };
 
+/* What becomes of one photo. */
+typedef struct sheet {
+    wm_zones zones;
+    wm_swatch_photo *photo; /* lent */
+    wm_swatch_put *put;
+    wm_sheet part;
+    size_t written, drifted, left_out; /* left_out: not in the catalogue as measured, though they should be */
+} sheet;
+
 /* Everything that lives as long as the verb. */
 typedef struct job {
     const args *a;
     char into[PATH_SIZE];
     wm_settings settings;
     clock_reading clock;
-    wm_zones zones;
     wm_catalogue known, catalogue;
-    wm_photo *photo;
     wm_bytes codes_text;
     const char *codes[GRID_MOST * GRID_MOST];
     wm_swatch_job work;
-    wm_swatch_readings readings;
-    wm_swatch_put *put;
-    wm_sheet sheet;
-    size_t drifted, written, left_out; /* left_out: not in the catalogue as measured, though they should be */
+    int jobs;
+    wm_swatch_photo *photos; /* [count], like the next */
+    sheet *sheets;
+    size_t count, written;
 } job;
 
 /* --- what is asked
@@ -124,9 +131,58 @@ static wm_status load_catalogues(job *j, wm_error *err)
     return status;
 }
 
+/* What says something of one photo only can't be said of many. */
+static wm_status check_many(const args *a, wm_error *err)
+{
+    static const char *const OF_ONE[] = { "grid", "codes", "code", "lot", "zone" };
+    const size_t zones = args_count(a, "zones");
+    if (a->operand_count == 1)
+        return WM_OK;
+    for (size_t i = 0; i < sizeof OF_ONE / sizeof OF_ONE[0]; i++)
+        if (args_has(a, OF_ONE[i]))
+            return wm_fail(err, WM_E_USAGE, "--%s is of one photo; add that photo by itself", OF_ONE[i]);
+    if (zones && zones != a->operand_count)
+        return wm_fail(err, WM_E_USAGE,
+                       "there are %zu photos and %zu --zones; give each photo's in the same order, or none: then "
+                       "the one beside each is read, client.zones.json beside client.jpg",
+                       a->operand_count, zones);
+    return WM_OK;
+}
+
+/* What is wrong with one photo among many names it. */
+static void blame(wm_swatch_photo *photo)
+{
+    if (!*photo->error.file)
+        snprintf(photo->error.file, sizeof photo->error.file, "%s", photo->path);
+}
+
+static wm_status take_photos(job *j, wm_error *err)
+{
+    const args *a = j->a;
+    j->photos = calloc(a->operand_count, sizeof *j->photos);
+    j->sheets = calloc(a->operand_count, sizeof *j->sheets);
+    if (!j->photos || !j->sheets)
+        return wm_fail_memory(err);
+    j->count = a->operand_count;
+    for (size_t i = 0; i < j->count; i++) {
+        wm_swatch_photo *photo = j->sheets[i].photo = &j->photos[i];
+        photo->path = a->operands[i];
+        photo->zones = &j->sheets[i].zones;
+        if (j->count > 1 && !args_has(a, "zones"))
+            photo->status = context_zones_beside(&j->sheets[i].zones, a, photo->path, &photo->error);
+        else
+            photo->status = context_zones(&j->sheets[i].zones, a, j->count > 1 ? (long)i : -1, &photo->error);
+    }
+    return WM_OK;
+}
+
 static wm_status gather(job *j, wm_error *err)
 {
-    wm_status status = context_clock(&j->clock, j->a, err);
+    wm_status status = check_many(j->a, err);
+    if (!status)
+        status = context_clock(&j->clock, j->a, err);
+    if (!status)
+        status = context_jobs(&j->jobs, j->a, err);
     if (!status)
         status = read_grid(j, err);
     if (!status)
@@ -136,13 +192,9 @@ static wm_status gather(job *j, wm_error *err)
     if (!status)
         status = read_codes(j, err);
     if (!status)
-        status = context_zones(&j->zones, j->a, -1, err);
+        status = take_photos(j, err);
     if (!status)
         status = load_catalogues(j, err);
-    if (!status)
-        status = wm_photo_open(&j->photo, j->a->operands[0], &j->settings.limits, err);
-    j->work.photo = j->photo;
-    j->work.zones = &j->zones;
     j->work.known = &j->known;
     j->work.code = args_text(j->a, "code");
     return status;
@@ -151,60 +203,96 @@ static wm_status gather(job *j, wm_error *err)
 /* --- what is done
  * ----------------------------------------------------------------------------------------------------------------- */
 
-static void count(job *j, wm_swatch_outcome outcome)
+static void show_progress(void *user, size_t done, size_t all)
+{
+    say_progress_step(user, done, all);
+}
+
+static void measure(job *j)
+{
+    say_progress progress = say_progress_start(j->a, "photos");
+    wm_swatches_measure_photos(
+        j->photos, j->count,
+        &(wm_swatch_photos_input){ &j->work, &j->settings.limits, j->jobs, show_progress, &progress });
+    say_progress_end(&progress);
+    for (size_t i = 0; i < j->count; i++)
+        if (!j->photos[i].status)
+            say_plain_warnings(&j->photos[i].readings.warnings, j->photos[i].path);
+}
+
+static void count(sheet *s, wm_swatch_outcome outcome)
 {
     switch (outcome) {
     case WM_SWATCH_SEEN:
     case WM_SWATCH_KEPT: break;
     case WM_SWATCH_BADLY_LAID:
     case WM_SWATCH_TOO_UNSURE:
-    case WM_SWATCH_OTHER_SHEET: j->left_out++; break;
-    case WM_SWATCH_DRIFTED: j->drifted++; break;
-    default: j->written++;
+    case WM_SWATCH_OTHER_SHEET: s->left_out++; break;
+    case WM_SWATCH_DRIFTED: s->drifted++; break;
+    default: s->written++;
     }
 }
 
+static wm_status put_one(job *j, sheet *s, wm_error *err)
+{
+    const wm_swatch_photo *photo = s->photo;
+    const wm_swatch_readings *readings = &photo->readings;
+    const wm_swatch_origin origin = { photo->file, photo->sha256, readings->aid, j->clock.day,
+                                      args_has(j->a, "force") };
+    s->put = calloc(readings->count + 1, sizeof *s->put);
+    if (!s->put)
+        return wm_fail_memory(err);
+    wm_status status = wm_swatches_put(s->put, &s->part, &j->catalogue, readings, &origin, err);
+    for (size_t i = 0; i < readings->count && !status; i++)
+        count(s, s->put[i].outcome);
+    return status;
+}
+
+/* One photo after the other, in their order. What one is refused for is its own; what is ours ends it all. */
 static wm_status put_all(job *j, wm_error *err)
 {
-    const wm_photo_facts facts = wm_photo_facts_of(j->photo);
-    const wm_swatch_origin origin = { facts.file, facts.sha256, j->readings.aid, j->clock.day,
-                                      args_has(j->a, "force") };
-    j->put = calloc(j->readings.count + 1, sizeof *j->put);
-    if (!j->put)
-        return wm_fail_memory(err);
-    wm_status status = wm_swatches_put(j->put, &j->sheet, &j->catalogue, &j->readings, &origin, err);
-    for (size_t i = 0; i < j->readings.count && !status; i++)
-        count(j, j->put[i].outcome);
-    return status;
+    for (size_t i = 0; i < j->count; i++) {
+        wm_swatch_photo *photo = &j->photos[i];
+        if (!photo->status)
+            photo->status = put_one(j, &j->sheets[i], &photo->error);
+        j->written += j->sheets[i].written;
+        if (photo->status >= WM_E_MEMORY) {
+            *err = photo->error;
+            return photo->status;
+        }
+    }
+    return WM_OK;
 }
 
 /* --- a lot of shades that are known: its colours beside theirs --- */
 
 static wm_lot lot_of(const job *j, size_t i)
 {
-    const wm_photo_facts facts = wm_photo_facts_of(j->photo);
-    wm_lot lot = { .lab = j->readings.items[i].colour.lab, .u = j->readings.items[i].colour.u_de00 };
-    snprintf(lot.code, sizeof lot.code, "%s", j->readings.items[i].code);
+    const wm_swatch_photo *photo = &j->photos[0];
+    const wm_swatch_reading *reading = &photo->readings.items[i];
+    wm_lot lot = { .lab = reading->colour.lab, .u = reading->colour.u_de00 };
+    snprintf(lot.code, sizeof lot.code, "%s", reading->code);
     snprintf(lot.lot, sizeof lot.lot, "%s", args_text(j->a, "lot"));
     snprintf(lot.measured, sizeof lot.measured, "%s", j->clock.day);
-    snprintf(lot.source, sizeof lot.source, "%.100s", facts.file);
+    snprintf(lot.source, sizeof lot.source, "%.100s", photo->file);
     return lot;
 }
 
 static wm_status check_lot(const job *j, wm_error *err)
 {
     const char *lot = args_text(j->a, "lot");
+    const wm_swatch_readings *readings = &j->photos[0].readings;
     if (!*lot || strlen(lot) >= WM_LOT_SIZE || !wm_plain_line(lot))
         return wm_fail(err, WM_E_USAGE, "--lot is one line of plain text, at most %d bytes; shorten it",
                        WM_LOT_SIZE - 1);
-    if (!j->readings.by_known || *j->readings.frame)
+    if (!readings->by_known || *readings->frame)
         return wm_fail(err, WM_E_INPUT,
                        "a lot is compared by measured colours; lay three known swatches beside it and mark them");
-    for (size_t i = 0; i < j->readings.count; i++)
-        if (!wm_catalogue_find(&j->catalogue, j->readings.items[i].code))
+    for (size_t i = 0; i < readings->count; i++)
+        if (!wm_catalogue_find(&j->catalogue, readings->items[i].code))
             return wm_fail(err, WM_E_INPUT,
                            "the catalogue has no '%s' that this could be a lot of; add it without --lot",
-                           j->readings.items[i].code);
+                           readings->items[i].code);
     return WM_OK;
 }
 
@@ -217,7 +305,7 @@ static wm_status put_lots(job *j, wm_error *err)
     if (!status)
         status = wm_book_begin(book, err);
     const bool begun = !status;
-    for (size_t i = 0; i < j->readings.count && !status; i++) {
+    for (size_t i = 0; i < j->photos[0].readings.count && !status; i++) {
         const wm_lot lot = lot_of(j, i);
         status = wm_book_put_lot(book, &lot, err);
     }
@@ -231,11 +319,12 @@ static int finish_lots(job *j)
 {
     wm_buf out = { 0 };
     char d[48], u[48];
-    for (size_t i = 0; i < j->readings.count; i++) {
+    size_t changed = 0;
+    for (size_t i = 0; i < j->photos[0].readings.count; i++) {
         const wm_lot lot = lot_of(j, i);
         wm_lot_change change;
         wm_lot_changed(&change, &lot, &j->catalogue);
-        j->drifted += change.changed;
+        changed += change.changed;
         wm_buf_format(&out, "%s, lot %s: ", lot.code, lot.lot);
         wm_buf_format(&out, "dE00 %s +- %s from the catalogue%s\n", wm_number_text(d, change.de00, 1),
                       wm_number_text(u, change.u, 1),
@@ -243,7 +332,7 @@ static int finish_lots(job *j)
     }
     int code = say_result(&out);
     wm_buf_free(&out);
-    return code ? code : j->drifted > 0;
+    return code ? code : changed > 0;
 }
 
 static wm_status save(job *j, wm_error *err)
@@ -303,10 +392,10 @@ static void text_outcome(wm_buf *out, const wm_swatch_put *put, wm_sheet_part pa
     }
 }
 
-static void text_line(wm_buf *out, const job *j, size_t i, wm_chips chips)
+static void text_line(wm_buf *out, const sheet *s, size_t i, wm_chips chips)
 {
-    const wm_swatch_reading *r = &j->readings.items[i];
-    const wm_swatch_put *put = &j->put[i];
+    const wm_swatch_reading *r = &s->photo->readings.items[i];
+    const wm_swatch_put *put = &s->put[i];
     char n[48];
     wm_text_chip(out, put->lab, chips);
     wm_buf_format(out, "%-14s%6s", r->code, wm_number_text(n, put->lab.L, 1));
@@ -317,7 +406,7 @@ static void text_line(wm_buf *out, const job *j, size_t i, wm_chips chips)
         wm_buf_format(out, "%5s %%  ", wm_number_text(n, 100 * r->share, 0));
     else
         wm_buf_text(out, "    ?    ");
-    text_outcome(out, put, j->sheet.part);
+    text_outcome(out, put, s->part.part);
 }
 
 /* C36 */
@@ -328,28 +417,29 @@ static const char LAY_ANEW[] =
     "Next: take up the swatches, shuffle them, lay them out again and add a second photo: then the program knows how sure it is\n"
     "and may name a shade.\n";
 
-static void write_part(wm_buf *out, const job *j)
+static void write_part(wm_buf *out, const sheet *s)
 {
     char u1[48];
-    const wm_sheet *sheet = &j->sheet;
-    const char *aid = j->readings.aid == WM_AIDS_NONE ? "nothing of known colour" : wm_aid_set_name(j->readings.aid);
-    wm_number_text(u1, sheet->u1, 1);
+    const wm_sheet *part = &s->part;
+    const wm_swatch_readings *readings = &s->photo->readings;
+    const char *aid = readings->aid == WM_AIDS_NONE ? "nothing of known colour" : wm_aid_set_name(readings->aid);
+    wm_number_text(u1, part->u1, 1);
     wm_buf_text(out, "\n");
-    switch (sheet->part) {
+    switch (part->part) {
     case WM_SHEET_BY_KNOWN:
-        wm_buf_format(out, "measured by %s: %s\n", aid, claim_words(j->readings.claim));
-        if (*sheet->frame)
+        wm_buf_format(out, "measured by %s: %s\n", aid, claim_words(readings->claim));
+        if (*part->frame)
             wm_buf_text(out, AMONG_THEMSELVES);
         break;
     case WM_SHEET_OPENS_FRAME:
         wm_buf_format(out, "sheet by %s, %s", aid, AMONG_THEMSELVES);
-        if (j->written >= WM_FRAME_RELAID_LEAST)
+        if (s->written >= WM_FRAME_RELAID_LEAST)
             wm_buf_text(out, LAY_ANEW);
         break;
     case WM_SHEET_RELAID:
         wm_buf_format(out,
                       "%d photos of this sheet, laid out again: one photo is good to +- %s, you see their mean\n%s",
-                      sheet->photos, u1, AMONG_THEMSELVES);
+                      part->photos, u1, AMONG_THEMSELVES);
         break;
     case WM_SHEET_NOT_LAID_ANEW:
         wm_buf_format(
@@ -358,52 +448,116 @@ static void write_part(wm_buf *out, const job *j)
         break;
     case WM_SHEET_JOINED:
         wm_buf_format(out, "joined to %s in the catalogue by the swatches that are on both\n",
-                      *sheet->frame ? "the sheet" : "the measured colours");
+                      *part->frame ? "the sheet" : "the measured colours");
         break;
     }
-    if (sheet->another)
+    if (part->another)
         wm_buf_text(
             out,
             "the catalogue also holds shades of another sheet or of an instrument: a match compares only those of the swatches\n"
             "that are held at the hair; to join them, photograph three of those, dark, middle and light, with these\n");
 }
 
-static void write_text(wm_buf *out, const job *j)
+static void write_sheet(wm_buf *out, const sheet *s, wm_chips chips)
 {
-    const wm_chips chips = say_style(j->a).chips;
     wm_buf_format(out, "%s%-14s%6s%6s%6s%5s%7s\n", chips ? "    " : "", "code", "L*", "a*", "b*", "+-", "gray");
-    for (size_t i = 0; i < j->readings.count; i++)
-        text_line(out, j, i, chips);
-    write_part(out, j);
-    if (j->drifted)
+    for (size_t i = 0; i < s->photo->readings.count; i++)
+        text_line(out, s, i, chips);
+    write_part(out, s);
+    if (s->drifted)
         wm_buf_format(
             out,
             "%zu shade%s changed by more than twice the uncertainty: another lot, another label or other light; look at %s, then\n"
             "measure again: with --lot NAME to keep the new lot beside the old, with --force to keep the new measurement alone\n",
-            j->drifted, j->drifted == 1 ? "" : "s", j->drifted == 1 ? "it" : "them");
+            s->drifted, s->drifted == 1 ? "" : "s", s->drifted == 1 ? "it" : "them");
+}
+
+/* Of many photos each under its name. */
+static void write_text(wm_buf *out, const job *j)
+{
+    const wm_chips chips = say_style(j->a).chips;
+    for (size_t i = 0; i < j->count; i++) {
+        if (j->photos[i].status)
+            continue;
+        if (j->count > 1)
+            wm_buf_format(out, "%s%s\n", out->size ? "\n" : "", j->photos[i].path);
+        write_sheet(out, &j->sheets[i], chips);
+    }
 }
 
 static void job_free(job *j)
 {
-    free(j->put);
-    wm_swatch_readings_free(&j->readings);
-    wm_photo_close(j->photo);
+    for (size_t i = 0; i < j->count; i++) {
+        free(j->sheets[i].put);
+        wm_zones_free(&j->sheets[i].zones);
+        wm_swatch_readings_free(&j->photos[i].readings);
+    }
+    free(j->sheets);
+    free(j->photos);
     wm_catalogue_free(&j->known);
     wm_catalogue_free(&j->catalogue);
-    wm_zones_free(&j->zones);
     wm_bytes_free(&j->codes_text);
     free(j);
+}
+
+static bool is_doubtful(const sheet *s)
+{
+    return s->drifted || s->left_out || s->part.part == WM_SHEET_NOT_LAID_ANEW ||
+           (s->part.part == WM_SHEET_BY_KNOWN && s->photo->readings.claim == WM_CLAIM_ROUGH);
+}
+
+/* Each photo that failed in a line; the exit status of the first of them, 0 when there is none. */
+static int say_failed(const job *j)
+{
+    int first = 0;
+    size_t failed = 0;
+    for (size_t i = 0; i < j->count; i++) {
+        if (!j->photos[i].status)
+            continue;
+        if (j->count > 1)
+            blame(&j->photos[i]);
+        const int code = say_error(&j->photos[i].error);
+        first = first ? first : code;
+        failed++;
+    }
+    if (failed && failed < j->count)
+        say_hint(j->a, "%zu of %zu photos could not be measured; the others are in %s", failed, j->count, j->into);
+    return first;
 }
 
 static int finish(job *j)
 {
     wm_buf out = { 0 };
+    bool doubtful = false;
+    const int failed = say_failed(j);
     write_text(&out, j);
-    int code = say_result(&out);
+    const int code = say_result(&out);
     wm_buf_free(&out);
-    if (!code)
-        code = j->drifted || j->left_out || j->sheet.part == WM_SHEET_NOT_LAID_ANEW ||
-               (j->sheet.part == WM_SHEET_BY_KNOWN && j->readings.claim == WM_CLAIM_ROUGH);
+    for (size_t i = 0; i < j->count; i++)
+        doubtful |= !j->photos[i].status && is_doubtful(&j->sheets[i]);
+    return code ? code : failed ? failed : doubtful;
+}
+
+/* One photo of a lot. */
+static int add_lot(job *j)
+{
+    wm_error err;
+    if (j->photos[0].status)
+        return say_error(&j->photos[0].error);
+    return put_lots(j, &err) ? say_error(&err) : finish_lots(j);
+}
+
+static int add_to_catalogue(job *j)
+{
+    wm_error err;
+    wm_status status = put_all(j, &err);
+    if (!status)
+        status = save(j, &err);
+    if (status)
+        return say_error(&err);
+    const int code = finish(j);
+    if (j->written || !j->photos[0].status)
+        say_hint(j->a, "%zu shade%s written to %s", j->written, j->written == 1 ? "" : "s", j->into);
     return code;
 }
 
@@ -416,19 +570,13 @@ int verb_swatch_add(const args *a)
         return say_error(&err);
     }
     j->a = a;
-    wm_status status = gather(j, &err);
-    if (!status)
-        status = wm_swatches_measure(&j->readings, &j->work, &err);
-    if (!status)
-        say_plain_warnings(&j->readings.warnings, a->operands[0]);
-    const bool lots = args_has(a, "lot");
-    if (!status)
-        status = lots ? put_lots(j, &err) : put_all(j, &err);
-    if (!status && !lots)
-        status = save(j, &err);
-    int code = status ? say_error(&err) : lots ? finish_lots(j) : finish(j);
-    if (!status && !lots)
-        say_hint(a, "%zu shade%s written to %s", j->written, j->written == 1 ? "" : "s", j->into);
+    int code = 0;
+    if (gather(j, &err)) {
+        code = say_error(&err);
+    } else {
+        measure(j);
+        code = args_has(a, "lot") ? add_lot(j) : add_to_catalogue(j);
+    }
     job_free(j);
     return code;
 }

@@ -48,15 +48,16 @@ const verb_spec VERBS[] = {
       "For a visit the layers are what was installed, else what was proposed; rows, lengths and her hair are as they were then unless you give others. The quote is of an installation, or of what --kind says: at a move-up only new packs "
       "are quoted, what she wears is sewn on again until it is worn out or --new names it. --arc is the distance from ear to ear where the row will lie.",
       verb_plan },
-    { "swatch add", "PHOTO", 1, 1, "Measure swatches in a photo and add them to a catalogue.",
+    { "swatch add", "PHOTO..", 1, 1000, "Measure swatches in photos and add them to a catalogue.",
       ZONE_OPTIONS "grid codes code into lot force",
       "swatch add photos/sheet.jpg --zones photos/sheet.zones.json --into measured.csv\n"
       "swatch add photos/sheet.jpg --zone card=795,413,75,75 --zone mid:sheet=75,75,600,600 --grid 3x4 --codes photos/sheet.codes.txt --into "
       "measured.csv --force\n",
       "Something of known colour must be in the picture: a card, a colour target, or swatches of --swatches. Name each zone by its swatch's code; "
       "on a sheet (--grid) a zone named sheet marks its four corners, else it is the whole photo, and the middle of each place is measured. A shade that "
-      "is in the catalogue already is averaged, weighted by uncertainty, unless it changed; --force takes the new measurement alone, --lot keeps it in the book as a lot of the shade. Exit status 1: done, but too rough to choose "
-      "by, or a shade changed.",
+      "is in the catalogue already is averaged, weighted by uncertainty, unless it changed; --force takes the new measurement alone, --lot keeps it in the book as a lot of the shade. Of several photos each is measured by what the catalogue held before, with the zones file beside it "
+      "(client.zones.json beside client.jpg), or --zones once for each in the same order; a photo that can't be measured is named and left out, the others are added. Exit status 1: done, but too rough to choose "
+      "by, or a shade changed; with a photo left out the status of the first such.",
       verb_swatch_add },
     { "swatch list", "[FILE]", 0, 1, "List the catalogue with chips of colour.", "swatches book output force",
       "swatch list swatches.csv\n", NULL, verb_swatch_list },

@@ -217,6 +217,34 @@ def a_shade_that_changed_is_told(bench):
     expect((said.returncode, b"that this could be a lot of; add it without --lot" in said.stderr), (3, True), said.stderr)
 
 
+def many_photos_are_added_at_once(bench):
+    """swatch add A B C: what the good ones show, as if each were added by itself; each bad one is a line; the same bytes however many threads"""
+    bench.remove("own.csv")
+    sheet(bench, "one", KNOWN, "seed=7")
+    sheet(bench, "two", KNOWN, "seed=8", "camera=2")
+    for name in ("one", "two"):
+        add(bench, name, "own.csv")
+    wanted = bench.read("own.csv")
+    bench.write("broken.jpg", bench.read("one.jpg")[:3000])
+    bench.write("broken.zones.json", bench.read("one.zones.json"))
+    bench.write("unmarked.jpg", bench.read("one.jpg"))
+    for jobs in "1", "4":
+        bench.remove("many.csv")
+        said = bench.run("swatch", "add", "one.jpg", "broken.jpg", "two.jpg", "unmarked.jpg", "--into", "many.csv", "--jobs", jobs)
+        expect(said.returncode, 4, said.stderr)
+        lines = said.stderr.decode().splitlines()
+        if [len([line for line in lines if line.startswith(f"weftmatch: {name}.jpg: ")]) for name in ("broken", "unmarked")] != [1, 1]:
+            raise AssertionError(lines)
+        if "no zones file is beside it" not in said.stderr.decode() or "2 of 4 photos could not be measured" not in said.stderr.decode():
+            raise AssertionError(lines)
+        expect([line for line in said.stdout.decode().splitlines() if line.endswith(".jpg")], ["one.jpg", "two.jpg"])
+        expect(bench.read("many.csv"), wanted)
+    bench.remove("many.csv")
+    bench.good("swatch", "add", "two.jpg", "one.jpg", "--zones", "two.zones.json", "--zones", "one.zones.json", "--into", "many.csv", code=(0, 1))
+    said = bench.run("swatch", "add", "broken.jpg", "unmarked.jpg", "--into", "none.csv")
+    expect((said.returncode, os.path.exists(bench.path("none.csv")), said.stdout), (4, False, b""), said.stderr)
+
+
 def one_swatch_has_its_code(bench):
     sheet(bench, "single", (), "target=1")
     zones = load(bench, "single.zones.json")["zones"]

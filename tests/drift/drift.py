@@ -319,7 +319,7 @@ CLI_MAY_INCLUDE = set("""core/buf.h core/file.h core/json.h core/plain.h core/st
     match/mixing.h match/shades.h match/stack.h match/swatch_out.h match/views.h plan/calendar.h
     report/html.h report/spoken.h report/html_gallery.h report/html_history.h report/json_out.h report/raster.h report/report.h report/text.h book/book.h
     consult/blend_law.h consult/client_file.h consult/compare.h consult/consult.h consult/hand_over.h consult/held_up.h
-    consult/finished.h consult/learning.h consult/trend.h consult/noticed.h consult/on_hand.h consult/orders.h consult/pictures.h consult/recheck.h consult/reserved.h consult/settings.h consult/saved.h consult/settle.h book/stock.h consult/repaint.h consult/swatch_add.h consult/swatch_put.h""".split())
+    consult/finished.h consult/learning.h consult/trend.h consult/noticed.h consult/on_hand.h consult/orders.h consult/pictures.h consult/recheck.h consult/reserved.h consult/settings.h consult/saved.h consult/settle.h book/stock.h consult/repaint.h consult/swatch_add.h consult/swatch_photos.h consult/swatch_put.h""".split())
 
 
 def the_command_line_includes_what_it_may():
