@@ -168,8 +168,8 @@ int verb_orders(const args *a)
     if (!status)
         status = context_shop_open(&shop, a, &err);
     if (!status)
-        status =
-            wm_orders_of(&orders, &(wm_orders_input){ shop.book, &shop.catalogue, &shop.settings, clock.date }, &err);
+        status = wm_orders_of(
+            &orders, &(wm_orders_input){ shop.book, &shop.catalogue, &shop.settings, clock.date, false }, &err);
     if (!status && args_has(a, "ics"))
         status = write_feed(a, &orders, clock.seconds, &err);
     if (!status)

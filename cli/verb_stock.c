@@ -97,7 +97,8 @@ static wm_status gather(listing *l, const args *a, wm_error *err)
         status = wm_book_lots(&l->lots, &l->lot_count, l->shop.book, err);
     if (!status)
         status = wm_orders_of(
-            &l->orders, &(wm_orders_input){ l->shop.book, &l->shop.catalogue, &l->shop.settings, clock.date }, err);
+            &l->orders, &(wm_orders_input){ l->shop.book, &l->shop.catalogue, &l->shop.settings, clock.date, false },
+            err);
     return status;
 }
 

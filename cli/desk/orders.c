@@ -17,8 +17,8 @@ wm_status get_orders(desk_call *call, wm_error *err)
     if (!status)
         status = consultation_shop(&shop, call, err);
     if (!status && shop.book && shop.catalogue.count)
-        status =
-            wm_orders_of(&orders, &(wm_orders_input){ shop.book, &shop.catalogue, &shop.settings, clock.date }, err);
+        status = wm_orders_of(&orders,
+                              &(wm_orders_input){ shop.book, &shop.catalogue, &shop.settings, clock.date, false }, err);
     if (!status)
         ordered_write_json(answer_json(call), &orders, NULL, shop.settings.plan.currency);
     wm_orders_free(&orders);

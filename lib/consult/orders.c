@@ -56,7 +56,6 @@ static void add_weft(coming *c, const char *code, const wm_weft *planned)
 
 static void installation(coming *c, const wm_report *report)
 {
-    c->visit.kind = WM_VISIT_INSTALLATION;
     for (size_t i = 0; report->has_plan && i < report->plan.weft_count; i++)
         add_weft(c, report->plan.wefts[i].code, &report->plan.wefts[i]);
     if (report->has_plan)
@@ -70,7 +69,6 @@ static void move_up(coming *c, const wm_visit *visit, const wm_report *report)
 {
     const char *codes[2 * WM_MAX_LAYERS];
     const size_t shades = wm_stack_shades(codes, &visit->installed);
-    c->visit.kind = WM_VISIT_MOVEUP;
     for (size_t i = 0; i < visit->sewn_count; i++) {
         add_weft(c, visit->sewn[i].code, NULL);
         c->visit.wefts[i].length_cm = visit->sewn[i].length_cm;
@@ -146,25 +144,61 @@ static wm_status find_plan(wm_report *out, const wm_coming_visit *v, wm_book *bo
     return status;
 }
 
+static bool is_on_hand(const work *w, const char *code)
+{
+    for (size_t i = 0; i < w->in->catalogue->count; i++)
+        if (w->left[i] > 0 && strcmp(w->in->catalogue->items[i].code, code) == 0)
+            return true;
+    return false;
+}
+
+/* Opening a report takes as long as ten visits without: where only what is on hand is asked for, hers is opened when
+ * something new comes that is there. */
+static bool takes_of_stock(const work *w, const wm_coming_visit *v)
+{
+    for (size_t i = 0; i < v->weft_count; i++)
+        if (!v->wefts[i].again && is_on_hand(w, v->wefts[i].code))
+            return true;
+    return false;
+}
+
+static void foresee(coming *c, const wm_visit *visit, const wm_report *report, int weft_visits)
+{
+    c->visit.weft_count = 0;
+    if (c->visit.kind == WM_VISIT_MOVEUP)
+        move_up(c, visit, report);
+    else
+        installation(c, report);
+    set_again(&c->visit, weft_visits);
+}
+
+/* A move-up without a plan names its wefts all the same. */
+static bool wants_plan(const work *w, coming *c, const wm_visit *visit, const wm_report *no_report)
+{
+    const int weft_visits = w->in->settings->plan.weft_visits;
+    if (c->visit.kind != WM_VISIT_MOVEUP)
+        return true;
+    foresee(c, visit, no_report, weft_visits);
+    return w->in->only_reserved ? takes_of_stock(w, &c->visit) : !needs_no_plan(visit, weft_visits);
+}
+
 /* By the visit of what she wears, else by her latest. */
-static wm_status look_ahead(coming *c, const wm_client_latest *latest, const wm_orders_input *in, wm_error *err)
+static wm_status look_ahead(coming *c, const wm_client_latest *latest, const work *w, wm_error *err)
 {
     wm_visit visit = { 0 };
-    const int weft_visits = in->settings->plan.weft_visits;
+    const wm_orders_input *in = w->in;
     wm_report *report = calloc(1, sizeof *report);
     wm_coming_visit *v = &c->visit;
     v->client_id = latest->client.id;
     v->visit_id = latest->wears_id ? latest->wears_id : latest->visit_id;
+    v->kind = latest->wears_id ? WM_VISIT_MOVEUP : WM_VISIT_INSTALLATION;
     snprintf(v->client, sizeof v->client, "%s", latest->client.name);
     wm_status status = report ? wm_book_visit_load_parts(&visit, in->book, v->visit_id, 0, err) : wm_fail_memory(err);
-    if (!status && !(latest->wears_id && needs_no_plan(&visit, weft_visits)))
+    if (!status && wants_plan(w, c, &visit, report))
         status = find_plan(report, v, in->book, err);
     memcpy(v->photo_sha256, visit.photo_sha256, sizeof v->photo_sha256);
-    if (!status && latest->wears_id)
-        move_up(c, &visit, report);
-    else if (!status)
-        installation(c, report);
-    set_again(v, weft_visits);
+    if (!status)
+        foresee(c, &visit, report, in->settings->plan.weft_visits);
     if (report)
         wm_report_free(report);
     free(report);
@@ -189,7 +223,7 @@ static wm_status add_client(work *w, const wm_client_latest *latest, wm_error *e
         return WM_OK;
     }
     w->items[w->count++] = c;
-    return look_ahead(c, latest, w->in, err);
+    return look_ahead(c, latest, w, err);
 }
 
 static int by_day(const void *left, const void *right)
@@ -303,8 +337,6 @@ static wm_status serve_all(work *w, wm_error *err)
 {
     wm_status status = WM_OK;
     qsort(w->items, w->count, sizeof *w->items, by_day);
-    for (size_t i = 0; i < w->in->catalogue->count; i++)
-        w->left[i] = wm_on_hand_packs(&w->hand, &w->in->catalogue->items[i]);
     for (size_t i = 0; i < w->count && !status; i++) {
         coming *c = w->items[i];
         for (size_t k = 0; k < c->visit.weft_count && !status; k++)
@@ -321,7 +353,11 @@ static wm_status make_room(work *w, size_t clients, wm_error *err)
     w->left = calloc(w->in->catalogue->count + 1, sizeof *w->left);
     w->out->visits = calloc(clients + 1, sizeof *w->out->visits);
     w->out->lines = calloc(w->in->catalogue->count + 1, sizeof *w->out->lines);
-    return w->items && w->left && w->out->visits && w->out->lines ? WM_OK : wm_fail_memory(err);
+    if (!w->items || !w->left || !w->out->visits || !w->out->lines)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < w->in->catalogue->count; i++)
+        w->left[i] = wm_on_hand_packs(&w->hand, &w->in->catalogue->items[i]);
+    return WM_OK;
 }
 
 wm_status wm_orders_of(wm_orders *out, const wm_orders_input *input, wm_error *err)

@@ -68,6 +68,8 @@ typedef struct wm_orders_input {
     const wm_catalogue *catalogue; /**< as the file counts it */
     const wm_settings *settings;
     wm_date today;
+    bool only_reserved; /**< only what is taken of packs on hand is asked: widths and lengths of other wefts may stay
+                           unknown, and there are no lines for them */
 } wm_orders_input;
 wm_status wm_orders_of(wm_orders *out, const wm_orders_input *input, wm_error *err);
 

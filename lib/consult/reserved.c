@@ -64,7 +64,9 @@ wm_status wm_reserved_take_off(wm_reserved *out, wm_catalogue *catalogue, const 
     wm_orders orders = { 0 };
     wm_on_hand hand = { 0 };
     wm_reserved made = { .items = calloc(catalogue->count + 1, sizeof *made.items) };
-    wm_status status = made.items ? wm_orders_of(&orders, input, err) : wm_fail_memory(err);
+    wm_orders_input ask = *input;
+    ask.only_reserved = true;
+    wm_status status = made.items ? wm_orders_of(&orders, &ask, err) : wm_fail_memory(err);
     if (!status)
         status = wm_on_hand_load(&hand, input->book, err);
     if (status) {
