@@ -116,10 +116,11 @@ bool wm_earns(const wm_pool *pool, const wm_candidate *held, const wm_candidate 
     return draws_better(pool, held, other) >= wm_earning_draws(worn);
 }
 
-typedef bool is_wanted(const wm_candidate *c, const wm_candidate *held);
+typedef bool is_wanted(const wm_pool *pool, const wm_candidate *c, const wm_candidate *held);
 
-static bool is_single(const wm_candidate *c, const wm_candidate *held)
+static bool is_single(const wm_pool *pool, const wm_candidate *c, const wm_candidate *held)
 {
+    (void)pool;
     (void)held;
     return c->second == NULL;
 }
@@ -134,17 +135,34 @@ static bool is_other(const wm_candidate *c, const wm_candidate *held)
     return !same_shade(c->first, held->first) || !same_shade(c->second, held->second);
 }
 
+/* The same two shades the other way round, of whole layers: the very same row. */
+static bool is_same_row(const wm_pool *pool, const wm_candidate *a, const wm_candidate *b)
+{
+    bool same = same_shade(a->first, b->second) && same_shade(a->second, b->first);
+    for (size_t s = 0; same && s < pool->in->hanging->count; s++) {
+        const wm_pattern *pa = &a->parts[s]->pattern, *pb = &b->parts[s]->pattern;
+        for (int i = 0; i < pa->layers; i++)
+            same &= pa->sixths[i] % WM_PATTERN_WHOLE == 0 && pa->sixths[i] + pb->sixths[i] == WM_PATTERN_WHOLE;
+    }
+    return same;
+}
+
+static bool is_runner_up(const wm_pool *pool, const wm_candidate *c, const wm_candidate *held)
+{
+    return is_other(c, held) && !is_same_row(pool, c, held);
+}
+
 /* Of the wanted the first in order among those whose gap is within 0.3 of the least. */
 static const wm_candidate *first_of(const wm_pool *pool, is_wanted *wanted, const wm_candidate *held)
 {
     const wm_candidate *first = NULL;
     double least = HUGE_VAL;
     for (size_t i = 0; i < pool->count; i++)
-        if (wanted(&pool->items[i], held))
+        if (wanted(pool, &pool->items[i], held))
             least = fmin(least, pool->items[i].gap);
     for (size_t i = 0; i < pool->count; i++) {
         const wm_candidate *c = &pool->items[i];
-        if (wanted(c, held) && c->gap <= least + EQUAL_GAP && (!first || wm_pool_order(pool, c, first, NULL) < 0))
+        if (wanted(pool, c, held) && c->gap <= least + EQUAL_GAP && (!first || wm_pool_order(pool, c, first, NULL) < 0))
             first = c;
     }
     return first;
@@ -211,5 +229,5 @@ wm_chosen wm_choose(const wm_choose_input *in)
         if (!next)
             next = next_held(in, held, worn, false);
     }
-    return (wm_chosen){ held, first_of(in->pool, is_other, held) };
+    return (wm_chosen){ held, first_of(in->pool, is_runner_up, held) };
 }

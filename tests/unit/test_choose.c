@@ -150,6 +150,23 @@ static void the_simplest_that_earns_goes_first(void **state)
     free(b);
 }
 
+/* M32: of other codes, and another row: whole layers of the same two are the same row whichever is first. */
+static void the_runner_up_is_another_row(void **state)
+{
+    (void)state;
+    bench *b = new_bench();
+    wm_candidate *best = add(b, "ax", 1, 6), *turned = add(b, "xa", 1, 6), *other = add(b, "ay", 1, 6.4);
+    add(b, "a", 0, 10);
+    b->options[0].pattern.sixths[0] = 6;
+    b->options[1].pattern.sixths[0] = 0;
+    wm_chosen chosen = wm_choose(&(wm_choose_input){ &b->pool, NULL, false });
+    assert_ptr_equal(chosen.held, best);
+    assert_ptr_equal(chosen.runner_up, other);
+    b->options[1].pattern.sixths[0] = 6; /* a where x was */
+    assert_ptr_equal(wm_choose(&(wm_choose_input){ &b->pool, NULL, false }).runner_up, turned);
+    free(b);
+}
+
 static void gaps_within_three_tenths_are_equal(void **state)
 {
     (void)state;
@@ -255,6 +272,7 @@ int main(void)
         cmocka_unit_test(it_must_be_better_in_most_draws),
         cmocka_unit_test(what_she_wears_is_left_by_a_whole_unit_only),
         cmocka_unit_test(the_simplest_that_earns_goes_first),
+        cmocka_unit_test(the_runner_up_is_another_row),
         cmocka_unit_test(gaps_within_three_tenths_are_equal),
         cmocka_unit_test(the_order_among_equals),
         cmocka_unit_test(as_good_is_within_half_a_unit_of_the_best),
