@@ -129,7 +129,7 @@ static wm_status notice_visit(const job *j, int64_t id, wm_error *err)
     clock_reading today = { 0 };
     wm_status status = context_today(&today, err);
     const size_t before = history_before(&j->past, j->instead_of);
-    wm_noticing noticing = { &j->report, j->clock.day, before ? j->past.lines[before - 1].at : NULL, today.date };
+    wm_noticing noticing = { &j->report, j->clock.day, before ? j->past.lines[before - 1].at : NULL, today.date, id };
     char visit[40];
     wm_noticed_visit(&warnings, &noticing);
     snprintf(visit, sizeof visit, "visit %lld", (long long)id);

@@ -335,7 +335,7 @@ static wm_status notice_added(wm_warnings *out, wm_book *book, const wm_visit *v
     static const wm_report NOTHING_MEASURED;
     clock_reading today;
     wm_status status = context_today(&today, err);
-    const wm_noticing noticing = { &NOTHING_MEASURED, visit->date, NULL, today.date };
+    const wm_noticing noticing = { &NOTHING_MEASURED, visit->date, NULL, today.date, visit->id };
     if (!status)
         wm_noticed_visit(out, &noticing);
     if (!status)

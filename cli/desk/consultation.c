@@ -246,7 +246,7 @@ wm_status consultation_noticed(wm_warnings *out, const consultation *c, const de
     wm_book_close(book);
     if (!status)
         status = context_today(&today, err);
-    wm_noticing noticing = { &c->report, c->clock.day, c->in.previous ? c->in.previous_date : NULL, today.date };
+    wm_noticing noticing = { &c->report, c->clock.day, c->in.previous ? c->in.previous_date : NULL, today.date, 0 };
     if (!status && c->client.id)
         wm_noticed_visit(out, &noticing);
     return status || !out->failed ? status : wm_fail_memory(err);

@@ -24,35 +24,45 @@ wm_status wm_noticed_photo(wm_same_photo *out, wm_book *book, const char *photo_
     return status;
 }
 
+enum { NUMBER_SIZE = 24 };
+
+/* As the command line takes it; "ID" before the visit has a number. */
+static const char *number_of(char out[NUMBER_SIZE], int64_t id)
+{
+    snprintf(out, NUMBER_SIZE, "%lld", (long long)id);
+    return id ? out : "ID";
+}
+
 static void notice_day(wm_warnings *out, const wm_noticing *in)
 {
     wm_date day, last, taken;
-    char start[WM_DATE_SIZE];
+    char start[WM_DATE_SIZE], id[NUMBER_SIZE];
     if (!wm_date_parse(&day, in->date))
         return;
     if (wm_date_valid(in->today) && wm_date_to_days(day) > wm_date_to_days(in->today))
         wm_warnings_add(out, "day_to_come",
-                        "the visit is of %s, which is still to come; visit set ID --on DAY puts it right", in->date);
+                        "the visit is of %s, which is still to come; visit set %s --on DAY puts it right", in->date,
+                        number_of(id, in->visit_id));
     if (wm_date_valid(in->today) && in->today.year - day.year > LONG_AGO_YEARS)
-        wm_warnings_add(out, "day_long_ago", "the visit is of %s, %d years ago; visit set ID --on DAY puts it right",
-                        in->date, in->today.year - day.year);
+        wm_warnings_add(out, "day_long_ago", "the visit is of %s, %d years ago; visit set %s --on DAY puts it right",
+                        in->date, in->today.year - day.year, number_of(id, in->visit_id));
     if (in->last_date && wm_date_parse(&last, in->last_date) && wm_date_to_days(day) < wm_date_to_days(last))
         wm_warnings_add(out, "day_before_last",
-                        "the visit is of %s, before her last one of %s; visit set ID --on DAY puts it right", in->date,
-                        in->last_date);
+                        "the visit is of %s, before her last one of %s; visit set %s --on DAY puts it right", in->date,
+                        in->last_date, number_of(id, in->visit_id));
     snprintf(start, sizeof start, "%.10s", in->report->photo.taken);
     if (wm_date_parse(&taken, start) && llabs(wm_date_to_days(day) - wm_date_to_days(taken)) > PHOTO_DAYS)
         wm_warnings_add(out, "photo_of_another_day",
-                        "the photo was taken on %s and the visit is of %s; if that was the day: visit set ID --on %s",
-                        start, in->date, start);
+                        "the photo was taken on %s and the visit is of %s; if that was the day: visit set %s --on %s",
+                        start, in->date, number_of(id, in->visit_id), start);
 }
 
 /* Most of the zones that pair did, and far: one alone may have been toned. */
-static void notice_jump(wm_warnings *out, const wm_report *report)
+static void notice_jump(wm_warnings *out, const wm_report *report, int64_t visit_id)
 {
     size_t jumped = 0;
     double worst = 0;
-    char number[40];
+    char number[40], id[NUMBER_SIZE];
     for (size_t i = 0; i < report->change_count; i++) {
         const wm_report_change *c = &report->changes[i];
         bool far = c->de00 > JUMP_DE00 && c->de00 > JUMP_U * c->u_de00;
@@ -63,14 +73,14 @@ static void notice_jump(wm_warnings *out, const wm_report *report)
         wm_warnings_add(
             out, "hair_jumped",
             "her hair is up to dE00 %s from her last visit's, far more than the photos' uncertainty; was it "
-            "coloured, or is it another client's photo? visit move ID --client NAME",
-            wm_number_text(number, worst, 1));
+            "coloured, or is it another client's photo? visit move %s --client NAME",
+            wm_number_text(number, worst, 1), number_of(id, visit_id));
 }
 
 void wm_noticed_visit(wm_warnings *out, const wm_noticing *input)
 {
     notice_day(out, input);
-    notice_jump(out, input->report);
+    notice_jump(out, input->report, input->visit_id);
 }
 
 wm_status wm_noticed_same_day(wm_warnings *out, wm_book *book, const wm_visit *visit, wm_error *err)
@@ -118,10 +128,12 @@ wm_status wm_noticed_price(wm_warnings *out, wm_book *book, const wm_visit *visi
 {
     int64_t last = 0;
     wm_status status = visit->has_charged ? last_price(&last, book, visit, err) : WM_OK;
+    char id[NUMBER_SIZE];
     double ratio = last > 0 ? (double)visit->charged_minor / (double)last : 1;
     if (!status && (ratio > PRICE_FACTOR || ratio < 1 / PRICE_FACTOR))
         wm_warnings_add(
             out, "price_far_off",
-            "what is charged is far from her last price; visit set ID --charged AMOUNT, or book undo, puts it right");
+            "what is charged is far from her last price; visit set %s --charged AMOUNT, or book undo, puts it right",
+            number_of(id, visit->id));
     return status;
 }

@@ -19,6 +19,7 @@ typedef struct wm_noticing {
     const char *date;      /**< of the visit */
     const char *last_date; /**< of her last visit; NULL or "": it is the first */
     wm_date today;         /**< year 0: not known */
+    int64_t visit_id;      /**< 0: not kept yet */
 } wm_noticing;
 /** The day against today, her last visit and the photo's own time; her hair against the last visit's. */
 void wm_noticed_visit(wm_warnings *out, const wm_noticing *input);

@@ -210,8 +210,8 @@ def a_day_that_can_not_be(bench):
     """match --date: a day to come, before her last visit, far from the photo's own"""
     book = salon(bench, "Anna Berg")
     told = [bench.run(*MATCH, "--client", "anna", "--again", "--date", day, *book).stderr.decode() for day in ("2062-03-31", "2025-05-15")]
-    expect("the visit is of 2062-03-31, which is still to come; visit set ID --on DAY puts it right" in told[0], True, told[0])
-    expect("the photo was taken on 2025-05-14 and the visit is of 2062-03-31; if that was the day: visit set ID --on 2025-05-14" in told[0], True)
+    expect("the visit is of 2062-03-31, which is still to come; visit set 1 --on DAY puts it right" in told[0], True, told[0])
+    expect("the photo was taken on 2025-05-14 and the visit is of 2062-03-31; if that was the day: visit set 1 --on 2025-05-14" in told[0], True)
     expect("the visit is of 2025-05-15, before her last one of 2062-03-31" in told[1], True, told[1])
     expect("the photo was taken" in told[1], False)
 
