@@ -4,7 +4,8 @@ import { byId, el, setText } from '../../page/dom.js';
 import { openStage } from '../../page/stage.js';
 import { decimal, t } from '../../page/words.js';
 import { findProblems, isClient, readZonesFile, zonesFileText } from '../../page/zones.js';
-import { cautions, grayer, heldUp, holdUp, outcome, promise, sew, since, takes, why, zoneList } from './answer.js';
+import { answerTitle, cautions, grayer, heldUp, holdUp, outcome, promise, sew, since, takes, why, zoneList } from './answer.js';
+import { draftOf, dropDraft, keepDraft } from './drafts.js';
 import * as engine from './engine.js';
 import { longDate } from './format.js';
 import { Live } from './live.js';
@@ -52,7 +53,7 @@ class Answer {
       const body = el('div', { class: 'body' }), title = t(`answer.${key}`);
       const root = folded ? el('details', { class: `part ${key}` }, el('summary', {}, title), body) : el('section', { class: `part ${key}` }, el('h2', {}, title), body);
       root.hidden = true;
-      this.#sections.set(key, { root, body });
+      this.#sections.set(key, { root, body, title: root.firstElementChild });
       this.root.append(root);
     }
   }
@@ -62,6 +63,7 @@ class Answer {
     this.#sections.get('grayer').root.classList.toggle('before', !whole);
     const parts = { promise: promise(report), sew: sew(report, context), hold: holdUp(report, context), why: why(report, context), takes: report.proposals?.length ? takes(report, context) : [],
       since: since(report), zones: zoneList(report), grayer: grayer(report, context), cautions: cautions(report) };
+    setText(this.#sections.get('sew').title, answerTitle(report));
     if (!whole) delete parts.grayer;
     for (const [key, content] of Object.entries(parts)) {
       const { root, body } = this.#sections.get(key), shown = content.filter(Boolean);
@@ -133,14 +135,15 @@ export async function consultScreen(desk, place, { id, of, signal }) {
   const work = desk.work.get(id) ?? { facts: await engine.photo(id) };
   desk.work.set(id, work);
   const [{ csv }, { clients }, image, anew] = await Promise.all([engine.catalogue(), engine.clients(), previewOf(id), of ? visitAnew(of, work) : null]);
-  work.wishes ??= anew?.wishes ?? {};
+  const draft = anew || work.zones ? null : draftOf(work.facts.sha256);
+  work.wishes ??= anew?.wishes ?? draft?.wishes ?? {};
   if (signal.aborted) return;
   const catalogue = csv ? knownShades(csv) : null, values = desk.salon.values;
   const facts = { width: work.facts.width, height: work.facts.height, photo: work.facts.file, catalogue, plain: true };
   const parts = markingParts(), answer = new Answer(), told = el('div', { class: 'told' }), guide = el('div', { class: 'guide' });
   const old = el('div', { class: 'old' });
   const saver = new Saver(desk, work, clients, { anew, ask: () => live.changed(), whole: () => live.whole(), question: () => question(), place: told });
-  const wishes = wishesForm(work.wishes, () => { effect.wished(); live.changed(); }, { units: values.units, currency: values.currency }), effect = new Effect();
+  const wishes = wishesForm(work.wishes, () => { effect.wished(); keep(); live.changed(); }, { units: values.units, currency: values.currency }), effect = new Effect();
   wishes.querySelector('h2').after(effect.root);
   place.className = 'consult';
   const right = el('div', { class: 'answer', tabindex: '0', role: 'region', 'aria-label': t('answer.title') }, saver.root, told, guide, answer.root);
@@ -185,8 +188,10 @@ export async function consultScreen(desk, place, { id, of, signal }) {
     if (!app || now.zones === zonesAsked) return;
     zonesAsked = now.zones;
     work.zones = now.history.zones;
+    keep();
     live.changed();
   };
+  const keep = () => { if (!anew && !work.saved && work.zones?.length) keepDraft(work.facts.sha256, zonesFileText(work.zones, facts, app?.extra ?? {}), work.wishes); };
 
   // Which swatches the new ones are: the library ranks the catalogue by their colours in this photo.
   const asked = new WeakSet();
@@ -219,7 +224,9 @@ export async function consultScreen(desk, place, { id, of, signal }) {
   const opened = await openStage(image, facts, { changed, signal }).catch(() => null);
   if (!opened) return setText(byId('opening'), t('consult.no_picture'));
   app = opened.app;
-  if (work.zones ?? anew?.zones) app.startWith(work.zones ?? anew.zones);
+  const begun = work.zones ?? anew?.zones ?? (draft && readZonesFile(draft.zones, { photo: work.facts.file }).zones);
+  if (begun) app.startWith(begun);
+  if (draft) told.replaceChildren(notice(t('consult.kept')));
   show(null, false, true);
   changed(app);
   if (!anew) offerOld(saver.known);
@@ -340,6 +347,8 @@ class Saver {
       return engine.save(this.work.facts.id, this.question(), got.shown, again);
     });
     if (!saved) return;
+    this.work.saved = true;
+    dropDraft(this.work.facts.sha256);
     this.place.replaceChildren(el('div', { class: 'notice good', role: 'status' }, el('p', {}, this.anew ? t('save.measured', { date: longDate(this.anew.at), name: this.anew.name }) : t('save.saved', { name: this.input.value.trim() })), papers(saved.id, this.desk),
       el('a', { class: 'button', href: `#/client/${saved.client}` }, t('save.open'))));
   }

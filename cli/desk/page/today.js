@@ -30,14 +30,50 @@ export async function todayScreen(desk, place, { signal }) {
     drop, told, arrived,
     el('div', { class: 'two' }, dueList(clients, today, catalogue), lastList(clients, today)),
     everybody(desk, clients));
+  const arrivals = new Arrivals(name => open(() => engine.openFromFolder(name)), desk.language(), signal);
+  arrived.append(el('h2', {}, t('today.arrived')), arrivals.root);
   const showArrived = ({ photos }) => {
     arrived.hidden = photos.length === 0;
-    arrived.replaceChildren(el('h2', {}, t('today.arrived')), el('ul', { class: 'arrivals' }, ...photos.slice(0, 8).map(({ name, at }) =>
-      el('li', {}, el('button', { type: 'button', onclick: () => open(() => engine.openFromFolder(name)) }, el('strong', {}, name),
-        el('span', { class: 'soft' }, new Date(at * 1000).toLocaleTimeString(desk.language(), { hour: '2-digit', minute: '2-digit' })))))));
+    arrivals.show(photos);
   };
   showArrived(folder);
   if (folder.folder) engine.listen(async name => { if (name === 'photos') showArrived(await engine.folder()); }, signal);
+}
+
+const ARRIVALS_SHOWN = 8;
+const CLICK_MS = 300; // a press is a click by then
+
+/** New photos, newest first. While she presses one of them, what came meanwhile waits: the one under her finger stays there. */
+class Arrivals {
+  #items = new Map(); // by name and time, so that the focus stays where it is
+  #pressed = false;
+  #waiting = null;
+
+  constructor(open, language, signal) {
+    Object.assign(this, { open, language });
+    this.root = el('ul', { class: 'arrivals' });
+    this.root.addEventListener('pointerdown', () => { this.#pressed = true; });
+    for (const event of ['pointerup', 'pointercancel']) window.addEventListener(event, () => this.#pressed && setTimeout(() => this.#released(), CLICK_MS), { signal });
+  }
+
+  show(photos) {
+    if (this.#pressed) { this.#waiting = photos; return; }
+    const shown = photos.slice(0, ARRIVALS_SHOWN).map(photo => [`${photo.at} ${photo.name}`, photo]);
+    this.#items = new Map(shown.map(([key, photo]) => [key, this.#items.get(key) ?? this.#item(photo)]));
+    for (const old of [...this.root.children]) if (![...this.#items.values()].includes(old)) old.remove();
+    for (const [i, item] of [...this.#items.values()].entries()) if (this.root.children[i] !== item) this.root.insertBefore(item, this.root.children[i] ?? null);
+  }
+
+  #released() {
+    this.#pressed = false;
+    if (this.#waiting) this.show(this.#waiting);
+    this.#waiting = null;
+  }
+
+  #item({ name, at }) {
+    return el('li', {}, el('button', { type: 'button', onclick: () => this.open(name) }, el('strong', {}, name),
+      el('span', { class: 'soft' }, new Date(at * 1000).toLocaleTimeString(this.language, { hour: '2-digit', minute: '2-digit' }))));
+  }
 }
 
 // A salon that has just begun is led: three steps, ticked as they are done.
