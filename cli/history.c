@@ -196,9 +196,9 @@ void history_write_finished(wm_buf *out, const wm_finished *finished)
         const wm_finished_zone *z = &finished->zones[i];
         wm_buf_format(out, "worn %s, %s: ", z->up ? "up" : "down", z->zone);
         if (*z->beside)
-            wm_buf_format(out, "dE00 %s +- %s from her %s, %s%s%s\n", wm_number_text(d, z->de00, 1),
-                          wm_number_text(u, z->u_de00, 1), z->beside, wm_verdict_name(z->verdict),
-                          *z->words ? "; the row is " : "", z->words);
+            wm_buf_format(out, "dE00 %s +- %s from her %s, %s%s%s%s\n", wm_number_text(d, z->de00, 1),
+                          wm_number_text(u, z->u_de00, 1), z->beside, z->sure ? "" : "perhaps ",
+                          wm_verdict_name(z->verdict), *z->words ? "; the row is " : "", z->words);
         else
             wm_buf_text(out, "no zone of that kind and place was measured before the work\n");
     }
@@ -229,7 +229,8 @@ void history_write_finished_json(wm_buf *out, const wm_finished *finished)
         wm_buf_json_number(out, ",\"u_de00\":", *z->beside, z->u_de00, 4);
         json_lab(out, ",\"lab\":", true, z->lab);
         json_lab(out, ",\"her_lab\":", *z->beside, z->hers);
-        wm_buf_format(out, ",\"verdict\":\"%s\",\"words\":", *z->beside ? wm_verdict_name(z->verdict) : "");
+        wm_buf_format(out, ",\"verdict\":\"%s\",\"sure\":%s,\"words\":", *z->beside ? wm_verdict_name(z->verdict) : "",
+                      z->sure ? "true" : "false");
         wm_buf_json_string(out, z->words);
         wm_buf_text(out, "}");
     }

@@ -115,7 +115,7 @@ static wm_status rank_all(work *w, wm_error *err)
 {
     const wm_rank_targets *g = &w->targets;
     wm_ranking_request base = {
-        "base", "", &w->hair, { g->base, g->base_weights, g->base_count }, &w->in->settings->verdict
+        "base", g->base_why, &w->hair, { g->base, g->base_weights, g->base_count }, &w->in->settings->verdict
     };
     wm_status status = wm_record__ranking(w->report, &base, err);
     if (!status && g->has_gray)

@@ -122,6 +122,7 @@ static void compare(wm_finished_zone *out, const wm_report_zone *zone, const wm_
     out->de00 = wm_de00(hers->body.lab, zone->body.lab);
     out->u_de00 = hypot(hers->body.u_de00, zone->body.u_de00);
     out->verdict = wm_verdict_of(out->de00, limits);
+    out->sure = wm_verdict_of(out->de00 + out->u_de00, limits) == out->verdict;
     wm_words(out->words, hers->body.lab, zone->body.lab);
 }
 

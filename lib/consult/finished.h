@@ -17,6 +17,7 @@ typedef struct wm_finished_zone {
     wm_lab lab, hers;
     double de00, u_de00; /**< 0 without a zone beside */
     wm_verdict verdict;
+    bool sure; /**< M32: one uncertainty further it is still called so */
     wm_claim claim;
     char words[WM_WORDS_SIZE]; /**< what the row is beside her hair */
 } wm_finished_zone;

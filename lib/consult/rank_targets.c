@@ -47,6 +47,22 @@ static const char *why_no_gray(wm_gray_status status)
     }
 }
 
+/* No gray seen, and little: the body is the base. */
+static bool base_hidden(const wm_report_zone *zone)
+{
+    return zone->gray_status == WM_GRAY_ALL_OVER || (zone->gray_status == WM_GRAY_MEASURED && !zone->base_known);
+}
+
+static void say_base(wm_rank_targets *out, const wm_report *report)
+{
+    for (size_t i = 0; i < report->zone_count && !*out->base_why; i++) {
+        const wm_report_zone *zone = &report->zones[i];
+        if (!zone->refused && zone->kind != WM_ZONE_GRAY && base_hidden(zone))
+            snprintf(out->base_why, sizeof out->base_why,
+                     "The body colour of %.60s stands in: its own colour is not told apart from the gray.", zone->name);
+    }
+}
+
 /* M7: gray zones are averaged. */
 static void gray_target(wm_rank_targets *out, const wm_report *report)
 {
@@ -75,6 +91,7 @@ wm_status wm_rank_targets_of(wm_rank_targets *out, const wm_report *report, bool
         wm_rank_targets_free(&targets);
         return status;
     }
+    say_base(&targets, report);
     gray_target(&targets, report);
     *out = targets;
     return WM_OK;

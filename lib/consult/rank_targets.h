@@ -11,7 +11,8 @@ typedef struct wm_rank_targets {
     wm_measured *base; /**< M6: mid, ends, root; owned, as are their weights */
     double *base_weights;
     size_t base_count;
-    bool has_gray; /**< M7 */
+    char base_why[WM_RANK_TARGET_WHY_SIZE]; /**< "" or why a body colour stands in */
+    bool has_gray;                          /**< M7 */
     wm_measured gray;
     char gray_why[WM_RANK_TARGET_WHY_SIZE]; /**< "" or why the body colour stands in */
 } wm_rank_targets;

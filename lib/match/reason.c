@@ -153,11 +153,11 @@ static void say_gaps(wm_decision_proposal *choice, wm_decision_proposal *runner,
     wm_number_text(a, choice->gap, 1);
     wm_number_text(b, runner->gap, 1);
     bool alike = strcmp(a, b) == 0;
-    say(choice->why, alike ? "A little nearer to her hair than %s." : "Nearer to her hair than %s: %s against %s.",
+    say(choice->why,
+        alike ? "A little nearer to her hair than %s."
+              : "Nearer to her hair than %s, from afar and near together: %s against %s.",
         others, a, b);
-    say(runner->why,
-        alike ? "A little farther from her hair than %s." : "Farther from her hair than %s: %s against %s.", shades, b,
-        a);
+    say(runner->why, alike ? "A little farther from her hair than %s." : "Farther from her hair than %s.", shades);
 }
 
 void wm_reason_why(wm_decision_proposal *choice, wm_decision_proposal *runner)
@@ -209,21 +209,21 @@ static void say_missing(char out[WM_DECISION_TEXT_SIZE], const char *what, const
                         wm_lab wanted)
 {
     const wm_drawn_shade *nearest = list->nearest;
-    say(out, "%sno shade within 5 of her %s", out[0] ? "; " : "", what);
+    say(out, "%s shade within 5 of her %s", out[0] ? "; no" : "No", what);
     if (nearest) {
         int population = role == WM_ROLE_GRAY ? nearest->populations - 1 : 0;
         wm_lab lab = wm_cone_to_lab(nearest->population[population][0]);
         say(out, ": the nearest, %s, is ", nearest->swatch->code);
         say_number(out, role == WM_ROLE_GRAY ? nearest->to_gray : nearest->to_base, 1);
-        say(out, " away (");
+        say(out, " away in what the photo allows (");
         say_words(out, wanted, lab);
         say(out, ")");
     }
-    say(out, "; wanted about L ");
+    say(out, "; look for about L* ");
     say_number(out, wanted.L, 1);
-    say(out, ", a ");
+    say(out, ", a* ");
     say_number(out, wanted.a, 1);
-    say(out, ", b ");
+    say(out, ", b* ");
     say_number(out, wanted.b, 1);
 }
 
@@ -233,7 +233,7 @@ void wm_reason_missing(char out[WM_DECISION_TEXT_SIZE], const wm_decided *d)
     const wm_drawn_head *head = d->the_case->head;
     out[0] = '\0';
     if (head->has_base && of[WM_ROLE_BASE].lacking)
-        say_missing(out, "base", &of[WM_ROLE_BASE], WM_ROLE_BASE, wm_wanted_base(head));
+        say_missing(out, "own colour", &of[WM_ROLE_BASE], WM_ROLE_BASE, wm_wanted_base(head));
     if (head->gray_beyond_doubt && of[WM_ROLE_GRAY].lacking && of[WM_ROLE_BLEND].lacking)
         say_missing(out, "gray", &of[WM_ROLE_GRAY], WM_ROLE_GRAY, wm_cone_to_lab(head->gray[0]));
 }

@@ -562,11 +562,13 @@ static void cautions_weft(const maker *m, const wm_weft *weft)
 
 static void cautions_plan(const maker *m)
 {
-    static const char *const NO_FEE[WM_WORKS] = { "no fee per row is set (`salon set row_fee=120`)",
-                                                  "no fee for a move-up is set (`salon set moveup_fee=80`)",
-                                                  "no fee for taking a row out is set (`salon set removal_fee=30`)",
-                                                  ("no fee for a consultation is set (`salon set "
-                                                   "consultation_fee=25`)") };
+    static const char *const NO_FEE[WM_WORKS] = {
+        "no fee per row is set (in the desk under Salon, or `salon set row_fee=120`)",
+        "no fee for a move-up is set (in the desk under Salon, or `salon set moveup_fee=80`)",
+        "no fee for taking a row out is set (in the desk under Salon, or `salon set removal_fee=30`)",
+        ("no fee for a consultation is set (in the desk under Salon, or `salon set "
+         "consultation_fee=25`)")
+    };
     wm_plan *plan = m->plan;
     char natural[WM_LENGTH_SIZE], wanted[WM_LENGTH_SIZE];
     if (!given(plan->wanted_cm))

@@ -108,13 +108,14 @@ static void write_words(wm_page *page)
 static void write_promise(wm_page *page)
 {
     static const char *const PROMISES[] = {
-        "It should blend without a visible edge.", "It comes close: only a careful eye may see it.",
+        "It should blend without a visible edge.", "It should come close: only a careful eye may see it.",
         "A difference will be visible; look at it held to your hair before you decide.",
         "It will look different from your own hair."
     };
     const wm_report *r = page->report;
     char added[48], more[48];
-    wm_markup(page->out, "<p>%s</p>\n", PROMISES[r->proposals[0].verdict]);
+    wm_markup(page->out, "<p>%s%s</p>\n", PROMISES[r->proposals[0].verdict],
+              wm_report_answer(r) == WM_ANSWER_SEW ? "" : " The shades are settled with the swatches in your hair.");
     double grams = r->has_plan ? r->plan.fullness.added_grams : r->decision.added_g;
     if (grams > 0 && r->decision.own_g > 0)
         wm_markup(page->out, "<p>About %s g of hair are added, %s %% more than your own.</p>\n",

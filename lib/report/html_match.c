@@ -114,11 +114,11 @@ static void write_order_box(wm_page *page)
         wm_markup(page->out, "<li>%s</li>", text);
     for (size_t i = 0; i < r->ranking_count && !r->no_shade_named; i++)
         if (wm_phrase_leads(&r->rankings[i]) && *wm_phrase_named(text, &r->rankings[i]))
-            wm_markup(page->out, "<li>%s %s</li>", text, wm_phrase_gap(gap, &r->rankings[i]));
+            wm_markup(page->out, "<li>%s %s %s</li>", text, wm_phrase_gap(gap, &r->rankings[i]), r->rankings[i].said);
     if (*r->decision.missing && !r->no_shade_named)
-        wm_markup(page->out, "<li>%s</li>", r->decision.missing);
+        wm_markup(page->out, "<li>%s.</li>", r->decision.missing);
     for (size_t i = 0; i < r->decision.assumed_count; i++) {
-        wm_buf_text(page->out, i ? "; " : "<li>To be told more, add ");
+        wm_buf_text(page->out, i ? "; " : "<li>For a better answer add ");
         wm_markup(page->out, "%s", wm_phrase_assumed(text, r->decision.assumed[i]));
     }
     wm_buf_text(page->out, r->decision.assumed_count ? ".</li>" : "");

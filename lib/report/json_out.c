@@ -456,6 +456,8 @@ wm_status wm_report_to_json(wm_buf *out, const wm_report *report, wm_error *err)
     wm_fields_write_members(out, MEASURED, base, ",\n");
     if (!report->measured_only)
         wm_fields_write_members(out, MATCHED, base, ",\n");
+    if (!report->measured_only)
+        wm_buf_format(out, ",\n\"answer\":\"%s\"", WM_ANSWER_WORDS[wm_report_answer(report)]);
     wm_fields_write_members(out, WARNINGS, base, ",\n");
     if (!report->measured_only)
         wm_fields_write_members(out, REST, base, ",\n");

@@ -12,19 +12,22 @@ enum { NUMBER_SIZE = 48 };
 
 const char *wm_phrase_answer(const wm_report *report)
 {
-    if (report->no_shade_named)
-        return "Not enough to order from";
-    if (*report->decision.heavy)
-        return "Nothing to sew yet";
-    if (report->proposal_count && report->proposals[0].verdict == WM_VERDICT_FAR)
-        return "Nothing comes close: the nearest there is";
-    return report->proposal_count && report->decision.claim >= WM_CLAIM_THREE ? "What to try first" : "What to sew";
+    static const char *const HEADINGS[] = { [WM_ANSWER_SEW] = "What to sew",
+                                            [WM_ANSWER_TRY] = "What to try first",
+                                            [WM_ANSWER_SHOWS] = "What comes nearest, but may show",
+                                            [WM_ANSWER_FAR] = "Nothing comes close: the nearest there is",
+                                            [WM_ANSWER_ROUGH] = "Not enough to order from",
+                                            [WM_ANSWER_NOTHING] = "Nothing to sew yet" };
+    return HEADINGS[wm_report_answer(report)];
 }
 
 const char *wm_phrase_claim(const wm_report *report)
 {
+    const wm_answer answer = wm_report_answer(report);
     if (report->no_shade_named && *report->stability.mend)
         return "No shade is named yet: it hangs too much on where the zones lie.";
+    if ((answer == WM_ANSWER_SHOWS || answer == WM_ANSWER_FAR) && report->decision.claim <= WM_CLAIM_RUNNER_UP)
+        return "The photo is good enough to choose by; what is missing is a shade nearer to her hair.";
     return wm_claim_sentence(report->decision.claim);
 }
 
@@ -112,16 +115,20 @@ const char *wm_phrase_amount(char out[WM_PHRASE_SIZE], const wm_report *report, 
 const char *wm_phrase_outlook(char out[WM_PHRASE_SIZE], const wm_report_proposal *p)
 {
     char far[NUMBER_SIZE], u[NUMBER_SIZE];
-    size_t n = (size_t)snprintf(out, WM_PHRASE_SIZE, "%s", wm_verdict_sentence(p->verdict));
+    const bool sure = wm_report_sure(p);
+    size_t n = (size_t)snprintf(out, WM_PHRASE_SIZE, "%s", wm_verdict_sentence(p->verdict, sure));
     if (p->u_de00 > 0)
         n += (size_t)snprintf(out + n, WM_PHRASE_SIZE - n, ", dE00 %s \302\261%s", wm_number_text(far, p->far, 1),
                               wm_number_text(u, p->u_de00, 1));
     else if (p->far >= 0)
-        n += (size_t)snprintf(out + n, WM_PHRASE_SIZE - n, ", about %s off where it is farthest",
+        n += (size_t)snprintf(out + n, WM_PHRASE_SIZE - n, ", about dE00 %s off where it is farthest",
                               wm_number_text(far, p->far, 1));
     if (p->p[1] >= 0)
-        snprintf(out + n, WM_PHRASE_SIZE - n, "; close in %.0f of 10 tries, allowing for what the photo can't tell",
-                 nearbyint(10 * p->p[1]));
+        n += (size_t)snprintf(out + n, WM_PHRASE_SIZE - n,
+                              "; close in %.0f of 10 tries, allowing for what the photo can't tell",
+                              nearbyint(10 * p->p[1]));
+    if (!sure)
+        snprintf(out + n, WM_PHRASE_SIZE - n, "; hold it up to be sure");
     return out;
 }
 

@@ -31,6 +31,32 @@ void wm_report_pictures_free(wm_report_pictures *pictures)
     wm_bytes_free(&pictures->zones_json);
 }
 
+const char *const WM_ANSWER_WORDS[] = { "sew", "try", "shows", "far", "rough", "nothing", NULL };
+
+#define SURE_IN_DRAWS 0.75 /* M32 */
+
+bool wm_report_sure(const wm_report_proposal *proposal)
+{
+    const wm_verdict_limits limits = WM_VERDICT_LIMITS_DEFAULT;
+    if (proposal->verdict > WM_VERDICT_CLOSE)
+        return true;
+    if (proposal->p[proposal->verdict] >= 0)
+        return proposal->p[proposal->verdict] >= SURE_IN_DRAWS;
+    return wm_verdict_of(proposal->far + proposal->u_de00, &limits) <= proposal->verdict; /* of format 1 */
+}
+
+wm_answer wm_report_answer(const wm_report *report)
+{
+    const wm_report_proposal *best = report->proposals;
+    if (report->no_shade_named)
+        return WM_ANSWER_ROUGH;
+    if (*report->decision.heavy || report->proposal_count == 0)
+        return WM_ANSWER_NOTHING;
+    if (best->verdict >= WM_VERDICT_VISIBLE)
+        return best->verdict == WM_VERDICT_FAR ? WM_ANSWER_FAR : WM_ANSWER_SHOWS;
+    return report->decision.claim >= WM_CLAIM_THREE || !wm_report_sure(best) ? WM_ANSWER_TRY : WM_ANSWER_SEW;
+}
+
 /* M32: a claim better than rough, and close or better. */
 int wm_report_exit(const wm_report *report)
 {
@@ -116,11 +142,11 @@ const char *wm_claim_sentence(wm_claim claim)
     return "This photo shows depth and warmth only. Hold a swatch at each zone and take it again.";
 }
 
-const char *wm_verdict_sentence(wm_verdict verdict)
+const char *wm_verdict_sentence(wm_verdict verdict, bool sure)
 {
     switch (verdict) {
-    case WM_VERDICT_MATCH: return "blends without a visible edge";
-    case WM_VERDICT_CLOSE: return "close; a careful eye may see it";
+    case WM_VERDICT_MATCH: return sure ? "blends without a visible edge" : "may well blend without a visible edge";
+    case WM_VERDICT_CLOSE: return sure ? "close; a careful eye may see it" : "perhaps close";
     case WM_VERDICT_VISIBLE: return "a visible difference";
     case WM_VERDICT_FAR: break;
     }

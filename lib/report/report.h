@@ -247,12 +247,27 @@ bool wm_report_find_shade(const char **name, wm_lab *lab, const wm_report *repor
 /** The design of a proposal, as the plan takes it. */
 void wm_report_design(wm_design *out, const wm_report_proposal *proposal);
 
+/** What the answer may be called (M32): `sew` asks for a claim that names the shade, and for a proposal that is close
+ * and surely so. */
+typedef enum wm_answer {
+    WM_ANSWER_SEW,    /**< order and sew it */
+    WM_ANSWER_TRY,    /**< hold it up first: a short list, or not sure to be as close as it seems */
+    WM_ANSWER_SHOWS,  /**< the nearest there is, a visible difference */
+    WM_ANSWER_FAR,    /**< the nearest there is, far off */
+    WM_ANSWER_ROUGH,  /**< the photo names no shade */
+    WM_ANSWER_NOTHING /**< nothing to sew: too heavy, or no shade is left */
+} wm_answer;
+extern const char *const WM_ANSWER_WORDS[];
+wm_answer wm_report_answer(const wm_report *report);
+/** M32: what the proposal's verdict says holds, whatever the photo can't tell. */
+bool wm_report_sure(const wm_report_proposal *proposal);
+
 /** Exit status that the contract gives: 0 when a shade is named or short-listed and the best proposal is at least
  * `close`, else 1. */
 int wm_report_exit(const wm_report *report);
 
 /** Convert a cautions or claims value into the sentence people read; shared by text and html. Lent, static. */
 const char *wm_claim_sentence(wm_claim claim);
-const char *wm_verdict_sentence(wm_verdict verdict);
+const char *wm_verdict_sentence(wm_verdict verdict, bool sure);
 
 #endif

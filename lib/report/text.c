@@ -19,7 +19,10 @@ static wm_units units_of(const wm_layout *to)
 
 static void write_head(wm_layout *to, const wm_report *r)
 {
-    char text[700], day[12];
+    char text[700], day[12], taken[sizeof r->photo.taken];
+    snprintf(taken, sizeof taken, "%s", r->photo.taken);
+    if (strlen(taken) > 10)
+        taken[10] = ' '; /* of 2025-05-14T10:12:00 */
     snprintf(day, sizeof day, "%.10s", r->made_at);
     wm_layout_cell(to, *r->salon ? r->salon : "weftmatch", wm_layout_columns(to) - sizeof day);
     wm_layout_right(to, day, sizeof day);
@@ -27,8 +30,7 @@ static void write_head(wm_layout *to, const wm_report *r)
     if (*r->client)
         wm_layout_labelled(to, "Client", r->client);
     snprintf(text, sizeof text, "%s, %d x %d, %s%s%s%s%s", r->photo.file, r->photo.width, r->photo.height,
-             r->photo.profile, *r->photo.camera ? ", " : "", r->photo.camera, *r->photo.taken ? ", taken " : "",
-             r->photo.taken);
+             r->photo.profile, *r->photo.camera ? ", " : "", r->photo.camera, *taken ? ", taken " : "", taken);
     wm_layout_labelled(to, "Photo", text);
     snprintf(text, sizeof text, "against %s; light unknown", wm_phrase_aid(&r->calibration));
     wm_layout_labelled(to, "Measured", text);
@@ -171,10 +173,13 @@ static void write_price(wm_layout *to, const wm_report *r)
 
 static void write_runner_up(wm_layout *to, const wm_report *r)
 {
-    char words[WM_DESIGN_WORDS_SIZE], text[2 * WM_DESIGN_WORDS_SIZE];
+    char words[WM_DESIGN_WORDS_SIZE], far[48], near[80], text[2 * WM_DESIGN_WORDS_SIZE];
     for (size_t i = 1; i < r->proposal_count; i++) {
         const wm_report_proposal *p = &r->proposals[i];
-        snprintf(text, sizeof text, "%s. %s", wm_phrase_design(words, p, units_of(to)), p->why);
+        snprintf(near, sizeof near, ": %s, about dE00 %s off", wm_verdict_name(p->verdict),
+                 wm_number_text(far, p->far, 1));
+        snprintf(text, sizeof text, "%s%s. %s", wm_phrase_design(words, p, units_of(to)),
+                 r->no_shade_named || p->far < 0 ? "" : near, p->why);
         wm_layout_labelled(to, i > 1 ? "" : "Or", text);
     }
 }

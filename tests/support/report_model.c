@@ -314,7 +314,8 @@ static wm_report_proposal pieces(void)
                              .verdict = WM_VERDICT_MATCH,
                              .p = { 0.8125, 0.9844, 1 },
                              .best_in_10 = 8,
-                             .why = "Nearer to her hair than dusk alone: 1.8 against 2.5." };
+                             .why =
+                                 "Nearer to her hair than dusk alone, from afar and near together: 1.8 against 2.5." };
     shade(&p.shades[0], 0, WM_ROLE_BASE, 1.2);
     shade(&p.shades[1], 2, WM_ROLE_GRAY, 1.9);
     p.rows[0] = row_of_pieces(29);
@@ -333,7 +334,7 @@ static wm_report_proposal single(size_t which)
                              .verdict = WM_VERDICT_CLOSE,
                              .p = { 0.4, 0.9, 1 },
                              .best_in_10 = 3,
-                             .why = "Farther from her hair than fern and mist: 2.5 against 1.8." };
+                             .why = "Farther from her hair than fern and mist." };
     shade(&p.shades[0], which, WM_ROLE_SINGLE, 2.0);
     p.rows[0] = row_of_pieces(29);
     for (size_t s = 0; s < 2; s++)

@@ -320,9 +320,10 @@ static void what_is_missing_is_said(void **state)
     v->here.shades.count = 2;
     const wm_decision *d = decide(v);
     assert_string_equal(
-        d->missing, "no shade within 5 of her base: the nearest, ink, is 12.2 away (darker, softer and redder); wanted "
-                    "about L 28.0, a 6.0, b 11.0; no shade within 5 of her gray: the nearest, frost, is 11.3 away "
-                    "(lighter and softer); wanted about L 66.0, a 1.3, b 7.0");
+        d->missing,
+        "No shade within 5 of her own colour: the nearest, ink, is 12.2 away in what the photo allows (darker, softer "
+        "and redder); look for about L* 28.0, a* 6.0, b* 11.0; no shade within 5 of her gray: the nearest, frost, is 11.3 away in what the photo allows "
+        "(lighter and softer); look for about L* 66.0, a* 1.3, b* 7.0");
     v->zones[1].kind = WM_ZONE_ROOT;
     for (int i = 0; i < 4; i++)
         v->zones[i].share = i == 1 ? 0.125 : 0; /* 5 to 20 %, in steps of 5 */

@@ -27,6 +27,18 @@ static void says(const wm_buf *out, const char *words)
         fail_msg("nowhere: %s\n%s", words, out->data);
 }
 
+/* Breaks and the spaces after them become one space. */
+static void in_one_line(char *text)
+{
+    char *to = text;
+    for (const char *p = text; *p; p++)
+        if (*p != ' ' && *p != '\n')
+            *to++ = *p;
+        else if (to == text || to[-1] != ' ')
+            *to++ = ' ';
+    *to = '\0';
+}
+
 static void never_says(const wm_buf *out, const char *words)
 {
     if (strstr(out->data, words))
@@ -54,10 +66,10 @@ static void text_says_what_matters(void **state)
                                           "at each side a piece of",
                                           "g added (as cut to ",
                                           "mg on each hair",
-                                          "Close?    blends without a visible edge, about 1.3 off where it is farthest",
+                                          "Close?    blends without a visible edge, about dE00 1.3 off where it is",
                                           "close in 10 of 10 tries",
                                           "Why       Nearer to her hair than dusk alone",
-                                          "Or        dusk all along. Farther from her hair",
+                                          "Or        dusk all along: ",
                                           "To add    how thick her single hairs are",
                                           "The filter 'in stock' left out 3 shades.",
                                           "gray 30 % (25 to 40)",
@@ -105,6 +117,41 @@ static void c24_text_that_names_no_shade(void **state)
     never_says(&out, "match ");
     never_says(&out, "blends");
     wm_buf_free(&out);
+}
+
+/* M32: by claim and verdict, and by how many of the draws bear the verdict out: 47 of 64 are too few, 49 enough. */
+static void m32_an_answer_is_called_by_claim_and_verdict(void **state)
+{
+    (void)state;
+    static const struct {
+        wm_claim claim;
+        wm_verdict verdict;
+        double close;
+        const char *heading, *close_words;
+    } CASES[] = {
+        { WM_CLAIM_NAME, WM_VERDICT_MATCH, 1, "What to sew", "blends without" },
+        { WM_CLAIM_RUNNER_UP, WM_VERDICT_CLOSE, 49.0 / 64, "What to sew", "Close? close; a careful eye" },
+        { WM_CLAIM_NAME, WM_VERDICT_CLOSE, 47.0 / 64, "What to try first", "Close? perhaps close, about" },
+        { WM_CLAIM_THREE, WM_VERDICT_MATCH, 1, "What to try first", "blends without" },
+        { WM_CLAIM_FIVE, WM_VERDICT_CLOSE, 0.6, "What to try first", "hold it up to be sure" },
+        { WM_CLAIM_NAME, WM_VERDICT_VISIBLE, 0.2, "What comes nearest, but may show", "what is missing is a shade" },
+        { WM_CLAIM_THREE, WM_VERDICT_VISIBLE, 0.2, "What comes nearest, but may show", "narrows it down to three" },
+        { WM_CLAIM_NAME, WM_VERDICT_FAR, 0, "Nothing comes close: the nearest there is", "far off" }
+    };
+    for (size_t i = 0; i < sizeof CASES / sizeof CASES[0]; i++) {
+        model m;
+        wm_buf out = { 0 };
+        model_make(&m, MODEL_FULL);
+        m.report.decision.claim = CASES[i].claim;
+        m.report.proposals[0].verdict = CASES[i].verdict;
+        m.report.proposals[0].p[1] = CASES[i].close;
+        assert_int_equal(wm_report_to_text(&out, &m.report, &PLAIN, NULL), WM_OK);
+        in_one_line(out.data);
+        says(&out, CASES[i].heading);
+        says(&out, CASES[i].close_words);
+        wm_buf_free(&out);
+        model_free(&m);
+    }
 }
 
 /* M4: as many shades as the claim. */
@@ -316,6 +363,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(text_says_what_matters),
                                         cmocka_unit_test(c24_text_that_names_no_shade),
+                                        cmocka_unit_test(m32_an_answer_is_called_by_claim_and_verdict),
                                         cmocka_unit_test(m4_text_names_as_many_as_the_claim),
                                         cmocka_unit_test(text_fits_one_screen),
                                         cmocka_unit_test(text_measured_and_small),

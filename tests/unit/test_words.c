@@ -12,6 +12,7 @@
 #include "measure/place.h"
 #include "measure/stage1.h"
 #include "plan/length.h"
+#include "report/report.h"
 
 static void every_word_is_found_again(void **state)
 {
@@ -19,13 +20,13 @@ static void every_word_is_found_again(void **state)
     const struct {
         const char *const *words;
         unsigned last;
-    } enums[] = { { WM_CLAIM_WORDS, WM_CLAIM_ROUGH },   { WM_GRAY_STATUS_WORDS, WM_GRAY_MEASURED },
-                  { WM_VERDICT_WORDS, WM_VERDICT_FAR }, { WM_STAGE1_WORDS, WM_STAGE1_CURVE },
-                  { WM_PLACE_WORDS, WM_PLACE_NAPE },    { WM_HAIR_WORDS, WM_HAIR_COARSE },
-                  { WM_AMOUNT_WORDS, WM_AMOUNT_THICK }, { WM_GOAL_WORDS, WM_GOAL_LENGTH },
-                  { WM_UNITS_WORDS, WM_UNITS_IN },      { WM_ZONE_KIND_WORDS, WM_ZONE_TARGET },
-                  { WM_WORN_WORDS, WM_WORN_UP },        { WM_AID_SET_WORDS, WM_AIDS_TARGET_SWATCHES },
-                  { WM_HAIR_VERDICT_WORDS, WM_HAIR_NO } };
+    } enums[] = { { WM_CLAIM_WORDS, WM_CLAIM_ROUGH },    { WM_GRAY_STATUS_WORDS, WM_GRAY_MEASURED },
+                  { WM_VERDICT_WORDS, WM_VERDICT_FAR },  { WM_STAGE1_WORDS, WM_STAGE1_CURVE },
+                  { WM_PLACE_WORDS, WM_PLACE_NAPE },     { WM_HAIR_WORDS, WM_HAIR_COARSE },
+                  { WM_AMOUNT_WORDS, WM_AMOUNT_THICK },  { WM_GOAL_WORDS, WM_GOAL_LENGTH },
+                  { WM_UNITS_WORDS, WM_UNITS_IN },       { WM_ZONE_KIND_WORDS, WM_ZONE_TARGET },
+                  { WM_WORN_WORDS, WM_WORN_UP },         { WM_AID_SET_WORDS, WM_AIDS_TARGET_SWATCHES },
+                  { WM_HAIR_VERDICT_WORDS, WM_HAIR_NO }, { WM_ANSWER_WORDS, WM_ANSWER_NOTHING } };
     for (size_t i = 0; i < sizeof enums / sizeof *enums; i++) {
         for (unsigned value = 0; value <= enums[i].last; value++) {
             unsigned again = 99;

@@ -13,6 +13,9 @@ import { busy, failed, heldChip, knownShades, notice } from './parts.js';
 import { spokenFor } from './say.js';
 import { choice } from './wishes.js';
 
+/** Not sure: one uncertainty further it would be called otherwise. */
+const verdictOf = ({ verdict, sure }) => t(`${sure ? 'verdict' : 'perhaps'}.${verdict}`);
+
 /** How near the finished row came: the worst place first in a line, then each view with its zones under a heading of that level. Nothing when
  *  nothing was measured. */
 export function finishedList(finished, heading) {
@@ -20,13 +23,13 @@ export function finishedList(finished, heading) {
   if (finished.length === 0) return [];
   const far = z => `dE00 ${decimal(z.de00, 1)} ± ${decimal(z.u_de00, 1)}`;
   const line = z => el('li', {}, heldChip(z.her_lab, z.lab), el('span', { class: 'words' }, el('strong', {}, z.zone),
-    el('span', { class: 'soft' }, z.de00 === null ? t('after.none_beside') : [`${t(`verdict.${z.verdict}`)}, ${far(z)}`, z.words ? t('after.words', { words: spokenFor(z.words) }) : ''].filter(Boolean).join('; '))));
+    el('span', { class: 'soft' }, z.de00 === null ? t('after.none_beside') : [`${verdictOf(z)}, ${far(z)}`, z.words ? t('after.words', { words: spokenFor(z.words) }) : ''].filter(Boolean).join('; '))));
   const view = name => {
     const zones = finished.filter(z => z.worn === name);
     return zones.length ? [el(heading, { class: 'view-title' }, t(`after.${name}`)), el('ul', { class: 'holds' }, ...zones.map(line))] : [];
   };
-  const lead = worst ? [el('p', { class: `verdict ${worst.verdict}` }, el('strong', {}, t(`verdict.${worst.verdict}`))),
-    el('p', { class: 'soft' }, t('after.worst', { zone: worst.zone, view: t(`sew.${worst.worn}`), far: far(worst) }))] : [];
+  const lead = worst ? [el('p', { class: `verdict ${worst.verdict}` }, el('strong', {}, verdictOf(worst))),
+    el('p', { class: 'soft' }, t('after.worst', { zone: worst.zone, view: t(`sew.${worst.worn}`), far: far(worst) }), beside.every(z => z.sure) ? '' : ` ${t('after.unsure')}`)] : [];
   return [...lead, ...view('down'), ...view('up')];
 }
 

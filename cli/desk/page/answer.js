@@ -114,6 +114,12 @@ export function promise(report) {
     ...(report.calibration?.dropped ?? []).map(d => el('p', { class: 'soft' }, t('claim.dropped', { zone: d.zone, why: spokenFor(d.why) })))];
 }
 
+/** What the answer may be called: the library's word for it; of a report that was saved before there was one, the verdict. */
+export function answerTitle(report) {
+  const [best] = proposalsOf(report);
+  return report.answer ? t(`answer.is.${report.answer}`) : best ? t(`verdict.${best.verdict}`) : t('answer.sew');
+}
+
 const probability = p => (p ? el('p', { class: 'soft' }, t('sew.p', { match: percent(p.match), close: percent(p.close) })) : null);
 
 export function sew(report, { catalogue, units }) {
@@ -121,9 +127,9 @@ export function sew(report, { catalogue, units }) {
   if (!best) return [];
   const rough = report.context?.no_shade_named || claimOf(report) === 'rough';
   return [
-    el('p', { class: `verdict ${best.verdict}` }, el('strong', {}, t(`verdict.${best.verdict}`)), best.de00 === null ? null : el('span', { class: 'soft' }, ` dE00 ${decimal(best.de00, 1)}${best.u ? ` ± ${decimal(best.u, 1)}` : ''}`)),
-    rough ? el('p', { class: 'notice' }, t('sew.rough')) : null,
-    ...drawnRows(best, catalogue, units), probability(best.p), report.decision?.heavy ? el('p', { class: 'notice' }, say(report.decision.heavy)) : null];
+    rough ? el('p', { class: 'notice' }, t('sew.rough')) // a verdict would promise what the photo can't know
+      : el('p', { class: `verdict ${best.verdict}` }, el('strong', {}, t(`verdict.${best.verdict}`)), best.de00 === null ? null : el('span', { class: 'soft' }, ` ${t('sew.far', { de00: decimal(best.de00, 1) })}${best.u ? ` ± ${decimal(best.u, 1)}` : ''}`)),
+    ...drawnRows(best, catalogue, units), rough ? null : probability(best.p), report.decision?.heavy ? el('p', { class: 'notice' }, say(report.decision.heavy)) : null];
 }
 
 export function holdUp(report, { catalogue }) {

@@ -2,7 +2,7 @@
 
 import { el } from '../../page/dom.js';
 import { t } from '../../page/words.js';
-import { proposalsOf, codesOf, sew, since, takes, why, zoneList } from './answer.js';
+import { answerTitle, proposalsOf, codesOf, sew, since, takes, why, zoneList } from './answer.js';
 import { finishedList } from './after.js';
 import { papers } from './consult.js';
 import * as engine from './engine.js';
@@ -76,7 +76,7 @@ function visitBody(desk, visit, { catalogue, again, others, signal }) {
   }
   return [papers(visit.id, desk), recordForm(desk, visit, report, again),
     el('div', { class: 'two' }, side(pictures, part(t('after.near'), finishedList(visit.finished, 'h4')), after, told, part(t('record.title'), done), part(t('answer.zones'), zoneList(report)), part(t('answer.since'), since(report))),
-      side(part(t('answer.sew'), sew(report, context)), part(t('answer.why'), why(report, context)), part(t('answer.takes'), report.plan ? takes(report, context) : []))),
+      side(part(answerTitle(report), sew(report, context)), part(t('answer.why'), why(report, context)), part(t('answer.takes'), report.plan ? takes(report, context) : []))),
     visitCare(desk, visit, { again, others, signal })].filter(Boolean);
 }
 
