@@ -108,12 +108,24 @@ static wm_status result_text(wm_buf *out, const args *a, const output_input *inp
     return status ? status : wm_report_to_text(out, input->report, &style, err);
 }
 
-wm_status output_open(output_input *input, wm_error *err)
+/* Text names the five nearest at most, and lists as many lines as are asked for. */
+static wm_status read_report(wm_report *out, const args *a, const wm_bytes *json, wm_error *err)
+{
+    static const char *const NOTHING[] = { NULL }, *const RANKINGS[] = { "rankings", NULL };
+    enum { NAMED = 5 };
+    int lines = say_style(a).lines;
+    const bool page = args_has(a, "html") || args_has(a, "client-html");
+    const wm_status status = context_lines(&lines, a, err);
+    const wm_report_part part = { .without = page ? NOTHING : RANKINGS,
+                                  .nearest = (size_t)(lines > NAMED ? lines : NAMED) };
+    return status ? status
+                  : wm_report_from_json_part(out, (const char *)json->data, json->size, &part, "the report", err);
+}
+
+wm_status output_open(output_input *input, const args *a, wm_error *err)
 {
     wm_report *report = calloc(1, sizeof *report);
-    wm_status status =
-        report ? wm_report_from_json(report, (const char *)input->json->data, input->json->size, "the report", err)
-               : wm_fail_memory(err);
+    wm_status status = report ? read_report(report, a, input->json, err) : wm_fail_memory(err);
     if (status)
         free(report);
     else
@@ -161,7 +173,7 @@ int output_all(const args *a, output_input *input)
 {
     wm_error err;
     int code = 0;
-    wm_status status = output_open(input, &err);
+    wm_status status = output_open(input, a, &err);
     if (!status)
         status = output_files(a, input, &code, &err);
     int written = status ? say_error(&err) : output_stdout(a, input);

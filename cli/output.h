@@ -20,8 +20,9 @@ typedef struct output_input {
 
 /** Refuses outputs that exist, and what could not be printed, before long work begins. */
 wm_status output_check(const args *a, wm_error *err);
-/** Reads the report from its bytes, for the next two. Free with output_close. */
-wm_status output_open(output_input *input, wm_error *err);
+/** Reads the report from its bytes, for the next two: all of it for a page, as much as is printed for text. Free with
+ * output_close. */
+wm_status output_open(output_input *input, const args *a, wm_error *err);
 void output_close(output_input *input);
 /** Files first (--html, --ics, -o), so that a full disk is known before anything is saved. *exit_code: what
  * wm_report_exit says. */

@@ -173,7 +173,7 @@ static int finish(job *j)
                             .stamp = j->clock.seconds,
                             .inches = j->settings.plan.units == WM_UNITS_IN,
                             .currency = j->settings.plan.currency };
-    wm_status status = output_open(&output, &err);
+    wm_status status = output_open(&output, j->a, &err);
     if (!status)
         status = output_files(j->a, &output, &code, &err);
     say_reserved(&j->reserved, j->report.has_plan ? &j->report.plan : NULL, args_has(j->a, "in-stock"));

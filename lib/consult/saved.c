@@ -38,7 +38,7 @@ wm_status wm_saved_brief(wm_report *out, const wm_visit *visit, wm_error *err)
     static const char *const LONG[] = { "rankings", "scenarios", NULL };
     const char *codes[2 * WM_MAX_LAYERS];
     const size_t count = wm_stack_shades(codes, &visit->installed);
-    return read(out, visit, &(wm_report_part){ LONG, codes, count }, err);
+    return read(out, visit, &(wm_report_part){ LONG, codes, count, 0 }, err);
 }
 
 wm_status wm_saved_plan(wm_report *out, const wm_visit *visit, wm_error *err)

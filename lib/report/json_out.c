@@ -576,6 +576,37 @@ static void write_rankings(wm_buf *out, const char *rankings, size_t size, const
     wm_buf_text(out, "]}]");
 }
 
+/* Behind the first so many values of the list whose values begin at `start`; 0: there are no more. */
+static size_t behind_nearest(const char *json, size_t end, size_t start, size_t nearest)
+{
+    size_t at = start;
+    for (size_t i = 0; i < nearest && at < end; i++) {
+        at = wm_json_value_ends(json, end, i ? at + 1 : at);
+        if (at < end && json[at] != ',')
+            return 0;
+    }
+    return at < end ? at : 0;
+}
+
+/* Each ranking with its nearest swatches. */
+static void write_nearest(wm_buf *out, const char *rankings, size_t size, size_t nearest)
+{
+    static const char SWATCHES[] = "\"swatches\":[";
+    size_t done = 0;
+    for (const char *list = rankings;
+         (list = memmem(list, size - (size_t)(list - rankings), SWATCHES, sizeof SWATCHES - 1));) {
+        const size_t start = (size_t)(list - rankings) + sizeof SWATCHES - 1,
+                     cut = behind_nearest(rankings, size, start, nearest),
+                     end = wm_json_value_ends(rankings, size, start - 1);
+        if (cut) {
+            wm_buf_bytes(out, rankings + done, cut - done);
+            done = end - 1; /* its bracket */
+        }
+        list = rankings + end;
+    }
+    wm_buf_bytes(out, rankings + done, size - done);
+}
+
 /* `json` becomes what `rest` holds then. */
 static wm_status leave_out(wm_buf *rest, const char **json, size_t *size, const char *list, const wm_report_part *part,
                            wm_error *err)
@@ -585,7 +616,9 @@ static wm_status leave_out(wm_buf *rest, const char **json, size_t *size, const 
     if (!wm_json_member_lies(&start, &end, *json, *size, list))
         return WM_OK;
     wm_buf_bytes(&cut, *json, start);
-    if (strcmp(list, "rankings") == 0)
+    if (strcmp(list, "rankings") == 0 && part->nearest)
+        write_nearest(&cut, *json + start, end - start, part->nearest);
+    else if (strcmp(list, "rankings") == 0)
         write_rankings(&cut, *json + start, end - start, part);
     else
         wm_buf_text(&cut, "[]");

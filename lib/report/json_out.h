@@ -17,6 +17,7 @@ typedef struct wm_report_part {
     const char *const *without; /**< keys of lists that are taken as empty, NULL at the end: they are not looked at */
     const char *const *shades;  /**< with "rankings" left out: codes whose swatches are read nevertheless, in one */
     size_t shade_count;
+    size_t nearest; /**< instead of those: so many of each ranking, the nearest */
 } wm_report_part;
 /** The document as if it had no more than that; one of format 1 is read as a whole. */
 wm_status wm_report_from_json_part(wm_report *out, const char *json, size_t size, const wm_report_part *part,

@@ -235,7 +235,7 @@ static void json_read_in_part_keeps_the_shades_asked_for(void **state)
     const wm_report_ranking *first = &m.report.rankings[0];
     assert_true(first->count >= 2);
     const char *shades[] = { first->items[1].code, "nobody\"s", first->items[0].code };
-    const wm_report_part part = { LISTS, shades, 3 };
+    const wm_report_part part = { LISTS, shades, 3, 0 };
     assert_int_equal(wm_report_from_json_part(rest, json.data, json.size, &part, "the report", NULL), WM_OK);
     assert_int_equal(rest->ranking_count, 1);
     assert_string_equal(rest->rankings[0].target, first->target);
@@ -247,6 +247,42 @@ static void json_read_in_part_keeps_the_shades_asked_for(void **state)
     free(rest);
     wm_buf_free(&json);
     model_free(&m);
+}
+
+/* The first of each ranking, all of those that are no longer. */
+static void json_read_in_part_keeps_the_nearest(void **state)
+{
+    (void)state;
+    static const char *const LISTS[] = { "rankings", NULL };
+    for (size_t nearest = 1; nearest <= 4; nearest++) {
+        const wm_report_part part = { .without = LISTS, .nearest = nearest };
+        model m;
+        wm_report *rest = calloc(1, sizeof *rest);
+        wm_buf shortened = { 0 };
+        assert_non_null(rest);
+        model_make(&m, MODEL_FULL);
+        wm_buf json = written(&m);
+        assert_int_equal(wm_report_from_json_part(rest, json.data, json.size, &part, "the report", NULL), WM_OK);
+        size_t counts[8], cut = 0;
+        assert_true(m.report.ranking_count <= 8);
+        for (size_t i = 0; i < m.report.ranking_count; i++) {
+            counts[i] = m.report.rankings[i].count;
+            cut += counts[i] > nearest;
+            m.report.rankings[i].count = counts[i] < nearest ? counts[i] : nearest;
+        }
+        assert_true(nearest > 1 || cut > 0);
+        wm_buf expected = written(&m);
+        assert_int_equal(wm_report_to_json(&shortened, rest, NULL), WM_OK);
+        assert_string_equal(shortened.data, expected.data);
+        for (size_t i = 0; i < m.report.ranking_count; i++)
+            m.report.rankings[i].count = counts[i];
+        wm_report_free(rest);
+        free(rest);
+        wm_buf_free(&json);
+        wm_buf_free(&shortened);
+        wm_buf_free(&expected);
+        model_free(&m);
+    }
 }
 
 /* Spaces where we write none: read as a whole rather than cut wrongly. */
@@ -261,7 +297,7 @@ static void json_of_another_hand_is_read_as_a_whole(void **state)
     model_make(&m, MODEL_FULL);
     wm_buf json = written(&m);
     const char *code = m.report.rankings[0].items[0].code, *at = strstr(json.data, "\"swatches\":[");
-    const wm_report_part part = { LISTS, &code, 1 };
+    const wm_report_part part = { LISTS, &code, 1, 0 };
     assert_non_null(at);
     wm_buf_bytes(&spaced, json.data, (size_t)(at - json.data));
     wm_buf_text(&spaced, "\"note\":\"\\\"swatches\\\":[\","); /* as a text within */
@@ -427,6 +463,7 @@ int main(void)
                                         cmocka_unit_test(json_read_back_is_the_same_bytes),
                                         cmocka_unit_test(json_read_without_some_lists_is_the_rest),
                                         cmocka_unit_test(json_read_in_part_keeps_the_shades_asked_for),
+                                        cmocka_unit_test(json_read_in_part_keeps_the_nearest),
                                         cmocka_unit_test(json_of_another_hand_is_read_as_a_whole),
                                         cmocka_unit_test(json_in_a_locale_with_commas),
                                         cmocka_unit_test(json_never_nan),
