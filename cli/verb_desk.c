@@ -135,9 +135,9 @@ static wm_status start_server(running *r, int port, wm_error *err)
     if (status == WM_E_OUTPUT && !args_has(r->desk.a, "port"))
         status = http_start(&r->server, 0, &handler, err);
     if (!status) {
-        r->desk.guard.port = http_port(r->server);
-        snprintf(r->address, sizeof r->address, "http://127.0.0.1:%d/?token=%s", r->desk.guard.port,
-                 r->desk.guard.token);
+        port = http_port(r->server);
+        r->desk.guard.port = port;
+        snprintf(r->address, sizeof r->address, "http://127.0.0.1:%d/?token=%s", port, r->desk.guard.token);
     }
     return status;
 }

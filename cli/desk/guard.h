@@ -18,7 +18,7 @@ enum {
 typedef struct guard {
     char token[GUARD_SECRET], session[GUARD_SECRET];
     atomic_llong last_ticket; /* when the newest ticket that let somebody in was made */
-    int port;
+    atomic_int port;          /* known once the server listens, when others may ask already: they are refused */
 } guard;
 
 /** Fresh secrets from the system. WM_E_BUG when it gives none. */
