@@ -295,6 +295,8 @@ void wm_settings_print(wm_buf *out, const wm_settings *settings, size_t i)
             wm_buf_text(out, "none");
         else
             wm_buf_short_number(out, (double)*(const int64_t *)at / 1000, 3);
+        if (*(const int64_t *)at % 10 > 0)
+            wm_buf_text(out, "0"); /* "1.805" typed again could be 1805 */
         break;
     case PERCENT: wm_buf_short_number(out, (double)*(const int64_t *)at / 1000, 3); break;
     case WHOLE: wm_buf_format(out, "%d", *(const int *)at); break;

@@ -96,6 +96,7 @@ static void takes_what_is_possible(void **state)
                                            { "units", "in", NULL },
                                            { "row_fee", "180.5", NULL },
                                            { "row_fee", "180,5", "180.5" },
+                                           { "row_fee", "1.8050", NULL }, /* "1.805" typed again could be 1805 */
                                            { "moveup_fee", "80 \xe2\x82\xac", "80" },
                                            { "removal_fee", "EUR 30", "30" },
                                            { "consultation_fee", "25", NULL },
@@ -231,7 +232,7 @@ static void it_keeps_what_was_understood(void **state)
     assert_int_equal(wm_book_setting_set(book, "currency", "USD", NULL), WM_OK);
     assert_int_equal(wm_settings_load(&settings, book, NULL), WM_OK);
     printed_as(&settings, "row_fee", "1540.5");
-    printed_as(&settings, "moveup_fee", "8.875");
+    printed_as(&settings, "moveup_fee", "8.8750");
     wm_buf_free(&value);
     wm_book_close(book);
 }
