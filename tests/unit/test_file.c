@@ -295,8 +295,10 @@ static void reading_a_silent_device(void **state)
     (void)state;
     wm_bytes bytes = { 0 };
     wm_error err = { 0 };
-    if (access("/dev/ptmx", R_OK) != 0)
+    int there = open("/dev/ptmx", O_RDONLY | O_NOCTTY); /* a chroot may name it and have none */
+    if (there < 0)
         skip();
+    close(there);
     assert_int_equal(wm_file_read(&bytes, "/dev/ptmx", LIMIT, WM_E_INPUT, &err), WM_E_INPUT);
     assert_string_equal(err.text, "nothing comes out of this device; name a file");
 }
