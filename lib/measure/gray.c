@@ -35,7 +35,7 @@ static const double BLEACH_SAID = 0.05;                /* G7 */
 static const double GRAY_HUE[2] = { 0.3, 2.2 };        /* G8 */
 static const double BASE_UNSEEN = 0.02;                /* G9 */
 static const double RESOLVED_CONTRAST = 1.8;           /* G9 */
-static const double RESOLVED_DOUBT = 0.15;             /* G9 */
+static const double RESOLVED_DOUBT = 0.20;             /* G9 */
 static const double FEWEST_OF_ZONE = 0.10;             /* G9 */
 static const double BASE_SEEN = 0.2;                   /* G9 */
 static const double BASE_SEEN_BLIND = 0.4;             /* G9 */
@@ -55,6 +55,7 @@ static const double LEVEL_DOUBT = 0.6;                 /* G7 */
 static const double OWN_GRAY_TRUST = 0.0073;           /* G8 */
 static const double TOGETHERNESS[2] = { 0.04, 0.999 }; /* G5 */
 static const double SHARE_INTERVAL = 1.65;             /* G9 */
+static const double FAINTEST = 1e-6;                   /* a channel without light */
 static const double SETTLED = 1e-11;                   /* our own: a change that no answer can show */
 static const wm_lab GRAY_PRIOR = { 60.0, 0.5, 7.5 };   /* G5 */
 
@@ -103,6 +104,12 @@ bool wm_gray_surely_more(const wm_gray *more, const wm_gray *less)
 static double chromatic_index(wm_rgb c)
 {
     return (c.r - c.b) / wm_rgb_luminance(c);
+}
+
+/* ln of red over blue: neither shading nor the colour of the light moves a difference of two. */
+static double warmth(wm_rgb c)
+{
+    return log(fmax(c.r, FAINTEST) / fmax(c.b, FAINTEST));
 }
 
 static wm_rgb floored(wm_rgb c, double low)
@@ -642,6 +649,7 @@ static double share_without_bleach(wm_gray *g)
     if (g->mixture_share <= BLEACH_ASKED || wm_rgb_luminance(rest) <= 1e-4)
         return g->mixture_share;
     g->index_rest = chromatic_index(rest);
+    g->hue_apart = warmth(g->base) - warmth(rest);
     return g->mixture_share * clamp((BLEACH_INDEX - g->index_rest) / BLEACH_WIDTH, 0.0, 1.0);
 }
 
@@ -650,6 +658,7 @@ static void find_share(wm_gray *g, const prior *k)
     const wm_gray_mixture *m = &g->mixture;
     g->base = scaled_to(k->base, m->base_y);
     g->index_rest = chromatic_index(k->gray);
+    g->hue_apart = warmth(g->base) - warmth(k->gray);
     g->share = share_without_bleach(g);
     g->bleached = g->mixture_share - g->share > BLEACH_SAID;
     g->base_never_seen = m->pure_base < BASE_UNSEEN;
@@ -680,10 +689,9 @@ static void find_gray_colour(wm_gray *g, const prior *k)
 }
 
 /* G9: no contrast, too wide an interval, or sheen that may pass for gray. */
-static bool is_resolved(const wm_gray *g, const prior *k, const wm_gray_input *input)
+static bool is_resolved(const wm_gray *g, const wm_gray_input *input)
 {
-    return fmin(g->contrast, k->gray_y / k->base_y) >= RESOLVED_CONTRAST && g->u_share <= RESOLVED_DOUBT &&
-           !input->sheen_everywhere;
+    return g->contrast >= RESOLVED_CONTRAST && g->u_share <= RESOLVED_DOUBT && !input->sheen_everywhere;
 }
 
 static wm_gray_status status_of(const wm_gray *g, bool resolved, size_t zone_pixels)
@@ -720,9 +728,9 @@ static void say_only_what_is_resolved(wm_gray *g, bool resolved)
         g->base_status = g->gray_status = WM_POPULATION_UNKNOWN;
 }
 
-static void judge(wm_gray *g, const prior *k, const wm_gray_input *input)
+static void judge(wm_gray *g, const wm_gray_input *input)
 {
-    bool resolved = is_resolved(g, k, input);
+    bool resolved = is_resolved(g, input);
     g->status = status_of(g, resolved, input->zone_pixels ? input->zone_pixels : input->count + input->burnt);
     judge_gray(g, input->gray_swatch != NULL);
     say_only_what_is_resolved(g, resolved);
@@ -772,7 +780,7 @@ static wm_status measure_prepared(wm_gray *out, const wm_gray_input *input, cons
     find_body(&g, &k, input, p);
     find_share(&g, &k);
     find_gray_colour(&g, &k);
-    judge(&g, &k, input);
+    judge(&g, input);
     *out = g;
     return WM_OK;
 }
@@ -793,14 +801,17 @@ wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *er
  * --------------------------------------------------------------------------------- */
 
 static const double DARK_OVER_LIGHT = 0.36;    /* G9 */
-static const double LIGHT_BASE_Y = 0.16;       /* G9 */
-static const double UNEVEN_HAIR = 0.60;        /* G9 */
-static const double MUCH_GRAY = 0.50;          /* G9 */
-static const double NOT_DARK_BASE_Y = 0.10;    /* G9 */
+static const double SIDE_BY_SIDE = 0.55;       /* G9 */
+static const double GRAY_INDEX = 0.42;         /* G9 */
+static const double HUE_COUNTS = 0.4;          /* G9 */
+static const double OWN_HUE = 0.10;            /* G9 */
+static const double MORE_THAN_SHADE = 3.0;     /* G9 */
 static const double ALL_OVER_LIGHTNESS = 48.0; /* G9 */
-static const double ALL_OVER_INDEX = 0.32;     /* G9 */
+static const double ALL_OVER_INDEX = 0.42;     /* G9 */
+static const double ALL_OVER_WARMER = 0.16;    /* G9 */
 static const double ALL_OVER_UNEVEN = 0.65;    /* G9 */
 static const double REFERENCE_LIGHT = 1.6;     /* G4 */
+static const double UNEVEN_HAIR = 0.60;        /* G4 */
 static const double GRAY_IN_THE_DARK = 0.55;   /* G4 */
 static const double REFERENCE_GRAY = 0.12;     /* G4 */
 
@@ -841,7 +852,10 @@ static void look_at(wm_hair_light *out, const wm_window *window, double *luminan
         }
     if (count < 4)
         return;
-    out->dark_index = chromatic_index(floored(sum_of_darkest(window, all, luminance, count, count / 4), 1e-9));
+    const wm_rgb dark = sum_of_darkest(window, all, luminance, count, count / 4),
+                 others = sum_of_darkest(window, all, luminance, count, count - count / 4);
+    out->dark_index = chromatic_index(floored(dark, 1e-9));
+    out->dark_warmer = warmth(dark) - warmth(less(sum, 1.0, others));
     out->lightness = wm_rgb_to_lab(wm_rgb_scale(sum, 1.0 / (double)count)).L;
 }
 
@@ -869,31 +883,36 @@ void wm_hair_light_free(wm_hair_light *light)
 wm_gray_light wm_gray_light_of(const wm_gray *gray, const wm_hair_light *light)
 {
     return (wm_gray_light){ wm_lit_cells_thirds(light->cells, sqrt(gray->mixture.base_y * gray->mixture.gray_y)),
-                            light->dark_index, light->lightness };
+                            light->dark_index, light->dark_warmer, light->lightness };
 }
 
-/* Bright pixels that are no gray fibres: bright only where the light is, or on hair that is light itself. */
-static bool may_be_light(const wm_gray *g, const wm_gray_light *light)
+/* Gray fibres lie in the dark cells too, and beside base in every cell; light is bright where it falls. */
+static bool may_be_light(const wm_gray_light *light)
 {
     const wm_thirds *t = &light->thirds;
-    const double base_y = g->mixture.base_y;
-    return !t->known || t->dark < DARK_OVER_LIGHT * t->light || (base_y > LIGHT_BASE_Y && g->blind) ||
-           (g->share >= MUCH_GRAY && t->spread >= UNEVEN_HAIR && base_y >= NOT_DARK_BASE_Y);
+    return !t->known || t->dark < DARK_OVER_LIGHT * t->light || t->within < SIDE_BY_SIDE;
+}
+
+/* The brighter pixels have the colour of hair that has pigment, and the darker ones are its shade. */
+static bool may_be_shade(const wm_gray *g)
+{
+    return g->index_rest > GRAY_INDEX + HUE_COUNTS * fmax(g->hue_apart, 0.0) ||
+           (g->hue_apart < OWN_HUE && g->contrast < MORE_THAN_SHADE);
 }
 
 wm_gray_status wm_gray_settled_status(const wm_gray *g, const wm_gray_light *light)
 {
     const wm_thirds *t = &light->thirds;
     const wm_gray_status status =
-        g->status == WM_GRAY_MEASURED && may_be_light(g, light) ? WM_GRAY_NOT_RESOLVED : g->status;
+        g->status == WM_GRAY_MEASURED && (may_be_light(light) || may_be_shade(g)) ? WM_GRAY_NOT_RESOLVED : g->status;
     const bool pale = light->lightness >= ALL_OVER_LIGHTNESS && light->dark_index < ALL_OVER_INDEX &&
-                      (!t->known || t->spread < ALL_OVER_UNEVEN);
+                      light->dark_warmer < ALL_OVER_WARMER && (!t->known || t->spread < ALL_OVER_UNEVEN);
     return pale && status != WM_GRAY_NOT_MEASURED && status != WM_GRAY_MEASURED ? WM_GRAY_ALL_OVER : status;
 }
 
 void wm_gray_settle(wm_gray *g, const wm_gray_light *light)
 {
-    g->bleached = g->bleached && !may_be_light(g, light); /* lighter fibres run along the hair as gray ones do */
+    g->bleached = g->bleached && !may_be_light(light); /* lighter fibres run along the hair as gray ones do */
     g->status = wm_gray_settled_status(g, light);
     say_only_what_is_resolved(g, g->status >= WM_GRAY_NONE_SEEN);
 }
@@ -912,8 +931,7 @@ bool wm_gray_in_its_light(const wm_gray_pixels *p, wm_rgb reference)
 wm_rgb wm_gray_reference_for(wm_rgb reference, const wm_gray *blind, const wm_gray_light *light)
 {
     const wm_thirds *t = &light->thirds;
-    const bool gray_shows =
-        t->known && t->dark >= GRAY_IN_THE_DARK && t->dark >= DARK_OVER_LIGHT * t->light && t->spread < UNEVEN_HAIR;
+    const bool gray_shows = t->dark >= GRAY_IN_THE_DARK && t->spread < UNEVEN_HAIR && !may_be_light(light);
     return in_same_light(reference, blind->dark_y) || gray_shows || !(wm_rgb_luminance(reference) > 0.0)
                ? reference
                : scaled_to(reference, blind->dark_y);

@@ -77,6 +77,7 @@ typedef struct wm_gray {
     double dark_y;         /**< the 15th percentile of Y, at least 0.004: the base where nothing else tells */
     double contrast;       /**< R = G / B */
     double index_rest;     /**< rho(g) of the bleach test */
+    double hue_apart;      /**< ln(r / b) of the base less that of the rest of the bleach test */
     bool bleached;         /**< sL - s > 0.05: lighter, coloured fibres (not gray) */
     bool base_never_seen;  /**< W0 < 0.02: show the interval only, ask for a sharper photo */
     /* G8, G9 */
@@ -93,8 +94,9 @@ wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *er
 /** The light on the hair of a cleaned window, whatever gray is in it. Free with wm_hair_light_free. */
 typedef struct wm_hair_light {
     wm_lit_cells *cells;
-    double dark_index; /**< rho of the darkest quarter */
-    double lightness;  /**< L* of the mean of the hair's pixels, sheen included */
+    double dark_index;  /**< rho of the darkest quarter */
+    double dark_warmer; /**< its ln(r / b) less that of the lightest quarter */
+    double lightness;   /**< L* of the mean of the hair's pixels, sheen included */
 } wm_hair_light;
 wm_status wm_hair_light_of(wm_hair_light *out, const wm_window *window, double direction_rad, wm_error *err);
 void wm_hair_light_free(wm_hair_light *light);
@@ -102,7 +104,7 @@ void wm_hair_light_free(wm_hair_light *light);
 /** What G9 asks of the light on the hair. */
 typedef struct wm_gray_light {
     wm_thirds thirds; /**< G7a */
-    double dark_index, lightness;
+    double dark_index, dark_warmer, lightness;
 } wm_gray_light;
 wm_gray_light wm_gray_light_of(const wm_gray *gray, const wm_hair_light *light);
 

@@ -536,6 +536,7 @@ enum { THIRD_PIXELS = 40 };                /* G7 */
 enum { FEWEST_CELLS = 6 };                 /* G7 */
 enum { FEWEST_OF_THIRD = 3 };              /* G7 */
 static const double LIGHT_QUANTILE = 0.15; /* G7 */
+static const double DARKEST_CELL = 0.002;  /* as the histogram's end */
 
 typedef struct lit_cell {
     double light; /* the 15th percentile of Y of its pixels */
@@ -546,7 +547,7 @@ struct wm_lit_cells {
     cells cells;
     lit_cell *lit; /* [count] by light */
     size_t count;
-    double spread;
+    double spread, within;
 };
 
 /* By light; cells alike in it keep their order. */
@@ -573,12 +574,33 @@ static double spread_of(const lit_cell *lit, size_t count)
 {
     double mean = 0.0, squares = 0.0;
     for (size_t i = 0; i < count; i++)
-        mean += log(fmax(lit[i].light, 0.002)) / (double)count;
+        mean += log(fmax(lit[i].light, DARKEST_CELL)) / (double)count;
     for (size_t i = 0; i < count; i++) {
-        const double d = log(fmax(lit[i].light, 0.002)) - mean;
+        const double d = log(fmax(lit[i].light, DARKEST_CELL)) - mean;
         squares += d * d;
     }
     return sqrt(squares / (double)count);
+}
+
+/* Gray fibres lie side by side in every cell, light differs from cell to cell. */
+static double part_within(const cells *c, const lit_cell *lit, size_t count)
+{
+    double within = 0.0, mean = 0.0, squares = 0.0;
+    for (size_t i = 0; i < count; i++) {
+        const size_t first = c->start[lit[i].place], last = c->start[lit[i].place + 1];
+        const double n = (double)(last - first);
+        double sum = 0.0, square = 0.0;
+        for (size_t k = first; k < last; k++) {
+            const double q = log(fmax(c->luminance[k], DARKEST_CELL));
+            sum += q;
+            square += q * q;
+        }
+        within += square / n - sum / n * (sum / n);
+        mean += sum / n / (double)count;
+        squares += sum / n * (sum / n);
+    }
+    const double between = squares - (double)count * mean * mean;
+    return within + between > 0.0 ? within / (within + between) : 0.0;
 }
 
 /* Share of a cell's pixels above bright_y. */
@@ -593,7 +615,7 @@ static double bright_share(const cells *c, size_t place, double bright_y)
 wm_thirds wm_lit_cells_thirds(const wm_lit_cells *l, double bright_y)
 {
     const size_t third = l->count / 3 > FEWEST_OF_THIRD ? l->count / 3 : FEWEST_OF_THIRD;
-    wm_thirds t = { .known = true, .spread = l->spread };
+    wm_thirds t = { .known = true, .spread = l->spread, .within = l->within };
     if (l->count < FEWEST_CELLS)
         return (wm_thirds){ 0 };
     for (size_t i = 0; i < third; i++) {
@@ -628,6 +650,7 @@ wm_status wm_window_lit_cells(wm_lit_cells **out, const wm_window *window, doubl
     l->count = light_cells(l->lit, &l->cells);
     qsort(l->lit, l->count, sizeof *l->lit, by_light);
     l->spread = spread_of(l->lit, l->count);
+    l->within = part_within(&l->cells, l->lit, l->count);
     free(l->cells.of); /* no pixel is looked up any more */
     l->cells.of = NULL;
     *out = l;

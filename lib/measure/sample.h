@@ -67,6 +67,7 @@ typedef struct wm_thirds {
     bool known;         /**< false: fewer than six cells */
     double dark, light; /**< share of bright pixels in the darkest and in the lightest third of the cells */
     double spread;      /**< V: sd of ln of the cells' light */
+    double within;      /**< Q: part of the variance of ln Y that lies within the cells */
 } wm_thirds;
 /** The cells by their light, over what G1 and H3 leave, sheen included; made once, asked for any bright_y (Y above
  * which a pixel is bright). Free with wm_lit_cells_free; NULL is fine. */

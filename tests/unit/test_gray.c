@@ -612,58 +612,94 @@ static void gv20_gv21_thirds(void **state)
         near("GV20 nd", light.thirds.dark, 0.3167, 0.0005);
         near("GV20 nh", light.thirds.light, 0.3167, 0.0005);
         near("GV20 V", light.thirds.spread, 0.2203, 0.0005);
+        near("GV20 Q", light.thirds.within, 0.9402, 0.0005);
         near("GV20 rho", light.dark_index, 0.5939, 0.0005);
         light = light_on(sheen_in_a_band, turn);
         near("GV21 nd", light.thirds.dark, 0.0, 0.0005);
         near("GV21 nh", light.thirds.light, 0.6333, 0.0005);
         near("GV21 V", light.thirds.spread, 0.2283, 0.0005);
+        near("GV21 Q", light.thirds.within, 0.4051, 0.0005);
         near("GV21 rho", light.dark_index, 0.5939, 0.0005);
     }
 }
 
 typedef struct settled {
     wm_gray_status before;
-    double share, base_y;
-    bool blind;
+    double index_rest, hue_apart, contrast;
     wm_gray_light light;
     wm_gray_status after;
 } settled;
+
+/* dark, light, spread, within; index and warmth of the dark quarter; lightness */
+#define LIGHT(dark, light, spread, within, index, warmer, lightness)                                                   \
+    {                                                                                                                  \
+        { true, dark, light, spread, within }, index, warmer, lightness                                                \
+    }
 
 /* GV24, and each limit of G9 from both sides. */
 static void gv24_statuses_by_light(void **state)
 {
     (void)state;
-    const wm_gray_status measured = WM_GRAY_MEASURED, unresolved = WM_GRAY_NOT_RESOLVED;
+    const wm_gray_status measured = WM_GRAY_MEASURED, unresolved = WM_GRAY_NOT_RESOLVED, all_over = WM_GRAY_ALL_OVER,
+                         low = WM_GRAY_LOW;
     const settled table[] = {
-        { measured, .30, .03, true, { { true, .30, .32, .2 }, .6, 40 }, measured }, /* GV24 */
-        { measured, .30, .03, true, { { true, .05, .60, .2 }, .6, 40 }, unresolved },
-        { unresolved, .80, .30, true, { { true, .5, .9, .3 }, .15, 70 }, WM_GRAY_ALL_OVER },
-        { measured, .60, .20, true, { { true, .5, .9, .3 }, .5, 70 }, unresolved },
-        { measured, .30, .03, true, { { false, 0, 0, 0 }, .6, 40 }, unresolved }, /* no thirds */
-        { measured, .30, .03, true, { { true, .37, 1, .2 }, .6, 40 }, measured }, /* nd against nh */
-        { measured, .30, .03, true, { { true, .35, 1, .2 }, .6, 40 }, unresolved },
-        { measured, .30, .155, true, { { true, .5, .9, .3 }, .5, 40 }, measured }, /* too light a base */
-        { measured, .30, .165, true, { { true, .5, .9, .3 }, .5, 40 }, unresolved },
-        { measured, .30, .165, false, { { true, .5, .9, .3 }, .5, 40 }, measured },
-        { measured, .51, .11, true, { { true, .5, .9, .61 }, .5, 40 }, unresolved }, /* much, on uneven hair not dark */
-        { measured, .49, .11, true, { { true, .5, .9, .61 }, .5, 40 }, measured },
-        { measured, .51, .095, true, { { true, .5, .9, .61 }, .5, 40 }, measured },
-        { measured, .51, .105, true, { { true, .5, .9, .59 }, .5, 40 }, measured },
-        { measured, .51, .105, true, { { true, .5, .9, .62 }, .5, 40 }, unresolved },
-        { WM_GRAY_LOW, .1, .2, true, { { true, .1, .2, .64 }, .31, 48.5 }, WM_GRAY_ALL_OVER }, /* pale all over */
-        { WM_GRAY_LOW, .1, .2, true, { { true, .1, .2, .66 }, .31, 48.5 }, WM_GRAY_LOW },
-        { WM_GRAY_LOW, .1, .2, true, { { true, .1, .2, .64 }, .33, 48.5 }, WM_GRAY_LOW },
-        { WM_GRAY_LOW, .1, .2, true, { { true, .1, .2, .64 }, .31, 47.5 }, WM_GRAY_LOW },
-        { WM_GRAY_NONE_SEEN, 0, .2, true, { { false, 0, 0, 0 }, .1, 60 }, WM_GRAY_ALL_OVER },
-        { WM_GRAY_NOT_MEASURED, 0, .2, true, { { true, .1, .2, .3 }, .1, 60 }, WM_GRAY_NOT_MEASURED },
+        { measured, .3, .3, 5, LIGHT(.30, .32, .2, .8, .6, .4, 40), measured }, /* GV24 */
+        { measured, .3, .3, 5, LIGHT(.05, .60, .2, .8, .6, .4, 40), unresolved },
+        { unresolved, .3, .3, 5, LIGHT(.5, .9, .3, .8, .15, .1, 70), all_over },
+        { measured, .3, .3, 5, { { false, 0, 0, 0, 0 }, .6, .4, 40 }, unresolved }, /* no thirds */
+        { measured, .3, .3, 5, LIGHT(.37, 1, .2, .8, .6, .4, 40), measured },       /* nd against nh */
+        { measured, .3, .3, 5, LIGHT(.35, 1, .2, .8, .6, .4, 40), unresolved },
+        { measured, .3, .3, 5, LIGHT(.5, .9, .3, .56, .5, .4, 40), measured }, /* side by side */
+        { measured, .3, .3, 5, LIGHT(.5, .9, .3, .54, .5, .4, 40), unresolved },
+        { measured, .415, -.2, 5, LIGHT(.5, .9, .3, .8, .5, .4, 40), measured }, /* the colour of gray */
+        { measured, .425, -.2, 5, LIGHT(.5, .9, .3, .8, .5, .4, 40), unresolved },
+        { measured, .575, .4, 5, LIGHT(.5, .9, .3, .8, .5, .4, 40), measured },
+        { measured, .585, .4, 5, LIGHT(.5, .9, .3, .8, .5, .4, 40), unresolved },
+        { measured, .3, .095, 3.1, LIGHT(.5, .9, .3, .8, .5, .4, 40), measured }, /* more than shade makes */
+        { measured, .3, .095, 2.9, LIGHT(.5, .9, .3, .8, .5, .4, 40), unresolved },
+        { measured, .3, .105, 2.9, LIGHT(.5, .9, .3, .8, .5, .4, 40), measured },
+        { low, .3, .3, 5, LIGHT(.1, .2, .64, .8, .41, .155, 48.5), all_over }, /* pale all over */
+        { low, .3, .3, 5, LIGHT(.1, .2, .66, .8, .41, .155, 48.5), low },
+        { low, .3, .3, 5, LIGHT(.1, .2, .64, .8, .43, .155, 48.5), low },
+        { low, .3, .3, 5, LIGHT(.1, .2, .64, .8, .41, .165, 48.5), low },
+        { low, .3, .3, 5, LIGHT(.1, .2, .64, .8, .41, .155, 47.5), low },
+        { WM_GRAY_NONE_SEEN, .3, .3, 5, { { false, 0, 0, 0, 0 }, .1, .1, 60 }, all_over },
+        { WM_GRAY_NOT_MEASURED, .3, .3, 5, LIGHT(.1, .2, .3, .8, .1, .1, 60), WM_GRAY_NOT_MEASURED },
     };
     for (size_t i = 0; i < sizeof table / sizeof table[0]; i++) {
         const settled *t = &table[i];
-        wm_gray gray = {
-            .status = t->before, .share = t->share, .blind = t->blind, .mixture = { .base_y = t->base_y }
+        const wm_gray gray = {
+            .status = t->before, .index_rest = t->index_rest, .hue_apart = t->hue_apart, .contrast = t->contrast
         };
         if (wm_gray_settled_status(&gray, &t->light) != t->after)
             fail_msg("row %zu: %s", i, wm_gray_status_name(wm_gray_settled_status(&gray, &t->light)));
+    }
+}
+
+/* G9: light hair with dark gaps between its locks holds no gray: the gaps have its own hue. Blond and what a third of
+ * its light leaves of it, and the same blond among fibres of base. */
+static void g9_shade_between_light_locks_is_no_base(void **state)
+{
+    (void)state;
+    static wm_rgb pixels[THIRDS_SIDE * THIRDS_SIDE];
+    const wm_rgb blond = { 0.36, 0.29, 0.20 }, shade = wm_rgb_scale(blond, 0.2);
+    for (int gray_hair = 0; gray_hair < 2; gray_hair++) {
+        wm_hair_light lit;
+        wm_window window;
+        for (int i = 0; i < THIRDS_SIDE * THIRDS_SIDE; i++) {
+            const bool dark = i % 10 < 4;
+            pixels[i] = gray_hair ? (dark ? B : G) : dark ? shade : blond;
+        }
+        assert_int_equal(wm_window_from_pixels(&window, pixels, THIRDS_SIDE, THIRDS_SIDE, NULL), WM_OK);
+        assert_int_equal(wm_hair_light_of(&lit, &window, 0.0, NULL), WM_OK);
+        wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = THIRDS_SIDE * THIRDS_SIDE });
+        const wm_gray_light light = wm_gray_light_of(&g, &lit);
+        assert_int_equal(g.status, WM_GRAY_MEASURED);
+        near("hue apart", g.hue_apart, gray_hair ? log(0.040 / 0.022) - log(0.32 / 0.25) : 0.0, 0.01);
+        wm_gray_settle(&g, &light);
+        assert_int_equal(g.status, gray_hair ? WM_GRAY_MEASURED : WM_GRAY_NOT_RESOLVED);
+        wm_hair_light_free(&lit);
+        wm_window_free(&window);
     }
 }
 
@@ -672,7 +708,7 @@ static void g9_settling_takes_back(void **state)
 {
     (void)state;
     wm_gray g = measure_mix(B, G, 30);
-    const wm_gray_light in_a_band = { { true, .05, .60, .2 }, .6, 40 };
+    const wm_gray_light in_a_band = LIGHT(.05, .60, .2, .8, .6, .4, 40);
     wm_gray_settle(&g, &in_a_band);
     assert_int_equal(g.status, WM_GRAY_NOT_RESOLVED);
     assert_int_equal(g.gray_status, WM_POPULATION_UNKNOWN);
@@ -682,13 +718,15 @@ static void g9_settling_takes_back(void **state)
 static void g4_reference_in_another_light(void **state)
 {
     (void)state;
-    const wm_gray_light plain = { { true, .30, .32, .2 }, .6, 40 }, gray_shows = { { true, .56, .9, .59 }, .6, 40 };
+    const wm_gray_light plain = LIGHT(.30, .32, .2, .8, .6, .4, 40), gray_shows = LIGHT(.56, .9, .59, .56, .6, .4, 40),
+                        uneven = LIGHT(.56, .9, .61, .56, .6, .4, 40);
     const double y = wm_rgb_luminance(B);
     wm_gray blind = { .dark_y = 1.55 * y };
     near("same light", wm_gray_reference_for(B, &blind, &plain).r, B.r, 0.0);
     blind.dark_y = 1.65 * y;
     near("lighter", wm_gray_reference_for(B, &blind, &plain).r, 1.65 * B.r, 1e-12);
     near("lighter by gray", wm_gray_reference_for(B, &blind, &gray_shows).r, B.r, 0.0);
+    near("or in uneven light", wm_gray_reference_for(B, &blind, &uneven).r, 1.65 * B.r, 1e-12);
     blind.dark_y = y / 1.65;
     near("darker", wm_gray_reference_for(B, &blind, &plain).b, B.b / 1.65, 1e-12);
     blind.dark_y = y / 1.55;
@@ -785,20 +823,13 @@ static wm_gray bleached_in_base(int parts)
 static wm_gray little_contrast(int parts)
 {
     const wm_rgb base = { 0.11, 0.10, 0.09 };
-    return two_colours(wm_rgb_scale(base, 1.9), parts, base, &base, NULL);
+    return two_colours(wm_rgb_scale(base, 2.2), parts, base, NULL, NULL);
 }
-/* A base of Y 0.13 to 0.19, and much lighter fibres. */
-static wm_rgb light_base(int parts)
+/* Half of the fibres one and a half to three times as light. */
+static wm_gray more_contrast(int parts)
 {
-    const wm_rgb neutral = { 1, 1, 1 };
-    return wm_rgb_scale(neutral, 0.13 + 0.06 * parts / PARTS);
-}
-static wm_gray lighter_base(int parts)
-{
-    const wm_rgb base = light_base(parts);
-    wm_gray g = two_colours((wm_rgb){ 0.80, 0.78, 0.70 }, 1200, base, &base, NULL);
-    g.dark_y = wm_rgb_luminance(base); /* for its number */
-    return g;
+    const wm_rgb base = { 0.11, 0.10, 0.09 };
+    return two_colours(wm_rgb_scale(base, 1.5 + 1.5 * parts / PARTS), PARTS / 2, base, &base, NULL);
 }
 
 static bool base_unseen(const wm_gray *g)
@@ -862,9 +893,9 @@ static double taken_off(const wm_gray *g)
     return g->mixture_share - g->share;
 }
 /* GV1: usual gray has a Y of 0.28123. */
-static double usual_contrast(const wm_gray *g)
+static double contrast(const wm_gray *g)
 {
-    return 0.28123 / g->dark_y;
+    return g->contrast;
 }
 
 static void g7_g9_where_the_answer_changes(void **state)
@@ -877,8 +908,8 @@ static void g7_g9_where_the_answer_changes(void **state)
     changes_at("gray measured", gray_in_base, gray_measured, pure_gray, 0.05, PARTS / 25, PARTS / 10);
     changes_at("none seen", gray_in_base, none_seen, share, 0.03, 0, PARTS / 10);
     changes_at("a number", gray_in_base, has_number, share_in_sd, 1.65, PARTS / 25, PARTS / 10);
-    changes_at("contrast", lighter_base, not_resolved, usual_contrast, 1.8, 0, PARTS);
-    changes_at("doubt", little_contrast, not_resolved, sd, 0.15, PARTS / 10, PARTS * 3 / 4);
+    changes_at("contrast", more_contrast, not_resolved, contrast, 1.8, PARTS / 10, PARTS);
+    changes_at("doubt", little_contrast, not_resolved, sd, 0.20, PARTS / 10, PARTS / 2);
     changes_at("asked for bleach", bleached_in_base, bleach_taken_off, lighter_share, 0.02, 0, PARTS / 10);
     changes_at("lighter fibres said", bleached_in_base, bleach_said, taken_off, 0.05, 0, PARTS / 4);
 }
@@ -963,7 +994,7 @@ static void g4_gray_in_the_dark_from_both_sides(void **state)
 {
     (void)state;
     const wm_gray blind = { .dark_y = 2 * wm_rgb_luminance(B) };
-    const wm_gray_light shows = { { true, .56, .9, .5 }, .6, 40 }, hardly = { { true, .54, .9, .5 }, .6, 40 };
+    const wm_gray_light shows = LIGHT(.56, .9, .3, .8, .6, .4, 40), hardly = LIGHT(.54, .9, .3, .8, .6, .4, 40);
     near("shows", wm_gray_reference_for(B, &blind, &shows).r, B.r, 0.0);
     near("hardly", wm_gray_reference_for(B, &blind, &hardly).r, 2 * B.r, 1e-12);
 }
@@ -1043,6 +1074,7 @@ int main(void)
                                         cmocka_unit_test(g7_g9_where_the_answer_changes),
                                         cmocka_unit_test(gv20_gv21_thirds),
                                         cmocka_unit_test(gv24_statuses_by_light),
+                                        cmocka_unit_test(g9_shade_between_light_locks_is_no_base),
                                         cmocka_unit_test(g9_settling_takes_back),
                                         cmocka_unit_test(g4_reference_in_another_light),
                                         cmocka_unit_test(g4_a_gray_zone_is_no_reference),
