@@ -122,6 +122,10 @@ wm_status wm_held_up_of(wm_held_up *out, const wm_report *report, const wm_repor
         return WM_OK;
     }
     wm_status status = wm_photo_open_bytes(&h.photo, &pictures->photo_jpeg, "the saved picture", NULL, err);
+    if (status == WM_E_PHOTO) { /* a page without these pictures rather than none: the book's copy is damaged */
+        out->count = 0;
+        return WM_OK;
+    }
     if (!status)
         status = wm_zones_add_json(&h.zones, (const char *)pictures->zones_json.data, pictures->zones_json.size,
                                    "the saved zones", &not_shown, err);

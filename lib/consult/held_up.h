@@ -7,7 +7,7 @@
 
 /** The first zone of her own colour in each shade of the base list, the grayest in each of the gray list and as it
  * would be sewn, her own colour in the base shade, her gray in the gray one. Nothing where the report comes without
- * picture or names no shade. Free with wm_held_up_free. */
+ * picture, a picture that is damaged, or names no shade. Free with wm_held_up_free. */
 wm_status wm_held_up_of(wm_held_up *out, const wm_report *report, const wm_report_pictures *pictures, wm_error *err);
 
 #endif

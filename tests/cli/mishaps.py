@@ -4,6 +4,7 @@ Usage: mishaps.py WEFTMATCH WM_RENDER"""
 import json
 import os
 import resource
+import sqlite3
 import sys
 
 from support import Bench, expect
@@ -379,6 +380,19 @@ def no_output_is_an_input(bench):
     expect((done.returncode, bench.read("swatches.csv") == before["swatches.csv"]), (6, True))
     for name in ("link.jpg", "other.name", "twice", "ref.txt", "targets.json"):
         bench.remove(name)
+
+
+def a_saved_picture_that_is_damaged(bench):
+    """her sheet and her page are made all the same, from what was measured"""
+    book = salon(bench, "Anna Berg")
+    for damaged in (b"\xff\xd8\xff", bytes(100)):
+        db = sqlite3.connect(bench.path("mishap.book"))
+        db.execute("UPDATE attachment SET bytes = ? WHERE kind = 'photo'", (damaged,))
+        db.commit()
+        db.close()
+        said(bench, "report", "--visit", "1", "--html", "sheet.html", "--client-html", "page.html", "--force", *book, code=(0, 1))
+        expect(b"Anna Berg" in bench.read("sheet.html"), True)
+        said(bench, "client", "list", "--html", "all.html", "--force", *book)
 
 
 def an_output_in_the_kernels_files(bench):
