@@ -17,5 +17,5 @@ mkdir "$root/src"
 (cd "$top" && git ls-files -z | xargs -0 tar cf -) | tar xf - -C "$root/src"
 mountpoint -q "$root/proc" || mount -t proc proc "$root/proc"
 trap 'umount "$root/proc"' EXIT
-LC_ALL=C chroot "$root" sh -c 'cd /src && CFLAGS="-msse2 -mfpmath=sse" meson setup /build >/dev/null; meson configure /build --buildtype=release -Doptimization=2 -Dwerror=true && ninja -C /build &&
+LC_ALL=C chroot "$root" sh -c 'cd /src && CFLAGS="-msse2 -mfpmath=sse" meson setup /build >/dev/null; meson configure /build -Ddebug=false -Doptimization=2 -Dwerror=true && ninja -C /build &&
     meson test -C /build --no-rebuild -t 10 --suite unit --suite reference --suite fuzz'
