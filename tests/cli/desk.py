@@ -350,6 +350,9 @@ def what_was_ordered_arrives(bench):
         desk.ask("POST", "/stock", {"code": line["code"], "length_cm": line["length_cm"], "packs": line["order"]})
     expect(desk.ask("GET", "/orders")["orders"], [])
     expect((proposed(), len(proposed(client=anna)) > 0), ([], True), "what came is reserved for her")
+    to_order = lambda **more: sum(w["packs_to_order"] for w in desk.ask("POST", f"/photos/{photo}/match", question(bench, **more))["report"]["plan"]["wefts"])
+    expect((to_order(live=True), to_order() > 0, to_order(client=anna)), (0, True, 0), "while she marks, whose packs they are is not looked up")
+    expect(proposed(live=True), [], "but where shades hang on it")
     for line in orders:
         desk.ask("POST", "/stock", {"code": line["code"], "length_cm": line["length_cm"], "packs": line["order"]})
     expect(len(proposed()) > 0, True, "what came beyond that is in stock for the next client too")
