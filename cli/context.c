@@ -278,7 +278,9 @@ wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err)
             status = wm_zones_add_file(out, zones_path(path, a, args_nth(a, "zones", i)), &warnings, err);
     say_plain_warnings(&warnings, NULL);
     wm_warnings_free(&warnings);
-    if (!status && out->count == 0)
+    if (!status && out->count == 0 && a->operand_count && !wm_file_exists(a->operands[0]))
+        status = wm_fail_at(err, WM_E_PHOTO, a->operands[0], 0, 0, "no such file; check the name and the folder");
+    else if (!status && out->count == 0)
         status = wm_fail(err, WM_E_INPUT,
                          "no zone is given; mark the photo (weftmatch mark PHOTO) and name the file with --zones, "
                          "or give --zone mid=X,Y,W,H");

@@ -9,14 +9,6 @@
 
 const char *const HISTORY_JUDGED[] = { "measured", "installed", "proposed", "unknown", NULL };
 
-static bool as_proposed(const history_line *line)
-{
-    char text[2][WM_STACK_TEXT_SIZE];
-    wm_stack proposed;
-    wm_report_stack(&proposed, &line->report->proposals[0]);
-    return strcmp(wm_stack_text(text[0], &proposed, ","), wm_stack_text(text[1], &line->installed, ",")) == 0;
-}
-
 /* As it was measured; else of what was installed; else as it was proposed. */
 static wm_status judge(history_line *line, const wm_settings *settings, wm_error *err)
 {
@@ -25,7 +17,7 @@ static wm_status judge(history_line *line, const wm_settings *settings, wm_error
     if (line->finished->worst) {
         line->judged = HISTORY_MEASURED;
         line->off = line->finished->worst->de00;
-    } else if (line->installed.count && !(line->report->proposal_count && as_proposed(line))) {
+    } else if (line->installed.count && !wm_report_as_proposed(line->report, &line->installed)) {
         wm_status status = wm_recheck_installed(&known, &line->off, &line->visit, line->report, settings, err);
         line->judged = known ? HISTORY_INSTALLED : HISTORY_UNKNOWN;
         return status;

@@ -68,7 +68,7 @@ const option_spec OPTIONS[] = {
     { "on", '\0', "YYYY-MM-DD", false, "the day of the visit" },
     { "kind", '\0', "consultation|installation|move-up|removal", false, "what kind of visit it was" },
     { "clear", '\0', "installed|why|note|after|charged|kind", true, "clear a value" },
-    { "installed", '\0', "CODE,CODE,..", false, "what was sewn in, front first" },
+    { "installed", '\0', "CODE,CODE,..", false, "what was sewn in, front first; or proposed: as proposed" },
     { "new", '\0', "CODE,CODE,..", false, "what was sewn on new at a move-up (default: what was worn out)" },
     { "lot", '\0', "NAME", false, "the lot that the packs are of" },
     { "length", '\0', "LENGTH", false, "of the weft, where the catalogue has the shade in several" },

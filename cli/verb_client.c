@@ -130,7 +130,10 @@ static void text_line(wm_buf *out, const history_line *line)
                       best->shade_count > 1 ? best->shades[1].code : "");
     }
     if (line->installed.count)
-        wm_buf_format(out, "  installed %s", wm_stack_text(stack, &line->installed, ","));
+        wm_buf_format(out, "  installed %s",
+                      wm_report_as_proposed(line->report, &line->installed)
+                          ? "as proposed"
+                          : wm_stack_text(stack, &line->installed, ","));
     if (line->judged != HISTORY_UNKNOWN)
         wm_buf_format(out, "  dE00 %s (%s)", wm_number_text(number, line->off, 1), HISTORY_JUDGED[line->judged]);
     wm_buf_text(out, "\n");

@@ -77,6 +77,7 @@ static wm_status open_client(job *j, wm_error *err)
     j->in.previous_date = last ? last->at : NULL;
     if (worn) {
         j->in.worn = &worn->installed;
+        j->in.worn_report = worn == last ? last->report : NULL;
         if (wm_settle_again(&j->again, &worn->visit, j->settings.plan.weft_visits))
             j->in.work = WM_WORK_MOVEUP;
         j->in.again = &j->again;

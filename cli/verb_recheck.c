@@ -22,7 +22,7 @@ static void text_line(wm_buf *out, const wm_rechecked *r)
         wm_buf_format(out, "%s; best is now %s, dE00 %s\n", r->said, best, wm_number_text(a, r->best_de00, 1));
     else if (r->earned) {
         wm_buf_format(out, "better served by %s\n    dE00 %s instead of ", best, wm_number_text(a, r->best_de00, 1));
-        wm_buf_format(out, "%s with %s (%s); better in %d of 100 draws\n", wm_number_text(a, r->held_de00, 1), held,
+        wm_buf_format(out, "%s with %s (%s); better in %d of 100 tries\n", wm_number_text(a, r->held_de00, 1), held,
                       wm_recheck_held_name(r->held_by), (int)(100 * r->better_in + 0.5));
     } else
         wm_buf_format(out, "nothing better than %s by a clear margin\n    dE00 %s (%s)\n", held,

@@ -53,6 +53,26 @@ static wm_status check_codes(const wm_visit *visit, const wm_stack *stack, wm_bo
     return status;
 }
 
+/* The layers of what the visit proposes. */
+static wm_status proposed_layers(wm_stack *out, const wm_visit *visit, wm_error *err)
+{
+    wm_report *report = calloc(1, sizeof *report);
+    wm_status status = report ? wm_saved_report(report, visit, err) : wm_fail_memory(err);
+    *out = (wm_stack){ 0 };
+    if (!status && report->proposal_count)
+        wm_report_stack(out, &report->proposals[0]);
+    for (size_t i = 0; i < out->count; i++) /* told in codes alone */
+        out->layers[i].pieces = 0, out->layers[i].second[0] = '\0', out->layers[i].second_share = 0;
+    if (!status && !out->count)
+        status =
+            wm_fail(err, WM_E_BOOK, "visit %lld proposes nothing; say the codes, front first: --installed CODE,CODE",
+                    (long long)visit->id);
+    if (report)
+        wm_report_free(report);
+    free(report);
+    return status;
+}
+
 static wm_status take_installed(wm_visit *visit, wm_book *book, const args *a, wm_error *err)
 {
     wm_catalogue catalogue = { 0 };
@@ -63,8 +83,11 @@ static wm_status take_installed(wm_visit *visit, wm_book *book, const args *a, w
         return WM_OK;
     bool named = args_has(a, "swatches") || context_swatches_path(path, a, &none) == WM_OK;
     wm_status status = named ? context_catalogue(&catalogue, a, err) : WM_OK;
-    if (!status)
-        status = wm_stack_parse_known(&stack, args_text(a, "installed"), &catalogue, err);
+    const char *text = args_text(a, "installed");
+    if (!status && strcmp(text, "proposed") == 0 && !wm_catalogue_find(&catalogue, text))
+        status = proposed_layers(&stack, visit, err);
+    else if (!status)
+        status = wm_stack_parse_known(&stack, text, &catalogue, err);
     if (!status && named)
         status = check_codes(visit, &stack, book, &catalogue, err);
     wm_catalogue_free(&catalogue);

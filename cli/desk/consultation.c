@@ -165,6 +165,8 @@ static void fill_past(consultation *c)
     if (!worn)
         return;
     c->in.worn = &worn->installed;
+    if (worn->id == (last ? last->id : c->last.id))
+        c->in.worn_report = c->in.previous;
     c->in.again = &c->again;
     if (wm_settle_again(&c->again, worn, c->settings.plan.weft_visits))
         c->in.work = WM_WORK_MOVEUP;

@@ -138,7 +138,7 @@ export const DE = {
 
   'client.since': { one: 'seit {date}, {n} Besuch', other: 'seit {date}, {n} Besuche' }, 'client.drop': 'Neues Foto von ihr', 'client.visits': 'Besuche', 'client.no_visit': 'Noch kein Besuch',
   'client.no_visit_text': 'Oben ein Foto öffnen, markieren, speichern.', 'client.visit': 'Besuch {id}, {photo}', 'client.no_photo': 'ohne Foto', 'client.not_measured': 'Ohne Foto: Es wurde nichts gemessen.', 'client.before': 'Foto des Besuchs', 'client.after': 'Foto nach der Arbeit',
-  'client.charged': 'Berechnet: {amount}.', 'client.installed': 'Eingenäht: {layers}.', 'client.care': 'Ihre Akte', 'client.rename': 'Name', 'client.rename_do': 'Ändern', 'client.export': 'Als Datei ausgeben', 'client.forget': 'Sie vergessen',
+  'client.charged': 'Berechnet: {amount}.', 'client.installed': 'Eingenäht: {layers}.', 'client.as_proposed': 'Wie vorgeschlagen eingenäht.', 'client.care': 'Ihre Akte', 'client.rename': 'Name', 'client.rename_do': 'Ändern', 'client.export': 'Als Datei ausgeben', 'client.forget': 'Sie vergessen',
   'client.forget_title': '{name} vergessen?', 'client.forget_text': 'Ihre Akte mit allen Besuchen und Bildern wird endgültig aus dem Buch entfernt. Das lässt sich nicht zurücknehmen.',
   'record.title': 'Was gemacht wurde', 'record.do': 'Eintragen, was gemacht wurde', 'record.installed': 'Eingenäht, vorn zuerst', 'record.installed_hint': 'Codes mit Komma. Der Vorschlag steht schon da.', 'record.why': 'Warum das', 'record.note': 'Eine Notiz dazu',
   'record.charged': 'Berechnet ({currency})', 'record.after': 'Foto danach', 'record.save': 'Festhalten', 'record.sure': 'Es stimmt, speichern', 'record.saved': 'Festgehalten.',

@@ -147,7 +147,7 @@ static void record_filters(work *w)
 
 static void ask_worn(wm_decision_input *ask, wm_wears *worn, const wm_consult_input *in)
 {
-    wm_heads__wears(worn, in->previous, in->worn);
+    wm_heads__wears(worn, in->worn ? in->worn_report : in->previous, in->worn);
     ask->wearing = worn->design.row_count ? &worn->design : NULL;
     ask->wearing_stack = worn->stack.count ? &worn->stack : NULL;
 }

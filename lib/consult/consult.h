@@ -56,11 +56,12 @@ typedef struct wm_consult_input {
     const char *client;        /**< name, or NULL */
     const wm_report *previous; /**< the report of her last visit, or NULL */
     const char *previous_date;
-    const wm_stack *worn;       /**< what was installed then, front first; NULL or none: what was proposed */
-    wm_work work;               /**< what the plan quotes */
-    const wm_plan_again *again; /**< at a move-up: shades that are sewn on again; NULL: none */
-    int jobs;                   /**< threads, at least 1 */
-    wm_kept_zones *kept;        /**< of the photo, for the next consultation on it; NULL: nothing is kept */
+    const wm_report *worn_report; /**< of the visit at which that was, where it is the previous one; or NULL */
+    const wm_stack *worn;         /**< what was installed then, front first; NULL or none: what was proposed */
+    wm_work work;                 /**< what the plan quotes */
+    const wm_plan_again *again;   /**< at a move-up: shades that are sewn on again; NULL: none */
+    int jobs;                     /**< threads, at least 1 */
+    wm_kept_zones *kept;          /**< of the photo, for the next consultation on it; NULL: nothing is kept */
     bool live; /**< match: an answer while she marks; whether it holds (G11), and what comes with more gray (M33), is
                   asked when she rests */
 } wm_consult_input;

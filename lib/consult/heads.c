@@ -39,7 +39,8 @@ static bool has_rows(const wm_report *report)
 void wm_heads__wears(wm_wears *out, const wm_report *report, const wm_stack *installed)
 {
     *out = (wm_wears){ 0 };
-    if (installed && installed->count)
+    const bool said = installed && installed->count;
+    if (said && !(report && wm_report_as_proposed(report, installed) && has_rows(report)))
         out->stack = *installed;
     else if (!report)
         return;

@@ -13,7 +13,8 @@ typedef struct wm_wears {
     wm_design design; /**< as it was proposed */
     wm_stack stack;   /**< the same whole layers everywhere: as it was noted, or proposed by a report of format 1 */
 } wm_wears;
-/** As noted (installed, may be NULL or empty), else as proposed in the visit's report. */
+/** As noted (installed, may be NULL or empty), else as proposed in the visit's report (may be NULL); with the pieces of
+ * the proposal where its layers are noted. */
 void wm_heads__wears(wm_wears *out, const wm_report *report, const wm_stack *installed);
 
 #endif

@@ -56,16 +56,6 @@ static double second_share(const wm_report_segment *segment)
     return share;
 }
 
-static bool sewn_as_proposed(const wm_visit *visit, const wm_report_proposal *p)
-{
-    char text[2][WM_STACK_TEXT_SIZE];
-    wm_stack proposed;
-    wm_report_stack(&proposed, p);
-    for (size_t i = 0; i < proposed.count; i++) /* told in codes alone */
-        proposed.layers[i].pieces = 0, proposed.layers[i].second[0] = '\0';
-    return strcmp(wm_stack_text(text[0], &proposed, ","), wm_stack_text(text[1], &visit->installed, ",")) == 0;
-}
-
 static wm_status note_light(learner *l, const wm_visit *visit, const wm_report *report, wm_error *err)
 {
     const wm_report_proposal *p = &report->proposals[0];
@@ -129,7 +119,7 @@ static bool wears(const wm_stack *installed, const char *code)
 static wm_status note_visit(learner *l, const wm_visit *visit, const wm_report *report, wm_error *err)
 {
     const wm_report_proposal *p = &report->proposals[0];
-    const bool as_proposed = sewn_as_proposed(visit, p);
+    const bool as_proposed = wm_report_as_proposed(report, &visit->installed);
     wm_status status = WM_OK;
     if (as_proposed)
         l->taken[l->out.limits.taken++] = p->far;

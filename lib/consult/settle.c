@@ -29,18 +29,6 @@ typedef struct settler {
 
 /* --- what hangs there --- */
 
-static bool same_layers(const wm_report *report, const wm_stack *installed)
-{
-    char text[2][WM_STACK_TEXT_SIZE];
-    wm_stack proposed;
-    if (!report->proposal_count)
-        return false;
-    wm_report_stack(&proposed, &report->proposals[0]);
-    for (size_t i = 0; i < proposed.count; i++) /* told in codes alone, pieces are not */
-        proposed.layers[i].pieces = 0, proposed.layers[i].second[0] = '\0';
-    return strcmp(wm_stack_text(text[0], &proposed, ","), wm_stack_text(text[1], installed, ",")) == 0;
-}
-
 /* The same rows in the layers that were installed. */
 static bool plan_anew(settler *s)
 {
@@ -67,7 +55,7 @@ static bool plan_anew(settler *s)
 static void plan_installed(settler *s)
 {
     s->planned = s->report->has_plan && s->in->catalogue;
-    if (s->planned && same_layers(s->report, &s->visit->installed))
+    if (s->planned && wm_report_as_proposed(s->report, &s->visit->installed))
         *s->plan = s->report->plan;
     else if (s->planned)
         s->planned = plan_anew(s);
@@ -244,7 +232,8 @@ static wm_status settle_all(settler *s, wm_error *err)
             s->before.installed.count && s->before.kind != WM_VISIT_REMOVAL ? WM_VISIT_MOVEUP : WM_VISIT_INSTALLATION;
     plan_installed(s);
     size_t count = 0;
-    if (s->planned && same_layers(s->report, &s->visit->installed)) /* pieces have shades that layers don't name */
+    if (s->planned &&
+        wm_report_as_proposed(s->report, &s->visit->installed)) /* pieces have shades that layers don't name */
         for (; count < s->plan->weft_count; count++)
             codes[count] = s->plan->wefts[count].code;
     else

@@ -108,6 +108,17 @@ bool wm_report_find_shade(const char **name, wm_lab *lab, const wm_report *repor
     return false;
 }
 
+bool wm_report_as_proposed(const wm_report *report, const wm_stack *installed)
+{
+    wm_stack proposed = { 0 };
+    if (report->proposal_count)
+        wm_report_stack(&proposed, &report->proposals[0]);
+    bool same = proposed.count > 0 && proposed.count == installed->count;
+    for (size_t i = 0; same && i < proposed.count; i++)
+        same = strcmp(proposed.layers[i].code, installed->layers[i].code) == 0;
+    return same;
+}
+
 void wm_report_design(wm_design *out, const wm_report_proposal *proposal)
 {
     *out = (wm_design){ .row_count = proposal->row_count };

@@ -242,6 +242,8 @@ void wm_report_pictures_free(wm_report_pictures *pictures);
 
 /** The layers at the first place of a proposal, front first. */
 void wm_report_stack(wm_stack *out, const wm_report_proposal *proposal);
+/** What was sewn on is what the report proposes: told in codes alone, layer by layer, its pieces are not. */
+bool wm_report_as_proposed(const wm_report *report, const wm_stack *installed);
 /** A shade as the report knows it, from its rankings, proposals and roles; false when it names none of that code. */
 bool wm_report_find_shade(const char **name, wm_lab *lab, const wm_report *report, const char *code);
 /** The design of a proposal, as the plan takes it. */

@@ -216,7 +216,7 @@ static void write_answer(wm_layout *to, const wm_report *r)
     write_price(to, r);
     write_runner_up(to, r);
     if (*r->decision.worn)
-        wm_layout_labelled(to, "She wears", r->decision.worn);
+        wm_layout_labelled(to, "Now", r->decision.worn);
     if (*r->decision.missing && (!r->no_shade_named || r->proposal_count == 0))
         wm_layout_labelled(to, "Missing", r->decision.missing);
     write_assumed(to, &r->decision);

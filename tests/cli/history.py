@@ -49,6 +49,26 @@ def it_is_judged_by_what_was_installed(bench):
     expect(history(bench)["visits"][0]["judged"], "measured")
 
 
+def sewn_as_proposed_is_the_proposal_with_its_pieces(bench):
+    """visit set --installed proposed, or its layers by their codes: no other layers are reckoned with, nor a better proposal told that is the same"""
+    salon(bench, "2026-03-31")
+    report = json.loads(bench.good("report", "--visit", "1", "--json", *BOOK, code=(0, 1)))
+    design = report["proposals"][0]["rows"][0]["segments"][0]["layers"]
+    expect(any(layer["pieces"] for layer in design), True, "a design with pieces")
+    codes = [layer["code"] for layer in report["proposals"][0]["rows"][-1]["segments"][0]["layers"]]
+    for said in ("proposed", ",".join(codes)):
+        bench.good("visit", "set", "1", "--installed", said, *BOOK)
+        visit = history(bench)["visits"][0]
+        expect((visit["installed"], visit["judged"], visit["worst_de00"]), (codes, "installed", round(report["proposals"][0]["far"], 4)))
+        expect("0 of 1 saved visit would be better served" in bench.good("recheck", "--swatches", "swatches.csv", *BOOK, code=(0, 1)), True)
+    expect("installed as proposed" in bench.good("client", "show", "anna", *BOOK), True)
+    bench.good("visit", "set", "1", "--installed", "loam,clay", *BOOK)
+    expect("installed loam,clay" in bench.good("client", "show", "anna", *BOOK), True)
+    bench.good("visit", "add", "anna", "--kind", "consultation", *BOOK)
+    refused = bench.run("visit", "set", "2", "--installed", "proposed", *BOOK)
+    expect((refused.returncode, "proposes nothing" in refused.stderr.decode()), (5, True), refused.stderr.decode())
+
+
 def the_file_tells_what_was_noted(bench):
     """client show: reason, notes with their days, price, photos"""
     salon(bench, "2026-03-31", "2026-04-30")
@@ -131,7 +151,7 @@ def pages_of_clients(bench):
 
 def main():
     bench = Bench(sys.argv[1], sys.argv[2])
-    for test in (it_is_judged_by_what_was_installed, the_file_tells_what_was_noted, the_trend_takes_all_visits, what_a_photo_after_refuses,
+    for test in (it_is_judged_by_what_was_installed, sewn_as_proposed_is_the_proposal_with_its_pieces, the_file_tells_what_was_noted, the_trend_takes_all_visits, what_a_photo_after_refuses,
                  a_consultation_between_does_not_take_off_what_she_wears, pages_of_clients):
         bench.check(test)
     bench.end()
