@@ -3,6 +3,7 @@
 #include <errno.h>
 #include <locale.h>
 #include <math.h>
+#include <stdint.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -81,12 +82,44 @@ void wm_buf_format(wm_buf *buf, const char *format, ...)
     buf->size += (size_t)length;
 }
 
+/* What printf would write, for most numbers ten times as fast. Below 1e9 the product is off by 1e-7 at most: which way
+ * printf rounds is only in doubt next to a tie. False: ask printf. */
+static bool usual_number_text(char *out, double value, int decimals)
+{
+    static const double POWERS[] = { 1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6 };
+    if (decimals >= (int)(sizeof POWERS / sizeof POWERS[0]))
+        return false;
+    const double scaled = fabs(value) * POWERS[decimals];
+    if (!(scaled < 1e9))
+        return false;
+    uint32_t whole = (uint32_t)scaled;
+    const double rest = scaled - whole;
+    if (fabs(rest - 0.5) < 1e-5)
+        return false;
+    whole += rest > 0.5;
+    char digits[16];
+    int count = 0;
+    const bool minus = value < 0 && whole > 0;
+    for (; whole > 0 || count < decimals + (decimals > 0 ? 2 : 1); whole /= 10) {
+        digits[count++] = (char)('0' + whole % 10);
+        if (count == decimals)
+            digits[count++] = '.';
+    }
+    *out = '-';
+    for (out += minus; count > 0;)
+        *out++ = digits[--count];
+    *out = '\0';
+    return true;
+}
+
 /* Writes value into out[LONGEST_NUMBER]. printf rounds right but takes the point from the locale: whatever stands
  * between the digits becomes '.'. */
 static bool number_text(char *out, double value, int decimals)
 {
     if (!isfinite(value) || decimals < 0 || decimals > MAX_DECIMALS)
         return false;
+    if (usual_number_text(out, value, decimals))
+        return true;
     char local[LONGEST_NUMBER + 16];
     snprintf(local, sizeof local, "%.*f", decimals, value);
     bool zero = strpbrk(local, "123456789") == NULL;
@@ -187,11 +220,26 @@ void wm_buf_numbers(wm_buf *buf, const double *values, size_t count, int decimal
     wm_buf_text(buf, "]");
 }
 
+/* Bytes of text that stand in JSON as they are. */
+static size_t plain_run(const char *text)
+{
+    size_t n = 0;
+    while ((unsigned char)text[n] >= 0x20 && (unsigned char)text[n] < 0x80 && text[n] != '"' && text[n] != '\\')
+        n++;
+    return n;
+}
+
 void wm_buf_json_string(wm_buf *buf, const char *text)
 {
     size_t left = strlen(text);
     wm_buf_text(buf, "\"");
     while (left) {
+        const size_t plain = plain_run(text);
+        wm_buf_bytes(buf, text, plain);
+        text += plain;
+        left -= plain;
+        if (!left)
+            break;
         size_t length = wm_utf8_step(text, left), used = length ? length : 1;
         if (length == 0)
             wm_buf_text(buf, REPLACEMENT);

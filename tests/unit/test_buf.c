@@ -2,6 +2,7 @@
 #include "core/buf.h"
 #include "support/comma.h"
 #include "support/near.h"
+#include "support/rng.h"
 
 #include <float.h>
 #include <math.h>
@@ -58,6 +59,24 @@ static void check_numbers(void)
     expect_number(2.675, 2, "2.67"); /* the double is below the tie */
     expect_number(-12.25, 9, "-12.250000000");
     expect_number(1e22, 1, "10000000000000000000000.0");
+}
+
+/* Ties and their neighbours, and numbers of every size, against printf in the C locale. */
+static void numbers_are_rounded_as_printf_does(void **state)
+{
+    (void)state;
+    rng r = { 5 };
+    char want[400];
+    for (int i = 0; i < 200000; i++) {
+        const int decimals = i % 8;
+        double value = rng_between(&r, -1, 1) * pow(10, rng_between(&r, -8, 11));
+        if (i % 3 == 0) { /* a tie, if it can be told, or the double beside it */
+            value = (floor(rng_between(&r, -3000, 3000)) + 0.5) / pow(10, decimals);
+            value = i % 2 ? value : nextafter(value, i % 4 ? 0 : 1e9);
+        }
+        snprintf(want, sizeof want, "%.*f", decimals, value);
+        expect_number(value, decimals, *want == '-' && !strpbrk(want, "123456789") ? want + 1 : want);
+    }
 }
 
 static void numbers(void **state)
@@ -314,6 +333,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(json_members),
                                         cmocka_unit_test(numbers),
+                                        cmocka_unit_test(numbers_are_rounded_as_printf_does),
                                         cmocka_unit_test_teardown(numbers_under_a_comma_locale, plain_locale),
                                         cmocka_unit_test(no_nan_gets_out),
                                         cmocka_unit_test(the_largest_numbers_fit),
