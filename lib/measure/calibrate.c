@@ -16,10 +16,12 @@ enum { PIXELS_PER_SAMPLE = 25 };              /* C12 */
 static const double DARK_GAIN = 0.184 / 0.05; /* C20, told by swatches */
 static const double OTHER_LIGHT = 10;         /* C21 */
 static const double MISLABELLED_Z = 3.5;      /* C16 */
+static const double VEIL_WHITE = 0.05;        /* C16 */
+static const double VEIL_CHROMA = 3.5;        /* C16 */
 static const double DISAGREE = 2;             /* C17 */
 static const double LIGHT_REACH = 0.5;        /* C27 */
-static const double U_SWATCHES = 1.05;        /* C12 */
-static const double U_CARD_SWATCHES = 1.1;    /* C12 */
+static const double U_SWATCHES = 0.95;        /* C12 */
+static const double U_CARD_SWATCHES = 1.05;   /* C12 */
 static const double U_CARDS = 0.5;            /* C12 */
 static const double U_TARGET = 0.7;           /* C12 */
 static const double LABEL_LIGHT_SD = 0.12;    /* C16 */
@@ -485,6 +487,37 @@ static const wm_used_aid *worst_of(const wm_calibration *calibration)
     return worst;
 }
 
+/* C16: what the other swatches make of one, whose own reference is given no weight. */
+static bool as_others_say(wm_lab *out, wm_calibration *calibration, size_t swatch)
+{
+    static const double NO_WEIGHT = 1e6;
+    const wm_krige_set set = {
+        calibration->row, calibration->pairs, calibration->used_count, { .sd = LABEL_LIGHT_SD }
+    };
+    wm_kriged kriged;
+    wm_krige_aid *pair = &calibration->pairs[swatch];
+    const double weakness = pair->weakness;
+    pair->weakness = NO_WEIGHT;
+    const bool good = wm_krige(&kriged, &set, pair->measured);
+    pair->weakness = weakness;
+    *out = kriged.lab;
+    return good;
+}
+
+/* C16: a band of sheen, which lies over the hair beside the swatch as well, adds white to what the label says: as
+ * much in every channel. */
+static bool is_veiled(wm_calibration *calibration, size_t swatch)
+{
+    wm_lab seen;
+    if (!as_others_say(&seen, calibration, swatch))
+        return false;
+    const wm_lab is = calibration->used[swatch].reference;
+    const wm_rgb rgb = wm_lab_to_rgb(seen);
+    const double white = wm_rgb_luminance(rgb) - wm_rgb_luminance(wm_lab_to_rgb(is));
+    const wm_lab bare = wm_rgb_to_lab(wm_rgb_add(rgb, (wm_rgb){ -white, -white, -white }));
+    return white > 0 && white < VEIL_WHITE && hypot(bare.a - is.a, bare.b - is.b) < VEIL_CHROMA;
+}
+
 /* C16: true when a swatch was dropped; once for a photo. The scores allow for C27's differences of light: without them
  * every second head that is lit unevenly by 18 % loses a right swatch, with them hardly one, and as many wrong labels
  * are found. */
@@ -494,6 +527,10 @@ static bool drop_mislabelled(wm_calibration *calibration, wm_aids *aids)
     char detail[60], number[40];
     if (worst->largest_z <= MISLABELLED_Z)
         return false;
+    if (is_veiled(calibration, (size_t)(worst - calibration->used))) {
+        wm_warn(&calibration->warnings, WM_WARN_HAIR_WET_OR_SHINY, worst->name, "lighter than its label says");
+        return false;
+    }
     snprintf(detail, sizeof detail, "off by %s standard deviations",
              wm_number_text(number, fmin(worst->largest_z, 99), 1));
     if (calibration->used_count < SWATCHES_TO_JUDGE) {
