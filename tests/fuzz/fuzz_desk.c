@@ -25,6 +25,22 @@ const fuzz_seed fuzz_seeds[] = {
     SEED("POST /photos?name=a.jpg\n" HEAD "Content-Type: application/octet-stream\n\nno photo"),
     SEED("GET /?token=TOKEN\nHost: localhost:8642\n\n"),
     SEED("GET /visits/1/report.html\n" HEAD "\n"),
+    SEED("POST /visits/1/after\n" WRITE "{\"photo\":1,\"zones\":\"{}\",\"worn\":\"up\",\"save\":true}"),
+    SEED("POST /visits/1/move\n" WRITE "{\"client\":2}"),
+    SEED("POST /photos/1/held\n" WRITE "{\"zones\":\"{}\",\"wishes\":{},\"zone\":\"mid\",\"codes\":[\"oat\"]}"),
+    SEED("POST /photos/folder\n" WRITE "{\"name\":\"a.jpg\"}"),
+    SEED("POST /catalogue/measure\n" WRITE
+         "{\"photo\":1,\"zones\":\"{}\",\"grid\":\"3x4\",\"codes\":[\"oat\"],\"lot\":\"2611\",\"save\":true}"),
+    SEED("POST /stock\n" WRITE "{\"code\":\"oat\",\"packs\":2,\"lot\":\"2611\"}"),
+    SEED("POST /clients/import?name=a.json\n" HEAD
+         "Content-Type: application/octet-stream\n\n{\"format\":2,\"kind\":\"weftmatch client\"}"),
+    SEED("PATCH /clients/1\n" WRITE "{\"name\":\"Anna Lind\",\"note\":\"\",\"coming\":\"2030-05-12\"}"),
+    SEED("GET /clients/1/export.json\n" HEAD "\n"),
+    SEED("GET /visits/1/plan.ics\n" HEAD "\n"),
+    SEED("GET /recheck\n" HEAD "\n"),
+    SEED("GET /orders\n" HEAD "\n"),
+    SEED("POST /undo\n" WRITE "{}"),
+    SEED("POST /backup\n" WRITE "{}"),
     { NULL, 0 }
 };
 const char *const fuzz_words[] = { "GET ",

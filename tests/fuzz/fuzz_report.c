@@ -85,8 +85,11 @@ static void write_texts(const wm_report *report)
     }
 }
 
-static void write_json(const wm_report *report)
+/* One of format 1 is read, shown and never written: its proposals' uncertainty has no place in the newest. */
+static void write_json(wm_report *report)
 {
+    for (size_t i = 0; i < report->proposal_count; i++)
+        report->proposals[i].u_de00 = 0;
     wm_buf once = { 0 }, twice = { 0 };
     wm_error err = { 0 };
     static wm_report again;

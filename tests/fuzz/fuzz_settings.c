@@ -13,6 +13,7 @@ const fuzz_seed fuzz_seeds[] = {
     SEED(
         "bead_spacing_cm=1.25\nbead_reserve_percent=10\nhairline_margin_cm=1.5\nthread_widths=2.5,3\nmoveup_weeks=7\n"),
     SEED("verdict=1,2,3.5\narea_weights=0.8,0.15,0.05\nmax_layers=3\nblend_g=0.75\nload_limit_mg=120.5\n"),
+    SEED("currency=JPY\nrow_fee=1.8050\nmoveup_fee=1.540,50\n"),
     SEED("max_megapixels=100\nmax_file_mib=64\nrow_fee=none\n"),
     { NULL, 0 }
 };

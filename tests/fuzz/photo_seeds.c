@@ -69,6 +69,8 @@ static void put_pngs(output *out)
                 &p, &(png_how){ .interlaced = channels & 1, .icc = channels == 3 ? p3 : (wm_bytes){ NULL, 0 } });
             if (channels == 2)
                 png_insert(&png, "eXIf", exif.data, exif.size);
+            if (channels == 2 && bits == 16) /* and once more */
+                png_insert(&png, "eXIf", exif.data, exif.size);
             if (channels == 1)
                 png_insert(&png, "cICP", "\x0C\x0D\0\1", 4);
             if (channels == 4)
