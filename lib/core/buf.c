@@ -64,21 +64,25 @@ void wm_buf_text(wm_buf *buf, const char *text)
     wm_buf_bytes(buf, text, strlen(text));
 }
 
+/* Mostly there is room, and once is enough. */
 void wm_buf_format(wm_buf *buf, const char *format, ...)
 {
     va_list args;
+    const size_t room = buf->data && !buf->failed ? buf->capacity - buf->size : 0;
     va_start(args, format);
-    int length = vsnprintf(NULL, 0, format, args);
+    const int length = vsnprintf(room ? buf->data + buf->size : NULL, room, format, args);
     va_end(args);
-    if (length < 0) {
+    if (length < 0 || !reserve(buf, (size_t)length)) {
         buf->failed = true;
+        if (room)
+            buf->data[buf->size] = '\0';
         return;
     }
-    if (!reserve(buf, (size_t)length))
-        return;
-    va_start(args, format);
-    vsnprintf(buf->data + buf->size, (size_t)length + 1, format, args);
-    va_end(args);
+    if ((size_t)length >= room) {
+        va_start(args, format);
+        vsnprintf(buf->data + buf->size, (size_t)length + 1, format, args);
+        va_end(args);
+    }
     buf->size += (size_t)length;
 }
 
