@@ -802,8 +802,8 @@ wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *er
 
 static const double DARK_OVER_LIGHT = 0.36;    /* G9 */
 static const double SIDE_BY_SIDE = 0.55;       /* G9 */
-static const double GRAY_INDEX = 0.42;         /* G9 */
-static const double HUE_COUNTS = 0.4;          /* G9 */
+static const double GRAY_INDEX = 0.37;         /* G9 */
+static const double HUE_COUNTS = 0.6;          /* G9 */
 static const double OWN_HUE = 0.10;            /* G9 */
 static const double MORE_THAN_SHADE = 3.0;     /* G9 */
 static const double ALL_OVER_LIGHTNESS = 48.0; /* G9 */
@@ -893,10 +893,10 @@ static bool may_be_light(const wm_gray_light *light)
     return !t->known || t->dark < DARK_OVER_LIGHT * t->light || t->within < SIDE_BY_SIDE;
 }
 
-/* The brighter pixels have the colour of hair that has pigment, and the darker ones are its shade. */
+/* The brighter pixels have the colour of hair that has pigment, some or all, and the darker ones may be its shade. */
 static bool may_be_shade(const wm_gray *g)
 {
-    return g->index_rest > GRAY_INDEX + HUE_COUNTS * fmax(g->hue_apart, 0.0) ||
+    return g->bleached || g->index_rest > GRAY_INDEX + HUE_COUNTS * fmax(g->hue_apart, 0.0) ||
            (g->hue_apart < OWN_HUE && g->contrast < MORE_THAN_SHADE);
 }
 

@@ -651,10 +651,10 @@ static void gv24_statuses_by_light(void **state)
         { measured, .3, .3, 5, LIGHT(.35, 1, .2, .8, .6, .4, 40), unresolved },
         { measured, .3, .3, 5, LIGHT(.5, .9, .3, .56, .5, .4, 40), measured }, /* side by side */
         { measured, .3, .3, 5, LIGHT(.5, .9, .3, .54, .5, .4, 40), unresolved },
-        { measured, .415, -.2, 5, LIGHT(.5, .9, .3, .8, .5, .4, 40), measured }, /* the colour of gray */
-        { measured, .425, -.2, 5, LIGHT(.5, .9, .3, .8, .5, .4, 40), unresolved },
-        { measured, .575, .4, 5, LIGHT(.5, .9, .3, .8, .5, .4, 40), measured },
-        { measured, .585, .4, 5, LIGHT(.5, .9, .3, .8, .5, .4, 40), unresolved },
+        { measured, .365, -.2, 5, LIGHT(.5, .9, .3, .8, .5, .4, 40), measured }, /* the colour of gray */
+        { measured, .375, -.2, 5, LIGHT(.5, .9, .3, .8, .5, .4, 40), unresolved },
+        { measured, .605, .4, 5, LIGHT(.5, .9, .3, .8, .5, .4, 40), measured },
+        { measured, .615, .4, 5, LIGHT(.5, .9, .3, .8, .5, .4, 40), unresolved },
         { measured, .3, .095, 3.1, LIGHT(.5, .9, .3, .8, .5, .4, 40), measured }, /* more than shade makes */
         { measured, .3, .095, 2.9, LIGHT(.5, .9, .3, .8, .5, .4, 40), unresolved },
         { measured, .3, .105, 2.9, LIGHT(.5, .9, .3, .8, .5, .4, 40), measured },
@@ -701,6 +701,17 @@ static void g9_shade_between_light_locks_is_no_base(void **state)
         wm_hair_light_free(&lit);
         wm_window_free(&window);
     }
+}
+
+/* G9: how much is gray of fibres that are lighter and partly coloured can't be told. */
+static void g9_lighter_fibres_give_no_number(void **state)
+{
+    (void)state;
+    const wm_gray_light even = LIGHT(.5, .9, .3, .8, .5, .4, 40);
+    wm_gray g = { .status = WM_GRAY_MEASURED, .index_rest = .3, .hue_apart = .3, .contrast = 5 };
+    assert_int_equal(wm_gray_settled_status(&g, &even), WM_GRAY_MEASURED);
+    g.bleached = true;
+    assert_int_equal(wm_gray_settled_status(&g, &even), WM_GRAY_NOT_RESOLVED);
 }
 
 /* What is no longer resolved is no longer said. */
@@ -1075,6 +1086,7 @@ int main(void)
                                         cmocka_unit_test(gv20_gv21_thirds),
                                         cmocka_unit_test(gv24_statuses_by_light),
                                         cmocka_unit_test(g9_shade_between_light_locks_is_no_base),
+                                        cmocka_unit_test(g9_lighter_fibres_give_no_number),
                                         cmocka_unit_test(g9_settling_takes_back),
                                         cmocka_unit_test(g4_reference_in_another_light),
                                         cmocka_unit_test(g4_a_gray_zone_is_no_reference),
