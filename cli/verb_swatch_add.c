@@ -522,6 +522,8 @@ static int say_failed(const job *j)
     }
     if (failed && failed < j->count)
         say_hint(j->a, "%zu of %zu photos could not be measured; the others are in %s", failed, j->count, j->into);
+    else if (!failed && j->count > 1)
+        say_hint(j->a, "all %zu photos are in %s", j->count, j->into);
     return first;
 }
 
@@ -556,7 +558,7 @@ static int add_to_catalogue(job *j)
     if (status)
         return say_error(&err);
     const int code = finish(j);
-    if (j->written || !j->photos[0].status)
+    if (j->count == 1 && !j->photos[0].status)
         say_hint(j->a, "%zu shade%s written to %s", j->written, j->written == 1 ? "" : "s", j->into);
     return code;
 }
