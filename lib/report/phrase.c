@@ -14,7 +14,7 @@ const char *wm_phrase_answer(const wm_report *report)
 {
     static const char *const HEADINGS[] = { [WM_ANSWER_SEW] = "What to sew",
                                             [WM_ANSWER_TRY] = "What to try first",
-                                            [WM_ANSWER_SHOWS] = "What comes nearest, but may show",
+                                            [WM_ANSWER_SHOWS] = "What comes nearest, but is likely to show",
                                             [WM_ANSWER_FAR] = "Nothing comes close: the nearest there is",
                                             [WM_ANSWER_ROUGH] = "Not enough to order from",
                                             [WM_ANSWER_NOTHING] = "Nothing to sew yet" };
@@ -258,6 +258,10 @@ const char *wm_phrase_gap(char out[WM_PHRASE_SIZE], const wm_report_ranking *ran
         return out;
     const wm_report_match *next = &ranking->items[1];
     wm_number_text(gap, fmax(0, next->de00 - ranking->items[0].de00), 1);
+    if (next->tied_with_best && strcmp(gap, "0.0") == 0) {
+        snprintf(out, WM_PHRASE_SIZE, "%s is just as near: hold both to the hair.", next->code);
+        return out;
+    }
     snprintf(out, WM_PHRASE_SIZE, "%s is %s farther off%s", next->code, gap,
              next->tied_with_best ? ": too little for this photo to tell; hold both to the hair."
                                   : ", enough to tell.");

@@ -128,16 +128,16 @@ static void m32_an_answer_is_called_by_claim_and_verdict(void **state)
         wm_verdict verdict;
         double close;
         const char *heading, *close_words;
-    } CASES[] = {
-        { WM_CLAIM_NAME, WM_VERDICT_MATCH, 1, "What to sew", "blends without" },
-        { WM_CLAIM_RUNNER_UP, WM_VERDICT_CLOSE, 49.0 / 64, "What to sew", "Close? close; a careful eye" },
-        { WM_CLAIM_NAME, WM_VERDICT_CLOSE, 47.0 / 64, "What to try first", "Close? perhaps close, about" },
-        { WM_CLAIM_THREE, WM_VERDICT_MATCH, 1, "What to try first", "blends without" },
-        { WM_CLAIM_FIVE, WM_VERDICT_CLOSE, 0.6, "What to try first", "hold it up to be sure" },
-        { WM_CLAIM_NAME, WM_VERDICT_VISIBLE, 0.2, "What comes nearest, but may show", "what is missing is a shade" },
-        { WM_CLAIM_THREE, WM_VERDICT_VISIBLE, 0.2, "What comes nearest, but may show", "narrows it down to three" },
-        { WM_CLAIM_NAME, WM_VERDICT_FAR, 0, "Nothing comes close: the nearest there is", "far off" }
-    };
+    } CASES[] = { { WM_CLAIM_NAME, WM_VERDICT_MATCH, 1, "What to sew", "blends without" },
+                  { WM_CLAIM_RUNNER_UP, WM_VERDICT_CLOSE, 49.0 / 64, "What to sew", "Close? close; a careful eye" },
+                  { WM_CLAIM_NAME, WM_VERDICT_CLOSE, 47.0 / 64, "What to try first", "Close? perhaps close, about" },
+                  { WM_CLAIM_THREE, WM_VERDICT_MATCH, 1, "What to try first", "blends without" },
+                  { WM_CLAIM_FIVE, WM_VERDICT_CLOSE, 0.6, "What to try first", "hold it up to be sure" },
+                  { WM_CLAIM_NAME, WM_VERDICT_VISIBLE, 0.2, "What comes nearest, but is likely to show",
+                    "what is missing is a shade" },
+                  { WM_CLAIM_THREE, WM_VERDICT_VISIBLE, 0.2, "What comes nearest, but is likely to show",
+                    "narrows it down to three" },
+                  { WM_CLAIM_NAME, WM_VERDICT_FAR, 0, "Nothing comes close: the nearest there is", "far off" } };
     for (size_t i = 0; i < sizeof CASES / sizeof CASES[0]; i++) {
         model m;
         wm_buf out = { 0 };

@@ -139,14 +139,14 @@ export function holdUp(report, { catalogue }) {
 }
 
 export function why(report, context) {
-  const [best, simpler] = proposalsOf(report);
+  const [best, runnerUp] = proposalsOf(report);
   if (!best) return [];
   const missing = report.decision?.missing ?? report.context?.missing ?? null;
   return [el('p', {}, say(best.why)), missing ? el('p', {}, say(missing)) : null,
     report.decision?.assumed?.length ? el('p', { class: 'soft' }, t('why.assumed', { what: report.decision.assumed.map(each => spokenFor(each.replace(/--[a-z-]+, /, ''))).join('; ') })) : null,
     report.stability?.tries ? el('p', { class: 'soft' }, t('why.stability', { tries: report.stability.tries, held: report.stability.held })) : null,
-    simpler ? el('div', { class: 'simpler' }, el('h3', {}, t('why.simpler')), ...drawnRows(simpler, context.catalogue, context.units),
-      el('p', { class: 'soft' }, `${t(`verdict.${simpler.verdict}`)}${simpler.de00 === null ? '' : `, dE00 ${decimal(simpler.de00, 1)}`}. ${say(simpler.why)}`)) : null];
+    runnerUp ? el('div', { class: 'runner-up' }, el('h3', {}, t('why.runner_up')), ...drawnRows(runnerUp, context.catalogue, context.units),
+      el('p', { class: 'soft' }, report.context?.no_shade_named ? say(runnerUp.why) : `${t(`verdict.${runnerUp.verdict}`)}${runnerUp.de00 === null ? '' : `, ${t('sew.far', { de00: decimal(runnerUp.de00, 1) })}`}. ${say(runnerUp.why)}`)) : null];
 }
 
 export function zoneList(report) {
