@@ -111,7 +111,7 @@ export const DE = {
   'claim.name': 'Gut genug, um den Ton zu nennen. Vor dem Bestellen ans Haar halten.', 'claim.runner_up': 'Gut genug für den Ton und den zweitbesten: beide ans Haar halten.',
   'claim.three': 'Gut genug für eine Auswahl von drei: ans Haar halten.', 'claim.five': 'Gut genug für eine Auswahl von fünf: ans Haar halten.',
   'claim.rough': 'Nur eine grobe Richtung, zum Bestellen reicht es nicht.', 'claim.none': 'Nichts ließ sich messen.', 'claim.dropped': '{zone} wurde nicht verwendet: {why}.',
-  'answer.is.sew': 'Was zu nähen ist', 'answer.is.try': 'Was zuerst zu probieren ist', 'answer.is.shows': 'Was am nächsten kommt, aber wohl zu sehen ist', 'answer.is.far': 'Nichts kommt nah heran: das Nächste, was es gibt',
+  'answer.is.sew': 'Was zu nähen ist', 'answer.is.try': 'Was zuerst zu probieren ist', 'answer.is.simple': 'Am einfachsten, aber wohl zu sehen: das Nächstbeste ansehen', 'answer.is.shows': 'Was am nächsten kommt, aber wohl zu sehen ist', 'answer.is.far': 'Nichts kommt nah heran: das Nächste, was es gibt',
   'answer.is.rough': 'Zum Bestellen zu wenig', 'answer.is.nothing': 'Noch nichts zu nähen', 'sew.far': 'an der entferntesten Stelle etwa dE00 {de00} daneben',
   'perhaps.match': 'Passt vielleicht', 'perhaps.close': 'Vielleicht nah dran', 'perhaps.visible': 'Der Unterschied ist zu sehen', 'perhaps.far': 'Weit weg',
   'verdict.match': 'Passt', 'verdict.close': 'Nah dran', 'verdict.visible': 'Der Unterschied ist zu sehen', 'verdict.far': 'Weit weg',
@@ -341,7 +341,7 @@ export const DE_SENTENCES = [
 
   // the stylist's sheet: its frame
   ['Hair match from a photo,', 'Haarabgleich nach einem Foto,'], ['Hair measured from a photo,', 'Haar nach einem Foto gemessen,'], ['photo taken {a}', 'Foto vom {a}'], ['On this page', 'Auf dieser Seite'],
-  ['What to sew', 'Was zu nähen ist'], ['What to try first', 'Was zuerst zu probieren ist'], ['Not enough to order from', 'Zum Bestellen zu wenig'], ['Nothing to sew yet', 'Noch nichts zu nähen'], ['What comes nearest, but is likely to show', 'Was am nächsten kommt, aber wohl zu sehen ist'], ['Nothing comes close: the nearest there is', 'Nichts kommt nah heran: das Nächste, was es gibt'],
+  ['What to sew', 'Was zu nähen ist'], ['What to try first', 'Was zuerst zu probieren ist'], ['Not enough to order from', 'Zum Bestellen zu wenig'], ['Nothing to sew yet', 'Noch nichts zu nähen'], ['Simplest, but likely to show: look at the runner-up', 'Am einfachsten, aber wohl zu sehen: das Nächstbeste ansehen'], ['What comes nearest, but is likely to show', 'Was am nächsten kommt, aber wohl zu sehen ist'], ['Nothing comes close: the nearest there is', 'Nichts kommt nah heran: das Nächste, was es gibt'],
   ['Held up', 'Angehalten'], ['Plan', 'Plan'], ['If the gray increases', 'Wenn das Grau zunimmt'], ['Visits', 'Besuche'], ['Photo', 'Foto'], ['Nearest shades', 'Nächste Töne'], ['Measured', 'Gemessen'],
   ['Take care', 'Vorsicht'], ['For stylist and client alike', 'Für beide Seiten des Stuhls'], ['Made from', 'Gemacht aus'], ['{a} x {b} pixels', '{a} x {b} Pixel'], ['Colour profile', 'Farbprofil'], ['{a} (assumed)', '{a} (angenommen)'], ['RGB (gAMA, primaries assumed)', 'RGB (gAMA, Primärfarben angenommen)'], ['{a} built-in', '{a} eingebaut'],
   ['Camera', 'Kamera'], ['Photo taken', 'Foto aufgenommen'], ['Report made', 'Bericht erstellt'], ['Program', 'Programm'], ['Worn', 'Getragen'], ['down only', 'nur offen'], ['up only', 'nur hochgesteckt'], ['down and up', 'offen und hochgesteckt'], ['SHA-256 of the photo', 'SHA-256 des Fotos'],

@@ -122,7 +122,7 @@ export const EN = {
   'claim.name': 'Good enough to name the shade. Hold it to her hair before you order.', 'claim.runner_up': 'Good enough for the shade and its runner-up: hold both to her hair.',
   'claim.three': 'Good enough for a short list of three: hold them to her hair.', 'claim.five': 'Good enough for a short list of five: hold them to her hair.',
   'claim.rough': 'A rough idea only, not enough to order from.', 'claim.none': 'Nothing could be measured.', 'claim.dropped': '{zone} was not used: {why}.',
-  'answer.is.sew': 'What to sew', 'answer.is.try': 'What to try first', 'answer.is.shows': 'What comes nearest, but is likely to show', 'answer.is.far': 'Nothing comes close: the nearest there is',
+  'answer.is.sew': 'What to sew', 'answer.is.try': 'What to try first', 'answer.is.simple': 'Simplest, but likely to show: look at the runner-up', 'answer.is.shows': 'What comes nearest, but is likely to show', 'answer.is.far': 'Nothing comes close: the nearest there is',
   'answer.is.rough': 'Not enough to order from', 'answer.is.nothing': 'Nothing to sew yet', 'sew.far': 'about dE00 {de00} off where it is farthest',
   'perhaps.match': 'Perhaps a match', 'perhaps.close': 'Perhaps close', 'perhaps.visible': 'The difference can be seen', 'perhaps.far': 'Far off',
   'verdict.match': 'A match', 'verdict.close': 'Close', 'verdict.visible': 'The difference can be seen', 'verdict.far': 'Far off',

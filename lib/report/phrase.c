@@ -14,6 +14,7 @@ const char *wm_phrase_answer(const wm_report *report)
 {
     static const char *const HEADINGS[] = { [WM_ANSWER_SEW] = "What to sew",
                                             [WM_ANSWER_TRY] = "What to try first",
+                                            [WM_ANSWER_SIMPLE] = "Simplest, but likely to show: look at the runner-up",
                                             [WM_ANSWER_SHOWS] = "What comes nearest, but is likely to show",
                                             [WM_ANSWER_FAR] = "Nothing comes close: the nearest there is",
                                             [WM_ANSWER_ROUGH] = "Not enough to order from",

@@ -31,7 +31,7 @@ void wm_report_pictures_free(wm_report_pictures *pictures)
     wm_bytes_free(&pictures->zones_json);
 }
 
-const char *const WM_ANSWER_WORDS[] = { "sew", "try", "shows", "far", "rough", "nothing", NULL };
+const char *const WM_ANSWER_WORDS[] = { "sew", "try", "simple", "shows", "far", "rough", "nothing", NULL };
 
 #define SURE_IN_DRAWS 0.75 /* M32 */
 
@@ -45,6 +45,11 @@ bool wm_report_sure(const wm_report_proposal *proposal)
     return wm_verdict_of(proposal->far + proposal->u_de00, &limits) <= proposal->verdict; /* of format 1 */
 }
 
+static bool is_surely_close(const wm_report_proposal *proposal)
+{
+    return proposal->verdict <= WM_VERDICT_CLOSE && wm_report_sure(proposal);
+}
+
 wm_answer wm_report_answer(const wm_report *report)
 {
     const wm_report_proposal *best = report->proposals;
@@ -52,6 +57,9 @@ wm_answer wm_report_answer(const wm_report *report)
         return WM_ANSWER_ROUGH;
     if (*report->decision.heavy || report->proposal_count == 0)
         return WM_ANSWER_NOTHING;
+    if (best->verdict >= WM_VERDICT_VISIBLE && report->proposal_count > 1 && is_surely_close(&best[1]) &&
+        best[1].pieces > best->pieces)
+        return WM_ANSWER_SIMPLE;
     if (best->verdict >= WM_VERDICT_VISIBLE)
         return best->verdict == WM_VERDICT_FAR ? WM_ANSWER_FAR : WM_ANSWER_SHOWS;
     return report->decision.claim >= WM_CLAIM_THREE || !wm_report_sure(best) ? WM_ANSWER_TRY : WM_ANSWER_SEW;

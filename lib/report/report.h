@@ -254,6 +254,7 @@ void wm_report_design(wm_design *out, const wm_report_proposal *proposal);
 typedef enum wm_answer {
     WM_ANSWER_SEW,    /**< order and sew it */
     WM_ANSWER_TRY,    /**< hold it up first: a short list, or not sure to be as close as it seems */
+    WM_ANSWER_SIMPLE, /**< the simplest row shows, the runner-up, of more pieces, is surely close */
     WM_ANSWER_SHOWS,  /**< the nearest there is, a visible difference */
     WM_ANSWER_FAR,    /**< the nearest there is, far off */
     WM_ANSWER_ROUGH,  /**< the photo names no shade */

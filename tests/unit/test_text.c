@@ -154,6 +154,32 @@ static void m32_an_answer_is_called_by_claim_and_verdict(void **state)
     }
 }
 
+/* The row with the least work may show where the runner-up does not: then the catalogue lacks nothing. */
+static void m32_a_close_runner_up_is_pointed_at(void **state)
+{
+    (void)state;
+    static const struct {
+        wm_verdict verdict;
+        double close;
+        int further;
+        bool pointed_at;
+    } CASES[] = { { WM_VERDICT_CLOSE, 48.0 / 64, 1, true },
+                  { WM_VERDICT_CLOSE, 47.0 / 64, 1, false },
+                  { WM_VERDICT_CLOSE, 48.0 / 64, 0, false },
+                  { WM_VERDICT_VISIBLE, 48.0 / 64, 1, false } };
+    for (size_t i = 0; i < sizeof CASES / sizeof CASES[0]; i++) {
+        model m;
+        model_make(&m, MODEL_FULL);
+        m.report.decision.claim = WM_CLAIM_NAME;
+        m.report.proposals[0].verdict = WM_VERDICT_FAR;
+        m.report.proposals[1].verdict = CASES[i].verdict;
+        m.report.proposals[1].p[1] = CASES[i].close;
+        m.report.proposals[1].pieces = m.report.proposals[0].pieces + CASES[i].further;
+        assert_int_equal(wm_report_answer(&m.report), CASES[i].pointed_at ? WM_ANSWER_SIMPLE : WM_ANSWER_FAR);
+        model_free(&m);
+    }
+}
+
 /* M4: as many shades as the claim. */
 static void m4_text_names_as_many_as_the_claim(void **state)
 {
@@ -363,6 +389,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(text_says_what_matters),
                                         cmocka_unit_test(c24_text_that_names_no_shade),
+                                        cmocka_unit_test(m32_a_close_runner_up_is_pointed_at),
                                         cmocka_unit_test(m32_an_answer_is_called_by_claim_and_verdict),
                                         cmocka_unit_test(m4_text_names_as_many_as_the_claim),
                                         cmocka_unit_test(text_fits_one_screen),
