@@ -1,9 +1,11 @@
 // The desk: every screen at three widths, light and dark: nothing cut off, no axe-core violation; both languages complete. Screenshots are
 // left beside.
 import assert from 'node:assert/strict';
-import { readFileSync, readdirSync, writeFileSync } from 'node:fs';
+import { cpSync, mkdtempSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { after, before, test } from 'node:test';
+import { pathToFileURL } from 'node:url';
 import { TEST_MS, assertAccessible, assertFits, screenshot, settles, startBrowser } from './harness.mjs';
 import { Desk, PROGRAM, sample } from './desk.mjs';
 
@@ -153,8 +155,16 @@ test('German has every English word, and both fill in the same things', async ()
   for (const key of Object.keys(en)) assert.deepEqual(names(de[key]), names(en[key]), key);
 });
 
+/** Modules of the pages, which Node.js takes for modules only where a package says so. */
+function pageModules(...names) {
+  const folder = mkdtempSync(path.join(tmpdir(), 'weftmatch-pages-'));
+  writeFileSync(path.join(folder, 'package.json'), '{"type":"module"}');
+  for (const part of ['page', 'desk/page']) cpSync(new URL(`../../cli/${part}`, import.meta.url), path.join(folder, part), { recursive: true });
+  return names.map(name => import(pathToFileURL(path.join(folder, name))));
+}
+
 test('a shade that is called like a word of the language keeps its name', async () => {
-  const [{ keepNames, spokenFor }, { speak }] = await Promise.all(['desk/page/say.js', 'page/words.js'].map(name => import(new URL(`../../cli/${name}`, import.meta.url))));
+  const [{ keepNames, spokenFor }, { speak }] = await Promise.all(pageModules('desk/page/say.js', 'page/words.js'));
   speak('de', await table('de'), await sentences('de'));
   assert.equal(spokenFor('softer would do as well.'), 'blasser täte es auch.', 'a word');
   keepNames([{ code: 'softer', name: 'warmer' }]);
