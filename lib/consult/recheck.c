@@ -7,6 +7,7 @@
 
 #include "consult/heads.h"
 #include "consult/saved.h"
+#include "core/parallel.h"
 #include "match/decision.h"
 
 enum { SHADES_WORN = sizeof((wm_recheck_codes *)0)->codes / WM_CODE_SIZE };
@@ -49,8 +50,7 @@ typedef struct pool {
     const wm_recheck_input *in;
     const against *against;
     task *tasks;
-    size_t count, next, done;
-    pthread_mutex_t lock; /* of next and done, and of the book */
+    pthread_mutex_t book;
 } pool;
 
 /* --- opening a visit
@@ -253,19 +253,16 @@ wm_status wm_recheck_installed(bool *known, double *far_de00, const wm_visit *vi
 }
 
 /* A visit out of the book, which one thread at a time may read. */
-static task *take_next(pool *p, wm_visit *visit)
+static void load_one(task *t, wm_visit *visit, pool *p)
 {
     wm_client client;
-    pthread_mutex_lock(&p->lock);
-    task *t = p->next < p->count ? &p->tasks[p->next++] : NULL;
-    if (t)
-        t->status = wm_book_visit_load_parts(visit, p->in->book, t->id, WM_VISIT_REPORTS, &t->error);
-    if (t && !t->status)
+    pthread_mutex_lock(&p->book);
+    t->status = wm_book_visit_load_parts(visit, p->in->book, t->id, WM_VISIT_REPORTS, &t->error);
+    if (!t->status)
         t->status = wm_book_client_load(&client, p->in->book, visit->client_id, &t->error);
-    if (t && !t->status) /* as she is called now, which her report may not say */
+    if (!t->status) /* as she is called now, which her report may not say */
         snprintf(t->client, sizeof t->client, "%s", client.name);
-    pthread_mutex_unlock(&p->lock);
-    return t;
+    pthread_mutex_unlock(&p->book);
 }
 
 static void recheck_one(task *t, const wm_visit *visit, const pool *p)
@@ -279,36 +276,15 @@ static void recheck_one(task *t, const wm_visit *visit, const pool *p)
     free(v);
 }
 
-static void *work(void *user)
+static void work(void *user, size_t i)
 {
     pool *p = user;
-    for (;;) {
-        wm_visit visit = { 0 };
-        task *t = take_next(p, &visit);
-        if (!t)
-            return NULL;
-        if (!t->status)
-            recheck_one(t, &visit, p);
-        wm_visit_free(&visit);
-        pthread_mutex_lock(&p->lock);
-        p->done++;
-        if (p->in->progress)
-            p->in->progress(p->in->user, p->done, p->count);
-        pthread_mutex_unlock(&p->lock);
-    }
-}
-
-/* The calling thread works too, so that a thread which can't be started costs only time. */
-static void run(pool *p)
-{
-    enum { MOST = 64 };
-    pthread_t threads[MOST];
-    int started = 0, wanted = p->in->jobs - 1 < MOST ? p->in->jobs - 1 : MOST;
-    while (started < wanted && (size_t)started + 1 < p->count && pthread_create(&threads[started], NULL, work, p) == 0)
-        started++;
-    work(p);
-    while (started > 0)
-        pthread_join(threads[--started], NULL);
+    task *t = &p->tasks[i];
+    wm_visit visit = { 0 };
+    load_one(t, &visit, p);
+    if (!t->status)
+        recheck_one(t, &visit, p);
+    wm_visit_free(&visit);
 }
 
 static int by_gain(const void *left, const void *right)
@@ -334,13 +310,10 @@ static wm_status judge_all(wm_rechecked **out, size_t *judged, task *tasks, size
     wm_status status = results ? set_against(&a, in->catalogue, in->settings, err) : wm_fail_memory(err);
     if (!status && a.shades.count == 0)
         status = wm_fail(err, WM_E_INPUT, "the catalogue has no shade of hair; give one that has");
-    pool p = { .in = in, .against = &a, .tasks = tasks, .count = count };
-    if (!status && pthread_mutex_init(&p.lock, NULL) != 0)
-        status = wm_fail_memory(err);
-    else if (!status) {
-        run(&p);
-        pthread_mutex_destroy(&p.lock);
-    }
+    pool p = { .in = in, .against = &a, .tasks = tasks, .book = PTHREAD_MUTEX_INITIALIZER };
+    if (!status)
+        wm_parallel_run(&(wm_parallel){ count, in->jobs, work, &p, in->progress, in->user });
+    pthread_mutex_destroy(&p.book);
     for (size_t i = 0; i < count && !status; i++) {
         status = tasks[i].status;
         if (status && err)

@@ -1,13 +1,13 @@
 #include "consult/stability.h"
 
 #include <math.h>
-#include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "consult/heads.h"
 #include "consult/record.h"
+#include "core/parallel.h"
 
 enum { MARKINGS = 10 };            /* G11 */
 static const double MOVE = 0.08;   /* G11 */
@@ -193,37 +193,21 @@ static void try_one(job *j, int i)
 /* ---- side by side
  * -------------------------------------------------------------------------------------------------------- */
 
-typedef struct lane {
+typedef struct side_by_side {
     job *job;
     void (*work)(job *j, int i);
-    int first, step, count;
-} lane;
+} side_by_side;
 
-static void *run_lane(void *user)
+static void work_on(void *user, size_t i)
 {
-    const lane *l = user;
-    for (int i = l->first; i < l->count; i += l->step)
-        l->work(l->job, i);
-    return NULL;
+    const side_by_side *s = user;
+    s->work(s->job, (int)i);
 }
 
-/* The calling thread works too, so that a thread which can't be started costs only time. */
 static void run(job *j, void (*work)(job *j, int i), int count)
 {
-    pthread_t threads[MARKINGS];
-    bool started[MARKINGS] = { false };
-    lane lanes[MARKINGS];
-    const int step = j->in->jobs < 1 ? 1 : j->in->jobs > MARKINGS ? MARKINGS : j->in->jobs;
-    for (int i = 0; i < step; i++)
-        lanes[i] = (lane){ j, work, i, step, count };
-    for (int i = 1; i < step && i < count; i++)
-        started[i] = pthread_create(&threads[i], NULL, run_lane, &lanes[i]) == 0;
-    for (int i = 0; i < step; i++)
-        if (!started[i])
-            run_lane(&lanes[i]);
-    for (int i = 1; i < step; i++)
-        if (started[i])
-            pthread_join(threads[i], NULL);
+    side_by_side s = { j, work };
+    wm_parallel_run(&(wm_parallel){ .count = (size_t)count, .jobs = j->in->jobs, .each = work_on, .user = &s });
 }
 
 /* ---- all of them
