@@ -41,6 +41,11 @@ def linear_to_lab(linear):
     return numpy.stack([116 * f[..., 1] - 16, 500 * (f[..., 0] - f[..., 1]), 200 * (f[..., 1] - f[..., 2])], -1)
 
 
+def srgb_encode(linear):
+    """IEC 61966-2-1."""
+    return numpy.where(linear <= 0.0031308, 12.92 * linear, 1.055 * numpy.maximum(linear, 1e-9) ** (1 / 2.4) - 0.055)
+
+
 def hair_colour(rng, lightness):
     """Chroma and hue by lightness as hair has them; our own."""
     chroma = numpy.interp(lightness, [12, 25, 40, 60, 75], [4, 11, 17, 22, 20]) * rng.uniform(0.6, 1.25)
@@ -155,7 +160,7 @@ def photographed(canvas, rng):
     gain = numpy.exp(rng.normal(0, look["balance"], 3)) * (1 + look["warm"], 1, 1 - look["warm"])
     seen = (linear * numpy.clip(light, 0.2, 3)[..., None] * gain) @ (primaries / primaries.sum(1, keepdims=True)).T * look["exposure"]
     seen = numpy.clip(seen + rng.normal(size=seen.shape) * look["noise"] * numpy.sqrt(numpy.maximum(seen, 0) + 0.01), 0, 1)
-    coded = numpy.where(seen <= 0.0031308, 12.92 * seen, 1.055 * numpy.maximum(seen, 1e-9) ** (1 / 2.4) - 0.055)  # IEC 61966-2-1
+    coded = srgb_encode(seen)
     coded += look["contrast"] * numpy.sin(2 * numpy.pi * (coded - 0.5)) / (8 * numpy.pi)
     return Image.fromarray((255 * numpy.clip(coded, 0, 1) + 0.5).astype(numpy.uint8))
 

@@ -17,7 +17,7 @@ import numpy
 from PIL import Image
 from skimage.color import deltaE_ciede2000
 
-from other_heads import lab_to_linear, linear_to_lab
+from other_heads import lab_to_linear, linear_to_lab, srgb_encode
 
 # slope: of the light, over the picture, in a direction by chance; top: more light at the top by this part; contrast: sd of ln of the exponent;
 # mislabel 1: the first swatch bears the code of a shade at least 8 dE00 away
@@ -86,8 +86,7 @@ def photographed(scene, rng, camera):
     gain = numpy.array([rng.uniform(0.85, 1.2), 1, rng.uniform(0.8, 1.2)]) * rng.uniform(0.7, 1.15)
     seen = (scene * light[..., None]) @ (crosstalk / crosstalk.sum(1, keepdims=True)).T * gain
     seen = numpy.clip(0.18 * (numpy.maximum(seen, 0) / 0.18) ** numpy.exp(rng.normal(0, camera["contrast"])), 0, 1)
-    encoded = numpy.where(seen <= 0.0031308, 12.92 * seen, 1.055 * seen ** (1 / 2.4) - 0.055)
-    return Image.fromarray((numpy.clip(encoded + rng.normal(0, 0.006, seen.shape), 0, 1) * 255 + 0.5).astype(numpy.uint8))
+    return Image.fromarray((numpy.clip(srgb_encode(seen) + rng.normal(0, 0.006, seen.shape), 0, 1) * 255 + 0.5).astype(numpy.uint8))
 
 
 def make_photo(path, scenes, rng, camera):

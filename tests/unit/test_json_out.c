@@ -194,31 +194,47 @@ static void json_read_back_is_the_same_bytes(void **state)
     }
 }
 
+static wm_report *read_part(const wm_buf *json, const wm_report_part *part)
+{
+    wm_report *report = calloc(1, sizeof *report);
+    assert_non_null(report);
+    assert_int_equal(wm_report_from_json_part(report, json->data, json->size, part, "the report", NULL), WM_OK);
+    return report;
+}
+
+static void free_part(wm_report *report)
+{
+    wm_report_free(report);
+    free(report);
+}
+
+/* Written again it is what the model as it stands writes. */
+static void assert_written_alike(const wm_report *report, const model *m)
+{
+    wm_buf got = { 0 }, expected = written(m);
+    assert_int_equal(wm_report_to_json(&got, report, NULL), WM_OK);
+    assert_string_equal(got.data, expected.data);
+    wm_buf_free(&got);
+    wm_buf_free(&expected);
+}
+
 static void json_read_without_some_lists_is_the_rest(void **state)
 {
     (void)state;
     static const char *const LISTS[] = { "rankings", "nothing of that name", "scenarios", NULL };
     const wm_report_part part = { .without = LISTS };
     model m;
-    wm_report *rest = calloc(1, sizeof *rest);
-    wm_buf unranked = { 0 };
-    assert_non_null(rest);
     model_make(&m, MODEL_FULL);
     wm_buf json = written(&m);
-    assert_int_equal(wm_report_from_json_part(rest, json.data, json.size, &part, "the report", NULL), WM_OK);
+    wm_report *rest = read_part(&json, &part);
     const size_t rankings = m.report.ranking_count, scenarios = m.report.scenario_count;
     assert_true(rankings > 0 && scenarios > 0);
     m.report.ranking_count = m.report.scenario_count = 0;
-    wm_buf expected = written(&m);
-    assert_int_equal(wm_report_to_json(&unranked, rest, NULL), WM_OK);
-    assert_string_equal(unranked.data, expected.data);
+    assert_written_alike(rest, &m);
     m.report.ranking_count = rankings;
     m.report.scenario_count = scenarios;
-    wm_report_free(rest);
-    free(rest);
+    free_part(rest);
     wm_buf_free(&json);
-    wm_buf_free(&unranked);
-    wm_buf_free(&expected);
     model_free(&m);
 }
 
@@ -228,23 +244,20 @@ static void json_read_in_part_keeps_the_shades_asked_for(void **state)
     (void)state;
     static const char *const LISTS[] = { "rankings", "scenarios", NULL };
     model m;
-    wm_report *rest = calloc(1, sizeof *rest);
-    assert_non_null(rest);
     model_make(&m, MODEL_FULL);
     wm_buf json = written(&m);
     const wm_report_ranking *first = &m.report.rankings[0];
     assert_true(first->count >= 2);
     const char *shades[] = { first->items[1].code, "nobody\"s", first->items[0].code };
     const wm_report_part part = { LISTS, shades, 3, 0 };
-    assert_int_equal(wm_report_from_json_part(rest, json.data, json.size, &part, "the report", NULL), WM_OK);
+    wm_report *rest = read_part(&json, &part);
     assert_int_equal(rest->ranking_count, 1);
     assert_string_equal(rest->rankings[0].target, first->target);
     assert_int_equal(rest->rankings[0].count, 2);
     assert_string_equal(rest->rankings[0].items[0].code, first->items[1].code);
     near("its colour", rest->rankings[0].items[1].lab.L, first->items[0].lab.L, 1e-4);
     assert_int_equal(rest->proposal_count, m.report.proposal_count);
-    wm_report_free(rest);
-    free(rest);
+    free_part(rest);
     wm_buf_free(&json);
     model_free(&m);
 }
@@ -257,12 +270,9 @@ static void json_read_in_part_keeps_the_nearest(void **state)
     for (size_t nearest = 1; nearest <= 4; nearest++) {
         const wm_report_part part = { .without = LISTS, .nearest = nearest };
         model m;
-        wm_report *rest = calloc(1, sizeof *rest);
-        wm_buf shortened = { 0 };
-        assert_non_null(rest);
         model_make(&m, MODEL_FULL);
         wm_buf json = written(&m);
-        assert_int_equal(wm_report_from_json_part(rest, json.data, json.size, &part, "the report", NULL), WM_OK);
+        wm_report *rest = read_part(&json, &part);
         size_t counts[8], cut = 0;
         assert_true(m.report.ranking_count <= 8);
         for (size_t i = 0; i < m.report.ranking_count; i++) {
@@ -271,16 +281,11 @@ static void json_read_in_part_keeps_the_nearest(void **state)
             m.report.rankings[i].count = counts[i] < nearest ? counts[i] : nearest;
         }
         assert_true(nearest > 1 || cut > 0);
-        wm_buf expected = written(&m);
-        assert_int_equal(wm_report_to_json(&shortened, rest, NULL), WM_OK);
-        assert_string_equal(shortened.data, expected.data);
+        assert_written_alike(rest, &m);
         for (size_t i = 0; i < m.report.ranking_count; i++)
             m.report.rankings[i].count = counts[i];
-        wm_report_free(rest);
-        free(rest);
+        free_part(rest);
         wm_buf_free(&json);
-        wm_buf_free(&shortened);
-        wm_buf_free(&expected);
         model_free(&m);
     }
 }
@@ -291,9 +296,7 @@ static void json_of_another_hand_is_read_as_a_whole(void **state)
     (void)state;
     static const char *const LISTS[] = { "rankings", NULL };
     model m;
-    wm_report *rest = calloc(1, sizeof *rest);
     wm_buf spaced = { 0 };
-    assert_non_null(rest);
     model_make(&m, MODEL_FULL);
     wm_buf json = written(&m);
     const char *code = m.report.rankings[0].items[0].code, *at = strstr(json.data, "\"swatches\":[");
@@ -302,11 +305,10 @@ static void json_of_another_hand_is_read_as_a_whole(void **state)
     wm_buf_bytes(&spaced, json.data, (size_t)(at - json.data));
     wm_buf_text(&spaced, "\"note\":\"\\\"swatches\\\":[\","); /* as a text within */
     wm_buf_text(&spaced, at);
-    assert_int_equal(wm_report_from_json_part(rest, spaced.data, spaced.size, &part, "the report", NULL), WM_OK);
+    wm_report *rest = read_part(&spaced, &part);
     assert_true(rest->ranking_count >= 1);
     assert_string_equal(rest->rankings[0].items[0].code, code);
-    wm_report_free(rest);
-    free(rest);
+    free_part(rest);
     wm_buf_free(&json);
     wm_buf_free(&spaced);
     model_free(&m);

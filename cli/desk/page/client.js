@@ -66,7 +66,7 @@ function visitBody(desk, visit, { catalogue, again, others, signal }) {
   const { units, currency } = desk.salon.values, context = { catalogue, units }, { report } = visit, part = (title, content) =>
     (content.filter(Boolean).length ? el('section', { class: 'part' }, el('h3', {}, title), ...content.filter(Boolean)) : null);
   const pictures = el('div', { class: 'pictures' }, visit.photo ? figure(engine.address.photo(visit.id), t('client.before')) : null, visit.after ? figure(engine.address.after(visit.id), t('client.after')) : null);
-  const asProposed = report && visit.installed === proposalsOf(report).slice(0, 1).map(best => codesOf(best).join(','))[0];
+  const [best] = report ? proposalsOf(report) : [], asProposed = best && visit.installed === codesOf(best).join(',');
   const done = [visit.installed ? el('p', {}, asProposed ? t('client.as_proposed') : t('client.installed', { layers: visit.installed.replaceAll(',', ' / ') }), visit.why ? ` ${visit.why}` : '') : null,
     visit.charged_minor === null ? null : el('p', {}, t('client.charged', { amount: money(visit.charged_minor, currency) })),
     ...visit.note.split('\n').filter(Boolean).map(line => el('p', {}, line))];
