@@ -1,11 +1,14 @@
 """Every writing verb is killed at each thing that it does to a file: each write (before it, and half way through), sync, truncation,
-rename, link, unlink, new file. What is then on the disk is the state before or the state after, never anything between.
+rename, link, unlink, new file; and the power fails there, so that of what was not synced each sector is on the disk or not. What is then on the
+disk is the state before or the state after, never anything between.
 
-Usage: kills.py WEFTMATCH WM_RENDER DIES OLD_BOOK [all | VERB..]
+Usage: kills.py WEFTMATCH WM_RENDER DIES OLD_BOOK [all | VERB..] [KILLS]
 
-Without a word a part for every run of the tests; `all` takes the whole table (some minutes)."""
+Without a word a part for every run of the tests; `all` takes the whole table (some minutes). With a number each verb is killed so often: when
+nothing it does is left, at chance ones, with a chance part of a write or a chance half of the sectors (TMPDIR=/dev/shm makes it quick)."""
 import json
 import os
+import random
 import shutil
 import sqlite3
 import subprocess
@@ -60,10 +63,10 @@ VERBS = {
     "client list --html": (["client", "list", "--html", "clients.html"], ["clients.html"]),
     "client show --html": (["client", "show", "anna", "--html", "anna.html"], ["anna.html"]),
 }
-QUICK = {"client add": 1, "first client": 3, "visit set": 2, "book backup": 3, "book import": 4, "client forget": 9, "client export --force": 1}
+QUICK = {"client add": 11, "first client": 20, "visit set": 13, "book backup": 10, "book import": 13, "client forget": 37, "client export --force": 3}
 PREPARED = {"book redo": ["book", "undo", "--yes"]}
 BOOKS = {"first client": "new.book", "book import": "new.book", "book upgrade": "old.book"}
-QUICK_KILLS = 12
+QUICK_KILLS = 4  # of each kind
 
 
 def said(bench, *words, code=(0, 1)):
@@ -102,23 +105,37 @@ class Kill:
         self.book = BOOKS.get(name, "salon.book")
         self.prepared, self.folder = ready, ready + ".run"
         self.kills = 0
+        self.marks = {}
+        shutil.rmtree(self.folder, ignore_errors=True)
         if name in PREPARED:
             self.prepared = ready + ".prepared"
             shutil.copytree(ready, self.prepared)
             expect(bench.run(*PREPARED[name], folder=self.prepared).returncode, 0, name)
 
     def fresh(self):
-        shutil.rmtree(self.folder, ignore_errors=True)
-        shutil.copytree(self.prepared, self.folder)
+        """The folder as it was prepared: what was not touched since stays."""
+        found = {name: self.mark(name) for name in os.listdir(self.folder)} if os.path.isdir(self.folder) else {}
+        os.makedirs(self.folder, exist_ok=True)
+        for name in found.keys() - self.marks.keys():
+            path = os.path.join(self.folder, name)
+            shutil.rmtree(path) if os.path.isdir(path) and not os.path.islink(path) else os.remove(path)
+        for name in os.listdir(self.prepared):
+            if found.get(name) is None or found[name] != self.marks.get(name):
+                if name in found:
+                    os.remove(os.path.join(self.folder, name))
+                shutil.copy2(os.path.join(self.prepared, name), os.path.join(self.folder, name))
+                self.marks[name] = self.mark(name)
+
+    def mark(self, name):
+        info = os.lstat(os.path.join(self.folder, name))
+        return info.st_ino, info.st_ctime_ns, info.st_size
 
     def run(self, words, **env):
         return self.bench.run(*words, folder=self.folder, env=env)
 
-    def killed(self, at, half):
-        env = {"LD_PRELOAD": self.dies, "DIES_AT": str(at), "ASAN_OPTIONS": "verify_asan_link_order=0:exitcode=86"}
-        if half:
-            env["DIES_HALF"] = "1"
-        return self.run(self.words, **env)
+    def killed(self, how):
+        env = {name: str(value) for name, value in how.items()}
+        return self.run(self.words, LD_PRELOAD=self.dies, ASAN_OPTIONS="verify_asan_link_order=0:exitcode=86", **env)
 
     def content(self):
         """All rows of the book but for small pictures, which can be made again, as another program of SQLite's reads them; what it was before any
@@ -186,31 +203,51 @@ class Kill:
         self.run(["swatch", "list", "swatches.csv", "-o", "later.txt", "--force"])
         expect(self.parts(), [], f"{what}, then another run")
 
-    def all_kills(self, step, most):
+    def kill(self, how, before, after, again):
+        """False: it ended before that."""
+        self.fresh()
+        done = self.killed(how)
+        what = f"{self.name}, {' '.join(f'{k}={v}' for k, v in how.items())}"
+        if done.returncode != -9:
+            expect(done.returncode in (0, 1), True, f"{what}: {done.stderr.decode()}")
+            return False
+        got = self.look(what)
+        self.judge(what, got, before, after)
+        if again:
+            self.go_on(what, got, before, after)
+        self.kills += 1
+        return True
+
+    def all_kills(self, step, kills, most):
+        """At each step-th thing it does, up to `most` of each kind; then, until they are `kills`, by chance."""
         self.fresh()
         before = self.look("before")
         self.fresh()
         done = self.run(self.words)
         expect(done.returncode in (0, 1), True, f"{self.name}: {done.stderr.decode()}")
         after = self.look("after")
-        for half in (False, True):
-            at = 1
-            while self.kills < most:
-                self.fresh()
-                done = self.killed(at, half)
-                if done.returncode != -9:
-                    expect(done.returncode in (0, 1), True, f"{self.name} at {at}: {done.stderr.decode()}")
-                    break
-                what = f"{self.name}, killed at {at}{' half way' if half else ''}"
-                got = self.look(what)
-                self.judge(what, got, before, after)
-                self.go_on(what, got, before, after)
-                self.kills += 1
+        places = {}
+        for kind, part in ("", {}), ("PART", {"DIES_PART": 500}), ("CUT", {"DIES_CUT": 1}):
+            at, first = 1, self.kills
+            while self.kills - first < most and self.kill({"DIES_AT": at, **part}, before, after, True):
                 at += step
+            places[kind] = at - 1
+        self.by_chance(kills, places, before, after)
+
+    def by_chance(self, kills, places, before, after):
+        chance = random.Random(self.name)
+        seen = set()
+        while self.kills < kills and len(seen) < 10 * kills:
+            kind = chance.choice(("PART", "CUT"))
+            how = (chance.randint(1, max(1, places[kind])), kind, chance.randint(1, 999 if kind == "PART" else 10**6))
+            if how not in seen:
+                self.kill({"DIES_AT": how[0], f"DIES_{kind}": how[2]}, before, after, self.kills % 10 == 0)
+            seen.add(how)
 
 
 def main():
     program, render, dies, old_book, *names = sys.argv[1:]
+    kills = int(names.pop()) if names and names[-1].isdecimal() else 0
     everything = names == ["all"]
     bench = Bench(program, render)
     fixtures(bench, os.path.abspath(old_book))
@@ -221,10 +258,10 @@ def main():
         kill = Kill(bench, os.path.abspath(dies), name, ready)
 
         def test(_bench):
-            kill.all_kills(1 if everything or names else QUICK[name], 10**6 if everything or names else QUICK_KILLS)
+            kill.all_kills(1 if names else QUICK[name], kills, 10**6 if names else QUICK_KILLS)
         test.__doc__ = name
         bench.check(test)
-        print(f"# {kill.kills} kills")
+        print(f"# {kill.kills} kills", flush=True)
         total += kill.kills
         for folder in (kill.folder, ready + ".prepared"):
             shutil.rmtree(folder, ignore_errors=True)

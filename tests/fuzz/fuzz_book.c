@@ -122,6 +122,7 @@ static void start(void)
 {
     wm_error err = { 0 };
     wm_book *book = NULL;
+    sqlite3_config(SQLITE_CONFIG_LOOKASIDE, 600, 1000); /* most of a run is SQLite reading its tables' text */
     snprintf(path, sizeof path, "%s", fuzz_file("salon.book"));
     snprintf(copy_path, sizeof copy_path, "%s", fuzz_file("copy.book"));
     if (wm_book_open(&book, path, WM_BOOK_CREATE, &err))
@@ -260,7 +261,7 @@ static bool is_whole(wm_book *book)
     return whole;
 }
 
-static void change_all(wm_book *book)
+static void change_all(wm_book *book, bool forgotten)
 {
     const bool whole = is_whole(book);
     wm_client client;
@@ -271,7 +272,8 @@ static void change_all(wm_book *book)
     answers(wm_book_redo(&change, book, &err), &err);
     if (answers(wm_book_client_find(&client, book, "anna", &err), &err)) {
         answers(wm_book_client_rename(book, client.id, "Anna Lind", &err), &err);
-        answers(wm_book_client_forget(book, client.id, &err), &err);
+        if (forgotten)
+            answers(wm_book_client_forget(book, client.id, &err), &err);
     }
     if (answers(wm_book_client_add(&id, book, "Cleo", "", "2026-01-01", &err), &err)) {
         const bool found = answers(wm_book_client_find(&client, book, "Cleo", &err), &err) && client.id == id;
@@ -280,19 +282,22 @@ static void change_all(wm_book *book)
     }
 }
 
+/* Reading or changing, by the input's size, each with its dearest part (a copy, a vacuum) in every second run: all of
+ * it would be 15 ms. */
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
+    const bool changed = size / 2 % 2, dear = size % 2;
     wm_book *book = NULL;
     wm_error err = { 0 };
     if (!sound.data)
         start();
     make_book(data, size);
-    if (answers(wm_book_open(&book, path, WM_BOOK_READ, &err), &err))
-        read_all(book, size % 4 == 0); /* a copy costs as much as all the rest */
-    wm_book_close(book);
-    book = NULL;
-    if (answers(wm_book_open(&book, path, WM_BOOK_WRITE, &err), &err))
-        change_all(book);
+    if (answers(wm_book_open(&book, path, changed ? WM_BOOK_WRITE : WM_BOOK_READ, &err), &err)) {
+        if (changed)
+            change_all(book, dear);
+        else
+            read_all(book, dear);
+    }
     wm_book_close(book);
     return 0;
 }
