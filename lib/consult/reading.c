@@ -77,6 +77,7 @@ static wm_status measure(wm_gray *out, wm_gray_light *light, const wm_reading *r
     input.burnt = r->kept.burnt;
     input.prepared = r->pixels;
     input.zone_pixels = r->window.zone_pixels;
+    input.in_locks = !r->flat;
     input.sheen_everywhere = r->cleaning.sheen_everywhere;
     const wm_status status = wm_gray_measure(out, &input, err);
     if (status)

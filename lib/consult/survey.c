@@ -92,8 +92,9 @@ static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
     const bool flat = zone->zone->kind == WM_ZONE_SWATCH;
     zone->place = flat ? WM_PLACE_FLAT : wm_calibration_place(calibration, zone->zone->name);
     zone->weakness = wm_calibration_weakness(calibration, zone->window.encoded_mean);
-    const wm_sampled body = sampled_of(zone, before_balance(calibration, without_sheen(zone, gray->body)), 1),
-                     base = sampled_of(zone, before_balance(calibration, without_sheen(zone, gray->base)),
+    wm_sampled body = sampled_of(zone, before_balance(calibration, without_sheen(zone, gray->body)), 1);
+    body.doubt_L = gray->body_doubt_L;
+    const wm_sampled base = sampled_of(zone, before_balance(calibration, without_sheen(zone, gray->base)),
                                        1 - gray->share),
                      fibres =
                          sampled_of(zone, before_balance(calibration, without_sheen(zone, gray->gray)), gray->share);

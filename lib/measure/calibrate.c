@@ -640,7 +640,7 @@ static void add_weakness(wm_lab *variance, const wm_sampled *sampled)
     }
 }
 
-/* C12, C15, C17, C27 */
+/* C12, C15, C17, C27, G6 */
 static wm_lab sigma_of(const wm_calibration *calibration, const wm_sampled *sampled, const wm_kriged *k)
 {
     const double samples = wm_calibration_samples(sampled->pixels);
@@ -648,7 +648,8 @@ static wm_lab sigma_of(const wm_calibration *calibration, const wm_sampled *samp
     const double light = told ? 0 : wm_light_to_lightness(calibration->light_sd, k->lab.L);
     const double scale = calibration->factor * calibration->factor * k->disagreement;
     const wm_lab sd = sampled->sd;
-    wm_lab variance = { scale * k->variance[0] + sd.L * sd.L / samples + light * light,
+    const double doubt = sampled->doubt_L;
+    wm_lab variance = { scale * k->variance[0] + sd.L * sd.L / samples + light * light + doubt * doubt,
                         scale * k->variance[1] + sd.a * sd.a / samples,
                         scale * k->variance[2] + sd.b * sd.b / samples };
     add_weakness(&variance, sampled);

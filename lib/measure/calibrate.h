@@ -79,6 +79,7 @@ enum { WM_PLACE_FLAT = -1 };
 typedef struct wm_sampled {
     wm_lab lab;
     wm_lab sd;       /**< of the kept pixels behind it */
+    double doubt_L;  /**< sd of its L* that more pixels don't take away (G6) */
     size_t pixels;   /**< kept */
     wm_rgb weakness; /**< of wm_calibration_weakness; 0 where no channel is weak */
     int place;       /**< of the swatches held at it; 0: none is; or WM_PLACE_FLAT */

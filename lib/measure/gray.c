@@ -44,8 +44,14 @@ static const double BASE_U[3] = { 2.5, 3.0, 5.0 };     /* G9 */
 static const double GRAY_U[3] = { 4.0, 7.5, 11.0 };    /* G9 */
 static const double BODY_U = 2.0;                      /* G9 */
 static const double GAP_BELOW = 0.55;                  /* G6 */
+static const double MOST_OF_HAIR[2] = { 0.50, 0.70 };  /* G6 */
+static const double SHADE_WARMER = 0.30;               /* G6 */
 static const double SWATCH_DARKER = 0.75;              /* G10 */
 static const double NONE_BELOW = 0.03;                 /* G9 */
+static const double GRAY_INDEX = 0.37;                 /* G9 */
+static const double HUE_COUNTS = 0.6;                  /* G9 */
+static const double OWN_HUE = 0.10;                    /* G9 */
+static const double MORE_THAN_SHADE = 3.0;             /* G9 */
 static const double BLIND_TAU = 0.50;                  /* G5 */
 static const double REFERENCE_TAU = 0.10;              /* G5 */
 static const double REFERENCE_DOUBT = 0.30;            /* G7 */
@@ -604,20 +610,28 @@ static wm_status find_gaps(wm_gray *g, prior *k, const wm_gray_input *input, con
                : luminance_at(p, 0, &g->gap_below_y, err); /* black all over: no gaps */
 }
 
+/* A mean of so many kept pixels, with the blown-out ones that follow them. */
+static wm_rgb with_burnt(wm_rgb mean, const wm_gray_input *input, size_t kept)
+{
+    const double all = (double)(kept + input->burnt);
+    wm_rgb sum = wm_rgb_scale(mean, (double)kept / all);
+    for (size_t i = input->count; i < input->count + input->burnt; i++)
+        sum = wm_rgb_add(sum, wm_rgb_scale(input->pixels[i], 1.0 / all));
+    return sum;
+}
+
 /* Blown-out pixels hold as much gray as the brightest that is seen, and at least their own light. */
 static void add_burnt(wm_gray *g, const wm_gray_input *input)
 {
     double mu[NODES], sd[NODES], share = 0.0, part = (double)input->burnt / (double)(g->kept + input->burnt);
-    wm_rgb sum = { 0.0, 0.0, 0.0 };
     place_nodes(&g->mixture, mu, sd);
     for (size_t i = input->count; i < input->count + input->burnt; i++) {
         const posterior p =
             weigh_nodes(&g->mixture, mu, sd, log(fmax(wm_rgb_luminance(input->pixels[i]), HISTOGRAM[0])));
         for (int j = 0; j < NODES; j++)
             share += p.share[j] * node(j) / (double)input->burnt;
-        sum = wm_rgb_add(sum, input->pixels[i]);
     }
-    g->body = wm_rgb_add(wm_rgb_scale(g->body, 1.0 - part), wm_rgb_scale(sum, part / (double)input->burnt));
+    g->body = with_burnt(g->body, input, g->kept);
     g->mixture_share = (1.0 - part) * g->mixture_share + part * share;
     g->mixture.pure_base *= 1.0 - part;
     g->mixture.pure_gray = (1.0 - part) * g->mixture.pure_gray + part * share;
@@ -768,6 +782,40 @@ void wm_gray_pixels_free(wm_gray_pixels *p)
     free(p);
 }
 
+/* The brighter pixels have the colour of hair that has pigment, some or all, and the darker ones may be its shade. */
+static bool may_be_shade(const wm_gray *g)
+{
+    return g->bleached || g->index_rest > GRAY_INDEX + HUE_COUNTS * fmax(g->hue_apart, 0.0) ||
+           (g->hue_apart < OWN_HUE && g->contrast < MORE_THAN_SHADE);
+}
+
+/* G6: how sure what passes for the base is the dark between the locks of the hair that most pixels show. */
+static double surely_gaps(const wm_gray *g)
+{
+    const bool may_be = GAP_BELOW * g->contrast > 1.0 && g->hue_apart < SHADE_WARMER && may_be_shade(g);
+    return may_be ? clamp((g->mixture_share - MOST_OF_HAIR[0]) / (MOST_OF_HAIR[1] - MOST_OF_HAIR[0]), 0.0, 1.0) : 0.0;
+}
+
+/* G6: that hair's colour lies above the gaps, as far as they are gaps; what is not sure is in doubt. */
+static void leave_out_gaps(wm_gray *g, const wm_gray_input *input, const pixels *p)
+{
+    const double sure = input->in_locks ? surely_gaps(g) : 0.0, low = GAP_BELOW * g->mixture.gray_y;
+    wm_rgb hair;
+    const size_t used = sure > 0.0 ? mean_between(p, low, INFINITY, &hair) : 0;
+    if (!used)
+        return;
+    hair = with_burnt(hair, input, count_from(input, p, low));
+    g->body_doubt_L = sqrt(sure * (1.0 - sure)) * fabs(wm_rgb_to_lab(hair).L - wm_rgb_to_lab(g->body).L);
+    g->body = wm_rgb_add(wm_rgb_scale(g->body, 1.0 - sure), wm_rgb_scale(hair, sure));
+    if (sure < 0.5)
+        return;
+    g->gap_below_y = low;
+    if (!input->without_sd)
+        g->body_sd = sd_of_lab(p, low, used);
+    g->kept = count_from(input, p, low);
+    g->gap_share = 1.0 - (double)g->kept / (double)input->count;
+}
+
 static wm_status measure_prepared(wm_gray *out, const wm_gray_input *input, const pixels *p, wm_error *err)
 {
     wm_gray g = { .dark_y = dark_y_of(p) };
@@ -781,6 +829,7 @@ static wm_status measure_prepared(wm_gray *out, const wm_gray_input *input, cons
     find_share(&g, &k);
     find_gray_colour(&g, &k);
     judge(&g, input);
+    leave_out_gaps(&g, input, p);
     *out = g;
     return WM_OK;
 }
@@ -802,10 +851,6 @@ wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *er
 
 static const double DARK_OVER_LIGHT = 0.36;    /* G9 */
 static const double SIDE_BY_SIDE = 0.55;       /* G9 */
-static const double GRAY_INDEX = 0.37;         /* G9 */
-static const double HUE_COUNTS = 0.6;          /* G9 */
-static const double OWN_HUE = 0.10;            /* G9 */
-static const double MORE_THAN_SHADE = 3.0;     /* G9 */
 static const double ALL_OVER_LIGHTNESS = 48.0; /* G9 */
 static const double ALL_OVER_INDEX = 0.42;     /* G9 */
 static const double ALL_OVER_WARMER = 0.16;    /* G9 */
@@ -891,13 +936,6 @@ static bool may_be_light(const wm_gray_light *light)
 {
     const wm_thirds *t = &light->thirds;
     return !t->known || t->dark < DARK_OVER_LIGHT * t->light || t->within < SIDE_BY_SIDE;
-}
-
-/* The brighter pixels have the colour of hair that has pigment, some or all, and the darker ones may be its shade. */
-static bool may_be_shade(const wm_gray *g)
-{
-    return g->bleached || g->index_rest > GRAY_INDEX + HUE_COUNTS * fmax(g->hue_apart, 0.0) ||
-           (g->hue_apart < OWN_HUE && g->contrast < MORE_THAN_SHADE);
 }
 
 wm_gray_status wm_gray_settled_status(const wm_gray *g, const wm_gray_light *light)

@@ -45,6 +45,7 @@ typedef struct wm_gray_input {
     const wm_rgb *reference;        /**< base colour of G4, NULL: blind */
     const wm_rgb *gray_swatch;      /**< linear colour of the chosen gray swatch (G10), NULL: prior */
     bool sheen_everywhere;          /**< from the cleaning */
+    bool in_locks;                  /**< hair on a head, with gaps between its locks (G6); a swatch is dense */
     bool without_sd;                /**< body_sd stays 0: a look before the one that counts */
     const wm_gray_pixels *prepared; /**< of the same pixels; NULL: done here */
 } wm_gray_input;
@@ -68,6 +69,7 @@ typedef struct wm_gray {
     size_t kept;            /**< pixels that are no gaps; above 250 000 pixels every second one is measured */
     double gap_share;       /**< of the pixels passed in */
     double gap_below_y;     /**< pixels darker than this were gaps */
+    double body_doubt_L;    /**< sd of the body's L*: what passes for its base may be gaps (G6) */
     bool blind;             /**< measured without a base reference */
     bool reference_refused; /**< half of the zone would have been gaps under the reference: it is lighter hair; blind */
     /* G5, G7 */

@@ -955,6 +955,81 @@ static void g6_where_gaps_begin(void **state)
     near("G6", g.gap_below_y / g.mixture.base_y, 0.55, 1e-9);
 }
 
+/* G6: hair of one hue, `parts` of 4000 pixels of it between gaps that are lit by two fifths. */
+static wm_gray in_locks(wm_rgb hair, wm_rgb gap, int parts, bool on_head)
+{
+    static wm_rgb pixels[PARTS];
+    for (int i = 0; i < PARTS; i++)
+        pixels[i] = i < parts ? hair : gap;
+    return measure(&(wm_gray_input){ .pixels = pixels, .count = PARTS, .in_locks = on_head });
+}
+static const wm_rgb BLOND = { 0.36, 0.29, 0.20 };
+static wm_gray blond_locks(int parts)
+{
+    return in_locks(BLOND, wm_rgb_scale(BLOND, 0.4), parts, true);
+}
+/* Coloured hair over fibres that are the warmer the more parts; which of both it is can't be told where the hue allows.
+ */
+static wm_gray warmer_shade(int parts)
+{
+    const double warmer = exp(0.3 * parts / PARTS);
+    const wm_rgb hair = { 0.38, 0.29, 0.15 };
+    return in_locks(hair, (wm_rgb){ 0.4 * hair.r * warmer, 0.4 * hair.g, 0.4 * hair.b / warmer }, 2500, true);
+}
+static bool in_doubt(const wm_gray *g)
+{
+    return g->body_doubt_L > 0.0;
+}
+static double hue_apart(const wm_gray *g)
+{
+    return g->hue_apart;
+}
+
+/* G6: what lies below 0.55 of most of the hair is no base of it: not asked where it is half, sure from 0.7. */
+static void g6_gaps_in_light_hair(void **state)
+{
+    (void)state;
+    worst_reset();
+    changes_at("gaps begin", blond_locks, in_doubt, lighter_share, 0.50, PARTS * 4 / 10, PARTS * 6 / 10);
+    changes_at("surely gaps", blond_locks, in_doubt, lighter_share, 0.70, PARTS * 6 / 10, PARTS * 8 / 10);
+    changes_at("warmer than shade", warmer_shade, in_doubt, hue_apart, 0.30, 0, PARTS);
+    const wm_gray sure = blond_locks(PARTS * 8 / 10);
+    near("hair alone", sure.body.g, BLOND.g, 1e-9);
+    near("gaps", sure.gap_share, 0.2, 1e-9);
+    near("below the hair", sure.gap_below_y / sure.mixture.gray_y, 0.55, 1e-9);
+    near("a swatch is dense", in_locks(BLOND, wm_rgb_scale(BLOND, 0.4), PARTS * 8 / 10, false).body.g,
+         BLOND.g * (0.8 + 0.2 * 0.4), 1e-9);
+    near("gray over dark hair is no light over shade", in_locks(G, B, PARTS * 8 / 10, true).body.g,
+         0.8 * G.g + 0.2 * B.g, 1e-9);
+}
+
+/* G6: between half and 0.7 the body lies between both, and its doubt is theirs: at equal odds half of what is between.
+ */
+static void g6_what_may_be_gaps_is_in_doubt(void **state)
+{
+    (void)state;
+    int parts = PARTS / 2;
+    while (blond_locks(parts).mixture_share < 0.6)
+        parts++;
+    const wm_gray g = blond_locks(parts);
+    const wm_rgb all = in_locks(BLOND, wm_rgb_scale(BLOND, 0.4), parts, false).body;
+    near("halfway", g.body.g, (all.g + BLOND.g) / 2, 0.001);
+    near("its doubt", g.body_doubt_L, (wm_rgb_to_lab(BLOND).L - wm_rgb_to_lab(all).L) / 2, 0.05);
+}
+
+/* G6: blown-out hair is no gap. */
+static void g6_burnt_out_hair_is_no_gap(void **state)
+{
+    (void)state;
+    static wm_rgb pixels[PARTS];
+    const wm_rgb bright = wm_rgb_scale(BLOND, 2.7);
+    for (int i = 0; i < PARTS; i++)
+        pixels[i] = i < PARTS * 2 / 10 ? wm_rgb_scale(BLOND, 0.4) : i < PARTS * 9 / 10 ? BLOND : bright;
+    const wm_gray g =
+        measure(&(wm_gray_input){ .pixels = pixels, .count = PARTS * 9 / 10, .burnt = PARTS / 10, .in_locks = true });
+    near("an eighth is bright", g.body.g, (7 * BLOND.g + bright.g) / 8, 1e-9);
+}
+
 /* G8: usual gray where none is seen; what is seen counts for half at a squared share of 0.0073. */
 static void g8_usual_gray_and_gray_that_is_seen(void **state)
 {
@@ -1080,6 +1155,9 @@ int main(void)
                                         cmocka_unit_test(g8_a_gray_is_no_colour),
                                         cmocka_unit_test(g8_usual_gray_and_gray_that_is_seen),
                                         cmocka_unit_test(g6_where_gaps_begin),
+                                        cmocka_unit_test(g6_gaps_in_light_hair),
+                                        cmocka_unit_test(g6_what_may_be_gaps_is_in_doubt),
+                                        cmocka_unit_test(g6_burnt_out_hair_is_no_gap),
                                         cmocka_unit_test(g9_uncertainty_of_the_gray),
                                         cmocka_unit_test(g7_half_coloured_fibres_are_part_gray),
                                         cmocka_unit_test(g7_g9_where_the_answer_changes),
