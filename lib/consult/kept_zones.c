@@ -40,8 +40,10 @@ wm_status wm_kept_zones_open(wm_kept_zones **out, const wm_photo *photo, wm_erro
 static void free_entry(entry *e)
 {
     wm_reading_release(e->reading);
-    if (e->aid)
+    if (e->aid) {
         wm_window_free(&e->aid->window);
+        free(e->aid->body.pixels);
+    }
     free(e->aid);
     free(e->points);
 }
@@ -147,7 +149,8 @@ static size_t bytes_of(const entry *e)
 {
     if (e->reading)
         return wm_reading_bytes(e->reading);
-    return (size_t)e->aid->window.box.width * (size_t)e->aid->window.box.height * (sizeof(wm_rgb) + 1);
+    return (size_t)e->aid->window.box.width * (size_t)e->aid->window.box.height * (2 * sizeof(wm_rgb) + 1) +
+           e->aid->body.count * sizeof(wm_rgb);
 }
 
 /* Of what this survey used, then of what only the one before used, as much as there is room for. */

@@ -45,16 +45,17 @@ typedef struct map {
     int width, height, photo_width, photo_height;
 } map;
 
-static void paint(map *m, const wm_box *box, const unsigned char *classes)
+/* box: of squares of 2^halvings pixels of the photo. */
+static void paint(map *m, const wm_box *box, int halvings, const unsigned char *classes)
 {
-    int left = first_from(box->x, m->width, m->photo_width),
-        right = first_from(box->x + box->width, m->width, m->photo_width);
-    int top = first_from(box->y, m->height, m->photo_height),
-        bottom = first_from(box->y + box->height, m->height, m->photo_height);
+    int left = first_from(box->x << halvings, m->width, m->photo_width),
+        right = first_from((box->x + box->width) << halvings, m->width, m->photo_width);
+    int top = first_from(box->y << halvings, m->height, m->photo_height),
+        bottom = first_from((box->y + box->height) << halvings, m->height, m->photo_height);
     for (int y = top; y < bottom; y++)
         for (int x = left; x < right; x++) {
-            size_t column = (size_t)(nearest(x, m->width, m->photo_width) - box->x);
-            size_t row = (size_t)(nearest(y, m->height, m->photo_height) - box->y);
+            size_t column = (size_t)((nearest(x, m->width, m->photo_width) >> halvings) - box->x);
+            size_t row = (size_t)((nearest(y, m->height, m->photo_height) >> halvings) - box->y);
             wm_pixel_class class = (wm_pixel_class)classes[row * (size_t)box->width + column];
             if (class != WM_CLASS_OUTSIDE)
                 wm_figure_class(m->rgba + 4 * ((size_t)y * (size_t)m->width + (size_t)x), class, x, y);
@@ -70,7 +71,7 @@ static wm_status paint_zone(map *m, const wm_surveyed_zone *zone, wm_error *err)
     if (!classes)
         return wm_fail_memory(err);
     wm_gray_classify(window, &zone->gray, classes);
-    paint(m, &window->box, classes);
+    paint(m, &window->box, window->halvings, classes);
     free(classes);
     return WM_OK;
 }

@@ -12,25 +12,34 @@ wm_status wm_reading_judge_hair(wm_hair_check *out, wm_window *window, const wm_
     return zone->is_hair ? WM_OK : wm_hair_judge(out, window, err);
 }
 
-/* Is it hair, and cleaning; everything before the gray rules. */
-static wm_status judge_and_clean(wm_reading *r, const wm_zone *zone, const wm_hair_check *stands, wm_error *err)
+wm_status wm_reading_judge_around(wm_reading_judged *out, wm_window *around, const wm_zone *zone,
+                                  const wm_hair_check *hair, wm_error *err)
 {
+    const wm_status status = zone->is_hair ? WM_OK : wm_hair_cut(around, err);
+    out->hair = *hair;
+    return status ? status : wm_window_clean(around, &out->cleaning, err);
+}
+
+/* Is it hair, and cleaning; everything before the gray rules. */
+static wm_status judge_and_clean(wm_reading *r, const wm_zone *zone, const wm_reading_judged *judged, wm_error *err)
+{
+    wm_status status = WM_OK;
+    if (judged) {
+        r->hair = judged->hair;
+        r->cleaning = judged->cleaning;
+    } else {
+        status = wm_reading_judge_hair(&r->hair, &r->window, zone, err);
+        if (!status)
+            status = wm_window_clean(&r->window, &r->cleaning, err);
+    }
     if (r->window.extreme_share > EXTREME_REFUSE) {
         r->refused = true;
         snprintf(r->why, sizeof r->why, "%.0f %% of it is blown out or black", 100 * r->window.extreme_share);
-    }
-    wm_status status = WM_OK;
-    if (!stands)
-        status = wm_reading_judge_hair(&r->hair, &r->window, zone, err);
-    else if (!zone->is_hair)
-        status = wm_hair_cut(&r->window, err);
-    if (stands)
-        r->hair = *stands;
-    if (!status && r->hair.verdict == WM_HAIR_NO && !r->refused) {
+    } else if (!status && r->hair.verdict == WM_HAIR_NO) {
         r->refused = true;
         snprintf(r->why, sizeof r->why, "this is not hair (%s)", r->hair.why);
     }
-    return status ? status : wm_window_clean(&r->window, &r->cleaning, err);
+    return status;
 }
 
 static wm_status prepare(wm_reading *r, wm_error *err)
@@ -47,7 +56,7 @@ static wm_status prepare(wm_reading *r, wm_error *err)
     return status ? status : wm_hair_light_of(&r->light, &r->window, r->cleaning.direction_rad, err);
 }
 
-wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, const wm_hair_check *stands,
+wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, const wm_reading_judged *judged,
                           wm_error *err)
 {
     wm_reading *r = calloc(1, sizeof *r);
@@ -59,7 +68,7 @@ wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zo
     *window = (wm_window){ 0 };
     r->flat = zone->kind == WM_ZONE_SWATCH;
     r->holders = 1;
-    wm_status status = judge_and_clean(r, zone, stands, err);
+    wm_status status = judge_and_clean(r, zone, judged, err);
     if (!status && !r->refused)
         status = prepare(r, err);
     if (status)
@@ -178,6 +187,6 @@ void wm_reading_release(wm_reading *r)
 size_t wm_reading_bytes(const wm_reading *r)
 {
     const size_t pixels = (size_t)r->window.box.width * (size_t)r->window.box.height;
-    return sizeof *r + pixels * (sizeof(wm_rgb) + 1 + sizeof(double)) +
+    return sizeof *r + pixels * (2 * sizeof(wm_rgb) + 1 + sizeof(double)) +
            r->kept.count * (sizeof(wm_rgb) + 1 + sizeof(double));
 }

@@ -37,9 +37,18 @@ typedef struct wm_reading {
 /** H6. What the stylist calls hair is hair. */
 wm_status wm_reading_judge_hair(wm_hair_check *out, wm_window *window, const wm_zone *zone, wm_error *err);
 
-/** Of a corrected window, which it takes over whether it succeeds or not; it is held once. stands: what is known of it
- * already (only H3 is then asked); NULL: it is judged. */
-wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, const wm_hair_check *stands,
+/** What is known of a window around a zone, whose flags say the rest. */
+typedef struct wm_reading_judged {
+    wm_hair_check hair;
+    wm_cleaning cleaning;
+} wm_reading_judged;
+/** Cuts (H3) and cleans (G3) a corrected window around a zone of which hair is known. */
+wm_status wm_reading_judge_around(wm_reading_judged *out, wm_window *around, const wm_zone *zone,
+                                  const wm_hair_check *hair, wm_error *err);
+
+/** Of a corrected window, which it takes over whether it succeeds or not; it is held once. judged: its flags came with
+ * it out of a window around it; NULL: it is judged and cleaned. */
+wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, const wm_reading_judged *judged,
                           wm_error *err);
 /** G5 to G9. The reading is not a refused one. */
 wm_status wm_reading_gray(wm_gray *out, wm_reading *reading, const wm_reading_ask *ask, wm_error *err);

@@ -14,8 +14,6 @@ static const double MOVE = 0.08;   /* G11 */
 static const double RESIZE = 0.10; /* G11 */
 static const double AS_GOOD = 0.5; /* G11 */
 enum { HOLDS_IN = 7 };             /* G11 */
-enum { LEAST_SIDE = 40 };          /* our own: narrower ones are not halved */
-enum { MOST_ZONE_PIXELS = 12000 }; /* our own: larger ones are halved; more pixels tell no more (G11) */
 
 /* Where a zone goes: parts of MOVE to the side and down, of RESIZE. Each is met as often as its opposite. */
 static const double SHIFTS[MARKINGS][3] = {
@@ -29,8 +27,7 @@ typedef struct extent {
 
 /* A zone and what was read around it. */
 typedef struct spot {
-    wm_window around;
-    int halvings;
+    wm_survey_around around;
     bool usable;
     wm_status status;
     wm_error error;
@@ -46,7 +43,7 @@ typedef struct answer {
 typedef struct job {
     const wm_stability_input *in;
     spot *spots;
-    answer answers[MARKINGS + 1]; /* the first: as marked */
+    answer answers[MARKINGS];
 } job;
 
 /* ---- the zones
@@ -81,7 +78,7 @@ static wm_status read_spot(spot *s, const wm_stability_input *in, const wm_surve
                  x1 = x0 + (1 + 2 * margin) * e.size.x, y1 = y0 + (1 + 2 * margin) * e.size.y;
     wm_point corners[4] = { { x0, y0 }, { x1, y0 }, { x1, y1 }, { x0, y1 } };
     const wm_zone enclosing = { .kind = zone->zone->kind, .points = corners, .point_count = 4 };
-    return wm_survey_read_around(&s->around, in->photo, &enclosing, s->halvings, &in->survey->calibration, err);
+    return wm_survey_read_around(&s->around, in->photo, zone, &enclosing, &in->survey->calibration, err);
 }
 
 /* Into the spot's own place: spots are read side by side. */
@@ -92,22 +89,11 @@ static void read_one(job *j, int i)
         s->status = read_spot(s, j->in, &j->in->survey->zones[i], &s->error);
 }
 
-static int halvings_of(const wm_surveyed_zone *zone)
-{
-    const extent e = extent_of(zone->zone);
-    int halvings = 0;
-    while ((zone->pixels >> (2 * halvings)) > MOST_ZONE_PIXELS &&
-           fmin(e.size.x, e.size.y) >= LEAST_SIDE * (double)(2 << halvings))
-        halvings++;
-    return halvings;
-}
-
 static void find_spots(spot *out, const wm_survey *survey)
 {
     for (size_t i = 0; i < survey->zone_count; i++) {
         const wm_surveyed_zone *zone = &survey->zones[i];
         out[i].usable = wm_zone_is_client(zone->zone->kind) && !zone->refused;
-        out[i].halvings = out[i].usable ? halvings_of(zone) : 0;
     }
 }
 
@@ -143,16 +129,13 @@ static wm_status measure(wm_report_zone *out, const job *j, size_t i, int try, w
 {
     const wm_survey *survey = j->in->survey;
     const wm_zone *zone = survey->zones[i].zone;
-    const wm_survey_look look = { &survey->calibration, survey->has_reference ? &survey->reference : NULL, NULL,
-                                  &survey->zones[i].hair };
+    const wm_survey_look look = { &survey->calibration, survey->has_reference ? &survey->reference : NULL, NULL };
     wm_point *points = malloc(zone->point_count * sizeof *points);
     if (!points)
         return wm_fail_memory(err);
+    wm_stability__mark(points, zone, i, try);
     wm_zone here = *zone;
-    if (try > 0) {
-        wm_stability__mark(points, zone, i, try);
-        here.points = points;
-    }
+    here.points = points;
     wm_surveyed_zone measured;
     const wm_status status = wm_survey_measure_within(&measured, &j->spots[i].around, &here, &look, err);
     if (!status) {
@@ -163,16 +146,9 @@ static wm_status measure(wm_report_zone *out, const job *j, size_t i, int try, w
     return status;
 }
 
-static void free_answer(answer *a)
-{
-    free(a->decision);
-    free(a->zones);
-    *a = (answer){ 0 };
-}
-
 static wm_status solve(job *j, int try)
 {
-    answer *a = &j->answers[try];
+    answer *a = &j->answers[try - 1];
     const wm_report *marked = j->in->report;
     a->zones = calloc(marked->zone_count + 1, sizeof *a->zones);
     a->decision = calloc(1, sizeof *a->decision);
@@ -187,7 +163,7 @@ static wm_status solve(job *j, int try)
 
 static void try_one(job *j, int i)
 {
-    j->answers[1 + i].status = solve(j, 1 + i);
+    j->answers[i].status = solve(j, i + 1);
 }
 
 /* ---- side by side
@@ -228,7 +204,7 @@ bool wm_stability_holds(const wm_report_stability *stability)
 
 static bool held(const job *j, int try)
 {
-    return wm_stability__held(j->in->decided, j->answers[try].decision);
+    return wm_stability__held(j->in->decided, j->answers[try - 1].decision);
 }
 
 static wm_status fault(wm_status status, const wm_error *what, wm_error *err)
@@ -244,39 +220,10 @@ static wm_status first_fault(const job *j, wm_error *err)
     for (size_t i = 0; i < j->in->survey->zone_count; i++)
         if (j->spots[i].status)
             return fault(j->spots[i].status, &j->spots[i].error, err);
-    for (int i = 1; i <= MARKINGS; i++)
+    for (int i = 0; i < MARKINGS; i++)
         if (j->answers[i].status)
             return fault(j->answers[i].status, &j->answers[i].error, err);
     return WM_OK;
-}
-
-/* As marked, once. */
-static wm_status solve_as_marked(job *j, wm_error *err)
-{
-    const wm_status status = j->answers[0].decision ? WM_OK : solve(j, 0);
-    if (status && err)
-        *err = j->answers[0].error;
-    return status;
-}
-
-/* Coarser pixels must give the answer themselves where nothing is moved: else all are looked at. */
-static wm_status settle_pixels(job *j, wm_error *err)
-{
-    int halvings = 0;
-    for (size_t i = 0; i < j->in->survey->zone_count; i++)
-        halvings += j->spots[i].halvings;
-    if (halvings == 0)
-        return WM_OK;
-    const wm_status status = solve_as_marked(j, err);
-    if (status || held(j, 0))
-        return status;
-    for (size_t i = 0; i < j->in->survey->zone_count; i++) {
-        j->spots[i].halvings = 0;
-        wm_window_free(&j->spots[i].around);
-    }
-    free_answer(&j->answers[0]);
-    run(j, read_one, (int)j->in->survey->zone_count);
-    return first_fault(j, err);
 }
 
 /* By one zone alone, over the tries that did not hold. */
@@ -293,13 +240,13 @@ static wm_status blame_alone(blame *b, job *j, size_t i, int try, wm_error *err)
     wm_decision *decision = calloc(1, sizeof *decision);
     wm_status status = zones && decision ? WM_OK : wm_fail_memory(err);
     if (!status) {
-        memcpy(zones, j->answers[0].zones, count * sizeof *zones);
-        zones[i] = j->answers[try].zones[i];
+        memcpy(zones, j->in->report->zones, count * sizeof *zones);
+        zones[i] = j->answers[try - 1].zones[i];
         status = decide(decision, j, zones, err);
     }
     if (!status) {
         b->lost += fmax(decision->worn_gap - decision->proposal.gap, 0);
-        b->moved += wm_de00(zones[i].body.lab, j->answers[0].zones[i].body.lab);
+        b->moved += wm_de00(zones[i].body.lab, j->in->report->zones[i].body.lab);
     }
     free(zones);
     free(decision);
@@ -315,7 +262,7 @@ static bool is_worse(blame a, blame b)
 static wm_status find_mend(wm_report_stability *out, job *j, wm_error *err)
 {
     blame worst = { -1, 0 };
-    wm_status status = solve_as_marked(j, err);
+    wm_status status = WM_OK;
     for (size_t i = 0; !status && i < j->in->report->zone_count; i++) {
         blame own = { 0, 0 };
         for (int try = 1; !status && try <= MARKINGS && j->spots[i].usable; try++)
@@ -345,9 +292,11 @@ static wm_status judge(wm_report_stability *out, job *j, wm_error *err)
 static void free_job(job *j)
 {
     for (size_t i = 0; j->spots && i < j->in->survey->zone_count; i++)
-        wm_window_free(&j->spots[i].around);
-    for (int i = 0; i <= MARKINGS; i++)
-        free_answer(&j->answers[i]);
+        wm_survey_around_free(&j->spots[i].around);
+    for (int i = 0; i < MARKINGS; i++) {
+        free(j->answers[i].decision);
+        free(j->answers[i].zones);
+    }
     free(j->spots);
     free(j);
 }
@@ -364,8 +313,6 @@ wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *in
     find_spots(j->spots, input->survey);
     run(j, read_one, (int)zones);
     wm_status status = first_fault(j, err);
-    if (!status)
-        status = settle_pixels(j, err);
     if (!status) {
         run(j, try_one, MARKINGS);
         status = first_fault(j, err);

@@ -32,6 +32,8 @@ static void balance(wm_window *window, const wm_calibration *calibration)
     const wm_rgb gain = wm_calibration_balance(calibration);
     for (size_t i = 0; i < pixels; i++)
         window->linear[i] = times(window->linear[i], gain);
+    for (size_t i = 0; i < pixels && window->mean != window->linear; i++)
+        window->mean[i] = times(window->mean[i], gain);
 }
 
 /* The gray rules and what sheen is left; stage 2 follows. */
@@ -41,7 +43,7 @@ static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look
     const wm_status status = wm_reading_gray(&zone->gray, zone->reading, &ask, err);
     if (status)
         return status;
-    zone->kept = zone->gray.kept;
+    zone->kept = zone->gray.kept << 2 * zone->window.halvings;
     return wm_zone_is_client(zone->zone->kind) && wm_calibration_sees_sheen(look->calibration)
                ? wm_sheen_left(&zone->sheen_left, &zone->window, zone->cleaning.direction_rad, zone->gray.gap_below_y,
                                err)
@@ -111,10 +113,10 @@ static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
     zone->body.pixels = zone->base.pixels = zone->gray_fibres.pixels = zone->pixels;
 }
 
-wm_status wm_survey_read_around(wm_window *out, const wm_photo *photo, const wm_zone *enclosing, int halvings,
+static wm_status read_corrected(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings,
                                 const wm_calibration *calibration, wm_error *err)
 {
-    const wm_status status = wm_window_read_halved(out, photo, enclosing, halvings, err);
+    const wm_status status = wm_window_read_halved(out, photo, zone, halvings, err);
     if (status)
         return status;
     wm_stage1_window(&calibration->stage1, out);
@@ -131,7 +133,7 @@ static void take_reading(wm_surveyed_zone *out, const wm_zone *zone, wm_reading 
                                .window = reading->window,
                                .hair = reading->hair,
                                .cleaning = reading->cleaning,
-                               .pixels = reading->window.zone_pixels };
+                               .pixels = reading->window.zone_pixels << 2 * reading->window.halvings };
     snprintf(out->why, sizeof out->why, "%s", reading->why);
 }
 
@@ -139,7 +141,7 @@ static wm_status read_zone(wm_reading **out, const wm_photo *photo, const wm_zon
                            const wm_calibration *calibration, wm_error *err)
 {
     wm_window window;
-    const wm_status status = wm_survey_read_around(&window, photo, zone, 0, calibration, err);
+    const wm_status status = read_corrected(&window, photo, zone, wm_window_halvings(zone, photo), calibration, err);
     return status ? status : wm_reading_make(out, &window, zone, NULL, err);
 }
 
@@ -191,14 +193,33 @@ wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const 
     return status ? status : measure_reading(out, reading, zone, look, err);
 }
 
-wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_window *around, const wm_zone *zone,
+wm_status wm_survey_read_around(wm_survey_around *out, const wm_photo *photo, const wm_surveyed_zone *zone,
+                                const wm_zone *enclosing, const wm_calibration *calibration, wm_error *err)
+{
+    wm_survey_around around = { 0 };
+    wm_status status = read_corrected(&around.window, photo, enclosing, zone->window.halvings, calibration, err);
+    if (!status)
+        status = wm_reading_judge_around(&around.judged, &around.window, zone->zone, &zone->hair, err);
+    if (status)
+        wm_survey_around_free(&around);
+    else
+        *out = around;
+    return status;
+}
+
+void wm_survey_around_free(wm_survey_around *around)
+{
+    wm_window_free(&around->window);
+}
+
+wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_survey_around *around, const wm_zone *zone,
                                    const wm_survey_look *look, wm_error *err)
 {
     wm_window window;
     wm_reading *reading = NULL;
-    wm_status status = wm_window_within(&window, around, zone, err);
+    wm_status status = wm_window_within(&window, &around->window, zone, err);
     if (!status)
-        status = wm_reading_make(&reading, &window, zone, look->hair, err);
+        status = wm_reading_make(&reading, &window, zone, &around->judged, err);
     return status ? status : measure_reading(out, reading, zone, look, err);
 }
 
@@ -356,25 +377,33 @@ static wm_status read_target(wm_target *out, const wm_survey_input *input, const
     return status;
 }
 
-/* An aid's pixels as they are, out of what is kept or from the photo; of a swatch, whether it is hair. */
+/* A swatch's window, whether it is hair, and its pixels that count. */
+static wm_status read_swatch(wm_aid_reading *out, const wm_survey_input *input, const wm_zone *zone, wm_error *err)
+{
+    wm_status status =
+        wm_window_read_halved(&out->window, input->photo, zone, wm_window_halvings(zone, input->photo), err);
+    if (!status)
+        status = wm_reading_judge_hair(&out->hair, &out->window, zone, err);
+    return status ? status : wm_aid_sample(&out->body, &out->window, err);
+}
+
+/* An aid's pixels as they are, out of what is kept or from the photo. */
 static wm_status read_aid(wm_aid_reading **out, const wm_survey_input *input, const wm_zone *zone, wm_error *err)
 {
-    wm_window window = { 0 };
-    wm_hair_check hair = { 0 };
+    wm_aid_reading reading = { 0 };
     *out = wm_kept_zones_find_aid(input->kept, zone);
     if (*out)
         return WM_OK;
-    wm_status status = wm_window_read(&window, input->photo, zone, err);
-    if (!status && zone->kind == WM_ZONE_SWATCH)
-        status = wm_reading_judge_hair(&hair, &window, zone, err);
+    wm_status status = zone->kind == WM_ZONE_SWATCH ? read_swatch(&reading, input, zone, err)
+                                                    : wm_window_read(&reading.window, input->photo, zone, err);
     if (!status)
         status = wm_kept_zones_new_aid(out, input->kept, zone, err);
     if (status) {
-        wm_window_free(&window);
+        wm_window_free(&reading.window);
+        free(reading.body.pixels);
         return status;
     }
-    (*out)->window = window;
-    (*out)->hair = hair;
+    **out = reading;
     return WM_OK;
 }
 
@@ -389,7 +418,7 @@ static wm_status take_aid(aid_store *store, size_t i, const wm_survey_input *inp
         return status;
     const wm_aid_reading *reading = store->readings[i];
     aid->window = &reading->window;
-    memcpy(aid->bodies, reading->bodies, sizeof aid->bodies);
+    aid->body = &reading->body;
     if (aid->zone->kind == WM_ZONE_SWATCH && reading->hair.verdict == WM_HAIR_NO)
         wm_aid_refuse(aid, WM_WARN_NOT_HAIR, "this is not hair (%s)", reading->hair.why);
     return WM_OK;
@@ -417,14 +446,6 @@ static wm_status read_aids(aid_store *out, const wm_survey_input *input, wm_warn
         }
     }
     return status;
-}
-
-/* What calibration sampled serves the next survey. */
-static void give_back_bodies(const aid_store *store)
-{
-    for (size_t i = 0; i < store->aids.count; i++)
-        if (store->readings[i])
-            memcpy(store->readings[i]->bodies, store->aids.items[i].bodies, sizeof store->readings[i]->bodies);
 }
 
 /* C32: swatches of one frame count, that of most of them; ties by order. */
@@ -477,7 +498,6 @@ static wm_status run(wm_survey *out, const wm_survey_input *input, wm_error *err
     if (!status) {
         keep_one_frame(&store.aids);
         status = calibrate_and_measure(&survey, input, &store.aids, err);
-        give_back_bodies(&store);
     }
     if (!status)
         note_frame(&survey, &store.aids);

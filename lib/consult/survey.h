@@ -75,18 +75,24 @@ typedef struct wm_survey_look {
     const wm_calibration *calibration;
     const wm_rgb *reference;   /**< base colour of G4 of a window, NULL: blind */
     const wm_rgb *gray_swatch; /**< linear colour of the chosen gray swatch (G10), NULL: prior */
-    const wm_hair_check *hair; /**< the verdict that stands, NULL: it is asked (wm_survey_measure_within) */
 } wm_survey_look;
 
 /** Measures any zone of a photo by a calibration that stands already. A zone without a usable pixel is refused, not an
  * error. */
 wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
                             const wm_survey_look *look, wm_error *err);
-/** The same from a window that encloses the zone, read and corrected once (wm_survey_read_around), at half the
- * resolution so often: for many looks at a zone that moves. */
-wm_status wm_survey_read_around(wm_window *out, const wm_photo *photo, const wm_zone *enclosing, int halvings,
-                                const wm_calibration *calibration, wm_error *err);
-wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_window *around, const wm_zone *zone,
+/** A window that encloses a measured zone, read, corrected, cut and cleaned once: for many looks at a zone that moves.
+ */
+typedef struct wm_survey_around {
+    wm_window window;
+    wm_reading_judged judged;
+} wm_survey_around;
+/** enclosing: around the zone. Free with wm_survey_around_free. */
+wm_status wm_survey_read_around(wm_survey_around *out, const wm_photo *photo, const wm_surveyed_zone *zone,
+                                const wm_zone *enclosing, const wm_calibration *calibration, wm_error *err);
+void wm_survey_around_free(wm_survey_around *around);
+/** The zone within it, by one of so many of its pixels each way. */
+wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_survey_around *around, const wm_zone *zone,
                                    const wm_survey_look *look, wm_error *err);
 /** Runs G5 to G9 again on a measured zone, with another reference or gray swatch (G10), and stage 2 on what comes out.
  */

@@ -1,8 +1,11 @@
 #include "measure/aids.h"
 
+#include "measure/gray.h"
+
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 const char *const WM_AID_SET_WORDS[] = { "none",          "card",           "cards",           "target", "swatches",
@@ -49,6 +52,39 @@ void wm_aids_refuse(wm_aids *aids, wm_zone_kind kind, wm_warning_kind reason, co
     for (size_t i = 0; i < aids->count; i++)
         if (wm_aid_counts(&aids->items[i], kind))
             wm_aid_refuse(&aids->items[i], reason, "%s", why);
+}
+
+/* Those that are no gaps, and the blown-out ones. */
+static void drop_gaps(wm_kept_pixels *kept, double gap_below_y)
+{
+    const size_t all = kept->count + kept->burnt, burnt = kept->count;
+    size_t left = 0;
+    for (size_t i = 0; i < all; i++)
+        if (i >= burnt || wm_rgb_luminance(kept->pixels[i]) >= gap_below_y)
+            kept->pixels[left++] = kept->pixels[i];
+    kept->count = left;
+    kept->burnt = 0;
+}
+
+wm_status wm_aid_sample(wm_kept_pixels *out, wm_window *window, wm_error *err)
+{
+    wm_kept_pixels kept = { 0 };
+    wm_cleaning cleaning;
+    wm_gray gray;
+    wm_status status = wm_window_clean(window, &cleaning, err);
+    if (!status)
+        status = wm_window_kept(&kept, window, err);
+    if (!status && kept.count > 0) {
+        const wm_gray_input input = { .pixels = kept.pixels, .count = kept.count, .without_sd = true };
+        status = wm_gray_measure(&gray, &input, err);
+        if (!status)
+            drop_gaps(&kept, gray.gap_below_y);
+    }
+    if (status)
+        free(kept.pixels);
+    else
+        *out = kept;
+    return status;
 }
 
 static bool alike(const wm_zone *one, const wm_zone *other)

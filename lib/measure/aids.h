@@ -25,14 +25,6 @@ typedef enum wm_aid_set {
 extern const char *const WM_AID_SET_WORDS[];
 const char *wm_aid_set_name(wm_aid_set aids); /**< "none", "card", ..., "target+swatches" */
 
-/** A swatch's body colour under a stage 1: as the photo has it, and as it was corrected last. */
-enum { WM_BODY_PLAIN, WM_BODY_CORRECTED, WM_AID_BODIES };
-typedef struct wm_aid_body {
-    bool known;
-    wm_stage1 under;
-    wm_rgb colour;
-} wm_aid_body;
-
 /** One aid of the picture, as read from the photo (before stage 1). Everything is lent. */
 typedef struct wm_aid {
     const wm_zone *zone;         /**< kind swatch, card or target */
@@ -41,17 +33,22 @@ typedef struct wm_aid {
     double u_frame;              /**< swatch: of that frame */
     double weakness;             /**< swatch: as wm_krige_aid has it */
     const wm_window *window;     /**< card, swatch */
+    const wm_kept_pixels *body;  /**< swatch: of wm_aid_sample */
     const wm_target *target;     /**< target */
     char name[WM_AID_NAME_SIZE]; /**< set by wm_calibrate, like all that follow: "swatch oat", "card 2", "target" */
-    wm_aid_body bodies[WM_AID_BODIES];
-    bool refused;           /**< it then stays out */
-    wm_warning_kind reason; /**< of the refusal */
+    bool refused;                /**< it then stays out */
+    wm_warning_kind reason;      /**< of the refusal */
     char why[WM_WHY_DROPPED_SIZE];
 } wm_aid;
 typedef struct wm_aids {
     wm_aid *items;
     size_t count;
 } wm_aids;
+
+/** The pixels that show a swatch's colour (G1, G3, G6), before stage 1: whatever that will be, they stay the same. It
+ * is hair by definition: a test of skin would only cost copper shades their light strands. All are counted in count;
+ * none when no pixel is usable. Cleans the window. Free pixels. */
+wm_status wm_aid_sample(wm_kept_pixels *out, wm_window *window, wm_error *err);
 
 /** An aid of that kind which is not refused. */
 bool wm_aid_counts(const wm_aid *aid, wm_zone_kind kind);

@@ -3,7 +3,6 @@
 #include "colour/stats.h"
 #include "core/buf.h"
 #include "measure/conditions.h"
-#include "measure/gray.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -70,59 +69,14 @@ static const wm_aid *fit_target(wm_calibration *out, wm_aids *aids)
     return NULL;
 }
 
-static wm_status copy_window(wm_window *out, const wm_window *window, wm_error *err)
+/* The body colour of a swatch after stage 1; without a pixel that shows it the swatch is refused. */
+static bool body_of(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1)
 {
-    const size_t pixels = (size_t)window->box.width * (size_t)window->box.height;
-    *out = *window;
-    out->linear = malloc(pixels * sizeof *out->linear + 1);
-    out->flags = malloc(pixels + 1);
-    if (!out->linear || !out->flags) {
-        free(out->linear), free(out->flags);
-        return wm_fail_memory(err);
-    }
-    memcpy(out->linear, window->linear, pixels * sizeof *out->linear);
-    memcpy(out->flags, window->flags, pixels);
-    return WM_OK;
-}
-
-/* Body colour of a swatch (G1, G3, G6) after stage 1. It is hair by definition: a test of skin
- * would only cost copper shades their light strands. */
-static wm_status sample_body(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_error *err)
-{
-    wm_window window = { 0 };
-    wm_kept_pixels kept = { 0 };
-    wm_cleaning cleaning;
-    wm_gray gray;
-    wm_status status = copy_window(&window, aid->window, err);
-    if (status)
-        return status;
-    wm_stage1_window(stage1, &window);
-    status = wm_window_clean(&window, &cleaning, err);
-    if (!status)
-        status = wm_window_kept(&kept, &window, err);
-    const wm_gray_input input = { .pixels = kept.pixels, .count = kept.count, .burnt = kept.burnt };
-    if (!status && kept.count == 0)
+    if (aid->body->count == 0)
         wm_aid_refuse(aid, WM_WARN_AID_DROPPED, "no usable pixels");
-    else if (!status && !(status = wm_gray_measure(&gray, &input, err)))
-        *out = gray.body;
-    free(kept.pixels);
-    wm_window_free(&window);
-    return status;
-}
-
-/* Cleaned and sampled once under one stage 1: neither a second pass nor a further round changes its pixels. */
-static wm_status body_of(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1, wm_error *err)
-{
-    wm_status status = WM_OK;
-    wm_aid_body *body = &aid->bodies[stage1->kind == WM_STAGE1_NONE ? WM_BODY_PLAIN : WM_BODY_CORRECTED];
-    if (!body->known || !wm_stage1_same(&body->under, stage1)) {
-        status = sample_body(&body->colour, aid, stage1, err);
-        body->known = !status && !aid->refused;
-        body->under = *stage1;
-    }
-    if (body->known)
-        *out = body->colour;
-    return status;
+    else
+        *out = wm_stage1_mean(stage1, aid->body->pixels, aid->body->count);
+    return aid->body->count > 0;
 }
 
 static size_t swatch_room(const wm_aids *aids)
@@ -130,20 +84,18 @@ static size_t swatch_room(const wm_aids *aids)
     return wm_aids_count(aids, WM_ZONE_SWATCH) + 1;
 }
 
-/* The swatches that count, before stage 1. */
-static wm_status see_swatches(wm_seen_swatch *out, size_t *count, wm_aids *aids, wm_error *err)
+/* The swatches that count, before stage 1; how many. */
+static size_t see_swatches(wm_seen_swatch *out, wm_aids *aids)
 {
     const wm_stage1 none = wm_stage1_none();
-    wm_status status = WM_OK;
-    *count = 0;
-    for (size_t i = 0; i < aids->count && !status; i++) {
+    size_t count = 0;
+    for (size_t i = 0; i < aids->count; i++) {
         wm_aid *aid = &aids->items[i];
         wm_rgb body;
-        if (!wm_aid_counts(aid, WM_ZONE_SWATCH) || (status = body_of(&body, aid, &none, err)) || aid->refused)
-            continue;
-        out[(*count)++] = (wm_seen_swatch){ body, aid->reference, aid->weakness };
+        if (wm_aid_counts(aid, WM_ZONE_SWATCH) && body_of(&body, aid, &none))
+            out[count++] = (wm_seen_swatch){ body, aid->reference, aid->weakness };
     }
-    return status;
+    return count;
 }
 
 /* C5 */
@@ -183,11 +135,13 @@ static void judge_same_light(wm_calibration *out, const wm_seen_swatch *swatches
 static wm_status fit_swatches(wm_calibration *out, wm_aids *aids, wm_error *err)
 {
     wm_seen_swatch *swatches = calloc(swatch_room(aids), sizeof *swatches);
-    size_t count = 0;
-    wm_status status = swatches ? see_swatches(swatches, &count, aids, err) : wm_fail_memory(err);
-    if (!status && count > 0 && out->stage1.kind == WM_STAGE1_NONE)
+    if (!swatches)
+        return wm_fail_memory(err);
+    const size_t count = see_swatches(swatches, aids);
+    wm_status status = WM_OK;
+    if (count > 0 && out->stage1.kind == WM_STAGE1_NONE)
         status = fit_exposure(out, swatches, count, err);
-    else if (!status && out->stage1.kind != WM_STAGE1_NONE)
+    else if (out->stage1.kind != WM_STAGE1_NONE)
         judge_same_light(out, swatches, count);
     if (!status && (out->stage1.kind == WM_STAGE1_EXPOSURE || out->row == WM_KRIGE_GRAY))
         out->stage1 = wm_conditions_stage1(&out->stage1, out->row, swatches, count);
@@ -252,7 +206,7 @@ static wm_status use_swatches(wm_calibration *out, wm_aids *aids, wm_error *err)
     for (size_t i = 0; !status && i < aids->count; i++) {
         wm_aid *aid = &aids->items[i];
         wm_rgb body;
-        if (!wm_aid_counts(aid, WM_ZONE_SWATCH) || (status = body_of(&body, aid, &out->stage1, err)) || aid->refused)
+        if (!wm_aid_counts(aid, WM_ZONE_SWATCH) || !body_of(&body, aid, &out->stage1))
             continue;
         add_used(out, aid->zone, (wm_krige_aid){ wm_rgb_to_lab(body), aid->reference, aid->weakness });
         snprintf(out->used[out->used_count - 1].name, WM_AID_NAME_SIZE, "%s", aid->name);

@@ -519,17 +519,23 @@ void wm_hair_decide(wm_hair_check *hair, const wm_hair_evidence *e)
 /* ---- H1 to H6 together
  * -------------------------------------------------------------------------------------------------- */
 
-static void count_pixels(wm_hair_check *hair, wm_hair_evidence *e, const wm_hair_blocks *blocks,
-                         const unsigned char *map)
+/* One scale: blocks and their cut. */
+typedef struct scale {
+    wm_hair_blocks blocks;
+    unsigned char *map;
+} scale;
+
+/* Of the photo, whose pixels were halved so often. */
+static void count_pixels(wm_hair_check *hair, wm_hair_evidence *e, const scale *s, int halvings)
 {
-    double lightness = 0.0;
-    for (size_t i = 0; i < count_of(blocks); i++) {
-        const double n = blocks->block[i].sum[WM_SUM_PIXELS];
+    double lightness = 0.0, square = (double)((size_t)1 << 2 * halvings);
+    for (size_t i = 0; i < count_of(&s->blocks); i++) {
+        const double n = square * s->blocks.block[i].sum[WM_SUM_PIXELS];
         e->pixels += n;
-        e->kept += map[i] == KEPT ? n : 0.0;
-        lightness += blocks->block[i].sum[WM_SUM_L];
-        hair->skin_cut |= map[i] == SKIN;
-        hair->background_cut |= map[i] == BACKGROUND;
+        e->kept += s->map[i] == KEPT ? n : 0.0;
+        lightness += square * s->blocks.block[i].sum[WM_SUM_L];
+        hair->skin_cut |= s->map[i] == SKIN;
+        hair->background_cut |= s->map[i] == BACKGROUND;
     }
     if (e->pixels > 0.0) {
         hair->cut_share = 1.0 - e->kept / e->pixels;
@@ -555,12 +561,6 @@ static void mark_cut(wm_window *window, const wm_hair_blocks *blocks, const unsi
 
 static const double SOFT = 0.75; /* H4 */
 enum { HALVED_AGAIN_SIDE = 56 }; /* H4 */
-
-/* One scale: blocks and their cut. */
-typedef struct scale {
-    wm_hair_blocks blocks;
-    unsigned char *map;
-} scale;
 
 static void free_scale(scale *s)
 {
@@ -692,7 +692,7 @@ wm_status wm_hair_judge(wm_hair_check *out, wm_window *window, wm_error *err)
     if (status)
         return status;
     bool found = false;
-    count_pixels(&hair, &e, &first.blocks, first.map);
+    count_pixels(&hair, &e, &first, window->halvings + first.blocks.halvings);
     status = search_scales(&hair.features, &found, window, &first, err);
     if (!status) {
         if (found)

@@ -57,7 +57,7 @@ static void read_row(wm_rgb *row, unsigned char *zone, const wm_window *window, 
         for (int i = 0; i < side; i++) {
             const size_t start = (size_t)(y * side + i) * (size_t)window->box.width + (size_t)(x * side);
             for (int k = 0; k < side; k++) {
-                const wm_rgb *p = &window->linear[start + (size_t)k];
+                const wm_rgb *p = &window->mean[start + (size_t)k];
                 sum = (wm_rgb){ sum.r + p->r, sum.g + p->g, sum.b + p->b };
                 zone[x] &= window->flags[start + (size_t)k];
             }
@@ -69,7 +69,7 @@ static void read_row(wm_rgb *row, unsigned char *zone, const wm_window *window, 
 /* As it is: no mean to make. */
 static void read_whole(picture *p, const wm_window *window)
 {
-    wm_rgb_to_lab_row(window->linear, area(p), p->L, p->a, p->b);
+    wm_rgb_to_lab_row(window->mean, area(p), p->L, p->a, p->b);
     for (size_t i = 0; i < area(p); i++)
         p->zone[i] = window->flags[i] & WM_PX_ZONE;
 }

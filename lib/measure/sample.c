@@ -10,6 +10,8 @@
 
 enum { BURNT_STEP = 250 };                   /* G1 */
 enum { BLACK_STEP = 3 };                     /* G1 */
+enum { ENOUGH_PIXELS = 7000 };               /* G1 */
+enum { LEAST_SIDE = 56 };                    /* G1 */
 static const double ONE_STEP = 1.01 / 255.0; /* H6 */
 static const double BLACK = 0.02;            /* our own: a clipped pixel above it is blown out, below it is black */
 
@@ -21,14 +23,16 @@ static size_t pixels_of(const wm_window *window)
     return (size_t)window->box.width * (size_t)window->box.height;
 }
 
-static wm_status allocate(wm_window *window, wm_box box, wm_error *err)
+/* Free with wm_window_free, whatever comes back. */
+static wm_status allocate(wm_window *window, wm_box box, int halvings, wm_error *err)
 {
-    *window = (wm_window){ .box = box };
+    *window = (wm_window){ .box = box, .halvings = halvings };
     if (box.width <= 0 || box.height <= 0)
         return wm_fail(err, WM_E_INPUT, "a zone covers no pixel of the photo; draw it larger");
-    window->linear = calloc(pixels_of(window), sizeof *window->linear);
+    window->linear = malloc(pixels_of(window) * sizeof *window->linear);
+    window->mean = halvings ? malloc(pixels_of(window) * sizeof *window->mean) : window->linear;
     window->flags = calloc(pixels_of(window), 1);
-    return window->linear && window->flags ? WM_OK : wm_fail_memory(err);
+    return window->linear && window->mean && window->flags ? WM_OK : wm_fail_memory(err);
 }
 
 /* G1 looks at the channels as an 8-bit file would hold them (250 and above, 3 and below); C15 at the channels as they
@@ -81,22 +85,90 @@ static void settle_tally(wm_window *window, const tally *t)
     window->encoded_mean = (wm_rgb){ t->sum[0] / n, t->sum[1] / n, t->sum[2] / n };
 }
 
-/* What reads a window's rows into it. */
-typedef wm_status read_rows(wm_window *window, const wm_photo *photo, const wm_zone *zone, tally *t, wm_error *err);
+int wm_window_halvings(const wm_zone *zone, const wm_photo *photo)
+{
+    const wm_photo_facts facts = wm_photo_facts_of(photo);
+    const wm_box box = wm_zone_box(zone, facts.width, facts.height);
+    const int side = box.width < box.height ? box.width : box.height;
+    const size_t pixels = (size_t)box.width * (size_t)box.height;
+    int halvings = 0;
+    while (pixels >> 2 * (halvings + 1) >= ENOUGH_PIXELS && side >> (halvings + 1) >= LEAST_SIDE)
+        halvings++;
+    return halvings;
+}
 
-static wm_status read_window(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings, read_rows *rows,
-                             wm_error *err)
+/* A row of squares in the making, all in one allocation. */
+typedef struct square_row {
+    double *encoded;       /* a row of the photo */
+    double *picked, *mean; /* of each square: its middle pixel, the mean of all */
+    unsigned char *inside; /* a row of the photo: in the zone */
+} square_row;
+
+static void pick_middles(square_row *row, unsigned char *flags, int count, int halvings)
+{
+    for (int x = 0; x < count; x++) {
+        const size_t at = ((size_t)x << halvings) + (size_t)(1 << halvings) / 2;
+        memcpy(row->picked + 3 * (size_t)x, row->encoded + 3 * at, 3 * sizeof *row->picked);
+        flags[x] = row->inside[at];
+    }
+}
+
+static void add_to_means(square_row *row, int count, int halvings)
+{
+    const double share = 1.0 / (double)(1 << 2 * halvings);
+    for (int i = 0; i < count << halvings; i++)
+        for (int c = 0; c < 3; c++)
+            row->mean[3 * (i >> halvings) + c] += share * row->encoded[3 * i + c];
+}
+
+static void read_square_row(wm_window *window, const wm_photo *photo, const wm_zone *zone, int y, square_row *row)
+{
+    const wm_box box = window->box;
+    const int h = window->halvings, side = 1 << h, width = box.width << h;
+    const size_t start = (size_t)y * (size_t)box.width;
+    memset(row->mean, 0, 3 * (size_t)box.width * sizeof *row->mean);
+    for (int i = 0; i < side; i++) {
+        const int photo_y = ((box.y + y) << h) + i;
+        wm_photo_read(photo, box.x << h, photo_y, width, NULL, row->encoded);
+        if (i == side / 2) {
+            wm_zone_row(zone, box.x << h, photo_y, width, row->inside);
+            pick_middles(row, window->flags + start, box.width, h);
+        }
+        if (h > 0)
+            add_to_means(row, box.width, h);
+    }
+    wm_photo_to_linear(photo, window->linear + start, row->picked, box.width);
+    if (h > 0)
+        wm_photo_to_linear(photo, window->mean + start, row->mean, box.width);
+}
+
+static wm_status read_squares(wm_window *window, const wm_photo *photo, const wm_zone *zone, tally *t, wm_error *err)
+{
+    const size_t squares = (size_t)window->box.width, width = squares << window->halvings;
+    double *room = malloc((3 * width + 6 * squares) * sizeof *room + width);
+    if (!room)
+        return wm_fail_memory(err);
+    square_row row = { room, room + 3 * width, room + 3 * width + 3 * squares,
+                       (unsigned char *)(room + 3 * width + 6 * squares) };
+    for (int y = 0; y < window->box.height; y++) {
+        read_square_row(window, photo, zone, y, &row);
+        read_row(window->flags + (size_t)y * squares, window->box.width, row.picked, t);
+    }
+    free(room);
+    return WM_OK;
+}
+
+wm_status wm_window_read_halved(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings, wm_error *err)
 {
     const wm_photo_facts facts = wm_photo_facts_of(photo);
     const wm_box box = wm_zone_box(zone, facts.width, facts.height);
     const int x = box.x >> halvings, y = box.y >> halvings;
+    const wm_box squares = { x, y, ((box.x + box.width) >> halvings) - x, ((box.y + box.height) >> halvings) - y };
     wm_window window;
     tally t = { 0 };
-    wm_status status = allocate(
-        &window, (wm_box){ x, y, ((box.x + box.width) >> halvings) - x, ((box.y + box.height) >> halvings) - y }, err);
-    window.halvings = halvings;
+    wm_status status = allocate(&window, squares, halvings, err);
     if (!status)
-        status = rows(&window, photo, zone, &t, err);
+        status = read_squares(&window, photo, zone, &t, err);
     if (!status && t.zone == 0)
         status = wm_fail(err, WM_E_INPUT, "a zone covers no pixel of the photo; draw it larger");
     if (status) {
@@ -108,79 +180,15 @@ static wm_status read_window(wm_window *out, const wm_photo *photo, const wm_zon
     return WM_OK;
 }
 
-static wm_status read_as_it_is(wm_window *window, const wm_photo *photo, const wm_zone *zone, tally *t, wm_error *err)
-{
-    const wm_box box = window->box;
-    double *encoded = malloc((size_t)box.width * 3 * sizeof *encoded);
-    if (!encoded)
-        return wm_fail_memory(err);
-    for (int y = 0; y < box.height; y++) {
-        const size_t start = (size_t)y * (size_t)box.width;
-        wm_zone_row(zone, box.x, box.y + y, box.width, window->flags + start);
-        wm_photo_read(photo, box.x, box.y + y, box.width, window->linear + start, encoded);
-        read_row(window->flags + start, box.width, encoded, t);
-    }
-    free(encoded);
-    return WM_OK;
-}
-
 wm_status wm_window_read(wm_window *out, const wm_photo *photo, const wm_zone *zone, wm_error *err)
 {
-    return read_window(out, photo, zone, 0, read_as_it_is, err);
-}
-
-/* A row of the photo on its way into squares. */
-typedef struct photo_row {
-    wm_rgb *linear;
-    double *encoded;
-    unsigned char *flags;
-} photo_row;
-
-static void add_row(wm_rgb *sums, unsigned char *flags, const photo_row *row, int count, int halvings)
-{
-    for (int i = 0; i < count; i++) {
-        sums[i >> halvings] = wm_rgb_add(sums[i >> halvings], row->linear[i]);
-        flags[i >> halvings] |= row->flags[i];
-    }
-}
-
-static void read_squares(wm_window *window, const wm_photo *photo, const wm_zone *zone, tally *t, const photo_row *row)
-{
-    const wm_box box = window->box;
-    const int h = window->halvings, side = 1 << h, width = box.width << h;
-    for (int y = 0; y < box.height << h; y++) {
-        const size_t start = (size_t)(y >> h) * (size_t)box.width;
-        wm_zone_row(zone, box.x << h, (box.y << h) + y, width, row->flags);
-        wm_photo_read(photo, box.x << h, (box.y << h) + y, width, row->linear, row->encoded);
-        read_row(row->flags, width, row->encoded, t);
-        add_row(window->linear + start, window->flags + start, row, width, h);
-    }
-    for (size_t i = 0; i < pixels_of(window); i++)
-        window->linear[i] = wm_rgb_scale(window->linear[i], 1.0 / (side * side));
-}
-
-static wm_status read_halved(wm_window *window, const wm_photo *photo, const wm_zone *zone, tally *t, wm_error *err)
-{
-    const size_t width = (size_t)window->box.width << window->halvings;
-    photo_row row = { malloc(width * sizeof *row.linear), malloc(3 * width * sizeof *row.encoded), malloc(width) };
-    const wm_status status = row.linear && row.encoded && row.flags ? WM_OK : wm_fail_memory(err);
-    if (!status)
-        read_squares(window, photo, zone, t, &row);
-    free(row.linear);
-    free(row.encoded);
-    free(row.flags);
-    return status;
-}
-
-wm_status wm_window_read_halved(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings, wm_error *err)
-{
-    return read_window(out, photo, zone, halvings, halvings == 0 ? read_as_it_is : read_halved, err);
+    return wm_window_read_halved(out, photo, zone, 0, err);
 }
 
 wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width, int height, wm_error *err)
 {
     wm_window window;
-    wm_status status = allocate(&window, (wm_box){ 0, 0, width, height }, err);
+    wm_status status = allocate(&window, (wm_box){ 0, 0, width, height }, 0, err);
     if (status) {
         wm_window_free(&window);
         return status;
@@ -221,8 +229,9 @@ static void copy_row(wm_window *out, const wm_window *around, int y)
                  from = (size_t)(out->box.y + y - around->box.y) * (size_t)around->box.width +
                         (size_t)(out->box.x - around->box.x);
     memcpy(out->linear + to, around->linear + from, width * sizeof *out->linear);
+    memcpy(out->mean + to, around->mean + from, width * sizeof *out->mean);
     for (size_t x = 0; x < width; x++)
-        out->flags[to + x] = around->flags[from + x] & (WM_PX_CLIPPED | WM_PX_EXTREME);
+        out->flags[to + x] = around->flags[from + x] & (unsigned char)~WM_PX_ZONE;
 }
 
 /* In the zone where a pixel's centre is; inside: room for a row of the photo. */
@@ -231,7 +240,7 @@ static void mark_row(wm_window *out, const wm_zone *zone, int y, unsigned char *
     const int h = out->halvings, middle = (1 << h) / 2;
     unsigned char *flags = out->flags + (size_t)y * (size_t)out->box.width;
     wm_zone_row(zone, out->box.x << h, ((out->box.y + y) << h) + middle, out->box.width << h, inside);
-    for (int x = 0; x < out->box.width; x++)
+    for (int x = (out->box.y + y) % 2; x < out->box.width; x += 2)
         if (inside[(x << h) + middle]) {
             flags[x] |= WM_PX_ZONE;
             out->zone_pixels++;
@@ -241,7 +250,7 @@ static void mark_row(wm_window *out, const wm_zone *zone, int y, unsigned char *
 wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zone *zone, wm_error *err)
 {
     wm_window window;
-    wm_status status = allocate(&window, box_within(around, zone), err);
+    wm_status status = allocate(&window, box_within(around, zone), around->halvings, err);
     unsigned char *inside = status ? NULL : malloc((size_t)window.box.width << around->halvings);
     if (!status && !inside)
         status = wm_fail_memory(err);
@@ -249,7 +258,6 @@ wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zon
         wm_window_free(&window);
         return status;
     }
-    window.halvings = around->halvings;
     for (int y = 0; y < window.box.height; y++) {
         copy_row(&window, around, y);
         mark_row(&window, zone, y, inside);
@@ -266,6 +274,8 @@ void wm_window_free(wm_window *window)
 {
     if (!window)
         return;
+    if (window->mean != window->linear)
+        free(window->mean);
     free(window->linear);
     free(window->flags);
     *window = (wm_window){ 0 };
@@ -669,7 +679,7 @@ wm_status wm_window_clean(wm_window *window, wm_cleaning *out, wm_error *err)
     for (size_t i = 0; !status && i < count; i++)
         window->flags[i] &= (unsigned char)~(WM_PX_SHEEN | WM_PX_SHADOW);
     if (!status) {
-        wm_rgb_to_lightness_row(window->linear, count, lightness);
+        wm_rgb_to_lightness_row(window->mean, count, lightness);
         status = smooth(lightness, window->box, err);
     }
     if (!status) {

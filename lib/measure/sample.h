@@ -22,8 +22,9 @@ enum {
 
 typedef struct wm_window {
     wm_box box;              /**< of the photo's pixels, halved so often */
-    int halvings;            /**< a pixel is the mean of a square of 2^halvings of the photo's */
+    int halvings;            /**< one pixel of each square of 2^halvings pixels of the photo stands for all */
     wm_rgb *linear;          /**< box.width * box.height, row-major; stage 1 is applied in place by calibrate */
+    wm_rgb *mean;            /**< same shape: the squares' means, for texture and direction; `linear` itself unhalved */
     unsigned char *flags;    /**< same shape */
     size_t zone_pixels;      /**< with WM_PX_ZONE */
     double extreme_share;    /**< of zone pixels, C15 */
@@ -33,11 +34,13 @@ typedef struct wm_window {
 
 /** Reads a zone's window and sets ZONE, CLIPPED, EXTREME. Free with wm_window_free. */
 wm_status wm_window_read(wm_window *out, const wm_photo *photo, const wm_zone *zone, wm_error *err);
-/** A window over given pixels (tests, generated data): every pixel is in the zone, none clipped. Copies. */
-wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width, int height, wm_error *err);
-/** The same in squares; one is clipped where one of its pixels is. */
+/** G1: how often a zone is halved so that it is read at no more pixels than tell something. */
+int wm_window_halvings(const wm_zone *zone, const wm_photo *photo);
+/** The same in squares: what a pixel is (its colour, its flags) comes from the one in the middle of its square. */
 wm_status wm_window_read_halved(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings,
                                 wm_error *err);
+/** A window over given pixels (tests, generated data): every pixel is in the zone, none clipped. Copies. */
+wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width, int height, wm_error *err);
 /** The zone's window out of one that was read around it, in its pixels. WM_E_INPUT when the zone lies outside. */
 wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zone *zone, wm_error *err);
 void wm_window_free(wm_window *window);

@@ -216,6 +216,11 @@ void wm_photo_read(const wm_photo *photo, int x, int y, int count, wm_rgb *linea
     }
 }
 
+void wm_photo_to_linear(const wm_photo *photo, wm_rgb *linear, const double *encoded, int count)
+{
+    wm_profile_to_linear(&photo->reply->profile, linear, encoded, (size_t)count);
+}
+
 /* ---- The reduced picture ---- */
 
 static double overlap(double a0, double a1, double b0, double b1)

@@ -42,6 +42,8 @@ wm_photo_facts wm_photo_facts_of(const wm_photo *photo);
 /** A run of `count` upright pixels from (x, y) to the right, all inside the photo. linear: wm_rgb; encoded: the file's
  * own channel values 0..1, r g b interleaved. Either may be NULL. */
 void wm_photo_read(const wm_photo *photo, int x, int y, int count, wm_rgb *linear, double *encoded);
+/** Linear light of channel values of this photo, r g b interleaved. */
+void wm_photo_to_linear(const wm_photo *photo, wm_rgb *linear, const double *encoded, int count);
 
 /** The picture upright in 8-bit sRGB, longest side at most max_side (area averaged in linear light), for reports.
  *  data is width * height * 3 bytes; free with wm_picture_free. */

@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "colour/difference.h"
@@ -19,6 +20,7 @@ typedef struct bench {
     wm_point outlines[MOST][4];
     char codes[MOST][16], nameless[1];
     wm_window windows[MOST];
+    wm_kept_pixels bodies[MOST];
     wm_target target;
     wm_patch patches[PATCHES];
     wm_aid items[MOST];
@@ -56,7 +58,8 @@ static wm_aid *add(bench *b, wm_zone_kind kind, wm_lab reference, wm_rgb rgb)
     assert_true(at < MOST);
     b->zones[at] = (wm_zone){ .kind = kind, .name = b->nameless, .points = outline(b, at), .point_count = 4 };
     flat_window(&b->windows[at], rgb);
-    b->items[at] = (wm_aid){ .zone = &b->zones[at], .reference = reference, .window = &b->windows[at] };
+    b->items[at] =
+        (wm_aid){ .zone = &b->zones[at], .reference = reference, .window = &b->windows[at], .body = &b->bodies[at] };
     b->aids.items = b->items;
     return &b->items[at];
 }
@@ -104,6 +107,9 @@ static void calibrate(bench *b)
 {
     if (b->calibrated)
         wm_calibration_free(&b->calibration);
+    for (size_t i = 0; i < b->aids.count; i++)
+        if (!b->bodies[i].pixels && b->items[i].zone->kind == WM_ZONE_SWATCH)
+            assert_int_equal(wm_aid_sample(&b->bodies[i], &b->windows[i], NULL), WM_OK);
     assert_int_equal(wm_calibrate(&b->calibration, &b->aids, NULL), WM_OK);
     b->calibrated = true;
 }
@@ -150,8 +156,10 @@ static void clear(bench *b)
 {
     if (b->calibrated)
         wm_calibration_free(&b->calibration);
-    for (size_t i = 0; i < b->aids.count; i++)
+    for (size_t i = 0; i < b->aids.count; i++) {
         wm_window_free(&b->windows[i]);
+        free(b->bodies[i].pixels);
+    }
     memset(b, 0, sizeof *b);
 }
 

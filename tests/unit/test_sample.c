@@ -151,29 +151,55 @@ static void squares_of_a_photo_are_means(void **state)
     wm_zone part = { .kind = WM_ZONE_ROOT,
                      .points = (wm_point[]){ { 8, 4 }, { 20, 4 }, { 20, 16 }, { 8, 16 } },
                      .point_count = 4 };
-    wm_window alone, whole, cut, squares, quarter;
+    wm_window alone, whole, cut, squares;
     wm_error err = { 0 };
     assert_int_equal(wm_window_read(&alone, photo, &part, &err), WM_OK);
     assert_int_equal(wm_window_read_halved(&whole, photo, &all, 0, &err), WM_OK);
     assert_int_equal(wm_window_within(&cut, &whole, &part, &err), WM_OK);
-    assert_int_equal(cut.zone_pixels, 12 * 12);
+    assert_int_equal(cut.zone_pixels, 12 * 12 / 2); /* one of two, like the squares of a chessboard */
     assert_memory_equal(&cut.box, &alone.box, sizeof cut.box);
     assert_memory_equal(cut.linear, alone.linear, 12 * 12 * sizeof *cut.linear);
-    assert_memory_equal(cut.flags, alone.flags, 12 * 12);
-    assert_int_equal(wm_window_read_halved(&squares, photo, &all, 2, &err), WM_OK);
-    assert_int_equal(wm_window_within(&quarter, &squares, &part, &err), WM_OK);
-    assert_int_equal(quarter.zone_pixels, 3 * 3);
+    for (int i = 0; i < 12 * 12; i++)
+        assert_int_equal(cut.flags[i], alone.flags[i] & ~((i + i / 12) % 2 ? WM_PX_ZONE : 0));
+    assert_int_equal(wm_window_read_halved(&squares, photo, &part, 2, &err), WM_OK);
+    assert_int_equal(squares.zone_pixels, 3 * 3);
     for (int y = 0; y < 3; y++)
         for (int x = 0; x < 3; x++) {
+            const int middle = (4 * y + 2) * 12 + 4 * x + 2;
             double sum = 0;
             for (int i = 0; i < 16; i++)
-                sum += alone.linear[(4 * y + i / 4) * 12 + 4 * x + i % 4].g;
-            near("mean of a square", quarter.linear[3 * y + x].g, sum / 16, 1e-12);
-            assert_int_equal((quarter.flags[3 * y + x] & WM_PX_CLIPPED) != 0, x == 0 && y == 0);
+                sum += wm_srgb_encode(alone.linear[(4 * y + i / 4) * 12 + 4 * x + i % 4].g);
+            assert_memory_equal(&squares.linear[3 * y + x], &alone.linear[middle], sizeof *alone.linear);
+            assert_int_equal(squares.flags[3 * y + x], alone.flags[middle]);
+            near("mean of a square", wm_srgb_encode(squares.mean[3 * y + x].g), sum / 16, 1e-4);
         }
-    wm_window *const made[] = { &alone, &whole, &cut, &squares, &quarter };
+    wm_window *const made[] = { &alone, &whole, &cut, &squares };
     for (size_t i = 0; i < sizeof made / sizeof *made; i++)
         wm_window_free(made[i]);
+    wm_photo_close(photo);
+}
+
+static int halvings_of(const wm_photo *photo, double width, double height)
+{
+    const wm_zone zone = { .kind = WM_ZONE_ROOT,
+                           .points = (wm_point[]){ { 0, 0 }, { width, 0 }, { width, height }, { 0, height } },
+                           .point_count = 4 };
+    return wm_window_halvings(&zone, photo);
+}
+
+/* G1: 7000 pixels are left, 56 along the shorter side. */
+static void large_zones_are_read_in_squares(void **state)
+{
+    (void)state;
+    picture p = picture_asymmetric(400, 350, 8);
+    wm_photo *photo = photo_of(&p);
+    picture_free(&p);
+    assert_int_equal(halvings_of(photo, 166, 168), 0);
+    assert_int_equal(halvings_of(photo, 168, 168), 1);
+    assert_int_equal(halvings_of(photo, 330, 338), 1);
+    assert_int_equal(halvings_of(photo, 336, 336), 2);
+    assert_int_equal(halvings_of(photo, 400, 110), 0);
+    assert_int_equal(halvings_of(photo, 400, 112), 1);
     wm_photo_close(photo);
 }
 
@@ -591,6 +617,7 @@ int main(void)
                                         cmocka_unit_test(g3_sheen_and_shadow_from_both_sides),
                                         cmocka_unit_test(window_of_a_photo_knows_its_pixels),
                                         cmocka_unit_test(squares_of_a_photo_are_means),
+                                        cmocka_unit_test(large_zones_are_read_in_squares),
                                         cmocka_unit_test(gv12_sheen_bands_are_dropped),
                                         cmocka_unit_test(g3_follows_the_fibres),
                                         cmocka_unit_test(g3_broad_shadow_is_dropped),
