@@ -42,7 +42,7 @@ static void free_entry(entry *e)
     wm_reading_release(e->reading);
     if (e->aid) {
         wm_window_free(&e->aid->window);
-        free(e->aid->body.pixels);
+        wm_aid_body_free(&e->aid->body);
     }
     free(e->aid);
     free(e->points);
@@ -150,7 +150,7 @@ static size_t bytes_of(const entry *e)
     if (e->reading)
         return wm_reading_bytes(e->reading);
     return (size_t)e->aid->window.box.width * (size_t)e->aid->window.box.height * (2 * sizeof(wm_rgb) + 1) +
-           e->aid->body.count * sizeof(wm_rgb);
+           e->aid->body.kept.count * sizeof(wm_rgb);
 }
 
 /* Of what this survey used, then of what only the one before used, as much as there is room for. */

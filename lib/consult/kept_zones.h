@@ -17,8 +17,8 @@ typedef struct wm_kept_key {
 /** An aid as it was read, without a correction. */
 typedef struct wm_aid_reading {
     wm_window window;
-    wm_hair_check hair;  /**< of a swatch */
-    wm_kept_pixels body; /**< of a swatch; owned */
+    wm_hair_check hair; /**< of a swatch */
+    wm_aid_body body;   /**< of a swatch; owned */
 } wm_aid_reading;
 
 bool wm_kept_zones_are_of(const wm_kept_zones *kept, const wm_photo *photo);

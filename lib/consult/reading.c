@@ -12,14 +12,6 @@ wm_status wm_reading_judge_hair(wm_hair_check *out, wm_window *window, const wm_
     return zone->is_hair ? WM_OK : wm_hair_judge(out, window, err);
 }
 
-wm_status wm_reading_judge_around(wm_reading_judged *out, wm_window *around, const wm_zone *zone,
-                                  const wm_hair_check *hair, wm_error *err)
-{
-    const wm_status status = zone->is_hair ? WM_OK : wm_hair_cut(around, err);
-    out->hair = *hair;
-    return status ? status : wm_window_clean(around, &out->cleaning, err);
-}
-
 /* Is it hair, and cleaning; everything before the gray rules. */
 static wm_status judge_and_clean(wm_reading *r, const wm_zone *zone, const wm_reading_judged *judged, wm_error *err)
 {
@@ -27,6 +19,7 @@ static wm_status judge_and_clean(wm_reading *r, const wm_zone *zone, const wm_re
     if (judged) {
         r->hair = judged->hair;
         r->cleaning = judged->cleaning;
+        status = wm_window_clean_along(&r->window, &r->cleaning, err);
     } else {
         status = wm_reading_judge_hair(&r->hair, &r->window, zone, err);
         if (!status)

@@ -37,17 +37,14 @@ typedef struct wm_reading {
 /** H6. What the stylist calls hair is hair. */
 wm_status wm_reading_judge_hair(wm_hair_check *out, wm_window *window, const wm_zone *zone, wm_error *err);
 
-/** What is known of a window around a zone, whose flags say the rest. */
+/** What stands for a zone that is marked a little differently. */
 typedef struct wm_reading_judged {
     wm_hair_check hair;
-    wm_cleaning cleaning;
+    wm_cleaning cleaning; /**< its direction */
 } wm_reading_judged;
-/** Cuts (H3) and cleans (G3) a corrected window around a zone of which hair is known. */
-wm_status wm_reading_judge_around(wm_reading_judged *out, wm_window *around, const wm_zone *zone,
-                                  const wm_hair_check *hair, wm_error *err);
 
-/** Of a corrected window, which it takes over whether it succeeds or not; it is held once. judged: its flags came with
- * it out of a window around it; NULL: it is judged and cleaned. */
+/** Of a corrected window, which it takes over whether it succeeds or not; it is held once. judged: what stands, and
+ * what is no hair is cut already; NULL: it is judged. */
 wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, const wm_reading_judged *judged,
                           wm_error *err);
 /** G5 to G9. The reading is not a refused one. */

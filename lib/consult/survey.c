@@ -198,8 +198,9 @@ wm_status wm_survey_read_around(wm_survey_around *out, const wm_photo *photo, co
 {
     wm_survey_around around = { 0 };
     wm_status status = read_corrected(&around.window, photo, enclosing, zone->window.halvings, calibration, err);
-    if (!status)
-        status = wm_reading_judge_around(&around.judged, &around.window, zone->zone, &zone->hair, err);
+    around.judged = (wm_reading_judged){ zone->hair, zone->cleaning };
+    if (!status && !zone->zone->is_hair)
+        status = wm_hair_cut(&around.window, err);
     if (status)
         wm_survey_around_free(&around);
     else
@@ -400,7 +401,7 @@ static wm_status read_aid(wm_aid_reading **out, const wm_survey_input *input, co
         status = wm_kept_zones_new_aid(out, input->kept, zone, err);
     if (status) {
         wm_window_free(&reading.window);
-        free(reading.body.pixels);
+        wm_aid_body_free(&reading.body);
         return status;
     }
     **out = reading;

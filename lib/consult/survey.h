@@ -81,7 +81,7 @@ typedef struct wm_survey_look {
  * error. */
 wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
                             const wm_survey_look *look, wm_error *err);
-/** A window that encloses a measured zone, read, corrected, cut and cleaned once: for many looks at a zone that moves.
+/** A window that encloses a measured zone, read, corrected and cut once: for many looks at a zone that moves.
  */
 typedef struct wm_survey_around {
     wm_window window;

@@ -54,37 +54,51 @@ void wm_aids_refuse(wm_aids *aids, wm_zone_kind kind, wm_warning_kind reason, co
             wm_aid_refuse(&aids->items[i], reason, "%s", why);
 }
 
-/* Those that are no gaps, and the blown-out ones. */
-static void drop_gaps(wm_kept_pixels *kept, double gap_below_y)
+wm_status wm_aid_sample(wm_aid_body *out, wm_window *window, wm_error *err)
 {
-    const size_t all = kept->count + kept->burnt, burnt = kept->count;
-    size_t left = 0;
-    for (size_t i = 0; i < all; i++)
-        if (i >= burnt || wm_rgb_luminance(kept->pixels[i]) >= gap_below_y)
-            kept->pixels[left++] = kept->pixels[i];
-    kept->count = left;
-    kept->burnt = 0;
-}
-
-wm_status wm_aid_sample(wm_kept_pixels *out, wm_window *window, wm_error *err)
-{
-    wm_kept_pixels kept = { 0 };
+    wm_aid_body body = { 0 };
     wm_cleaning cleaning;
     wm_gray gray;
     wm_status status = wm_window_clean(window, &cleaning, err);
     if (!status)
-        status = wm_window_kept(&kept, window, err);
-    if (!status && kept.count > 0) {
-        const wm_gray_input input = { .pixels = kept.pixels, .count = kept.count, .without_sd = true };
+        status = wm_window_kept(&body.kept, window, err);
+    if (!status && body.kept.count > 0) {
+        const wm_gray_input input = { .pixels = body.kept.pixels, .count = body.kept.count, .without_sd = true };
         status = wm_gray_measure(&gray, &input, err);
-        if (!status)
-            drop_gaps(&kept, gray.gap_below_y);
+        body.base = gray.base;
+        body.gap = gray.gap_below_y / wm_rgb_luminance(gray.base);
     }
     if (status)
-        free(kept.pixels);
+        wm_aid_body_free(&body);
     else
-        *out = kept;
+        *out = body;
     return status;
+}
+
+void wm_aid_body_free(wm_aid_body *body)
+{
+    free(body->kept.pixels);
+    *body = (wm_aid_body){ 0 };
+}
+
+wm_rgb wm_aid_body_colour(const wm_aid_body *body, const wm_stage1 *stage1)
+{
+    enum { RUN = 256 };
+    const size_t all = body->kept.count + body->kept.burnt;
+    const double gap_below_y = body->gap * wm_rgb_luminance(wm_stage1_apply(stage1, body->base));
+    wm_rgb run[RUN], sum = { 0, 0, 0 };
+    size_t count = 0;
+    for (size_t start = 0; start < all; start += RUN) {
+        const size_t n = all - start < RUN ? all - start : RUN;
+        memcpy(run, body->kept.pixels + start, n * sizeof *run);
+        wm_stage1_apply_many(stage1, run, n);
+        for (size_t i = 0; i < n; i++)
+            if (start + i >= body->kept.count || wm_rgb_luminance(run[i]) >= gap_below_y) {
+                sum = wm_rgb_add(sum, run[i]);
+                count++;
+            }
+    }
+    return wm_rgb_scale(sum, 1 / (double)count);
 }
 
 static bool alike(const wm_zone *one, const wm_zone *other)

@@ -25,6 +25,13 @@ typedef enum wm_aid_set {
 extern const char *const WM_AID_SET_WORDS[];
 const char *wm_aid_set_name(wm_aid_set aids); /**< "none", "card", ..., "target+swatches" */
 
+/** The pixels of a swatch, before stage 1: whatever that will be, they stay the same. */
+typedef struct wm_aid_body {
+    wm_kept_pixels kept;
+    wm_rgb base; /**< of its fibres (G5) */
+    double gap;  /**< part of the base's luminance below which a pixel is a gap (G6) */
+} wm_aid_body;
+
 /** One aid of the picture, as read from the photo (before stage 1). Everything is lent. */
 typedef struct wm_aid {
     const wm_zone *zone;         /**< kind swatch, card or target */
@@ -33,7 +40,7 @@ typedef struct wm_aid {
     double u_frame;              /**< swatch: of that frame */
     double weakness;             /**< swatch: as wm_krige_aid has it */
     const wm_window *window;     /**< card, swatch */
-    const wm_kept_pixels *body;  /**< swatch: of wm_aid_sample */
+    const wm_aid_body *body;     /**< swatch */
     const wm_target *target;     /**< target */
     char name[WM_AID_NAME_SIZE]; /**< set by wm_calibrate, like all that follow: "swatch oat", "card 2", "target" */
     bool refused;                /**< it then stays out */
@@ -45,10 +52,12 @@ typedef struct wm_aids {
     size_t count;
 } wm_aids;
 
-/** The pixels that show a swatch's colour (G1, G3, G6), before stage 1: whatever that will be, they stay the same. It
- * is hair by definition: a test of skin would only cost copper shades their light strands. All are counted in count;
- * none when no pixel is usable. Cleans the window. Free pixels. */
-wm_status wm_aid_sample(wm_kept_pixels *out, wm_window *window, wm_error *err);
+/** Samples a swatch (G1, G3), before stage 1; count is 0 when no pixel is usable. It is hair by definition: a test of
+ * skin would only cost copper shades their light strands. Cleans the window. Free with wm_aid_body_free. */
+wm_status wm_aid_sample(wm_aid_body *out, wm_window *window, wm_error *err);
+void wm_aid_body_free(wm_aid_body *body);
+/** Its body colour (G6) after stage 1; it has pixels. */
+wm_rgb wm_aid_body_colour(const wm_aid_body *body, const wm_stage1 *stage1);
 
 /** An aid of that kind which is not refused. */
 bool wm_aid_counts(const wm_aid *aid, wm_zone_kind kind);

@@ -72,11 +72,11 @@ static const wm_aid *fit_target(wm_calibration *out, wm_aids *aids)
 /* The body colour of a swatch after stage 1; without a pixel that shows it the swatch is refused. */
 static bool body_of(wm_rgb *out, wm_aid *aid, const wm_stage1 *stage1)
 {
-    if (aid->body->count == 0)
+    if (aid->body->kept.count == 0)
         wm_aid_refuse(aid, WM_WARN_AID_DROPPED, "no usable pixels");
     else
-        *out = wm_stage1_mean(stage1, aid->body->pixels, aid->body->count);
-    return aid->body->count > 0;
+        *out = wm_aid_body_colour(aid->body, stage1);
+    return !aid->refused;
 }
 
 static size_t swatch_room(const wm_aids *aids)

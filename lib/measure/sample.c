@@ -670,21 +670,26 @@ wm_status wm_window_lit_cells(wm_lit_cells **out, const wm_window *window, doubl
 /* ---- cleaning
  * -------------------------------------------------------------------------------------------------------------- */
 
+wm_status wm_window_clean_along(wm_window *window, wm_cleaning *cleaning, wm_error *err)
+{
+    *cleaning = (wm_cleaning){ .direction_rad = cleaning->direction_rad, .coherence = cleaning->coherence };
+    for (size_t i = 0; i < pixels_of(window); i++)
+        window->flags[i] &= (unsigned char)~(WM_PX_SHEEN | WM_PX_SHADOW);
+    return drop_sheen(window, cleaning, err);
+}
+
 wm_status wm_window_clean(wm_window *window, wm_cleaning *out, wm_error *err)
 {
     wm_cleaning cleaning = { 0 };
-    size_t count = pixels_of(window);
-    double *lightness = malloc(count * sizeof *lightness);
+    double *lightness = malloc(pixels_of(window) * sizeof *lightness);
     wm_status status = lightness ? WM_OK : wm_fail_memory(err);
-    for (size_t i = 0; !status && i < count; i++)
-        window->flags[i] &= (unsigned char)~(WM_PX_SHEEN | WM_PX_SHADOW);
     if (!status) {
-        wm_rgb_to_lightness_row(window->mean, count, lightness);
+        wm_rgb_to_lightness_row(window->mean, pixels_of(window), lightness);
         status = smooth(lightness, window->box, err);
     }
     if (!status) {
         find_direction(lightness, window->box, &cleaning);
-        status = drop_sheen(window, &cleaning, err);
+        status = wm_window_clean_along(window, &cleaning, err);
     }
     if (!status)
         *out = cleaning;

@@ -54,6 +54,8 @@ typedef struct wm_cleaning {
 
 /** G3 on a window whose stage 1 is done. Sets SHEEN, SHADOW; what was cut before stays cut. */
 wm_status wm_window_clean(wm_window *window, wm_cleaning *out, wm_error *err);
+/** The same along a direction that is known, with its coherence: the rest of the cleaning is set. */
+wm_status wm_window_clean_along(wm_window *window, wm_cleaning *cleaning, wm_error *err);
 
 /** Copies of the linear pixels that are in the zone and not dropped, in raster order, and after them the blown-out ones
  * that only G1 dropped: they belong to the body, and no histogram can hold them. Free pixels; NULL when there are none.

@@ -249,52 +249,29 @@ wm_rgb wm_stage1_undo(const wm_stage1 *stage1, wm_rgb rgb)
     return (wm_rgb){ undo(stage1, 0, rgb.r), undo(stage1, 1, rgb.g), undo(stage1, 2, rgb.b) };
 }
 
-enum { RUN = 256 };
-
-/* At most RUN pixels; out may be in. */
-static void apply_run(const wm_stage1 *stage1, wm_rgb *out, const wm_rgb *in, size_t count)
+void wm_stage1_apply_many(const wm_stage1 *stage1, wm_rgb *rgb, size_t count)
 {
+    enum { RUN = 256 };
     double r[RUN], g[RUN], b[RUN];
-    for (size_t i = 0; i < count; i++)
-        r[i] = in[i].r, g[i] = in[i].g, b[i] = in[i].b;
-    if (stage1->kind != WM_STAGE1_NONE) {
-        apply_channel(stage1, 0, r, count);
-        apply_channel(stage1, 1, g, count);
-        apply_channel(stage1, 2, b, count);
-    }
-    for (size_t i = 0; i < count; i++)
-        out[i] = (wm_rgb){ r[i], g[i], b[i] };
-}
-
-static size_t run_from(size_t start, size_t count)
-{
-    return count - start < RUN ? count - start : RUN;
-}
-
-wm_rgb wm_stage1_mean(const wm_stage1 *stage1, const wm_rgb *pixels, size_t count)
-{
-    wm_rgb run[RUN], sum = { 0, 0, 0 };
+    if (stage1->kind == WM_STAGE1_NONE)
+        return;
     for (size_t start = 0; start < count; start += RUN) {
-        const size_t n = run_from(start, count);
-        apply_run(stage1, run, pixels + start, n);
+        const size_t n = count - start < RUN ? count - start : RUN;
+        wm_rgb *run = rgb + start;
         for (size_t i = 0; i < n; i++)
-            sum = wm_rgb_add(sum, run[i]);
+            r[i] = run[i].r, g[i] = run[i].g, b[i] = run[i].b;
+        apply_channel(stage1, 0, r, n);
+        apply_channel(stage1, 1, g, n);
+        apply_channel(stage1, 2, b, n);
+        for (size_t i = 0; i < n; i++)
+            run[i] = (wm_rgb){ r[i], g[i], b[i] };
     }
-    return wm_rgb_scale(sum, 1 / (double)count);
-}
-
-static void apply_all(const wm_stage1 *stage1, wm_rgb *pixels, size_t count)
-{
-    for (size_t start = 0; start < count; start += RUN)
-        apply_run(stage1, pixels + start, pixels + start, run_from(start, count));
 }
 
 void wm_stage1_window(const wm_stage1 *stage1, wm_window *window)
 {
     const size_t pixels = (size_t)window->box.width * (size_t)window->box.height;
-    if (stage1->kind == WM_STAGE1_NONE)
-        return;
-    apply_all(stage1, window->linear, pixels);
+    wm_stage1_apply_many(stage1, window->linear, pixels);
     if (window->mean != window->linear)
-        apply_all(stage1, window->mean, pixels);
+        wm_stage1_apply_many(stage1, window->mean, pixels);
 }

@@ -51,8 +51,8 @@ bool wm_stage1_fit_curve(const double *e, const double *R, int n, double *a, dou
 wm_rgb wm_stage1_apply(const wm_stage1 *stage1, wm_rgb rgb);
 /** The other way: what the photo shows of a colour, as far as the curve can show it. */
 wm_rgb wm_stage1_undo(const wm_stage1 *stage1, wm_rgb rgb);
-/** The mean of pixels after it. */
-wm_rgb wm_stage1_mean(const wm_stage1 *stage1, const wm_rgb *pixels, size_t count);
+/** The same of many, in place. */
+void wm_stage1_apply_many(const wm_stage1 *stage1, wm_rgb *rgb, size_t count);
 /** Every pixel of a window, in place. */
 void wm_stage1_window(const wm_stage1 *stage1, wm_window *window);
 

@@ -4,7 +4,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "colour/difference.h"
@@ -20,7 +19,7 @@ typedef struct bench {
     wm_point outlines[MOST][4];
     char codes[MOST][16], nameless[1];
     wm_window windows[MOST];
-    wm_kept_pixels bodies[MOST];
+    wm_aid_body bodies[MOST];
     wm_target target;
     wm_patch patches[PATCHES];
     wm_aid items[MOST];
@@ -108,7 +107,7 @@ static void calibrate(bench *b)
     if (b->calibrated)
         wm_calibration_free(&b->calibration);
     for (size_t i = 0; i < b->aids.count; i++)
-        if (!b->bodies[i].pixels && b->items[i].zone->kind == WM_ZONE_SWATCH)
+        if (!b->bodies[i].kept.pixels && b->items[i].zone->kind == WM_ZONE_SWATCH)
             assert_int_equal(wm_aid_sample(&b->bodies[i], &b->windows[i], NULL), WM_OK);
     assert_int_equal(wm_calibrate(&b->calibration, &b->aids, NULL), WM_OK);
     b->calibrated = true;
@@ -158,7 +157,7 @@ static void clear(bench *b)
         wm_calibration_free(&b->calibration);
     for (size_t i = 0; i < b->aids.count; i++) {
         wm_window_free(&b->windows[i]);
-        free(b->bodies[i].pixels);
+        wm_aid_body_free(&b->bodies[i]);
     }
     memset(b, 0, sizeof *b);
 }
