@@ -25,9 +25,20 @@ static const char *separator_of(const char *text)
     return *text != '"' && strstr(text, " / ") ? " / " : ",";
 }
 
+/* Around an unquoted code blanks don't count. */
 static bool needs_quotes(const char *code)
 {
-    return *code == '"' || strchr(code, ',') || strstr(code, " / ");
+    const size_t length = strlen(code);
+    return *code == '"' || *code == ' ' || (length && code[length - 1] == ' ') || strchr(code, ',');
+}
+
+/* A list that holds " / " is one of commas only where it begins with a quote. */
+static bool holds_slash(const wm_stack *stack)
+{
+    for (size_t i = 0; i < stack->count; i++)
+        if (strstr(stack->layers[i].code, " / "))
+            return true;
+    return false;
 }
 
 /* The code that the text begins with, to the separator or its closing quote; returns what follows, NULL when it is no
@@ -94,12 +105,11 @@ wm_status wm_stack_parse(wm_stack *out, const char *text, wm_error *err)
     return WM_OK;
 }
 
-/* For people as it is; with commas so that it is read again. */
-static int write_code(char *out, size_t size, const char *code, const char *between)
+static int write_code(char *out, size_t size, const char *code, bool quotes)
 {
     char quoted[2 * WM_CODE_SIZE + 2];
     size_t n = 0;
-    if (strcmp(between, ",") != 0 || !needs_quotes(code))
+    if (!quotes)
         return snprintf(out, size, "%s", code);
     quoted[n++] = '"';
     for (const char *p = code; *p; p++) {
@@ -114,13 +124,15 @@ static int write_code(char *out, size_t size, const char *code, const char *betw
 
 const char *wm_stack_text(char out[WM_STACK_TEXT_SIZE], const wm_stack *stack, const char *between)
 {
+    const bool list = strcmp(between, ",") == 0, all = list && holds_slash(stack); /* a list is read again */
     size_t used = 0;
     out[0] = '\0';
     for (size_t i = 0; i < stack->count && used < WM_STACK_TEXT_SIZE; i++) {
         const wm_layer *layer = &stack->layers[i];
         used += (size_t)snprintf(out + used, WM_STACK_TEXT_SIZE - used, "%s", i ? between : "");
         if (used < WM_STACK_TEXT_SIZE)
-            used += (size_t)write_code(out + used, WM_STACK_TEXT_SIZE - used, layer->code, between);
+            used += (size_t)write_code(out + used, WM_STACK_TEXT_SIZE - used, layer->code,
+                                       all || (list && needs_quotes(layer->code)));
         if (*layer->second && used < WM_STACK_TEXT_SIZE)
             used += (size_t)snprintf(out + used, WM_STACK_TEXT_SIZE - used, " with %s in %d piece%s", layer->second,
                                      layer->pieces, layer->pieces == 1 ? "" : "s");

@@ -18,12 +18,16 @@ static void a_list_is_read_and_written(void **state)
                   { "6,27 / moth", "\"6,27\",moth", "6,27 / moth" },
                   { "\"6,27\"", "\"6,27\"", "6,27" }, /* and such with a comma */
                   { "\"a / b\",\"\"\"c\"", "\"a / b\",\"\"\"c\"", "a / b / \"c" },
-                  { "11\",moth", "11\",moth", "11\" / moth" } };
+                  { "11\",moth", "11\",moth", "11\" / moth" },
+                  { "\"moth\",\"a / b\"", "\"moth\",\"a / b\"", "moth / a / b" }, /* the list begins with a quote */
+                  { "\" a\",\"b \",\" \"", "\" a\",\"b \",\" \"", " a / b  /  " } };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         char list[WM_STACK_TEXT_SIZE], said[WM_STACK_TEXT_SIZE];
         wm_stack stack = stack_of(cases[i].text);
         assert_string_equal(wm_stack_text(list, &stack, ","), cases[i].list);
         assert_string_equal(wm_stack_text(said, &stack, " / "), cases[i].said);
+        const wm_stack again = stack_of(list);
+        assert_memory_equal(&again, &stack, sizeof stack);
     }
     char none[WM_STACK_TEXT_SIZE];
     assert_string_equal(wm_stack_text(none, &(wm_stack){ .count = 0 }, ","), "");
