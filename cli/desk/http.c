@@ -17,14 +17,16 @@ enum {
     HEADER_BYTES = 32 << 10,
     IDLE_S = 20,              /* without a byte, in either direction; a live stream sends more often */
     SEND_S = 120,             /* for a whole request: the largest photo over the machine's own wire takes two */
+    SENDERS = 16,             /* without a whole request at a time: two browsers keep six connections each */
     LAST_REQUESTS_MS = 20000, /* how long the end waits for requests in flight */
     LAST_BODIES_MS = 2000     /* and for those whose body is still coming */
 };
 
 typedef struct sender {
-    int fd; /* -1: free */
-    time_t since;
+    int fd;        /* -1: free */
+    time_t since;  /* on a clock that nobody sets */
     bool complete; /* its request has come */
+    bool dropped;  /* told to go */
 } sender;
 
 struct http_server {
@@ -82,6 +84,31 @@ static int fd_of(struct MHD_Connection *connection)
     return info ? info->connect_fd : -2;
 }
 
+static time_t now_s(void)
+{
+    struct timespec t;
+    (void)clock_gettime(CLOCK_MONOTONIC, &t);
+    return t.tv_sec;
+}
+
+/* Whoever opens connections and asks nothing must not keep out who asks: too many, and the oldest goes. */
+static void drop_oldest(http_server *server)
+{
+    sender *oldest = NULL;
+    int count = 0;
+    for (sender *s = server->senders; s < server->senders + HTTP_CONNECTIONS; s++) {
+        if (s->fd < 0 || s->complete || s->dropped)
+            continue;
+        count++;
+        if (!oldest || s->since < oldest->since)
+            oldest = s;
+    }
+    if (count <= SENDERS)
+        return;
+    oldest->dropped = true;
+    shutdown(oldest->fd, SHUT_RDWR); /* its own thread closes it */
+}
+
 static void note_sender(http_server *server, int fd, bool open, bool complete)
 {
     pthread_mutex_lock(&server->lock);
@@ -89,7 +116,9 @@ static void note_sender(http_server *server, int fd, bool open, bool complete)
     if (!s && open)
         s = sender_of(server, -1);
     if (s)
-        *s = (sender){ open ? fd : -1, time(NULL), complete };
+        *s = (sender){ .fd = open ? fd : -1, .since = now_s(), .complete = complete };
+    if (open && !complete)
+        drop_oldest(server);
     pthread_mutex_unlock(&server->lock);
 }
 
@@ -102,7 +131,7 @@ static void on_connection(void *user, struct MHD_Connection *connection, void **
 
 void http_tick(http_server *server)
 {
-    time_t now = time(NULL);
+    time_t now = now_s();
     pthread_mutex_lock(&server->lock);
     for (size_t i = 0; i < HTTP_CONNECTIONS; i++) {
         sender *s = &server->senders[i];

@@ -211,6 +211,15 @@ def slow_and_broken_senders_hold_up_nobody(bench):
     except (ConnectionResetError, BrokenPipeError):
         pass
     desk.ask("GET", "/clients")
+    held += [socket.create_connection(("127.0.0.1", desk.port)) for _ in range(300)]  # more than it has room for
+    settled = time.monotonic() + 15
+    while True:
+        try:
+            desk.ask("GET", "/clients")
+            break
+        except (ConnectionError, http.client.HTTPException):  # while the crowd is sent away
+            expect(time.monotonic() < settled, True, "the desk answers in spite of 300 connections")
+            time.sleep(0.05)
     for s in held:
         s.close()
     expect(desk.end(), 0)
