@@ -13,12 +13,12 @@ wm_status wm_reading_judge_hair(wm_hair_check *out, wm_window *window, const wm_
 }
 
 /* Is it hair, and cleaning; everything before the gray rules. */
-static wm_status judge_and_clean(wm_reading *r, const wm_zone *zone, const wm_reading_judged *judged, wm_error *err)
+static wm_status judge_and_clean(wm_reading *r, const wm_zone *zone, const wm_reading *marked, wm_error *err)
 {
     wm_status status = WM_OK;
-    if (judged) {
-        r->hair = judged->hair;
-        r->cleaning = judged->cleaning;
+    if (marked) {
+        r->hair = marked->hair;
+        r->cleaning = marked->cleaning;
         status = wm_window_clean_along(&r->window, &r->cleaning, err);
     } else {
         status = wm_reading_judge_hair(&r->hair, &r->window, zone, err);
@@ -49,7 +49,7 @@ static wm_status prepare(wm_reading *r, wm_error *err)
     return status ? status : wm_hair_light_of(&r->light, &r->window, r->cleaning.direction_rad, err);
 }
 
-wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, const wm_reading_judged *judged,
+wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, const wm_reading *marked,
                           wm_error *err)
 {
     wm_reading *r = calloc(1, sizeof *r);
@@ -60,8 +60,9 @@ wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zo
     r->window = *window;
     *window = (wm_window){ 0 };
     r->flat = zone->kind == WM_ZONE_SWATCH;
+    r->marked = marked;
     r->holders = 1;
-    wm_status status = judge_and_clean(r, zone, judged, err);
+    wm_status status = judge_and_clean(r, zone, marked, err);
     if (!status && !r->refused)
         status = prepare(r, err);
     if (status)
@@ -69,6 +70,16 @@ wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zo
     else
         *out = r;
     return status;
+}
+
+/* What the zone as marked gave with a reference or without. */
+static const wm_gray *gray_as_marked(const wm_reading *r, bool compared)
+{
+    if (!r->marked)
+        return NULL;
+    if (compared)
+        return r->marked->compared.known ? &r->marked->compared.gray : NULL;
+    return r->marked->blind.known ? &r->marked->blind.gray : NULL;
 }
 
 /* input: what is asked; the reading's pixels are put in. */
@@ -81,6 +92,7 @@ static wm_status measure(wm_gray *out, wm_gray_light *light, const wm_reading *r
     input.zone_pixels = r->window.zone_pixels;
     input.in_locks = !r->flat;
     input.sheen_everywhere = r->cleaning.sheen_everywhere;
+    input.marked = gray_as_marked(r, input.reference != NULL);
     const wm_status status = wm_gray_measure(out, &input, err);
     if (status)
         return status;
@@ -115,8 +127,8 @@ static wm_status place_reference(wm_rgb *out, wm_reading *r, const wm_reading_as
 {
     wm_gray gray;
     wm_gray_light light;
-    *out = *ask->reference;
-    if (wm_gray_in_its_light(r->pixels, *out))
+    *out = r->marked && r->marked->compared.known ? r->marked->compared.reference : *ask->reference;
+    if (r->marked || wm_gray_in_its_light(r->pixels, *out))
         return WM_OK;
     const wm_status status = measure_blind(&gray, &light, r, ask, err);
     if (!status)

@@ -28,24 +28,20 @@ typedef struct wm_reading {
         bool known;
         wm_rgb reference;
         wm_gray gray;
-    } blind, compared;         /**< the last answers without a gray swatch */
-    bool blind_has_sd;         /**< no look before a comparison, which needs none */
-    wm_gray_light blind_light; /**< of the blind one */
+    } blind, compared;               /**< the last answers without a gray swatch */
+    bool blind_has_sd;               /**< no look before a comparison, which needs none */
+    wm_gray_light blind_light;       /**< of the blind one */
+    const struct wm_reading *marked; /**< of wm_reading_make */
     int holders;
 } wm_reading;
 
 /** H6. What the stylist calls hair is hair. */
 wm_status wm_reading_judge_hair(wm_hair_check *out, wm_window *window, const wm_zone *zone, wm_error *err);
 
-/** What stands for a zone that is marked a little differently. */
-typedef struct wm_reading_judged {
-    wm_hair_check hair;
-    wm_cleaning cleaning; /**< its direction */
-} wm_reading_judged;
-
-/** Of a corrected window, which it takes over whether it succeeds or not; it is held once. judged: what stands, and
- * what is no hair is cut already; NULL: it is judged. */
-wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, const wm_reading_judged *judged,
+/** Of a corrected window, which it takes over whether it succeeds or not; it is held once. marked (lent): the reading
+ * of the zone that this one is a little off. Its verdict, direction, gaps and placed reference stand, and what is no
+ * hair is cut already. NULL: all is judged. */
+wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, const struct wm_reading *marked,
                           wm_error *err);
 /** G5 to G9. The reading is not a refused one. */
 wm_status wm_reading_gray(wm_gray *out, wm_reading *reading, const wm_reading_ask *ask, wm_error *err);

@@ -198,7 +198,7 @@ wm_status wm_survey_read_around(wm_survey_around *out, const wm_photo *photo, co
 {
     wm_survey_around around = { 0 };
     wm_status status = read_corrected(&around.window, photo, enclosing, zone->window.halvings, calibration, err);
-    around.judged = (wm_reading_judged){ zone->hair, zone->cleaning };
+    around.marked = zone->reading;
     if (!status && !zone->zone->is_hair)
         status = wm_hair_cut(&around.window, err);
     if (status)
@@ -220,7 +220,7 @@ wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_survey_around
     wm_reading *reading = NULL;
     wm_status status = wm_window_within(&window, &around->window, zone, err);
     if (!status)
-        status = wm_reading_make(&reading, &window, zone, &around->judged, err);
+        status = wm_reading_make(&reading, &window, zone, around->marked, err);
     return status ? status : measure_reading(out, reading, zone, look, err);
 }
 

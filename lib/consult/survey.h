@@ -85,13 +85,13 @@ wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const 
  */
 typedef struct wm_survey_around {
     wm_window window;
-    wm_reading_judged judged;
+    const wm_reading *marked; /**< the zone's, lent by it */
 } wm_survey_around;
 /** enclosing: around the zone. Free with wm_survey_around_free. */
 wm_status wm_survey_read_around(wm_survey_around *out, const wm_photo *photo, const wm_surveyed_zone *zone,
                                 const wm_zone *enclosing, const wm_calibration *calibration, wm_error *err);
 void wm_survey_around_free(wm_survey_around *around);
-/** The zone within it, by one of so many of its pixels each way. */
+/** The zone within it, of many pixels by some. */
 wm_status wm_survey_measure_within(wm_surveyed_zone *out, const wm_survey_around *around, const wm_zone *zone,
                                    const wm_survey_look *look, wm_error *err);
 /** Runs G5 to G9 again on a measured zone, with another reference or gray swatch (G10), and stage 2 on what comes out.

@@ -570,9 +570,11 @@ static wm_lab sd_of_lab(const pixels *p, double low, size_t count)
     return (wm_lab){ sd[0], sd[1], sd[2] };
 }
 
-static double gap_limit(const pixels *p, const prior *k)
+static double gap_limit(const pixels *p, const prior *k, const wm_gray *marked)
 {
     double h[BINS];
+    if (marked)
+        return marked->base_gap_y;
     make_histogram(h, p, -INFINITY);
     return GAP_BELOW * fit_mixture(h, k).base_y;
 }
@@ -597,14 +599,16 @@ static wm_status find_gaps(wm_gray *g, prior *k, const wm_gray_input *input, con
 {
     if (input->reference) {
         referenced_base(k, *input->reference);
-        g->gap_below_y = gap_limit(p, k);
-        g->reference_refused = 2 * count_from(input, p, g->gap_below_y) < input->count;
+        g->gap_below_y = gap_limit(p, k, input->marked);
+        g->reference_refused =
+            input->marked ? input->marked->reference_refused : 2 * count_from(input, p, g->gap_below_y) < input->count;
     }
     g->blind = !input->reference || g->reference_refused;
-    if (!g->blind)
-        return WM_OK;
-    blind_base(k, p);
-    g->gap_below_y = gap_limit(p, k);
+    if (g->blind) {
+        blind_base(k, p);
+        g->gap_below_y = gap_limit(p, k, input->marked);
+    }
+    g->base_gap_y = g->gap_below_y;
     return count_from(input, p, g->gap_below_y)
                ? WM_OK
                : luminance_at(p, 0, &g->gap_below_y, err); /* black all over: no gaps */
@@ -865,58 +869,61 @@ static bool is_lit(unsigned char flags)
     return (flags & WM_PX_ZONE) && !(flags & (WM_PX_CLIPPED | WM_PX_NOT_HAIR));
 }
 
-/* Sum of the `most` darkest pixels; of those as light as the last, the first. luminance: room for one a pixel. */
-static wm_rgb sum_of_darkest(const wm_window *window, size_t all, double *luminance, size_t lit, size_t most)
+/* Pixels by their luminance, in steps of its root. */
+enum { SHADES = 256 };
+typedef struct shades {
+    size_t count[SHADES], all;
+    wm_rgb sum[SHADES];
+} shades;
+
+static void add_shade(shades *s, wm_rgb pixel)
 {
-    const double limit = wm_quantile(luminance, lit, ((double)(most - 1) + 0.5) / (double)lit);
+    const double at = sqrt(fmax(wm_rgb_luminance(pixel), 0.0)) * (SHADES - 1);
+    const int i = at < SHADES - 1 ? (int)at : SHADES - 1;
+    s->count[i]++;
+    s->all++;
+    s->sum[i] = wm_rgb_add(s->sum[i], pixel);
+}
+
+/* Sum of so many of the darkest pixels, of the step where they end a part. */
+static wm_rgb sum_of_darkest(const shades *s, double most)
+{
     wm_rgb sum = { 0.0, 0.0, 0.0 };
-    size_t at_limit = most;
-    for (size_t i = 0; i < lit; i++)
-        if (luminance[i] < limit)
-            at_limit--;
-    for (size_t i = 0; i < all; i++) {
-        const double y = wm_rgb_luminance(window->linear[i]);
-        if (!is_lit(window->flags[i]) || y > limit || (!(y < limit) && at_limit == 0))
-            continue;
-        if (!(y < limit))
-            at_limit--;
-        sum = wm_rgb_add(sum, window->linear[i]);
+    for (int i = 0; i < SHADES && most > 0.0; i++) {
+        const double count = (double)s->count[i];
+        if (count > 0.0)
+            sum = wm_rgb_add(sum, wm_rgb_scale(s->sum[i], fmin(most / count, 1.0)));
+        most -= count;
     }
     return sum;
 }
 
-static void look_at(wm_hair_light *out, const wm_window *window, double *luminance)
+static void look_at(wm_hair_light *out, const wm_window *window)
 {
-    const size_t all = (size_t)window->box.width * (size_t)window->box.height;
-    wm_rgb sum = { 0.0, 0.0, 0.0 };
-    size_t count = 0;
-    for (size_t i = 0; i < all; i++)
-        if (is_lit(window->flags[i])) {
-            luminance[count++] = wm_rgb_luminance(window->linear[i]);
-            sum = wm_rgb_add(sum, window->linear[i]);
-        }
-    if (count < 4)
+    const size_t count = (size_t)window->box.width * (size_t)window->box.height;
+    shades s = { .all = 0 };
+    for (size_t i = 0; i < count; i++)
+        if (is_lit(window->flags[i]))
+            add_shade(&s, window->linear[i]);
+    if (s.all < 4)
         return;
-    const wm_rgb dark = sum_of_darkest(window, all, luminance, count, count / 4),
-                 others = sum_of_darkest(window, all, luminance, count, count - count / 4);
+    const double all = (double)s.all;
+    const wm_rgb sum = sum_of_darkest(&s, all), dark = sum_of_darkest(&s, all / 4.0),
+                 others = sum_of_darkest(&s, all * 3.0 / 4.0);
     out->dark_index = chromatic_index(floored(dark, 1e-9));
     out->dark_warmer = warmth(dark) - warmth(less(sum, 1.0, others));
-    out->lightness = wm_rgb_to_lab(wm_rgb_scale(sum, 1.0 / (double)count)).L;
+    out->lightness = wm_rgb_to_lab(wm_rgb_scale(sum, 1.0 / all)).L;
 }
 
 wm_status wm_hair_light_of(wm_hair_light *out, const wm_window *window, double direction_rad, wm_error *err)
 {
     wm_hair_light light = { .dark_index = 1.0 };
-    double *luminance = malloc((size_t)window->box.width * (size_t)window->box.height * sizeof *luminance);
-    wm_status status = luminance ? WM_OK : wm_fail_memory(err);
-    if (!status)
-        status = wm_window_lit_cells(&light.cells, window, direction_rad, err);
-    if (!status) {
-        look_at(&light, window, luminance);
-        *out = light;
-    }
-    free(luminance);
-    return status;
+    const wm_status status = wm_window_lit_cells(&light.cells, window, direction_rad, err);
+    if (status)
+        return status;
+    look_at(&light, window);
+    *out = light;
+    return WM_OK;
 }
 
 void wm_hair_light_free(wm_hair_light *light)

@@ -48,6 +48,8 @@ typedef struct wm_gray_input {
     bool in_locks;                  /**< hair on a head, with gaps between its locks (G6); a swatch is dense */
     bool without_sd;                /**< body_sd stays 0: a look before the one that counts */
     const wm_gray_pixels *prepared; /**< of the same pixels; NULL: done here */
+    const struct wm_gray *marked;   /**< of the same hair marked a little differently, with the same reference: its
+                                         base's gaps stand; NULL: they are looked for */
 } wm_gray_input;
 
 enum { WM_GRAY_NODES = WM_FIBRE_NODES };
@@ -69,6 +71,7 @@ typedef struct wm_gray {
     size_t kept;            /**< pixels that are no gaps; above 250 000 pixels every second one is measured */
     double gap_share;       /**< of the pixels passed in */
     double gap_below_y;     /**< pixels darker than this were gaps */
+    double base_gap_y;      /**< the same by the base alone */
     double body_doubt_L;    /**< sd of the body's L*: what passes for its base may be gaps (G6) */
     bool blind;             /**< measured without a base reference */
     bool reference_refused; /**< half of the zone would have been gaps under the reference: it is lighter hair; blind */

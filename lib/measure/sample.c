@@ -12,6 +12,8 @@ enum { BURNT_STEP = 250 };                   /* G1 */
 enum { BLACK_STEP = 3 };                     /* G1 */
 enum { ENOUGH_PIXELS = 7000 };               /* G1 */
 enum { LEAST_SIDE = 56 };                    /* G1 */
+enum { PIXELS_OF_A_TRY = 3000 };             /* G11 */
+enum { MOST_ROW_STEP = 4 };                  /* G11 */
 static const double ONE_STEP = 1.01 / 255.0; /* H6 */
 static const double BLACK = 0.02;            /* our own: a clipped pixel above it is blown out, below it is black */
 
@@ -26,7 +28,7 @@ static size_t pixels_of(const wm_window *window)
 /* Free with wm_window_free, whatever comes back. */
 static wm_status allocate(wm_window *window, wm_box box, int halvings, wm_error *err)
 {
-    *window = (wm_window){ .box = box, .halvings = halvings };
+    *window = (wm_window){ .box = box, .halvings = halvings, .row_step = 1 };
     if (box.width <= 0 || box.height <= 0)
         return wm_fail(err, WM_E_INPUT, "a zone covers no pixel of the photo; draw it larger");
     window->linear = malloc(pixels_of(window) * sizeof *window->linear);
@@ -226,10 +228,9 @@ static wm_box box_within(const wm_window *around, const wm_zone *zone)
 static void copy_row(wm_window *out, const wm_window *around, int y)
 {
     const size_t width = (size_t)out->box.width, to = (size_t)y * width,
-                 from = (size_t)(out->box.y + y - around->box.y) * (size_t)around->box.width +
+                 from = (size_t)(out->box.y + y * out->row_step - around->box.y) * (size_t)around->box.width +
                         (size_t)(out->box.x - around->box.x);
     memcpy(out->linear + to, around->linear + from, width * sizeof *out->linear);
-    memcpy(out->mean + to, around->mean + from, width * sizeof *out->mean);
     for (size_t x = 0; x < width; x++)
         out->flags[to + x] = around->flags[from + x] & (unsigned char)~WM_PX_ZONE;
 }
@@ -239,18 +240,27 @@ static void mark_row(wm_window *out, const wm_zone *zone, int y, unsigned char *
 {
     const int h = out->halvings, middle = (1 << h) / 2;
     unsigned char *flags = out->flags + (size_t)y * (size_t)out->box.width;
-    wm_zone_row(zone, out->box.x << h, ((out->box.y + y) << h) + middle, out->box.width << h, inside);
-    for (int x = (out->box.y + y) % 2; x < out->box.width; x += 2)
+    wm_zone_row(zone, out->box.x << h, ((out->box.y + y * out->row_step) << h) + middle, out->box.width << h, inside);
+    for (int x = 0; x < out->box.width; x++)
         if (inside[(x << h) + middle]) {
             flags[x] |= WM_PX_ZONE;
             out->zone_pixels++;
         }
 }
 
+static int row_step_for(wm_box box)
+{
+    const int step = box.width * box.height / PIXELS_OF_A_TRY;
+    return step < 1 ? 1 : step < MOST_ROW_STEP ? step : MOST_ROW_STEP;
+}
+
 wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zone *zone, wm_error *err)
 {
     wm_window window;
-    wm_status status = allocate(&window, box_within(around, zone), around->halvings, err);
+    wm_box box = box_within(around, zone);
+    const int step = row_step_for(box);
+    box.height = (box.height + step - 1) / step;
+    wm_status status = allocate(&window, box, 0, err);
     unsigned char *inside = status ? NULL : malloc((size_t)window.box.width << around->halvings);
     if (!status && !inside)
         status = wm_fail_memory(err);
@@ -258,6 +268,8 @@ wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zon
         wm_window_free(&window);
         return status;
     }
+    window.halvings = around->halvings;
+    window.row_step = step;
     for (int y = 0; y < window.box.height; y++) {
         copy_row(&window, around, y);
         mark_row(&window, zone, y, inside);
@@ -372,12 +384,13 @@ WM_WIDE_PART double nearest(double value)
     return rounded(rounded(value * 1e9) / 1e9);
 }
 
-static grid make_grid(double phi, wm_box box, double across, double along)
+static grid make_grid(double phi, const wm_window *window, double across, double along)
 {
+    const wm_box box = window->box;
     grid g = { .cosine = cos(phi),
                .sine = sin(phi),
                .centre_x = (box.width - 1) / 2.0,
-               .centre_y = (box.height - 1) / 2.0,
+               .centre_y = (box.height - 1) * window->row_step / 2.0,
                .across = across,
                .along = along };
     const double x = g.centre_x, y = g.centre_y;
@@ -413,6 +426,7 @@ static bool is_kept(unsigned char flags)
 
 typedef struct cells {
     grid g;
+    size_t row_step;        /* of the window: its pixels stand for so many */
     unsigned without;       /* flags of pixels that do not take part, WM_PX_NOT_HAIR among them */
     uint32_t *of;           /* [pixels of the window]: the cell of each */
     size_t *start;          /* [count + 1]: slice of each cell in `luminance` */
@@ -446,7 +460,7 @@ static void fill_cells(cells *c, const wm_window *window)
 {
     size_t count = c->g.strips * c->g.per_strip, i;
     for (int y = 0; y < window->box.height; y++)
-        cells_of_row(c->of + (size_t)y * (size_t)window->box.width, &c->g, y, window->box.width);
+        cells_of_row(c->of + (size_t)y * (size_t)window->box.width, &c->g, y * window->row_step, window->box.width);
     for (i = 0; i < pixels_of(window); i++)
         c->start[c->of[i] + 1] += takes_part(c, window->flags[i]);
     for (size_t k = 0; k < count; k++)
@@ -461,7 +475,7 @@ static void fill_cells(cells *c, const wm_window *window)
 /* Free with free_cells, whatever comes back. */
 static wm_status make_cells(cells *c, const wm_window *window, grid g, unsigned without, wm_error *err)
 {
-    *c = (cells){ .g = g, .without = without };
+    *c = (cells){ .g = g, .row_step = (size_t)window->row_step, .without = without };
     size_t count = c->g.strips * c->g.per_strip;
     c->of = malloc(pixels_of(window) * sizeof *c->of);
     c->start = calloc(count + 1, sizeof *c->start);
@@ -481,7 +495,7 @@ static void judge_strip(cells *c, size_t first, double *sorted)
     for (size_t i = first; i < first + c->g.per_strip; i++) {
         size_t n = c->start[i + 1] - c->start[i];
         c->quartile[i] = -1.0;
-        if (n < CELL_PIXELS)
+        if (n * c->row_step < CELL_PIXELS)
             continue;
         c->quartile[i] = fmax(wm_quantile(c->luminance + c->start[i], n, CELL_QUANTILE), 0.0);
         sorted[known++] = c->quartile[i];
@@ -524,7 +538,7 @@ static wm_status drop_sheen(wm_window *window, wm_cleaning *out, wm_error *err)
 {
     cells c;
     wm_status status =
-        make_cells(&c, window, make_grid(out->direction_rad, window->box, STRIP_WIDTH, CELL_DEPTH), WM_PX_DROPPED, err);
+        make_cells(&c, window, make_grid(out->direction_rad, window, STRIP_WIDTH, CELL_DEPTH), WM_PX_DROPPED, err);
     double *sorted = malloc(c.g.per_strip * sizeof *sorted);
     if (!status && !sorted)
         status = wm_fail_memory(err);
@@ -574,7 +588,7 @@ static size_t light_cells(lit_cell *out, const cells *c)
     size_t count = 0;
     for (size_t i = 0; i < c->g.strips * c->g.per_strip; i++) {
         const size_t n = c->start[i + 1] - c->start[i];
-        if (n >= THIRD_PIXELS)
+        if (n * c->row_step >= THIRD_PIXELS)
             out[count++] = (lit_cell){ wm_quantile(c->luminance + c->start[i], n, LIGHT_QUANTILE), i };
     }
     return count;
@@ -647,10 +661,9 @@ void wm_lit_cells_free(wm_lit_cells *l)
 wm_status wm_window_lit_cells(wm_lit_cells **out, const wm_window *window, double direction_rad, wm_error *err)
 {
     wm_lit_cells *l = calloc(1, sizeof *l);
-    wm_status status =
-        l ? make_cells(&l->cells, window, make_grid(direction_rad, window->box, THIRD_WIDTH, THIRD_DEPTH),
-                       WM_PX_CLIPPED | WM_PX_NOT_HAIR, err)
-          : wm_fail_memory(err);
+    wm_status status = l ? make_cells(&l->cells, window, make_grid(direction_rad, window, THIRD_WIDTH, THIRD_DEPTH),
+                                      WM_PX_CLIPPED | WM_PX_NOT_HAIR, err)
+                         : wm_fail_memory(err);
     if (!status && !(l->lit = malloc(l->cells.g.strips * l->cells.g.per_strip * sizeof *l->lit)))
         status = wm_fail_memory(err);
     if (status) {

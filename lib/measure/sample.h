@@ -23,6 +23,7 @@ enum {
 typedef struct wm_window {
     wm_box box;              /**< of the photo's pixels, halved so often */
     int halvings;            /**< one pixel of each square of 2^halvings pixels of the photo stands for all */
+    int row_step;            /**< the photo's rows, or squares, between one row and the next: 1, but for a try (G11) */
     wm_rgb *linear;          /**< box.width * box.height, row-major; stage 1 is applied in place by calibrate */
     wm_rgb *mean;            /**< same shape: the squares' means, for texture and direction; `linear` itself unhalved */
     unsigned char *flags;    /**< same shape */
@@ -41,7 +42,8 @@ wm_status wm_window_read_halved(wm_window *out, const wm_photo *photo, const wm_
                                 wm_error *err);
 /** A window over given pixels (tests, generated data): every pixel is in the zone, none clipped. Copies. */
 wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width, int height, wm_error *err);
-/** The zone's window out of one that was read around it, in its pixels. WM_E_INPUT when the zone lies outside. */
+/** The zone's window out of one that was read around it, in its pixels, of many only some rows, without means: for a
+ * try (G11). WM_E_INPUT when the zone lies outside. */
 wm_status wm_window_within(wm_window *out, const wm_window *around, const wm_zone *zone, wm_error *err);
 void wm_window_free(wm_window *window);
 

@@ -24,7 +24,8 @@ typedef struct cell {
 
 static mesh mesh_of(const wm_window *window, double direction_rad)
 {
-    const double width = window->box.width, height = window->box.height, reach = hypot(width, height);
+    const double width = window->box.width, height = window->box.height * window->row_step,
+                 reach = hypot(width, height);
     return (
         mesh){ cos(direction_rad),           sin(direction_rad), width / 2, height / 2, (int)(reach / CELL_ACROSS) + 2,
                (int)(reach / CELL_ALONG) + 2 };
@@ -52,7 +53,7 @@ static void fill(cell *cells, double *luminance, const wm_window *window, const 
     for (int y = 0; y < window->box.height; y++)
         for (int x = 0; x < width; x++, i++)
             if (counts(window, i, gap_below_y)) {
-                cell *c = &cells[cell_at(m, x, y)];
+                cell *c = &cells[cell_at(m, x, y * window->row_step)];
                 c->count++;
                 c->sum = wm_rgb_add(c->sum, window->linear[i]);
             }
@@ -65,12 +66,13 @@ static void fill(cell *cells, double *luminance, const wm_window *window, const 
     for (int y = 0; y < window->box.height; y++)
         for (int x = 0; x < width; x++, i++)
             if (counts(window, i, gap_below_y)) {
-                cell *c = &cells[cell_at(m, x, y)];
+                cell *c = &cells[cell_at(m, x, y * window->row_step)];
                 luminance[c->first + c->count++] = wm_rgb_luminance(window->linear[i]);
             }
     for (int k = 0; k < count; k++)
-        cells[k].median =
-            cells[k].count >= CELL_LEAST ? wm_quantile(luminance + cells[k].first, cells[k].count, 0.5) : -1;
+        cells[k].median = cells[k].count * (size_t)window->row_step >= CELL_LEAST
+                              ? wm_quantile(luminance + cells[k].first, cells[k].count, 0.5)
+                              : -1;
 }
 
 static wm_rgb sheen_of(const cell *cells, int count, double *medians)

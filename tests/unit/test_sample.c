@@ -156,11 +156,10 @@ static void squares_of_a_photo_are_means(void **state)
     assert_int_equal(wm_window_read(&alone, photo, &part, &err), WM_OK);
     assert_int_equal(wm_window_read_halved(&whole, photo, &all, 0, &err), WM_OK);
     assert_int_equal(wm_window_within(&cut, &whole, &part, &err), WM_OK);
-    assert_int_equal(cut.zone_pixels, 12 * 12 / 2); /* one of two, like the squares of a chessboard */
+    assert_int_equal(cut.zone_pixels, 12 * 12);
     assert_memory_equal(&cut.box, &alone.box, sizeof cut.box);
     assert_memory_equal(cut.linear, alone.linear, 12 * 12 * sizeof *cut.linear);
-    for (int i = 0; i < 12 * 12; i++)
-        assert_int_equal(cut.flags[i], alone.flags[i] & ~((i + i / 12) % 2 ? WM_PX_ZONE : 0));
+    assert_memory_equal(cut.flags, alone.flags, 12 * 12);
     assert_int_equal(wm_window_read_halved(&squares, photo, &part, 2, &err), WM_OK);
     assert_int_equal(squares.zone_pixels, 3 * 3);
     for (int y = 0; y < 3; y++)
@@ -201,6 +200,44 @@ static void large_zones_are_read_in_squares(void **state)
     assert_int_equal(halvings_of(photo, 400, 110), 0);
     assert_int_equal(halvings_of(photo, 400, 112), 1);
     wm_photo_close(photo);
+}
+
+static wm_window rows_within(const wm_window *around, int width, int height)
+{
+    const wm_zone zone = { .kind = WM_ZONE_ROOT,
+                           .points =
+                               (wm_point[]){ { 5, 3 }, { 5 + width, 3 }, { 5 + width, 3 + height }, { 5, 3 + height } },
+                           .point_count = 4 };
+    wm_window window;
+    assert_int_equal(wm_window_within(&window, around, &zone, NULL), WM_OK);
+    for (int y = 0; y < window.box.height; y++)
+        assert_memory_equal(window.linear + y * width,
+                            around->linear + (3 + y * window.row_step) * around->box.width + 5,
+                            (size_t)width * sizeof *window.linear);
+    return window;
+}
+
+/* G11: a try looks at every second row of 6000 pixels, at every fourth of 12000 and more. */
+static void a_try_looks_at_some_rows(void **state)
+{
+    (void)state;
+    enum { WIDE = 130, HIGH = 160 };
+    static const struct {
+        int width, height, step;
+    } tries[] = { { 90, 66, 1 }, { 80, 76, 2 }, { 100, 88, 2 }, { 100, 119, 3 }, { 120, 101, 4 }, { 120, 150, 4 } };
+    static wm_rgb pixels[WIDE * HIGH];
+    wm_window around;
+    for (int i = 0; i < WIDE * HIGH; i++)
+        pixels[i] = (wm_rgb){ i % 97 / 97.0, i % 89 / 89.0, i % 83 / 83.0 };
+    assert_int_equal(wm_window_from_pixels(&around, pixels, WIDE, HIGH, NULL), WM_OK);
+    for (size_t i = 0; i < sizeof tries / sizeof *tries; i++) {
+        wm_window window = rows_within(&around, tries[i].width, tries[i].height);
+        const int rows = (tries[i].height + tries[i].step - 1) / tries[i].step;
+        assert_int_equal(window.row_step, tries[i].step);
+        assert_int_equal(window.zone_pixels, rows * tries[i].width);
+        wm_window_free(&window);
+    }
+    wm_window_free(&around);
 }
 
 static void gv12_sheen_bands_are_dropped(void **state)
@@ -618,6 +655,7 @@ int main(void)
                                         cmocka_unit_test(window_of_a_photo_knows_its_pixels),
                                         cmocka_unit_test(squares_of_a_photo_are_means),
                                         cmocka_unit_test(large_zones_are_read_in_squares),
+                                        cmocka_unit_test(a_try_looks_at_some_rows),
                                         cmocka_unit_test(gv12_sheen_bands_are_dropped),
                                         cmocka_unit_test(g3_follows_the_fibres),
                                         cmocka_unit_test(g3_broad_shadow_is_dropped),
