@@ -326,6 +326,20 @@ static wm_status make_book(const char *path, wm_error *err)
     return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "%s%s", status == WM_E_OUTPUT ? "can't be made: " : "", inner.text);
 }
 
+/* SQLite keeps the log of changes by the file's name: of what is saved under two names at once one half is lost. A
+ * program that was killed while it made the book may have left the other name. */
+static wm_status check_one_name(const char *path, wm_error *err)
+{
+    struct stat info;
+    if (stat(path, &info) == 0 && info.st_nlink > 1)
+        wm_file_sweep(path);
+    if (stat(path, &info) != 0 || info.st_nlink <= 1)
+        return WM_OK;
+    return wm_fail_at(err, WM_E_BOOK, path, 0, 0,
+                      "is one file under several names (hard links), and changes made under two of them can be lost; "
+                      "make a file of its own with weftmatch book backup, and go on with that");
+}
+
 wm_status wm_book_open(wm_book **out, const char *path, wm_book_mode mode, wm_error *err)
 {
     wm_status status = WM_OK;
@@ -341,6 +355,8 @@ wm_status wm_book_open(wm_book **out, const char *path, wm_book_mode mode, wm_er
         return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is empty; add a client first: weftmatch client add \"NAME\"");
     if (!exists)
         status = make_book(path, err);
+    if (!status && mode != WM_BOOK_READ)
+        status = check_one_name(path, err);
     if (status)
         return status;
     wm_book *book = calloc(1, sizeof *book);

@@ -1,3 +1,4 @@
+#define _GNU_SOURCE /* renameat2 */
 #include "core/file.h"
 
 #include <dirent.h>
@@ -193,12 +194,16 @@ static int open_neighbour(char **name, const char *folder, mode_t mode)
     return fd;
 }
 
-/* Moves the neighbour to its place. link refuses an existing target in one step; disks without links fall back to
- * looking first. */
+/* Moves the neighbour to its place. Where the disk can't refuse an existing target as it renames, link does, so that
+ * for a moment there are two names; disks without links fall back to looking first. */
 static int put_in_place(const char *neighbour, const char *path, bool force)
 {
     if (force)
         return rename(neighbour, path) == 0 ? 0 : errno;
+    if (renameat2(AT_FDCWD, neighbour, AT_FDCWD, path, RENAME_NOREPLACE) == 0)
+        return 0;
+    if (errno == EEXIST)
+        return EEXIST;
     if (link(neighbour, path) == 0)
         return unlink(neighbour) == 0 ? 0 : errno;
     if (errno == EEXIST)
@@ -388,6 +393,14 @@ wm_status wm_file_write(const char *path, const void *data, size_t size, unsigne
     wm_bytes bytes = { (unsigned char *)(uintptr_t)data, size }; /* only read from */
     int reason = reason_of_write(path, &bytes, flags);
     return reason ? fail_write(err, path, reason) : WM_OK;
+}
+
+void wm_file_sweep(const char *path)
+{
+    char *folder = folder_of(path);
+    if (folder)
+        sweep(folder);
+    free(folder);
 }
 
 wm_status wm_file_neighbour(char **name, const char *path, wm_error *err)

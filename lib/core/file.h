@@ -33,6 +33,8 @@ wm_status wm_file_write(const char *path, const void *data, size_t size, unsigne
  * there is removed. */
 wm_status wm_file_neighbour(char **name, const char *path, wm_error *err);
 wm_status wm_file_place(const char *name, const char *path, wm_error *err);
+/** Only that removing. */
+void wm_file_sweep(const char *path);
 
 /** WM_E_OUTPUT if path exists and force is false, or if its folder can't be written to: asked before long work, so that
  * nobody waits in vain. */

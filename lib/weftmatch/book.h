@@ -20,8 +20,8 @@ typedef enum wm_book_mode {
 } wm_book_mode;
 
 /** A book of an older version is copied beside itself and brought up to date, in any mode. WM_E_BOOK: missing or empty
- * (READ, WRITE), not a book, newer, locked by another program for over five seconds, damaged, or not to be written.
- * Close with wm_book_close. */
+ * (READ, WRITE), not a book, newer, locked by another program for over five seconds, damaged, under two names (hard
+ * links; READ reads it), or not to be written. Close with wm_book_close. */
 WM_PUBLIC wm_status wm_book_open(wm_book **out, const char *path, wm_book_mode mode, wm_error *err);
 /** NULL is fine. */
 WM_PUBLIC void wm_book_close(wm_book *book);

@@ -246,6 +246,14 @@ int rename(const char *from, const char *to)
     return status;
 }
 
+int renameat2(int from_folder, const char *from, int to_folder, const char *to, unsigned flags)
+{
+    before();
+    const int status = (int)syscall(SYS_renameat2, from_folder, from, to_folder, to, flags);
+    is_renamed(to);
+    return status;
+}
+
 int link(const char *from, const char *to)
 {
     before();

@@ -492,6 +492,28 @@ static void refuses_tables_that_we_did_not_make(void **state)
     }
 }
 
+/* A log goes by the file's name: of what two programs saved under two names half was lost, and no check saw it. */
+static void a_book_with_two_names_is_only_read(void **state)
+{
+    (void)state;
+    char other[300], part[300];
+    snprintf(other, sizeof other, "%s-linked", book_path());
+    snprintf(part, sizeof part, "%s", book_path());
+    snprintf(strrchr(part, '/'), 60, "/.weftmatch-%ld-0.part", 0x7ffffffeL); /* of a program that is no more */
+    wm_book_close(open_book(WM_BOOK_CREATE));
+    assert_int_equal(link(book_path(), part), 0);
+    wm_book_close(open_book(WM_BOOK_WRITE));
+    assert_int_equal(access(part, F_OK), -1);
+    assert_int_equal(link(book_path(), other), 0);
+    wm_book_close(open_book(WM_BOOK_READ));
+    for (int mode = WM_BOOK_WRITE; mode <= WM_BOOK_CREATE; mode++)
+        expect_open((wm_book_mode)mode,
+                    "is one file under several names (hard links), and changes made under two of them can be lost; "
+                    "make a file of its own with weftmatch book backup, and go on with that");
+    unlink(other);
+    wm_book_close(open_book(WM_BOOK_WRITE));
+}
+
 static void steps_end_at_the_version(void **state)
 {
     (void)state;
@@ -1683,6 +1705,7 @@ int main(void)
         IN_FOLDER(finds_damage_and_does_not_copy_it),
         IN_FOLDER(finds_lost_rows),
         IN_FOLDER(a_book_that_others_may_read_becomes_private),
+        IN_FOLDER(a_book_with_two_names_is_only_read),
         IN_FOLDER(a_read_only_book_is_read_and_backed_up),
         IN_FOLDER(another_clients_visit_is_moved_and_moved_back),
         IN_FOLDER(a_visit_is_measured_anew),
