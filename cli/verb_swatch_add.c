@@ -549,12 +549,29 @@ static int add_lot(job *j)
     return put_lots(j, &err) ? say_error(&err) : finish_lots(j);
 }
 
+/* Into the catalogue as it is by now: others may have added to it while the photos were measured. */
+static wm_status put_and_save(job *j, wm_error *err)
+{
+    int lock = -1;
+    wm_catalogue now = { 0 };
+    wm_status status = wm_file_lock(&lock, j->into, err);
+    if (!status && wm_file_exists(j->into))
+        status = wm_catalogue_load(&now, j->into, NULL, err);
+    if (!status) {
+        wm_catalogue_free(&j->catalogue);
+        j->catalogue = now;
+        status = put_all(j, err);
+    }
+    if (!status)
+        status = save(j, err);
+    wm_file_unlock(lock);
+    return status;
+}
+
 static int add_to_catalogue(job *j)
 {
     wm_error err;
-    wm_status status = put_all(j, &err);
-    if (!status)
-        status = save(j, &err);
+    wm_status status = put_and_save(j, &err);
     if (status)
         return say_error(&err);
     const int code = finish(j);

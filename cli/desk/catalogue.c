@@ -99,6 +99,14 @@ static wm_status write_catalogue(const char *path, const wm_catalogue *catalogue
     return status;
 }
 
+/* Against the command line, which may be adding swatches. */
+static wm_status lock_catalogue(int *lock, desk_call *call, wm_error *err)
+{
+    char path[PATH_SIZE];
+    wm_status status = catalogue_path(path, call->desk->a, err);
+    return status ? status : wm_file_lock(lock, path, err);
+}
+
 /* Checked as if read from a file, and only over the version that was shown: two pages don't undo each other. */
 static wm_status put(desk_call *call, const wm_json *body, wm_error *err)
 {
@@ -128,10 +136,14 @@ static wm_status put(desk_call *call, const wm_json *body, wm_error *err)
 wm_status put_catalogue(desk_call *call, wm_error *err)
 {
     wm_json_document *body = NULL;
+    int lock = -1;
     wm_status status = call_body(&body, call, err);
     pthread_mutex_lock(&call->desk->lock);
     if (!status)
+        status = lock_catalogue(&lock, call, err);
+    if (!status)
         status = put(call, wm_json_root(body), err);
+    wm_file_unlock(lock);
     pthread_mutex_unlock(&call->desk->lock);
     wm_json_free(body);
     return status ? status : get_catalogue(call, err);
@@ -223,6 +235,7 @@ wm_status post_catalogue_measure(desk_call *call, wm_error *err)
     wm_json_document *body = NULL;
     shelf_photo *photo = NULL;
     int64_t id = 0;
+    int lock = -1;
     wm_status status = m ? call_body(&body, call, err) : wm_fail_memory(err);
     bool saves = wm_json_kind_of(wm_json_get(wm_json_root(body), "save")) == WM_JSON_TRUE;
     if (!status)
@@ -230,10 +243,13 @@ wm_status post_catalogue_measure(desk_call *call, wm_error *err)
     if (!status)
         status = shelf_hold(&photo, call->desk->shelf, id, err);
     pthread_mutex_lock(&call->desk->lock);
+    if (!status && saves)
+        status = lock_catalogue(&lock, call, err);
     if (!status)
         status = measure(m, call, wm_json_root(body), photo, err);
     if (!status && saves)
         status = save_measured(m, call, err);
+    wm_file_unlock(lock);
     pthread_mutex_unlock(&call->desk->lock);
     if (!status)
         write_measured(answer_json(call), m, saves);

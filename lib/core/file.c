@@ -10,6 +10,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
@@ -393,6 +394,35 @@ wm_status wm_file_write(const char *path, const void *data, size_t size, unsigne
     wm_bytes bytes = { (unsigned char *)(uintptr_t)data, size }; /* only read from */
     int reason = reason_of_write(path, &bytes, flags);
     return reason ? fail_write(err, path, reason) : WM_OK;
+}
+
+/* The folder is locked and not the file, which is another after each writing. */
+wm_status wm_file_lock(int *lock, const char *path, wm_error *err)
+{
+    enum { NAP_MS = 5, NAPS = 1000 };
+    char *target = realpath(path, NULL), *folder = folder_of(target ? target : path);
+    free(target);
+    if (!folder)
+        return wm_fail_memory(err);
+    const int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    int reason = fd >= 0 && flock(fd, LOCK_EX | LOCK_NB) != 0 ? errno : 0;
+    for (int i = 0; reason == EWOULDBLOCK && i < NAPS; i++) {
+        (void)nanosleep(&(struct timespec){ 0, NAP_MS * 1000000L }, NULL);
+        reason = flock(fd, LOCK_EX | LOCK_NB) != 0 ? errno : 0;
+    }
+    free(folder);
+    if (reason == EWOULDBLOCK) {
+        close(fd);
+        return wm_fail_at(err, WM_E_OUTPUT, path, 0, 0, "another program is changing it; try again");
+    }
+    *lock = fd;
+    return WM_OK;
+}
+
+void wm_file_unlock(int lock)
+{
+    if (lock >= 0)
+        close(lock);
 }
 
 void wm_file_sweep(const char *path)

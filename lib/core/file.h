@@ -36,6 +36,11 @@ wm_status wm_file_place(const char *name, const char *path, wm_error *err);
 /** Only that removing. */
 void wm_file_sweep(const char *path);
 
+/** For reading, changing and writing a file: until wm_file_unlock others who lock a file of the same folder wait. Where
+ * the disk has no locks there is none. WM_E_OUTPUT: another program has kept it for five seconds. */
+wm_status wm_file_lock(int *lock, const char *path, wm_error *err);
+void wm_file_unlock(int lock);
+
 /** WM_E_OUTPUT if path exists and force is false, or if its folder can't be written to: asked before long work, so that
  * nobody waits in vain. */
 wm_status wm_file_check_new(const char *path, bool force, wm_error *err);

@@ -5,6 +5,7 @@ import json
 import os
 import resource
 import sqlite3
+import subprocess
 import sys
 
 from support import Bench, expect
@@ -400,6 +401,24 @@ def an_output_in_the_kernels_files(bench):
     for words in ((*MATCH, "-o", "/proc/kmsg", "--force"), ("mark", "client.jpg", "-o", "/proc/self/status"), ("swatch", "list", "swatches.csv", "-o", "/proc/kmsg")):
         done = bench.run(*words)
         expect((done.returncode, len(done.stderr.decode().splitlines())), (6, 1), f"{words}: {done.stderr.decode()}")
+
+
+def several_add_to_the_catalogue_at_once(bench):
+    """each adds its shades to what the others wrote meanwhile"""
+    zones = json.loads(bench.read("client.zones.json"))
+    running = []
+    for i in range(6):
+        shades = [{k: v for k, v in zone.items() if k != "at"} for zone in zones["zones"] if zone["kind"] in ("root", "mid", "ends")][:2]
+        for k, zone in enumerate(shades):
+            zone["name"] = f"fresh-{i}-{k}"
+        bench.write(f"add{i}.json", json.dumps({**zones, "zones": shades}))
+        running.append(subprocess.Popen([bench.program, "swatch", "add", "client.jpg", "--zones", f"add{i}.json", "--into", "many.csv"],
+                                        cwd=bench.folder, env=bench.environment(), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE))
+    for process in running:
+        said_wrong = process.communicate()[1]
+        expect(process.returncode in (0, 1), True, said_wrong.decode())
+    codes = [line.split(",")[0] for line in bench.read("many.csv").decode().splitlines()[1:]]
+    expect(sorted(codes), sorted(zone["name"] for i in range(6) for zone in json.loads(bench.read(f"add{i}.json"))["zones"]))
 
 
 def a_limit_of_the_system_is_named(bench):
