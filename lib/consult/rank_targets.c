@@ -4,10 +4,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* M6: the base population where the share is measured and it is known, else the body. */
+/* M6: the base population where gray is seen, much or little, and it is known, else the body. */
 static const wm_measured *base_colour(const wm_report_zone *zone)
 {
-    return zone->gray_status == WM_GRAY_MEASURED && zone->base_known ? &zone->base : &zone->body;
+    return zone->gray_status >= WM_GRAY_LOW && zone->base_known ? &zone->base : &zone->body;
 }
 
 /* M7 */

@@ -10,7 +10,7 @@
 
 static const double DOUBTFUL_U = 4.5;   /* H6 */
 static const double MIXED_SHARE = 0.02; /* C16 */
-static const double MIXED_U = 2;        /* C16: as G6 has it for the body of a zone that holds gray */
+static const double MIXED_U = 2;        /* C16 */
 
 /* --- one zone --- */
 
@@ -50,12 +50,23 @@ static wm_status measure_gray(wm_surveyed_zone *zone, const wm_survey_look *look
                : WM_OK;
 }
 
-/* colour: as stage 1 left it. */
-static wm_sampled sampled_of(const wm_surveyed_zone *zone, wm_rgb colour, double area)
+/* C10: the same light lies on body, base and gray fibres. */
+static wm_rgb without_sheen(const wm_surveyed_zone *zone, wm_rgb colour)
 {
+    const wm_rgb less = wm_rgb_add(colour, wm_rgb_scale(zone->sheen_left, -1));
+    return fmin(fmin(less.r, less.g), less.b) > 0 ? less : colour;
+}
+
+/* Of an area of the hair that is kept; colour: as the gray rules have it, doubt_L: what they leave in doubt of its L*.
+ */
+static wm_sampled sampled_of(const wm_surveyed_zone *zone, const wm_calibration *calibration, wm_rgb colour,
+                             double area, double doubt_L)
+{
+    const wm_rgb bare = before_balance(calibration, without_sheen(zone, colour));
     const size_t pixels = (size_t)fmax(area * (double)zone->kept, 1);
-    return (wm_sampled){ .lab = wm_rgb_to_lab(colour),
+    return (wm_sampled){ .lab = wm_rgb_to_lab(bare),
                          .sd = zone->gray.body_sd,
+                         .doubt_L = doubt_L,
                          .pixels = pixels,
                          .weakness = zone->weakness,
                          .place = zone->place,
@@ -70,19 +81,21 @@ static bool is_known(const wm_gray *gray, wm_population population)
 }
 
 /* H6: what may not be hair names no shade. */
-static void widen(wm_measured *body)
+static void widen(wm_measured *colour)
 {
-    const double more = fmax(DOUBTFUL_U / body->u_de00, 1.0);
-    body->sigma = (wm_lab){ body->sigma.L * more, body->sigma.a * more, body->sigma.b * more };
-    body->u_de00 *= more;
-    body->claim = wm_claim_at_best(body->u_de00, body->claim);
+    const double more = fmax(DOUBTFUL_U / colour->u_de00, 1.0);
+    colour->sigma = (wm_lab){ colour->sigma.L * more, colour->sigma.a * more, colour->sigma.b * more };
+    colour->u_de00 *= more;
+    colour->claim = wm_claim_at_best(colour->u_de00, colour->claim);
 }
 
-/* C10: the same light lies on body, base and gray fibres. */
-static wm_rgb without_sheen(const wm_surveyed_zone *zone, wm_rgb colour)
+static void widen_all(wm_surveyed_zone *zone)
 {
-    const wm_rgb less = wm_rgb_add(colour, wm_rgb_scale(zone->sheen_left, -1));
-    return fmin(fmin(less.r, less.g), less.b) > 0 ? less : colour;
+    widen(&zone->body);
+    if (zone->base_known)
+        widen(&zone->base);
+    if (zone->gray_known)
+        widen(&zone->gray_fibres);
 }
 
 static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
@@ -94,22 +107,19 @@ static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
     const bool flat = zone->zone->kind == WM_ZONE_SWATCH;
     zone->place = flat ? WM_PLACE_FLAT : wm_calibration_place(calibration, zone->zone->name);
     zone->weakness = wm_calibration_weakness(calibration, zone->window.encoded_mean);
-    wm_sampled body = sampled_of(zone, before_balance(calibration, without_sheen(zone, gray->body)), 1);
-    body.doubt_L = gray->body_doubt_L;
-    const wm_sampled base = sampled_of(zone, before_balance(calibration, without_sheen(zone, gray->base)),
-                                       1 - gray->share),
-                     fibres =
-                         sampled_of(zone, before_balance(calibration, without_sheen(zone, gray->gray)), gray->share);
+    const wm_sampled body = sampled_of(zone, calibration, gray->body, 1, gray->body_doubt_L),
+                     base = sampled_of(zone, calibration, gray->base, 1 - gray->share, gray->base_doubt_L),
+                     fibres = sampled_of(zone, calibration, gray->gray, gray->share, gray->gray_doubt_L);
     if (!wm_calibration_finish(calibration, &body, &zone->body)) {
         zone->refused = true;
         snprintf(zone->why, sizeof zone->why, "its colour is not possible");
         return;
     }
-    if (zone->hair.verdict == WM_HAIR_DOUBTFUL && !flat) /* a swatch is known to be one */
-        widen(&zone->body);
     zone->base_known = is_known(gray, gray->base_status) && wm_calibration_finish(calibration, &base, &zone->base);
     zone->gray_known =
         is_known(gray, gray->gray_status) && wm_calibration_finish(calibration, &fibres, &zone->gray_fibres);
+    if (zone->hair.verdict == WM_HAIR_DOUBTFUL && !flat) /* a swatch is known to be one */
+        widen_all(zone);
     zone->body.pixels = zone->base.pixels = zone->gray_fibres.pixels = zone->pixels;
 }
 

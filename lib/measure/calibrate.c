@@ -144,7 +144,7 @@ static wm_status fit_swatches(wm_calibration *out, wm_aids *aids, wm_error *err)
     else if (out->stage1.kind != WM_STAGE1_NONE)
         judge_same_light(out, swatches, count);
     if (!status && (out->stage1.kind == WM_STAGE1_EXPOSURE || out->row == WM_KRIGE_GRAY))
-        out->stage1 = wm_conditions_stage1(&out->stage1, out->row, swatches, count);
+        out->stage1 = wm_conditions_stage1(&out->stage1, out->row, swatches, count, &out->contrast_sd);
     free(swatches);
     return status;
 }
@@ -244,6 +244,30 @@ static void judge_light(wm_calibration *out)
         &(wm_krige_set){ out->row, out->pairs, out->used_count, { .where = out->reach > 0 ? out->where : NULL } });
 }
 
+/* C16: a colour after stage 1, had the contrast been one sd more; an exposure leaves the swatches' light as it is. */
+static wm_lab bent(const wm_calibration *calibration, wm_lab lab)
+{
+    return wm_rgb_to_lab(wm_stage1_bend(wm_lab_to_rgb(lab), exp(calibration->contrast_sd), calibration->bent_about));
+}
+
+static wm_status bend_pairs(wm_calibration *out, wm_error *err)
+{
+    double ln = 0;
+    if (!(out->contrast_sd > 0) || out->used_count == 0)
+        return WM_OK;
+    out->bent = calloc(out->used_count, sizeof *out->bent);
+    if (!out->bent)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < out->used_count; i++)
+        ln += log(fmax(wm_rgb_luminance(wm_lab_to_rgb(out->pairs[i].measured)), 1e-6)) / (double)out->used_count;
+    out->bent_about = out->stage1.kind == WM_STAGE1_EXPOSURE ? exp(ln) : 0;
+    for (size_t i = 0; i < out->used_count; i++) {
+        out->bent[i] = out->pairs[i];
+        out->bent[i].measured = bent(out, out->pairs[i].measured);
+    }
+    return WM_OK;
+}
+
 /* Takes the first pass of C9 through, which the swatches of the second one see as their measured colours. */
 static wm_status pass_swatches_on(wm_calibration *out, wm_error *err)
 {
@@ -278,7 +302,7 @@ static wm_status fit_aids(wm_calibration *out, wm_aids *aids, wm_error *err)
     if (target)
         status = pass_swatches_on(out, err);
     judge_light(out);
-    return status;
+    return status ? status : bend_pairs(out, err);
 }
 
 /* --- what was left out --- */
@@ -362,6 +386,7 @@ void wm_calibration_free(wm_calibration *calibration)
     free(calibration->places);
     free(calibration->where);
     free(calibration->first_pass);
+    free(calibration->bent);
     free(calibration->dropped);
     wm_warnings_free(&calibration->warnings);
     *calibration = (wm_calibration){ 0 };
@@ -594,7 +619,34 @@ static void add_weakness(wm_lab *variance, const wm_sampled *sampled)
     }
 }
 
-/* C12, C15, C17, C27, G6 */
+/* Stage 2 of a colour in the light of its place; bends: had the contrast been one sd more. */
+static bool krige_in_place(wm_kriged *out, const wm_calibration *calibration, const wm_sampled *sampled, bool bends)
+{
+    wm_point where;
+    wm_krige_light light = { 0 };
+    if (sampled->place != WM_PLACE_FLAT && calibration->reach > 0) {
+        where = where_is(calibration, sampled);
+        light = light_at(calibration, &where);
+    }
+    if (!bends)
+        return krige(out, calibration, sampled->lab, light);
+    const wm_krige_set set = { calibration->row, calibration->bent, calibration->used_count, light };
+    return wm_krige(out, &set, bent(calibration, sampled->lab));
+}
+
+/* C16: the contrast that the swatches leave possible moves what lies far from all of them, as gray does from dark hair;
+ * added to its variance. */
+static void add_contrast(wm_lab *variance, const wm_calibration *calibration, const wm_sampled *sampled, wm_lab lab)
+{
+    wm_kriged other;
+    if (!calibration->bent || !krige_in_place(&other, calibration, sampled, true))
+        return;
+    variance->L += pow(other.lab.L - lab.L, 2);
+    variance->a += pow(other.lab.a - lab.a, 2);
+    variance->b += pow(other.lab.b - lab.b, 2);
+}
+
+/* C12, C15, C16, C17, C27, G6 */
 static wm_lab sigma_of(const wm_calibration *calibration, const wm_sampled *sampled, const wm_kriged *k)
 {
     const double samples = wm_calibration_samples(sampled->pixels);
@@ -607,19 +659,14 @@ static wm_lab sigma_of(const wm_calibration *calibration, const wm_sampled *samp
                         scale * k->variance[1] + sd.a * sd.a / samples,
                         scale * k->variance[2] + sd.b * sd.b / samples };
     add_weakness(&variance, sampled);
+    add_contrast(&variance, calibration, sampled, k->lab);
     return (wm_lab){ sqrt(variance.L), sqrt(variance.a), sqrt(variance.b) };
 }
 
 bool wm_calibration_finish(const wm_calibration *calibration, const wm_sampled *sampled, wm_measured *out)
 {
     wm_kriged k;
-    wm_point where;
-    wm_krige_light light = { 0 };
-    if (sampled->place != WM_PLACE_FLAT && calibration->reach > 0) {
-        where = where_is(calibration, sampled);
-        light = light_at(calibration, &where);
-    }
-    if (!krige(&k, calibration, sampled->lab, light))
+    if (!krige_in_place(&k, calibration, sampled, false))
         return false;
     wm_measured finished = { .lab = k.lab, .sigma = sigma_of(calibration, sampled, &k), .kept = sampled->pixels };
     finished.lab.L = fmin(fmax(finished.lab.L, 0), 100);

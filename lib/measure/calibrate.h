@@ -40,9 +40,12 @@ typedef struct wm_calibration {
     size_t first_count;
     wm_dropped *dropped; /**< aids and target patches */
     size_t dropped_count;
-    double light_sd; /**< C27: of ln light over the head; by the swatches (three or more), else 0.15 */
-    double reach;    /**< C27: pixels over which the light changes; 0 unless two places tell of it */
-    double factor;   /**< f of C12, by the aids used */
+    double light_sd;    /**< C27: of ln light over the head; by the swatches (three or more), else 0.15 */
+    double contrast_sd; /**< C16: of ln contrast, that the swatches leave possible; 0: none was sought */
+    wm_krige_aid *bent; /**< the pairs, had the contrast been one sd more; NULL without */
+    double bent_about;  /**< linear light that this leaves; 0: mid-gray, as cards hold it */
+    double reach;       /**< C27: pixels over which the light changes; 0 unless two places tell of it */
+    double factor;      /**< f of C12, by the aids used */
     double
         agreement; /**< largest disagreement over the zones of the review (C17); negative without an aid of kriging */
     wm_claim at_best;     /**< C24: with no aid or cards alone no shade is named, whatever u */
@@ -79,7 +82,7 @@ enum { WM_PLACE_FLAT = -1 };
 typedef struct wm_sampled {
     wm_lab lab;
     wm_lab sd;       /**< of the kept pixels behind it */
-    double doubt_L;  /**< sd of its L* that more pixels don't take away (G6) */
+    double doubt_L;  /**< sd of its L* that more pixels don't take away (G6, G9) */
     size_t pixels;   /**< kept */
     wm_rgb weakness; /**< of wm_calibration_weakness; 0 where no channel is weak */
     int place;       /**< of the swatches held at it; 0: none is; or WM_PLACE_FLAT */

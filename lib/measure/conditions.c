@@ -58,10 +58,12 @@ static double under_any_light(const wm_krige_set *set)
 /* C16. The kernel speaks of corrected colours; the light that errs lies in what the photo shows. So the likelihood is
  * that of what was seen, whose L* a power of linear light spreads by that power: without this a contrast below 1 is
  * found wherever the light differs, as it draws all errors together. */
-wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const wm_seen_swatch *swatches, size_t count)
+wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const wm_seen_swatch *swatches, size_t count,
+                               double *contrast_sd)
 {
     wm_krige_aid aids[WM_KRIGE_NEAREST];
-    double likelihood[2 * CONTRAST_STEPS + 1], most = -INFINITY, weights = 0, mean = 0;
+    double likelihood[2 * CONTRAST_STEPS + 1], most = -INFINITY, weights = 0, mean = 0, square = 0;
+    *contrast_sd = 0;
     if (count < WM_CONDITIONS_LEAST)
         return *stage1;
     const wm_krige_set set = { .row = row, .aids = aids, .count = count < WM_KRIGE_NEAREST ? count : WM_KRIGE_NEAREST };
@@ -77,7 +79,9 @@ wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const 
         const double weight = exp(likelihood[i] - most);
         weights += weight;
         mean += weight * (i - CONTRAST_STEPS) * CONTRAST_STEP;
+        square += weight * pow((i - CONTRAST_STEPS) * CONTRAST_STEP, 2);
     }
+    *contrast_sd = sqrt(fmax(square / weights - pow(mean / weights, 2), 0));
     return seen_through(aids, stage1, exp(mean / weights), swatches, count);
 }
 

@@ -16,8 +16,10 @@ typedef struct wm_seen_swatch {
 } wm_seen_swatch;
 
 /** Stage 1 (exposure or gain) with the contrast that the swatches tell of, meant over all that they leave possible in
- * any light; an exposure is fitted again (C5). Unchanged with fewer than WM_CONDITIONS_LEAST swatches. */
-wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const wm_seen_swatch *swatches, size_t count);
+ * any light; an exposure is fitted again (C5). Unchanged with fewer than WM_CONDITIONS_LEAST swatches. contrast_sd: of
+ * ln contrast, what they leave possible; 0 with fewer. */
+wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const wm_seen_swatch *swatches, size_t count,
+                               double *contrast_sd);
 
 /** sd of ln light over the head: rms over all that the aids of `set` leave possible. Its light says where they hang;
  * its sd is not looked at. With fewer than WM_CONDITIONS_LEAST aids what is usual. */

@@ -40,9 +40,7 @@ static const double FEWEST_OF_ZONE = 0.10;             /* G9 */
 static const double BASE_SEEN = 0.2;                   /* G9 */
 static const double BASE_SEEN_BLIND = 0.4;             /* G9 */
 static const double GRAY_SEEN = 0.05;                  /* G9 */
-static const double BASE_U[3] = { 2.5, 3.0, 5.0 };     /* G9 */
-static const double GRAY_U[3] = { 4.0, 7.5, 11.0 };    /* G9 */
-static const double BODY_U = 2.0;                      /* G9 */
+static const double POPULATION_DOUBT = 5.0;            /* G9 */
 static const double GAP_BELOW = 0.55;                  /* G6 */
 static const double MOST_OF_HAIR[2] = { 0.50, 0.70 };  /* G6 */
 static const double SHADE_WARMER = 0.30;               /* G6 */
@@ -727,14 +725,14 @@ static void judge_base(wm_gray *g, bool resolved)
 {
     bool seen = g->mixture.pure_base >= (g->blind ? BASE_SEEN_BLIND : BASE_SEEN) && (!g->blind || resolved);
     g->base_status = seen ? WM_POPULATION_MEASURED : g->blind ? WM_POPULATION_UNKNOWN : WM_POPULATION_ASSUMED;
-    g->base_u_de00 = seen ? BASE_U[g->blind ? 1 : 0] : BASE_U[2];
+    g->base_doubt_L = POPULATION_DOUBT * g->share;
 }
 
-static void judge_gray(wm_gray *g, bool with_swatch)
+static void judge_gray(wm_gray *g)
 {
     bool seen = g->mixture.pure_gray >= GRAY_SEEN;
     g->gray_status = g->share < NONE_BELOW ? WM_POPULATION_NONE : seen ? WM_POPULATION_MEASURED : WM_POPULATION_ASSUMED;
-    g->gray_u_de00 = seen ? GRAY_U[0] : with_swatch ? GRAY_U[1] : GRAY_U[2];
+    g->gray_doubt_L = POPULATION_DOUBT * (1.0 - g->share);
 }
 
 static void say_only_what_is_resolved(wm_gray *g, bool resolved)
@@ -750,9 +748,8 @@ static void judge(wm_gray *g, const wm_gray_input *input)
 {
     bool resolved = is_resolved(g, input);
     g->status = status_of(g, resolved, input->zone_pixels ? input->zone_pixels : input->count + input->burnt);
-    judge_gray(g, input->gray_swatch != NULL);
+    judge_gray(g);
     say_only_what_is_resolved(g, resolved);
-    g->body_u_de00 = BODY_U + (input->sheen_everywhere ? 1.0 : 0.0);
     wm_rgb together = wm_rgb_add(wm_rgb_scale(g->base, 1.0 - g->share), wm_rgb_scale(g->gray, g->share));
     g->closure_de00 = wm_de00(wm_rgb_to_lab(together), wm_rgb_to_lab(g->body));
 }

@@ -67,7 +67,6 @@ typedef struct wm_gray {
     /* G6, always */
     wm_rgb body;            /**< linear mean of the pixels kept after gaps */
     wm_lab body_sd;         /**< sd of their Lab, per channel */
-    double body_u_de00;     /**< 2, or 3 when the cleaning was flagged */
     size_t kept;            /**< pixels that are no gaps; above 250 000 pixels every second one is measured */
     double gap_share;       /**< of the pixels passed in */
     double gap_below_y;     /**< pixels darker than this were gaps */
@@ -88,7 +87,7 @@ typedef struct wm_gray {
     /* G8, G9 */
     wm_rgb base, gray; /**< as far as their status goes */
     wm_population base_status, gray_status;
-    double base_u_de00, gray_u_de00;
+    double base_doubt_L, gray_doubt_L; /**< sd of L* that telling them apart leaves, beside the calibration's */
     wm_gray_status status;
     double closure_de00; /**< G10, dE00 between (1-s) base + s gray and body; above 5 the three don't agree */
 } wm_gray;

@@ -232,6 +232,13 @@ wm_stage1 wm_stage1_with_contrast(const wm_stage1 *stage1, double contrast)
     return out;
 }
 
+wm_rgb wm_stage1_bend(wm_rgb rgb, double contrast, double about)
+{
+    const double pivot = about > 0 ? about : CONTRAST_PIVOT;
+    return (wm_rgb){ pivot * pow(fmax(rgb.r, 0) / pivot, contrast), pivot * pow(fmax(rgb.g, 0) / pivot, contrast),
+                     pivot * pow(fmax(rgb.b, 0) / pivot, contrast) };
+}
+
 static double undo_curve(const wm_stage1 *stage1, int c, double linear)
 {
     const double raised = (encoded(linear) - stage1->curve_a[c]) / stage1->curve_b[c];

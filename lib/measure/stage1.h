@@ -48,6 +48,9 @@ wm_stage1 wm_stage1_with_contrast(const wm_stage1 *stage1, double contrast);
 /** C3 for one channel: n encoded values e and encoded references R. False when there is no valid g. */
 bool wm_stage1_fit_curve(const double *e, const double *R, int n, double *a, double *b, double *g);
 
+/** A colour after it, with so many times the contrast about that linear light; 0: mid-gray. */
+wm_rgb wm_stage1_bend(wm_rgb rgb, double contrast, double about);
+
 wm_rgb wm_stage1_apply(const wm_stage1 *stage1, wm_rgb rgb);
 /** The other way: what the photo shows of a colour, as far as the curve can show it. */
 wm_rgb wm_stage1_undo(const wm_stage1 *stage1, wm_rgb rgb);

@@ -807,6 +807,31 @@ static void c16_contrast_is_no_wrong_label(void **state)
         }
 }
 
+/* C16: four swatches of dark hair leave so much contrast possible that gray may be 1 to 4 L* elsewhere, hair beside
+ * them is where it is. */
+static void c16_contrast_left_possible_is_in_u(void **state)
+{
+    (void)state;
+    static const wm_lab DARK_HAIR[4] = { { 18, 3, 4 }, { 24, 5, 7 }, { 30, 6, 10 }, { 36, 7, 13 } };
+    bench b = { 0 };
+    for (int i = 0; i < 4; i++)
+        add_swatch(&b, RANGE_CODES[i], DARK_HAIR[i], DARK_HAIR[i], NO_CAST);
+    calibrate(&b);
+    const wm_measured hair = finish(&b, HAIR, NO_CAST), gray = finish(&b, (wm_lab){ 68, 1, 6 }, NO_CAST);
+    wm_krige_aid *bent = b.calibration.bent;
+    b.calibration.bent = NULL;
+    const wm_measured hair_without = finish(&b, HAIR, NO_CAST),
+                      gray_without = finish(&b, (wm_lab){ 68, 1, 6 }, NO_CAST);
+    b.calibration.bent = bent;
+    const double of_hair = sqrt(pow(hair.sigma.L, 2) - pow(hair_without.sigma.L, 2)),
+                 of_gray = sqrt(pow(gray.sigma.L, 2) - pow(gray_without.sigma.L, 2));
+    printf("# contrast sd %.3f: hair %.2f, gray %.2f L*\n", b.calibration.contrast_sd, of_hair, of_gray);
+    assert_true(of_hair < 0.2);
+    assert_true(of_gray > 1 && of_gray < 4);
+    near("the colour stays", gray.lab.L, gray_without.lab.L, 0);
+    clear(&b);
+}
+
 /* C15: blue at one code of 255 widens b*, a healthy channel changes nothing. */
 static void c15_weak_channel(void **state)
 {
@@ -904,6 +929,7 @@ int main(void)
                                         cmocka_unit_test(c27_light_from_three_swatches),
                                         cmocka_unit_test(c27_zones_follow_their_own_swatch),
                                         cmocka_unit_test(c16_contrast_is_no_wrong_label),
+                                        cmocka_unit_test(c16_contrast_left_possible_is_in_u),
                                         cmocka_unit_test(c15_weak_channel),
                                         cmocka_unit_test(advice_table) };
     return cmocka_run_group_tests(tests, NULL, NULL);

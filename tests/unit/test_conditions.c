@@ -3,11 +3,12 @@
 #include "support/near.h"
 
 #include <math.h>
+#include <stdio.h>
 
 #include "measure/conditions.h"
 
 /* Swatches of known colour through a camera whose contrast is `contrast` about mid-gray, with a card's gain of 1. */
-static double contrast_found(double contrast)
+static double contrast_found(double contrast, double *sd)
 {
     static const wm_lab IS[5] = { { 16, 3, 4 }, { 26, 6, 9 }, { 38, 8, 17 }, { 55, 7, 20 }, { 72, 3, 12 } };
     wm_seen_swatch swatches[5];
@@ -20,7 +21,7 @@ static double contrast_found(double contrast)
                               .body = { 0.184 * pow(is.r / 0.184, contrast), 0.184 * pow(is.g / 0.184, contrast),
                                         0.184 * pow(is.b / 0.184, contrast) } };
     }
-    return log(wm_conditions_stage1(&gain, WM_KRIGE_GRAY, swatches, 5).curve_g[0]);
+    return log(wm_conditions_stage1(&gain, WM_KRIGE_GRAY, swatches, 5, sd).curve_g[0]);
 }
 
 /* C16: the prior holds contrast back, kriging takes the rest. Its sd a tenth off moves the first by 0.020 or 0.017. Of
@@ -29,10 +30,31 @@ static double contrast_found(double contrast)
 static void c16_the_prior_holds_contrast_back(void **state)
 {
     (void)state;
-    near("1.50", contrast_found(1.50), -0.263178156, 2e-5); /* its matrices are those of colour.h to seven digits */
-    near("1.35", contrast_found(1.35), -0.195186739, 2e-5);
-    near("1.00", contrast_found(1.00), 0.003747464, 2e-5);
-    near("0.70", contrast_found(0.70), 0.246982676, 2e-5);
+    double sd;
+    near("1.50", contrast_found(1.50, &sd), -0.263178156,
+         2e-5); /* its matrices are those of colour.h to seven digits */
+    near("1.35", contrast_found(1.35, &sd), -0.195186739, 2e-5);
+    near("1.00", contrast_found(1.00, &sd), 0.003747464, 2e-5);
+    near("0.70", contrast_found(0.70, &sd), 0.246982676, 2e-5);
+}
+
+/* C16: swatches of all levels tell the contrast, those of one leave the prior's 0.15 as it is. */
+static void c16_what_the_swatches_leave_possible(void **state)
+{
+    (void)state;
+    double sd;
+    contrast_found(1.00, &sd);
+    printf("# contrast sd by swatches of all levels %.3f\n", sd);
+    assert_true(sd > 0.02 && sd < 0.12);
+    wm_seen_swatch alike[3];
+    wm_stage1 gain = wm_stage1_none();
+    gain.kind = WM_STAGE1_EXPOSURE;
+    for (int i = 0; i < 3; i++)
+        alike[i] = (wm_seen_swatch){ .reference = { 40, 6, 10 + i }, .body = wm_lab_to_rgb((wm_lab){ 40, 6, 10 + i }) };
+    wm_conditions_stage1(&gain, WM_KRIGE_SWATCH, alike, 3, &sd);
+    near("of one level", sd, 0.15, 0.01);
+    wm_conditions_stage1(&gain, WM_KRIGE_SWATCH, alike, 2, &sd);
+    near("too few", sd, 0, 0);
 }
 
 /* C27: three swatches whose light differs. */
@@ -52,6 +74,7 @@ static void c27_the_light_that_swatches_leave_possible(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(c16_the_prior_holds_contrast_back),
+                                        cmocka_unit_test(c16_what_the_swatches_leave_possible),
                                         cmocka_unit_test(c27_the_light_that_swatches_leave_possible) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

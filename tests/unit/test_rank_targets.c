@@ -96,14 +96,14 @@ static void M6_renormalises_what_is_missing_or_refused(void **state)
     wm_rank_targets_free(&g);
 }
 
-static void M6_enters_with_the_base_population_only_when_measured(void **state)
+static void M6_enters_with_the_base_population_where_gray_is_seen(void **state)
 {
     (void)state;
     const struct {
         wm_gray_status status;
         const wm_lab *want;
     } rows[] = { { WM_GRAY_MEASURED, &DARK },
-                 { WM_GRAY_LOW, &SMOKE },
+                 { WM_GRAY_LOW, &DARK },
                  { WM_GRAY_NONE_SEEN, &SMOKE },
                  { WM_GRAY_NOT_RESOLVED, &SMOKE },
                  { WM_GRAY_NOT_MEASURED, &SMOKE } };
@@ -112,7 +112,7 @@ static void M6_enters_with_the_base_population_only_when_measured(void **state)
         split(add(&h, WM_ZONE_MID, "mid", SMOKE, 3), 0.3, DARK, SILVER, rows[i].status);
         wm_rank_targets g = goals_of(&h, false);
         same_lab("M6 colour", g.base[0].lab, *rows[i].want);
-        near("M6 its own u", g.base[0].u_de00, rows[i].status == WM_GRAY_MEASURED ? 1.1 : 3, 0);
+        near("M6 its own u", g.base[0].u_de00, rows[i].want == &DARK ? 1.1 : 3, 0);
         wm_rank_targets_free(&g);
     }
 }
@@ -165,7 +165,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(M6_weights_mid_ends_root_and_leaves_gray_zones_out),
         cmocka_unit_test(M6_renormalises_what_is_missing_or_refused),
-        cmocka_unit_test(M6_enters_with_the_base_population_only_when_measured),
+        cmocka_unit_test(M6_enters_with_the_base_population_where_gray_is_seen),
         cmocka_unit_test(M7_takes_the_gray_fibres_or_says_that_the_body_stands_in),
         cmocka_unit_test(M6_averages_zones_of_one_kind_in_linear_light),
     };
