@@ -19,7 +19,7 @@ typedef struct wm_case {
     wm_view_weights weights;
     wm_worn worn;
     bool inside;
-    bool only_held; /**< only what is held is asked: where what she wears stays, nothing else is chosen or kept */
+    bool only_held; /**< only what is held is asked: beside what she wears only what could take its place is kept */
 } wm_case;
 
 /** What she wears, as far as it can be worn on. second NULL: one shade. */

@@ -356,45 +356,65 @@ static void store(wm_judged *out, const bench *b, const sight *s, int k)
     }
 }
 
-/* M28 of every target, and whether it is the end of this draw. */
-static bool is_lost(wm_judged *const *out, const bench *b, sight *s, const colours *seen, int k)
+/* M28 of every target: nothing that is seen near by makes a gap smaller. */
+static void judge_far(wm_judged *const *out, const bench *b, sight *s, const colours *seen, int k)
 {
-    const wm_judge_input *in = b->in;
-    double sum = 0;
     memset(s->near, 0, sizeof s->near);
-    for (size_t t = 0; t < in->target_count; t++) {
-        double least = HUGE_VAL;
-        wm_de00_batch(s->far, in->targets[t].body[k], seen->means, b->count);
+    for (size_t t = 0; t < b->in->target_count; t++) {
+        wm_de00_batch(s->far, b->in->targets[t].body[k], seen->means, b->count);
         store(out[t], b, s, k);
+    }
+}
+
+static void judge_all(wm_judged *const *out, const bench *b, sight *s, const colours *seen, int k)
+{
+    near_by points;
+    for (size_t t = 0; t < b->in->target_count; t++) {
+        const wm_drawn_target *target = &b->in->targets[t];
+        wm_de00_batch(s->far, target->body[k], seen->means, b->count);
+        measure_points(&points, b, target, seen, k);
+        share_out(s->near, b, &points, 1 - target->share[k]);
+        store(out[t], b, s, k);
+    }
+}
+
+/* What can be sewn has in each segment at least the least gap there. Rounding keeps the order of sums that are made in
+ * the same order, so no candidate's own gap is below theirs by a bit. */
+static bool is_lost(wm_judged *const *out, const wm_judge_input *in, int k)
+{
+    double sum = 0;
+    for (size_t t = 0; t < in->target_count; t++) {
+        const bool *possible = in->rival->possible[t];
+        double least = HUGE_VAL;
         for (size_t i = 0; i < in->count; i++)
-            least = fmin(least, out[t][i].gap[k]);
+            if (!possible || possible[i])
+                least = fmin(least, out[t][i].gap[k]);
         sum += in->rival->weight[t] * least;
     }
     return sum >= in->rival->gap[k];
 }
 
-void wm_judge(wm_judged *const *out, const wm_judge_input *input)
+bool wm_judge(wm_judged *const *out, const wm_judge_input *input)
 {
     bench b;
     colours seen;
-    near_by points;
     sight s;
+    int lost = 0;
     set_up(&b, input);
     for (int i = input->from; i < input->to; i++) {
         const int k = input->rival ? input->rival->order[i] : i;
         draw_colours(&seen, &b, k);
-        if (input->rival && is_lost(out, &b, &s, &seen, k))
-            continue;
-        draw_points(&seen, &b, k);
-        for (size_t t = 0; t < input->target_count; t++) {
-            const wm_drawn_target *target = &input->targets[t];
-            if (!input->rival || input->target_count > 1)                   /* of the only one it is known */
-                wm_de00_batch(s.far, target->body[k], seen.means, b.count); /* M28 */
-            measure_points(&points, &b, target, &seen, k);
-            share_out(s.near, &b, &points, 1 - target->share[k]);
-            store(out[t], &b, &s, k);
+        if (input->rival)
+            judge_far(out, &b, &s, &seen, k);
+        if (!input->rival || !is_lost(out, input, k)) {
+            draw_points(&seen, &b, k);
+            judge_all(out, &b, &s, &seen, k);
         }
+        lost += input->rival && is_lost(out, input, k);
+        if (input->rival && lost > input->rival->losses)
+            return false;
     }
+    return true;
 }
 
 wm_seen wm_judge_seen(const wm_drawn_shade *first, const wm_drawn_shade *second, const wm_pattern *pattern,

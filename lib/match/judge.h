@@ -22,9 +22,11 @@ typedef struct wm_look {
 
 /** What has to be beaten. */
 typedef struct wm_judge_rival {
-    const double *gap;    /**< [WM_DRAW_ROWS] */
-    const int *order;     /**< [WM_DRAW_ROWS]: the rows in the order in which they are judged */
-    const double *weight; /**< [target_count]: of the targets in it */
+    const double *gap;                     /**< [WM_DRAW_ROWS] */
+    const int *order;                      /**< [WM_DRAW_ROWS]: the rows in the order in which they are judged */
+    const double *weight;                  /**< [target_count]: of the targets in it */
+    const bool *possible[WM_MAX_SEGMENTS]; /**< [target_count][count]: the patterns that count; NULL: all */
+    int losses;                            /**< rows that may be lost */
 } wm_judge_rival;
 
 typedef struct wm_judge_input {
@@ -36,12 +38,12 @@ typedef struct wm_judge_input {
     const wm_look *look;
     int from, to;                /**< rows of the draws (places in the rival's order), without `to`; 0 and 1: as
                                     measured only */
-    const wm_judge_rival *rival; /**< NULL, or: a row in which even the far part alone of the least gaps is no smaller
-                                    than the rival's gap is left at that, near 0 */
+    const wm_judge_rival *rival; /**< NULL: every row is judged */
 } wm_judge_input;
 
-/** out[target_count][count]; rows that are not asked for are left alone. */
-void wm_judge(wm_judged *const *out, const wm_judge_input *input);
+/** out[target_count][count]; rows that are not asked for are left alone. A row is lost when the least gaps are together
+ * no smaller than the rival's; false, and nothing more is judged, when too many are lost. */
+bool wm_judge(wm_judged *const *out, const wm_judge_input *input);
 
 /** The area means of one pattern as measured: worn down, lifted. */
 typedef struct wm_seen {

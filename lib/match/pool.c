@@ -96,7 +96,7 @@ void wm_pool_free(wm_pool *pool)
 /* The patterns of one segment, those of the segment itself and those that go all along, judged. */
 typedef struct sheet {
     wm_pattern patterns[WM_MAX_PATTERNS];
-    bool own[WM_MAX_PATTERNS], along[WM_MAX_PATTERNS];
+    bool own[WM_MAX_PATTERNS], along[WM_MAX_PATTERNS], possible[WM_MAX_PATTERNS]; /* either of both */
     wm_judged judged[WM_MAX_PATTERNS];
     double gap[WM_MAX_PATTERNS]; /* E[J], or J as measured */
     size_t count;
@@ -137,6 +137,7 @@ static void list_patterns(sheet *sheets, const wm_pool_input *in)
             sheets[s].patterns[count] = all[i];
             sheets[s].own[count] = wm_pattern_fits(&all[i], cm);
             sheets[s].along[count] = hanging->count > 1 && wm_pattern_fits(&all[i], shortest);
+            sheets[s].possible[count] = sheets[s].own[count] || sheets[s].along[count];
             sheets[s].patterns[count++].pieces = wm_pattern_pieces(&all[i], cm);
         }
         sheets[s].count = count;
@@ -149,24 +150,24 @@ static wm_look look_of(const wm_pool_input *in)
 }
 
 /* The sheets have the same patterns. */
-static void judge_rows(pair *p, const wm_pool_input *in, int from, int to, const wm_judge_rival *rival)
+static bool judge_rows(pair *p, const wm_pool_input *in, int from, int to, const wm_judge_rival *rival)
 {
     const wm_look look = look_of(in);
     const sheet *any = &p->sheets[0];
     wm_judged *judged[WM_MAX_SEGMENTS];
     for (size_t s = 0; s < in->hanging->count; s++)
         judged[s] = p->sheets[s].judged;
-    wm_judge(judged, &(wm_judge_input){ p->first, p->second, any->patterns, any->count, in->hanging->targets,
-                                        in->hanging->count, &look, from, to, rival });
+    return wm_judge(judged, &(wm_judge_input){ p->first, p->second, any->patterns, any->count, in->hanging->targets,
+                                               in->hanging->count, &look, from, to, rival });
 }
 
-static void judge_sheets(pair *p, const wm_pool_input *in, int rows)
+static void judge_sheets(pair *p, const wm_pool_input *in, int count)
 {
-    judge_rows(p, in, 0, rows, NULL);
+    judge_rows(p, in, 0, count, NULL);
     for (size_t s = 0; s < in->hanging->count; s++) {
         sheet *on = &p->sheets[s];
         for (size_t i = 0; i < on->count; i++)
-            on->gap[i] = rows == 1 ? on->judged[i].gap[0] : wm_draws_mean(on->judged[i].gap);
+            on->gap[i] = count == 1 ? on->judged[i].gap[0] : wm_draws_mean(on->judged[i].gap);
     }
 }
 
@@ -407,74 +408,37 @@ void wm_rival_of(wm_rival *out, const double gap[WM_DRAW_ROWS], int draws)
     }
 }
 
-/* Of all that could be sewn of a pair the least gap under one draw: the sum of the segments' least. Rounding keeps the
- * order of sums that are made in the same order, so no candidate's own gap is below it by a bit. */
-static double least_gap(const pair *p, const wm_pool_input *in, int k)
+static wm_judge_rival judge_rival(double weight[WM_MAX_SEGMENTS], const wm_pool_input *in)
 {
-    double sum = 0;
-    for (size_t s = 0; s < in->hanging->count; s++) {
-        const sheet *on = &p->sheets[s];
-        double least = HUGE_VAL;
-        for (size_t i = 0; i < on->count; i++)
-            if (on->own[i] || on->along[i])
-                least = fmin(least, on->judged[i].gap[k]);
-        sum += in->hanging->segments[s].weight * least;
-    }
-    return sum;
-}
-
-enum { PORTION = 8 }; /* draws that are judged at once */
-
-static const double *segment_weights(double out[WM_MAX_SEGMENTS], const wm_hanging *hanging)
-{
-    for (size_t s = 0; s < hanging->count; s++)
-        out[s] = hanging->segments[s].weight;
-    return out;
+    for (size_t s = 0; s < in->hanging->count; s++)
+        weight[s] = in->hanging->segments[s].weight;
+    return (wm_judge_rival){
+        .gap = in->rival->gap, .order = in->rival->order, .weight = weight, .losses = WM_DRAWS - in->rival->draws
+    };
 }
 
 /* A draw whose least gap is no smaller than the rival's is lost for every candidate of the pair; with too many lost, no
  * further draw can help. Most pairs are out of the question after those where the rival is best. */
 static bool may_beat(pair *p, const wm_pool_input *in)
 {
-    int lost = 0;
     double weight[WM_MAX_SEGMENTS];
-    const int *order = in->rival->order;
-    const wm_judge_rival rival = { in->rival->gap, order, segment_weights(weight, in->hanging) };
-    for (int from = 1; from < WM_DRAW_ROWS; from += PORTION) {
-        judge_rows(p, in, from, from + PORTION, &rival);
-        for (int i = from; i < from + PORTION; i++)
-            lost += least_gap(p, in, order[i]) >= in->rival->gap[order[i]];
-        if (lost > WM_DRAWS - in->rival->draws)
-            return false;
-    }
-    return true;
+    wm_judge_rival rival = judge_rival(weight, in);
+    for (size_t s = 0; s < in->hanging->count; s++)
+        rival.possible[s] = p->sheets[s].possible;
+    return judge_rows(p, in, 1, WM_DRAW_ROWS, &rival);
 }
 
 /* The same of a shade alone. */
 static bool single_may_beat(const wm_drawn_shade *shade, const wm_pattern *plain, const wm_pool_input *in)
 {
-    int lost = 0;
     double weight[WM_MAX_SEGMENTS];
     wm_judged judged[WM_MAX_SEGMENTS], *each[WM_MAX_SEGMENTS];
     const wm_look look = look_of(in);
-    const size_t segments = in->hanging->count;
-    const int *order = in->rival->order;
-    const wm_judge_rival rival = { in->rival->gap, order, segment_weights(weight, in->hanging) };
-    for (size_t s = 0; s < segments; s++)
+    const wm_judge_rival rival = judge_rival(weight, in);
+    for (size_t s = 0; s < in->hanging->count; s++)
         each[s] = &judged[s];
-    for (int from = 1; from < WM_DRAW_ROWS; from += PORTION) {
-        wm_judge(each, &(wm_judge_input){ shade, shade, plain, 1, in->hanging->targets, segments, &look, from,
-                                          from + PORTION, &rival });
-        for (int i = from; i < from + PORTION; i++) {
-            double gap = 0;
-            for (size_t s = 0; s < segments; s++)
-                gap += weight[s] * judged[s].gap[order[i]];
-            lost += gap >= in->rival->gap[order[i]];
-        }
-        if (lost > WM_DRAWS - in->rival->draws)
-            return false;
-    }
-    return true;
+    return wm_judge(each, &(wm_judge_input){ shade, shade, plain, 1, in->hanging->targets, in->hanging->count, &look, 1,
+                                             WM_DRAW_ROWS, &rival });
 }
 
 /* ---- M31 (a): the pairs that are worth it ---- */
