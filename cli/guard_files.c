@@ -76,12 +76,11 @@ static wm_status against_books(const args *a, const char *output, wm_error *err)
     return WM_OK;
 }
 
-/* Not yet there, two names of one file are known by their text alone. */
 static wm_status against_outputs(const args *a, size_t of, const char *output, wm_error *err)
 {
     for (size_t i = of + 1; i < OUTPUT_COUNT; i++) {
         const char *other = args_text(a, OUTPUTS[i]);
-        if (other && strcmp(other, "-") != 0 && (strcmp(other, output) == 0 || wm_file_same(output, other)))
+        if (other && strcmp(other, "-") != 0 && wm_file_same(output, other))
             return refuse(output, "named for two outputs", err);
     }
     return WM_OK;

@@ -46,7 +46,7 @@ void wm_file_unlock(int lock);
 wm_status wm_file_check_new(const char *path, bool force, wm_error *err);
 
 bool wm_file_exists(const char *path);
-/** Both names stand for one file (device and inode), through whatever links; false when either is missing. */
+/** Both names stand for one file (device and inode), through whatever links, or for one that is not there yet. */
 bool wm_file_same(const char *path, const char *other);
 bool wm_file_larger(const char *path, size_t limit); /**< false also when there is no such regular file */
 const char *wm_file_base_name(const char *path);     /**< points into path */
