@@ -291,16 +291,21 @@ int verb_visit_set(const args *a)
     if (!status)
         status = context_open_book(&book, a, WM_BOOK_WRITE, &err);
     if (!status)
+        wm_book_next_undo(&before, book, &none);
+    if (!status)
+        status = wm_book_begin(book, &err); /* read and written in one: others who set something else keep it */
+    const bool begun = !status;
+    if (!status)
         status = wm_book_visit_load(&visit, book, id, &err);
     if (!status)
         status = take_all(&visit, book, a, &settings, &err);
     if (!status)
         status = wm_after_put(&visit, &after, worn_up(a), &err);
     if (!status)
-        wm_book_next_undo(&before, book, &none);
-    if (!status)
         status = settles(a) ? settle_visit(&warnings, book, &visit, a, &settings, &err)
                             : wm_book_visit_update(book, &visit, &err);
+    if (begun)
+        status = wm_book_end(book, status, &err);
     if (!status)
         wm_book_next_undo(&change, book, &none); /* as the log tells it */
     if (!status && args_has(a, "charged"))

@@ -80,6 +80,9 @@ static wm_status put(after_call *c, desk_call *call, wm_error *err)
 {
     wm_book *book = NULL;
     wm_status status = call_book(&book, call, c->save ? WM_BOOK_WRITE : WM_BOOK_READ, err);
+    if (!status && c->save)
+        status = wm_book_begin(book, err); /* as patch_visit */
+    const bool begun = !status && c->save;
     if (!status)
         status = wm_book_visit_load(&c->visit, book, call->id, err);
     if (!status)
@@ -88,6 +91,8 @@ static wm_status put(after_call *c, desk_call *call, wm_error *err)
         status = history_finished(&c->finished, &c->visit, &c->settings, err);
     if (!status && c->save)
         status = wm_book_visit_update(book, &c->visit, err);
+    if (begun)
+        status = wm_book_end(book, status, err);
     wm_book_close(book);
     return status;
 }

@@ -306,6 +306,9 @@ wm_status patch_visit(desk_call *call, wm_error *err)
     if (!status)
         status = call_book(&book, call, WM_BOOK_WRITE, err);
     if (!status)
+        status = wm_book_begin(book, err); /* read and written in one: the command line may be setting something else */
+    const bool begun = !status;
+    if (!status)
         status = wm_book_visit_load(&visit, book, call->id, err);
     if (!status)
         status = take_all(&visit, call, wm_json_root(body), err);
@@ -313,6 +316,8 @@ wm_status patch_visit(desk_call *call, wm_error *err)
         status = look_at_price(&noticed, book, &visit, wm_json_root(body), err);
     if (!status && noticed.count == 0)
         status = save_record(book, &visit, call, wm_json_root(body), err);
+    if (begun)
+        status = wm_book_end(book, status, err);
     wm_book_close(book);
     pthread_mutex_unlock(&call->desk->lock);
     if (!status) {

@@ -402,6 +402,20 @@ def an_output_in_the_kernels_files(bench):
         expect((done.returncode, len(done.stderr.decode().splitlines())), (6, 1), f"{words}: {done.stderr.decode()}")
 
 
+def several_change_one_visit_at_once(bench):
+    """each keeps what the others wrote down meanwhile"""
+    book = salon(bench, "Anna Berg")
+    running = [subprocess.Popen([bench.program, "visit", "set", "1", *words, *book], cwd=bench.folder, env=bench.environment(), stdout=subprocess.DEVNULL,
+                                stderr=subprocess.PIPE)
+               for words in (*(("--note", f"note {i}") for i in range(5)), ("--charged", "540"), ("--installed", "loam,clay"), ("--why", "volume"))]
+    for process in running:
+        said_wrong = process.communicate()[1]
+        expect(process.returncode, 0, said_wrong.decode())
+    visit = json.loads(bench.good("client", "export", "anna", "-o", "-", *book))["visits"][0]
+    expect(sorted(line.split("  ")[1] for line in visit["note"].splitlines()), [f"note {i}" for i in range(5)])
+    expect((visit["charged_minor"], visit["installed"], visit["why"]), (54000, "loam,clay", "volume"))
+
+
 def several_add_to_the_catalogue_at_once(bench):
     """each adds its shades to what the others wrote meanwhile"""
     zones = json.loads(bench.read("client.zones.json"))
