@@ -326,6 +326,24 @@ static wm_status make_book(const char *path, wm_error *err)
     return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "%s%s", status == WM_E_OUTPUT ? "can't be made: " : "", inner.text);
 }
 
+/* What lies where SQLite keeps its files beside a book is a file, or opening it would wait for a pipe for ever. */
+static wm_status check_neighbours(const char *path, wm_error *err)
+{
+    static const char *const ENDS[] = { "-wal", "-shm", "-journal" };
+    wm_status status = WM_OK;
+    for (size_t i = 0; i < sizeof ENDS / sizeof ENDS[0] && !status; i++) {
+        struct stat info;
+        wm_buf name = { 0 };
+        wm_buf_format(&name, "%s%s", path, ENDS[i]);
+        status = wm_buf_status(&name, err);
+        if (!status && lstat(name.data, &info) == 0 && !S_ISREG(info.st_mode))
+            status = wm_fail_at(err, WM_E_BOOK, name.data, 0, 0,
+                                "lies where the book keeps its changes, and is a link, a folder or a pipe; remove it");
+        wm_buf_free(&name);
+    }
+    return status;
+}
+
 /* SQLite keeps the log of changes by the file's name: of what is saved under two names at once one half is lost. A
  * program that was killed while it made the book may have left the other name. */
 static wm_status check_one_name(const char *path, wm_error *err)
@@ -355,6 +373,8 @@ wm_status wm_book_open(wm_book **out, const char *path, wm_book_mode mode, wm_er
         return wm_fail_at(err, WM_E_BOOK, path, 0, 0, "is empty; add a client first: weftmatch client add \"NAME\"");
     if (!exists)
         status = make_book(path, err);
+    if (!status)
+        status = check_neighbours(path, err);
     if (!status && mode != WM_BOOK_READ)
         status = check_one_name(path, err);
     if (status)

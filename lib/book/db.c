@@ -110,10 +110,16 @@ static wm_status set_up(wm_book *book, wm_error *err)
     return wm_db__run(book, "PRAGMA secure_delete = ON; PRAGMA temp_store = MEMORY", err);
 }
 
-/* file:PATH?immutable=1 */
+/* SQLite takes ":memory:" and "file:.." for something else than the name of a file. */
+static const char *plain_start(const char *path)
+{
+    return *path == '/' ? "" : "./";
+}
+
+/* file:///FOLDER/FILE?immutable=1 or file:./FILE?immutable=1 */
 static void immutable_uri(wm_buf *out, const char *path)
 {
-    wm_buf_text(out, "file:");
+    wm_buf_text(out, *path == '/' ? "file://" : "file:./");
     for (const char *p = path; *p; p++)
         if (strchr("?#%", *p))
             wm_buf_format(out, "%%%02x", (unsigned)*p);
@@ -124,17 +130,20 @@ static void immutable_uri(wm_buf *out, const char *path)
 
 wm_status wm_db__open(wm_book *book, wm_db_access access, wm_error *err)
 {
-    wm_buf uri = { 0 };
+    wm_buf name = { 0 };
     int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_FULLMUTEX;
     if (access == WM_DB_LOOK) {
-        immutable_uri(&uri, book->path);
+        immutable_uri(&name, book->path);
         flags = SQLITE_OPEN_READONLY | SQLITE_OPEN_URI | SQLITE_OPEN_FULLMUTEX;
+    } else if (access == WM_DB_MEMORY) {
+        wm_buf_text(&name, ":memory:");
+    } else {
+        wm_buf_format(&name, "%s%s", plain_start(book->path), book->path);
     }
-    const char *name = access == WM_DB_LOOK ? uri.data : access == WM_DB_MEMORY ? ":memory:" : book->path;
-    wm_status status = wm_buf_status(&uri, err);
-    if (!status && sqlite3_open_v2(name, &book->sqlite, flags, NULL) != SQLITE_OK)
+    wm_status status = wm_buf_status(&name, err);
+    if (!status && sqlite3_open_v2(name.data, &book->sqlite, flags, NULL) != SQLITE_OK)
         status = wm_db__fail(err, book);
-    wm_buf_free(&uri);
+    wm_buf_free(&name);
     return status ? status : set_up(book, err);
 }
 
@@ -203,8 +212,12 @@ static wm_status copy_pages(wm_book *book, sqlite3 *copy, const char *named, wm_
 wm_status wm_db__copy(wm_book *book, const char *path, const char *named, wm_error *err)
 {
     sqlite3 *copy = NULL;
-    wm_status status =
-        sqlite3_open_v2(path, &copy, SQLITE_OPEN_READWRITE, NULL) == SQLITE_OK ? WM_OK : fail_sqlite(err, copy, named);
+    wm_buf name = { 0 };
+    wm_buf_format(&name, "%s%s", plain_start(path), path);
+    wm_status status = wm_buf_status(&name, err);
+    if (!status && sqlite3_open_v2(name.data, &copy, SQLITE_OPEN_READWRITE, NULL) != SQLITE_OK)
+        status = fail_sqlite(err, copy, named);
+    wm_buf_free(&name);
     if (!status)
         status = copy_pages(book, copy, named, err);
     /* a copy stands alone: no log beside it */

@@ -402,6 +402,27 @@ def an_output_in_the_kernels_files(bench):
         expect((done.returncode, len(done.stderr.decode().splitlines())), (6, 1), f"{words}: {done.stderr.decode()}")
 
 
+def a_book_of_a_strange_name(bench):
+    """names that SQLite takes for something else, two slashes; a pipe, a link or a folder where the book keeps its changes"""
+    folder = bench.path("strange?a#b%20")
+    os.makedirs(folder)
+    for name in (":memory:", "file:x.book?mode=memory", "file:", "a?mode=ro.book", f"/{folder}/x.book"):
+        said(bench, "client", "add", "Anna Berg", "--book", name)
+        expect("Anna Berg" in bench.good("client", "list", "--book", name), True, name)
+        said(bench, "book", "backup", f"{name}.copy", "--book", name)
+        bench.remove(name)
+        expect("Anna Berg" in bench.good("client", "list", "--book", f"{name}.copy"), True, name)
+        bench.remove(f"{name}.copy")
+    book = salon(bench, "Anna Berg")
+    for make in (os.mkfifo, os.mkdir, lambda path: os.symlink("client.jpg", path)):
+        for end in ("-wal", "-shm", "-journal"):
+            make(bench.path("mishap.book" + end))
+            for words in (("client", "list"), ("client", "add", "Bea Falk")):
+                expect("lies where the book keeps its changes" in said(bench, *words, *book, code=5), True, end)
+            path = bench.path("mishap.book" + end)
+            os.rmdir(path) if make is os.mkdir else os.remove(path)
+
+
 def several_change_one_visit_at_once(bench):
     """each keeps what the others wrote down meanwhile"""
     book = salon(bench, "Anna Berg")
