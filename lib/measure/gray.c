@@ -61,6 +61,7 @@ static const double TOGETHERNESS[2] = { 0.04, 0.999 }; /* G5 */
 static const double SHARE_INTERVAL = 1.65;             /* G9 */
 static const double FAINTEST = 1e-6;                   /* a channel without light */
 static const double SETTLED = 1e-11;                   /* our own: a change that no answer can show */
+static const double SETTLED_AGAIN = 1e-4;              /* our own: that no try (G11) can show */
 static const wm_lab GRAY_PRIOR = { 60.0, 0.5, 7.5 };   /* G5 */
 
 enum { BINS = 128 };                  /* G5 */
@@ -456,7 +457,7 @@ static void iterate(wm_gray_mixture *m, filled_bins *f, wm_fibre_row *row, const
 }
 
 /* What an iteration does no longer move, none moves after it. */
-static bool is_settled(const wm_gray_mixture *before, const wm_gray_mixture *m)
+static bool is_settled(const wm_gray_mixture *before, const wm_gray_mixture *m, double moves)
 {
     const double moved[] = { m->base_y / before->base_y - 1.0,     m->gray_y / before->gray_y - 1.0,
                              m->base_spread - before->base_spread, m->gray_spread - before->gray_spread,
@@ -466,24 +467,31 @@ static bool is_settled(const wm_gray_mixture *before, const wm_gray_mixture *m)
         most = fmax(most, fabs(moved[i]));
     for (int j = 0; j < NODES; j++)
         most = fmax(most, fabs(m->weight[j] - before->weight[j]));
-    return most < SETTLED;
+    return most < moves;
 }
 
-static wm_gray_mixture fit_mixture(const double h[BINS], const prior *k)
+static wm_gray_mixture start_of(wm_fibre_row *row, const prior *k)
 {
     wm_gray_mixture m = { .base_y = k->base_y,
                           .gray_y = fmax(k->gray_y, LEAST_CONTRAST * k->base_y),
                           .base_spread = START_SPREAD,
                           .gray_spread = START_SPREAD };
+    wm_fibre_row_weights(m.weight, row, SHARE_AT_START, TOGETHER_AT_START);
+    return m;
+}
+
+/* marked: that of the same hair marked a little differently, not far from which this one lies; or NULL. */
+static wm_gray_mixture fit_mixture(const double h[BINS], const prior *k, const wm_gray_mixture *marked)
+{
     wm_fibre_row row = { 0 };
+    wm_gray_mixture m = marked ? *marked : start_of(&row, k);
     bool settled = false;
     filled_bins f;
     fill_bins(&f, h);
-    wm_fibre_row_weights(m.weight, &row, SHARE_AT_START, TOGETHER_AT_START);
     for (int i = 0; i < ITERATIONS && !settled; i++) {
         const wm_gray_mixture before = m;
         iterate(&m, &f, &row, k);
-        settled = is_settled(&before, &m);
+        settled = is_settled(&before, &m, marked ? SETTLED_AGAIN : SETTLED);
     }
     return m;
 }
@@ -574,7 +582,7 @@ static double gap_limit(const pixels *p, const prior *k, const wm_gray *marked)
     if (marked)
         return marked->base_gap_y;
     make_histogram(h, p, -INFINITY);
-    return GAP_BELOW * fit_mixture(h, k).base_y;
+    return GAP_BELOW * fit_mixture(h, k, NULL).base_y;
 }
 
 /* Pixels of the whole zone, not of every second one. */
@@ -644,7 +652,7 @@ static void find_body(wm_gray *g, const prior *k, const wm_gray_input *input, co
 {
     double h[BINS];
     make_histogram(h, p, g->gap_below_y);
-    g->mixture = fit_mixture(h, k);
+    g->mixture = fit_mixture(h, k, input->marked ? &input->marked->mixture : NULL);
     g->mixture_share = mixture_share(&g->mixture);
     size_t used = mean_between(p, g->gap_below_y, INFINITY, &g->body);
     if (!input->without_sd)

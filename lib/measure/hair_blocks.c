@@ -276,8 +276,7 @@ static wm_status make_grid(wm_hair_blocks *blocks, const picture *p, wm_error *e
     blocks->column = malloc((size_t)p->width * sizeof *blocks->column);
     blocks->row = malloc((size_t)p->height * sizeof *blocks->row);
     blocks->relief = blocks->for_cut ? NULL : malloc(area(p) * sizeof *blocks->relief);
-    blocks->zone = blocks->for_cut ? NULL : malloc(area(p));
-    if (!blocks->column || !blocks->row || (!blocks->for_cut && (!blocks->relief || !blocks->zone)))
+    if (!blocks->column || !blocks->row || (!blocks->for_cut && !blocks->relief))
         return wm_fail_memory(err);
     blocks->pixel_width = p->width;
     blocks->pixel_height = p->height;
@@ -301,8 +300,7 @@ static void sum_picture(wm_hair_blocks *blocks, picture *p, const parts *part)
     blur(p->b, p->b, p, 1);
     add_pass(blocks, p, part, &TEXTURES);
     for (size_t i = 0; i < area(p); i++)
-        blocks->relief[i] = p->blurred[i] - p->widest[i];
-    memcpy(blocks->zone, p->zone, area(p));
+        blocks->relief[i] = p->zone[i] ? p->blurred[i] - p->widest[i] : NAN;
 }
 
 wm_status wm_hair_blocks_make(wm_hair_blocks *out, const wm_window *window, int halvings, bool for_cut, wm_error *err)
@@ -337,7 +335,6 @@ void wm_hair_blocks_free(wm_hair_blocks *blocks)
     free(blocks->column);
     free(blocks->row);
     free(blocks->relief);
-    free(blocks->zone);
     *blocks = (wm_hair_blocks){ 0 };
 }
 
@@ -431,13 +428,11 @@ static bool relief_at(const wm_hair_blocks *blocks, double x, double y, double *
     if (x0 + 1 >= blocks->pixel_width || y0 + 1 >= blocks->pixel_height)
         return false;
     const size_t width = (size_t)blocks->pixel_width, at = (size_t)y0 * width + (size_t)x0;
-    if (!blocks->zone[at] || !blocks->zone[at + 1] || !blocks->zone[at + width] || !blocks->zone[at + width + 1])
-        return false;
     const float *r = blocks->relief + at;
     const double u = x - x0, v = y - y0, above = (double)r[0] + u * (double)(r[1] - r[0]),
                  below = (double)r[width] + u * (double)(r[width + 1] - r[width]);
     *out = above + v * (below - above);
-    return true;
+    return !isnan(*out);
 }
 
 static void add_lags(lag_sum sums[LAGS + 1], const wm_hair_blocks *blocks, int x, int y, double across_rad)
@@ -473,7 +468,7 @@ double wm_hair_ruled(const wm_hair_blocks *blocks, const wm_hair_texture *textur
     for (int y = 0; y < blocks->pixel_height; y += EVERY_OTHER)
         for (int x = 0; x < blocks->pixel_width; x += EVERY_OTHER) {
             const size_t at = (size_t)blocks->row[y] * (size_t)blocks->width + (size_t)blocks->column[x];
-            if (set[at] && blocks->zone[(size_t)y * (size_t)blocks->pixel_width + (size_t)x])
+            if (set[at] && !isnan(blocks->relief[(size_t)y * (size_t)blocks->pixel_width + (size_t)x]))
                 add_lags(sums, blocks, x, y, textures[at].across_rad);
         }
     for (double spacing = 3; spacing <= SPACING; spacing += 0.5)

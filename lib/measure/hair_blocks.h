@@ -29,8 +29,7 @@ typedef struct wm_hair_blocks {
     bool for_cut; /**< only what H3 asks: pixels, L, a, b, middle, gradient of B1; the other sums are 0, no relief */
     wm_hair_block *block; /**< width * height, row by row; owned */
     int *column, *row;    /**< block of each column and row of pixels; owned */
-    float *relief;        /**< B1 - B3 of each pixel; owned */
-    unsigned char *zone;  /**< whether a pixel is zone; owned */
+    float *relief;        /**< B1 - B3 of each zone pixel, not a number elsewhere; owned */
 } wm_hair_blocks;
 
 /** Sums a window that was halved so often (2x2 means of linear light). Clipped pixels take part. for_cut: less than
