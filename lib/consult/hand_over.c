@@ -43,7 +43,10 @@ wm_status wm_visit_hand_over(wm_book *book, int64_t visit_id, const wm_client *c
 {
     wm_visit visit = { 0 };
     wm_buf report = { 0 };
-    wm_status status = wm_book_visit_load_parts(&visit, book, visit_id, WM_VISIT_REPORTS, err);
+    wm_status status = wm_book_begin(book, err);
+    if (status)
+        return status;
+    status = wm_book_visit_load_parts(&visit, book, visit_id, WM_VISIT_REPORTS, err);
     if (!status && wm_saved_measured(&visit))
         status = wm_report_rename(&report, &visit.report_json, client->name, err);
     if (!status) {
@@ -52,5 +55,5 @@ wm_status wm_visit_hand_over(wm_book *book, int64_t visit_id, const wm_client *c
     }
     wm_buf_free(&report);
     wm_visit_free(&visit);
-    return status;
+    return wm_book_end(book, status, err);
 }

@@ -42,6 +42,8 @@ static wm_status fail_parse(const json_error_t *fault, const char *file, wm_stat
     if (kind == json_error_stack_overflow)
         return wm_fail_at(err, code, file, line, column,
                           "nested too deeply for any file of ours; correct the JSON here");
+    if (kind == json_error_null_character || kind == json_error_null_byte_in_key)
+        return wm_fail_at(err, code, file, line, column, "a text with \\u0000 in it; take that out");
     return wm_fail_at(err, code, file, line, column, "not valid JSON (%s); correct the text here", fault->text);
 }
 

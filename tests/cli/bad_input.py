@@ -127,6 +127,7 @@ CASES = [
     zones("zones file empty", "", ":1: not valid JSON (unexpected token near end of file); correct the text here"),
     zones("zones file not JSON", "{ zones: none }", ":1:7: not valid JSON (string or '}' expected near 'zones'); correct the text here"),
     zones("zones file cut off", '{"format": 1, "zones": [', ":1:24: not valid JSON (']' expected near end of file); correct the text here"),
+    zones("zones file with a NUL in a name", '{"format": 1, "photo": "a\\u0000b"}', ":1:33: a text with \\u0000 in it; take that out"),
     zones("zones file in UTF-16", '{"format": 1}'.encode("utf-16"), ":1: not valid JSON (unable to decode byte 0xff); correct the text here"),
     zones("zones file is a list", "[]", "this is not a zones file: it holds a list; save one from the marking page"),
     zones("zones file without format", '{"zones": []}', "'format' is missing; a zones file has \"format\": 1"),
