@@ -1,5 +1,7 @@
 #include "photo/pixels.h"
 
+#include "core/wide.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -79,15 +81,21 @@ static const unsigned char *second_row(const wm_pixels *p, const wm_plane *plane
  * the one behind the last's, the row's first and last repeated. */
 enum { HALVES = BLOCK / 2 + 3 };
 
-static int half_at(const wm_plane *plane, const wm_pixel_run *run, int i)
-{
-    const int at = run->x / 2 - 1 + i;
-    return at < 0 ? 0 : at < plane->width ? at : plane->width - 1;
-}
-
 static int halves_of(const wm_pixel_run *run)
 {
     return (run->x + run->count - 1) / 2 - run->x / 2 + 3;
+}
+
+/* The samples themselves, or where the row ends before them a copy of them in room. */
+static const unsigned char *halves_from(unsigned char room[HALVES], const unsigned char *row, const wm_plane *plane,
+                                        const wm_pixel_run *run)
+{
+    const int first = run->x / 2 - 1, count = halves_of(run);
+    if (first >= 0 && first + count <= plane->width)
+        return row + first;
+    for (int i = 0; i < count; i++)
+        room[i] = row[first + i < 0 ? 0 : first + i < plane->width ? first + i : plane->width - 1];
+    return room;
 }
 
 /* Each pixel gets three parts of the sample it lies in and one of the next nearest, of 2^shift. */
@@ -111,19 +119,24 @@ static void spread_across(unsigned char *out, const int *halves, const wm_pixel_
 /* Chroma in half the samples, across and down: 3/4 of the nearer row or column and 1/4 of the next. */
 static void row_2_by_2(unsigned char *out, const wm_pixels *p, const wm_plane *plane, const wm_pixel_run *run)
 {
-    const unsigned char *near = nearest_row(p, plane, run->y), *far = second_row(p, plane, run->y);
+    unsigned char near_room[HALVES], far_room[HALVES];
+    const unsigned char *near = halves_from(near_room, nearest_row(p, plane, run->y), plane, run),
+                        *far = halves_from(far_room, second_row(p, plane, run->y), plane, run);
+    const int count = halves_of(run);
     int halves[HALVES];
-    for (int i = 0; i < halves_of(run); i++)
-        halves[i] = 3 * near[half_at(plane, run, i)] + far[half_at(plane, run, i)];
+    for (int i = 0; i < count; i++)
+        halves[i] = 3 * near[i] + far[i];
     spread_across(out, halves, run, 4);
 }
 
 static void row_2_across(unsigned char *out, const wm_pixels *p, const wm_plane *plane, const wm_pixel_run *run)
 {
-    const unsigned char *near = nearest_row(p, plane, run->y);
+    unsigned char room[HALVES];
+    const unsigned char *near = halves_from(room, nearest_row(p, plane, run->y), plane, run);
+    const int count = halves_of(run);
     int halves[HALVES];
-    for (int i = 0; i < halves_of(run); i++)
-        halves[i] = near[half_at(plane, run, i)];
+    for (int i = 0; i < count; i++)
+        halves[i] = near[i];
     spread_across(out, halves, run, 2);
 }
 
@@ -181,25 +194,28 @@ static void plane_run(unsigned char *out, const wm_pixels *p, const wm_plane *pl
 
 /* ---- Channel values ---- */
 
-static double clipped(double value)
+WM_WIDE_PART double clipped(double value)
 {
     return value < 0.0 ? 0.0 : value > 1.0 ? 1.0 : value;
 }
 
 typedef unsigned char planes_block[3][BLOCK];
+typedef double channels_block[3][BLOCK];
 
-static void ycbcr_to_rgb(const wm_ycbcr *how, planes_block in, int count, double *rgb)
+static void ycbcr_to_rgb(const wm_ycbcr *how, planes_block in, int count, channels_block out);
+WM_WIDE_BODY void ycbcr_to_rgb_body(const wm_ycbcr *how, planes_block in, int count, channels_block out)
 {
     double black = how->narrow ? 16.0 : 0.0, per_y = how->narrow ? 219.0 : 255.0, per_c = how->narrow ? 224.0 : 255.0;
     double of_cr = 2.0 * (1.0 - how->kr) / per_c, of_cb = 2.0 * (1.0 - how->kb) / per_c;
     double kg = 1.0 - how->kr - how->kb, r_of_g = how->kr / kg, b_of_g = how->kb / kg;
-    for (int i = 0; i < count; i++, rgb += 3) {
+    for (int i = 0; i < count; i++) {
         double y = (in[0][i] - black) / per_y, red = of_cr * (in[2][i] - 128.0), blue = of_cb * (in[1][i] - 128.0);
-        rgb[0] = clipped(y + red);
-        rgb[1] = clipped(y - r_of_g * red - b_of_g * blue);
-        rgb[2] = clipped(y + blue);
+        out[0][i] = clipped(y + red);
+        out[1][i] = clipped(y - r_of_g * red - b_of_g * blue);
+        out[2][i] = clipped(y + blue);
     }
 }
+WM_WIDE(ycbcr_to_rgb, (const wm_ycbcr *how, planes_block in, int count, channels_block out), (how, in, count, out))
 
 static void planes_encoded(const wm_pixels *p, wm_pixel_run run, double *rgb)
 {
@@ -207,7 +223,11 @@ static void planes_encoded(const wm_pixels *p, wm_pixel_run run, double *rgb)
     for (int i = 0; i < p->planes; i++)
         plane_run(in[i], p, &p->plane[i], run);
     if (p->is_ycbcr) {
-        ycbcr_to_rgb(&p->ycbcr, in, run.count, rgb);
+        channels_block channels;
+        ycbcr_to_rgb(&p->ycbcr, in, run.count, channels);
+        for (int i = 0; i < run.count; i++, rgb += 3)
+            for (int c = 0; c < 3; c++)
+                rgb[c] = channels[c][i];
         return;
     }
     for (int i = 0; i < run.count; i++, rgb += 3)
