@@ -102,7 +102,7 @@ export const EN = {
 
   // today
   'today.opening': 'Opening the photo …', 'today.drop': 'Photo of a client', 'today.drop_hint': 'Drop it here, or press to choose one or to use the camera. JPEG, PNG or HEIC, the original file.',
-  'today.arrived': 'New photos', 'today.due': 'Move-ups', 'today.due_none': 'No move-up is planned', 'today.due_none_text': 'Give the arc of the row at a consultation, and its move-ups appear here once the visit is saved.',
+  'today.arrived': 'New photos', 'today.due': 'Move-ups', 'today.due_none': 'No move-up is planned', 'today.due_none_text': 'Give the row from ear to ear at a consultation; once the visit is saved, its move-ups stand here.',
   'today.last': 'Here last', 'today.last_none': 'No visit yet', 'today.last_none_text': 'Begin with a photo above; saving it makes the first visit.',
   'today.clients': 'Clients', 'today.find': 'Find a client', 'today.find_hint': 'Name, or part of it',
   'today.visits': { one: '{n} visit, {date}', other: '{n} visits, the last {date}' }, 'today.no_visit': 'no visit yet',
@@ -181,6 +181,7 @@ export const EN = {
 
   // orders
   'orders.coming': 'To order for the coming visits', 'orders.none': 'No visit is coming', 'orders.none_text': 'Once a visit with a plan is saved, what its next one needs beyond your stock stands here.',
+  'orders.unplanned': 'Nothing to order yet', 'orders.unplanned_text': 'Give the row from ear to ear at a consultation, and what it takes stands here.',
   'orders.enough': 'Nothing to order', 'orders.enough_text': 'All that the coming visits need is there.', 'orders.from': 'From {supplier}', 'orders.from_anybody': 'Supplier not named', 'orders.no_day': 'no day agreed', 'orders.today': '{date} is past: order today', 'orders.by_day': '{date}',
   'orders.not_counted': 'not counted', 'orders.price': 'A pack', 'orders.for': 'For', 'orders.visits': 'Coming visits', 'orders.agreed': '{date}, agreed', 'orders.due': 'about {date}', 'orders.again': { one: 'sewn on again, worn at {n} visit', other: 'sewn on again, worn at {n} visits' },
   'orders.new': { one: 'new, {n} pack', other: 'new, {n} packs' }, 'orders.new_unknown': 'new, packs not known', 'orders.from_cut': ', {length} of it from cut lengths', 'orders.lapsed': { one: '{n} client whose next visit is long past is left out.', other: '{n} clients whose next visit is long past are left out.' },

@@ -61,7 +61,7 @@ static void installation(coming *c, const wm_report *report)
     if (report->has_plan)
         c->strips = report->plan.strips;
     else
-        snprintf(c->visit.why, sizeof c->visit.why, "no row is planned: match with --arc tells what it takes");
+        snprintf(c->visit.why, sizeof c->visit.why, "no row is planned: measure from ear to ear and match her again");
 }
 
 /* What hangs there is sewn on again until it has been worn often enough. */

@@ -145,8 +145,8 @@ static void assume_gray(work *w)
         }
     if (name_zones(zones, w, is_by_lightness)) {
         double mean = 5 * round((least + most) * 10);
-        assume(w, "how much of %.80s is gray (assumed: about %.0f %%, as it is lighter than her own colour)", zones,
-               mean);
+        assume(w, "how much is gray in the zone %.80s (assumed: about %.0f %%, as it is lighter than her own colour)",
+               zones, mean);
     }
     if (name_zones(zones, w, is_without_a_word))
         assume(w, "a sharper photo of %.100s, where the gray can't be told (assumed: none)", zones);

@@ -391,7 +391,7 @@ wm_status wm_head_draw(wm_drawn_head *out, const wm_head_zone *zones, size_t cou
     find_what_is_known(&head, zones);
     for (size_t i = 0; i < count; i++)
         draw_zone(&head.zones[i], &zones[i]);
-    head.has_base = base_beneath(&head, APART | NONE);
+    head.has_base = head.base_seen = base_beneath(&head, APART | NONE);
     draw_gray(&head, zones);
     draw_other_bases(&head);
     if (!head.has_base)

@@ -52,6 +52,7 @@ typedef struct wm_drawn_head {
     wm_drawn_zone *zones; /**< owned, in the order given */
     size_t zone_count;
     bool has_base;                 /**< false: gray all over and no zone to say what is beneath */
+    bool base_seen;                /**< M24: in a zone without gray, or apart from it; else what the gray leaves */
     bool has_gray;                 /**< false: none is told, nor does lightness say any; all shares are 0 */
     bool gray_beyond_doubt;        /**< M24: a zone is marked gray, gray all over, or G9's interval begins above 0 */
     wm_cone gray[WM_DRAW_ROWS];    /**< one for the head */

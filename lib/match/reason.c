@@ -164,7 +164,7 @@ void wm_reason_why(wm_decision_proposal *choice, wm_decision_proposal *runner)
 {
     char shades[WM_SHADES_WORDS_SIZE], others[WM_SHADES_WORDS_SIZE];
     if (!runner) {
-        say(choice->why, "No other shade in the catalogue could be sewn here.");
+        say(choice->why, "No other shade in the catalogue is near enough to try.");
         return;
     }
     wm_shades_words(shades, choice);
@@ -232,7 +232,7 @@ void wm_reason_missing(char out[WM_DECISION_TEXT_SIZE], const wm_decided *d)
     const wm_role_list *of = d->roles.of;
     const wm_drawn_head *head = d->the_case->head;
     out[0] = '\0';
-    if (head->has_base && of[WM_ROLE_BASE].lacking)
+    if (head->base_seen && of[WM_ROLE_BASE].lacking)
         say_missing(out, "own colour", &of[WM_ROLE_BASE], WM_ROLE_BASE, wm_wanted_base(head));
     if (head->gray_beyond_doubt && of[WM_ROLE_GRAY].lacking && of[WM_ROLE_BLEND].lacking)
         say_missing(out, "gray", &of[WM_ROLE_GRAY], WM_ROLE_GRAY, wm_cone_to_lab(head->gray[0]));
@@ -297,7 +297,7 @@ void wm_reason_falls(char out[WM_DECISION_TEXT_SIZE], const wm_decision_proposal
                      const wm_decision_proposal *mended, double share)
 {
     const char *verdict = after->verdict == WM_VERDICT_VISIBLE ? "visible" : "far";
-    char shades[WM_SHADES_WORDS_SIZE];
+    char shades[WM_SHADES_WORDS_SIZE], now[WM_SHADES_WORDS_SIZE];
     if (out[0]) {
         say(out, "; there the difference is %s", verdict);
     } else {
@@ -310,5 +310,7 @@ void wm_reason_falls(char out[WM_DECISION_TEXT_SIZE], const wm_decision_proposal
         return;
     }
     wm_shades_words(shades, mended);
-    say(out, "; %s would be close again", shades);
+    wm_shades_words(now, after);
+    say(out, strcmp(shades, now) == 0 ? "; %s laid out anew would be close again" : "; %s would be close again",
+        shades);
 }

@@ -156,7 +156,7 @@ static void write_head(wm_page *page)
     link_to(page, !r->measured_only, "answer", wm_phrase_answer(r));
     link_to(page, page->in->held_up && page->in->held_up->count, "held-up", "Held up");
     link_to(page, r->has_plan, "plan", "Plan");
-    link_to(page, r->scenario_count > 0, "grayer", "If the gray increases");
+    link_to(page, r->scenario_count > 0 && !r->no_shade_named, "grayer", "If the gray increases");
     link_to(page, *r->since_date || page->in->history_count, "visits", "Visits");
     link_to(page, wm_html__has_photo(page), "photo", "Photo");
     link_to(page, r->ranking_count > 0, "shades", "Nearest shades");

@@ -114,7 +114,9 @@ static void write_promise(wm_page *page)
     };
     const wm_report *r = page->report;
     char added[48], more[48];
-    wm_markup(page->out, "<p>%s%s</p>\n", PROMISES[r->proposals[0].verdict],
+    wm_markup(page->out, "<p>%s%s</p>\n",
+              wm_report_sure(r->proposals) ? PROMISES[r->proposals[0].verdict]
+                                           : "It may come close; your hair beside the swatches will tell.",
               wm_report_answer(r) == WM_ANSWER_SEW ? "" : " The shades are settled with the swatches in your hair.");
     double grams = r->has_plan ? r->plan.fullness.added_grams : r->decision.added_g;
     if (grams > 0 && r->decision.own_g > 0)
@@ -200,7 +202,7 @@ static void write_care(wm_page *page)
         "Wash head up, dry the row well; don't go to bed with it wet, and tie long hair loosely for the night.",
         "Keep oil and conditioner off the beads; no chlorine or salt water without rinsing.",
         "Pain, itching, burning or redness: have the row taken out at once. If it stays, or hair comes out in patches, see a doctor.",
-        "Don't wait longer than the visit above: grown-out hair twists and mats.",
+        "Don't wait longer than agreed for the next visit: grown-out hair twists and mats.",
     };
     wm_html__open(page, "care", "Care", "");
     wm_buf_text(page->out, "<ul class=\"plain\">");

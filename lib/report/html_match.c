@@ -103,19 +103,27 @@ static void write_drawings(wm_page *page, const wm_report_proposal *p)
     wm_buf_text(page->out, "</div><p class=\"aside\">Drawn from the measured colours; this is not a photo.</p>\n");
 }
 
+static void write_filters(wm_page *page, const char *line)
+{
+    const wm_report *r = page->report;
+    char text[WM_PHRASE_SIZE];
+    for (size_t i = 0; i < r->filter_count; i++)
+        if (r->filters[i].removed)
+            wm_markup(page->out, line, wm_phrase_filter(text, &r->filters[i]));
+}
+
 static void write_order_box(wm_page *page)
 {
     const wm_report *r = page->report;
     char text[WM_PHRASE_SIZE], gap[WM_PHRASE_SIZE];
     wm_buf_text(page->out, "<div class=\"order\"><h3>Before you order</h3><ul>");
-    if (!r->no_shade_named)
-        wm_markup(page->out, "<li>%s</li>", wm_phrase_claim(r));
+    wm_markup(page->out, "<li>%s</li>", wm_phrase_claim(r));
     if (*wm_phrase_stability(text, r))
         wm_markup(page->out, "<li>%s</li>", text);
-    for (size_t i = 0; i < r->ranking_count && !r->no_shade_named; i++)
+    for (size_t i = 0; i < r->ranking_count; i++)
         if (wm_phrase_leads(&r->rankings[i]) && *wm_phrase_named(text, &r->rankings[i]))
             wm_markup(page->out, "<li>%s %s %s</li>", text, wm_phrase_gap(gap, &r->rankings[i]), r->rankings[i].said);
-    if (*r->decision.missing && !r->no_shade_named)
+    if (*r->decision.missing)
         wm_markup(page->out, "<li>%s.</li>", r->decision.missing);
     for (size_t i = 0; i < r->decision.assumed_count; i++) {
         wm_buf_text(page->out, i ? "; " : "<li>For a better answer add ");
@@ -124,9 +132,7 @@ static void write_order_box(wm_page *page)
     wm_buf_text(page->out, r->decision.assumed_count ? ".</li>" : "");
     if (*r->decision.worn)
         wm_markup(page->out, "<li>%s</li>", r->decision.worn);
-    for (size_t i = 0; i < r->filter_count; i++)
-        if (r->filters[i].removed)
-            wm_markup(page->out, "<li>%s</li>", wm_phrase_filter(text, &r->filters[i]));
+    write_filters(page, "<li>%s</li>");
     wm_buf_text(page->out,
                 "<li>Hold the swatches to the dry, finished hair in daylight: the eye decides.</li></ul></div>\n");
 }
@@ -213,15 +219,17 @@ static void write_best(wm_page *page)
 static void write_rough(wm_page *page)
 {
     const wm_report *r = page->report;
-    char depth[WM_PHRASE_SIZE];
-    wm_markup(page->out, "<p class=\"lead\">%s</p>\n<dl class=\"facts\">", wm_phrase_claim(r));
+    char depth[WM_PHRASE_SIZE], mend[WM_PHRASE_SIZE];
+    wm_markup(page->out, "<p class=\"lead\">%s</p>\n", wm_phrase_claim(r));
+    if (*wm_phrase_stability(mend, r))
+        wm_markup(page->out, "<p>%s</p>\n", mend);
+    wm_markup(page->out, "<dl class=\"facts\">");
     for (size_t i = 0; i < r->zone_count; i++)
         if (!r->zones[i].refused)
             wm_markup(page->out, "<div><dt>%s</dt><dd>%s; %s</dd></div>", r->zones[i].name,
                       wm_phrase_depth(depth, &r->zones[i]), wm_phrase_warmth(&r->zones[i]));
     wm_buf_text(page->out, "</dl>\n");
-    if (r->proposal_count)
-        write_order_box(page);
+    write_filters(page, "<p>%s</p>\n");
     write_others(page, 0, "Nearest by the numbers, but not enough to order from");
 }
 
@@ -316,7 +324,7 @@ void wm_html__scenarios(wm_page *page)
 {
     const wm_report *r = page->report;
     char change[WM_DECISION_TEXT_SIZE];
-    if (r->scenario_count == 0)
+    if (r->scenario_count == 0 || r->no_shade_named)
         return;
     wm_html__open(page, "grayer", "If the gray increases",
                   "Not a forecast: what would suit her then, from the same swatches.");

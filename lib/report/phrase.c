@@ -37,7 +37,7 @@ const char *wm_phrase_stability(char out[WM_PHRASE_SIZE], const wm_report *repor
     const wm_report_stability *s = &report->stability;
     const bool mend = report->no_shade_named && *s->mend;
     out[0] = '\0';
-    if (s->tries > 0)
+    if (s->tries > 0 && (mend || !report->no_shade_named))
         snprintf(out, WM_PHRASE_SIZE,
                  "With the zones moved a little, the same shades come out in %d of %d tries.%s%.60s%s", s->held,
                  s->tries, mend ? " Mark " : "", mend ? s->mend : "", mend ? " again." : "");
@@ -207,9 +207,10 @@ const char *wm_phrase_gray(char out[WM_PHRASE_SIZE], const wm_report_zone *zone)
 
 const char *wm_phrase_target(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking)
 {
-    static const char *const FIXED[][2] = { { "base", "the base" },
-                                            { "gray_fibres", "the gray" },
-                                            { "bead", "the root, for beads" } };
+    const bool apart = !*ranking->said; /* else the body colour stands in: a shade for her gray is not chosen by it */
+    const char *const FIXED[][2] = { { "base", apart ? "the base" : "her hair as a whole" },
+                                     { "gray_fibres", apart ? "the gray" : "the gray zone as a whole" },
+                                     { "bead", "the root, for beads" } };
     for (size_t i = 0; i < sizeof FIXED / sizeof FIXED[0]; i++)
         if (strcmp(ranking->target, FIXED[i][0]) == 0)
             return FIXED[i][1];

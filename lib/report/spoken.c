@@ -105,6 +105,12 @@ static bool ends_sentence(span text, size_t i)
     return text.at[i] == '.' && i + 1 < text.size && text.at[i + 1] == ' ';
 }
 
+static bool ends_word(span text, size_t i)
+{
+    const bool before_space = i + 1 < text.size && text.at[i + 1] == ' ';
+    return text.at[i] == ' ' || (before_space && strchr(",;:", text.at[i]));
+}
+
 /* The shortest holes with which the pattern is the text; what stays never goes on into the next sentence. */
 static bool fits(const char *pattern, span text, span *holes)
 {
@@ -120,7 +126,7 @@ static bool fits(const char *pattern, span text, span *holes)
     bool one_word = is_capital(pattern[1]);
     span *hole = &holes[pattern[1] - 'A'];
     for (size_t n = 1; n <= text.size; n++) {
-        if (one_word ? text.at[n - 1] == ' ' : ends_sentence(text, n - 1))
+        if (one_word ? ends_word(text, n - 1) : ends_sentence(text, n - 1))
             return false;
         *hole = (span){ text.at, n };
         if (fits(pattern + 3, (span){ text.at + n, text.size - n }, holes))

@@ -219,7 +219,8 @@ static void write_answer(wm_layout *to, const wm_report *r)
         wm_layout_labelled(to, "Now", r->decision.worn);
     if (*r->decision.missing && (!r->no_shade_named || r->proposal_count == 0))
         wm_layout_labelled(to, "Missing", r->decision.missing);
-    write_assumed(to, &r->decision);
+    if (!r->no_shade_named)
+        write_assumed(to, &r->decision);
     if (*r->note && to->style->full)
         wm_layout_wrapped(to, r->note, 0, 0);
 }
@@ -476,7 +477,7 @@ static void write_evidence(wm_layout *to, const wm_report *r)
         write_rankings(to, r);
     if (r->has_plan)
         write_plan(to, &r->plan);
-    if (r->scenario_count)
+    if (r->scenario_count && !r->no_shade_named)
         write_scenarios(to, r);
     if (*r->since_date)
         write_changes(to, r);

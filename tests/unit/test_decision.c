@@ -336,6 +336,14 @@ static void what_is_missing_is_said(void **state)
     v->zones[1].kind = WM_ZONE_GRAY; /* she was told */
     d = decide(v);
     assert_non_null(strstr(d->missing, "her gray"));
+    assert_non_null(strstr(d->missing, "her own colour"));
+    for (int i = 0; i < 4; i++) { /* white hair: what a few dark hairs leave is no colour to order by */
+        v->zones[i].share = 0.8;
+        v->zones[i].has_gray = true;
+        v->zones[i].has_base = false;
+    }
+    d = decide(v);
+    assert_null(strstr(d->missing, "her own colour"));
     v->here.shades.count = 0;
     d = decide(v);
     assert_false(d->has_proposal);

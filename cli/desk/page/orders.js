@@ -20,10 +20,16 @@ export async function ordersScreen(desk, place, { signal }) {
   const context = { units: desk.salon.values.units, currency, told, again };
   place.append(el('div', { class: 'head-line' }, el('h1', {}, t('nav.orders'))), told,
     el('section', { 'aria-labelledby': 'order-title' }, el('h2', { id: 'order-title' }, t('orders.coming')),
-      ...(orders.length ? bySupplier(orders).map(group => supplierPart(group, context)) : [empty(t(visits.length ? 'orders.enough' : 'orders.none'), t(visits.length ? 'orders.enough_text' : 'orders.none_text'))])),
+      ...(orders.length ? bySupplier(orders).map(group => supplierPart(group, context)) : [nothingToOrder(visits)])),
     visits.length ? el('section', { 'aria-labelledby': 'coming-title' }, el('h2', { id: 'coming-title' }, t('orders.visits')), el('ul', { class: 'rows' }, ...visits.map(v => visitLine(v, context)))) : '',
     lapsed ? el('p', { class: 'soft' }, t('orders.lapsed', { n: lapsed })) : '',
     recheckPart());
+}
+
+/** Where no row is planned yet nobody knows what a visit needs. */
+function nothingToOrder(visits) {
+  const key = visits.length === 0 ? 'none' : visits.some(v => v.wefts.length) ? 'enough' : 'unplanned';
+  return empty(t(`orders.${key}`), t(`orders.${key}_text`));
 }
 
 /** The lines come sorted by supplier. */

@@ -9,7 +9,7 @@ const compiled = new Map();
 function rowsOf(table) {
   const row = ([pattern, text]) => {
     const holes = [...pattern.matchAll(/\{(\w)\}/g)].map(m => m[1]);
-    return [new RegExp(`^${pattern.replace(/[.*+?^$()|[\]\\]/g, '\\$&').replace(/\{[a-z]\}/g, '((?:(?!\\. ).)+?)').replace(/\{[A-Z]\}/g, '(\\S+)')}$`, 'i'), holes, text];
+    return [new RegExp(`^${pattern.replace(/[.*+?^$()|[\]\\]/g, '\\$&').replace(/\{[a-z]\}/g, '((?:(?!\\. ).)+?)').replace(/\{[A-Z]\}/g, '(\\S*[^\\s,;:])')}$`, 'i'), holes, text];
   };
   if (!compiled.has(table)) compiled.set(table, table.map(row));
   return compiled.get(table);
