@@ -184,7 +184,8 @@ static void write_measured(wm_buf *out, const measuring *m, bool saved)
 {
     wm_buf_format(out, "{\"saved\":%s,\"aid\":", saved ? "true" : "false");
     wm_buf_json_string(out, wm_aid_set_name(m->readings.aid));
-    wm_buf_format(out, ",\"claim\":\"%s\",\"swatches\":[", wm_claim_name(m->readings.claim));
+    wm_buf_format(out, ",\"claim\":\"%s\",\"sheet\":\"%s\",\"swatches\":[", wm_claim_name(m->readings.claim),
+                  wm_sheet_part_name(m->sheet.part));
     for (size_t i = 0; i < m->readings.count; i++) {
         wm_buf_text(out, i ? ",\n" : "\n");
         write_reading(out, &m->readings.items[i], &m->put[i]);

@@ -60,7 +60,7 @@ export class App {
   }
 
   sayKind() {
-    this.say(t('say.kind', { title: titleOf(this.state.kind), help: helpOf(this.state.kind) }));
+    this.say(t('say.kind', { title: titleOf(this.state.kind), help: this.facts.help?.[this.state.kind] ?? helpOf(this.state.kind) }));
   }
 
   setMode(mode) {
@@ -114,7 +114,7 @@ export class App {
 
   /** by: 'mouse', 'touch' or 'keys'. */
   addZone(shape, points, by) {
-    const zone = makeZone(this.state.kind, shape, points, this.zones);
+    const summary = this.photo.summary(points), zone = makeZone(this.state.kind, shape, points, this.zones, summary?.lab);
     Object.assign(this.state, { draft: null, selected: zone.id, handle: null });
     this.commit([...this.zones, zone], t('step.added', { zone: describe(zone) }));
     this.say(`${t('say.added', { zone: describe(zone), width: rectOf(zone.points)[2], height: rectOf(zone.points)[3] })} ${this.#adviceAfter(zone)}`.trim());
@@ -125,7 +125,8 @@ export class App {
   #adviceAfter(zone) {
     const summary = this.photo.summary(zone.points), [warning] = summary ? areaWarnings(zone.kind, summary) : [];
     if (warning) return warning;
-    const next = KINDS.slice(KINDS.findIndex(kind => kind.id === zone.kind) + 1).find(kind => !this.zones.some(z => z.kind === kind.id));
+    const wanted = kind => kind.client || (kind.id === 'swatch' && !this.facts.kinds); // cards and targets stand in for swatches
+    const next = KINDS.slice(KINDS.findIndex(kind => kind.id === zone.kind) + 1).find(kind => wanted(kind) && !this.zones.some(z => z.kind === kind.id));
     return next ? t('say.next', { title: titleOf(next.id) }) : '';
   }
 

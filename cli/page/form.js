@@ -32,6 +32,9 @@ export class ZoneForm {
 
   focus(key) { (this.#inputs[key]?.input ?? this.root.querySelector('input, select'))?.focus(); }
 
+  /** Swatches laid out, and no hair. */
+  get #sheet() { return Boolean(this.app.facts.kinds); }
+
   get #zone() { return this.app.zones.find(zone => zone.id === this.id); }
 
   #edit(key, changes) {
@@ -55,10 +58,10 @@ export class ZoneForm {
   }
 
   #fields(zone) {
-    const own = { swatch: () => [this.#code(), this.#at()], card: () => this.#lab(), target: () => this.#target() }[zone.kind];
+    const own = { swatch: () => [this.#code(), this.#sheet ? null : this.#at()], card: () => this.#lab(), target: () => this.#target() }[zone.kind];
     return [
       ...(own ? own() : []),
-      this.#name(zone), this.#kind(zone),
+      this.#sheet ? null : this.#name(zone), this.#kind(zone),
       isClient(zone) ? this.#onHead() : null,
       zone.kind === 'mid' || zone.grayFree ? this.#grayFree() : null,
       canBeHair(zone) && (zone.isHair || this.app.doubted.has(zone.id)) ? this.#isHair() : null,
@@ -85,7 +88,7 @@ export class ZoneForm {
   }
 
   #kind(zone) {
-    const fits = kind => kind.id !== 'target' || zone.points.length === 4;
+    const { kinds } = this.app.facts, fits = kind => (kind.id !== 'target' || zone.points.length === 4) && (!kinds || kinds.includes(kind.id));
     const input = el('select', { onchange: () => this.app.commit(changeKind(this.app.zones, this.id, input.value), t('step.kind', { zone: describe(this.#zone) })) },
       ...KINDS.filter(fits).map(kind => el('option', { value: kind.id }, titleOf(kind.id))));
     return this.#add('kind', t('form.kind'), input, z => z.kind);
@@ -116,7 +119,7 @@ export class ZoneForm {
     const { catalogue } = this.app.facts;
     const edit = code => this.#edit('code', { code });
     const input = el('input', { type: 'text', autocomplete: 'off', maxlength: '200' });
-    const box = this.#add('code', t('form.code'), input, zone => zone.code, t(catalogue ? 'form.code_hint' : 'form.code_free'));
+    const box = this.#add('code', t('form.code'), input, zone => zone.code, t(catalogue ? 'form.code_hint' : this.#sheet ? 'form.code_new' : 'form.code_free'));
     if (!catalogue) input.addEventListener('input', () => edit(input.value));
     else {
       const picker = new SwatchPicker(input, catalogue, edit);
@@ -172,7 +175,7 @@ export class ZoneForm {
     const which = el('select', { onchange: () => (which.value === 'other' ? (numbers.hidden = false) : this.#edit('lab', { lab: CARDS[which.value] })) },
       ...[...Object.keys(CARDS), 'other'].map(key => el('option', { value: key }, t(`card.${key}`))));
     numbers.hidden = Boolean(this.app.facts.plain) && known(this.#zone) !== 'other';
-    return [this.#add('card', t('form.card'), which, known), el('p', { class: 'hint' }, t('form.lab_hint')), numbers];
+    return [this.#add('card', t('form.card'), which, known), el('p', { class: 'hint' }, t(this.app.facts.plain ? 'form.card_check' : 'form.lab_hint')), numbers];
   }
 
   #target() {

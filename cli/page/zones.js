@@ -20,9 +20,12 @@ const GRAY_CARD = CARDS.gray;
 
 let lastId = 0;
 
-/** A new zone with what its kind needs. */
-export function makeZone(kind, shape, points, zones) {
+const WHITE_FROM_L = 72; // an 18 % card is hardly seen so light: the card is taken for white paper until she says otherwise
+
+/** A new zone with what its kind needs; seen: its colour in the picture. */
+export function makeZone(kind, shape, points, zones, seen = null) {
   const zone = { id: ++lastId, kind, shape, points, name: '', extra: {} };
+  if (kind === 'card' && seen?.[0] > WHITE_FROM_L) zone.lab = CARDS.paper;
   return { ...zone, ...kindDefaults(zone, zones) };
 }
 

@@ -30,6 +30,12 @@ const char *wm_swatch_outcome_name(wm_swatch_outcome outcome)
     return WORDS[outcome];
 }
 
+const char *wm_sheet_part_name(wm_sheet_part part)
+{
+    static const char *const WORDS[] = { "by_known", "opens_frame", "relaid", "not_laid_anew", "joined" };
+    return WORDS[part];
+}
+
 static const wm_swatch *row_of(const putting *p, size_t i)
 {
     return wm_catalogue_find(p->catalogue, p->readings->items[i].code);

@@ -47,6 +47,9 @@ typedef enum wm_sheet_part {
     WM_SHEET_JOINED         /**< new swatches, joined by those that are on both */
 } wm_sheet_part;
 
+/** "by_known", "opens_frame", "relaid", "not_laid_anew", "joined" */
+const char *wm_sheet_part_name(wm_sheet_part part);
+
 typedef struct wm_sheet {
     wm_sheet_part part;
     char frame[WM_FRAME_SIZE]; /**< "" for absolute colours */

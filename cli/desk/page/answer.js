@@ -3,6 +3,7 @@
 
 import { el } from '../../page/dom.js';
 import { decimal, language, t } from '../../page/words.js';
+import { titleOf } from '../../page/zones.js';
 import { grams, length, money, percent, shortDate } from './format.js';
 import { chip, heldChip, labOfShade, say, shade } from './parts.js';
 import { spokenFor } from './say.js';
@@ -101,8 +102,11 @@ const views = ({ target, down, up }) => (down || up ? el('p', { class: 'views' }
 
 export const words = (report, { code, text }) => {
   const key = `warn.${code}`, own = language() === 'en' ? key : t(key), zone = zoneOf(report, text);
-  return own === key ? say(text) : zone ? `${zone}: ${own}` : own;
+  return own === key ? say(text) : zone ? `${zoneTitle(zone)}: ${own}` : own;
 };
+
+/** A zone that she did not name is called by its kind. */
+export const zoneTitle = name => (['mid', 'root', 'gray', 'ends'].includes(name) ? titleOf(name) : name);
 
 /** The zone that a warning's text begins with, or null. */
 export const zoneOf = (report, text) => report?.zones.find(z => text.startsWith(`${z.name}:`) || text.startsWith(`${z.name} `) || text.startsWith(`'${z.name}'`))?.name ?? null;
@@ -111,7 +115,7 @@ export function promise(report) {
   const claim = claimOf(report), warnings = report.warnings ?? [];
   return [el('p', { class: `claim ${claim ?? ''}` }, claim ? t(`claim.${claim}`) : t('claim.none')),
     warnings.length ? el('ul', { class: 'todo' }, ...warnings.map(w => el('li', {}, words(report, w)))) : null,
-    ...(report.calibration?.dropped ?? []).map(d => el('p', { class: 'soft' }, t('claim.dropped', { zone: d.zone, why: spokenFor(d.why) })))];
+    ...(report.calibration?.dropped ?? []).map(d => el('p', { class: 'soft' }, t('claim.dropped', { zone: zoneTitle(d.zone), why: spokenFor(d.why) })))];
 }
 
 /** What the answer may be called: the library's word for it; of a report that was saved before there was one, the verdict. */
@@ -120,7 +124,7 @@ export function answerTitle(report) {
   return report.answer ? t(`answer.is.${report.answer}`) : best ? t(`verdict.${best.verdict}`) : t('answer.sew');
 }
 
-const probability = p => (p ? el('p', { class: 'soft' }, t('sew.p', { match: percent(p.match), close: percent(p.close) })) : null);
+const probability = p => (p ? el('p', { class: 'soft' }, t('sew.p', { close: percent(p.close) })) : null);
 
 export function sew(report, { catalogue, units }) {
   const [best] = proposalsOf(report);
@@ -142,6 +146,7 @@ export function why(report, context) {
   const [best, runnerUp] = proposalsOf(report);
   if (!best) return [];
   const missing = report.decision?.missing ?? report.context?.missing ?? null;
+  if (report.context?.no_shade_named) return []; // what the photo lacks is said above
   return [el('p', {}, say(best.why)), missing ? el('p', {}, say(missing)) : null,
     report.decision?.assumed?.length ? el('p', { class: 'soft' }, t('why.assumed', { what: report.decision.assumed.map(each => spokenFor(each.replace(/--[a-z-]+, /, ''))).join('; ') })) : null,
     report.stability?.tries ? el('p', { class: 'soft' }, t('why.stability', { tries: report.stability.tries, held: report.stability.held })) : null,
@@ -150,7 +155,7 @@ export function why(report, context) {
 }
 
 export function zoneList(report) {
-  return [el('ul', { class: 'zones' }, ...report.zones.map(z => el('li', {}, chip(z.lab), el('span', { class: 'words' }, el('strong', {}, z.name),
+  return [el('ul', { class: 'zones' }, ...report.zones.map(z => el('li', {}, chip(z.lab), el('span', { class: 'words' }, el('strong', {}, zoneTitle(z.name)),
     el('span', { class: 'soft' }, z.lab ? grayWords(z.gray) : t('zone.refused')))))) ];
 }
 
@@ -169,12 +174,18 @@ export function takes(report, { units }) {
   const { quote } = plan;
   const weights = plan.rows?.map(r => r.grams).filter(known) ?? [];
   if (weights.length === 1) fact(t('takes.grams'), grams(weights[0]));
-  for (const w of plan.wefts ?? []) fact(t('takes.packs', { code: w.code }), t(w.packs_to_order > 0 ? 'takes.packs_order' : 'takes.packs_stock', { n: w.packs, order: w.packs_to_order }));
+  for (const w of plan.wefts ?? []) fact(t('takes.packs_of', { code: w.code }), packsOf(w));
   fact(t('takes.beads'), plan.beads ? t('takes.beads_n', { n: plan.beads, reserve: plan.bead_reserve ?? 0 }) : null);
   if (quote?.lines?.length) fact(t(quote.complete === false ? 'takes.price_part' : 'takes.price'), money(quote.total_minor, quote.currency));
   if (plan.moveups?.dates?.[0]) fact(t('takes.moveup'), shortDate(plan.moveups.dates[0]));
   return [el('dl', { class: 'facts' }, ...facts),
     plan.steps?.length ? el('details', {}, el('summary', {}, t('takes.steps')), el('ol', { class: 'worklist' }, ...plan.steps.map(s => el('li', {}, say(s))))) : null];
+}
+
+/** Packs of a weft, as far as they are known: what a pack holds may not be in the catalogue yet, nor the packs counted. */
+function packsOf({ packs, packs_to_order: order }) {
+  if (packs === null) return t('takes.packs_unknown');
+  return t(order === null ? 'takes.packs' : order > 0 ? 'takes.packs_order' : 'takes.packs_stock', { n: packs, order });
 }
 
 /** The answer in a line: shades, how near, grams, price. */
@@ -192,11 +203,11 @@ export function cautions(report) {
 
 export function since(report) {
   const last = report.since_last_visit;
-  return last?.date ? [el('p', { class: 'soft' }, t('since.date', { date: shortDate(last.date) })), el('ul', { class: 'plain' }, ...last.changes.map(c => el('li', {}, el('strong', {}, c.zone), `: ${spokenFor(c.words)}`)))] : [];
+  return last?.date ? [el('p', { class: 'soft' }, t('since.date', { date: shortDate(last.date) })), el('ul', { class: 'plain' }, ...last.changes.map(c => el('li', {}, el('strong', {}, zoneTitle(c.zone)), `: ${spokenFor(c.words).replace('+-', '±')}`)))] : [];
 }
 
 export function grayer(report, { catalogue }) {
-  const list = (report.scenarios ?? []).filter((s, i) => i > 0);
+  const list = report.context?.no_shade_named ? [] : (report.scenarios ?? []).filter((s, i) => i > 0);
   const line = s => {
     const proposal = s.proposal ?? s.best;
     const codes = proposal?.rows?.[0]?.segments?.[0]?.layers?.map(l => l.code) ?? proposal?.layers ?? [];

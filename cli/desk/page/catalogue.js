@@ -14,8 +14,10 @@ export async function catalogueScreen(desk, place, { signal }) {
   let { csv, base, lch } = await engine.catalogue();
   if (signal.aborted) return;
   const told = el('div', { class: 'told' }), body = el('div', { class: 'sections' });
+  const out = exportButton(() => csv);
   const show = answer => {
     ({ csv, base, lch } = answer);
+    out.hidden = csv === null;
     body.replaceChildren(...(csv === null ? [empty(t('catalogue.none'), t('catalogue.none_text'))] : filled(desk, csv, lch, put)));
   };
   // What was changed in its cell stays as it is on the page: she is typing into the next one.
@@ -26,15 +28,16 @@ export async function catalogueScreen(desk, place, { signal }) {
     body.querySelector('.labels-part').replaceWith(labels);
   };
   let before = Promise.resolve(); // one after the other: each says which version it changes
-  const put = (table, { done, inPlace = false } = {}) => (before = before.then(() => save(table, done, inPlace ? keep : show)));
-  async function save(table, done, shown) {
+  const atTop = text => told.replaceChildren(notice(text, true));
+  const put = (table, { done, inPlace = false, refused = atTop } = {}) => (before = before.then(() => save(table, done, inPlace ? keep : show, refused)));
+  async function save(table, done, shown, refused) {
     try {
       shown(await engine.saveCatalogue(writeCsv(table), base));
       told.replaceChildren();
       desk.tell(done ?? t('catalogue.saved'));
       return true;
     } catch (error) {
-      told.replaceChildren(notice(errorText(error), true));
+      refused(errorText(error));
       return false;
     }
   }
@@ -62,7 +65,7 @@ export async function catalogueScreen(desk, place, { signal }) {
   place.append(el('div', { class: 'head-line' }, el('h1', {}, t('nav.catalogue'))),
     el('div', { class: 'two ways' },
       el('section', {}, el('h2', {}, t('catalogue.photo')), el('p', { class: 'soft' }, t('catalogue.photo_text')), photoDrop(t('catalogue.drop'), t('today.drop_hint'), openPhoto)),
-      el('section', {}, el('h2', {}, t('catalogue.file')), el('p', { class: 'soft' }, t('catalogue.file_text')), fileButton(takeFile), exportButton(() => csv))),
+      el('section', {}, el('h2', {}, t('catalogue.file')), el('p', { class: 'soft' }, t('catalogue.file_text')), fileButton(takeFile), out)),
     told, body);
   show({ csv, base, lch });
   const list = waiting.list();
@@ -133,12 +136,15 @@ function tableOf(desk, table, put) {
       onchange: async () => {
         const before = row[name] ?? '', value = isText(name) ? field.value : typedNumber(field.value);
         if (value === before) return;
+        if (!isText(name) && !/^[\d.,]*$/.test(value)) return refused(t('catalogue.no_number', { text: field.value }));
         row[name] = value;
         if (!table.names.includes(name)) table.names.push(name);
         field.classList.remove('bad');
-        if (!await put(table, { inPlace: true })) { row[name] = before; field.classList.add('bad'); field.focus(); }
+        trouble.replaceChildren();
+        if (!await put(table, { inPlace: true, refused })) { row[name] = before; field.classList.add('bad'); field.focus(); }
       } });
-    return el('td', { class: isText(name) ? 'wide' : 'number' }, field);
+    const trouble = el('div', { class: 'trouble' }), refused = text => { field.classList.add('bad'); trouble.replaceChildren(notice(text, true)); };
+    return el('td', { class: isText(name) ? 'wide' : 'number' }, field, trouble);
   };
   const remove = row => el('td', {}, el('button', { type: 'button', class: 'quiet', 'aria-label': t('catalogue.remove_code', { code: row.code }), onclick: () => put({ ...table, rows: table.rows.filter(r => r !== row) }, { done: t('catalogue.removed', { code: row.code }) }) }, t('catalogue.remove')));
   return el('section', { 'aria-labelledby': 'rows-title' }, el('h2', { id: 'rows-title' }, t('catalogue.rows')), el('p', { class: 'soft' }, t('catalogue.rows_text')),

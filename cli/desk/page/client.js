@@ -98,7 +98,7 @@ function recordForm(desk, visit, report, again) {
   });
   const form = el('form', { class: 'form', onsubmit: async e => {
     e.preventDefault();
-    const done = await busy(save, told, () => engine.record(visit.id, { at: day.value, installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: charged.value.trim(), ...(sure ? { sure } : {}) }));
+    const done = await busy(save, told, () => engine.record(visit.id, { at: day.value, installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: charged.value.trim().replace(/[.,]$/, ''), ...(sure ? { sure } : {}) }));
     if (!done) return;
     if (done.noticed.length === 0) return again(t('record.saved'));
     sure = true;

@@ -263,6 +263,7 @@ class Saver {
     const labelledInput = labelled(t('save.client'), this.input);
     labelledInput.classList.add('picker');
     labelledInput.append(this.options);
+    this.told = [];
     this.odd = el('div', { class: 'odd', role: 'status', hidden: true });
     const whose = anew && el('p', { class: 'whose' }, el('strong', {}, anew.name), el('span', { class: 'soft' }, ` ${t('save.anew', { date: longDate(anew.at) })}`));
     this.root = el('div', { class: 'saver' }, whose ?? labelledInput, this.button, this.note, this.odd);
@@ -281,6 +282,7 @@ class Saver {
 
   #notice(noticed) {
     this.again = noticed.some(({ code }) => code === 'same_photo');
+    this.told = noticed.map(({ text }) => text);
     this.button.textContent = t(this.again ? 'save.again' : this.anew ? 'save.measured_do' : 'save.save');
     const line = ({ code, text }) => el('li', {}, code === 'same_photo' ? say(text) : `${say(text.split('; ')[0])} ${t(`noticed.${code}`)}`); // behind the first part is how the command line answers
     this.odd.replaceChildren(el('ul', { class: 'todo' }, ...noticed.map(line)));
@@ -342,14 +344,18 @@ class Saver {
         this.chosen = id;
         this.note.textContent = '';
       }
-      const again = this.again, got = await this.whole(); // only what she has been told of is saved twice
+      const again = this.again, told = this.told, got = await this.whole(); // only what she has been told of is saved twice, or as her hair
       if (got?.error) throw got.error;
+      if (got.noticed.some(({ code, text }) => code === 'hair_jumped' && !told.includes(text))) {
+        this.place.replaceChildren(notice(t('save.look')));
+        return null;
+      }
       return engine.save(this.work.facts.id, this.question(), got.shown, again);
     });
     if (!saved) return;
     this.work.saved = true;
     dropDraft(this.work.facts.sha256);
-    this.place.replaceChildren(el('div', { class: 'notice good', role: 'status' }, el('p', {}, this.anew ? t('save.measured', { date: longDate(this.anew.at), name: this.anew.name }) : t('save.saved', { name: this.input.value.trim() })), papers(saved.id, this.desk),
+    this.place.replaceChildren(el('div', { class: 'notice good', role: 'status' }, el('p', {}, this.anew ? t('save.measured', { date: longDate(this.anew.at), name: this.anew.name }) : t('save.saved', { name: this.known?.name ?? this.input.value.trim() })), papers(saved.id, this.desk),
       el('a', { class: 'button', href: `#/client/${saved.client}` }, t('save.open'))));
   }
 }

@@ -96,7 +96,7 @@ export const save = (photo, question, shown, again = false) => ask('POST', '/vis
 /** {csv: text|null, base: of this version, lch: depth, chroma and hue of each row} */
 export const catalogue = () => ask('GET', '/catalogue');
 export const saveCatalogue = (csv, base) => ask('PUT', '/catalogue', { json: { csv, base } });
-/** {saved, aid, claim, swatches: [{code, lab, u, outcome, change_de00}], warnings} */
+/** {saved, aid, claim, sheet: what the photo was to the catalogue, swatches: [{code, lab, u, outcome, change_de00}], warnings} */
 export const measureSwatches = (photo, zones, { save: keep = false, replace = false } = {}) =>
   ask('POST', '/catalogue/measure', { json: { photo, zones, save: keep, replace } });
 

@@ -1,6 +1,6 @@
 // measure: swatches of a photo into the catalogue: a ring of swatches beside a gray card or white paper.
 
-import { el } from '../../page/dom.js';
+import { el, setText } from '../../page/dom.js';
 import { openStage } from '../../page/stage.js';
 import { decimal, t } from '../../page/words.js';
 import { rectOf, rectPoints } from '../../page/geometry.js';
@@ -44,8 +44,9 @@ export async function measureScreen(desk, place, { id, signal }) {
   desk.work.set(id, work);
   const image = await previewOf(id);
   if (signal.aborted) return;
-  const facts = { width: work.facts.width, height: work.facts.height, photo: work.facts.file, catalogue: null, plain: true, kinds: ['swatch', 'card', 'target'] };
+  const facts = { width: work.facts.width, height: work.facts.height, photo: work.facts.file, catalogue: null, plain: true, kinds: ['swatch', 'card', 'target'], help: { swatch: t('measure.help') } };
   const parts = markingParts(), told = el('div', { class: 'told' }), result = el('div', { class: 'measured' }), rows = new Rows();
+  setText(parts.list.getElementById('zone-none'), t('measure.none'));
   const look = el('button', { type: 'button' }, t('measure.look')), save = el('button', { type: 'button', class: 'main' }, t('measure.save'));
   place.className = 'consult measuring';
   place.append(el('h1', { class: 'unseen' }, t('measure.title')), parts.work, el('div', { class: 'panel' }, rows.root, parts.list, parts.checks, parts.keys),
@@ -77,8 +78,11 @@ export async function measureScreen(desk, place, { id, signal }) {
   if (work.zones?.length) app.startWith(work.zones);
 }
 
-function readings({ swatches, claim, warnings }) {
-  return [el('p', { class: `claim ${claim}` }, t(`measure.claim.${claim}`)),
+const NEXT = ['opens_frame']; // what a second photo would bring
+
+function readings({ swatches, claim, sheet, warnings }) {
+  return [sheet === 'by_known' ? el('p', { class: `claim ${claim}` }, t(`measure.claim.${claim}`)) : el('p', { class: 'claim' }, t(`measure.${sheet}`)),
+    NEXT.includes(sheet) ? el('p', { class: 'soft' }, t('measure.next')) : '',
     warnings.length ? el('ul', { class: 'todo' }, ...warnings.map(w => el('li', {}, words(null, w)))) : '',
     el('ul', { class: 'holds' }, ...swatches.map(s => el('li', {}, chip(s.lab), el('span', { class: 'words' }, el('strong', {}, s.code),
       el('span', { class: 'soft' }, `± ${decimal(s.u, 1)}, ${t(`measure.${s.outcome}`, { change: decimal(s.change_de00, 1) })}`)))))];

@@ -4,8 +4,8 @@ import { el } from '../../page/dom.js';
 import { decimal, t } from '../../page/words.js';
 import * as engine from './engine.js';
 import { length, price, shortDate } from './format.js';
-import { busy, empty, say, undoNotice } from './parts.js';
-import { keepNames } from './say.js';
+import { busy, empty, undoNotice } from './parts.js';
+import { keepNames, spokenFor } from './say.js';
 
 export async function ordersScreen(desk, place, { signal }) {
   const { orders, visits, lapsed, currency } = await engine.orders();
@@ -65,7 +65,7 @@ function visitLine(v, { units }) {
   };
   return el('li', {}, el('a', { href: `#/client/${v.client}` }, el('span', { class: 'who' }, v.name),
     el('span', { class: v.late ? 'when late' : 'when' }, v.due ? t(v.agreed ? 'orders.agreed' : 'orders.due', { date: shortDate(v.due) }) : t('orders.no_day')),
-    el('span', { class: 'soft' }, [t(`kind_of_visit.${v.kind}`), ...v.wefts.map(weft), v.why ? say(v.why) : ''].filter(Boolean).join('; '))));
+    el('span', { class: 'soft' }, [t(`kind_of_visit.${v.kind}`), ...v.wefts.map(weft), v.why ? spokenFor(v.why) : ''].filter(Boolean).join('; '))));
 }
 
 function recheckPart() {

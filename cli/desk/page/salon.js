@@ -16,6 +16,7 @@ export async function salonScreen(desk, place, { signal }) {
   const told = el('div', { class: 'told' });
   const known = key => { const words = t(`setting.${key}`); return words === `setting.${key}` ? null : words; };
   const inputs = new Map();
+  const labelledError = error => Object.assign(error, { message: error.message.replace(/^[a-z_]+(?= can't)/, key => known(key) ?? key) });
   const setting = ({ key, value, help }) => {
     const input = key === 'units' ? el('select', {}, ...['cm', 'in'].map(unit => el('option', { value: unit, selected: unit === value }, t(`units.${unit}`))))
       : el('input', { type: 'text', value: value === 'none' ? '' : value, autocomplete: 'off', inputmode: TEXTS.has(key) ? 'text' : 'decimal', placeholder: value === 'none' ? t('salon.none') : '' });
@@ -31,11 +32,15 @@ export async function salonScreen(desk, place, { signal }) {
       const now = (TEXTS.has(key) ? input.value.trim() : key.includes('_weights') || key.includes('widths') || key === 'verdict' ? input.value.trim() : typedNumber(input.value)) || (value === 'none' ? 'none' : input.value.trim());
       if (now !== value) changes[key] = now;
     }
-    const got = Object.keys(changes).length ? await busy(save, told, () => engine.saveSalon(changes)) : salon;
+    const got = Object.keys(changes).length ? await busy(save, told, () => engine.saveSalon(changes).catch(error => { throw labelledError(error); })) : salon;
     if (!got) return;
     await desk.loadSalon();
     for (const s of got.list) if (inputs.has(s.key)) inputs.get(s.key).value = s.value;
-    told.replaceChildren(notice(t('salon.saved')));
+    if (!salon.book) { // now there is one
+      place.replaceChildren();
+      await salonScreen(desk, place, { signal });
+    }
+    place.querySelector('.told').replaceChildren(notice(t('salon.saved')));
   } }, ...usual.map(setting), el('details', {}, el('summary', {}, t('salon.more')), el('div', { class: 'form' }, ...rest.map(setting))), el('div', { class: 'buttons' }, save), told);
   const language = el('select', { onchange: () => desk.setLanguage(language.value) }, ...Object.entries(desk.languages).map(([key, [name]]) => el('option', { value: key, selected: key === desk.language() }, name)));
   const lastWords = day => (day ? t('salon.last_copy', { date: longDate(day) }) : t('salon.no_copy')), last = el('p', { class: 'soft' }, lastWords(salon.backup));
