@@ -153,7 +153,8 @@ int verb_mark(const args *a)
     }
     int code = status ? say_error(&err) : context_write(a, target, &out, true);
     if (!code && strcmp(target, "-") != 0)
-        say_hint(a, "open %s in a browser, mark the hair, save, then: %s", target, command.data);
+        say_hint(a, "open %s in a browser, mark the hair, save, then: %s%s", target, command.data,
+                 catalogue.size > 0 ? "" : "; of a photo of swatches mark these instead, then: weftmatch swatch add");
     wm_buf_free(&out);
     wm_buf_free(&catalogue);
     wm_buf_free(&command);

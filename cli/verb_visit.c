@@ -166,16 +166,20 @@ static wm_status read_given(wm_settings *settings, wm_after *after, const args *
 }
 
 /* How near the row came, worst first said. */
-static wm_status say_finished(const wm_visit *visit, const wm_settings *settings, wm_error *err)
+static wm_status say_finished(const wm_visit *visit, bool up, const wm_settings *settings, wm_error *err)
 {
     wm_finished *finished = calloc(1, sizeof *finished);
+    wm_warnings warnings = { 0 };
     wm_buf out = { 0 };
     wm_status status = finished ? history_finished(finished, visit, settings, err) : wm_fail_memory(err);
     if (!status) {
+        wm_noticed_after(&warnings, finished, up);
+        say_plain_warnings(&warnings, NULL);
         history_write_finished(&out, finished);
         status = say_result(&out) ? wm_fail(err, WM_E_OUTPUT, "the result can't be written") : WM_OK;
     }
     wm_buf_free(&out);
+    wm_warnings_free(&warnings);
     free(finished);
     return status;
 }
@@ -313,7 +317,7 @@ int verb_visit_set(const args *a)
     say_plain_warnings(&warnings, NULL);
     wm_warnings_free(&warnings);
     if (!status && after.json.size)
-        status = say_finished(&visit, &settings, &err);
+        status = say_finished(&visit, worn_up(a), &settings, &err);
     wm_after_free(&after);
     wm_visit_free(&visit);
     wm_book_close(book);

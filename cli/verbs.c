@@ -53,6 +53,7 @@ const verb_spec VERBS[] = {
       "swatch add photos/sheet.jpg --zones photos/sheet.zones.json --into measured.csv\n"
       "swatch add photos/sheet.jpg --zone card=795,413,75,75 --zone mid:sheet=75,75,600,600 --grid 3x4 --codes photos/sheet.codes.txt --into "
       "measured.csv --force\n",
+      "Many photos at once: weftmatch swatch add sheets/*.jpg, each with the zones file beside it. "
       "Something of known colour must be in the picture: a card, a colour target, or swatches of --swatches. Name each zone by its swatch's code; "
       "on a sheet (--grid) a zone named sheet marks its four corners, else it is the whole photo, and the middle of each place is measured. A shade that "
       "is in the catalogue already is averaged, weighted by uncertainty, unless it changed; --force takes the new measurement alone, --lot keeps it in the book as a lot of the shade. Of several photos each is measured by what the catalogue held before, with the zones file beside it "

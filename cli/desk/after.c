@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "consult/finished.h"
+#include "consult/noticed.h"
 #include "desk/consultation.h"
 #include "desk/resources.h"
 #include "history.h"
@@ -89,6 +90,8 @@ static wm_status put(after_call *c, desk_call *call, wm_error *err)
         status = wm_after_put(&c->visit, &c->after, c->up, err);
     if (!status)
         status = history_finished(&c->finished, &c->visit, &c->settings, err);
+    if (!status && c->marked)
+        wm_noticed_after(&c->warnings, &c->finished, c->up);
     if (!status && c->save)
         status = wm_book_visit_update(book, &c->visit, err);
     if (begun)

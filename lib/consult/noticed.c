@@ -1,5 +1,6 @@
 #include "consult/noticed.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -57,6 +58,11 @@ static void notice_day(wm_warnings *out, const wm_noticing *in)
                         start, in->date, number_of(id, in->visit_id), start);
 }
 
+static bool is_far(double de00, double u_de00)
+{
+    return de00 > JUMP_DE00 && de00 > JUMP_U * u_de00;
+}
+
 /* Most of the zones that pair did, and far: one alone may have been toned. */
 static void notice_jump(wm_warnings *out, const wm_report *report, int64_t visit_id)
 {
@@ -65,7 +71,7 @@ static void notice_jump(wm_warnings *out, const wm_report *report, int64_t visit
     char number[40], id[NUMBER_SIZE];
     for (size_t i = 0; i < report->change_count; i++) {
         const wm_report_change *c = &report->changes[i];
-        bool far = c->de00 > JUMP_DE00 && c->de00 > JUMP_U * c->u_de00;
+        bool far = is_far(c->de00, c->u_de00);
         jumped += far;
         worst = far && c->de00 > worst ? c->de00 : worst;
     }
@@ -81,6 +87,28 @@ void wm_noticed_visit(wm_warnings *out, const wm_noticing *input)
 {
     notice_day(out, input);
     notice_jump(out, input->report, input->visit_id);
+}
+
+void wm_noticed_after(wm_warnings *out, const wm_finished *finished, bool up)
+{
+    size_t compared = 0, far = 0;
+    double worst = 0;
+    char number[40];
+    for (size_t i = 0; i < finished->count; i++) {
+        const wm_finished_zone *zone = &finished->zones[i];
+        if (zone->up != up || !*zone->beside)
+            continue;
+        compared++;
+        if (is_far(zone->de00, zone->u_de00)) {
+            far++;
+            worst = fmax(worst, zone->de00);
+        }
+    }
+    if (far && 2 * far > compared)
+        wm_warnings_add(out, "after_unlike",
+                        "the row is up to dE00 %s from her hair before, and far at most of its places; check that it "
+                        "is her photo, and that it was taken in daylight",
+                        wm_number_text(number, worst, 1));
 }
 
 wm_status wm_noticed_same_day(wm_warnings *out, wm_book *book, const wm_visit *visit, wm_error *err)

@@ -4,6 +4,7 @@
 #define WM_CONSULT_NOTICED_H
 
 #include "book/book.h"
+#include "consult/finished.h"
 #include "plan/calendar.h"
 #include "report/report.h"
 
@@ -23,6 +24,9 @@ typedef struct wm_noticing {
 } wm_noticing;
 /** The day against today, her last visit and the photo's own time; her hair against the last visit's. */
 void wm_noticed_visit(wm_warnings *out, const wm_noticing *input);
+
+/** A photo after on which the row is far from her hair before at most of its places: another head's, or other light. */
+void wm_noticed_after(wm_warnings *out, const wm_finished *finished, bool up);
 
 /** Another visit of hers on the same day: the same one, written down twice? */
 wm_status wm_noticed_same_day(wm_warnings *out, wm_book *book, const wm_visit *visit, wm_error *err);

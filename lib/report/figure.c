@@ -138,11 +138,13 @@ static const char *place_of(size_t layer, size_t count)
     return count == 1 ? "the row" : layer == 0 ? "front" : layer == count - 1 ? "back" : "inner";
 }
 
+static const char BEHIND[] = "hangs behind"; /* what is no shade, but words */
+
 static void label(wm_buf *out, int y, const wm_layer *layer, const char *place)
 {
     const bool two = *layer->second != '\0'; /* smaller, so that both fit beside the band */
-    wm_markup(out, "<text x=\"154\" y=\"%d\" font-size=\"%d\" font-weight=\"600\" translate=\"no\">", y + 11,
-              two ? 11 : 13);
+    wm_markup(out, "<text x=\"154\" y=\"%d\" font-size=\"%d\" font-weight=\"600\" translate=\"%s\">", y + 11,
+              two ? 11 : 13, strcmp(place, BEHIND) == 0 ? "yes" : "no");
     short_code(out, layer->code, two ? 8 : 14);
     if (two) {
         wm_buf_text(out, " + ");
@@ -184,7 +186,7 @@ void wm_figure_section(wm_buf *out, const wm_figure_part *part)
         label(out, y, layer, place_of(at, count));
     }
     band(out, whole, height - BAND_HEIGHT, part->behind);
-    label(out, height - BAND_HEIGHT, &(wm_layer){ .code = "own hair" }, "hangs behind");
+    label(out, height - BAND_HEIGHT, &(wm_layer){ .code = "own hair" }, BEHIND);
     wm_buf_text(out, "</svg>");
 }
 

@@ -3,8 +3,8 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import path from 'node:path';
 import { after, before, test } from 'node:test';
-import { settles, startBrowser } from './harness.mjs';
-import { Desk, PROGRAM, sample } from './desk.mjs';
+import { run, settles, startBrowser } from './harness.mjs';
+import { Desk, PROGRAM, RENDER, sample } from './desk.mjs';
 
 let browser;
 before(async () => { browser = await startBrowser(); });
@@ -100,6 +100,26 @@ test('a price far from her last is asked about before it is kept; her file goes 
   assert.equal(JSON.parse(other.run('client', 'history', 'Zoë Lindqvist', '--json')).visits.length, 2);
   await e.done();
   await other.end();
+  await d.done();
+  await desk.end();
+});
+
+test('hair far from her last visit’s is not saved before that was read', { ...options, skip: options.skip || (!RENDER && 'WM_RENDER names no program') }, async () => {
+  const desk = await Desk.start({ catalogue: true, before: [['client', 'add', 'Anna Berg'], ['match', 'client.jpg', '--zones', 'client.zones.json', '--client', 'Anna Berg', '--date', '2026-01-20']] });
+  run(RENDER, ['width=800', 'height=640', 'swatches=zones', 'base=straw', 'seed=9', `out=${path.join(desk.folder, 'blond')}`]);
+  const d = await desk.open(browser), count = () => JSON.parse(desk.run('client', 'history', 'Anna Berg', '--json')).visits.length;
+  await d.give(path.join(desk.folder, 'blond.jpg'));
+  await d.stage({ width: 800, height: 640 });
+  await d.mark(path.join(desk.folder, 'blond.zones.json'));
+  await d.answer({ whole: true });
+  await d.fill('Client', 'anna berg'); // and at once, before anything is said
+  await d.press('Save visit');
+  await d.says('Not saved yet: read what stands under the button.');
+  assert.match(await d.$('.odd').innerText(), /Her hair is up to dE00 \d+\.\d from her last visit’?'?s/);
+  assert.equal(count(), 1);
+  await d.press('Save visit');
+  await d.says('Saved in Anna Berg’s file.');
+  assert.equal(count(), 2);
   await d.done();
   await desk.end();
 });
@@ -215,6 +235,8 @@ test('the first hour of a new salon: swatches, fees, first client, by pages alon
   await d.page.waitForFunction(() => document.querySelectorAll('#zone-list > li').length === 13);
   await d.press('Add to the catalogue');
   await d.says('12 shades are in the catalogue.');
+  await d.says(/^Measured among themselves/);
+  await d.says(/lay them out again and add a second photo/);
   await d.tab('Salon');
   await d.fill('Name of the salon', 'Fern and Linen');
   await d.fill('Fee for sewing one row', '180');

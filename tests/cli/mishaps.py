@@ -226,6 +226,10 @@ def another_head(bench):
     bench.render("width=500", "height=400", "swatches=zones", "out=blond", "base=straw", "seed=9")
     told = bench.run("match", "blond.jpg", "--zones", "blond.zones.json", "--client", "anna", *book).stderr.decode()
     expect("visit 3: her hair is up to dE00 " in told and "is it another client's photo? visit move 3 --client NAME" in told, True, told)
+    told = bench.run("visit", "set", "1", "--after", "blond.jpg", "--zones", "blond.zones.json", *book).stderr.decode()
+    expect("from her hair before, and far at most of its places; check that it is her photo" in told, True, told)
+    told = bench.run("visit", "set", "1", "--after", "client.jpg", "--zones", "client.zones.json", *book).stderr.decode()
+    expect("far at most of its places" in told, False, told)
 
 
 def a_price_of_150000(bench):

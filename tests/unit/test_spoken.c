@@ -12,6 +12,7 @@ static const wm_sentence ROWS[] = {
     { "on {a}", "am {a}" },
     { "{A} May {B}", "{A}. Mai {B}" },
     { "edge", "über" },
+    { "{A} edge", "{A} Kante" },
     { "{a} by {A}", "{A} an {a}" },
 };
 static const wm_language TEST = { "xx", ',', ROWS, sizeof ROWS / sizeof ROWS[0], NULL };
@@ -60,6 +61,7 @@ static void spoken_names_stay(void **state)
     says(&with_names, "fine, edge", "fine, über"); /* in a list too */
     says(&with_names, "Fine", "Feines");           /* alone it is the word */
     says(&with_names, "The row.", "Die Reihe.");
+    says(&TEST, "fine, edge", "feines, über"); /* no word of a row ends in a comma */
     says(&TEST, "fine over the row", "feines auf die Reihe");
     wm_names_free(&names);
 }
