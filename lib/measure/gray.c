@@ -38,9 +38,9 @@ static const double RESOLVED_CONTRAST = 1.8;           /* G9 */
 static const double RESOLVED_DOUBT = 0.20;             /* G9 */
 static const double FEWEST_OF_ZONE = 0.10;             /* G9 */
 static const double BASE_SEEN = 0.2;                   /* G9 */
-static const double BASE_SEEN_BLIND = 0.4;             /* G9 */
 static const double GRAY_SEEN = 0.05;                  /* G9 */
-static const double POPULATION_DOUBT = 5.0;            /* G9 */
+static const double BASE_DOUBT = 10.0;                 /* G9 */
+static const double GRAY_DOUBT = 5.0;                  /* G9 */
 static const double GAP_BELOW = 0.55;                  /* G6 */
 static const double MOST_OF_HAIR[2] = { 0.50, 0.70 };  /* G6 */
 static const double SHADE_WARMER = 0.30;               /* G6 */
@@ -731,16 +731,16 @@ static wm_gray_status status_of(const wm_gray *g, bool resolved, size_t zone_pix
 
 static void judge_base(wm_gray *g, bool resolved)
 {
-    bool seen = g->mixture.pure_base >= (g->blind ? BASE_SEEN_BLIND : BASE_SEEN) && (!g->blind || resolved);
+    bool seen = g->mixture.pure_base >= BASE_SEEN && (!g->blind || resolved);
     g->base_status = seen ? WM_POPULATION_MEASURED : g->blind ? WM_POPULATION_UNKNOWN : WM_POPULATION_ASSUMED;
-    g->base_doubt_L = POPULATION_DOUBT * g->share;
+    g->base_doubt_L = BASE_DOUBT * g->share;
 }
 
 static void judge_gray(wm_gray *g)
 {
     bool seen = g->mixture.pure_gray >= GRAY_SEEN;
     g->gray_status = g->share < NONE_BELOW ? WM_POPULATION_NONE : seen ? WM_POPULATION_MEASURED : WM_POPULATION_ASSUMED;
-    g->gray_doubt_L = POPULATION_DOUBT * (1.0 - g->share);
+    g->gray_doubt_L = GRAY_DOUBT * (1.0 - g->share);
 }
 
 static void say_only_what_is_resolved(wm_gray *g, bool resolved)
