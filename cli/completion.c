@@ -1,7 +1,7 @@
 /* The completion for bash, from the tables of verbs and options. */
 #include <string.h>
 
-#include "option.h"
+#include "completion.h"
 
 static void option_word(void *user, const option_spec *option)
 {
@@ -13,6 +13,28 @@ static void option_word(void *user, const option_spec *option)
 static bool is_choice(const option_spec *option)
 {
     return option->argument && strchr(option->argument, '|') && !strstr(option->argument, "NAME");
+}
+
+completion_value completion_value_of(const option_spec *option)
+{
+    static const struct {
+        const char *argument;
+        completion_value value;
+    } KINDS[] = { { "FILE", COMPLETE_FILE },
+                  { "PHOTO", COMPLETE_FILE },
+                  { "NAME|ID", COMPLETE_CLIENT },
+                  { "CODE,CODE,..", COMPLETE_CODES },
+                  { "CODE", COMPLETE_CODE } };
+    if (!option->argument)
+        return COMPLETE_NOTHING;
+    if (is_choice(option))
+        return COMPLETE_CHOICE;
+    if (strcmp(option->name, "zone") == 0)
+        return COMPLETE_ZONE;
+    for (size_t i = 0; i < sizeof KINDS / sizeof KINDS[0]; i++)
+        if (strcmp(option->argument, KINDS[i].argument) == 0)
+            return KINDS[i].value;
+    return COMPLETE_OWN;
 }
 
 static void option_pattern(wm_buf *out, const option_spec *option)
@@ -27,23 +49,19 @@ static void option_pattern(wm_buf *out, const option_spec *option)
 static void values(wm_buf *out)
 {
     for (const option_spec *option = OPTIONS; option->name; option++) {
-        if (!option->argument)
+        const completion_value value = completion_value_of(option);
+        if (value == COMPLETE_NOTHING)
             continue;
         option_pattern(out, option);
-        if (is_choice(option))
-            wm_buf_format(out, "words='%s'; words=${words//|/ } ;;\n", option->argument);
-        else if (strcmp(option->name, "zone") == 0)
-            wm_buf_text(out, "words='root= mid= ends= gray= card=' ;;\n");
-        else if (strcmp(option->argument, "FILE") == 0 || strcmp(option->argument, "PHOTO") == 0)
-            wm_buf_text(out, "files=1 ;;\n");
-        else if (strcmp(option->argument, "NAME|ID") == 0)
-            wm_buf_text(out, "names=clients ;;\n");
-        else if (strcmp(option->argument, "CODE,CODE,..") == 0)
-            wm_buf_text(out, "names=codes before=${cur%\"${cur##*[,/]}\"} ;;\n");
-        else if (strcmp(option->argument, "CODE") == 0)
-            wm_buf_text(out, "names=codes ;;\n");
-        else
-            wm_buf_text(out, "return ;;\n");
+        switch (value) {
+        case COMPLETE_CHOICE: wm_buf_format(out, "words='%s'; words=${words//|/ } ;;\n", option->argument); break;
+        case COMPLETE_ZONE: wm_buf_text(out, "words='root= mid= ends= gray= card=' ;;\n"); break;
+        case COMPLETE_FILE: wm_buf_text(out, "files=1 ;;\n"); break;
+        case COMPLETE_CLIENT: wm_buf_text(out, "names=clients ;;\n"); break;
+        case COMPLETE_CODES: wm_buf_text(out, "names=codes before=${cur%\"${cur##*[,/]}\"} ;;\n"); break;
+        case COMPLETE_CODE: wm_buf_text(out, "names=codes ;;\n"); break;
+        default: wm_buf_text(out, "return ;;\n");
+        }
     }
 }
 
@@ -83,25 +101,40 @@ static void second_words(wm_buf *out)
     }
 }
 
-/* What an operand names, and as which words of the line. */
-static void operands(wm_buf *out)
+const char *completion_operands_of(const verb_spec *verb, int *most)
 {
     static const struct {
         const char *begins, *holds, *names;
-    } KINDS[] = {
-        { "NAME|ID", "INTO", "((at < 2)) && names=clients" },      { "NAME|ID", "", "((at < 1)) && names=clients" },
-        { "[CODE=SHARE", "", "[[ $prev != = ]] && names=shares" }, { "CODE", "", "((at < 1)) && names=codes" },
-        { "KEY=VALUE", "", "[[ $prev != = ]] && names=settings" },
-    };
-    for (const verb_spec *verb = VERBS; verb->name; verb++)
-        for (size_t i = 0; i < sizeof KINDS / sizeof KINDS[0]; i++)
-            if (strncmp(verb->operands, KINDS[i].begins, strlen(KINDS[i].begins)) == 0 &&
-                strstr(verb->operands, KINDS[i].holds)) {
-                const bool one = !strchr(verb->name, ' ');
-                wm_buf_format(out, "        '%s'%s) _weftmatch_at %d; %s ;;\n", verb->name, one ? "' '*" : "",
-                              one ? 2 : 3, KINDS[i].names);
-                break;
-            }
+        int most;
+    } KINDS[] = { { "NAME|ID", "INTO", "clients", 2 },
+                  { "NAME|ID", "", "clients", 1 },
+                  { "[CODE=SHARE", "", "shares", 0 },
+                  { "CODE", "", "codes", 1 },
+                  { "KEY=VALUE", "", "settings", 0 } };
+    for (size_t i = 0; i < sizeof KINDS / sizeof KINDS[0]; i++)
+        if (strncmp(verb->operands, KINDS[i].begins, strlen(KINDS[i].begins)) == 0 &&
+            strstr(verb->operands, KINDS[i].holds)) {
+            *most = KINDS[i].most;
+            return KINDS[i].names;
+        }
+    return NULL;
+}
+
+/* What an operand names, and as which words of the line. */
+static void operands(wm_buf *out)
+{
+    for (const verb_spec *verb = VERBS; verb->name; verb++) {
+        int most = 0;
+        const char *names = completion_operands_of(verb, &most);
+        const bool one = !strchr(verb->name, ' ');
+        if (!names)
+            continue;
+        wm_buf_format(out, "        '%s'%s) _weftmatch_at %d; ", verb->name, one ? "' '*" : "", one ? 2 : 3);
+        if (most)
+            wm_buf_format(out, "((at < %d)) && names=%s ;;\n", most, names);
+        else
+            wm_buf_format(out, "[[ $prev != = ]] && names=%s ;;\n", names);
+    }
 }
 
 /* How many operands stand before the cursor, from word $1 on, into `at`. */
@@ -142,7 +175,7 @@ static const char NAMES[] =
     "    esac; done\n"
     "    \"$(_weftmatch_plain \"${COMP_WORDS[0]}\")\" complete \"$1\" -q \"${given[@]}\" -- \"$2\" 2>/dev/null\n}\n";
 
-void completion_script(wm_buf *out)
+void completion_bash(wm_buf *out)
 {
     wm_buf_text(out, "# bash completion for weftmatch, generated from the tables of the command line; do not edit\n");
     wm_buf_text(out, NAMES);

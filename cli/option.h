@@ -81,6 +81,5 @@ void help_first_steps(wm_buf *out);                 /**< `weftmatch` alone */
 void help_examples(wm_buf *out, const verb_spec *verb,
                    const char *before); /**< long ones wrapped as a shell takes them */
 void man_page(wm_buf *out);             /**< weftmatch(1), troff */
-void completion_script(wm_buf *out);    /**< bash */
 
 #endif

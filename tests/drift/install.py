@@ -175,9 +175,49 @@ def the_completion_completes(stage):
             assert sorted(got) == sorted(want), f"{typed!r}: {got}, not {want}"
 
 
+OTHER_CASES = [  # for zsh and fish: words typed, the last one unfinished; what must be offered
+    ("weftmatch ma", ["mark", "match"]),
+    ("weftmatch swatch ", ["add", "list", "check", "convert"]),
+    ("weftmatch client show An", ["Anna Berg", "Anton Falk"]),
+    ("weftmatch match a.jpg --worn ", ["down", "up", "both"]),
+    ("weftmatch match a.jpg --wo", ["--worn"]),
+    ("weftmatch match a.jpg --client Ann", ["Anna Berg"]),
+    ("weftmatch stock add mo", ["moth"]),
+    ("weftmatch salon set row", ["row_fee="]),
+]
+# The function of zsh, run on a line of words; what it offers is printed.
+ZSH = """compadd() { local a on=0; for a; do if (( on )); then [[ $a == $PREFIX* ]] && print -r -- $a; elif [[ $a == -- ]]; then on=1; fi; done }
+_files() { print FILES }; compdef() { : }; source $1
+words=("${(@)argv[2,-1]}"); CURRENT=$#words; PREFIX=$words[CURRENT]; _weftmatch"""
+
+
+def offered_by(shell, script, typed, folder, env):
+    run = lambda *words: subprocess.run(words, capture_output=True, text=True, cwd=folder, env=env).stdout
+    if shell == "zsh":
+        return run("zsh", "-f", "-c", ZSH, "zsh", script, *typed.split(" ")).split("\n")[:-1]
+    return [line.split("\t")[0] for line in run("fish", "--no-config", "-c", f"source {script}; complete -C '{typed}'").split("\n")[:-1]]
+
+
+def the_other_shells_complete_too(stage):
+    program = find(stage, "weftmatch")
+    with tempfile.TemporaryDirectory() as folder:
+        env = {**os.environ, "PATH": f"{os.path.dirname(program)}:{os.environ['PATH']}", "WEFTMATCH_BOOK": f"{folder}/salon.book",
+               "WEFTMATCH_SWATCHES": f"{folder}/shades.csv"}
+        with open(f"{folder}/shades.csv", "w") as f:
+            f.write("code,L,a,b\nmoth,40,5,12\nfrost,70,1,8\n")
+        for name in ("Anna Berg", "Anton Falk", "Zo\u00eb M\u00fcller"):
+            call(program, "client", "add", name, "--book", f"{folder}/salon.book")
+        for shell, file in (("zsh", "_weftmatch"), ("fish", "weftmatch.fish")):
+            script = find(stage, file)
+            assert "client" in open(script).read(), script
+            for typed, want in OTHER_CASES if shutil.which(shell) else []:
+                got = offered_by(shell, script, typed, folder, env)
+                assert sorted(got) == sorted(want), f"{shell}, {typed!r}: {got}, not {want}"
+
+
 def main():
     tests = [the_sample_program_compiles_and_runs, a_client_keeps_its_own_headers, only_promised_names_are_exported, the_program_is_installed_with_its_pages,
-             the_man_page_has_no_warning, the_completion_completes]
+             the_man_page_has_no_warning, the_completion_completes, the_other_shells_complete_too]
     failed = 0
     with tempfile.TemporaryDirectory(prefix="weftmatch-install-") as stage:
         call("meson", "install", "-C", BUILD, "--no-rebuild", "--quiet", "--destdir", stage)

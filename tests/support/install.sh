@@ -2,7 +2,7 @@
 BUILD_PACKAGES="gcc libc6-dev meson ninja-build pkg-config liblcms2-dev libstb-dev libsqlite3-dev libjansson-dev libexif-dev libheif-dev
     libseccomp-dev libmicrohttpd-dev nettle-dev zlib1g-dev libjpeg62-turbo-dev libpng-dev"
 TEST_PACKAGES="clang-format g++ groff-base libcmocka-dev locales python3-skimage python3-pil python3-icalendar sqlite3 chromium nodejs npm poppler-utils"
-SLOW_PACKAGES="clang clang-tidy cppcheck debootstrap libclang-rt-14-dev" # for what is run by hand, see DEVELOPERS.md
+SLOW_PACKAGES="clang clang-tidy cppcheck debootstrap fish libclang-rt-14-dev zsh" # for what is run by hand, see DEVELOPERS.md
 
 install_missing() {
     missing=""
