@@ -491,14 +491,19 @@ bool wm_file_larger(const char *path, size_t limit)
     return stat(path, &facts) == 0 && S_ISREG(facts.st_mode) && (uint64_t)facts.st_size > limit;
 }
 
+static bool same_now(const char *path, const char *other)
+{
+    struct stat a, b;
+    return stat(path, &a) == 0 && stat(other, &b) == 0 && a.st_dev == b.st_dev && a.st_ino == b.st_ino;
+}
+
 /* Where they will stand, by folder and name. */
 static bool same_place(const char *path, const char *other)
 {
-    struct stat a, b;
+    bool same = false;
     char *folder = folder_of(path), *other_folder = folder_of(other);
-    const bool same = strcmp(wm_file_base_name(path), wm_file_base_name(other)) == 0 && folder && other_folder &&
-                      stat(folder, &a) == 0 && stat(other_folder, &b) == 0 && a.st_dev == b.st_dev &&
-                      a.st_ino == b.st_ino;
+    if (folder && other_folder)
+        same = strcmp(wm_file_base_name(path), wm_file_base_name(other)) == 0 && same_now(folder, other_folder);
     free(folder);
     free(other_folder);
     return same;
@@ -506,11 +511,9 @@ static bool same_place(const char *path, const char *other)
 
 bool wm_file_same(const char *path, const char *other)
 {
-    struct stat a, b;
-    const bool there = stat(path, &a) == 0, other_there = stat(other, &b) == 0;
-    if (!there && !other_there)
-        return same_place(path, other);
-    return there && other_there && a.st_dev == b.st_dev && a.st_ino == b.st_ino;
+    struct stat info;
+    const bool missing = stat(path, &info) != 0 && stat(other, &info) != 0;
+    return missing ? same_place(path, other) : same_now(path, other);
 }
 
 bool wm_file_exists(const char *path)
