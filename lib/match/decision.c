@@ -107,14 +107,25 @@ static wm_status find_segments(size_t *count, work *w, wm_error *err)
 
 typedef bool is_such(const work *w, size_t zone);
 
-static bool is_by_lightness(const work *w, size_t zone)
+static bool is_fitted(const work *w, size_t zone)
 {
     return w->head.zones[zone].known == WM_GRAY_KNOWN_BY_LIGHTNESS && w->head.has_gray && w->head.has_base;
 }
 
+/* Marked as gray, or gray all over. */
+static bool is_by_lightness(const work *w, size_t zone)
+{
+    return is_fitted(w, zone) && (w->in->zones[zone].kind == WM_ZONE_GRAY || w->in->zones[zone].all_over);
+}
+
+static bool is_by_the_others(const work *w, size_t zone)
+{
+    return is_fitted(w, zone) && !is_by_lightness(w, zone);
+}
+
 static bool is_without_a_word(const work *w, size_t zone)
 {
-    return !w->in->zones[zone].has_share && !w->in->zones[zone].all_over && !is_by_lightness(w, zone);
+    return !w->in->zones[zone].has_share && !w->in->zones[zone].all_over && !is_fitted(w, zone);
 }
 
 /* "crown, temple and mid"; false when there is none. */
@@ -134,19 +145,30 @@ static bool name_zones(char names[WM_DECISION_ASSUMED_SIZE], const work *w, is_s
     return used > 0;
 }
 
-static void assume_gray(work *w)
+/* About how many percent of such zones are gray, in fives; the middle of the least and the most. */
+static double about(const work *w, is_such *such)
 {
-    char zones[WM_DECISION_ASSUMED_SIZE];
     double least = 1, most = 0;
     for (size_t i = 0; i < w->in->zone_count; i++)
-        if (is_by_lightness(w, i)) {
+        if (such(w, i)) {
             least = fmin(least, w->head.zones[i].share[0]);
             most = fmax(most, w->head.zones[i].share[0]);
         }
-    if (name_zones(zones, w, is_by_lightness)) {
-        double mean = 5 * round((least + most) * 10);
+    return 5 * round((least + most) * 10);
+}
+
+static void assume_gray(work *w)
+{
+    char zones[WM_DECISION_ASSUMED_SIZE];
+    if (name_zones(zones, w, is_by_lightness))
         assume(w, "how much is gray in the zone %.80s (assumed: about %.0f %%, as it is lighter than her own colour)",
-               zones, mean);
+               zones, about(w, is_by_lightness));
+    if (name_zones(zones, w, is_by_the_others)) {
+        const double some = about(w, is_by_the_others);
+        if (some > 0)
+            assume(w, "a sharper photo of %.80s, where the gray can't be told (assumed: about %.0f %%)", zones, some);
+        else
+            assume(w, "a sharper photo of %.80s, where the gray can't be told (assumed: hardly any)", zones);
     }
     if (name_zones(zones, w, is_without_a_word))
         assume(w, "a sharper photo of %.100s, where the gray can't be told (assumed: none)", zones);

@@ -6,10 +6,10 @@
 #include <string.h>
 
 #include "colour/difference.h"
+#include "match/populations.h"
 #include "measure/gray.h"
 
 static const double SHARED_ERROR = 0.3;          /* M22 */
-static const double SHARE_AT_MOST = 0.97;        /* M22 */
 static const double BASE_SD_L = 1.5;             /* M22 */
 static const double BASE_L_AT_LEAST = 2.0;       /* M22 */
 static const double GRAY_SD_L = 6.0;             /* M22 */
@@ -24,9 +24,15 @@ static const double ALL_OVER_SHARE = 0.95;       /* M22 */
 static const double ALL_OVER_SD = 0.05;          /* M22 */
 static const double HIDING_SHARE = 0.3;          /* M22 */
 static const double LEAST_BY_LIGHTNESS = 0.05;   /* M22 */
+static const double MARKED_SHARE = 0.45;         /* M22 */
+static const double MARKED_SHARE_SD = 0.30;      /* M22 */
+static const double PART_SD = 0.20;              /* M22 */
 static const double BASES_APART_DE00 = 10.0;     /* M24 */
 
 const double WM_BASE_WEIGHTS[WM_HAIR_KINDS] = { 0.25, 0.5, 0.25, 0 }; /* M6 */
+
+static const double PART_OF_GRAYEST[WM_HAIR_KINDS] = { 0.50, 0.25, 0.15, 1 }; /* M22 */
+static const double ZONES_DIFFER[3] = { 1.0, 0.35, 0.75 };                    /* M22 */
 
 /* G5's usual gray as a flat swatch, linear light. */
 static const double FLAT_GRAY_RGB[3] = { 0.40480, 0.37168, 0.30448 }; /* M23 */
@@ -108,16 +114,19 @@ static wm_gray_known known_alone(const wm_head_zone *zone)
     return zone->kind == WM_ZONE_GRAY && !told ? WM_GRAY_KNOWN_BY_LIGHTNESS : WM_GRAY_KNOWN_NONE;
 }
 
-/* Where other zones tell the gray, one that is gray all over is asked how much lighter it is than the base, too. */
+/* Where other zones tell the gray, one that is gray all over is asked for its share, too; and where there is gray, so
+ * is each zone that nobody counted. */
 static void find_what_is_known(wm_drawn_head *head, const wm_head_zone *zones)
 {
-    bool told = false;
+    bool told = false, any = false;
     for (size_t i = 0; i < head->zone_count; i++) {
         head->zones[i].known = known_alone(&zones[i]);
         told |= head->zones[i].known == WM_GRAY_KNOWN_APART;
+        any |= head->zones[i].known != WM_GRAY_KNOWN_NONE;
     }
     for (size_t i = 0; i < head->zone_count; i++)
-        if (told && head->zones[i].known == WM_GRAY_KNOWN_ALL_OVER)
+        if ((told && head->zones[i].known == WM_GRAY_KNOWN_ALL_OVER) ||
+            (any && head->zones[i].known == WM_GRAY_KNOWN_NONE && !zones[i].has_share))
             head->zones[i].known = WM_GRAY_KNOWN_BY_LIGHTNESS;
 }
 
@@ -164,7 +173,7 @@ static void draw_zone(wm_drawn_zone *out, const wm_head_zone *zone)
     for (int k = 0; k < WM_DRAW_ROWS; k++) {
         wm_lab e = error[k], lab = zone->lab, told = zone->base;
         out->body[k] = wm_shade_cone((wm_lab){ lab.L + e.L, lab.a + e.a, lab.b + e.b });
-        out->share[k] = clipped(share_of(zone, out->known) + sd * share[k], 0, SHARE_AT_MOST);
+        out->share[k] = clipped(share_of(zone, out->known) + sd * share[k], 0, WM_SHARE_AT_MOST);
         out->base[k] = out->body[k];
         if (out->known == WM_GRAY_KNOWN_APART)
             out->base[k] = wm_shade_cone(
@@ -185,27 +194,52 @@ enum {
     NONE = 1 << WM_GRAY_KNOWN_NONE,
 };
 
-/* What lies beneath gray all over, or beneath a zone judged by its lightness, is taken from the zones that say it, by
- * M6's weights; false when none does. */
-static bool base_beneath(wm_drawn_head *head, int says)
+static bool is_marked(const wm_drawn_zone *zone, const wm_head_zone *measured)
+{
+    return zone->kind == WM_ZONE_GRAY || measured->all_over;
+}
+
+/* The zones that say what her own colour is: those that show it, else those that gray leaves it of. False: none. */
+static bool find_who_says(bool says[WM_HEAD_ZONES], wm_drawn_head *head, const wm_head_zone *zones)
+{
+    bool any = false, hidden = false;
+    for (size_t i = 0; i < head->zone_count; i++) {
+        const wm_drawn_zone *zone = &head->zones[i];
+        says[i] = is_known(zone, APART | NONE) || (is_known(zone, LIGHTER) && !is_marked(zone, &zones[i]));
+        any |= says[i];
+    }
+    head->base_seen = any;
+    for (size_t i = 0; i < head->zone_count && !any; i++)
+        hidden |= says[i] = is_known(&head->zones[i], HIDDEN);
+    return any || hidden;
+}
+
+/* Their bases under one draw, by M6's weights. */
+static wm_cone mean_base(const wm_drawn_head *head, const bool *says, int k)
 {
     double weight[WM_HEAD_ZONES], sum = 0;
     size_t others = 0;
+    wm_cone base = { { 0, 0, 0 } };
     wm_drawn_head_weights(weight, head, WM_BASE_WEIGHTS, false);
+    for (size_t i = 0; i < head->zone_count; i++) {
+        sum += says[i] ? weight[i] : 0;
+        others += says[i];
+    }
     for (size_t i = 0; i < head->zone_count; i++)
-        if (is_known(&head->zones[i], says)) {
-            sum += weight[i];
-            others++;
-        }
-    for (size_t i = 0; i < head->zone_count && others > 0; i++)
-        for (int k = 0; is_known(&head->zones[i], ALL_OVER | LIGHTER) && k < WM_DRAW_ROWS; k++) {
-            wm_cone base = { { 0, 0, 0 } };
-            for (size_t j = 0; j < head->zone_count; j++)
-                for (int c = 0; is_known(&head->zones[j], says) && c < 3; c++)
-                    base.c[c] += (sum > 0 ? weight[j] / sum : 1 / (double)others) * head->zones[j].base[k].c[c];
-            head->zones[i].base[k] = base;
-        }
-    return others > 0;
+        for (int c = 0; says[i] && c < 3; c++)
+            base.c[c] += (sum > 0 ? weight[i] / sum : 1 / (double)others) * head->zones[i].base[k].c[c];
+    return base;
+}
+
+/* Little of gray all over is what lies beneath it: as the others' bodies will do, for the gray's own colour. */
+static void draw_base_beneath(wm_drawn_head *head, const bool *says)
+{
+    for (int k = 0; k < WM_DRAW_ROWS; k++) {
+        const wm_cone base = mean_base(head, says, k);
+        for (size_t i = 0; i < head->zone_count; i++)
+            if (is_known(&head->zones[i], ALL_OVER))
+                head->zones[i].base[k] = base;
+    }
 }
 
 /* ---- one gray for the head ---- */
@@ -284,30 +318,6 @@ static void draw_usual_gray(wm_drawn_head *head)
     }
 }
 
-/* How far a body lies on the way from its base to the gray. */
-static double share_by_lightness(const wm_cone *body, const wm_cone *base, const wm_cone *gray)
-{
-    double along = 0, way = 0;
-    for (int c = 0; c < 3; c++) {
-        along += (body->c[c] - base->c[c]) * (gray->c[c] - base->c[c]);
-        way += (gray->c[c] - base->c[c]) * (gray->c[c] - base->c[c]);
-    }
-    return way > 0 ? clipped(along / way, 0, SHARE_AT_MOST) : 0;
-}
-
-/* True if one has a share that counts. */
-static bool draw_shares_by_lightness(wm_drawn_head *head)
-{
-    bool any = false;
-    for (size_t i = 0; i < head->zone_count; i++) {
-        wm_drawn_zone *zone = &head->zones[i];
-        for (int k = 0; is_known(zone, LIGHTER) && k < WM_DRAW_ROWS; k++)
-            zone->share[k] = share_by_lightness(&zone->body[k], &zone->base[k], &head->gray[k]);
-        any |= is_known(zone, LIGHTER) && zone->share[0] >= LEAST_BY_LIGHTNESS;
-    }
-    return any;
-}
-
 /* A share that could as well be none is no reason to look for a gray shade (M24). */
 static bool beyond_doubt(const wm_drawn_head *head, const wm_head_zone *zones)
 {
@@ -328,28 +338,141 @@ static void draw_gray(wm_drawn_head *head, const wm_head_zone *zones)
         draw_measured_gray(head, &sums);
     else
         draw_usual_gray(head);
-    if (head->has_base)
-        head->has_gray |= draw_shares_by_lightness(head);
-    head->gray_beyond_doubt = beyond_doubt(head, zones);
 }
 
-/* Zones whose base is not known: what the head's gray leaves of them; without gray all is base. */
+/* What the head's gray leaves of a zone's body; without gray all is base. */
+static void draw_base_left(const wm_drawn_head *head, wm_drawn_zone *zone)
+{
+    for (int k = 0; k < WM_DRAW_ROWS; k++) {
+        for (int c = 0; c < 3; c++)
+            zone->base[k].c[c] = (zone->body[k].c[c] - zone->share[k] * head->gray[k].c[c]) / (1 - zone->share[k]);
+        zone->base[k] = wm_cone_clamped(zone->base[k]);
+    }
+}
+
 static void draw_other_bases(wm_drawn_head *head)
 {
+    for (size_t i = 0; i < head->zone_count; i++)
+        if (is_known(&head->zones[i], HIDDEN | NONE))
+            draw_base_left(head, &head->zones[i]);
+}
+
+/* ---- her own colour and the shares that nobody counted ---- */
+
+/* The zone whose share those of the others follow: of the marked the one of which most is expected. */
+static size_t grayest_of(const wm_drawn_head *head, const wm_head_zone *zones)
+{
+    size_t grayest = head->zone_count;
+    double most = 0;
     for (size_t i = 0; i < head->zone_count; i++) {
-        wm_drawn_zone *zone = &head->zones[i];
-        if (is_known(zone, APART | ALL_OVER) || (is_known(zone, LIGHTER) && head->has_gray && head->has_base))
-            continue;
-        for (int k = 0; k < WM_DRAW_ROWS; k++) {
-            if (!head->has_gray) {
-                zone->share[k] = 0;
-                zone->base[k] = zone->body[k];
-            }
-            for (int c = 0; c < 3 && head->has_gray; c++)
-                zone->base[k].c[c] = (zone->body[k].c[c] - zone->share[k] * head->gray[k].c[c]) / (1 - zone->share[k]);
-            zone->base[k] = wm_cone_clamped(zone->base[k]);
+        const double part = PART_OF_GRAYEST[head->zones[i].kind];
+        double share = share_of(&zones[i], head->zones[i].known) / part;
+        if (is_known(&head->zones[i], LIGHTER))
+            share = zones[i].all_over ? ALL_OVER_SHARE : zones[i].kind == WM_ZONE_GRAY ? MARKED_SHARE : 0;
+        if (share > most) {
+            most = share;
+            grayest = i;
         }
     }
+    return grayest;
+}
+
+typedef struct fitting {
+    size_t zone[WM_HEAD_ZONES]; /* of the head, in the order of the fit */
+    wm_fit_zone says[WM_HEAD_ZONES];
+    double z[WM_HEAD_ZONES][WM_DRAW_ROWS];
+    wm_fit_input in;
+} fitting;
+
+static wm_lab apart_by(wm_lab sd, const double further[3])
+{
+    return (wm_lab){ hypot(sd.L, further[0]), hypot(sd.a, further[1]), hypot(sd.b, further[2]) };
+}
+
+/* What a zone says whatever the draw. */
+static void begin_zone(fitting *f, const wm_drawn_head *head, const wm_head_zone *measured, size_t i)
+{
+    const wm_drawn_zone *zone = &head->zones[i];
+    wm_fit_zone *says = &f->says[f->in.count];
+    char key[WM_DRAW_KEY_SIZE];
+    *says = (wm_fit_zone){ .counted = !is_known(zone, LIGHTER), .sd = apart_by(measured->sigma, ZONES_DIFFER) };
+    if (!says->counted && is_marked(zone, measured)) {
+        says->share = measured->all_over ? ALL_OVER_SHARE : MARKED_SHARE;
+        says->share_sd = measured->all_over ? ALL_OVER_SD : MARKED_SHARE_SD;
+    } else {
+        says->of_grayest = PART_OF_GRAYEST[zone->kind];
+        says->share_sd = PART_SD;
+    }
+    snprintf(key, sizeof key, "share:%s", zone->name);
+    wm_draws_of(f->z[f->in.count], key);
+    f->zone[f->in.count++] = i;
+}
+
+/* The fit under one draw, from where the last one ended. */
+static void fit_draw(wm_populations *fit, fitting *f, const wm_drawn_head *head, size_t grayest, int k)
+{
+    wm_fit_zone says[WM_HEAD_ZONES];
+    const bool sought = grayest < head->zone_count && is_known(&head->zones[grayest], LIGHTER);
+    f->in.zones = says;
+    f->in.grayest = f->in.count;
+    f->in.gray = head->gray[k];
+    for (size_t n = 0; n < f->in.count; n++) {
+        const wm_drawn_zone *zone = &head->zones[f->zone[n]];
+        says[n] = f->says[n];
+        says[n].body = wm_cone_to_lab(says[n].counted ? zone->base[k] : zone->body[k]);
+        says[n].share += says[n].share_sd * f->z[n][k];
+        if (f->zone[n] == grayest)
+            f->in.grayest = n;
+        else if (!sought && grayest < head->zone_count)
+            says[n].share +=
+                says[n].of_grayest * head->zones[grayest].share[k] / PART_OF_GRAYEST[head->zones[grayest].kind];
+        if (k == 0)
+            fit->share[n] = fmin(says[n].share + (sought ? says[n].of_grayest * MARKED_SHARE : 0), WM_SHARE_AT_MOST);
+    }
+    if (!sought)
+        f->in.grayest = f->in.count;
+    wm_populations_fit(fit, &f->in, k == 0 ? WM_FIT_STEPS : WM_FIT_STEPS / 2);
+}
+
+/* Shares that nobody counted; her own colour where gray hides it. True if a share counts. */
+static bool fit_populations(wm_drawn_head *head, const wm_head_zone *zones, const bool *says)
+{
+    fitting f = { .in = { .count = 0 } };
+    wm_populations as_measured = { .base = wm_cone_to_lab(mean_base(head, says, 0)) };
+    const size_t grayest = grayest_of(head, zones);
+    bool any = false;
+    for (size_t i = 0; i < head->zone_count; i++)
+        if (says[i] || is_known(&head->zones[i], LIGHTER))
+            begin_zone(&f, head, &zones[i], i);
+    for (int k = 0; k < WM_DRAW_ROWS; k++) {
+        wm_populations fit = as_measured;
+        fit_draw(&fit, &f, head, grayest, k);
+        if (k == 0)
+            as_measured = fit;
+        for (size_t i = 0; i < head->zone_count; i++)
+            if (!says[i])
+                head->zones[i].base[k] = wm_shade_cone(fit.base);
+        for (size_t n = 0; n < f.in.count; n++)
+            if (!f.says[n].counted)
+                head->zones[f.zone[n]].share[k] = fit.share[n];
+    }
+    for (size_t n = 0; n < f.in.count; n++) {
+        wm_drawn_zone *zone = &head->zones[f.zone[n]];
+        if (!f.says[n].counted && says[f.zone[n]])
+            draw_base_left(head, zone);
+        any |= !f.says[n].counted && zone->share[0] >= LEAST_BY_LIGHTNESS;
+    }
+    return any;
+}
+
+/* No zone has gray: all is her own. */
+static void draw_no_gray(wm_drawn_head *head)
+{
+    for (size_t i = 0; i < head->zone_count; i++)
+        for (int k = 0; k < WM_DRAW_ROWS; k++) {
+            head->zones[i].share[k] = 0;
+            head->zones[i].base[k] = head->zones[i].body[k];
+        }
 }
 
 static bool are_apart(const wm_drawn_head *head)
@@ -385,17 +508,23 @@ wm_status wm_head_draw(wm_drawn_head *out, const wm_head_zone *zones, size_t cou
         if (status)
             return status;
     }
+    bool says[WM_HEAD_ZONES];
     wm_drawn_head head = { .zones = calloc(count, sizeof *head.zones), .zone_count = count };
     if (!head.zones)
         return wm_fail_memory(err);
     find_what_is_known(&head, zones);
     for (size_t i = 0; i < count; i++)
         draw_zone(&head.zones[i], &zones[i]);
-    head.has_base = head.base_seen = base_beneath(&head, APART | NONE);
+    head.has_base = find_who_says(says, &head, zones);
+    if (head.has_base)
+        draw_base_beneath(&head, says);
     draw_gray(&head, zones);
     draw_other_bases(&head);
-    if (!head.has_base)
-        head.has_base = base_beneath(&head, HIDDEN);
+    if (head.has_base)
+        head.has_gray |= fit_populations(&head, zones, says);
+    if (!head.has_gray)
+        draw_no_gray(&head);
+    head.gray_beyond_doubt = beyond_doubt(&head, zones);
     head.bases_apart = are_apart(&head);
     draw_law(&head, law);
     *out = head;

@@ -32,7 +32,8 @@ typedef enum wm_gray_known {
     WM_GRAY_KNOWN_APART,        /**< share, base and gray were told apart */
     WM_GRAY_KNOWN_OVER_HIDDEN,  /**< share and gray; no pixel shows the base alone */
     WM_GRAY_KNOWN_ALL_OVER,     /**< pale without colour all over */
-    WM_GRAY_KNOWN_BY_LIGHTNESS, /**< marked gray or all over: the share by how much lighter it is than her base */
+    WM_GRAY_KNOWN_BY_LIGHTNESS, /**< not counted where there is gray: by how much lighter and paler it is than her base
+                                 */
 } wm_gray_known;
 
 typedef struct wm_drawn_zone {
@@ -52,7 +53,7 @@ typedef struct wm_drawn_head {
     wm_drawn_zone *zones; /**< owned, in the order given */
     size_t zone_count;
     bool has_base;                 /**< false: gray all over and no zone to say what is beneath */
-    bool base_seen;                /**< M24: in a zone without gray, or apart from it; else what the gray leaves */
+    bool base_seen;                /**< M24: in a zone that shows it; else what the gray leaves */
     bool has_gray;                 /**< false: none is told, nor does lightness say any; all shares are 0 */
     bool gray_beyond_doubt;        /**< M24: a zone is marked gray, gray all over, or G9's interval begins above 0 */
     wm_cone gray[WM_DRAW_ROWS];    /**< one for the head */
