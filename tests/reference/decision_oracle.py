@@ -37,7 +37,7 @@ def head(i):
         zones = {k: v for k, v in zones.items() if k in kept}
     if kind == 4:
         lab = zones["ends"]["lab"]
-        zones["ends"] = dict(kind="ends", sigma=zones["ends"]["sigma"], lab=[lab[0] + 22, lab[1], lab[2] + 8])
+        zones["ends"] = dict(kind="ends", sigma=zones["ends"]["sigma"], lab=[lab[0] + 22, lab[1], lab[2] + 8], sd=0.0)  # counted, none: what can't be counted we take otherwise
     for z in zones.values():
         if "base" not in z:
             z.pop("s", None)
