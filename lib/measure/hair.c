@@ -434,6 +434,7 @@ static const double PARALLEL[2] = { 0.80, 0.05 };           /* H5 */
 static const double WIDER_SCORE = -8.8;                     /* H5 */
 static const double FINE_SCORE = -18.0;                     /* H5 */
 static const double FINE_OF_HAIR = 0.4;                     /* H5 */
+static const double COMBED_FINE[2] = { 0.90, 0.05 };        /* H5 */
 static const double MIDDLE_SCORE = -9.7;                    /* H5 */
 static const double SPREAD_SCORE = -6.0;                    /* H5 */
 static const double SPREAD_OF_HAIR[3] = { 1.5, 0.08, 0.4 }; /* H5 */
@@ -446,15 +447,21 @@ static double log_ratio(double value)
     return log(clamp(value, 0.25, 4.0));
 }
 
+/* Grain and woven threads are as fine as the pixels and lie in no direction; fibres as wide as a pixel lie in one. */
+static double too_fine(const wm_hair_features *f)
+{
+    const double fine = fmax(log_ratio(f->fine_to_middle) - FINE_OF_HAIR, 0.0);
+    return fine * fine * (1.0 - clamp((f->coherence - COMBED_FINE[0]) / COMBED_FINE[1], 0.0, 1.0));
+}
+
 double wm_hair_score(const wm_hair_features *f)
 {
-    const double chroma = hypot(f->a, f->b), fine = fmax(log_ratio(f->fine_to_middle) - FINE_OF_HAIR, 0.0),
-                 middle = log_ratio(f->middle_to_coarse);
+    const double chroma = hypot(f->a, f->b), middle = log_ratio(f->middle_to_coarse);
     return SCORE_AT_REST + CONTRAST_SCORE * fmin(log(fmax(f->relative, 0.001) / CONTRAST_OF_HAIR), 0.0) +
            LOW_SCORE * fmin(log(fmax(f->low_relative, 0.001) / LOW_OF_HAIR), 0.0) + COHERENCE_SCORE * f->coherence +
            RULED_SCORE * clamp(f->ruled - RULED[0], 0.0, RULED[1]) *
                clamp((f->coherence - PARALLEL[0]) / PARALLEL[1], 0.0, 1.0) +
-           WIDER_SCORE * (f->wide_coherence - f->coherence) + FINE_SCORE * fine * fine +
+           WIDER_SCORE * (f->wide_coherence - f->coherence) + FINE_SCORE * too_fine(f) +
            MIDDLE_SCORE * middle * middle +
            SPREAD_SCORE * clamp(log((f->chroma_spread + 0.01) / (SPREAD_OF_HAIR[0] + SPREAD_OF_HAIR[1] * chroma)), 0.0,
                                 SPREAD_OF_HAIR[2]) +

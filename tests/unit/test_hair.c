@@ -705,6 +705,12 @@ static void h5_each_part_of_the_score(void **state)
     near("wider", wm_hair_score(&f), 4.8 - 0.88, 1e-9);
     f = rest, f.fine_to_middle = 1.82212; /* ln 0.6 */
     near("fine", wm_hair_score(&f), 4.8 - 18 * 0.04, 1e-4);
+    f.coherence = f.wide_coherence = 0.90;
+    near("fine, and not quite parallel", wm_hair_score(&f), 3.6 + 2.4 * 0.90 - 18 * 0.04, 1e-4);
+    f.coherence = f.wide_coherence = 0.93;
+    near("fine, and parallel", wm_hair_score(&f), 3.6 + 2.4 * 0.93 - 18 * 0.04 * 0.4, 1e-4);
+    f.coherence = f.wide_coherence = 0.95;
+    near("as fine as combed fibres can be", wm_hair_score(&f), 3.6 + 2.4 * 0.95, 1e-4);
     f = rest, f.middle_to_coarse = 1.34986; /* ln 0.3 */
     near("middle", wm_hair_score(&f), 4.8 - 9.7 * 0.09, 1e-4);
     f = rest, f.coherence_sd = 0.1;
