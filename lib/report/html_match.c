@@ -290,8 +290,9 @@ static void write_ranking(wm_page *page, const wm_report_ranking *k)
 {
     size_t most = wm_phrase_leads(k) ? MOST_SHOWN : MOST_FURTHER;
     char text[WM_PHRASE_SIZE];
-    wm_markup(page->out, "<section class=\"ranking\"><h3>%s%s</h3>", title_of(text, k),
-              k->claim == WM_CLAIM_ROUGH ? ": not enough to order from" : "");
+    wm_markup(page->out, "<section class=\"ranking\"><h3>%s%s%s</h3>", title_of(text, k),
+              k->claim == WM_CLAIM_ROUGH ? ": " : "",
+              k->claim == WM_CLAIM_ROUGH ? wm_phrase_too_rough(page->report) : "");
     if (*k->said)
         wm_markup(page->out, "<p>%s</p>", k->said);
     wm_buf_text(page->out, "<ol class=\"matches\">");

@@ -233,6 +233,11 @@ const char *wm_phrase_words(const wm_report_match *match)
     return *match->words ? match->words : "no difference worth naming";
 }
 
+const char *wm_phrase_too_rough(const wm_report *report)
+{
+    return report->no_shade_named ? "not enough to order from" : "too uncertain to rank by, hold these to her hair";
+}
+
 const char *wm_phrase_named(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking)
 {
     char target[WM_PHRASE_SIZE];

@@ -54,6 +54,10 @@ bool wm_phrase_is_role(const wm_report_ranking *ranking);
 /** "lighter, softer", or "no difference worth naming" when nothing reaches M1's half step. */
 const char *wm_phrase_words(const wm_report_match *match);
 
+/** What is said of a `rough` ranking: what to do with it where other shades of the report are named, else that it is no
+ * ground to order on. */
+const char *wm_phrase_too_rough(const wm_report *report);
+
 /** M4: as many shades as the photo can choose among: "Short list for the base, nearest first: oat, fern, bark."; "" for
  * `rough`. */
 const char *wm_phrase_named(char out[WM_PHRASE_SIZE], const wm_report_ranking *ranking);

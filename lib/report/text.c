@@ -248,12 +248,13 @@ static void write_match(wm_layout *to, const wm_report_match *m, const char *ver
 }
 
 /* With the gap behind the first (C26). */
-static void write_ranking_title(wm_layout *to, const wm_report_ranking *k)
+static void write_ranking_title(wm_layout *to, const wm_report *r, const wm_report_ranking *k)
 {
     char target[WM_PHRASE_SIZE], gap[48], text[2 * WM_PHRASE_SIZE];
-    int n = snprintf(text, sizeof text, "To %s%s", wm_phrase_target(target, k),
-                     k->claim == WM_CLAIM_ROUGH ? ", not enough to order from" : "");
-    if (k->count > 1 && k->claim != WM_CLAIM_ROUGH)
+    int n = snprintf(text, sizeof text, "To %s", wm_phrase_target(target, k));
+    if (k->claim == WM_CLAIM_ROUGH)
+        n += snprintf(text + n, sizeof text - (size_t)n, ", %s", wm_phrase_too_rough(r));
+    else if (k->count > 1)
         n += snprintf(text + n, sizeof text - (size_t)n, "; the second is %s farther off",
                       wm_number_text(gap, fmax(0, k->items[1].de00 - k->items[0].de00), 1));
     snprintf(text + n, sizeof text - (size_t)n, ":");
@@ -270,7 +271,7 @@ static void write_rankings(wm_layout *to, const wm_report *r)
         if (!wm_phrase_is_role(k) && !to->style->zone_rankings)
             continue;
         size_t lines = k->count < (size_t)to->style->lines ? k->count : (size_t)to->style->lines;
-        write_ranking_title(to, k);
+        write_ranking_title(to, r, k);
         if (*k->said)
             wm_layout_wrapped(to, k->said, 2, 0);
         for (size_t n = 0; n < lines; n++)

@@ -118,6 +118,20 @@ static void html_says_what_matters(void **state)
     wm_buf_free(&out);
 }
 
+/* Where shades are named, a list that is too rough to rank says what to do with it. */
+static void one_rough_list_is_held_to_her_hair(void **state)
+{
+    (void)state;
+    model m;
+    model_make(&m, MODEL_FULL);
+    m.report.rankings[0].claim = WM_CLAIM_ROUGH;
+    wm_buf out = page_of(&m);
+    says(&out, "Base: too uncertain to rank by, hold these to her hair");
+    never_says(&out, "not enough to order from");
+    wm_buf_free(&out);
+    model_free(&m);
+}
+
 /* C24: no shade is named large; lists are headed so; depth and warmth. */
 static void c24_html_that_names_no_shade(void **state)
 {
@@ -305,6 +319,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(html_says_what_matters),
                                         cmocka_unit_test(c24_html_that_names_no_shade),
+                                        cmocka_unit_test(one_rough_list_is_held_to_her_hair),
                                         cmocka_unit_test(html_of_little),
                                         cmocka_unit_test(m12_html_draws_what_counts),
                                         cmocka_unit_test(html_without_pictures),

@@ -119,6 +119,22 @@ static void c24_text_that_names_no_shade(void **state)
     wm_buf_free(&out);
 }
 
+/* Where shades are named, a list that is too rough to rank says what to do with it. */
+static void one_rough_list_is_held_to_her_hair(void **state)
+{
+    (void)state;
+    model m;
+    wm_buf out = { 0 };
+    model_make(&m, MODEL_FULL);
+    m.report.rankings[0].claim = WM_CLAIM_ROUGH;
+    assert_int_equal(wm_report_to_text(&out, &m.report, &PLAIN, NULL), WM_OK);
+    in_one_line(out.data);
+    says(&out, "To the base, too uncertain to rank by, hold these to her hair:");
+    never_says(&out, "not enough to order from");
+    wm_buf_free(&out);
+    model_free(&m);
+}
+
 /* M32: by claim and verdict, and by how many of the draws bear the verdict out: 47 of 64 are too few, 49 enough. */
 static void m32_an_answer_is_called_by_claim_and_verdict(void **state)
 {
@@ -389,6 +405,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(text_says_what_matters),
                                         cmocka_unit_test(c24_text_that_names_no_shade),
+                                        cmocka_unit_test(one_rough_list_is_held_to_her_hair),
                                         cmocka_unit_test(m32_a_close_runner_up_is_pointed_at),
                                         cmocka_unit_test(m32_an_answer_is_called_by_claim_and_verdict),
                                         cmocka_unit_test(m4_text_names_as_many_as_the_claim),
