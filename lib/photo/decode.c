@@ -213,7 +213,8 @@ static bool load_png(wm_pixels *out, const wm_bytes *bytes, const wm_container *
 static wm_status refuse(const wm_container *container, const char *why, wm_error *err)
 {
     if (why && strcmp(why, "outofmem") == 0)
-        return wm_fail(err, WM_E_PHOTO, "not enough memory to decode %d x %d pixels; use a smaller photo",
+        return wm_fail(err, WM_E_PHOTO,
+                       "not enough memory to decode %d x %d pixels; save it anew, or use a smaller photo",
                        container->width, container->height);
     return wm_fail_damaged(err, container->kind, why ? why : "the decoder failed on it");
 }
