@@ -508,7 +508,7 @@ wm_status wm_head_draw(wm_drawn_head *out, const wm_head_zone *zones, size_t cou
         if (status)
             return status;
     }
-    bool says[WM_HEAD_ZONES];
+    bool says[WM_HEAD_ZONES] = { false };
     wm_drawn_head head = { .zones = calloc(count, sizeof *head.zones), .zone_count = count };
     if (!head.zones)
         return wm_fail_memory(err);
