@@ -10,8 +10,8 @@ double wm_quantile(double *values, size_t count, double fraction);
 double wm_mean(const double *values, size_t count); /**< 0 for none */
 double wm_sd(const double *values, size_t count);   /**< sample sd (n - 1); 0 for fewer than two */
 
-/** Cholesky of a symmetric positive definite n x n row-major matrix (n <= 16), lower factor in place. False when a
- * pivot <= 1e-9. */
+/** Cholesky of a symmetric positive definite n x n row-major matrix, of which only the lower triangle is read; the
+ * lower factor in place. False when a pivot <= 1e-9. */
 bool wm_cholesky(double *matrix, int n);
 /** Solves (L L^T) x = b in place in b, L from wm_cholesky. */
 void wm_cholesky_solve(const double *factor, int n, double *b);

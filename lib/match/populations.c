@@ -2,13 +2,16 @@
 
 #include <math.h>
 
+#include "colour/stats.h"
+
 #define SMALL_LAB 0.01   /* for differences in place of derivatives */
 #define SMALL_SHARE 1e-4 /* of a share, the same */
 enum { MOST_UNKNOWN = 3 + WM_FIT_ZONES };
 
-/* The normal equations: lower triangle of the matrix, and the right hand side, which solving turns into the step. */
+/* The normal equations: lower triangle of the matrix, row by row, and the right hand side, which solving turns into the
+ * step. */
 typedef struct equations {
-    double a[MOST_UNKNOWN][MOST_UNKNOWN], step[MOST_UNKNOWN];
+    double a[MOST_UNKNOWN * MOST_UNKNOWN], step[MOST_UNKNOWN];
     size_t count;
 } equations;
 
@@ -34,7 +37,7 @@ static void add(equations *e, double residual, const size_t *at, const double *b
         e->step[at[i]] -= by[i] * residual;
         for (size_t j = 0; j < count; j++)
             if (at[j] <= at[i])
-                e->a[at[i]][at[j]] += by[i] * by[j];
+                e->a[at[i] * e->count + at[j]] += by[i] * by[j];
     }
 }
 
@@ -70,31 +73,6 @@ static void add_share(equations *e, const wm_fit_input *in, const wm_populations
     add(e, (fit->share[zone] - expected) / z->share_sd, unknown, by, follows ? 2 : 1);
 }
 
-/* Cholesky's way; false where an unknown is told by nothing. */
-static bool solve(equations *e)
-{
-    for (size_t i = 0; i < e->count; i++)
-        for (size_t j = 0; j <= i; j++) {
-            double left = e->a[i][j];
-            for (size_t k = 0; k < j; k++)
-                left -= e->a[i][k] * e->a[j][k];
-            if (i == j && !(left > 0))
-                return false;
-            e->a[i][j] = i == j ? sqrt(left) : left / e->a[j][j];
-        }
-    for (size_t i = 0; i < e->count; i++) {
-        for (size_t k = 0; k < i; k++)
-            e->step[i] -= e->a[i][k] * e->step[k];
-        e->step[i] /= e->a[i][i];
-    }
-    for (size_t i = e->count; i-- > 0;) {
-        for (size_t k = i + 1; k < e->count; k++)
-            e->step[i] -= e->a[k][i] * e->step[k];
-        e->step[i] /= e->a[i][i];
-    }
-    return true;
-}
-
 static void equations_of(equations *e, const wm_fit_input *in, const wm_populations *fit, const size_t *at)
 {
     const wm_lab b = fit->base;
@@ -104,7 +82,7 @@ static void equations_of(equations *e, const wm_fit_input *in, const wm_populati
     for (size_t i = 0; i < e->count; i++) {
         e->step[i] = 0;
         for (size_t j = 0; j <= i; j++)
-            e->a[i][j] = 0;
+            e->a[i * e->count + j] = 0;
     }
     for (size_t i = 0; i < in->count; i++) {
         const bool counted = in->zones[i].counted;
@@ -123,8 +101,9 @@ void wm_populations_fit(wm_populations *fit, const wm_fit_input *in, int steps)
             at[i] = e.count++;
     for (int step = 0; step < steps; step++) {
         equations_of(&e, in, fit, at);
-        if (!solve(&e))
+        if (!wm_cholesky(e.a, (int)e.count)) /* an unknown is told by nothing */
             return;
+        wm_cholesky_solve(e.a, (int)e.count, e.step);
         fit->base = (wm_lab){ fmax(fit->base.L + e.step[0], 0), fit->base.a + e.step[1], fit->base.b + e.step[2] };
         for (size_t i = 0; i < in->count; i++)
             if (!in->zones[i].counted)
