@@ -404,13 +404,17 @@ bool wm_judge(wm_judged *const *out, const wm_judge_input *input)
     for (int i = input->from; i < input->to; i++) {
         const int k = input->rival ? input->rival->order[i] : i;
         draw_colours(&seen, &b, k);
-        if (input->rival)
+        bool gone = false;
+        if (input->rival) {
             judge_far(out, &b, &s, &seen, k);
-        if (!input->rival || !is_lost(out, input, k)) {
+            gone = is_lost(out, input, k);
+        }
+        if (!gone) {
             draw_points(&seen, &b, k);
             judge_all(out, &b, &s, &seen, k);
+            gone = input->rival && is_lost(out, input, k);
         }
-        lost += input->rival && is_lost(out, input, k);
+        lost += gone;
         if (input->rival && lost > input->rival->losses)
             return false;
     }
