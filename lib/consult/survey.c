@@ -57,8 +57,7 @@ static wm_rgb without_sheen(const wm_surveyed_zone *zone, wm_rgb colour)
     return fmin(fmin(less.r, less.g), less.b) > 0 ? less : colour;
 }
 
-/* Of an area of the hair that is kept; colour: as the gray rules have it, doubt_L: what they leave in doubt of its L*.
- */
+/* Of an area of the kept hair; colour: as the gray rules have it, doubt_L: what they leave in doubt of its L*. */
 static wm_sampled sampled_of(const wm_surveyed_zone *zone, const wm_calibration *calibration, wm_rgb colour,
                              double area, double doubt_L)
 {

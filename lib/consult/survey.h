@@ -81,8 +81,7 @@ typedef struct wm_survey_look {
  * error. */
 wm_status wm_survey_measure(wm_surveyed_zone *out, const wm_photo *photo, const wm_zone *zone,
                             const wm_survey_look *look, wm_error *err);
-/** A window that encloses a measured zone, read, corrected and cut once: for many looks at a zone that moves.
- */
+/** A window around a measured zone, read, corrected and cut once: for many looks at a zone that moves. */
 typedef struct wm_survey_around {
     wm_window window;
     const wm_reading *marked; /**< the zone's, lent by it */

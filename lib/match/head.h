@@ -32,8 +32,7 @@ typedef enum wm_gray_known {
     WM_GRAY_KNOWN_APART,        /**< share, base and gray were told apart */
     WM_GRAY_KNOWN_OVER_HIDDEN,  /**< share and gray; no pixel shows the base alone */
     WM_GRAY_KNOWN_ALL_OVER,     /**< pale without colour all over */
-    WM_GRAY_KNOWN_BY_LIGHTNESS, /**< not counted where there is gray: by how much lighter and paler it is than her base
-                                 */
+    WM_GRAY_KNOWN_BY_LIGHTNESS, /**< not counted, where there is gray: by how much lighter and paler than her base */
 } wm_gray_known;
 
 typedef struct wm_drawn_zone {

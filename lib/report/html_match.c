@@ -289,10 +289,9 @@ static const char *title_of(char out[WM_PHRASE_SIZE], const wm_report_ranking *k
 static void write_ranking(wm_page *page, const wm_report_ranking *k)
 {
     size_t most = wm_phrase_leads(k) ? MOST_SHOWN : MOST_FURTHER;
+    const char *rough = k->claim == WM_CLAIM_ROUGH ? wm_phrase_too_rough(page->report) : "";
     char text[WM_PHRASE_SIZE];
-    wm_markup(page->out, "<section class=\"ranking\"><h3>%s%s%s</h3>", title_of(text, k),
-              k->claim == WM_CLAIM_ROUGH ? ": " : "",
-              k->claim == WM_CLAIM_ROUGH ? wm_phrase_too_rough(page->report) : "");
+    wm_markup(page->out, "<section class=\"ranking\"><h3>%s%s%s</h3>", title_of(text, k), *rough ? ": " : "", rough);
     if (*k->said)
         wm_markup(page->out, "<p>%s</p>", k->said);
     wm_buf_text(page->out, "<ol class=\"matches\">");
