@@ -1,9 +1,9 @@
-/* The completion for bash, from the tables of verbs and options. */
+/* The completion for bash, from the tables of verbs and options, and what all shells share. */
 #include <string.h>
 
 #include "completion.h"
 
-static void option_word(void *user, const option_spec *option)
+void completion_option_word(void *user, const option_spec *option)
 {
     wm_buf_format(user, " --%s", option->name);
     if (option->letter)
@@ -37,7 +37,7 @@ completion_value completion_value_of(const option_spec *option)
     return COMPLETE_OWN;
 }
 
-static void option_pattern(wm_buf *out, const option_spec *option)
+void completion_option_pattern(wm_buf *out, const option_spec *option)
 {
     wm_buf_format(out, "        --%s", option->name);
     if (option->letter)
@@ -52,10 +52,10 @@ static void values(wm_buf *out)
         const completion_value value = completion_value_of(option);
         if (value == COMPLETE_NOTHING)
             continue;
-        option_pattern(out, option);
+        completion_option_pattern(out, option);
         switch (value) {
         case COMPLETE_CHOICE: wm_buf_format(out, "words='%s'; words=${words//|/ } ;;\n", option->argument); break;
-        case COMPLETE_ZONE: wm_buf_text(out, "words='root= mid= ends= gray= card=' ;;\n"); break;
+        case COMPLETE_ZONE: wm_buf_text(out, "words='" COMPLETION_ZONES "' ;;\n"); break;
         case COMPLETE_FILE: wm_buf_text(out, "files=1 ;;\n"); break;
         case COMPLETE_CLIENT: wm_buf_text(out, "names=clients ;;\n"); break;
         case COMPLETE_CODES: wm_buf_text(out, "names=codes before=${cur%\"${cur##*[,/]}\"} ;;\n"); break;
@@ -69,8 +69,8 @@ static void verb_cases(wm_buf *out)
 {
     for (const verb_spec *verb = VERBS; verb->name; verb++) {
         wm_buf_format(out, "        '%s'%s) options='", verb->name, strchr(verb->name, ' ') ? "" : "' '*");
-        verb_each_option(verb, option_word, out);
-        common_each_option(option_word, out);
+        verb_each_option(verb, completion_option_word, out);
+        common_each_option(completion_option_word, out);
         wm_buf_text(out, "' ;;\n");
     }
 }

@@ -16,6 +16,12 @@ typedef enum completion_value {
     COMPLETE_OWN /**< only the user knows */
 } completion_value;
 completion_value completion_value_of(const option_spec *option);
+#define COMPLETION_ZONES "root= mid= ends= gray= card=" /* how a value of COMPLETE_ZONE begins */
+
+/** " --name -n", for a list of words; user: wm_buf. */
+void completion_option_word(void *user, const option_spec *option);
+/** "--name|-n) ", for a case. */
+void completion_option_pattern(wm_buf *out, const option_spec *option);
 
 /** What the verb's operands name: a word of `complete`, or NULL: files. `most`: how many of them, 0 for any number. */
 const char *completion_operands_of(const verb_spec *verb, int *most);

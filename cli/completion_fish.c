@@ -24,7 +24,7 @@ static void value(wm_buf *out, const option_spec *option)
         wm_buf_text(out, option->argument);
         wm_buf_text(out, "')\"");
         break;
-    case COMPLETE_ZONE: wm_buf_text(out, " -x -a 'root= mid= ends= gray= card='"); break;
+    case COMPLETE_ZONE: wm_buf_text(out, " -x -a '" COMPLETION_ZONES "'"); break;
     case COMPLETE_FILE: wm_buf_text(out, " -r -F"); break;
     case COMPLETE_CLIENT: wm_buf_text(out, " -x -a '(__weftmatch_names clients)'"); break;
     case COMPLETE_CODES:

@@ -3,25 +3,15 @@
 
 #include "completion.h"
 
-static void option_word(void *user, const option_spec *option)
-{
-    wm_buf_format(user, " --%s", option->name);
-    if (option->letter)
-        wm_buf_format(user, " -%c", option->letter);
-}
-
 static void value(wm_buf *out, const option_spec *option)
 {
     const completion_value value = completion_value_of(option);
     if (value == COMPLETE_NOTHING)
         return;
-    wm_buf_format(out, "        --%s", option->name);
-    if (option->letter)
-        wm_buf_format(out, "|-%c", option->letter);
-    wm_buf_text(out, ") ");
+    completion_option_pattern(out, option);
     switch (value) {
     case COMPLETE_CHOICE: wm_buf_format(out, "compadd -- ${(s:|:):-'%s'}", option->argument); break;
-    case COMPLETE_ZONE: wm_buf_text(out, "compadd -S '' -- root= mid= ends= gray= card="); break;
+    case COMPLETE_ZONE: wm_buf_text(out, "compadd -S '' -- " COMPLETION_ZONES); break;
     case COMPLETE_FILE: wm_buf_text(out, "_files"); break;
     case COMPLETE_CLIENT: wm_buf_text(out, "_weftmatch_names clients"); break;
     case COMPLETE_CODES: wm_buf_text(out, "compset -P '*[,/]'; _weftmatch_names codes"); break;
@@ -56,8 +46,8 @@ static void verb_case(wm_buf *out, const verb_spec *verb)
     const char *names = completion_operands_of(verb, &most);
     wm_buf_format(out, "        '%s'%s) if [[ $PREFIX == -* ]]; then compadd --", verb->name,
                   strchr(verb->name, ' ') ? "" : "' '*");
-    verb_each_option(verb, option_word, out);
-    common_each_option(option_word, out);
+    verb_each_option(verb, completion_option_word, out);
+    common_each_option(completion_option_word, out);
     wm_buf_format(out, "; else %s%s; fi ;;\n", names ? "_weftmatch_names " : "_files", names ? names : "");
 }
 
