@@ -3,7 +3,7 @@
 
 import { el } from '../../page/dom.js';
 import { decimal, language, t } from '../../page/words.js';
-import { titleOf } from '../../page/zones.js';
+import { kindOf, titleOf } from '../../page/zones.js';
 import { grams, length, money, percent, shortDate } from './format.js';
 import { chip, heldChip, labOfShade, say, shade } from './parts.js';
 import { spokenFor } from './say.js';
@@ -106,7 +106,7 @@ export const words = (report, { code, text }) => {
 };
 
 /** A zone that she did not name is called by its kind. */
-export const zoneTitle = name => (['mid', 'root', 'gray', 'ends'].includes(name) ? titleOf(name) : name);
+export const zoneTitle = name => (kindOf(name)?.client ? titleOf(name) : name);
 
 /** The zone that a warning's text begins with, or null. */
 export const zoneOf = (report, text) => report?.zones.find(z => text.startsWith(`${z.name}:`) || text.startsWith(`${z.name} `) || text.startsWith(`'${z.name}'`))?.name ?? null;

@@ -6,7 +6,7 @@ import { answerTitle, proposalsOf, codesOf, sew, since, takes, why, zoneList } f
 import { finishedList } from './after.js';
 import { papers } from './consult.js';
 import * as engine from './engine.js';
-import { longDate, money } from './format.js';
+import { longDate, money, typed } from './format.js';
 import { busy, confirm, empty, errorText, knownShades, labelled, notice, photoDrop, say, undoNotice } from './parts.js';
 import { stackChips } from './today.js';
 
@@ -98,7 +98,7 @@ function recordForm(desk, visit, report, again) {
   });
   const form = el('form', { class: 'form', onsubmit: async e => {
     e.preventDefault();
-    const done = await busy(save, told, () => engine.record(visit.id, { at: day.value, installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: charged.value.trim().replace(/[.,]$/, ''), ...(sure ? { sure } : {}) }));
+    const done = await busy(save, told, () => engine.record(visit.id, { at: day.value, installed: installed.value.replace(/\s*[\/,]\s*/g, ','), why: reason.value, note: note.value, charged: typed(charged.value), ...(sure ? { sure } : {}) }));
     if (!done) return;
     if (done.noticed.length === 0) return again(t('record.saved'));
     sure = true;

@@ -28,5 +28,7 @@ export const length = (cm, units) => (units === 'in' ? `${decimal(cm / CM_PER_IN
 export const grams = g => `${decimal(g, 0)} g`;
 export const percent = share => numberStyle({ style: 'percent', maximumFractionDigits: 0 }).format(share);
 
-/** What was typed, with the decimal sign of either kind or one that nothing follows, as the library takes it. */
-export const typedNumber = text => text.trim().replace(/[.,]$/, '').replace(',', '.');
+/** What was typed, without a decimal sign that nothing follows. */
+export const typed = text => text.trim().replace(/[.,]$/, '');
+/** The same, with the decimal sign of either kind, as the library takes it. */
+export const typedNumber = text => typed(text).replace(',', '.');

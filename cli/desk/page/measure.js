@@ -78,11 +78,9 @@ export async function measureScreen(desk, place, { id, signal }) {
   if (work.zones?.length) app.startWith(work.zones);
 }
 
-const NEXT = ['opens_frame']; // what a second photo would bring
-
 function readings({ swatches, claim, sheet, warnings }) {
   return [sheet === 'by_known' ? el('p', { class: `claim ${claim}` }, t(`measure.claim.${claim}`)) : el('p', { class: 'claim' }, t(`measure.${sheet}`)),
-    NEXT.includes(sheet) ? el('p', { class: 'soft' }, t('measure.next')) : '',
+    sheet === 'opens_frame' ? el('p', { class: 'soft' }, t('measure.next')) : '', // what a second photo would bring
     warnings.length ? el('ul', { class: 'todo' }, ...warnings.map(w => el('li', {}, words(null, w)))) : '',
     el('ul', { class: 'holds' }, ...swatches.map(s => el('li', {}, chip(s.lab), el('span', { class: 'words' }, el('strong', {}, s.code),
       el('span', { class: 'soft' }, `± ${decimal(s.u, 1)}, ${t(`measure.${s.outcome}`, { change: decimal(s.change_de00, 1) })}`)))))];
