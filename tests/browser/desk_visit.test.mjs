@@ -21,6 +21,10 @@ test('photo, marks, live answer, client, saved visit, report', options, async ()
   await d.mark(sample('client.zones.json'));
   await d.fill('Row from ear to ear (cm)', '29');
   assert.match(await d.answer({ whole: true }), /what it is for \(assumed: gray coverage\)/);
+  const { plan, proposals } = JSON.parse(desk.run('match', sample('client.jpg'), '--zones', sample('client.zones.json'), '--arc', '29', '--json'));
+  const begins = [0, 1].map(layer => plan.strips.find(s => s.layer === layer).code).map(code => proposals[0].shades.find(s => s.code === code).lab[0]);
+  assert.notEqual(begins[0], begins[1], 'one layer begins at the ear with gray, the other with her own colour');
+  assert.deepEqual((await d.$('.sewn').first().locator('.strip').evaluateAll(all => all.map(s => s.style.background.match(/lab\(([\d.]+)/)[1]))).map(Number).map(Math.round), begins.map(Math.round), 'drawn as it is sewn');
   await d.click('.on-her summary');
   const drawn = d.page.locator('.held-up figcaption', { hasText: 'dE00' });
   await drawn.first().waitFor();

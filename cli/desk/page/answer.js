@@ -62,37 +62,47 @@ export function claimOf(report) {
 
 // ---- drawing ----
 
-/** Pieces of a second shade, evenly along the row and true to their share of it; where each lies the sheet draws. */
-function piecesDrawn(own, second, { share, pieces }) {
-  const stops = Array.from({ length: pieces }, (_, i) => [(i + 0.5 - share / 2) / pieces, (i + 0.5 + share / 2) / pieces]).flatMap(([from, to]) =>
-    [`${own} ${100 * from}%`, `${second} ${100 * from}% ${100 * to}%`, `${own} ${100 * to}%`]);
-  return `linear-gradient(90deg, ${own}, ${stops.join(', ')})`;
-}
+/** Pieces of a second shade, evenly along a row that no plan lays out. */
+const evenly = ({ code, second, share, pieces }) => Array.from({ length: pieces }, (_, i) => [
+  [code, i / pieces, (i + 0.5 - share / 2) / pieces], [second, (i + 0.5 - share / 2) / pieces, (i + 0.5 + share / 2) / pieces], [code, (i + 0.5 + share / 2) / pieces, (i + 1) / pieces]]).flat();
+
+/** What of the plan's strips lies between two places of the row: as they are sewn, and as the sheet draws them. */
+const asPlanned = (strips, { from, length }) => strips.map(s => [s.code, (s.start_cm - from) / length, (s.start_cm + s.length_cm - from) / length])
+  .map(([code, start, end]) => [code, Math.max(0, start), Math.min(1, end)]).filter(([, start, end]) => end > start);
 
 const layerWords = ({ code, second, pieces, piece }, units) =>
   (second ? t(piece > 0 ? 'sew.pieces_long' : 'sew.pieces', { code, second, n: pieces, length: length(piece, units) }) : code);
 
-/** A row from the side: its layers behind each other, the front one on top, each in its colour. */
-export function stackDrawing(layers, catalogue, units) {
+/** A segment of a row from the side: its layers behind each other, the front one on top, each in its colours. */
+function stackDrawing(segment, strips, catalogue, units) {
   const colour = code => { const lab = labOfShade(shade(code, catalogue)); return lab && `lab(${lab.join(' ')})`; };
-  return el('div', { class: 'layers' }, ...layers.map((layer, i) => {
-    const own = colour(layer.code), second = layer.second && colour(layer.second);
+  return el('div', { class: 'layers' }, ...segment.layers.map((layer, i) => {
+    const planned = strips.filter(s => s.layer === i);
+    const parts = !layer.second ? [] : planned.length ? asPlanned(planned, segment) : evenly(layer);
     const strip = el('span', { class: 'strip', 'aria-hidden': 'true' });
-    if (own && second && layer.pieces > 0) strip.style.background = piecesDrawn(own, second, layer);
-    else if (own) strip.style.setProperty('--own', own);
-    const words = layerWords(layer, units);
+    if (parts.length && parts.every(([code]) => colour(code))) strip.style.background = `linear-gradient(90deg, ${parts.map(([code, start, end]) => `${colour(code)} ${100 * start}% ${100 * end}%`).join(', ')})`;
+    else if (colour(layer.code)) strip.style.setProperty('--own', colour(layer.code));
+    const words = layerWords(layer, units), { length: many } = segment.layers;
     return el('div', { class: 'layer' }, strip, el('span', { class: 'layer-name' }, el('strong', {}, words),
-      layers.length > 1 ? el('span', { class: 'soft' }, ` ${t(i === 0 ? 'sew.front' : i === layers.length - 1 ? 'sew.back' : 'sew.middle')}`) : null));
+      many > 1 ? el('span', { class: 'soft' }, ` ${t(i === 0 ? 'sew.front' : i === many - 1 ? 'sew.back' : 'sew.middle')}`) : null));
   }));
 }
 
-function drawnRows(proposal, known, units) {
+/** Where each segment begins, from the left: one end, what lies between, the other end. */
+function placed(segments) {
+  const ends = segments.filter(s => segments.length > 1 && s.place === 'side'), [left] = ends;
+  const middle = segments.find(s => !ends.includes(s));
+  return segments.map(s => ({ ...s, from: s === left ? 0 : (left?.length ?? 0) + (s === middle ? 0 : middle?.length ?? 0) }));
+}
+
+function drawnRows(proposal, known, units, strips = []) {
   const catalogue = shadesFor(proposal, known);
   const many = proposal.rows.length > 1;
   const where = (segment, n) => [many ? t('sew.row', { n }) : null, segment.place ? t(`where.${segment.place}${segment.sides === 2 ? 's' : ''}`) : null, segment.end ? t('sew.end', { zone: segment.end }) : null,
-    segment.length ? t(segment.sides === 2 ? 'sew.each_long' : 'sew.long', { length: length(segment.length, units) }) : null].filter(Boolean).join(', ');
-  return proposal.rows.flatMap((row, n) => row.segments.map(segment => el('div', { class: 'sewn' },
-    segment.place || many ? el('p', { class: 'where' }, where(segment, n + 1)) : null, stackDrawing(segment.layers, catalogue, units), views(segment))));
+    segment.length ? t(segment.sides === 2 ? 'sew.each_long' : 'sew.long', { length: length(segment.length, units) }) : null,
+    segment.sides === 2 && strips.length ? t('sew.mirrored') : null].filter(Boolean).join(', ');
+  return proposal.rows.flatMap((row, n) => placed(row.segments).map(segment => el('div', { class: 'sewn' },
+    segment.place || many ? el('p', { class: 'where' }, where(segment, n + 1)) : null, stackDrawing(segment, strips.filter(s => s.row === n), catalogue, units), views(segment))));
 }
 
 const views = ({ target, down, up }) => (down || up ? el('p', { class: 'views' }, ...[['down', down], ['up', up]].filter(([, lab]) => lab).map(([view, lab]) =>
@@ -133,7 +143,7 @@ export function sew(report, { catalogue, units }) {
   return [
     rough ? el('p', { class: 'notice' }, t('sew.rough')) // a verdict would promise what the photo can't know
       : el('p', { class: `verdict ${best.verdict}` }, el('strong', {}, t(`verdict.${best.verdict}`)), best.de00 === null ? null : el('span', { class: 'soft' }, ` ${t('sew.far', { de00: decimal(best.de00, 1) })}${best.u ? ` ± ${decimal(best.u, 1)}` : ''}`)),
-    ...drawnRows(best, catalogue, units), rough ? null : probability(best.p), report.decision?.heavy ? el('p', { class: 'notice' }, say(report.decision.heavy)) : null];
+    ...drawnRows(best, catalogue, units, report.plan?.strips), rough ? null : probability(best.p), report.decision?.heavy ? el('p', { class: 'notice' }, say(report.decision.heavy)) : null];
 }
 
 export function holdUp(report, { catalogue }) {
