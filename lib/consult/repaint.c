@@ -8,12 +8,17 @@
 /* Brighter than so many times the hair's own colour is gloss: it has the light's colour and stays as it is. Our own. */
 #define GLOSS 2.0
 #define LEAST 1e-5
+/* Where both her colours become one, that much of the light and dark between her locks stays, as shading: all of it
+ * passes for gray beside base, though hair of one colour has lights and shadows too, and without any a drawing looks
+ * like cardboard. An exponent, our own. */
+#define SHADING 0.4
 
 /* The zone's own colours as the photo shows them after stage 1, and what they turn into. */
 typedef struct paint {
     double share, middle, width; /* gray by luminance: none below middle - width / 2, all above middle + width / 2 */
     wm_rgb own[2], wanted[2];    /* base and gray */
-    wm_rgb even;                 /* brings the mean to what is wanted */
+    double flat; /* how much less the wanted two differ in lightness than her own: 1 where they are one */
+    wm_rgb even; /* brings the mean to what is wanted */
 } paint;
 
 static double luminance(wm_rgb rgb)
@@ -63,6 +68,16 @@ static void find_gray(paint *p, const wm_rgb *pixels, size_t count)
     }
 }
 
+/* What light and place make of the hair at a pixel, by channel. Where two colours become one, what a pixel departs from
+ * both in hue is how they were told apart and not light: there its luminance says it, and some of the light and dark
+ * between the two is kept. */
+static wm_rgb shade(const paint *p, wm_rgb hair, wm_rgb own)
+{
+    double gray = luminance(hair) / fmax(luminance(own), LEAST) * pow(luminance(own), SHADING * p->flat);
+    const wm_rgb both[2] = { over(hair, own), { gray, gray, gray } };
+    return between(both, p->flat);
+}
+
 static wm_rgb painted(const paint *p, wm_rgb pixel)
 {
     double gray = gray_of(p, pixel);
@@ -70,7 +85,7 @@ static wm_rgb painted(const paint *p, wm_rgb pixel)
     double excess = luminance(pixel) / fmax(luminance(own), LEAST) / GLOSS;
     wm_rgb hair = excess > 1 ? wm_rgb_scale(pixel, 1 / excess) : pixel;
     wm_rgb gloss = { pixel.r - hair.r, pixel.g - hair.g, pixel.b - hair.b };
-    return wm_rgb_add(times(p->even, times(hair, over(wanted, own))), gloss);
+    return wm_rgb_add(times(p->even, times(shade(p, hair, own), wanted)), gloss);
 }
 
 static wm_rgb mean_of(const wm_rgb *pixels, size_t count)
@@ -79,6 +94,14 @@ static wm_rgb mean_of(const wm_rgb *pixels, size_t count)
     for (size_t i = 0; i < count; i++)
         sum = wm_rgb_add(sum, pixels[i]);
     return wm_rgb_scale(sum, 1.0 / (double)count);
+}
+
+/* See paint.flat. */
+static double flattened(const paint *p)
+{
+    double own = log(fmax(luminance(p->own[1]), LEAST) / fmax(luminance(p->own[0]), LEAST));
+    double wanted = log(fmax(luminance(p->wanted[1]), LEAST) / fmax(luminance(p->wanted[0]), LEAST));
+    return own > 0 ? fmin(fmax(1 - wanted / own, 0), 1) : 0;
 }
 
 /* light: what the calibration makes of the zone's colour beyond stage 1, undone on what is wanted. */
@@ -92,8 +115,10 @@ static paint mix(const wm_repaint_input *input, const wm_repaint_shades *shades,
         p.own[i] = times(light, wm_lab_to_rgb(own[i]));
         p.wanted[i] = times(light, wm_lab_to_rgb(wanted[i]));
     }
-    if (p.share > 0)
+    if (p.share > 0) {
         find_gray(&p, kept, count);
+        p.flat = flattened(&p);
+    }
     for (size_t i = 0; i < count; i++)
         sum = wm_rgb_add(sum, painted(&p, kept[i]));
     p.even = over(between(p.wanted, p.share), wm_rgb_scale(sum, 1.0 / (double)count));
