@@ -67,10 +67,11 @@ static bool has_cookie(const guard *g, const http_request *request)
     return false;
 }
 
+/* Of the clock that nobody can set: one set back would refuse every ticket until it has caught up. */
 static long long now_ns(void)
 {
     struct timespec t;
-    (void)clock_gettime(CLOCK_REALTIME, &t);
+    (void)clock_gettime(CLOCK_MONOTONIC, &t);
     return (long long)t.tv_sec * 1000000000LL + t.tv_nsec;
 }
 
