@@ -4,7 +4,9 @@ on stdout, and no file is made, changed or left half written.
 Usage: bad_input.py WEFTMATCH WM_RENDER [--table]      --table prints the cases as Markdown with what was really said."""
 import io
 import shlex
+import struct
 import sys
+import zlib
 
 from PIL import Image
 
@@ -44,6 +46,14 @@ def target(what, content, message):
     return (what, "match client.jpg --zones bad.json", files, 3, f"bad.txt{message}")
 
 
+def png_that_unpacks_to(mebibytes):
+    """120,000 pixels whose data unpack to far more than they are"""
+    def chunk(kind, body):
+        return struct.pack(">I", len(body)) + kind + body + struct.pack(">I", zlib.crc32(kind + body))
+    return (b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", struct.pack(">IIBBBBB", 400, 300, 8, 2, 0, 0, 0))
+            + chunk(b"IDAT", zlib.compress(bytes(mebibytes << 20), 1)) + chunk(b"IEND", b""))
+
+
 def usage(what, command, message):
     return (what, command, {}, 2, message)
 
@@ -73,6 +83,8 @@ CASES = [
     photo("PNG cut off", "bad.png", PNG[: len(PNG) - 20], "the PNG is cut off: its end is missing; send or copy the photo again"),
     photo("PNG with a flipped byte", "bad.png", PNG[:60] + bytes([PNG[60] ^ 255]) + PNG[61:],
           "damaged PNG: a checksum is wrong; send or copy the photo again"),
+    photo("PNG that unpacks to far more than its pixels", "bad.png", png_that_unpacks_to(160),
+          "not enough memory to decode 400 x 300 pixels; save it anew, or use a smaller photo"),
     photo("CMYK JPEG", "bad.jpg", encoded("JPEG", (400, 300), "CMYK"),
           "a CMYK (print) JPEG has no camera colours; use the photo as it left the camera, or save it as RGB"),
     photo("GIF", "bad.gif", encoded("GIF"), "this is a GIF picture, not a JPEG, PNG or HEIC photo; use the photo as it left the camera"),
