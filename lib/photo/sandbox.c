@@ -11,7 +11,8 @@
 #include <seccomp.h>
 #include <sys/mman.h>
 
-/* Memory, threads of its own (libde265 starts one) and an end. */
+/* Memory, threads of its own (libde265 starts one) and an end. Names that a system does not have are passed over: those
+ * with 64, and mmap2, are of 32 bit. */
 static const int allowed[] = { SCMP_SYS(exit),
                                SCMP_SYS(exit_group),
                                SCMP_SYS(brk),
@@ -19,6 +20,7 @@ static const int allowed[] = { SCMP_SYS(exit),
                                SCMP_SYS(mremap),
                                SCMP_SYS(madvise),
                                SCMP_SYS(futex),
+                               SCMP_SYS(futex_time64),
                                SCMP_SYS(rt_sigaction),
                                SCMP_SYS(rt_sigreturn),
                                SCMP_SYS(rt_sigprocmask),
@@ -27,7 +29,9 @@ static const int allowed[] = { SCMP_SYS(exit),
                                SCMP_SYS(sched_yield),
                                SCMP_SYS(sched_getaffinity),
                                SCMP_SYS(clock_gettime),
+                               SCMP_SYS(clock_gettime64),
                                SCMP_SYS(clock_nanosleep),
+                               SCMP_SYS(clock_nanosleep_time64),
                                SCMP_SYS(nanosleep),
                                SCMP_SYS(gettimeofday),
                                SCMP_SYS(getpid),
@@ -41,7 +45,10 @@ static const int denied[] = { SCMP_SYS(open), SCMP_SYS(openat), SCMP_SYS(readlin
  * is answered as an old system would: ask for clone. */
 static int add_conditions(scmp_filter_ctx filter, int line)
 {
-    int wrong = seccomp_rule_add(filter, SCMP_ACT_ALLOW, SCMP_SYS(mmap), 2, SCMP_A2(SCMP_CMP_MASKED_EQ, PROT_EXEC, 0),
+    static const int mappings[] = { SCMP_SYS(mmap), SCMP_SYS(mmap2) };
+    int wrong = 0;
+    for (size_t i = 0; !wrong && i < sizeof mappings / sizeof *mappings; i++)
+        wrong = seccomp_rule_add(filter, SCMP_ACT_ALLOW, mappings[i], 2, SCMP_A2(SCMP_CMP_MASKED_EQ, PROT_EXEC, 0),
                                  SCMP_A3(SCMP_CMP_MASKED_EQ, MAP_ANONYMOUS, MAP_ANONYMOUS));
     if (!wrong)
         wrong =
