@@ -93,6 +93,19 @@ static wm_status write_visits(wm_buf *out, wm_history_page *page, const history 
     return status;
 }
 
+const char *client_wears(char out[CLIENT_WEARS_SIZE], const wm_client_latest *latest)
+{
+    const char *before = ", with pieces of ";
+    wm_stack_text(out, &latest->wears, " / ");
+    for (size_t i = 0; i < latest->shade_count; i++)
+        if (!wm_stack_has_layer(&latest->wears, latest->shades[i])) {
+            const size_t used = strlen(out);
+            snprintf(out + used, CLIENT_WEARS_SIZE - used, "%s%s", before, latest->shades[i]);
+            before = " and ";
+        }
+    return out;
+}
+
 bool client_next_day(char out[WM_DATE_SIZE], const wm_client_latest *latest, const wm_settings *settings)
 {
     wm_date day;

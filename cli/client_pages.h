@@ -7,6 +7,10 @@
 #include "report/spoken.h"
 #include "say.h"
 
+enum { CLIENT_WEARS_SIZE = WM_STACK_TEXT_SIZE + WM_SEWN_SHADES * (WM_CODE_SIZE + 16) };
+/** What she wears: the layers, and behind them the shades of pieces, which no layer is named after. Returns out. */
+const char *client_wears(char out[CLIENT_WEARS_SIZE], const wm_client_latest *latest);
+
 /** The day of her next visit as text; "" when none can be told. Returns whether it was agreed with her. */
 bool client_next_day(char out[WM_DATE_SIZE], const wm_client_latest *latest, const wm_settings *settings);
 /** What both pages are made from. */

@@ -138,6 +138,17 @@ const history_line *history_worn(const history *h, size_t count)
     return NULL;
 }
 
+const history_line *history_rows(const history *h, const history_line *line)
+{
+    return history_measured(h, (size_t)(line - h->lines) + 1);
+}
+
+const history_line *history_as_proposed(const history *h, const history_line *line)
+{
+    const history_line *rows = line->installed.count ? history_rows(h, line) : NULL;
+    return rows && wm_report_as_proposed(rows->report, &line->installed) ? rows : NULL;
+}
+
 const wm_report_zone *history_gray_zone(const history_line *line)
 {
     const wm_report_zone *found = NULL;
@@ -154,9 +165,12 @@ wm_history_item *history_items(const history *h, const char *currency)
     wm_history_item *items = h->count ? calloc(h->count, sizeof *items) : NULL;
     for (size_t i = 0; items && i < h->count; i++) {
         const history_line *line = &h->lines[i];
+        const history_line *by = history_as_proposed(h, line);
         const wm_report_zone *gray = history_gray_zone(line);
         memcpy(items[i].at, line->at, sizeof items[i].at);
         items[i].installed = line->installed;
+        if (by) /* with its pieces */
+            wm_report_stack(&items[i].installed, &by->report->proposals[0]);
         items[i].has_worst = line->judged != HISTORY_UNKNOWN;
         items[i].worst_de00 = items[i].has_worst ? line->off : 0;
         items[i].has_share = gray != NULL;
@@ -237,6 +251,10 @@ void history_write_said(wm_buf *out, const wm_visit *v)
         wm_buf_format(out, ",\"charged_minor\":%lld", (long long)v->charged_minor);
     else
         wm_buf_text(out, ",\"charged_minor\":null");
+    wm_buf_text(out, ",\"sewn\":[");
+    for (size_t i = 0; i < v->sewn_count; i++)
+        wm_buf_json_text(out, i ? "," : "", v->sewn[i].code);
+    wm_buf_text(out, "]");
 }
 
 /* What was said about the visit, and what lies beside it. */

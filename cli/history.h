@@ -44,11 +44,16 @@ size_t history_measured_count(const history *h);
 const history_line *history_measured(const history *h, size_t count);
 /** The visit of what she wears after the first `count` visits; NULL: nothing is sewn on. */
 const history_line *history_worn(const history *h, size_t count);
+/** The visit whose report tells how the rows lie that hang after a visit: itself, else the last measured before it;
+ * NULL: none. */
+const history_line *history_rows(const history *h, const history_line *line);
+/** The visit whose proposal was sewn on, or is sewn on again, at a visit; NULL: none. */
+const history_line *history_as_proposed(const history *h, const history_line *line);
 /** The zone whose gray share history shows: the gray zone's, else any; NULL when none was resolved. */
 const wm_report_zone *history_gray_zone(const history_line *line);
 /** The lines as the page takes them; free(). NULL when there are none or memory runs out. */
 wm_history_item *history_items(const history *h, const char *currency);
-/** ,"why":..,"note":..,"charged_minor":.. of a visit. */
+/** ,"why":..,"note":..,"charged_minor":..,"sewn":[..] of a visit. */
 void history_write_said(wm_buf *out, const wm_visit *v);
 /** The document of `client history NAME --json`. */
 void history_write_json(wm_buf *out, const history *h, const char *client);

@@ -43,6 +43,7 @@ static wm_status write_pages(const args *a, const output_input *input, wm_error 
                            .history_count = items ? input->past->count : 0,
                            .gray = input->past ? &input->past->gray : NULL,
                            .inches = input->inches,
+                           .settled = input->settled,
                            .zone_rankings = args_has(a, "zone-rankings"),
                            .held_up = held_up,
                            .with_face = args_has(a, "with-face") };
@@ -102,6 +103,7 @@ static wm_status result_text(wm_buf *out, const args *a, const output_input *inp
     if (args_has(a, "output") && !args_has(a, "color"))
         style.chips = WM_CHIPS_NONE;
     style.inches = input->inches;
+    style.settled = input->settled;
     style.full = args_has(a, "full");
     style.zone_rankings = args_has(a, "zone-rankings");
     wm_status status = context_lines(&style.lines, a, err);

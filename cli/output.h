@@ -14,6 +14,7 @@ typedef struct output_input {
     const wm_report_pictures *pictures; /**< NULL: none */
     const history *past;                /**< NULL: none */
     int64_t stamp;                      /**< DTSTAMP of the calendar */
+    bool settled;                       /**< something was sewn on since */
     bool inches;
     const char *currency; /**< of the book */
 } output_input;

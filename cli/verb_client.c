@@ -113,9 +113,23 @@ int verb_client_list(const args *a)
     return code;
 }
 
-static void text_line(wm_buf *out, const history_line *line)
+static void text_installed(wm_buf *out, const history *h, const history_line *line)
 {
-    char number[48], stack[WM_STACK_TEXT_SIZE];
+    char stack[WM_STACK_TEXT_SIZE];
+    const history_line *by = history_as_proposed(h, line);
+    if (!line->installed.count)
+        return;
+    if (by == line)
+        wm_buf_text(out, "  installed as proposed");
+    else if (by)
+        wm_buf_format(out, "  installed as proposed on %s", by->at);
+    else
+        wm_buf_format(out, "  installed %s", wm_stack_text(stack, &line->installed, ","));
+}
+
+static void text_line(wm_buf *out, const history *h, const history_line *line)
+{
+    char number[48];
     const wm_report_zone *gray = history_gray_zone(line);
     wm_buf_format(out, "%4lld  %s  ", (long long)line->id, line->at);
     if (!line->measured)
@@ -129,11 +143,7 @@ static void text_line(wm_buf *out, const history_line *line)
         wm_buf_format(out, "proposed %s%s%s", best->shades[0].code, best->shade_count > 1 ? " and " : "",
                       best->shade_count > 1 ? best->shades[1].code : "");
     }
-    if (line->installed.count)
-        wm_buf_format(out, "  installed %s",
-                      wm_report_as_proposed(line->report, &line->installed)
-                          ? "as proposed"
-                          : wm_stack_text(stack, &line->installed, ","));
+    text_installed(out, h, line);
     if (line->judged != HISTORY_UNKNOWN)
         wm_buf_format(out, "  dE00 %s (%s)", wm_number_text(number, line->off, 1), HISTORY_JUDGED[line->judged]);
     wm_buf_text(out, "\n");
@@ -193,7 +203,7 @@ static wm_status write_history(wm_buf *out, wm_book *book, const wm_client *clie
     if (!status && args_has(a, "json"))
         history_write_json(out, &h, client->name);
     for (size_t i = 0; i < h.count && !args_has(a, "json"); i++) {
-        text_line(out, &h.lines[i]);
+        text_line(out, &h, &h.lines[i]);
         if (all)
             text_record(out, &h.lines[i], settings.plan.currency);
     }
@@ -208,7 +218,7 @@ static wm_status write_head(wm_buf *out, wm_book *book, const wm_client *client,
 {
     wm_settings settings;
     wm_client_latest latest;
-    char next[WM_DATE_SIZE], stack[WM_STACK_TEXT_SIZE];
+    char next[WM_DATE_SIZE], wears[CLIENT_WEARS_SIZE];
     wm_status status = wm_settings_load(&settings, book, err);
     if (!status)
         status = wm_book_client_latest_of(&latest, book, client->id, err);
@@ -218,7 +228,7 @@ static wm_status write_head(wm_buf *out, wm_book *book, const wm_client *client,
     wm_buf_format(out, "%s\nid %lld, since %s, %ld visit%s\n", client->name, (long long)client->id, client->since,
                   client->visits, client->visits == 1 ? "" : "s");
     if (latest.wears.count)
-        wm_buf_format(out, "wears %s\n", wm_stack_text(stack, &latest.wears, " / "));
+        wm_buf_format(out, "wears %s\n", client_wears(wears, &latest));
     if (*next)
         wm_buf_format(out, "next visit %s%s%s\n", next, late(next, clock), agreed ? "" : ", not agreed yet");
     if (*client->note)

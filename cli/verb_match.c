@@ -76,8 +76,9 @@ static wm_status open_client(job *j, wm_error *err)
     j->in.previous = last ? last->report : NULL;
     j->in.previous_date = last ? last->at : NULL;
     if (worn) {
+        const history_line *rows = history_rows(&j->past, worn);
         j->in.worn = &worn->installed;
-        j->in.worn_report = worn == last ? last->report : NULL;
+        j->in.worn_report = rows ? rows->report : NULL;
         if (wm_settle_again(&j->again, &worn->visit, j->settings.plan.weft_visits))
             j->in.work = WM_WORK_MOVEUP;
         j->in.again = &j->again;

@@ -66,6 +66,7 @@ int verb_report(const args *a)
     output_input output = { .json = &visit.report_json,
                             .pictures = &pictures,
                             .past = &past,
+                            .settled = visit.installed.count > 0,
                             .stamp = clock.seconds,
                             .inches = !status && settings.plan.units == WM_UNITS_IN,
                             .currency = status ? "" : settings.plan.currency };

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "client_pages.h"
 #include "consult/finished.h"
 #include "consult/hand_over.h"
 #include "consult/noticed.h"
@@ -53,6 +54,33 @@ static wm_status check_codes(const wm_visit *visit, const wm_stack *stack, wm_bo
     return status;
 }
 
+/* Where no catalogue is at hand: a code that is nearly the one of a shade that her photo was compared with is a slip.
+ */
+static wm_status check_against_report(const wm_visit *visit, const wm_stack *stack, wm_error *err)
+{
+    const char *codes[2 * WM_MAX_LAYERS], *near;
+    const size_t count = wm_stack_shades(codes, stack);
+    wm_report *report = calloc(1, sizeof *report);
+    wm_status status = report ? wm_saved_report(report, visit, err) : wm_fail_memory(err);
+    const size_t known = !status && report->ranking_count ? report->rankings[0].count : 0;
+    const char **names = calloc(known + 1, sizeof *names); /* known may be 0 */
+    if (!status && !names)
+        status = wm_fail_memory(err);
+    for (size_t i = 0; i < known && !status; i++)
+        names[i] = report->rankings[0].items[i].code;
+    for (size_t i = 0; i < count && !status; i++)
+        if ((near = wm_near_miss(codes[i], names, known)) != NULL && strcmp(near, codes[i]) != 0)
+            status = wm_fail(err, WM_E_INPUT,
+                             "the visit's report knows no shade '%s'; did you mean '%s'? If not, name your catalogue "
+                             "with --swatches",
+                             codes[i], near);
+    free(names);
+    if (report)
+        wm_report_free(report);
+    free(report);
+    return status;
+}
+
 /* The layers of what the visit proposes. */
 static wm_status proposed_layers(wm_stack *out, const wm_visit *visit, wm_error *err)
 {
@@ -73,6 +101,8 @@ static wm_status proposed_layers(wm_stack *out, const wm_visit *visit, wm_error 
     return status;
 }
 
+static const char *const PROPOSED = "proposed";
+
 static wm_status take_installed(wm_visit *visit, wm_book *book, const args *a, wm_error *err)
 {
     wm_catalogue catalogue = { 0 };
@@ -84,12 +114,15 @@ static wm_status take_installed(wm_visit *visit, wm_book *book, const args *a, w
     bool named = args_has(a, "swatches") || context_swatches_path(path, a, &none) == WM_OK;
     wm_status status = named ? context_catalogue(&catalogue, a, err) : WM_OK;
     const char *text = args_text(a, "installed");
-    if (!status && strcmp(text, "proposed") == 0 && !wm_catalogue_find(&catalogue, text))
+    const char *word = wm_catalogue_find(&catalogue, text) ? NULL : wm_near_miss(text, &PROPOSED, 1);
+    if (!status && word && strcmp(text, word) != 0)
+        status = wm_fail(err, WM_E_USAGE, "--installed can't be '%s'; did you mean '%s'?", text, word);
+    else if (!status && word)
         status = proposed_layers(&stack, visit, err);
     else if (!status)
         status = wm_stack_parse_known(&stack, text, &catalogue, err);
-    if (!status && named)
-        status = check_codes(visit, &stack, book, &catalogue, err);
+    if (!status)
+        status = named ? check_codes(visit, &stack, book, &catalogue, err) : check_against_report(visit, &stack, err);
     wm_catalogue_free(&catalogue);
     if (!status && !named)
         say_hint(a, "no catalogue to check the codes against; they are saved as given");
@@ -326,7 +359,7 @@ int verb_visit_set(const args *a)
     if (change.id != before.id)
         say_hint(a, "%s", change.told);
     else
-        say_hint(a, "visit %lld is so already", (long long)id);
+        say_hint(a, "nothing to change: visit %lld says so already", (long long)id);
     return 0;
 }
 
@@ -336,7 +369,7 @@ int verb_visit_set(const args *a)
 static wm_status take_worn(wm_visit *visit, wm_book *book, const args *a, wm_error *err)
 {
     wm_client_latest latest;
-    char layers[WM_STACK_TEXT_SIZE];
+    char wears[CLIENT_WEARS_SIZE];
     if (visit->kind != WM_VISIT_MOVEUP || visit->installed.count)
         return WM_OK;
     wm_status status = wm_book_client_latest_of(&latest, book, visit->client_id, err);
@@ -348,8 +381,7 @@ static wm_status take_worn(wm_visit *visit, wm_book *book, const args *a, wm_err
         return WM_OK;
     }
     visit->installed = latest.wears;
-    say_hint(a, "sewn on again what she has worn since %s: %s", latest.wears_date,
-             wm_stack_text(layers, &latest.wears, ","));
+    say_hint(a, "sewn on again what she has worn since %s: %s", latest.wears_date, client_wears(wears, &latest));
     return WM_OK;
 }
 

@@ -32,7 +32,10 @@ static void write_latest(wm_buf *out, const wm_client_latest *latest, const wm_s
     wm_buf_format(out, ",\"last\":{\"id\":%lld,\"at\":\"%s\",\"installed\":", (long long)latest->visit_id,
                   latest->date);
     wm_buf_json_string(out, wm_stack_text(stack, &latest->wears, ","));
-    wm_buf_format(out, ",\"next\":\"%s\"}}",
+    wm_buf_text(out, ",\"sewn\":[");
+    for (size_t i = 0; i < latest->shade_count; i++)
+        wm_buf_json_text(out, i ? "," : "", latest->shades[i]);
+    wm_buf_format(out, "],\"next\":\"%s\"}}",
                   wm_next_visit_day(&next, &agreed, latest, settings->plan.moveup_weeks) ? wm_date_text(day, next)
                                                                                          : "");
 }

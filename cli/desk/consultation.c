@@ -87,6 +87,21 @@ static wm_status load_instead(consultation *c, desk_call *call, wm_error *err)
     return status;
 }
 
+/* What she wears, and the report that tells how its rows lie, where that is not her last. */
+static wm_status load_worn(consultation *c, wm_book *book, int64_t wears_id, wm_error *err)
+{
+    wm_visit told = { 0 };
+    wm_status status = wm_book_visit_load_parts(&c->worn, book, wears_id, 0, err);
+    if (!status)
+        status = wm_book_visit_of_rows(&c->rows_id, book, wears_id, err);
+    if (!status && c->rows_id && c->rows_id != c->last.id)
+        status = wm_book_visit_load_parts(&told, book, c->rows_id, WM_VISIT_REPORTS, err);
+    if (!status && told.id)
+        status = wm_saved_brief(&c->rows, &told, err);
+    wm_visit_free(&told);
+    return status;
+}
+
 static wm_status load_client(consultation *c, desk_call *call, const wm_json *body, wm_error *err)
 {
     wm_book *book = NULL;
@@ -109,7 +124,7 @@ static wm_status load_client(consultation *c, desk_call *call, const wm_json *bo
     if (!status && last)
         status = wm_book_visit_load_parts(&c->last, book, last, WM_VISIT_REPORTS, err);
     if (!status && latest.wears_id)
-        status = wm_book_visit_load_parts(&c->worn, book, latest.wears_id, 0, err);
+        status = load_worn(c, book, latest.wears_id, err);
     wm_book_close(book);
     if (!status && c->last.id)
         status = wm_saved_brief(&c->previous, &c->last, err);
@@ -153,6 +168,7 @@ static void fill_past(consultation *c)
 {
     const size_t before = history_before(&c->past, c->instead_of);
     const history_line *last = history_measured(&c->past, before), *hung = history_worn(&c->past, before);
+    const history_line *told = hung ? history_rows(&c->past, hung) : NULL;
     const wm_visit *worn = c->worn.id ? &c->worn : NULL;
     c->in.previous = c->last.id ? &c->previous : NULL;
     c->in.previous_date = c->last.date;
@@ -165,8 +181,10 @@ static void fill_past(consultation *c)
     if (!worn)
         return;
     c->in.worn = &worn->installed;
-    if (worn->id == (last ? last->id : c->last.id))
-        c->in.worn_report = c->in.previous;
+    if (told)
+        c->in.worn_report = told->report;
+    else if (c->rows_id)
+        c->in.worn_report = c->rows_id == c->last.id ? &c->previous : &c->rows;
     c->in.again = &c->again;
     if (wm_settle_again(&c->again, worn, c->settings.plan.weft_visits))
         c->in.work = WM_WORK_MOVEUP;
@@ -265,6 +283,7 @@ void consultation_close(consultation *c, desk_call *call)
     wm_report_free(&c->report);
     wm_report_pictures_free(&c->pictures);
     wm_report_free(&c->previous);
+    wm_report_free(&c->rows);
     history_free(&c->past);
     wm_visit_free(&c->last);
     wm_visit_free(&c->worn);

@@ -24,7 +24,9 @@ typedef struct consultation {
     wm_visit last;       /* her last visit, id 0: none */
     wm_visit worn;       /* the visit of what she wears, id 0: none */
     wm_plan_again again; /* of its wefts, what is sewn on once more */
-    wm_report previous;
+    wm_report previous;  /* of last */
+    int64_t rows_id;     /* the visit that tells how the rows lie in which it hangs, 0: none */
+    wm_report rows;      /* of that, where it is not the last */
     wm_consult_input in;
     wm_report report;
     wm_report_pictures pictures;

@@ -436,6 +436,7 @@ static wm_status answer_paper(desk_call *call, paper_writer *write, wm_error *er
                                 .history = items,
                                 .history_count = items ? p->past.count : 0,
                                 .gray = &p->past.gray,
+                                .settled = p->visit.installed.count > 0,
                                 .inches = p->settings.plan.units == WM_UNITS_IN,
                                 .held_up = held_up,
                                 .with_face = face && strcmp(face, "1") == 0 };

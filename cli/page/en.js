@@ -150,7 +150,7 @@ export const EN = {
   // a client
   'client.since': { one: 'since {date}, {n} visit', other: 'since {date}, {n} visits' }, 'client.drop': 'New photo of her', 'client.visits': 'Visits', 'client.no_visit': 'No visit yet',
   'client.no_visit_text': 'Open a photo above, mark it and save.', 'client.visit': 'visit {id}, {photo}', 'client.no_photo': 'no photo', 'client.not_measured': 'Without a photo: nothing was measured.', 'client.before': 'Photo of the visit', 'client.after': 'Photo after the work',
-  'client.charged': 'Charged {amount}.', 'client.installed': 'Sewn in: {layers}.', 'client.as_proposed': 'Sewn in as proposed.', 'client.care': 'Her file', 'client.rename': 'Name', 'client.rename_do': 'Change', 'client.export': 'Export as a file', 'client.forget': 'Forget her',
+  'client.charged': 'Charged {amount}.', 'client.installed': 'Sewn in: {layers}.', 'client.installed_pieces': 'Sewn in: {layers}, with pieces of {pieces}.', 'client.as_proposed': 'Sewn in as proposed.', 'client.care': 'Her file', 'client.rename': 'Name', 'client.rename_do': 'Change', 'client.export': 'Export as a file', 'client.forget': 'Forget her',
   'client.forget_title': 'Forget {name}?', 'client.forget_text': 'Her file with all visits and pictures is removed from the book for good. This can’t be taken back.',
   'record.title': 'What was done', 'record.do': 'Record what was done', 'record.installed': 'Sewn in, front first', 'record.installed_hint': 'Codes with commas. What was proposed is filled in.', 'record.why': 'Why that was chosen', 'record.note': 'Add a note',
   'record.charged': 'Charged ({currency})', 'record.after': 'Photo after', 'record.save': 'Save this', 'record.sure': 'It is right, save it', 'record.saved': 'Saved.',

@@ -166,6 +166,9 @@ wm_status wm_book_visit_ids(int64_t **out, size_t *count, wm_book *book, int64_t
 wm_status wm_book_visits_measured(int64_t **out, size_t *count, wm_book *book, int64_t client_id, wm_error *err);
 /** Her latest of these; 0: none. */
 wm_status wm_book_visit_last_measured(int64_t *id, wm_book *book, int64_t client_id, wm_error *err);
+/** The visit whose report tells how the rows lie that hang after a visit: itself, else her last one before it at which
+ * a photo was measured. 0: none. */
+wm_status wm_book_visit_of_rows(int64_t *id, wm_book *book, int64_t visit_id, wm_error *err);
 /** The latest of these of each client that has one, by the clients' names. free() the array. */
 wm_status wm_book_visit_latest(int64_t **out, size_t *count, wm_book *book, wm_error *err);
 /** Whether a shade was sewn on at any visit: it was sold once. */
@@ -182,7 +185,9 @@ typedef struct wm_client_latest {
     int64_t wears_id; /**< the visit of what is sewn on; 0: nothing is, or it was removed */
     char wears_date[12];
     wm_stack wears;
-    char coming[12]; /**< the day agreed for her next visit; "" */
+    char shades[WM_SEWN_SHADES][WM_CODE_SIZE]; /**< of its wefts, those of pieces too */
+    size_t shade_count;                        /**< 0: not known */
+    char coming[12];                           /**< the day agreed for her next visit; "" */
 } wm_client_latest;
 /** All clients by name, each since the day on which her file was begun, without opening a report. free() the array. */
 wm_status wm_book_client_latest(wm_client_latest **out, size_t *count, wm_book *book, wm_error *err);

@@ -8,20 +8,32 @@
 
 /* --- names --- */
 
-/* Name without case and outer space. Beyond ASCII the bytes stay: two spellings of one name are two clients rather than
- * one lost. */
+/* The name as it is kept: without outer space, a single one between its words. False: nothing is left, or it is too
+ * long. */
+static bool tidy_name(char out[128], const char *name)
+{
+    size_t length = 0;
+    for (; *name; name++) {
+        const bool space = *name == ' ' || *name == '\t';
+        if (space && (length == 0 || out[length - 1] == ' '))
+            continue;
+        if (length == 127)
+            return false;
+        out[length++] = space ? ' ' : *name;
+    }
+    length -= length > 0 && out[length - 1] == ' ';
+    out[length] = '\0';
+    return length > 0;
+}
+
+/* The same without case. Beyond ASCII the bytes stay: two spellings of one name are two clients rather than one lost.
+ */
 static bool fold_name(char out[128], const char *name)
 {
-    size_t start = strspn(name, " \t"), length = strlen(name + start);
-    while (length > 0 && strchr(" \t", name[start + length - 1]))
-        length--;
-    if (length == 0 || length > 127)
+    if (!tidy_name(out, name))
         return false;
-    for (size_t i = 0; i < length; i++) {
-        unsigned char byte = (unsigned char)name[start + i];
-        out[i] = (char)(byte >= 'A' && byte <= 'Z' ? byte + 32 : byte);
-    }
-    out[length] = '\0';
+    for (char *p = out; *p; p++)
+        *p = (char)(*p >= 'A' && *p <= 'Z' ? *p + 32 : *p);
     return true;
 }
 
@@ -102,6 +114,17 @@ static bool begins_with(const char *text, const char *beginning)
     return strncmp(text, beginning, strlen(beginning)) == 0;
 }
 
+/* As BEGINS asks the book. */
+static bool word_begins_with(const char *name, const char *beginning)
+{
+    for (; name; name = strchr(name, ' ')) {
+        name += *name == ' ';
+        if (begins_with(name, beginning))
+            return true;
+    }
+    return false;
+}
+
 /* A word of the name that is nearly, or begins as, the first word asked for. */
 static bool sounds_alike(const char *name, const char *asked)
 {
@@ -118,7 +141,8 @@ static bool sounds_alike(const char *name, const char *asked)
 /* Who was renamed is found by her old name, unless another's begins with it: then both are named. */
 #define WAS_CALLED "id IN (SELECT id FROM client_was WHERE sought = ?1)"
 
-/* Up to five names: those that begin with what was asked, or sound alike. Nothing but names is read. */
+/* Up to five names: those of which a word begins with what was asked, or that sound alike. Nothing but names is read.
+ */
 static wm_status collect_names(wm_buf *names, wm_book *book, const char *sought, bool beginnings, wm_error *err)
 {
     wm_query q =
@@ -128,8 +152,8 @@ static wm_status collect_names(wm_buf *names, wm_book *book, const char *sought,
     wm_query__text(&q, 1, sought);
     while (found < 5 && wm_query__row(&q)) {
         const char *name = wm_query__peek(&q, 0);
-        const bool renamed = wm_query__get_int(&q, 3) && !begins_with(name, sought);
-        if (beginnings ? begins_with(name, sought) || renamed : sounds_alike(name, sought))
+        const bool begins = word_begins_with(name, sought), renamed = wm_query__get_int(&q, 3) && !begins;
+        if (beginnings ? begins || renamed : sounds_alike(name, sought))
             wm_buf_format(names, "%s%s (%lld%s)", found++ ? ", " : "", wm_query__peek(&q, 1),
                           (long long)wm_query__get_int(&q, 2), renamed ? ", who was called so" : "");
     }
@@ -144,9 +168,8 @@ static wm_status fail_unknown_client(wm_book *book, const char *name, const char
     if (status)
         ;
     else if (ambiguous)
-        status =
-            wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
-                       "several clients begin with '%s': %s; give more of the name, or the number", name, names.data);
+        status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0,
+                            "'%s' fits several clients: %s; give more of the name, or the number", name, names.data);
     else if (names.size)
         status = wm_fail_at(err, WM_E_BOOK, book->path, 0, 0, "no client '%s'; did you mean %s?", name, names.data);
     else if (all_digits(sought))
@@ -159,13 +182,17 @@ static wm_status fail_unknown_client(wm_book *book, const char *name, const char
     return status;
 }
 
-/* How a name is looked up, each tried when the one before found nobody: an umlaut is also written ae. */
+/* How a name is looked up, each tried when the one before found nobody: an umlaut is also written ae. A name is found
+ * by its beginning; that another's surname begins so too makes it two, and a surname alone is asked about. */
 #define TWO_VOWELS(text) "replace(replace(replace(" text ", 'ae', 'a'), 'oe', 'o'), 'ue', 'u')"
+#define BEGINS(name, beginning)                                                                                        \
+    "instr(' ' || " name ", ' ' || " beginning ") AND EXISTS (SELECT 1 FROM client WHERE substr(" name                 \
+    ", 1, length(" beginning ")) = " beginning ")"
 static const char *const LOOK_UPS[] = {
     CLIENT_COLUMNS "WHERE sought = ?1",
-    CLIENT_COLUMNS "WHERE substr(sought, 1, length(?1)) = ?1 OR " WAS_CALLED,
+    CLIENT_COLUMNS "WHERE " BEGINS("sought", "?1") " OR " WAS_CALLED,
     CLIENT_COLUMNS "WHERE " TWO_VOWELS("sought") " = " TWO_VOWELS("?1"),
-    CLIENT_COLUMNS "WHERE substr(" TWO_VOWELS("sought") ", 1, length(" TWO_VOWELS("?1") ")) = " TWO_VOWELS("?1"),
+    CLIENT_COLUMNS "WHERE " BEGINS(TWO_VOWELS("sought"), TWO_VOWELS("?1")),
 };
 
 wm_status wm_book_client_find(wm_client *out, wm_book *book, const char *name_or_id, wm_error *err)
@@ -217,11 +244,22 @@ wm_status wm_book_client_load(wm_client *out, wm_book *book, int64_t id, wm_erro
 #define LATEST_COLUMNS(since)                                                                                          \
     "SELECT client.id, client.name, client.note, " since ", " COUNT                                                    \
     ", last.id, last.date, last.kind, worn.id, worn.date, "                                                            \
-    "worn.installed, coming.date FROM client "                                                                         \
+    "worn.installed, coming.date, "                                                                                    \
+    "(SELECT group_concat(code, char(10)) FROM sewn WHERE visit_id = worn.id) FROM client "                            \
     "LEFT JOIN visit AS last ON last.id = (SELECT id FROM visit " LATEST_BY_DAY ") "                                   \
     "LEFT JOIN visit AS worn ON worn.kind <> 'removal' AND worn.id = (SELECT id FROM visit WHERE client_id = "         \
     "client.id AND (installed <> '' OR kind = 'removal') ORDER BY date DESC, id DESC LIMIT 1) "                        \
     "LEFT JOIN coming ON coming.client_id = client.id "
+
+/* A code a line, in the order in which they were noted. */
+static void read_shades(wm_client_latest *out, const char *codes)
+{
+    for (; *codes && out->shade_count < WM_SEWN_SHADES; out->shade_count++) {
+        const size_t length = strcspn(codes, "\n");
+        snprintf(out->shades[out->shade_count], WM_CODE_SIZE, "%.*s", (int)length, codes);
+        codes += length + (codes[length] == '\n');
+    }
+}
 
 static void read_latest(void *row, const wm_query *q)
 {
@@ -235,6 +273,7 @@ static void read_latest(void *row, const wm_query *q)
     wm_query__get_text(out->wears_date, sizeof out->wears_date, q, 9);
     wm_stack_parse(&out->wears, wm_query__peek(q, 10), NULL); /* free text of version 1 stays in the book */
     wm_query__get_text(out->coming, sizeof out->coming, q, 11);
+    read_shades(out, wm_query__peek(q, 12));
 }
 
 wm_status wm_book_client_latest(wm_client_latest **out, size_t *count, wm_book *book, wm_error *err)
@@ -342,11 +381,11 @@ static wm_status check_free(wm_book *book, const char *name, int64_t id, wm_erro
     return status ? status : taken ? name_taken(book, name, err) : WM_OK;
 }
 
-/* The name without outer space, in the three forms that the book keeps. */
+/* The name in the three forms that the book keeps. */
 static void bind_name(wm_query *q, int first, char forms[3][128], const char *name)
 {
+    tidy_name(forms[0], name);
     fold_name(forms[1], name);
-    snprintf(forms[0], sizeof forms[0], "%.*s", (int)strlen(forms[1]), name + strspn(name, " \t"));
     wm_plain_sought(forms[2], sizeof forms[2], name);
     for (int i = 0; i < 3; i++)
         wm_query__text(q, first + i, forms[i]);

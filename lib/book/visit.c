@@ -590,16 +590,32 @@ wm_status wm_book_visits_measured(int64_t **out, size_t *count, wm_book *book, i
     return all_ids(out, count, q, err);
 }
 
+/* The first row's id; 0: there is none. */
+static wm_status first_id(int64_t *id, wm_query *q, wm_error *err)
+{
+    const int64_t found = wm_query__row(q) ? wm_query__get_int(q, 0) : 0;
+    wm_status status = wm_query__end(q, err);
+    if (!status)
+        *id = found;
+    return status;
+}
+
 wm_status wm_book_visit_last_measured(int64_t *id, wm_book *book, int64_t client_id, wm_error *err)
 {
     wm_query q = wm_query__of(book, "SELECT id FROM visit WHERE client_id = ?1 AND " MEASURED
                                     "ORDER BY date DESC, id DESC LIMIT 1");
     wm_query__int(&q, 1, client_id);
-    const int64_t found = wm_query__row(&q) ? wm_query__get_int(&q, 0) : 0;
-    wm_status status = wm_query__end(&q, err);
-    if (!status)
-        *id = found;
-    return status;
+    return first_id(id, &q, err);
+}
+
+wm_status wm_book_visit_of_rows(int64_t *id, wm_book *book, int64_t visit_id, wm_error *err)
+{
+    wm_query q = wm_query__of(book, "SELECT visit.id FROM visit JOIN visit AS hung ON hung.id = ?1 AND "
+                                    "visit.client_id = hung.client_id AND "
+                                    "(visit.date, visit.id) <= (hung.date, hung.id) WHERE " MEASURED
+                                    "ORDER BY visit.date DESC, visit.id DESC LIMIT 1");
+    wm_query__int(&q, 1, visit_id);
+    return first_id(id, &q, err);
 }
 
 wm_status wm_book_visit_latest(int64_t **out, size_t *count, wm_book *book, wm_error *err)
@@ -623,9 +639,5 @@ wm_status wm_book_visit_of_photo(int64_t *id, wm_book *book, const char *photo_s
 {
     wm_query q = wm_query__of(book, "SELECT id FROM visit WHERE photo_sha256 = ? AND photo_sha256 <> '' ORDER BY id");
     wm_query__text(&q, 1, photo_sha256);
-    int64_t found = wm_query__row(&q) ? wm_query__get_int(&q, 0) : 0;
-    wm_status status = wm_query__end(&q, err);
-    if (!status)
-        *id = found;
-    return status;
+    return first_id(id, &q, err);
 }

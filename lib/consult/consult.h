@@ -56,7 +56,7 @@ typedef struct wm_consult_input {
     const char *client;        /**< name, or NULL */
     const wm_report *previous; /**< the report of her last visit, or NULL */
     const char *previous_date;
-    const wm_report *worn_report; /**< of the visit at which that was, where it is the previous one; or NULL */
+    const wm_report *worn_report; /**< what tells how the rows lie in which that hangs; NULL: nothing does */
     const wm_stack *worn;         /**< what was installed then, front first; NULL or none: what was proposed */
     wm_work work;                 /**< what the plan quotes */
     const wm_plan_again *again;   /**< at a move-up: shades that are sewn on again; NULL: none */

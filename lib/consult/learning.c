@@ -108,14 +108,6 @@ static wm_status note_shade(learner *l, const char *code, bool taken, wm_error *
     return WM_OK;
 }
 
-static bool wears(const wm_stack *installed, const char *code)
-{
-    for (size_t i = 0; i < installed->count; i++)
-        if (strcmp(installed->layers[i].code, code) == 0)
-            return true;
-    return false;
-}
-
 static wm_status note_visit(learner *l, const wm_visit *visit, const wm_report *report, wm_error *err)
 {
     const wm_report_proposal *p = &report->proposals[0];
@@ -126,7 +118,8 @@ static wm_status note_visit(learner *l, const wm_visit *visit, const wm_report *
     else
         l->left[l->out.limits.left++] = p->far;
     for (size_t i = 0; i < p->shade_count && !status; i++)
-        status = note_shade(l, p->shades[i].code, as_proposed || wears(&visit->installed, p->shades[i].code), err);
+        status = note_shade(l, p->shades[i].code,
+                            as_proposed || wm_stack_has_layer(&visit->installed, p->shades[i].code), err);
     if (!status && as_proposed)
         status = note_light(l, visit, report, err);
     l->out.visits++;

@@ -125,19 +125,16 @@ static bool needs_no_plan(const wm_visit *visit, int weft_visits)
     return visit->sewn_count > 0 && again == visit->sewn_count;
 }
 
-/* The rows that are planned for her: at the visit, else where a photo was measured last. */
+/* The rows that are planned for her: those that hang since the visit, else those of a photo that came later. */
 static wm_status find_plan(wm_report *out, const wm_coming_visit *v, wm_book *book, wm_error *err)
 {
     wm_visit planned = { 0 };
     int64_t id = 0;
-    wm_status status = wm_book_visit_load_parts(&planned, book, v->visit_id, WM_VISIT_REPORTS, err);
-    if (!status && !wm_saved_measured(&planned)) {
-        wm_visit_free(&planned);
+    wm_status status = wm_book_visit_of_rows(&id, book, v->visit_id, err);
+    if (!status && !id)
         status = wm_book_visit_last_measured(&id, book, v->client_id, err);
-        planned = (wm_visit){ 0 };
-        if (!status && id)
-            status = wm_book_visit_load_parts(&planned, book, id, WM_VISIT_REPORTS, err);
-    }
+    if (!status && id)
+        status = wm_book_visit_load_parts(&planned, book, id, WM_VISIT_REPORTS, err);
     if (!status)
         status = wm_saved_plan(out, &planned, err);
     wm_visit_free(&planned);

@@ -61,25 +61,19 @@ static void plan_installed(settler *s)
         s->planned = plan_anew(s);
 }
 
-/* Of the visit; of one without a photo that of her last one that has one, whose rows she comes back with. */
+/* Of the visit; of one without a photo that of her last one before it that has one, whose rows she comes back with. */
 static wm_status find_report(settler *s, wm_error *err)
 {
-    int64_t *ids = NULL;
-    size_t count = 0;
+    int64_t id = 0;
     if (wm_saved_measured(s->visit))
         return wm_saved_report(s->report, s->visit, err);
     wm_visit measured = { 0 };
-    wm_status status = wm_book_visits_measured(&ids, &count, s->book, s->visit->client_id, err);
-    for (size_t i = count; i-- > 0 && !status && !wm_saved_measured(&measured);) {
-        wm_visit_free(&measured);
-        status = wm_book_visit_load_parts(&measured, s->book, ids[i], WM_VISIT_REPORTS, err);
-        if (!status && strcmp(measured.date, s->visit->date) > 0)
-            wm_bytes_free(&measured.report_json);
-    }
+    wm_status status = wm_book_visit_of_rows(&id, s->book, s->visit->id, err);
+    if (!status && id)
+        status = wm_book_visit_load_parts(&measured, s->book, id, WM_VISIT_REPORTS, err);
     if (!status)
         status = wm_saved_report(s->report, &measured, err);
     wm_visit_free(&measured);
-    free(ids);
     return status;
 }
 

@@ -308,7 +308,7 @@ static void compare_with_worn(work *w)
 
 static void record_wearing(work *w, bool wearable)
 {
-    const char *said = "what she wears is no longer the best by a clear margin";
+    const char *said = "what is proposed is now better than what she wears, by a clear margin";
     if (wearable && w->decided.chosen.held == w->decided.worn)
         said = "she wears it already, and nothing else is better by a clear margin";
     if (wearable) {

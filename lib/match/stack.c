@@ -140,6 +140,14 @@ const char *wm_stack_text(char out[WM_STACK_TEXT_SIZE], const wm_stack *stack, c
     return out;
 }
 
+bool wm_stack_has_layer(const wm_stack *stack, const char *code)
+{
+    for (size_t i = 0; i < stack->count; i++)
+        if (strcmp(stack->layers[i].code, code) == 0)
+            return true;
+    return false;
+}
+
 static size_t add_code(const char *codes[2 * WM_MAX_LAYERS], size_t count, const char *code)
 {
     for (size_t i = 0; i < count; i++)

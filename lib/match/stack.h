@@ -34,6 +34,9 @@ wm_status wm_stack_parse_known(wm_stack *out, const char *text, const wm_catalog
 /** "moth,frost,moth" with `between` ","; a layer with pieces reads "moth with frost in 2 pieces". Returns out. */
 const char *wm_stack_text(char out[WM_STACK_TEXT_SIZE], const wm_stack *stack, const char *between);
 
+/** Whether one of its layers is of that shade; pieces do not count. */
+bool wm_stack_has_layer(const wm_stack *stack, const char *code);
+
 /** The codes of the different shades in order of first appearance from the front, lent by the stack; returns how many.
  */
 size_t wm_stack_shades(const char *out[2 * WM_MAX_LAYERS], const wm_stack *stack);

@@ -41,6 +41,7 @@ typedef struct wm_html_input {
     size_t history_count;
     const wm_plot_gray *gray; /**< over these visits; NULL: none */
     bool inches;
+    bool settled;                /**< something was sewn on since: what would better the answer is not asked for */
     bool zone_rankings;          /**< rankings of single zones, not of the roles alone */
     const wm_held_up *held_up;   /**< NULL: none */
     bool with_face;              /**< the client's page shows the whole photo, else her hair alone */

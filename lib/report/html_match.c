@@ -125,13 +125,14 @@ static void write_order_box(wm_page *page)
             wm_markup(page->out, "<li>%s %s %s</li>", text, wm_phrase_gap(gap, &r->rankings[i]), r->rankings[i].said);
     if (*r->decision.missing)
         wm_markup(page->out, "<li>%s.</li>", r->decision.missing);
-    for (size_t i = 0; i < r->decision.assumed_count; i++) {
+    const size_t assumed = page->in->settled || !r->proposal_count ? 0 : r->decision.assumed_count;
+    for (size_t i = 0; i < assumed; i++) {
         wm_buf_text(page->out, i ? "; " : "<li>For a better answer add ");
         wm_markup(page->out, "%s", wm_phrase_assumed(text, r->decision.assumed[i]));
     }
-    wm_buf_text(page->out, r->decision.assumed_count ? ".</li>" : "");
+    wm_buf_text(page->out, assumed ? ".</li>" : "");
     if (*r->decision.worn)
-        wm_markup(page->out, "<li>%s</li>", r->decision.worn);
+        wm_markup(page->out, "<li>%s</li>", wm_phrase_capital(text, r->decision.worn));
     write_filters(page, "<li>%s</li>");
     wm_buf_text(page->out,
                 "<li>Hold the swatches to the dry, finished hair in daylight: the eye decides.</li></ul></div>\n");

@@ -37,7 +37,7 @@ const char *wm_phrase_stability(char out[WM_PHRASE_SIZE], const wm_report *repor
     const wm_report_stability *s = &report->stability;
     const bool mend = report->no_shade_named && *s->mend;
     out[0] = '\0';
-    if (s->tries > 0 && (mend || !report->no_shade_named))
+    if (s->tries > 0 && report->proposal_count && (mend || !report->no_shade_named))
         snprintf(out, WM_PHRASE_SIZE,
                  "With the zones moved a little, the same shades come out in %d of %d tries.%s%.60s%s", s->held,
                  s->tries, mend ? " Mark " : "", mend ? s->mend : "", mend ? " again." : "");
@@ -130,6 +130,14 @@ const char *wm_phrase_outlook(char out[WM_PHRASE_SIZE], const wm_report_proposal
                               nearbyint(10 * p->p[1]));
     if (!sure)
         snprintf(out + n, WM_PHRASE_SIZE - n, "; hold it up to be sure");
+    return out;
+}
+
+const char *wm_phrase_capital(char out[WM_PHRASE_SIZE], const char *text)
+{
+    snprintf(out, WM_PHRASE_SIZE, "%s", text);
+    if (*out >= 'a' && *out <= 'z')
+        *out = (char)(*out - 'a' + 'A');
     return out;
 }
 

@@ -26,6 +26,8 @@ const char *wm_phrase_role(const wm_report_shade *shade); /**< "for her own colo
 const char *wm_phrase_amount(char out[WM_PHRASE_SIZE], const wm_report *report, wm_units units);
 /** The verdict, how far it is, and in how many draws it is close (M32). */
 const char *wm_phrase_outlook(char out[WM_PHRASE_SIZE], const wm_report_proposal *proposal);
+/** The text as a sentence begins. */
+const char *wm_phrase_capital(char out[WM_PHRASE_SIZE], const char *text);
 /** What was assumed, without the option of the command line that would say it: for paper. */
 const char *wm_phrase_assumed(char out[WM_PHRASE_SIZE], const char *assumed);
 /** --gray-inside: what it costs; "" when it was not asked for. */

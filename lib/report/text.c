@@ -219,7 +219,7 @@ static void write_answer(wm_layout *to, const wm_report *r)
         wm_layout_labelled(to, "Now", r->decision.worn);
     if (*r->decision.missing && (!r->no_shade_named || r->proposal_count == 0))
         wm_layout_labelled(to, "Missing", r->decision.missing);
-    if (!r->no_shade_named)
+    if (!r->no_shade_named && r->proposal_count && !to->style->settled)
         write_assumed(to, &r->decision);
     if (*r->note && to->style->full)
         wm_layout_wrapped(to, r->note, 0, 0);

@@ -12,6 +12,7 @@ typedef struct wm_text_style {
     int lines;          /**< of each ranking shown; default 10 */
     bool inches;        /**< lengths in inches */
     bool full;          /**< rankings, figures, plan and work list too; else one screen */
+    bool settled;       /**< something was sewn on since: what would better the answer is not asked for */
     bool zone_rankings; /**< rankings of single zones, not of the roles alone */
     size_t columns;     /**< 0: WM_TEXT_COLUMNS; taken as at least WM_TEXT_COLUMNS_LEAST */
 } wm_text_style;

@@ -271,7 +271,7 @@ CASES = [
      "good.book: no client 'Xenia'; add her first: weftmatch client add \"Xenia\""),
     ("client mistyped", "client show Ana --book good.book", {"good.book": "GOOD"}, 5, "good.book: no client 'Ana'; did you mean Anna Berg (1)?"),
     ("client ambiguous", "client show Ann --book good.book", {"good.book": "GOOD"}, 5,
-     "good.book: several clients begin with 'Ann': Anna Berg (1), Annika Lund (2); give more of the name, or the number"),
+     "good.book: 'Ann' fits several clients: Anna Berg (1), Annika Lund (2); give more of the name, or the number"),
     ("unknown number", "client history 99 --book good.book", {"good.book": "GOOD"}, 5,
      "good.book: no client has the number 99; see weftmatch client list"),
     ("client twice", "client add 'anna berg' --book good.book", {"good.book": "GOOD"}, 5,

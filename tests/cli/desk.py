@@ -397,7 +397,7 @@ def at_a_move_up_she_pays_for_a_move_up(bench):
     first = desk.ask("POST", f"/photos/{photo}/match", question(bench))["report"]["plan"]
     expect(first["quote"]["lines"] != plan["quote"]["lines"], True, "an installation costs something else")
     last = desk.ask("GET", "/clients")["clients"][0]["last"]
-    expect(last, {"id": 2, "at": "2026-02-20", "installed": "loam,clay,loam", "next": "2026-03-15"})
+    expect(last, {"id": 2, "at": "2026-02-20", "installed": "loam,clay,loam", "sewn": ["clay", "loam"], "next": "2026-03-15"})
     expect(desk.ask("GET", "/clients/1")["last"], last)
     desk.end()
 

@@ -121,6 +121,41 @@ def a_consultation_between_does_not_take_off_what_she_wears(bench):
     expect([(v["kind"], v["due"]) for v in told], [("installation", "2026-05-01")])
 
 
+def a_row_sewn_on_again_keeps_its_pieces(bench):
+    """visit add --kind move-up, match, report --html: without a photo she wears what was proposed, pieces and all; another consultation changes nothing"""
+    salon(bench, "2026-02-01")
+    bench.good("visit", "set", "1", "--installed", "proposed", *BOOK)
+    plain = (*MATCH, "--client", "anna", "--date", "2026-04-01", "--arc", "29", "--no-save", "--json", *BOOK)
+    before = json.loads(bench.good(*plain, code=(0, 1)))
+    gray = next(s["code"] for s in before["proposals"][0]["shades"] if s["code"] not in history(bench)["visits"][0]["installed"])
+    told = bench.run("visit", "add", "anna", "--kind", "move-up", "--on", "2026-03-15", *BOOK).stderr.decode()
+    expect(f"with pieces of {gray}" in told, True, told)
+    for days in ((), ("2026-03-20",)):
+        for day in days:
+            bench.good(*MATCH, "--client", "anna", "--date", day, "--arc", "29", *BOOK, code=(0, 1))
+        after = json.loads(bench.good(*plain, code=(0, 1)))
+        expect((after["context"]["worn"], after["proposals"]), (before["context"]["worn"], before["proposals"]), "with what she wears known in full")
+    text = bench.good("client", "show", "anna", *BOOK)
+    expect("installed as proposed on 2026-02-01" in text and f"with pieces of {gray}" in text, True, text)
+    bench.good("client", "show", "anna", "--html", "anna.html", "--force", *BOOK)
+    page = re.sub("<[^>]*>", " ", bench.read("anna.html").decode())
+    moved = page[page.index("15 March 2026"):]
+    expect(gray in moved[:moved.index("Without a photo")], True, "the page shows the shade of the pieces")
+
+
+def codes_are_checked_without_a_catalogue(bench):
+    """visit set --installed: where no catalogue is at hand, by the shades of the visit's own report"""
+    salon(bench, "2026-02-01")
+    bare = {"WEFTMATCH_SWATCHES": None}
+    os.makedirs(bench.path("bare"), exist_ok=True)
+    os.replace(bench.path("history.book"), bench.path("bare/history.book"))
+    for code, near in (("acron", "acorn"), ("moth,thistel", "thistle")):
+        done = bench.run("visit", "set", "1", "--installed", code, "--book", "bare/history.book", env=bare)
+        expect((done.returncode, f"did you mean '{near}'" in done.stderr.decode()), (3, True), done.stderr.decode())
+    done = bench.run("visit", "set", "1", "--installed", "lilac", "--book", "bare/history.book", env=bare)
+    expect((done.returncode, "saved as given" in done.stderr.decode()), (0, True), done.stderr.decode())
+
+
 def pages_of_clients(bench):
     """client show --html, client list --html: private, whole, never over an existing file without --force; a picture that can't be read is left out"""
     salon(bench, "2026-02-01", "2026-03-15")
@@ -152,7 +187,7 @@ def pages_of_clients(bench):
 def main():
     bench = Bench(sys.argv[1], sys.argv[2])
     for test in (it_is_judged_by_what_was_installed, sewn_as_proposed_is_the_proposal_with_its_pieces, the_file_tells_what_was_noted, the_trend_takes_all_visits, what_a_photo_after_refuses,
-                 a_consultation_between_does_not_take_off_what_she_wears, pages_of_clients):
+                 a_consultation_between_does_not_take_off_what_she_wears, a_row_sewn_on_again_keeps_its_pieces, codes_are_checked_without_a_catalogue, pages_of_clients):
         bench.check(test)
     bench.end()
 

@@ -74,8 +74,8 @@ static void write_pages(const wm_report *report)
 
 static void write_texts(const wm_report *report)
 {
-    static const wm_text_style STYLES[] = { { WM_CHIPS_NONE, false, 10, false, false, false, 0 },
-                                            { WM_CHIPS_24BIT, true, 3, true, true, true, 50 } };
+    static const wm_text_style STYLES[] = { { WM_CHIPS_NONE, false, 10, false, false, true, false, 0 },
+                                            { WM_CHIPS_24BIT, true, 3, true, true, false, true, 50 } };
     for (size_t i = 0; i < 2; i++) {
         wm_buf text = { 0 };
         wm_error err = { 0 };

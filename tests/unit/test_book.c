@@ -588,7 +588,11 @@ static void finds_clients_by_number_name_and_beginning(void **state)
     assert_int_equal(find(book, " 2 ").id, annika);
     expect_find(
         book, "an",
-        "several clients begin with 'an': Ann (3), Anna Berg (1), Annika Lund (2); give more of the name, or the number");
+        "'an' fits several clients: Ann (3), Anna Berg (1), Annika Lund (2); give more of the name, or the number");
+    add_client(book, "Bergit Moss");
+    expect_find(book, "berg",
+                "'berg' fits several clients: Anna Berg (1), Bergit Moss (5); give more of the name, or the number");
+    assert_string_equal(find(book, "bergi").name, "Bergit Moss");
     wm_book_close(book);
 }
 
@@ -643,6 +647,8 @@ static void refuses_names_that_would_not_be_found_again(void **state)
                 "a client's name is one line of plain text; write it without control characters");
     refuse_name(book, " anna BERG", WM_E_BOOK,
                 "a client named ' anna BERG' is there already; add something that tells them apart");
+    refuse_name(book, "Anna   Berg", WM_E_BOOK,
+                "a client named 'Anna   Berg' is there already; add something that tells them apart");
     char note[600];
     int64_t id = 0;
     memset(note, 'n', sizeof note);

@@ -8,7 +8,7 @@ import { papers } from './consult.js';
 import * as engine from './engine.js';
 import { longDate, money, typed } from './format.js';
 import { busy, confirm, empty, errorText, knownShades, labelled, notice, photoDrop, say, undoNotice } from './parts.js';
-import { stackChips } from './today.js';
+import { piecesOf, stackChips } from './today.js';
 
 /** unfolded: the visits that are, where she has looked already; else the latest is. */
 export async function clientScreen(desk, place, { id, signal, unfolded = null }) {
@@ -52,7 +52,7 @@ function visitItem(desk, summary, context) {
   const body = el('div', { class: 'visit-body' }), item = el('details', { class: 'visit', 'data-visit': String(summary.id) },
     el('summary', {}, summary.has_photo ? el('img', { src: engine.address.photo(summary.id), alt: '', loading: 'lazy' }) : null,
       el('span', { class: 'words' }, el('strong', {}, longDate(summary.at)), el('span', { class: 'soft' }, t('client.visit', { id: summary.id, photo: summary.photo || t('client.no_photo') }))),
-      stackChips(summary.installed.join(','), context.catalogue)), body);
+      stackChips(summary.installed, summary.sewn, context.catalogue)), body);
   const fill = async () => {
     try { body.replaceChildren(...visitBody(desk, await engine.visit(summary.id), context)); }
     catch (error) { body.replaceChildren(notice(errorText(error), true)); }
@@ -62,12 +62,17 @@ function visitItem(desk, summary, context) {
   return el('li', {}, item);
 }
 
+function sewnIn({ installed, sewn }) {
+  const layers = installed.split(','), pieces = piecesOf(layers, sewn);
+  return t(pieces.length ? 'client.installed_pieces' : 'client.installed', { layers: layers.join(' / '), pieces: pieces.join(', ') });
+}
+
 function visitBody(desk, visit, { catalogue, again, others, signal }) {
   const { units, currency } = desk.salon.values, context = { catalogue, units }, { report } = visit, part = (title, content) =>
     (content.filter(Boolean).length ? el('section', { class: 'part' }, el('h3', {}, title), ...content.filter(Boolean)) : null);
   const pictures = el('div', { class: 'pictures' }, visit.photo ? figure(engine.address.photo(visit.id), t('client.before')) : null, visit.after ? figure(engine.address.after(visit.id), t('client.after')) : null);
   const [best] = report ? proposalsOf(report) : [], asProposed = best && visit.installed === codesOf(best).join(',');
-  const done = [visit.installed ? el('p', {}, asProposed ? t('client.as_proposed') : t('client.installed', { layers: visit.installed.replaceAll(',', ' / ') }), visit.why ? ` ${visit.why}` : '') : null,
+  const done = [visit.installed ? el('p', {}, asProposed ? t('client.as_proposed') : sewnIn(visit), visit.why ? ` ${visit.why}` : '') : null,
     visit.charged_minor === null ? null : el('p', {}, t('client.charged', { amount: money(visit.charged_minor, currency) })),
     ...visit.note.split('\n').filter(Boolean).map(line => el('p', {}, line))];
   const told = el('div', { class: 'told' }), after = photoDrop(t(visit.after ? 'after.again' : 'record.after'), t('after.drop_hint'), file => openPhoto(file, { told, signal, go: id => desk.go(`/photo/${id}/after/${visit.id}`), desk }));

@@ -33,7 +33,7 @@ export const backup = () => ask('POST', '/backup', { json: {} });
 
 // ---- clients and visits ----
 
-/** {today, clients: [{id, name, note, since, visits, last: {id, at, installed, next}|null}]} */
+/** {today, clients: [{id, name, note, since, visits, last: {id, at, installed, sewn, next}|null}]} */
 export const clients = () => ask('GET', '/clients');
 export const client = id => ask('GET', `/clients/${id}`);
 export const addClient = (name, note = '') => ask('POST', '/clients', { json: { name, note } });
@@ -45,7 +45,7 @@ export const importClient = file => ask('POST', `/clients/import?name=${encodeUR
 export const forgetClient = id => ask('DELETE', `/clients/${id}`);
 /** The document of `client history --json`. */
 export const visits = id => ask('GET', `/clients/${id}/visits`);
-/** {id, client, at, installed, why, note, charged_minor, photo, after, finished, report} */
+/** {id, client, at, installed, why, note, charged_minor, sewn, photo, after, finished, report} */
 export const visit = id => ask('GET', `/visits/${id}`);
 /** The record; noticed: what is odd, and then nothing is kept until the changes come again with sure: true. */
 export const record = (id, changes) => ask('PATCH', `/visits/${id}`, { json: changes });

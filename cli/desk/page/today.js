@@ -95,14 +95,18 @@ function dueList(clients, today, catalogue) {
   const line = client => {
     const late = nextOf(client) < today;
     return el('li', {}, el('a', { href: `#/client/${client.id}` }, el('span', { class: 'who' }, client.name),
-      el('span', { class: late ? 'when late' : 'when' }, `${shortDate(nextOf(client))}, ${fromNow(nextOf(client), today)}`), stackChips(client.last.installed, catalogue)));
+      el('span', { class: late ? 'when late' : 'when' }, `${shortDate(nextOf(client))}, ${fromNow(nextOf(client), today)}`), stackChips(client.last.installed ? client.last.installed.split(',') : [], client.last.sewn, catalogue)));
   };
   return el('section', { 'aria-labelledby': 'due-title' }, el('h2', { id: 'due-title' }, t('today.due')),
     due.length ? el('ul', { class: 'rows' }, ...due.slice(0, 8).map(line)) : empty(t('today.due_none'), t('today.due_none_text')));
 }
 
-export function stackChips(installed, catalogue) {
-  const codes = installed ? installed.split(',') : [];
+/** Shades of pieces, which no layer is named after. */
+export const piecesOf = (layers, sewn) => sewn.filter(code => !layers.includes(code));
+
+/** The layers from the front, and the shades of pieces in them. */
+export function stackChips(layers, sewn, catalogue) {
+  const codes = [...layers, ...piecesOf(layers, layers.length ? sewn : [])];
   return codes.length ? el('span', { class: 'stack', title: codes.join(' / ') }, ...codes.map(code => chip(labOfShade(shade(code, catalogue)), { 'aria-hidden': 'true' })), el('span', { class: 'unseen' }, codes.join(', '))) : null;
 }
 
