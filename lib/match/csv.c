@@ -16,32 +16,6 @@ static wm_status fail_encoding(const wm_csv *csv, const char *data, size_t size,
                       "this line is not text in UTF-8; save the file as CSV in UTF-8");
 }
 
-wm_status wm_csv_open(wm_csv *csv, const char *data, size_t size, const char *file, wm_error *err)
-{
-    *csv = (wm_csv){ .file = file, .line = 1, .column = 1 };
-    if (!wm_utf8_valid(data, size))
-        return fail_encoding(csv, data, size, err);
-    csv->data = malloc(size + 1);
-    if (!csv->data)
-        return wm_fail_memory(err);
-    if (size)
-        memcpy(csv->data, data, size);
-    csv->data[size] = '\0';
-    csv->at = csv->data;
-    if (size >= 3 && memcmp(data, "\xef\xbb\xbf", 3) == 0)
-        csv->at += 3;
-    const char *end = csv->at + strcspn(csv->at, "\r\n"), *comma = strchr(csv->at, ',');
-    const char *semicolon = strchr(csv->at, ';');
-    csv->separator = semicolon && semicolon < end && (!comma || comma >= end) ? ';' : ',';
-    return WM_OK;
-}
-
-void wm_csv_close(wm_csv *csv)
-{
-    free(csv->data);
-    *csv = (wm_csv){ 0 };
-}
-
 static bool ends_line(char c)
 {
     return c == '\0' || c == '\n' || c == '\r';
@@ -76,6 +50,45 @@ static void skip_line_end(wm_csv *csv)
         advance(csv);
     if (*csv->at == '\n') /* a lone CR never has one behind it */
         advance(csv);
+}
+
+/* What stands on the first line; some spreadsheets write a line "sep=;" before it. */
+static void set_separator(wm_csv *csv)
+{
+    const char said = strncmp(csv->at, "sep=", 4) == 0 ? csv->at[4] : '\0';
+    if ((said == ';' || said == ',') && strchr("\r\n", csv->at[5])) {
+        csv->separator = said;
+        csv->at += 5;
+        skip_line_end(csv);
+        return;
+    }
+    const char *end = csv->at + strcspn(csv->at, "\r\n"), *comma = strchr(csv->at, ',');
+    const char *semicolon = strchr(csv->at, ';');
+    csv->separator = semicolon && semicolon < end && (!comma || comma >= end) ? ';' : ',';
+}
+
+wm_status wm_csv_open(wm_csv *csv, const char *data, size_t size, const char *file, wm_error *err)
+{
+    *csv = (wm_csv){ .file = file, .line = 1, .column = 1 };
+    if (!wm_utf8_valid(data, size))
+        return fail_encoding(csv, data, size, err);
+    csv->data = malloc(size + 1);
+    if (!csv->data)
+        return wm_fail_memory(err);
+    if (size)
+        memcpy(csv->data, data, size);
+    csv->data[size] = '\0';
+    csv->at = csv->data;
+    if (size >= 3 && memcmp(data, "\xef\xbb\xbf", 3) == 0)
+        csv->at += 3;
+    set_separator(csv);
+    return WM_OK;
+}
+
+void wm_csv_close(wm_csv *csv)
+{
+    free(csv->data);
+    *csv = (wm_csv){ 0 };
 }
 
 static wm_status fail_here(const wm_csv *csv, wm_error *err, const char *text)

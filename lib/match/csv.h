@@ -19,7 +19,7 @@ typedef struct wm_csv {
     const char *file;
     char *data, *at; /**< a copy, cut up in place */
     long line, column;
-    char separator; /**< a comma; a semicolon where the first line has semicolons and no comma */
+    char separator; /**< a comma; a semicolon where the first line has semicolons and no comma, or says "sep=;" */
     wm_csv_cell cells[WM_CSV_CELLS];
     size_t count;
 } wm_csv;

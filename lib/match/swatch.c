@@ -153,11 +153,19 @@ static bool has_column(const reader *reading, int column)
 static wm_status check_header(const reader *reading, long line, wm_error *err)
 {
     const char *const *titles = reading->titles;
-    for (wm_swatch_column column = WM_SWATCH_CODE; column < WM_SWATCH_COLUMNS; column++)
-        if (wm_swatch_column_required(column) && !has_column(reading, (int)column))
+    const wm_catalogue *c = &reading->catalogue;
+    for (wm_swatch_column column = WM_SWATCH_CODE; column < WM_SWATCH_COLUMNS; column++) {
+        if (!wm_swatch_column_required(column) || has_column(reading, (int)column))
+            continue;
+        const char *near = wm_near_miss(titles[column], (const char *const *)c->extra_names, c->extra_count);
+        if (near)
             return wm_fail_at(err, WM_E_INPUT, reading->file, line, 0,
-                              "column %s is missing; the header must name %s, %s, %s and %s", titles[column],
-                              titles[WM_SWATCH_CODE], titles[WM_SWATCH_L], titles[WM_SWATCH_A], titles[WM_SWATCH_B]);
+                              "column %s is missing; write '%s' for '%.40s' in the header", titles[column],
+                              titles[column], near);
+        return wm_fail_at(err, WM_E_INPUT, reading->file, line, 0,
+                          "column %s is missing; the header must name %s, %s, %s and %s", titles[column],
+                          titles[WM_SWATCH_CODE], titles[WM_SWATCH_L], titles[WM_SWATCH_A], titles[WM_SWATCH_B]);
+    }
     static const wm_swatch_column pairs[][2] = { { WM_SWATCH_LENGTH_CM, WM_SWATCH_LENGTH_IN },
                                                  { WM_SWATCH_WIDTH_CM, WM_SWATCH_WIDTH_IN } };
     for (size_t i = 0; i < 2; i++)
@@ -243,6 +251,40 @@ static wm_status check_unique(const wm_catalogue *catalogue, const char *file, w
                       first->line);
 }
 
+/* Grams of a square centimetre of weft: usual ones have 0.01 to 0.03, so that beyond these the weight is in another
+ * unit, or of another thing than a pack. Common practice, no source. */
+static const double LIGHTEST_WEFT = 0.003, HEAVIEST_WEFT = 0.15;
+
+static void warn_of_weights(const wm_catalogue *catalogue, wm_warnings *warnings)
+{
+    for (size_t i = 0; i < catalogue->count; i++) {
+        const wm_swatch *s = &catalogue->items[i];
+        const double area = s->length_cm * s->piece_width_cm * s->pieces_per_pack;
+        if (s->kind != WM_SWATCH_HAIR || s->pack_weight_g < 0 || s->length_cm <= 0 || s->piece_width_cm <= 0 ||
+            s->pieces_per_pack <= 0 ||
+            (s->pack_weight_g > LIGHTEST_WEFT * area && s->pack_weight_g < HEAVIEST_WEFT * area))
+            continue;
+        char weight[40];
+        wm_warnings_add(warnings, "weight_doubted",
+                        "line %ld: no pack of %s weighs %s g; the weight is in grams (an ounce is 28.3), the length in "
+                        "centimetres",
+                        s->line, s->code, wm_number_text(weight, s->pack_weight_g, 1));
+        return; /* where one is, all are */
+    }
+}
+
+/* A column of ours that the file lacks, and one that is nearly called so. */
+static void warn_of_columns(const reader *reading, wm_warnings *warnings)
+{
+    const wm_catalogue *c = &reading->catalogue;
+    for (size_t i = 0; i < c->extra_count; i++) {
+        const char *near = wm_near_miss(c->extra_names[i], WM_SWATCH_NAMES, WM_SWATCH_COLUMNS);
+        if (near && !has_column(reading, column_named(WM_SWATCH_NAMES, WM_SWATCH_COLUMNS, near)))
+            wm_warnings_add(warnings, "column_unread", "column '%.40s' is not read; if it is %s, call it so",
+                            c->extra_names[i], near);
+    }
+}
+
 static wm_status finish(wm_catalogue *out, reader *reading, wm_warnings *warnings, wm_error *err)
 {
     wm_catalogue *catalogue = &reading->catalogue;
@@ -256,6 +298,10 @@ static wm_status finish(wm_catalogue *out, reader *reading, wm_warnings *warning
         hair |= catalogue->items[i].kind == WM_SWATCH_HAIR;
     if (!hair && warnings)
         wm_warnings_add(warnings, "beads_only", "the catalogue has beads only; add hair swatches to be able to match");
+    if (warnings)
+        warn_of_weights(catalogue, warnings);
+    if (warnings && reading->titles == WM_SWATCH_NAMES)
+        warn_of_columns(reading, warnings);
     *out = *catalogue;
     return WM_OK;
 }

@@ -59,7 +59,7 @@ struct wm_catalogue {
 
 /** Format by the name's ending: .csv or .txt (CGATS.17). WM_E_INPUT with file, line and column: missing columns,
  * duplicates, a code with two colours, out-of-range values, decimal commas, NaN and infinity, no rows. Notes: e.g.
- * `undeclared_keyword`, `beads_only`. */
+ * `undeclared_keyword`, `beads_only`, `weight_doubted`, `column_unread`. */
 wm_status wm_catalogue_load(wm_catalogue *out, const char *path, wm_warnings *warnings, wm_error *err);
 wm_status wm_catalogue_parse_csv(wm_catalogue *out, const char *data, size_t size, const char *file,
                                  wm_warnings *warnings, wm_error *err);

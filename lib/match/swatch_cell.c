@@ -94,6 +94,9 @@ static wm_status parse_number(double *out, const wm_swatch_cell *cell, wm_error 
     char text[64];
     if (strlen(cell->text) < sizeof text && wm_number_parse(with_point(text, cell), out))
         return WM_OK;
+    if (strchr(cell->text, ',') && strchr(cell->text, '.'))
+        return FAIL_CELL(cell, err, "'%.40s' in column %s has thousands marked; write it like 1250.50", cell->text,
+                         cell->title);
     if (strchr(cell->text, ','))
         return FAIL_CELL(cell, err, "'%.40s' in column %s has a decimal comma; write a point", cell->text, cell->title);
     return FAIL_CELL(cell, err, "'%.40s' in column %s is not a number; write it like 27.5, without a unit", cell->text,

@@ -441,11 +441,23 @@ wm_status wm_zones_add_json(wm_zones *zones, const char *json, size_t size, cons
     return status;
 }
 
+/* A photo, a catalogue or the marking page itself, given by mistake. */
+static bool is_something_else(const wm_bytes *bytes)
+{
+    size_t i = 0;
+    while (i < bytes->size && strchr(" \t\r\n", bytes->data[i]))
+        i++;
+    return i < bytes->size && bytes->data[i] != '{' && bytes->data[i] != '[';
+}
+
 wm_status wm_zones_add_file(wm_zones *zones, const char *path, wm_warnings *warnings, wm_error *err)
 {
     wm_bytes bytes = { 0 };
     wm_status status = wm_file_read(&bytes, path, FILE_BYTES_MAX, WM_E_INPUT, err);
-    if (!status)
+    if (!status && is_something_else(&bytes))
+        status = wm_fail_at(err, WM_E_INPUT, path, 0, 0,
+                            "this is no zones file; give the one that the marking page saves (weftmatch mark PHOTO)");
+    else if (!status)
         status = wm_zones_add_json(zones, (const char *)bytes.data, bytes.size, path, warnings, err);
     wm_bytes_free(&bytes);
     return status;

@@ -112,7 +112,8 @@ static const fault FAULTS[] = {
     { "code,L,a,b\n", 0, 0, "no swatches" },
     { "code,L,a\noat,1,2\n", 1, 0, "column b is missing" },
     { "L,a,b\n1,2,3\n", 1, 0, "column code is missing" },
-    { "code,l,a,b\noat,1,2,3\n", 1, 0, "column L is missing" },
+    { "code,l,a,b\noat,1,2,3\n", 1, 0, "column L is missing; write 'L' for 'l' in the header" },
+    { "sep=;\r\ncode;L;a;b\noat;1,5,2;2;3\n", 3, 5, "1,5,2" },
     { "code,L,a,b,L\noat,1,2,3,4\n", 1, 12, "'L' is named twice" },
     { "code,L,a,b,x,x\noat,1,2,3,4,5\n", 1, 14, "'x' is named twice" },
     { "code,L,a,b,length_cm,length_in\noat,1,2,3,4,5\n", 1, 0, "both length_cm and length_in" },
@@ -152,6 +153,7 @@ static const fault FAULTS[] = {
     { "code,L,a,b,pieces_per_pack\noat,50,4,12,1.5\n", 2, 13, "whole number from 1 to 1000" },
     { "code,L,a,b,pieces_per_pack\noat,50,4,12,0\n", 2, 13, "whole number from 1 to 1000" },
     { "code,L,a,b,pack_price\noat,50,4,12,\"89,90\"\n", 2, 13, "decimal comma" },
+    { "code,L,a,b,pack_price\noat,50,4,12,\"1,250.00\"\n", 2, 13, "has thousands marked; write it like 1250.50" },
     { "code,L,a,b,pack_price\noat,50,4,12,89.9001\n", 2, 13, "at most three decimals" },
     { "code,L,a,b,pack_price\noat,50,4,12,9e1\n", 2, 13, "at most three decimals" },
     { "code,L,a,b,pack_price\noat,50,4,12,-1\n", 2, 13, "from 0 to 1000000000" },
@@ -201,6 +203,37 @@ static void notes_a_catalogue_of_beads(void **state)
     assert_string_equal(warnings.items[0].code, "beads_only");
     wm_warnings_free(&warnings);
     wm_catalogue_free(&catalogue);
+}
+
+/* One warning, and which. */
+static void expect_warned(const char *text, const char *code, const char *said)
+{
+    wm_catalogue catalogue = { 0 };
+    wm_warnings warnings = { 0 };
+    assert_int_equal(wm_catalogue_parse_csv(&catalogue, text, strlen(text), "test.csv", &warnings, NULL), WM_OK);
+    assert_int_equal(warnings.count, code != NULL);
+    if (code) {
+        assert_string_equal(warnings.items[0].code, code);
+        assert_non_null(strstr(warnings.items[0].text, said));
+    }
+    wm_warnings_free(&warnings);
+    wm_catalogue_free(&catalogue);
+}
+
+#define PACK "code,L,a,b,length_cm,pieces_per_pack,piece_width_cm,pack_weight_g\noat,50,4,12,50,2,30,"
+static void doubts_a_weight_in_ounces_and_a_column_nearly_ours(void **state)
+{
+    (void)state;
+    expect_warned(PACK "60\n", NULL, NULL);
+    expect_warned(PACK "9.1\n", NULL, NULL); /* 0.003 g a square centimetre */
+    expect_warned(PACK "8.9\n", "weight_doubted", "no pack of oat weighs 8.9 g");
+    expect_warned(PACK "2.1\n", "weight_doubted", "an ounce is 28.3");
+    expect_warned(PACK "449\n", NULL, NULL); /* 0.15 */
+    expect_warned(PACK "451\n", "weight_doubted", "451.0 g");
+    expect_warned("code,L,a,b,Stock\noat,50,4,12,3\n", "column_unread", "column 'Stock' is not read; if it is stock");
+    expect_warned("code,L,a,b,pack_weight_oz\noat,50,4,12,3\n", "column_unread", "if it is pack_weight_g, call it so");
+    expect_warned("code,L,a,b,name,names\noat,50,4,12,x,y\n", NULL, NULL); /* it has that one */
+    expect_warned("code,L,a,b,shelf\noat,50,4,12,x\n", NULL, NULL);
 }
 
 static void refuses_too_many_rows(void **state)
@@ -314,6 +347,7 @@ int main(void)
         cmocka_unit_test(knows_u_and_tau),
         cmocka_unit_test(names_every_fault),
         cmocka_unit_test(notes_a_catalogue_of_beads),
+        cmocka_unit_test(doubts_a_weight_in_ounces_and_a_column_nearly_ours),
         cmocka_unit_test(refuses_too_many_rows),
         cmocka_unit_test(reads_cgats),
         cmocka_unit_test(names_every_fault_of_cgats),
