@@ -163,10 +163,12 @@ static unsigned number_at(const unsigned char *at, size_t bytes, bool little)
     return value;
 }
 
-/* libexif is not hardened, so it sees a copy that holds the main and the EXIF directory only: entries that point
- * outside the block, maker notes, places, previews are blanked. tag 0 with type 0 is skipped by libexif. False: no
- * usable directory. */
-static bool exif_prune(unsigned char *tiff, size_t size, size_t at, bool main)
+/* Each directory and the one that it may lead to: the main one, EXIF's, that of interoperability. */
+static const unsigned exif_below[] = { EXIF_TAG_EXIF_IFD_POINTER, EXIF_TAG_INTEROPERABILITY_IFD_POINTER, 0 };
+
+/* libexif is not hardened, so it sees a copy that holds these directories only: entries that point outside the block,
+ * maker notes, places, previews are blanked. tag 0 with type 0 is skipped by libexif. False: no usable directory. */
+static bool exif_prune(unsigned char *tiff, size_t size, size_t at, const unsigned *below)
 {
     static const unsigned char type_bytes[13] = { 0, 1, 1, 2, 4, 8, 1, 1, 2, 4, 8, 4, 8 };
     bool little = tiff[0] == 'I', descended = false;
@@ -181,11 +183,10 @@ static bool exif_prune(unsigned char *tiff, size_t size, size_t at, bool main)
         uint64_t bytes = (type < 13 ? type_bytes[type] : 0) * (uint64_t)number_at(entry + 4, 4, little);
         size_t value = number_at(entry + 8, 4, little);
         bool keep = bytes > 0 && (bytes <= 4 || (value < size && bytes <= size - value));
-        if (tag == EXIF_TAG_MAKER_NOTE || tag == EXIF_TAG_GPS_INFO_IFD_POINTER ||
-            tag == EXIF_TAG_INTEROPERABILITY_IFD_POINTER)
+        if (tag == EXIF_TAG_MAKER_NOTE || tag == EXIF_TAG_GPS_INFO_IFD_POINTER)
             keep = false;
-        if (tag == EXIF_TAG_EXIF_IFD_POINTER)
-            keep = descended = main && !descended && exif_prune(tiff, size, value, false);
+        if (tag == EXIF_TAG_EXIF_IFD_POINTER || tag == EXIF_TAG_INTEROPERABILITY_IFD_POINTER)
+            keep = descended = tag == *below && !descended && exif_prune(tiff, size, value, below + 1);
         if (!keep)
             memset(entry, 0, 12);
     }
@@ -209,7 +210,9 @@ static long exif_number(const ExifData *data, ExifIfd ifd, ExifTag tag)
 /* ASCII of an entry, one line, without blanks around it; "" if it is missing or not UTF-8. */
 static void exif_words(char *out, size_t room, const ExifData *data, ExifTag tag)
 {
-    ExifIfd ifd = tag == EXIF_TAG_DATE_TIME_ORIGINAL ? EXIF_IFD_EXIF : EXIF_IFD_0;
+    ExifIfd ifd = tag == EXIF_TAG_DATE_TIME_ORIGINAL       ? EXIF_IFD_EXIF
+                  : tag == EXIF_TAG_INTEROPERABILITY_INDEX ? EXIF_IFD_INTEROPERABILITY
+                                                           : EXIF_IFD_0;
     const ExifEntry *entry = exif_content_get_entry(data->ifd[ifd], tag);
     size_t used = 0, size;
     out[0] = '\0';
@@ -264,6 +267,18 @@ static void exif_taken(char out[24], const ExifData *data)
     memcpy(out, text, sizeof shape);
 }
 
+/* Exif 2.32: ColorSpace is 1 for sRGB, 65535 for anything else; which else, the interoperability index of DCF 2.0 says:
+ * R03 is its optional colour space. Some write 2 for it, which no standard knows. */
+static wm_exif_colour exif_colour(const ExifData *data)
+{
+    char index[5];
+    long space = exif_number(data, EXIF_IFD_EXIF, EXIF_TAG_COLOR_SPACE);
+    exif_words(index, sizeof index, data, EXIF_TAG_INTEROPERABILITY_INDEX);
+    if (space == 1)
+        return WM_EXIF_SRGB;
+    return space == 2 || (space == 65535 && strcmp(index, "R03") == 0) ? WM_EXIF_OPRGB : WM_EXIF_COLOUR_UNKNOWN;
+}
+
 static void exif_facts(wm_container *out, const ExifData *data)
 {
     long orientation = exif_number(data, EXIF_IFD_0, EXIF_TAG_ORIENTATION),
@@ -281,6 +296,7 @@ static void exif_facts(wm_container *out, const ExifData *data)
         out->exif_width = (int)width;
         out->exif_height = (int)height;
     }
+    out->exif_colour = exif_colour(data);
     exif_camera(out->camera, data);
     exif_taken(out->taken, data);
 }
@@ -303,7 +319,7 @@ static wm_status read_exif(wm_container *out, wm_cursor block, wm_error *err)
     tiff = copy + sizeof head;
     memcpy(copy, head, sizeof head);
     memcpy(tiff, block.at, block.left);
-    if (!exif_prune(tiff, block.left, number_at(tiff + 4, 4, tiff[0] == 'I'), true))
+    if (!exif_prune(tiff, block.left, number_at(tiff + 4, 4, tiff[0] == 'I'), exif_below))
         goto done;
     exif_data_unset_option(data, EXIF_DATA_OPTION_FOLLOW_SPECIFICATION); /* it would make up what is missing */
     exif_data_load_data(data, copy, (unsigned)(sizeof head + block.left));

@@ -23,6 +23,7 @@ struct wm_photo_limits {
 typedef enum wm_container_kind { WM_CONTAINER_JPEG, WM_CONTAINER_PNG, WM_CONTAINER_HEIC } wm_container_kind;
 
 typedef enum wm_flash { WM_FLASH_UNKNOWN, WM_FLASH_OFF, WM_FLASH_FIRED } wm_flash;
+typedef enum wm_exif_colour { WM_EXIF_COLOUR_UNKNOWN, WM_EXIF_SRGB, WM_EXIF_OPRGB } wm_exif_colour;
 typedef enum wm_white_balance { WM_WB_UNKNOWN, WM_WB_AUTO, WM_WB_MANUAL } wm_white_balance;
 
 /** What the bytes say. icc is owned (wm_container_free); everything else is plain. */
@@ -37,6 +38,7 @@ typedef struct wm_container {
     char taken[24];    /**< "YYYY-MM-DDThh:mm:ss" or "" */
     wm_flash flash;
     wm_white_balance white_balance;
+    wm_exif_colour exif_colour;  /**< the colour space that the camera says it took it in */
     int exif_width, exif_height; /**< what the camera says it took; 0 unknown: tells of resizing */
     int jpeg_quality;            /**< estimated from the luminance table 1..100, 0 unknown or not JPEG */
     wm_bytes icc;                /**< joined APP2 segments, inflated iCCP, or HEIC colr prof; empty if none */

@@ -89,11 +89,19 @@ static cmsHPROFILE make_rgb(cmsContext context, const primaries *p, const curve 
     return made;
 }
 
-static cmsHPROFILE make_srgb(maker *m, bool assumed)
+static cmsHPROFILE make_srgb(maker *m, const char *name)
 {
-    set_name(m->out, assumed ? "sRGB (assumed)" : "sRGB");
-    m->out->assumed = assumed;
+    set_name(m->out, name);
     return make_rgb(m->context, &known_primaries[0], &known_curves[0]);
+}
+
+/* IEC 61966-2-5, which is DCF's optional colour space; its exponent is 2 51/256. */
+static cmsHPROFILE make_oprgb(maker *m)
+{
+    static const primaries wide = { 0, { 0.3127, 0.3290 }, { 0.64, 0.33 }, { 0.21, 0.71 }, { 0.15, 0.06 } };
+    static const curve power = { 0, 563.0 / 256.0, 1.0, 0.0, 0.0, 0.0 };
+    set_name(m->out, "opRGB (EXIF)");
+    return make_rgb(m->context, &wide, &power);
 }
 
 static wm_status open_cicp(cmsHPROFILE *out, maker *m, const wm_container *c, wm_error *err)
@@ -378,10 +386,18 @@ static wm_status choose(cmsHPROFILE *out, maker *m, const wm_container *c, wm_er
         status = open_cicp(out, m, c, err);
     else if (c->icc.size > 0)
         status = open_icc(out, m, c, err);
-    else if (c->has_gama && !c->png_srgb && (c->has_chrm || !stands_for_srgb(c->gama)))
+    else if (c->png_srgb)
+        *out = make_srgb(m, "sRGB");
+    else if (c->has_gama && (c->has_chrm || !stands_for_srgb(c->gama)))
         *out = make_gama(m, c);
-    else
-        *out = make_srgb(m, !c->png_srgb);
+    else if (c->exif_colour == WM_EXIF_OPRGB)
+        *out = make_oprgb(m);
+    else if (c->exif_colour == WM_EXIF_SRGB)
+        *out = make_srgb(m, "sRGB (EXIF)");
+    else {
+        m->out->assumed = true;
+        *out = make_srgb(m, "sRGB (assumed)");
+    }
     if (!status && !*out)
         status =
             wm_fail(err, WM_E_PHOTO,

@@ -26,8 +26,9 @@ bool wm_reply_facts_sound(const wm_reply *reply)
            (double)c->width * c->height <= reply->limits.max_megapixels * 1e6 && (c->bits == 8 || c->bits == 16) &&
            between(c->channels, 1, 4) && between(c->orientation, 1, 8) && text_sound(c->camera, sizeof c->camera) &&
            text_sound(c->taken, sizeof c->taken) && between((long)c->flash, WM_FLASH_UNKNOWN, WM_FLASH_FIRED) &&
-           between((long)c->white_balance, WM_WB_UNKNOWN, WM_WB_MANUAL) && c->exif_width >= 0 && c->exif_height >= 0 &&
-           between(c->jpeg_quality, 0, 100) && !c->icc.data && wm_profile_sound(&reply->profile);
+           between((long)c->white_balance, WM_WB_UNKNOWN, WM_WB_MANUAL) &&
+           between((long)c->exif_colour, WM_EXIF_COLOUR_UNKNOWN, WM_EXIF_OPRGB) && c->exif_width >= 0 &&
+           c->exif_height >= 0 && between(c->jpeg_quality, 0, 100) && !c->icc.data && wm_profile_sound(&reply->profile);
 }
 
 bool wm_reply_picture_sound(const wm_reply *reply)

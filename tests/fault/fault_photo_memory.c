@@ -64,7 +64,7 @@ static bool reduce(void)
 static void photos(void **state)
 {
     (void)state;
-    const exif_how said = { false, 6, "Inventa", "P1", "2025:06:01 14:30:05", 1, 1, 40, 24 };
+    const exif_how said = { false, 6, "Inventa", "P1", "2025:06:01 14:30:05", 1, 1, 40, 24, 0, NULL };
     wm_bytes exif = exif_make(&said);
     picture p = picture_asymmetric(40, 24, 8);
     for (int kind = PROFILE_SRGB_V4; kind <= PROFILE_TABLE; kind++) {

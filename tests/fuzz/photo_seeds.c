@@ -38,7 +38,7 @@ static void put(output *out, wm_bytes bytes)
 
 static void put_jpegs(output *out)
 {
-    const exif_how said = { true, 6, "Inventa", "P1", "2025:06:01 14:30:05", 1, 1, 40, 24 };
+    const exif_how said = { true, 6, "Inventa", "P1", "2025:06:01 14:30:05", 1, 1, 40, 24, 65535, "R03" };
     wm_bytes exif = exif_make(&said), srgb = profile_make(PROFILE_SRGB_V4);
     picture p = picture_asymmetric(33, 26, 8), gray = picture_new(20, 9, 1, 8), print = picture_new(16, 16, 4, 8);
     put(out, jpeg_make(&p, &(jpeg_how){ .quality = 60, .exif = exif }));
@@ -58,7 +58,7 @@ static void put_pngs(output *out)
 {
     static const unsigned char palette[3][3] = { { 10, 20, 30 }, { 40, 50, 60 }, { 70, 80, 90 } },
                                indices[12] = { 0, 1, 2, 1, 0, 2, 2, 2, 1, 1, 0, 0 };
-    const exif_how said = { false, 3, NULL, "P1", NULL, 0, 0, 0, 0 };
+    const exif_how said = { false, 3, NULL, "P1", NULL, 0, 0, 0, 0, 0, NULL };
     wm_bytes exif = exif_make(&said), p3 = profile_make(PROFILE_P3);
     for (int channels = 1; channels <= 4; channels++)
         for (int bits = 8; bits <= 16; bits += 8) {
@@ -85,7 +85,7 @@ static void put_pngs(output *out)
 
 static void put_heics(output *out)
 {
-    const exif_how said = { true, 6, "Inventa", "P1", NULL, 1, 1, 0, 0 };
+    const exif_how said = { true, 6, "Inventa", "P1", NULL, 1, 1, 0, 0, 0, NULL };
     wm_bytes exif = exif_make(&said), p3 = profile_make(PROFILE_P3);
     picture whole = picture_asymmetric(64, 64, 8), odd = picture_asymmetric(70, 50, 8);
     put(out, heic_make(&whole, &(heic_how){ .quality = 40, .icc = p3, .exif = exif }));

@@ -112,7 +112,8 @@ static void exif_text(exif_writer *w, size_t *at, unsigned tag, const char *text
 
 wm_bytes exif_make(const exif_how *how)
 {
-    enum { ROOM = 4096, IFD0 = 8, EXIF_IFD = 8 + 2 + 4 * 12 + 4, VALUES = EXIF_IFD + 2 + 5 * 12 + 4 };
+    enum { ROOM = 4096, IFD0 = 8, EXIF_IFD = 8 + 2 + 4 * 12 + 4 };
+    enum { INTEROPERABILITY = EXIF_IFD + 2 + 7 * 12 + 4, VALUES = INTEROPERABILITY + 2 + 12 + 4 };
     exif_writer w = { need(calloc(ROOM, 1), "EXIF"), VALUES, how->big_endian };
     size_t at = IFD0 + 2;
     memcpy(w.data, how->big_endian ? "MM" : "II", 2);
@@ -131,13 +132,21 @@ wm_bytes exif_make(const exif_how *how)
         exif_text(&w, &at, 0x9003, how->taken);
     if (how->flash >= 0)
         exif_value(&w, &at, 0x9209, (unsigned long)how->flash, false);
+    if (how->colour_space != 0)
+        exif_value(&w, &at, 0xA001, (unsigned long)how->colour_space, false);
     if (how->width != 0)
         exif_value(&w, &at, 0xA002, (unsigned long)how->width, true);
     if (how->height != 0)
         exif_value(&w, &at, 0xA003, (unsigned long)how->height, true);
+    if (how->interoperability)
+        exif_value(&w, &at, 0xA005, INTEROPERABILITY, true);
     if (how->white_balance >= 0)
         exif_value(&w, &at, 0xA403, (unsigned long)how->white_balance, false);
     exif_number(&w, EXIF_IFD, (at - EXIF_IFD - 2) / 12, 2);
+    at = INTEROPERABILITY + 2;
+    if (how->interoperability)
+        exif_text(&w, &at, 0x0001, how->interoperability);
+    exif_number(&w, INTEROPERABILITY, how->interoperability ? 1 : 0, 2);
     return (wm_bytes){ w.data, w.size };
 }
 

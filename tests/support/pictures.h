@@ -29,10 +29,12 @@ typedef struct exif_how {
     const char *make, *model, *taken; /* NULL: not written */
     int flash, white_balance;         /* -1: not written */
     int width, height;
+    int colour_space;             /* 0: not written */
+    const char *interoperability; /* NULL: not written */
 } exif_how;
 #define EXIF_HOW                                                                                                       \
     {                                                                                                                  \
-        false, 0, NULL, NULL, NULL, -1, -1, 0, 0                                                                       \
+        false, 0, NULL, NULL, NULL, -1, -1, 0, 0, 0, NULL                                                              \
     }
 wm_bytes exif_make(const exif_how *how); /* from the TIFF header on */
 

@@ -144,7 +144,7 @@ static void check_exif(const char *name, const wm_container *c, int orientation)
 static void exif_facts(void **state)
 {
     (void)state;
-    exif_how how = { false, 1, "Inventa", "P1", "2025:06:01 14:30:05", 0x19, 1, 4000, 3000 };
+    exif_how how = { false, 1, "Inventa", "P1", "2025:06:01 14:30:05", 0x19, 1, 4000, 3000, 0, NULL };
     for (how.orientation = 1; how.orientation <= 8; how.orientation++)
         for (int big = 0; big < 2; big++) {
             how.big_endian = big;
@@ -161,12 +161,45 @@ static void exif_facts(void **state)
         }
 }
 
+/* Exif 2.32, ColorSpace; DCF 2.0 5.2, the optional colour space. */
+static void exif_says_the_colour_space(void **state)
+{
+    (void)state;
+    static const struct {
+        int space;
+        const char *interoperability;
+        wm_exif_colour want;
+    } cases[] = { { 1, "R98", WM_EXIF_SRGB },
+                  { 1, NULL, WM_EXIF_SRGB },
+                  { 1, "R03", WM_EXIF_SRGB },
+                  { 65535, "R03", WM_EXIF_OPRGB },
+                  { 2, NULL, WM_EXIF_OPRGB },
+                  { 65535, "R98", WM_EXIF_COLOUR_UNKNOWN },
+                  { 65535, "THM", WM_EXIF_COLOUR_UNKNOWN },
+                  { 65535, "R03x and more", WM_EXIF_COLOUR_UNKNOWN },
+                  { 65535, NULL, WM_EXIF_COLOUR_UNKNOWN },
+                  { 0, "R03", WM_EXIF_COLOUR_UNKNOWN },
+                  { 3, NULL, WM_EXIF_COLOUR_UNKNOWN } };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++)
+        for (int big = 0; big < 2; big++) {
+            exif_how how = { big, 6, "Inventa", "P1", "2025:06:01 14:30:05", 0x19, 1, 4000, 3000, 0, NULL };
+            how.colour_space = cases[i].space;
+            how.interoperability = cases[i].interoperability;
+            wm_bytes exif = exif_make(&how), jpeg = jpeg_of(&(jpeg_how){ .quality = 90, .exif = exif });
+            wm_container c = sound("colour space", &jpeg);
+            check_exif("colour space", &c, 6);
+            assert_int_equal(c.exif_colour, cases[i].want);
+            wm_bytes_free(&exif);
+            wm_bytes_free(&jpeg);
+        }
+}
+
 /* libpng 1.6 writes the EXIF block it was given once before and once behind the picture: such a file is no damage. Of
  * two that differ the first counts, as libpng reads it. */
 static void exif_of_a_png_comes_twice(void **state)
 {
     (void)state;
-    exif_how how = { false, 6, "Inventa", "P1", "2025:06:01 14:30:05", 0x19, 1, 4000, 3000 };
+    exif_how how = { false, 6, "Inventa", "P1", "2025:06:01 14:30:05", 0x19, 1, 4000, 3000, 0, NULL };
     wm_bytes first = exif_make(&how), png = plain_png();
     how.orientation = 3;
     wm_bytes second = exif_make(&how);
@@ -186,11 +219,11 @@ static void exif_nonsense_is_unknown(void **state)
     static const struct {
         exif_how how;
         const char *camera, *taken;
-    } cases[] = { { { false, 9, NULL, NULL, "2025:13:01 14:30:05", -1, -1, 0, 0 }, "", "" },
-                  { { true, 0, NULL, "P1", "2025-06-01 14:30:05", 0, 0, 0, 9 }, "P1", "" },
-                  { { false, 77, "Inventa", NULL, "    :  :     :  :  ", -1, 7, 0, 0 }, "Inventa", "" },
-                  { { false, 0, "Inventa", "Inventa P1", "", -1, -1, 0, 0 }, "Inventa P1", "" },
-                  { { false, 0, "In\nventa\xFF", " P1 ", NULL, -1, -1, 0, 0 }, "In venta P1", "" } };
+    } cases[] = { { { false, 9, NULL, NULL, "2025:13:01 14:30:05", -1, -1, 0, 0, 0, NULL }, "", "" },
+                  { { true, 0, NULL, "P1", "2025-06-01 14:30:05", 0, 0, 0, 9, 0, NULL }, "P1", "" },
+                  { { false, 77, "Inventa", NULL, "    :  :     :  :  ", -1, 7, 0, 0, 0, NULL }, "Inventa", "" },
+                  { { false, 0, "Inventa", "Inventa P1", "", -1, -1, 0, 0, 0, NULL }, "Inventa P1", "" },
+                  { { false, 0, "In\nventa\xFF", " P1 ", NULL, -1, -1, 0, 0, 0, NULL }, "In venta P1", "" } };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         wm_bytes exif = exif_make(&cases[i].how), jpeg = jpeg_of(&(jpeg_how){ .quality = 90, .exif = exif });
         wm_container c = sound("nonsense", &jpeg);
@@ -210,7 +243,7 @@ static void exif_changes_do_no_harm(void **state)
 {
     (void)state;
     rng r = { 11 };
-    exif_how how = { false, 6, "Inventa", "P1", "2025:06:01 14:30:05", 1, 1, 4000, 3000 };
+    exif_how how = { false, 6, "Inventa", "P1", "2025:06:01 14:30:05", 1, 1, 4000, 3000, 65535, "R03" };
     wm_bytes exif = exif_make(&how);
     for (int i = 0; i < 4000; i++) {
         wm_bytes changed = copy_of(&exif), png = plain_png();
@@ -288,7 +321,7 @@ static void heic_facts(void **state)
     (void)state;
     if (!heic_can_make())
         skip();
-    exif_how how = { false, 6, "Inventa", "P1", "2025:06:01 14:30:05", 0x19, 1, 4000, 3000 };
+    exif_how how = { false, 6, "Inventa", "P1", "2025:06:01 14:30:05", 0x19, 1, 4000, 3000, 0, NULL };
     wm_bytes icc = profile_make(PROFILE_P3), exif = exif_make(&how);
     wm_bytes bytes = heic_of(&(heic_how){ .quality = 90, .icc = icc, .exif = exif });
     wm_container c = sound("heic", &bytes);
@@ -785,6 +818,7 @@ int main(void)
     const struct CMUnitTest tests[] = { cmocka_unit_test(jpeg_facts),
                                         cmocka_unit_test(jpeg_quality_comes_back),
                                         cmocka_unit_test(exif_facts),
+                                        cmocka_unit_test(exif_says_the_colour_space),
                                         cmocka_unit_test(exif_of_a_png_comes_twice),
                                         cmocka_unit_test(exif_nonsense_is_unknown),
                                         cmocka_unit_test(exif_changes_do_no_harm),

@@ -161,7 +161,7 @@ static void orientation_of_heic_is_applied_once(void **state)
 static void facts(void **state)
 {
     (void)state;
-    exif_how how = { true, 8, "Inventa", "Inventa P2", "2025:11:03 09:05:00", 0, 0, 400, 300 };
+    exif_how how = { true, 8, "Inventa", "Inventa P2", "2025:11:03 09:05:00", 0, 0, 400, 300, 0, NULL };
     picture p = picture_asymmetric(400, 300, 8);
     wm_bytes exif = exif_make(&how), icc = profile_make(PROFILE_P3),
              jpeg = jpeg_make(&p, &(jpeg_how){ .quality = 83, .exif = exif, .icc = icc });

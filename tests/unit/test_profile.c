@@ -74,6 +74,31 @@ static void published_colours(void **state)
     table_free(t);
 }
 
+/* Colorants of IEC 61966-2-5's space on D50, as its profiles hold them (16 bits behind the point); half its code is
+ * 0.21776 of the light, by its exponent 2 51/256. */
+static void camera_says_opRGB(void **state)
+{
+    (void)state;
+    static const double want[3][3] = { { 0.60974, 0.31111, 0.01947 },
+                                       { 0.20528, 0.62567, 0.06087 },
+                                       { 0.14919, 0.06322, 0.74457 } };
+    wm_profile *profile = opened(&(wm_container){ .channels = 3, .exif_colour = WM_EXIF_OPRGB });
+    worst_reset();
+    for (int i = 0; i < 3; i++)
+        for (int half = 0; half < 2; half++) {
+            double encoded[3] = { 0 }, light = half ? 0.21776 : 1.0;
+            wm_rgb linear;
+            encoded[i] = half ? 0.5 : 1.0;
+            wm_profile_to_linear(profile, &linear, encoded, 1);
+            wm_xyz got = wm_rgb_to_xyz(linear);
+            near("X", got.X, light * want[i][0], 1e-4);
+            near("Y", got.Y, light * want[i][1], 1e-4);
+            near("Z", got.Z, light * want[i][2], 1e-4);
+        }
+    worst_print("XYZ of the optional colour space");
+    free(profile);
+}
+
 static void order_of_sources(void **state)
 {
     (void)state;
@@ -87,14 +112,16 @@ static void order_of_sources(void **state)
                        .chrm = { 0.3127, 0.3290, 0.64, 0.33, 0.30, 0.60, 0.15, 0.06 },
                        .has_cicp = true,
                        .cicp_primaries = 12,
-                       .cicp_transfer = 13 };
+                       .cicp_transfer = 13,
+                       .exif_colour = WM_EXIF_OPRGB };
     static const char *const names[] = {
-        "Display P3", "test table", "sRGB", "RGB (gAMA, cHRM)", "RGB (gAMA, primaries assumed)", "sRGB (assumed)"
+        "Display P3",   "test table",  "sRGB",          "RGB (gAMA, cHRM)", "RGB (gAMA, primaries assumed)",
+        "opRGB (EXIF)", "sRGB (EXIF)", "sRGB (assumed)"
     };
-    for (int i = 0; i < 6; i++) {
+    for (int i = 0; i < 8; i++) {
         wm_profile *profile = opened(&c);
         assert_string_equal(profile->name, names[i]);
-        assert_int_equal(profile->assumed, i >= 4);
+        assert_int_equal(profile->assumed, i == 4 || i == 7);
         free(profile);
         if (i == 0)
             c.has_cicp = false;
@@ -106,6 +133,10 @@ static void order_of_sources(void **state)
             c.has_chrm = false; /* gAMA alone: a power law */
         if (i == 4)
             c.gama = 0.45455; /* the one that stands for sRGB */
+        if (i == 5)
+            c.exif_colour = WM_EXIF_SRGB;
+        if (i == 6)
+            c.exif_colour = WM_EXIF_COLOUR_UNKNOWN;
     }
     wm_bytes_free(&icc);
 }
@@ -335,10 +366,15 @@ static void engine_version(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(published_colours), cmocka_unit_test(order_of_sources),
-                                        cmocka_unit_test(cicp_codes),        cmocka_unit_test(gamma_and_primaries),
-                                        cmocka_unit_test(icc_profiles),      cmocka_unit_test(unusable_icc),
-                                        cmocka_unit_test(changed_profiles),  cmocka_unit_test(threads_share_a_profile),
+    const struct CMUnitTest tests[] = { cmocka_unit_test(published_colours),
+                                        cmocka_unit_test(camera_says_opRGB),
+                                        cmocka_unit_test(order_of_sources),
+                                        cmocka_unit_test(cicp_codes),
+                                        cmocka_unit_test(gamma_and_primaries),
+                                        cmocka_unit_test(icc_profiles),
+                                        cmocka_unit_test(unusable_icc),
+                                        cmocka_unit_test(changed_profiles),
+                                        cmocka_unit_test(threads_share_a_profile),
                                         cmocka_unit_test(engine_version) };
     return cmocka_run_group_tests_name("profile", tests, NULL, NULL);
 }
