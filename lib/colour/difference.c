@@ -102,7 +102,7 @@ double wm_de00(wm_lab first, wm_lab second)
  * decides: there the scalar does. No step depends on how wide the processor's registers are: every machine gives the
  * same bytes. */
 
-enum { BLOCK = 32, SMALL_BLOCK = 8 };
+enum { BLOCK = 32, HALF_BLOCK = 16, SMALL_BLOCK = 8 };
 
 typedef struct block {
     double de00[BLOCK];
@@ -206,6 +206,13 @@ WM_WIDE_BODY void large_block_body(block *k, const wm_lab *many, wm_lab r)
 }
 WM_WIDE(large_block, (block * k, const wm_lab *many, wm_lab r), (k, many, r))
 
+static void half_block(block *k, const wm_lab *many, wm_lab r);
+WM_WIDE_BODY void half_block_body(block *k, const wm_lab *many, wm_lab r)
+{
+    differences(k, many, r, HALF_BLOCK);
+}
+WM_WIDE(half_block, (block * k, const wm_lab *many, wm_lab r), (k, many, r))
+
 static void small_block(block *k, const wm_lab *many, wm_lab r);
 WM_WIDE_BODY void small_block_body(block *k, const wm_lab *many, wm_lab r)
 {
@@ -218,6 +225,8 @@ typedef struct kernel {
     size_t size;
     void (*run)(block *k, const wm_lab *many, wm_lab r);
 } kernel;
+
+enum { KERNELS = 3 };
 
 /* One block, of which so many count. */
 static void give_block(double *out, wm_lab reference, const wm_lab *many, size_t count, kernel by)
@@ -233,27 +242,38 @@ static void give_block(double *out, wm_lab reference, const wm_lab *many, size_t
             out[i] = wm_de00(reference, many[i]);
 }
 
-static void batch(double *out, wm_lab reference, const wm_lab *many, size_t count, const kernel kernels[2])
+/* kernels: the largest first. What is left goes into the smallest block that holds it, filled up with its last. */
+static void batch(double *out, wm_lab reference, const wm_lab *many, size_t count, const kernel kernels[KERNELS])
 {
-    wm_lab last[SMALL_BLOCK];
-    for (int i = 0; i < 2; i++)
-        for (const size_t size = kernels[i].size; count >= size; count -= size, many += size, out += size)
-            give_block(out, reference, many, size, kernels[i]);
+    wm_lab last[BLOCK];
+    for (; count >= BLOCK; count -= BLOCK, many += BLOCK, out += BLOCK)
+        give_block(out, reference, many, BLOCK, kernels[0]);
     if (count == 0)
         return;
-    for (size_t i = 0; i < SMALL_BLOCK; i++)
-        last[i] = many[i < count ? i : count - 1];
-    give_block(out, reference, last, count, kernels[1]);
+    const kernel *by = kernels;
+    while (by + 1 < kernels + KERNELS && by[1].size >= count)
+        by++;
+    if (count < by->size) {
+        memcpy(last, many, count * sizeof *last);
+        for (size_t i = count; i < by->size; i++)
+            last[i] = many[count - 1];
+        many = last;
+    }
+    give_block(out, reference, many, count, *by);
 }
 
 void wm_de00_batch(double *out, wm_lab reference, const wm_lab *many, size_t count)
 {
-    static const kernel KERNELS[2] = { { BLOCK, large_block }, { SMALL_BLOCK, small_block } };
-    batch(out, reference, many, count, KERNELS);
+    static const kernel WIDEST[KERNELS] = { { BLOCK, large_block },
+                                            { HALF_BLOCK, half_block },
+                                            { SMALL_BLOCK, small_block } };
+    batch(out, reference, many, count, WIDEST);
 }
 
 void wm_difference__batch_baseline(double *out, wm_lab reference, const wm_lab *many, size_t count)
 {
-    static const kernel KERNELS[2] = { { BLOCK, large_block_plain }, { SMALL_BLOCK, small_block_plain } };
-    batch(out, reference, many, count, KERNELS);
+    static const kernel PLAIN[KERNELS] = { { BLOCK, large_block_plain },
+                                           { HALF_BLOCK, half_block_plain },
+                                           { SMALL_BLOCK, small_block_plain } };
+    batch(out, reference, many, count, PLAIN);
 }

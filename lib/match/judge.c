@@ -394,28 +394,40 @@ static bool is_lost(wm_judged *const *out, const wm_judge_input *in, int k)
     return sum >= in->rival->gap[k];
 }
 
+/* Among many patterns one nearly always looks right from afar: only of a single one is that asked first. */
+static bool judge_row(wm_judged *const *out, const bench *b, colours *seen, int k)
+{
+    sight s;
+    draw_colours(seen, b, k);
+    if (b->in->rival && b->in->count == 1) {
+        judge_far(out, b, &s, seen, k);
+        if (is_lost(out, b->in, k))
+            return false;
+    }
+    draw_points(seen, b, k);
+    judge_all(out, b, &s, seen, k);
+    return !b->in->rival || !is_lost(out, b->in, k);
+}
+
+/* Where one pair loses, the next is likely to, too. */
+static void move_forward(int *order, int from, int to)
+{
+    const int k = order[from];
+    order[from] = order[to];
+    order[to] = k;
+}
+
 bool wm_judge(wm_judged *const *out, const wm_judge_input *input)
 {
     bench b;
     colours seen;
-    sight s;
     int lost = 0;
     set_up(&b, input);
     for (int i = input->from; i < input->to; i++) {
-        const int k = input->rival ? input->rival->order[i] : i;
-        draw_colours(&seen, &b, k);
-        bool gone = false;
-        if (input->rival) {
-            judge_far(out, &b, &s, &seen, k);
-            gone = is_lost(out, input, k);
-        }
-        if (!gone) {
-            draw_points(&seen, &b, k);
-            judge_all(out, &b, &s, &seen, k);
-            gone = input->rival && is_lost(out, input, k);
-        }
-        lost += gone;
-        if (input->rival && lost > input->rival->losses)
+        if (judge_row(out, &b, &seen, input->rival ? input->rival->order[i] : i))
+            continue;
+        move_forward(input->rival->order, i, input->from + lost);
+        if (++lost > input->rival->losses)
             return false;
     }
     return true;

@@ -23,7 +23,8 @@ typedef struct wm_look {
 /** What has to be beaten. */
 typedef struct wm_judge_rival {
     const double *gap;                     /**< [WM_DRAW_ROWS] */
-    const int *order;                      /**< [WM_DRAW_ROWS]: the rows in the order in which they are judged */
+    int *order;                            /**< [WM_DRAW_ROWS]: the rows in the order in which they are judged; lost
+                                                ones move to the front */
     const double *weight;                  /**< [target_count]: of the targets in it */
     const bool *possible[WM_MAX_SEGMENTS]; /**< [target_count][count]: the patterns that count; NULL: all */
     int losses;                            /**< rows that may be lost */

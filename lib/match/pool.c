@@ -161,13 +161,13 @@ static bool judge_rows(pair *p, const wm_pool_input *in, int from, int to, const
                                                in->hanging->count, &look, from, to, rival });
 }
 
-static void judge_sheets(pair *p, const wm_pool_input *in, int count)
+/* What is sewn of the pair, by the rows that are judged: the draws, or those measured alone. */
+static void weigh_sheets(pair *p, const wm_pool_input *in, bool as_measured)
 {
-    judge_rows(p, in, 0, count, NULL);
     for (size_t s = 0; s < in->hanging->count; s++) {
         sheet *on = &p->sheets[s];
         for (size_t i = 0; i < on->count; i++)
-            on->gap[i] = count == 1 ? on->judged[i].gap[0] : wm_draws_mean(on->judged[i].gap);
+            on->gap[i] = as_measured ? on->judged[i].gap[0] : wm_draws_mean(on->judged[i].gap);
     }
 }
 
@@ -211,9 +211,9 @@ static void find_along(pair *p, const wm_pool_input *in)
     }
 }
 
-static void judge_pair(pair *p, const wm_pool_input *in, int rows)
+static void find_designs(pair *p, const wm_pool_input *in, bool as_measured)
 {
-    judge_sheets(p, in, rows);
+    weigh_sheets(p, in, as_measured);
     for (size_t s = 0; s < in->hanging->count; s++)
         find_best(&p->sheets[s], p->limit);
     find_along(p, in);
@@ -379,11 +379,12 @@ static wm_status add_along(wm_pool *pool, const pair *p, wm_error *err)
     return status;
 }
 
+/* All rows are judged. */
 static wm_status add_pair(wm_pool *pool, pair *p, wm_error *err)
 {
     double combinations = 1;
     kept options;
-    judge_pair(p, pool->in, WM_DRAW_ROWS);
+    find_designs(p, pool->in, false);
     wm_status status = keep_options(&options, pool, p, err);
     for (size_t s = 0; s < pool->in->hanging->count && !status; s++)
         combinations *= (double)options.count[s];
@@ -417,15 +418,17 @@ static wm_judge_rival judge_rival(double weight[WM_MAX_SEGMENTS], const wm_pool_
     };
 }
 
-/* A draw whose least gap is no smaller than the rival's is lost for every candidate of the pair; with too many lost, no
- * further draw can help. Most pairs are out of the question after those where the rival is best. */
+/* Judges all rows, or finds that a rival can't be beaten. A draw whose least gap is no smaller than the rival's is lost
+ * for every candidate of the pair; with too many lost, no further draw can help. */
 static bool may_beat(pair *p, const wm_pool_input *in)
 {
+    if (!in->rival)
+        return judge_rows(p, in, 0, WM_DRAW_ROWS, NULL);
     double weight[WM_MAX_SEGMENTS];
     wm_judge_rival rival = judge_rival(weight, in);
     for (size_t s = 0; s < in->hanging->count; s++)
         rival.possible[s] = p->sheets[s].possible;
-    return judge_rows(p, in, 1, WM_DRAW_ROWS, &rival);
+    return judge_rows(p, in, 1, WM_DRAW_ROWS, &rival) && judge_rows(p, in, 0, 1, NULL);
 }
 
 /* The same of a shade alone. */
@@ -488,14 +491,15 @@ static wm_status add_pairs(wm_pool *pool, wm_error *err)
     for (size_t i = 0; i < count; i++) {
         p.first = entries[i].first;
         p.second = entries[i].second;
-        judge_pair(&p, in, 1);
+        judge_rows(&p, in, 0, 1, NULL);
+        find_designs(&p, in, true);
         entries[i].thousandths = rint(best_gap(&p, in) * 1000);
     }
     qsort(entries, count, sizeof *entries, compare_entries);
     for (size_t i = 0; i < count && i < PAIRS_KEPT && !status; i++) {
         p.first = entries[i].first;
         p.second = entries[i].second;
-        if (!in->rival || may_beat(&p, in))
+        if (may_beat(&p, in))
             status = add_pair(pool, &p, err);
     }
     free(p.sheets);

@@ -21,7 +21,7 @@ typedef struct wm_candidate {
 /** What a candidate is held against: it has to have the smaller gap in so many of the draws. */
 typedef struct wm_rival {
     double gap[WM_DRAW_ROWS];
-    int order[WM_DRAW_ROWS]; /**< row 0, then those where it is hardest to beat first */
+    int order[WM_DRAW_ROWS]; /**< row 0, then those where it is hardest to beat first; judging moves them */
     int draws;
 } wm_rival;
 void wm_rival_of(wm_rival *out, const double gap[WM_DRAW_ROWS], int draws);
@@ -36,8 +36,8 @@ typedef struct wm_pool_input {
     int layers;
     wm_view_weights weights;
     wm_worn worn;
-    bool inside;           /**< the second shade in inner layers only */
-    const wm_rival *rival; /**< what can't beat it stays out, nothing else; NULL: all are wanted */
+    bool inside;     /**< the second shade in inner layers only */
+    wm_rival *rival; /**< what can't beat it stays out, nothing else; NULL: all are wanted */
 } wm_pool_input;
 
 /** Zero-initialise; free with wm_pool_free. */
