@@ -78,6 +78,13 @@ WM_WIDE_BODY void wm_exp_many_body(double *values, size_t count)
 }
 WM_WIDE(wm_exp_many, (double *values, size_t count), (values, count))
 
+WM_WIDE_BODY void wm_log_many_body(double *values, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        values[i] = log_of(values[i]);
+}
+WM_WIDE(wm_log_many, (double *values, size_t count), (values, count))
+
 WM_WIDE_BODY void wm_power_many_body(double *values, size_t count, double exponent)
 {
     for (size_t i = 0; i < count; i++)

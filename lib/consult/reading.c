@@ -45,8 +45,8 @@ static wm_status prepare(wm_reading *r, wm_error *err)
         snprintf(r->why, sizeof r->why, "no pixel is left once clipped pixels and what isn't hair are taken out");
         return WM_OK;
     }
-    status = wm_gray_prepare(&r->pixels, r->kept.pixels, r->kept.count, err);
-    return status ? status : wm_hair_light_of(&r->light, &r->window, r->cleaning.direction_rad, err);
+    r->light = wm_hair_light_of(&r->window);
+    return wm_gray_prepare(&r->pixels, r->kept.pixels, r->kept.count, err);
 }
 
 wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, const wm_reading *marked,
@@ -82,8 +82,24 @@ static const wm_gray *gray_as_marked(const wm_reading *r, bool compared)
     return r->marked->blind.known ? &r->marked->blind.gray : NULL;
 }
 
+/* The light with its cells. */
+static wm_status see_cells(wm_reading *r, wm_error *err)
+{
+    return wm_hair_light_cells(&r->light, &r->window, r->cleaning.direction_rad, err);
+}
+
+static wm_status settle(wm_gray *gray, wm_reading *r, wm_error *err)
+{
+    const wm_status status = wm_gray_asks_cells(gray, &r->light) ? see_cells(r, err) : WM_OK;
+    if (status)
+        return status;
+    const wm_gray_light light = wm_gray_light_of(gray, &r->light);
+    wm_gray_settle(gray, &light);
+    return WM_OK;
+}
+
 /* input: what is asked; the reading's pixels are put in. */
-static wm_status measure(wm_gray *out, wm_gray_light *light, const wm_reading *r, wm_gray_input input, wm_error *err)
+static wm_status measure(wm_gray *out, wm_reading *r, wm_gray_input input, wm_error *err)
 {
     input.pixels = r->kept.pixels;
     input.count = r->kept.count;
@@ -94,31 +110,23 @@ static wm_status measure(wm_gray *out, wm_gray_light *light, const wm_reading *r
     input.sheen_everywhere = r->cleaning.sheen_everywhere;
     input.marked = gray_as_marked(r, input.reference != NULL);
     const wm_status status = wm_gray_measure(out, &input, err);
-    if (status)
-        return status;
-    *light = wm_gray_light_of(out, &r->light);
-    if (!r->flat)
-        wm_gray_settle(out, light);
-    return WM_OK;
+    return status || r->flat ? status : settle(out, r, err);
 }
 
 /* Before a comparison only the mixture is looked at. */
-static wm_status measure_blind(wm_gray *out, wm_gray_light *light, wm_reading *r, const wm_reading_ask *ask,
-                               wm_error *err)
+static wm_status measure_blind(wm_gray *out, wm_reading *r, const wm_reading_ask *ask, wm_error *err)
 {
     const bool without_sd = ask->reference != NULL, kept = r->blind.known && (without_sd || r->blind_has_sd);
     if (ask->gray_swatch || !kept) {
         const wm_gray_input input = { .gray_swatch = ask->gray_swatch, .without_sd = without_sd };
-        const wm_status status = measure(out, light, r, input, err);
+        const wm_status status = measure(out, r, input, err);
         if (status || ask->gray_swatch)
             return status;
         r->blind.known = true;
         r->blind_has_sd = !without_sd;
         r->blind.gray = *out;
-        r->blind_light = *light;
     }
     *out = r->blind.gray;
-    *light = r->blind_light;
     return WM_OK;
 }
 
@@ -126,27 +134,29 @@ static wm_status measure_blind(wm_gray *out, wm_gray_light *light, wm_reading *r
 static wm_status place_reference(wm_rgb *out, wm_reading *r, const wm_reading_ask *ask, wm_error *err)
 {
     wm_gray gray;
-    wm_gray_light light;
     *out = r->marked && r->marked->compared.known ? r->marked->compared.reference : *ask->reference;
     if (r->marked || wm_gray_in_its_light(r->pixels, *out))
         return WM_OK;
-    const wm_status status = measure_blind(&gray, &light, r, ask, err);
+    wm_status status = measure_blind(&gray, r, ask, err);
     if (!status)
-        *out = wm_gray_reference_for(*ask->reference, &gray, &light);
-    return status;
+        status = see_cells(r, err);
+    if (status)
+        return status;
+    const wm_gray_light light = wm_gray_light_of(&gray, &r->light);
+    *out = wm_gray_reference_for(*ask->reference, &gray, &light);
+    return WM_OK;
 }
 
 static wm_status measure_compared(wm_gray *out, wm_reading *r, const wm_reading_ask *ask, wm_error *err)
 {
     wm_rgb reference;
-    wm_gray_light light;
     const wm_status status = place_reference(&reference, r, ask, err);
     const wm_gray_input compared = { .reference = &reference, .gray_swatch = ask->gray_swatch };
     if (status || ask->gray_swatch)
-        return status ? status : measure(out, &light, r, compared, err);
+        return status ? status : measure(out, r, compared, err);
     if (!r->compared.known || memcmp(&reference, &r->compared.reference, sizeof reference) != 0) {
         r->compared.known = false;
-        const wm_status measured = measure(&r->compared.gray, &light, r, compared, err);
+        const wm_status measured = measure(&r->compared.gray, r, compared, err);
         if (measured)
             return measured;
         r->compared.known = true;
@@ -159,9 +169,7 @@ static wm_status measure_compared(wm_gray *out, wm_reading *r, const wm_reading_
 wm_status wm_reading_gray(wm_gray *out, wm_reading *r, const wm_reading_ask *ask, wm_error *err)
 {
     wm_gray gray;
-    wm_gray_light light;
-    const wm_status status =
-        ask->reference ? measure_compared(&gray, r, ask, err) : measure_blind(&gray, &light, r, ask, err);
+    const wm_status status = ask->reference ? measure_compared(&gray, r, ask, err) : measure_blind(&gray, r, ask, err);
     if (!status)
         *out = gray;
     return status;

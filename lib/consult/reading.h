@@ -30,7 +30,6 @@ typedef struct wm_reading {
         wm_gray gray;
     } blind, compared;               /**< the last answers without a gray swatch */
     bool blind_has_sd;               /**< no look before a comparison, which needs none */
-    wm_gray_light blind_light;       /**< of the blind one */
     const struct wm_reading *marked; /**< of wm_reading_make */
     int holders;
 } wm_reading;

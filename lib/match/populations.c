@@ -94,8 +94,9 @@ static void equations_of(equations *e, const wm_fit_input *in, const wm_populati
 
 void wm_populations_fit(wm_populations *fit, const wm_fit_input *in, int steps)
 {
-    equations e = { .count = 3 };
+    equations e; /* large, and set up step by step */
     size_t at[WM_FIT_ZONES] = { 0 };
+    e.count = 3;
     for (size_t i = 0; i < in->count; i++)
         if (!in->zones[i].counted)
             at[i] = e.count++;

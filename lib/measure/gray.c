@@ -236,9 +236,18 @@ static double bin_width(void)
     return (log(HISTOGRAM[1]) - log(HISTOGRAM[0])) / BINS;
 }
 
-static int bin_of(double luminance)
+static void bins_of(unsigned char *out, const double *luminance, size_t count)
 {
-    return (int)clamp((log(fmax(luminance, HISTOGRAM[0])) - first_bin()) / bin_width(), 0.0, BINS - 1);
+    enum { RUN = 256 };
+    double log_y[RUN];
+    for (size_t start = 0; start < count; start += RUN) {
+        const size_t n = count - start < RUN ? count - start : RUN;
+        for (size_t i = 0; i < n; i++)
+            log_y[i] = fmax(luminance[start + i], HISTOGRAM[0]);
+        wm_log_many(log_y, n);
+        for (size_t i = 0; i < n; i++)
+            out[start + i] = (unsigned char)clamp((log_y[i] - first_bin()) / bin_width(), 0.0, BINS - 1);
+    }
 }
 
 static double bin_centre(int i)
@@ -771,10 +780,10 @@ wm_status wm_gray_prepare(wm_gray_pixels **out, const wm_rgb *all, size_t count,
     wm_status status = p ? take_pixels(p, all, count, count > EVERY_SECOND_ABOVE ? 2 : 1, err) : wm_fail_memory(err);
     if (!status && !(p->bin = malloc(p->count)))
         status = wm_fail_memory(err);
-    for (size_t i = 0; !status && i < p->count; i++)
-        p->bin[i] = (unsigned char)bin_of(p->luminance[i]);
-    if (!status)
+    if (!status) {
+        bins_of(p->bin, p->luminance, p->count);
         status = luminance_at(p, (size_t)(DARK_QUANTILE * (double)p->count), &p->dark_y, err);
+    }
     if (status)
         wm_gray_pixels_free(p);
     else
@@ -903,32 +912,28 @@ static wm_rgb sum_of_darkest(const shades *s, double most)
     return sum;
 }
 
-static void look_at(wm_hair_light *out, const wm_window *window)
+wm_hair_light wm_hair_light_of(const wm_window *window)
 {
     const size_t count = (size_t)window->box.width * (size_t)window->box.height;
+    wm_hair_light light = { .dark_index = 1.0 };
     shades s = { .all = 0 };
     for (size_t i = 0; i < count; i++)
         if (is_lit(window->flags[i]))
             add_shade(&s, window->linear[i]);
     if (s.all < 4)
-        return;
+        return light;
     const double all = (double)s.all;
     const wm_rgb sum = sum_of_darkest(&s, all), dark = sum_of_darkest(&s, all / 4.0),
                  others = sum_of_darkest(&s, all * 3.0 / 4.0);
-    out->dark_index = chromatic_index(floored(dark, 1e-9));
-    out->dark_warmer = warmth(dark) - warmth(less(sum, 1.0, others));
-    out->lightness = wm_rgb_to_lab(wm_rgb_scale(sum, 1.0 / all)).L;
+    light.dark_index = chromatic_index(floored(dark, 1e-9));
+    light.dark_warmer = warmth(dark) - warmth(less(sum, 1.0, others));
+    light.lightness = wm_rgb_to_lab(wm_rgb_scale(sum, 1.0 / all)).L;
+    return light;
 }
 
-wm_status wm_hair_light_of(wm_hair_light *out, const wm_window *window, double direction_rad, wm_error *err)
+wm_status wm_hair_light_cells(wm_hair_light *light, const wm_window *window, double direction_rad, wm_error *err)
 {
-    wm_hair_light light = { .dark_index = 1.0 };
-    const wm_status status = wm_window_lit_cells(&light.cells, window, direction_rad, err);
-    if (status)
-        return status;
-    look_at(&light, window);
-    *out = light;
-    return WM_OK;
+    return light->cells ? WM_OK : wm_window_lit_cells(&light->cells, window, direction_rad, err);
 }
 
 void wm_hair_light_free(wm_hair_light *light)
@@ -939,8 +944,10 @@ void wm_hair_light_free(wm_hair_light *light)
 
 wm_gray_light wm_gray_light_of(const wm_gray *gray, const wm_hair_light *light)
 {
-    return (wm_gray_light){ wm_lit_cells_thirds(light->cells, sqrt(gray->mixture.base_y * gray->mixture.gray_y)),
-                            light->dark_index, light->dark_warmer, light->lightness };
+    wm_gray_light out = { { 0 }, light->dark_index, light->dark_warmer, light->lightness };
+    if (light->cells)
+        out.thirds = wm_lit_cells_thirds(light->cells, sqrt(gray->mixture.base_y * gray->mixture.gray_y));
+    return out;
 }
 
 /* Gray fibres lie in the dark cells too, and beside base in every cell; light is bright where it falls. */
@@ -950,13 +957,25 @@ static bool may_be_light(const wm_gray_light *light)
     return !t->known || t->dark < DARK_OVER_LIGHT * t->light || t->within < SIDE_BY_SIDE;
 }
 
+/* As hair that is gray all over is; where light is uneven, that light can be it. */
+static bool is_pale(const wm_gray_light *light)
+{
+    return light->lightness >= ALL_OVER_LIGHTNESS && light->dark_index < ALL_OVER_INDEX &&
+           light->dark_warmer < ALL_OVER_WARMER;
+}
+
+bool wm_gray_asks_cells(const wm_gray *g, const wm_hair_light *light)
+{
+    const wm_gray_light alone = { { 0 }, light->dark_index, light->dark_warmer, light->lightness };
+    return g->status == WM_GRAY_MEASURED || g->bleached || is_pale(&alone);
+}
+
 wm_gray_status wm_gray_settled_status(const wm_gray *g, const wm_gray_light *light)
 {
     const wm_thirds *t = &light->thirds;
     const wm_gray_status status =
         g->status == WM_GRAY_MEASURED && (may_be_light(light) || may_be_shade(g)) ? WM_GRAY_NOT_RESOLVED : g->status;
-    const bool pale = light->lightness >= ALL_OVER_LIGHTNESS && light->dark_index < ALL_OVER_INDEX &&
-                      light->dark_warmer < ALL_OVER_WARMER && (!t->known || t->spread < ALL_OVER_UNEVEN);
+    const bool pale = is_pale(light) && (!t->known || t->spread < ALL_OVER_UNEVEN);
     return pale && status != WM_GRAY_NOT_MEASURED && status != WM_GRAY_MEASURED ? WM_GRAY_ALL_OVER : status;
 }
 
@@ -1033,7 +1052,9 @@ void wm_gray_classify(const wm_window *window, const wm_gray *gray, unsigned cha
         classes[i] = dropped_class(window->flags[i]);
         if (classes[i] != WM_CLASS_BASE)
             continue;
-        double y = wm_rgb_luminance(window->linear[i]);
-        classes[i] = y < gray->gap_below_y ? WM_CLASS_GAP : of_bin[bin_of(y)];
+        const double y = wm_rgb_luminance(window->linear[i]);
+        unsigned char bin;
+        bins_of(&bin, &y, 1);
+        classes[i] = y < gray->gap_below_y ? WM_CLASS_GAP : of_bin[bin];
     }
 }

@@ -97,17 +97,21 @@ wm_status wm_gray_measure(wm_gray *out, const wm_gray_input *input, wm_error *er
 
 /** The light on the hair of a cleaned window, whatever gray is in it. Free with wm_hair_light_free. */
 typedef struct wm_hair_light {
-    wm_lit_cells *cells;
-    double dark_index;  /**< rho of the darkest quarter */
-    double dark_warmer; /**< its ln(r / b) less that of the lightest quarter */
-    double lightness;   /**< L* of the mean of the hair's pixels, sheen included */
+    wm_lit_cells *cells; /**< NULL until they are asked for */
+    double dark_index;   /**< rho of the darkest quarter */
+    double dark_warmer;  /**< its ln(r / b) less that of the lightest quarter */
+    double lightness;    /**< L* of the mean of the hair's pixels, sheen included */
 } wm_hair_light;
-wm_status wm_hair_light_of(wm_hair_light *out, const wm_window *window, double direction_rad, wm_error *err);
+wm_hair_light wm_hair_light_of(const wm_window *window);
+/** Makes the cells, once. */
+wm_status wm_hair_light_cells(wm_hair_light *light, const wm_window *window, double direction_rad, wm_error *err);
 void wm_hair_light_free(wm_hair_light *light);
 
+/** G9: can the cells change anything? */
+bool wm_gray_asks_cells(const wm_gray *gray, const wm_hair_light *light);
 /** What G9 asks of the light on the hair. */
 typedef struct wm_gray_light {
-    wm_thirds thirds; /**< G7a */
+    wm_thirds thirds; /**< G7a; not known without cells */
     double dark_index, dark_warmer, lightness;
 } wm_gray_light;
 wm_gray_light wm_gray_light_of(const wm_gray *gray, const wm_hair_light *light);

@@ -1,5 +1,7 @@
 #include "measure/hair_blocks.h"
 
+#include "core/wide.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -414,66 +416,111 @@ enum { SPACING = 16 }; /* H4 */
 enum { LAGS = 2 * SPACING };
 enum { EVERY_OTHER = 2 }; /* a quarter of the pixels tells as much */
 
-/* Sums of one lag: of products, of both squares. */
-typedef struct lag_sum {
-    double product, here, there;
-} lag_sum;
+/* Sums of each lag: of products, of both squares. */
+typedef struct lag_sums {
+    double product[LAGS], here[LAGS], there[LAGS];
+} lag_sums;
 
-/* The relief between pixels; false outside the zone. */
-static bool relief_at(const wm_hair_blocks *blocks, double x, double y, double *out)
+/* A pixel of the relief and the way across the fibres there. */
+typedef struct crossing {
+    const float *relief;
+    int width, height;
+    double x, y, dx, dy;
+} crossing;
+
+/* The relief at each lag, between pixels; NAN outside the zone and outside the picture. In three loops, because only
+ * the looking up can't be done for many at once. */
+static void reliefs_across(double out[LAGS], const crossing *of);
+WM_WIDE_BODY void reliefs_across_body(double out[LAGS], const crossing *of)
 {
-    if (x < 0 || y < 0)
-        return false;
-    const int x0 = (int)x, y0 = (int)y;
-    if (x0 + 1 >= blocks->pixel_width || y0 + 1 >= blocks->pixel_height)
-        return false;
-    const size_t width = (size_t)blocks->pixel_width, at = (size_t)y0 * width + (size_t)x0;
-    const float *r = blocks->relief + at;
-    const double u = x - x0, v = y - y0, above = (double)r[0] + u * (double)(r[1] - r[0]),
-                 below = (double)r[width] + u * (double)(r[width + 1] - r[width]);
-    *out = above + v * (below - above);
-    return !isnan(*out);
+    const crossing c = *of;
+    const double right = c.width - 1, bottom = c.height - 1;
+    double u[LAGS], v[LAGS], inside[LAGS];
+    float upper[LAGS][2], lower[LAGS][2]; /* the corners around each */
+    int at[LAGS];
+    for (int i = 0; i < LAGS; i++) {
+        const double x = c.x + (i + 1) * c.dx, y = c.y + (i + 1) * c.dy;
+        double in = x >= 0 ? 1 : 0;
+        in = x < right ? in : 0;
+        in = y >= 0 ? in : 0;
+        in = y < bottom ? in : 0;
+        const int x0 = (int)(in > 0 ? x : 0), y0 = (int)(in > 0 ? y : 0);
+        at[i] = y0 * c.width + x0;
+        u[i] = x - x0;
+        v[i] = y - y0;
+        inside[i] = in;
+    }
+    for (int i = 0; i < LAGS; i++) {
+        memcpy(upper[i], c.relief + at[i], sizeof upper[i]);
+        memcpy(lower[i], c.relief + at[i] + c.width, sizeof lower[i]);
+    }
+    for (int i = 0; i < LAGS; i++) {
+        const double above = (double)upper[i][0] + u[i] * (double)(upper[i][1] - upper[i][0]),
+                     below = (double)lower[i][0] + u[i] * (double)(lower[i][1] - lower[i][0]),
+                     there = above + v[i] * (below - above);
+        out[i] = inside[i] > 0 ? there : (double)NAN;
+    }
+}
+WM_WIDE(reliefs_across, (double out[LAGS], const crossing *of), (out, of))
+
+/* As far as the zone reaches. */
+static void add_lags(lag_sums *sums, const crossing *c, double here)
+{
+    double there[LAGS];
+    int count = 0;
+    reliefs_across(there, c);
+    while (count < LAGS && !isnan(there[count]))
+        count++;
+    for (int i = 0; i < count; i++) {
+        sums->product[i] += here * there[i];
+        sums->here[i] += here * here;
+        sums->there[i] += there[i] * there[i];
+    }
 }
 
-static void add_lags(lag_sum sums[LAGS + 1], const wm_hair_blocks *blocks, int x, int y, double across_rad)
+/* Of one lag; there is none with no lag at all. */
+static double correlation_at(const lag_sums *sums, int lag)
 {
-    const double dx = cos(across_rad), dy = sin(across_rad),
-                 here = (double)blocks->relief[(size_t)y * (size_t)blocks->pixel_width + (size_t)x];
-    double there;
-    for (int lag = 1; lag <= LAGS; lag++) {
-        if (!relief_at(blocks, x + lag * dx, y + lag * dy, &there))
-            return;
-        sums[lag].product += here * there;
-        sums[lag].here += here * here;
-        sums[lag].there += there * there;
-    }
+    const int i = lag - 1;
+    return i >= 0 && sums->here[i] > 0 && sums->there[i] > 0 ? sums->product[i] / sqrt(sums->here[i] * sums->there[i])
+                                                             : 0;
 }
 
 /* Correlation of the relief with itself so far across, between whole lags. */
-static double correlation(const lag_sum sums[LAGS + 1], double lag)
+static double correlation(const lag_sums *sums, double lag)
 {
     const int i = (int)lag < LAGS ? (int)lag : LAGS - 1;
-    double at[2];
-    for (int k = 0; k < 2; k++) {
-        const lag_sum *s = &sums[i + k];
-        at[k] = s->here > 0 && s->there > 0 ? s->product / sqrt(s->here * s->there) : 0;
-    }
-    return at[0] + (lag - i) * (at[1] - at[0]);
+    const double before = correlation_at(sums, i);
+    return before + (lag - i) * (correlation_at(sums, i + 1) - before);
 }
 
 double wm_hair_ruled(const wm_hair_blocks *blocks, const wm_hair_texture *textures, const unsigned char *set)
 {
-    lag_sum sums[LAGS + 1] = { { 0 } };
+    lag_sums sums = { .here = { 0 } };
+    const int width = blocks->pixel_width, height = blocks->pixel_height;
+    crossing c = { .relief = blocks->relief, .width = width, .height = height };
+    size_t turned = 0; /* one more than the block whose direction c has */
     double most = 0;
-    for (int y = 0; y < blocks->pixel_height; y += EVERY_OTHER)
-        for (int x = 0; x < blocks->pixel_width; x += EVERY_OTHER) {
+    if (width < 2 || height < 2)
+        return 0;
+    for (int y = 0; y < height; y += EVERY_OTHER)
+        for (int x = 0; x < width; x += EVERY_OTHER) {
             const size_t at = (size_t)blocks->row[y] * (size_t)blocks->width + (size_t)blocks->column[x];
-            if (set[at] && !isnan(blocks->relief[(size_t)y * (size_t)blocks->pixel_width + (size_t)x]))
-                add_lags(sums, blocks, x, y, textures[at].across_rad);
+            const double here = (double)blocks->relief[(size_t)y * (size_t)width + (size_t)x];
+            if (!set[at] || isnan(here))
+                continue;
+            if (at + 1 != turned) {
+                c.dx = cos(textures[at].across_rad);
+                c.dy = sin(textures[at].across_rad);
+                turned = at + 1;
+            }
+            c.x = x;
+            c.y = y;
+            add_lags(&sums, &c, here);
         }
     for (double spacing = 3; spacing <= SPACING; spacing += 0.5)
-        most = fmax(most, (correlation(sums, spacing) + correlation(sums, 2 * spacing) -
-                           correlation(sums, spacing / 2) - correlation(sums, 1.5 * spacing)) /
+        most = fmax(most, (correlation(&sums, spacing) + correlation(&sums, 2 * spacing) -
+                           correlation(&sums, spacing / 2) - correlation(&sums, 1.5 * spacing)) /
                               4);
     return most;
 }

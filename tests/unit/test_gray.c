@@ -589,7 +589,8 @@ static wm_gray_light light_on(wm_rgb (*paint)(int x, int y), int turn)
         for (int x = 0; x < THIRDS_SIDE; x++)
             pixels[y * THIRDS_SIDE + x] = paint(turn == 1 ? 95 - x : x, turn == 2 ? 95 - y : y);
     assert_int_equal(wm_window_from_pixels(&window, pixels, THIRDS_SIDE, THIRDS_SIDE, NULL), WM_OK);
-    assert_int_equal(wm_hair_light_of(&lit, &window, 0.0, NULL), WM_OK);
+    lit = wm_hair_light_of(&window);
+    assert_int_equal(wm_hair_light_cells(&lit, &window, 0.0, NULL), WM_OK);
     light = wm_gray_light_of(&gray, &lit);
     wm_hair_light_free(&lit);
     wm_window_free(&window);
@@ -684,7 +685,8 @@ static void g9_shade_between_light_locks_is_no_base(void **state)
             pixels[i] = gray_hair ? (dark ? B : G) : dark ? shade : blond;
         }
         assert_int_equal(wm_window_from_pixels(&window, pixels, THIRDS_SIDE, THIRDS_SIDE, NULL), WM_OK);
-        assert_int_equal(wm_hair_light_of(&lit, &window, 0.0, NULL), WM_OK);
+        lit = wm_hair_light_of(&window);
+        assert_int_equal(wm_hair_light_cells(&lit, &window, 0.0, NULL), WM_OK);
         wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = THIRDS_SIDE * THIRDS_SIDE });
         const wm_gray_light light = wm_gray_light_of(&g, &lit);
         assert_int_equal(g.status, WM_GRAY_MEASURED);

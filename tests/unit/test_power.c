@@ -36,6 +36,21 @@ static void exp_is_exp(void **state)
     assert_memory_equal(&ends[1], &ends[3], sizeof *ends);
 }
 
+static void log_is_log(void **state)
+{
+    (void)state;
+    static double out[MANY], exact[MANY];
+    rng r = { 6 };
+    for (size_t i = 0; i < MANY; i++) {
+        const double near_one = 1 + ((double)i - MANY / 2) * 1e-7, any = exp(rng_between(&r, -690, 700));
+        out[i] = i % 2 ? near_one : any;
+        exact[i] = log(out[i]);
+    }
+    wm_log_many(out, MANY);
+    for (size_t i = 0; i < MANY; i++)
+        near("logarithm", out[i], exact[i], 4e-16 * fmax(1, fabs(exact[i])));
+}
+
 static void power_is_pow(void **state)
 {
     (void)state;
@@ -75,7 +90,7 @@ static void place_does_not_matter(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(exp_is_exp), cmocka_unit_test(power_is_pow),
-                                        cmocka_unit_test(place_does_not_matter) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(exp_is_exp), cmocka_unit_test(log_is_log),
+                                        cmocka_unit_test(power_is_pow), cmocka_unit_test(place_does_not_matter) };
     return cmocka_run_group_tests_name("power", tests, NULL, NULL);
 }
