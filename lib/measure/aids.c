@@ -23,6 +23,7 @@ static const double CARD_REJECTED = 0.12; /* C19 */
 static const double CARD_LEVEL = 0.184;   /* a gray card's reflectance */
 static const double DARK_CARD = 0.05;     /* C20 */
 static const double TOO_DARK_CARD = 0.02; /* C20 */
+static const double WHITE_CARD = 0.44;    /* C20 */
 
 void wm_aid_refuse(wm_aid *aid, wm_warning_kind reason, const char *format, ...)
 {
@@ -176,6 +177,8 @@ static void judge_card(wm_warnings *warnings, wm_aid *aid)
     const wm_rgb mean = wm_window_flat(aid->window).mean, reference = wm_lab_to_rgb(aid->reference);
     judge_exposure(warnings, aid, mean.g, reference);
     judge_channels(aid, mean, reference);
+    if (!aid->refused && mean.g * CARD_LEVEL > WHITE_CARD * reference.g)
+        wm_warn(warnings, WM_WARN_CARD_LOOKS_WHITE, aid->name, "");
 }
 
 static wm_neutral lightest(const wm_neutral *neutrals, size_t count)

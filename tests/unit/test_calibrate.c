@@ -330,6 +330,31 @@ static void c20_dark_cards(void **state)
     clear(&b);
 }
 
+/* C20: white paper that is called a gray card. In full light the card has 0.184; L* 72 is 0.437 (CIE 15). */
+static void c20_cards_that_may_be_paper(void **state)
+{
+    (void)state;
+    static const struct {
+        double light; /* of the card, linear */
+        wm_lab named;
+        bool asked;
+    } cards[] = { { 0.184, { 50, 0, 0 }, false },
+                  { 0.41, { 50, 0, 0 }, false },
+                  { 0.46, { 50, 0, 0 }, true },
+                  { 0.86, { 50, 0, 0 }, true },
+                  { 0.86, { 94.3, 0, 0 }, false } };
+    for (size_t i = 0; i < sizeof cards / sizeof *cards; i++) {
+        bench b = { 0 };
+        add_card(&b, cards[i].named, NO_CAST);
+        for (int p = 0; p < SIDE * SIDE; p++)
+            b.windows[0].linear[p] = (wm_rgb){ cards[i].light, cards[i].light, cards[i].light };
+        calibrate(&b);
+        assert_int_equal(has_note(&b, "card_looks_white"), cards[i].asked);
+        assert_string_equal(wm_aid_set_name(b.calibration.aid), "card");
+        clear(&b);
+    }
+}
+
 static void c25_cards_that_are_none(void **state)
 {
     (void)state;
@@ -908,6 +933,7 @@ int main(void)
                                         cmocka_unit_test(c15_clipped_aids),
                                         cmocka_unit_test(cv14_c19_uneven_card),
                                         cmocka_unit_test(c20_dark_cards),
+                                        cmocka_unit_test(c20_cards_that_may_be_paper),
                                         cmocka_unit_test(c25_cards_that_are_none),
                                         cmocka_unit_test(c25_c18_targets),
                                         cmocka_unit_test(c16_wrong_label),
