@@ -15,6 +15,7 @@ enum { PIXELS_PER_SAMPLE = 25 };              /* C12 */
 static const double DARK_GAIN = 0.184 / 0.05; /* C20, told by swatches */
 static const double OTHER_LIGHT = 10;         /* C21 */
 static const double MISLABELLED_Z = 3.5;      /* C16 */
+static const double COLOUR_Z = 1.25;          /* C16 */
 static const double VEIL_WHITE = 0.05;        /* C16 */
 static const double VEIL_CHROMA = 3.5;        /* C16 */
 static const double DISAGREE = 2;             /* C17 */
@@ -448,13 +449,14 @@ static bool krige(wm_kriged *out, const wm_calibration *calibration, wm_lab z, w
     return wm_krige(out, &last, z);
 }
 
+/* C16: light and sheen err in L*; what errs in a* and b* together is rather the label. */
 static void note_scores(wm_calibration *calibration, const wm_kriged *kriged)
 {
-    for (int i = 0; i < kriged->used; i++)
-        for (int o = 0; o < 3; o++) {
-            double *largest = &calibration->used[kriged->nearest[i]].largest_z;
-            *largest = fmax(*largest, fabs(kriged->z_score[i][o]));
-        }
+    for (int i = 0; i < kriged->used; i++) {
+        const double *z = kriged->z_score[i], score = fmax(fabs(z[0]), COLOUR_Z * hypot(z[1], z[2]));
+        double *largest = &calibration->used[kriged->nearest[i]].largest_z;
+        *largest = fmax(*largest, score);
+    }
 }
 
 static const wm_used_aid *worst_of(const wm_calibration *calibration)

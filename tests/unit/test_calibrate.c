@@ -474,6 +474,33 @@ static void c16_a_label_is_doubted_beyond_its_score(void **state)
     assert_true(just_below && just_beyond);
 }
 
+/* C16: a* and b*, each within its score, together beyond 3.5 / 1.25 = 2.8; from both sides. */
+static void c16_a_label_is_doubted_by_its_colour(void **state)
+{
+    (void)state;
+    bool just_below = false, just_beyond = false;
+    for (double off = 1; off < 12 && !just_beyond; off += 0.05) {
+        bench b = { 0 };
+        const wm_lab z = HAIR, label = { 30, 6 + off, 10 - off };
+        add_card(&b, GRAY, NO_CAST), add_card(&b, WHITE, NO_CAST), add_card(&b, BLACK, NO_CAST);
+        add_swatch(&b, "oat", OAT, OAT, NO_CAST), add_swatch(&b, "umber", UMBER, UMBER, NO_CAST);
+        add_swatch(&b, "soot", SOOT, SOOT, NO_CAST), add_swatch(&b, "rye", HAIR, label, NO_CAST);
+        calibrate(&b);
+        wm_calibration_review(&b.calibration, &b.aids, &z, 1);
+        wm_kriged k;
+        assert_true(wm_krige(&k, &(wm_krige_set){ WM_KRIGE_THREE_CARDS, b.calibration.pairs, 4, { .sd = 0.12 } }, z));
+        double together = 0;
+        for (int i = 0; i < 4; i++)
+            if (k.nearest[i] == 3)
+                together = hypot(k.z_score[i][1], k.z_score[i][2]);
+        assert_int_equal(b.items[6].refused, together > 2.8);
+        just_below |= together > 2.6 && together < 2.8;
+        just_beyond |= together > 2.8 && together < 3;
+        clear(&b);
+    }
+    assert_true(just_below && just_beyond);
+}
+
 /* C17 from both sides: two swatches that drift apart; it is warned of beyond twice the usual disagreement. */
 static void c17_contradiction_is_warned_of_beyond_two(void **state)
 {
@@ -941,6 +968,7 @@ int main(void)
                                         cmocka_unit_test(c16_sheen_is_no_wrong_label),
                                         cmocka_unit_test(c19_c20_limits_of_a_card),
                                         cmocka_unit_test(c16_a_label_is_doubted_beyond_its_score),
+                                        cmocka_unit_test(c16_a_label_is_doubted_by_its_colour),
                                         cmocka_unit_test(c17_contradiction_is_warned_of_beyond_two),
                                         cmocka_unit_test(c21_limit_of_another_light),
                                         cmocka_unit_test(c16_too_few_to_judge),
