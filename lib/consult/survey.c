@@ -312,6 +312,20 @@ static bool review(wm_survey *survey, wm_aids *aids, wm_lab *bodies)
     return wm_calibration_review(&survey->calibration, aids, bodies, count);
 }
 
+/* C27: where no swatches tell of the light, the zones' own colours do. */
+static void follow_zones(wm_survey *survey, wm_lab *own)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < survey->zone_count; i++) {
+        const wm_surveyed_zone *zone = &survey->zones[i];
+        if (!zone->refused)
+            own[count++] = zone->base_known ? zone->base.lab : zone->body.lab;
+    }
+    if (wm_calibration_see_zones(&survey->calibration, own, count))
+        for (size_t i = 0; i < survey->zone_count; i++)
+            finish(&survey->zones[i], &survey->calibration);
+}
+
 /* Ends because every round but the last refuses an aid, and what comes back once (C17) does so when all swatches
  * have gone. */
 static wm_status calibrate_and_measure(wm_survey *survey, const wm_survey_input *input, wm_aids *aids, wm_error *err)
@@ -327,6 +341,8 @@ static wm_status calibrate_and_measure(wm_survey *survey, const wm_survey_input 
             status = measure_all(survey, input, err);
         again = !status && review(survey, aids, bodies);
     }
+    if (!status)
+        follow_zones(survey, bodies);
     free(bodies);
     return status;
 }

@@ -579,6 +579,14 @@ bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_
     return false;
 }
 
+bool wm_calibration_see_zones(wm_calibration *calibration, const wm_lab *own, size_t count)
+{
+    if (calibration->row != WM_KRIGE_TARGET && calibration->used_count >= WM_CONDITIONS_LEAST)
+        return false;
+    calibration->light_sd = wm_conditions_light_of_zones(own, count);
+    return true;
+}
+
 int wm_calibration_place(const wm_calibration *calibration, const char *zone_name)
 {
     for (size_t i = 0; i < calibration->used_count; i++) {

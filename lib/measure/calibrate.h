@@ -2,8 +2,8 @@
  *
  * Use: wm_calibrate with the aids as read; wm_stage1_window on each zone before cleaning and the gray rules;
  * wm_calibration_review with the zones' body colours: while it says that an aid was refused, start again; then
- * wm_calibration_finish on each colour of a zone (body, base, gray). No colour temperature is ever given (C22): what
- * the camera made of the light can't be known afterwards. */
+ * wm_calibration_finish on each colour of a zone (body, base, gray), and again where wm_calibration_see_zones asks. No
+ * colour temperature is ever given (C22): what the camera made of the light can't be known afterwards. */
 #ifndef WM_MEASURE_CALIBRATE_H
 #define WM_MEASURE_CALIBRATE_H
 
@@ -19,7 +19,7 @@ typedef struct wm_used_aid {
     char name[WM_AID_NAME_SIZE]; /**< "swatch oat", "target patch 3,4" */
     const wm_zone *zone;
     wm_lab measured, reference; /**< measured: after stage 1, and after the target's pass when both are used (C9) */
-    double largest_z;           /**< C16, over the zones and outputs; 0 before the review */
+    double largest_z;           /**< C16, over the zones: of L*, or of a* and b* together; 0 before the review */
 } wm_used_aid;
 
 typedef struct wm_dropped {
@@ -40,7 +40,7 @@ typedef struct wm_calibration {
     size_t first_count;
     wm_dropped *dropped; /**< aids and target patches */
     size_t dropped_count;
-    double light_sd;    /**< C27: of ln light over the head; by the swatches (three or more), else 0.15 */
+    double light_sd;    /**< C27: of ln light over the head; by three swatches or more, else by the zones */
     double contrast_sd; /**< C16: of ln contrast, that the swatches leave possible; 0: none was sought */
     wm_krige_aid *bent; /**< the pairs, had the contrast been one sd more; NULL without */
     double bent_about;  /**< linear light that this leaves; 0: mid-gray, as cards hold it */
@@ -61,6 +61,10 @@ void wm_calibration_free(wm_calibration *calibration);
 /** C16 and C17 over the zones' body colours after stage 1. True: it refused (or took back) an aid; free and calibrate
  * again. */
 bool wm_calibration_review(wm_calibration *calibration, wm_aids *aids, const wm_lab *zones, size_t count);
+
+/** C27: where fewer than three swatches tell of the light, `light_sd` follows the zones: each one's own colour after
+ * wm_calibration_finish, without its gray where that is known. True: finish them again. */
+bool wm_calibration_see_zones(wm_calibration *calibration, const wm_lab *own, size_t count);
 
 /** The place (as in places) of the used swatches that are held at the named client zone, 0 when none is (C27). */
 int wm_calibration_place(const wm_calibration *calibration, const char *zone_name);

@@ -6,7 +6,15 @@ enum { CONTRAST_STEPS = 12, LIGHT_STEPS = 20 }; /* either way from 1; from 0 */
 static const double CONTRAST_STEP = 0.05;       /* of ln contrast: less than half of what is left unknown */
 static const double CONTRAST_SD = 0.15;         /* C16 */
 static const double LIGHT_SD = 0.15;            /* C27 */
+static const double ZONES_ALIKE = 0.06;         /* C27 */
+static const double ZONES_APART = 0.36;         /* C27 */
+static const double APART_ODDS = 0.2;           /* C27 */
 static const double LIGHT_STEP = 0.02;          /* of sd of ln light: up to 0.4, twice what a window does to a head */
+
+static double ln_luminance(wm_lab lab)
+{
+    return log(fmax(wm_rgb_luminance(wm_lab_to_rgb(lab)), 1e-6));
+}
 
 /* The swatches after stage 1 with that contrast; the exposure is made anew. */
 static wm_stage1 seen_through(wm_krige_aid *out, const wm_stage1 *stage1, double contrast,
@@ -85,16 +93,55 @@ wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const 
     return seen_through(aids, stage1, exp(mean / weights), swatches, count);
 }
 
-double wm_conditions_light(const wm_krige_set *set)
+static double rms_light(const double likelihood[LIGHT_STEPS + 1], double most)
 {
-    double likelihood[LIGHT_STEPS + 1], weights = 0, squares = 0;
-    const double most = set->count < WM_CONDITIONS_LEAST ? -(double)INFINITY : under_light(likelihood, set);
-    if (!isfinite(most))
-        return LIGHT_SD;
+    double weights = 0, squares = 0;
     for (int i = 0; i <= LIGHT_STEPS; i++) {
         const double weight = exp(likelihood[i] - most), sd = i * LIGHT_STEP;
         weights += weight;
         squares += weight * sd * sd;
     }
     return sqrt(squares / weights);
+}
+
+double wm_conditions_light(const wm_krige_set *set)
+{
+    double likelihood[LIGHT_STEPS + 1];
+    const double most = set->count < WM_CONDITIONS_LEAST ? -(double)INFINITY : under_light(likelihood, set);
+    return isfinite(most) ? rms_light(likelihood, most) : LIGHT_SD;
+}
+
+/* Sum of squares of ln Y about its mean. */
+static double spread_of(const wm_lab *own, size_t count)
+{
+    double mean = 0, sum = 0;
+    for (size_t i = 0; i < count; i++)
+        mean += ln_luminance(own[i]) / (double)count;
+    for (size_t i = 0; i < count; i++)
+        sum += pow(ln_luminance(own[i]) - mean, 2);
+    return sum;
+}
+
+/* C27: normal likelihood of the spread, its mean left free; as a logarithm. */
+static double spread_likelihood(double spread, size_t count, double variance)
+{
+    return -((double)(count - 1) * log(variance) + spread / variance) / 2;
+}
+
+double wm_conditions_light_of_zones(const wm_lab *own, size_t count)
+{
+    double likelihood[LIGHT_STEPS + 1], most = -INFINITY;
+    if (count < 2)
+        return LIGHT_SD;
+    const double spread = spread_of(own, count);
+    for (int i = 0; i <= LIGHT_STEPS; i++) {
+        const double light = pow(i * LIGHT_STEP, 2), prior = i * LIGHT_STEP / LIGHT_SD;
+        const double alike = spread_likelihood(spread, count, light + ZONES_ALIKE * ZONES_ALIKE),
+                     apart = spread_likelihood(spread, count, light + ZONES_APART * ZONES_APART),
+                     larger = fmax(alike, apart);
+        likelihood[i] =
+            larger + log((1 - APART_ODDS) * exp(alike - larger) + APART_ODDS * exp(apart - larger)) - prior * prior / 2;
+        most = fmax(most, likelihood[i]);
+    }
+    return rms_light(likelihood, most);
 }

@@ -25,4 +25,8 @@ wm_stage1 wm_conditions_stage1(const wm_stage1 *stage1, wm_krige_row row, const 
  * its sd is not looked at. With fewer than WM_CONDITIONS_LEAST aids what is usual. */
 double wm_conditions_light(const wm_krige_set *set);
 
+/** The same where no swatches tell it: by how much the zones' own colours differ, of which light is part. With fewer
+ * than two what is usual. */
+double wm_conditions_light_of_zones(const wm_lab *own, size_t count);
+
 #endif

@@ -780,6 +780,37 @@ static void c27_light_from_three_swatches(void **state)
     clear(&b);
 }
 
+/* C27: with a card alone u follows how much the zones' own colours differ; three swatches know better. */
+static void c27_zones_tell_where_swatches_do_not(void **state)
+{
+    (void)state;
+    static const struct {
+        wm_lab lab;
+        const char *code;
+    } swatches[] = { { SOOT, "soot" }, { UMBER, "umber" }, { OAT, "oat" } };
+    const wm_lab alike[] = { { 29, 6, 10 }, { 30, 6, 10 }, { 31, 6, 10 } },
+                 apart[] = { { 22, 6, 10 }, { 30, 6, 10 }, { 38, 6, 10 } };
+    const wm_sampled sampled = { .lab = HAIR, .pixels = 10000 };
+    bench b = { 0 };
+    wm_measured even, differing;
+    add_card(&b, GRAY, NO_CAST);
+    calibrate(&b);
+    assert_true(wm_calibration_see_zones(&b.calibration, alike, 3) &&
+                wm_calibration_finish(&b.calibration, &sampled, &even));
+    assert_true(wm_calibration_see_zones(&b.calibration, apart, 3) &&
+                wm_calibration_finish(&b.calibration, &sampled, &differing));
+    printf("# card alone: u %.1f where zones are alike, %.1f where they differ by 16 L*\n", even.u_de00,
+           differing.u_de00);
+    assert_true(differing.u_de00 > 1.2 * even.u_de00);
+    for (size_t i = 0; i < 3; i++)
+        add_swatch(&b, swatches[i].code, swatches[i].lab, swatches[i].lab, NO_CAST);
+    calibrate(&b);
+    const double by_swatches = b.calibration.light_sd;
+    assert_false(wm_calibration_see_zones(&b.calibration, apart, 3));
+    near("by swatches", b.calibration.light_sd, by_swatches, 0);
+    clear(&b);
+}
+
 /* C27: every zone in a light of its own, told by the swatch held at it. */
 static void c27_zones_follow_their_own_swatch(void **state)
 {
@@ -981,6 +1012,7 @@ int main(void)
                                         cmocka_unit_test(c24_cards_alone_name_no_shade),
                                         cmocka_unit_test(c24_no_aid),
                                         cmocka_unit_test(c27_light_from_three_swatches),
+                                        cmocka_unit_test(c27_zones_tell_where_swatches_do_not),
                                         cmocka_unit_test(c27_zones_follow_their_own_swatch),
                                         cmocka_unit_test(c16_contrast_is_no_wrong_label),
                                         cmocka_unit_test(c16_contrast_left_possible_is_in_u),

@@ -71,10 +71,24 @@ static void c27_the_light_that_swatches_leave_possible(void **state)
     near("too few", wm_conditions_light(&set), 0.15, 0);
 }
 
+/* C27: zones that are alike stand in one light, zones that differ perhaps not. Expected by numpy, the likelihood over
+ * the same steps of the light; 0.06 a tenth off moves the first by 0.003, 0.36 the second by 0.012, a fifth by 0.003.
+ */
+static void c27_the_light_that_zones_leave_possible(void **state)
+{
+    (void)state;
+    const wm_lab alike[] = { { 28, 6, 10 }, { 30, 7, 11 }, { 31, 6, 12 }, { 29, 6, 10 } },
+                 apart[] = { { 20, 6, 10 }, { 30, 7, 11 }, { 40, 6, 12 }, { 25, 6, 10 } };
+    near("alike", wm_conditions_light_of_zones(alike, 4), 0.096748, 1e-5);
+    near("apart", wm_conditions_light_of_zones(apart, 4), 0.191981, 1e-5);
+    near("too few", wm_conditions_light_of_zones(alike, 1), 0.15, 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(c16_the_prior_holds_contrast_back),
                                         cmocka_unit_test(c16_what_the_swatches_leave_possible),
-                                        cmocka_unit_test(c27_the_light_that_swatches_leave_possible) };
+                                        cmocka_unit_test(c27_the_light_that_swatches_leave_possible),
+                                        cmocka_unit_test(c27_the_light_that_zones_leave_possible) };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
