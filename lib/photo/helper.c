@@ -297,7 +297,8 @@ static wm_status judge(wm_helper *h, wm_reply_stage stage, heard how, wm_error *
     return fail_broken(h, stage == WM_REPLY_PICTURE, err);
 }
 
-/* Room for the pixels, more memory for the helper, and the word to go on; false and errno: none. */
+/* Room for the pixels, more memory for the helper, and the word to go on; false and errno: none. That nobody is there
+ * to hear it, whoever listens next finds out. */
 static bool make_room(wm_helper *h, const wm_container *facts)
 {
     double pixels = (double)facts->width * facts->height;
@@ -318,7 +319,8 @@ static bool make_room(wm_helper *h, const wm_container *facts)
             memory.rlim_max != RLIM_INFINITY && (double)memory.rlim_max < most ? memory.rlim_max : (rlim_t)most;
         (void)prlimit(h->process, RLIMIT_DATA, &memory, NULL);
     }
-    return send(h->line, "p", 1, MSG_NOSIGNAL) == 1;
+    (void)send(h->line, "p", 1, MSG_NOSIGNAL);
+    return true;
 }
 
 static wm_status take_facts(wm_helper *h, wm_container *facts, wm_error *err)

@@ -52,13 +52,17 @@ static void nothing_but_computing(void **state)
 static void lies_are_found_out(void **state)
 {
     (void)state;
-    static const char *const facts[] = { "huge_picture", "negative_picture" };
-    static const char *const pictures[] = { "pixels_elsewhere", "larger_than_its_room", "unended_name", "table_of_nan",
-                                            "other_facts" };
+    static const char *const facts[] = { "huge_picture", "negative_picture", "picture_at_once", "unheard_of_stage" };
+    static const char *const pictures[] = { "pixels_elsewhere",  "larger_than_its_room", "unended_name",
+                                            "table_of_nan",      "nan_in_grid",          "other_facts",
+                                            "unheard_of_planes", "facts_again",          "speaks_without_end",
+                                            "dies_after_facts" };
     for (size_t i = 0; i < sizeof facts / sizeof *facts; i++)
         refused(facts[i], BROKE_DOWN);
     for (size_t i = 0; i < sizeof pictures / sizeof *pictures; i++)
         refused(pictures[i], BROKE_DOWN_DECODING);
+    refused("unheard_of_kind", "damaged photo: the decoder failed on it; send or copy the photo again");
+    refused("refused_without_a_word", "it can't be read; send or copy the photo again");
     wm_error err = { 0 };
     refusal(&err, "terminal_codes");
     refused("no_lock", "this system can't lock the photo decoder in, so nothing was decoded; use a kernel with seccomp "

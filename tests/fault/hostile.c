@@ -242,6 +242,75 @@ static bool other_facts(void)
     return nap();
 }
 
+static bool nan_in_grid(void)
+{
+    lie_about_picture();
+    reply->profile.grid = 2;
+    memset(reply->profile.node, 0xFF, sizeof reply->profile.node);
+    speak();
+    return nap();
+}
+
+static bool unheard_of_planes(void)
+{
+    lie_about_picture();
+    reply->pixels.planes = 77;
+    speak();
+    return nap();
+}
+
+static bool facts_again(void)
+{
+    lie_about_picture();
+    reply->stage = WM_REPLY_FACTS;
+    speak();
+    return nap();
+}
+
+static bool picture_at_once(void)
+{
+    (void)lie(WM_REPLY_PICTURE);
+    speak();
+    return nap();
+}
+
+static bool unheard_of_stage(void)
+{
+    (void)lie((wm_reply_stage)99);
+    speak();
+    return nap();
+}
+
+static bool unheard_of_kind(void)
+{
+    lie(WM_REPLY_FACTS)->container.kind = (wm_container_kind)99;
+    speak();
+    speak();
+    return nap();
+}
+
+static bool speaks_without_end(void)
+{
+    (void)lie(WM_REPLY_FACTS);
+    for (;;)
+        speak();
+    return false;
+}
+
+static bool dies_after_facts(void)
+{
+    (void)lie(WM_REPLY_FACTS);
+    speak();
+    _exit(0);
+}
+
+static bool refused_without_a_word(void)
+{
+    (void)lie(WM_REPLY_REFUSED);
+    speak();
+    return nap();
+}
+
 static bool terminal_codes(void)
 {
     reply->stage = WM_REPLY_REFUSED;
@@ -288,6 +357,15 @@ static const struct {
                  { "unended_name", unended_name },
                  { "table_of_nan", table_of_nan },
                  { "other_facts", other_facts },
+                 { "nan_in_grid", nan_in_grid },
+                 { "unheard_of_planes", unheard_of_planes },
+                 { "facts_again", facts_again },
+                 { "picture_at_once", picture_at_once },
+                 { "unheard_of_stage", unheard_of_stage },
+                 { "unheard_of_kind", unheard_of_kind },
+                 { "speaks_without_end", speaks_without_end },
+                 { "dies_after_facts", dies_after_facts },
+                 { "refused_without_a_word", refused_without_a_word },
                  { "terminal_codes", terminal_codes },
                  { "no_lock", no_lock } };
 
