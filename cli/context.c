@@ -67,7 +67,7 @@ wm_status context_book_path(char out[PATH_SIZE], const args *a, wm_error *err)
     int n;
     if (given || (variable && *variable))
         n = snprintf(out, PATH_SIZE, "%s", given ? given : variable);
-    else if (data && *data)
+    else if (data && *data == '/') /* one that is not absolute is to be ignored (XDG Base Directory) */
         n = snprintf(out, PATH_SIZE, "%s/weftmatch/salon.book", data);
     else if (home && *home)
         n = snprintf(out, PATH_SIZE, "%s/.local/share/weftmatch/salon.book", home);

@@ -525,6 +525,9 @@ def without_a_place_for_the_book_it_asks_for_one(bench):
     expect(os.path.exists(bench.path("data/weftmatch/salon.book")), True)
     bench.good("client", "add", "Anna", env={"WEFTMATCH_BOOK": None, "XDG_DATA_HOME": None})
     expect(os.path.exists(bench.path(".local/share/weftmatch/salon.book")), True)
+    expect(bench.good("client", "list", env={"WEFTMATCH_BOOK": None, "XDG_DATA_HOME": "data"}).count("Anna"), 1)
+    bench.good("client", "add", "Bea", env={"WEFTMATCH_BOOK": None, "XDG_DATA_HOME": "data"})
+    expect(bench.good("client", "list", env={"WEFTMATCH_BOOK": None, "XDG_DATA_HOME": None}).count("Bea"), 1, "a folder that is not absolute is ignored")
     shutil.rmtree(bench.path("data"))
     shutil.rmtree(bench.path(".local"))
 
