@@ -407,7 +407,7 @@ def the_second_visit_says_what_changed(bench):
     expect(keys(history), ["format", "client", "visits", "gray_trend"])
     expect([v["at"] for v in history["visits"]], ["2026-03-01", "2026-05-01"])
     expect(keys(history["visits"][0]), ["id", "at", "photo", "zones", "installed", "worst_de00", "judged", "gray_share", "kind", "why", "note",
-                                        "charged_minor", "has_photo", "has_after", "finished"])
+                                        "charged_minor", "sewn", "has_photo", "has_after", "finished"])
     bench.remove("two.book")
 
 
