@@ -56,7 +56,8 @@ def hair_colour(rng, lightness):
 def look_of(rng, given):
     look = dict(L=rng.uniform(14, 62), gray=rng.choice([0, rng.uniform(0.1, 0.9)], p=[0.25, 0.75]), fibre=rng.uniform(1.1, 2.0), wave=rng.uniform(1, 6), shadow=0.18,
                 lock=0.15, sheen=rng.uniform(0.2, 1.0), sheen_at=rng.uniform(150, 1000), uneven=rng.uniform(0, 0.25), toplight=0, warm=0, balance=0.06,
-                contrast=rng.uniform(0, 0.35), noise=rng.uniform(0.003, 0.008), exposure=rng.uniform(0.8, 1.1), blur=rng.uniform(0.4, 0.8), quality=rng.uniform(88, 97))
+                contrast=rng.uniform(0, 0.35), noise=rng.uniform(0.003, 0.008), exposure=rng.uniform(0.8, 1.1), blur=rng.uniform(0.4, 0.8), quality=rng.uniform(88, 97),
+                local=0, smooth=0, sharpen=0)
     unknown = set(given) - set(look)
     if unknown:
         sys.exit(f"no such key: {', '.join(sorted(unknown))}; there are {', '.join(look)}")
@@ -162,7 +163,21 @@ def photographed(canvas, rng):
     seen = numpy.clip(seen + rng.normal(size=seen.shape) * look["noise"] * numpy.sqrt(numpy.maximum(seen, 0) + 0.01), 0, 1)
     coded = srgb_encode(seen)
     coded += look["contrast"] * numpy.sin(2 * numpy.pi * (coded - 0.5)) / (8 * numpy.pi)
-    return Image.fromarray((255 * numpy.clip(coded, 0, 1) + 0.5).astype(numpy.uint8))
+    return Image.fromarray((255 * numpy.clip(as_phones_do(coded, look), 0, 1) + 0.5).astype(numpy.uint8))
+
+
+def as_phones_do(coded, look):
+    """What dark and light surroundings differ by is reduced (local), grain is smoothed by its likeness (smooth), edges are raised (sharpen): parts of one."""
+    luma = coded @ (0.299, 0.587, 0.114)
+    wide = gaussian_filter(luma, 60)
+    coded = coded * ((numpy.median(wide) / wide) ** look["local"])[..., None]
+    if look["smooth"]:
+        for k in range(3):
+            mean, square = (gaussian_filter(v, 1.5) for v in (coded[..., k], coded[..., k] ** 2))
+            edge = (square - mean**2) / (square - mean**2 + (0.02 * look["smooth"]) ** 2)
+            coded[..., k] = mean + edge * (coded[..., k] - mean)
+    luma = coded @ (0.299, 0.587, 0.114)
+    return coded + look["sharpen"] * (luma - gaussian_filter(luma, 1.0))[..., None]
 
 
 def nearest_free(lab, shades, taken, rng):
