@@ -167,10 +167,27 @@ static size_t past_blanks(const char *data, size_t size, size_t i)
     return i;
 }
 
+static bool begins_line(const char *data, size_t size, size_t comma)
+{
+    return size - comma > 2 && memcmp(data + comma, ",\n\"", 3) == 0;
+}
+
+/* Behind the value that begins at i, where each member of the outermost object begins a line and nothing else does so
+ * with a quotation mark: as we write. A list of many lines is passed over by the line. */
+static size_t past_lines(const char *data, size_t size, size_t i)
+{
+    const char *end;
+    for (size_t from = i; (end = memchr(data + from, '\n', size - from)); from = (size_t)(end - data) + 1)
+        if (end > data + i && begins_line(data, size, (size_t)(end - data) - 1))
+            return (size_t)(end - data) - 1;
+    return past_value(data, size, i);
+}
+
 bool wm_json_member_lies(size_t *start, size_t *end, const char *data, size_t size, const char *key)
 {
     const size_t length = strlen(key);
     size_t i = past_blanks(data, size, 0);
+    bool by_lines = false;
     if (i == size || data[i] != '{')
         return false;
     while (i < size) {
@@ -181,7 +198,8 @@ bool wm_json_member_lies(size_t *start, size_t *end, const char *data, size_t si
         if (colon == size || data[colon] != ':')
             return false;
         const size_t value = past_blanks(data, size, colon + 1);
-        i = past_value(data, size, value);
+        i = (by_lines ? past_lines : past_value)(data, size, value);
+        by_lines = i < size && begins_line(data, size, i);
         if (behind - name == length + 2 && memcmp(data + name + 1, key, length) == 0) {
             *start = value;
             *end = i;

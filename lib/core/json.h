@@ -24,8 +24,9 @@ wm_status wm_json_parse(wm_json_document **out, const char *data, size_t size, c
 void wm_json_free(wm_json_document *document); /**< NULL is fine */
 const wm_json *wm_json_root(const wm_json_document *document);
 
-/** Where the value of a member of the outermost object lies in a text, found by its brackets alone: a hundredth of the
- * time of reading it. False: there is none. Whether all is valid is for wm_json_parse to say. */
+/** Where the value of a member of the outermost object lies in a text, found by its brackets or, where each member
+ * begins a line, by those alone: a hundredth of the time of reading it. False: there is none. Whether all is valid is
+ * for wm_json_parse to say. */
 bool wm_json_member_lies(size_t *start, size_t *end, const char *data, size_t size, const char *key);
 /** Behind the value that begins at `start`, told the same way. */
 size_t wm_json_value_ends(const char *data, size_t size, size_t start);
