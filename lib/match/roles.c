@@ -150,7 +150,7 @@ typedef struct pass {
     standing *standings; /* [shades] */
     size_t *which;       /* [shades]: those at work, and with them */
     wm_lab *labs;
-    double *d, *one;
+    double *d, *one, *per_sl, *within;
 } pass;
 
 static void widen(levels *l, double lightness)
@@ -186,19 +186,39 @@ static void find_levels(pass *p)
 
 /* The lightness part of a difference alone is no more than the whole: the rotation term is smaller than what it is
  * taken from. S_L is largest at the mean that is farther from L* 50. */
-static void look_at_lightness(distance *out, const levels *l, const wm_drawn_shades *shades, size_t i)
+static double most_sl(const levels *l, const wm_drawn_shades *shades, size_t i)
 {
     const double off =
         fmax(fabs((shades->darkest[i] + l->darkest) / 2 - 50), fabs((shades->lightest[i] + l->lightest) / 2 - 50));
-    const double per_sl = 1 / (1 + 0.015 * off * off / sqrt(20 + off * off));
+    return 1 + 0.015 * off * off / sqrt(20 + off * off);
+}
+
+/* Draw by draw, as the catalogue lies in memory. */
+static void look_at_lightness(pass *p, int side)
+{
+    const wm_drawn_shades *shades = p->in->shades;
+    const levels *l = &p->levels[side];
+    double *const sum = p->d, *const within = p->within, *const least = p->one;
+    for (size_t i = 0; i < shades->count; i++) {
+        p->per_sl[i] = 1 / most_sl(l, shades, i);
+        sum[i] = within[i] = 0;
+    }
     for (int k = 1; k < WM_DRAW_ROWS; k++) {
-        const double L = shades->first[(size_t)k * shades->count + i].L;
-        double least = fabs(L - l->L[0][k]);
-        for (size_t n = 1; n < l->count; n++)
-            least = fmin(least, fabs(L - l->L[n][k]));
-        least *= per_sl;
-        out->at_least += least / WM_DRAWS;
-        out->at_most_in_draws += least <= NEAR_DE00 + ROUNDING ? 1.0 / WM_DRAWS : 0;
+        const wm_lab *row = shades->first + (size_t)k * shades->count;
+        for (size_t n = 0; n < l->count; n++)
+            for (size_t i = 0; i < shades->count; i++) {
+                const double off = fabs(row[i].L - l->L[n][k]);
+                least[i] = n == 0 || off < least[i] ? off : least[i];
+            }
+        for (size_t i = 0; i < shades->count; i++) {
+            const double off = least[i] * p->per_sl[i];
+            sum[i] += off / WM_DRAWS;
+            within[i] += off <= NEAR_DE00 + ROUNDING ? 1.0 / WM_DRAWS : 0;
+        }
+    }
+    for (size_t i = 0; i < shades->count; i++) {
+        p->standings[i].to[side].at_least = sum[i];
+        p->standings[i].to[side].at_most_in_draws = within[i];
     }
 }
 
@@ -213,17 +233,17 @@ static void begin(pass *p)
             p->gray[k] = wm_cone_to_lab(head->gray[k]);
     }
     find_levels(p);
+    for (size_t i = 0; i < p->in->shades->count; i++)
+        p->standings[i] = (standing){ .shade = i, .pre_blended = p->in->shades->pre_blended[i] };
+    look_at_lightness(p, TO_BASE);
+    if (head->has_gray)
+        look_at_lightness(p, TO_GRAY);
     for (size_t i = 0; i < p->in->shades->count; i++) {
         standing *s = &p->standings[i];
-        *s = (standing){ .shade = i, .pre_blended = p->in->shades->pre_blended[i] };
+        if (s->pre_blended) /* measured in any case */
+            s->to[TO_BASE].at_most_in_draws = s->to[TO_GRAY].at_most_in_draws = 1;
         if (!head->has_gray)
             s->to[TO_GRAY] = (distance){ .known = true, .de00 = NO_GRAY_DE00 };
-        for (int side = 0; side < SIDES; side++) {
-            if (s->pre_blended) /* measured in any case */
-                s->to[side].at_most_in_draws = 1;
-            else if (!s->to[side].known)
-                look_at_lightness(&s->to[side], &p->levels[side], p->in->shades, i);
-        }
     }
 }
 
@@ -519,6 +539,8 @@ static void free_pass(pass *p)
     free(p->labs);
     free(p->d);
     free(p->one);
+    free(p->per_sl);
+    free(p->within);
     free(p);
 }
 
@@ -534,7 +556,9 @@ static pass *make_pass(const wm_roles_input *input)
     p->labs = malloc(count * sizeof *p->labs);
     p->d = malloc(count * sizeof *p->d);
     p->one = malloc(count * sizeof *p->one);
-    if (p->standings && p->which && p->labs && p->d && p->one)
+    p->per_sl = malloc(count * sizeof *p->per_sl);
+    p->within = malloc(count * sizeof *p->within);
+    if (p->standings && p->which && p->labs && p->d && p->one && p->per_sl && p->within)
         return p;
     free_pass(p);
     return NULL;
