@@ -121,10 +121,11 @@ void wm_drawn_shades_free(wm_drawn_shades *shades)
 
 enum { TO_BASE, TO_GRAY, SIDES };
 
-/* How far a shade is from her base or gray: E[d], and the part of the draws within NEAR_DE00, once they are known; what
- * its lightness says of both before. */
+/* How far a shade is from her base or gray: E[d], and the part of the draws within NEAR_DE00, once they are known, and
+ * before by the draws that are measured so far; what its lightness says of both before. */
 typedef struct distance {
     bool known;
+    int measured;
     double de00, in_draws;
     double at_least, at_most_in_draws;
 } distance;
@@ -148,7 +149,7 @@ typedef struct pass {
     wm_lab base[WM_HEAD_ZONES][WM_DRAW_ROWS], gray[WM_DRAW_ROWS];
     levels levels[SIDES];
     standing *standings; /* [shades] */
-    size_t *which;       /* [shades]: those at work, and with them */
+    size_t *which, *now; /* [shades]: those at work, those of them under one draw, and with these */
     wm_lab *labs;
     double *d, *one, *per_sl, *within;
 } pass;
@@ -264,27 +265,51 @@ static void base_distances(pass *p, size_t count, int k)
         p->d[i] = sqrt(p->d[i]);
 }
 
-/* Measures what is at work. */
-static void measure(pass *p, int side, size_t count)
+/* Not near, whatever the draws that are left say. */
+static bool is_out(const standing *s, int side)
+{
+    const distance *to = &s->to[side];
+    return !s->pre_blended && to->in_draws + (double)(WM_DRAWS - to->measured) / WM_DRAWS < NEAR_IN_DRAWS;
+}
+
+/* Those of the first `count` at work that a draw is to be measured of. */
+static size_t list_now(pass *p, int side, size_t count, int k, bool only_near)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < count; i++) {
+        const standing *s = &p->standings[p->which[i]];
+        if (s->to[side].measured == k - 1 && !(only_near && is_out(s, side)))
+            p->now[n++] = p->which[i];
+    }
+    return n;
+}
+
+/* Measures what is at work, from where it was left. only_near: what can't be near any more is left. */
+static void measure(pass *p, int side, size_t count, bool only_near)
 {
     const wm_drawn_shades *shades = p->in->shades;
     const wm_lab *const populations = side == TO_BASE ? shades->first : shades->last;
     for (int k = 1; k < WM_DRAW_ROWS && count > 0; k++) {
         const wm_lab *row = populations + (size_t)k * shades->count;
-        for (size_t i = 0; i < count; i++)
-            p->labs[i] = row[p->which[i]];
+        const size_t now = list_now(p, side, count, k, only_near);
+        for (size_t i = 0; i < now; i++)
+            p->labs[i] = row[p->now[i]];
         if (side == TO_BASE)
-            base_distances(p, count, k);
+            base_distances(p, now, k);
         else
-            wm_de00_batch(p->d, p->gray[k], p->labs, count);
-        for (size_t i = 0; i < count; i++) {
-            distance *to = &p->standings[p->which[i]].to[side];
+            wm_de00_batch(p->d, p->gray[k], p->labs, now);
+        for (size_t i = 0; i < now; i++) {
+            distance *to = &p->standings[p->now[i]].to[side];
             to->de00 += p->d[i] / WM_DRAWS;
             to->in_draws += p->d[i] <= NEAR_DE00 ? 1.0 / WM_DRAWS : 0;
+            to->measured = k;
         }
     }
-    for (size_t i = 0; i < count; i++)
-        p->standings[p->which[i]].to[side].known = true;
+    for (size_t i = 0; i < count; i++) {
+        distance *to = &p->standings[p->which[i]].to[side];
+        to->known = to->measured == WM_DRAWS;
+        to->at_least = fmax(to->at_least, to->de00);
+    }
 }
 
 /* What may be near, and then what may be as near as the nearest plain shade by the tenths of the order; the others are
@@ -296,7 +321,7 @@ static void measure_side(pass *p, int side)
     for (size_t i = 0; i < p->in->shades->count; i++)
         if (!p->standings[i].to[side].known && p->standings[i].to[side].at_most_in_draws >= NEAR_IN_DRAWS)
             p->which[count++] = i;
-    measure(p, side, count);
+    measure(p, side, count, true);
     for (size_t i = 0; i < p->in->shades->count; i++)
         if (!p->standings[i].pre_blended && p->standings[i].to[side].known)
             nearest = fmin(nearest, p->standings[i].to[side].de00);
@@ -304,7 +329,7 @@ static void measure_side(pass *p, int side)
     for (size_t i = 0; i < p->in->shades->count; i++)
         if (!p->standings[i].to[side].known && p->standings[i].to[side].at_least <= nearest + 0.1 + ROUNDING)
             p->which[count++] = i;
-    measure(p, side, count);
+    measure(p, side, count, false);
 }
 
 /* Both distances of these shades, however far. */
@@ -315,7 +340,7 @@ static void measure_these(pass *p, const size_t *shades, size_t shade_count)
         for (size_t i = 0; i < shade_count; i++)
             if (!p->standings[shades[i]].to[side].known)
                 p->which[count++] = shades[i];
-        measure(p, side, count);
+        measure(p, side, count, false);
     }
 }
 
@@ -536,6 +561,7 @@ static void free_pass(pass *p)
         return;
     free(p->standings);
     free(p->which);
+    free(p->now);
     free(p->labs);
     free(p->d);
     free(p->one);
@@ -553,12 +579,13 @@ static pass *make_pass(const wm_roles_input *input)
     p->in = input;
     p->standings = malloc(count * sizeof *p->standings);
     p->which = malloc(count * sizeof *p->which);
+    p->now = malloc(count * sizeof *p->now);
     p->labs = malloc(count * sizeof *p->labs);
     p->d = malloc(count * sizeof *p->d);
     p->one = malloc(count * sizeof *p->one);
     p->per_sl = malloc(count * sizeof *p->per_sl);
     p->within = malloc(count * sizeof *p->within);
-    if (p->standings && p->which && p->labs && p->d && p->one && p->per_sl && p->within)
+    if (p->standings && p->which && p->now && p->labs && p->d && p->one && p->per_sl && p->within)
         return p;
     free_pass(p);
     return NULL;
