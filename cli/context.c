@@ -252,6 +252,14 @@ wm_status context_lab(wm_lab *out, const char *option, const char *text, wm_erro
     return WM_OK;
 }
 
+/* The zones file that the marking page saves for a photo, where it lies beside it. */
+static bool zones_beside(char out[PATH_SIZE], const char *photo)
+{
+    const char *name = strrchr(photo, '/'), *dot = strrchr(name ? name : photo, '.');
+    const int stem = dot ? (int)(dot - photo) : (int)strlen(photo);
+    return snprintf(out, PATH_SIZE, "%.*s.zones.json", stem, photo) < PATH_SIZE && wm_file_exists(out);
+}
+
 /* The marking page saves where the browser keeps downloads: a bare name that is not here is looked for there. */
 static const char *zones_path(char out[PATH_SIZE], const args *a, const char *given)
 {
@@ -280,6 +288,8 @@ wm_status context_zones(wm_zones *out, const args *a, long n, wm_error *err)
     wm_warnings_free(&warnings);
     if (!status && out->count == 0 && a->operand_count && !wm_file_exists(a->operands[0]))
         status = wm_fail_at(err, WM_E_PHOTO, a->operands[0], 0, 0, "no such file; check the name and the folder");
+    else if (!status && out->count == 0 && a->operand_count && zones_beside(path, a->operands[0]))
+        status = wm_fail(err, WM_E_INPUT, "no zone is given, but its zones file lies beside it; add --zones %s", path);
     else if (!status && out->count == 0)
         status = wm_fail(err, WM_E_INPUT,
                          "no zone is given; mark the photo (weftmatch mark PHOTO) and name the file with --zones, "
@@ -291,9 +301,7 @@ wm_status context_zones_beside(wm_zones *out, const args *a, const char *photo, 
 {
     wm_warnings warnings = { 0 };
     char path[PATH_SIZE];
-    const char *name = strrchr(photo, '/'), *dot = strrchr(name ? name : photo, '.');
-    const int stem = dot ? (int)(dot - photo) : (int)strlen(photo);
-    if (snprintf(path, sizeof path, "%.*s.zones.json", stem, photo) >= PATH_SIZE || !wm_file_exists(path))
+    if (!zones_beside(path, photo))
         return wm_fail_at(err, WM_E_INPUT, photo, 0, 0,
                           "no zones file is beside it; mark it (weftmatch mark PHOTO) and save the file there, or give "
                           "--zones for each photo");

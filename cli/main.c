@@ -11,6 +11,7 @@
 #include <unistd.h>
 
 #include "book/book.h"
+#include "core/file.h"
 #include "guard_files.h"
 #include "option.h"
 #include "photo/photo.h"
@@ -50,6 +51,18 @@ static const char *near_verb(const char *words)
     return wm_near_miss(words, names, count);
 }
 
+/* "client" for "clients": the first word of verbs of two; "" when none is near. */
+static void near_group(char out[40], const char *word)
+{
+    out[0] = '\0';
+    for (const verb_spec *verb = VERBS; verb->name && !*out; verb++) {
+        const char *space = strchr(verb->name, ' ');
+        snprintf(out, 40, "%.*s", space ? (int)(space - verb->name) : 0, verb->name);
+        if (*out && !wm_near_miss(word, (const char *const[]){ out }, 1))
+            out[0] = '\0';
+    }
+}
+
 /* "add, list or check": what may follow the first word of verbs of two. */
 static void verbs_of_group(char *out, size_t size, const char *group)
 {
@@ -69,13 +82,14 @@ static void verbs_of_group(char *out, size_t size, const char *group)
 static int unknown_verb(int argc, char *const argv[])
 {
     wm_error err;
-    char group[200] = "", two[100];
+    char group[200] = "", two[100], meant[40];
     const char *second = argc > 2 && argv[2][0] != '-' ? argv[2] : "";
     verbs_of_group(group, sizeof group, argv[1]);
     snprintf(two, sizeof two, "%s%s%s", argv[1], *second ? " " : "", second);
     const char *near = *second ? near_verb(two) : NULL;
     if (!near && !*group)
         near = near_verb(argv[1]);
+    near_group(meant, argv[1]);
     if (argv[1][0] == '-')
         wm_fail(&err, WM_E_USAGE, "unknown option '%s'; give the verb first, see weftmatch --help", argv[1]);
     else if (near)
@@ -84,6 +98,11 @@ static int unknown_verb(int argc, char *const argv[])
         wm_fail(&err, WM_E_USAGE, "unknown verb '%s'; '%s' is followed by %s", two, argv[1], group);
     else if (*group)
         wm_fail(&err, WM_E_USAGE, "'%s' alone is not a verb; it is followed by %s", argv[1], group);
+    else if (*meant) {
+        verbs_of_group(group, sizeof group, meant);
+        wm_fail(&err, WM_E_USAGE, "unknown verb '%s'; did you mean '%s'? It is followed by %s", argv[1], meant, group);
+    } else if (wm_file_exists(argv[1]))
+        wm_fail(&err, WM_E_USAGE, "'%s' is a file, not a verb; for a photo write weftmatch match %s", argv[1], argv[1]);
     else
         wm_fail(&err, WM_E_USAGE, "unknown verb '%s'; see weftmatch --help", argv[1]);
     return say_error(&err);

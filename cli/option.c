@@ -198,15 +198,39 @@ static wm_status parse_letters(args *out, int argc, char *const argv[], int *i, 
     return WM_OK;
 }
 
+static bool takes_option(const verb_spec *verb, const char *name)
+{
+    return find_long(verb, name, strlen(name)) != NULL;
+}
+
+static bool ends_with(const char *text, const char *end)
+{
+    const size_t length = strlen(text), size = strlen(end);
+    return length >= size && strcmp(text + length - size, end) == 0;
+}
+
+/* Where a word that stands by itself was meant to go. */
+static const char *place_of_operand(const verb_spec *verb, const char *word)
+{
+    if (ends_with(word, ".json") && takes_option(verb, "zones"))
+        return "a zones file goes behind --zones";
+    if (ends_with(word, ".csv") && takes_option(verb, "swatches"))
+        return "a catalogue goes behind --swatches";
+    return takes_option(verb, "client") && !strstr(verb->operands, "PHOTO") ? "a client's name goes behind --client"
+                                                                            : "a name with spaces goes in quotes";
+}
+
 static wm_status check_operands(const args *a, wm_error *err)
 {
     if ((int)a->operand_count < a->verb->min_operands)
         return wm_fail(err, WM_E_USAGE, "%s needs %s; see weftmatch %s --help", a->verb->name, a->verb->operands,
                        a->verb->name);
-    if ((int)a->operand_count > a->verb->max_operands)
-        return wm_fail(err, WM_E_USAGE, "%s takes %s, '%s' is too much; a name with spaces goes in quotes",
-                       a->verb->name, a->verb->max_operands ? a->verb->operands : "no operand",
-                       a->operands[a->verb->max_operands]);
+    if ((int)a->operand_count > a->verb->max_operands) {
+        const char *word = a->operands[a->verb->max_operands];
+        return wm_fail(err, WM_E_USAGE, "%s takes %s, '%s' is too much; %s", a->verb->name,
+                       a->verb->max_operands ? a->verb->operands : "options alone", word,
+                       place_of_operand(a->verb, word));
+    }
     return WM_OK;
 }
 

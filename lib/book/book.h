@@ -80,8 +80,7 @@ wm_status wm_book_client_note(wm_book *book, int64_t id, const char *note, wm_er
 /** All visits of `from` become `into`'s, her note is added to the other's, the earlier day since which she is a client
  * stays, and `from` is no more. */
 wm_status wm_book_client_merge(wm_book *book, int64_t from, int64_t into, wm_error *err);
-/** The day that is agreed for her next visit; "" on either side: none. */
-wm_status wm_book_client_coming(char out[12], wm_book *book, int64_t id, wm_error *err);
+/** The day that is agreed for her next visit; "": none. */
 wm_status wm_book_client_set_coming(wm_book *book, int64_t id, const char *day, wm_error *err);
 /** Removes the client with all visits, pictures, changes and whatever was merged into her, and overwrites what she left
  * in the book and its log. WM_E_BOOK: no such client, or another program has the book open and so keeps the log. */

@@ -471,16 +471,6 @@ wm_status wm_book_client_note(wm_book *book, int64_t id, const char *note, wm_er
     return wm_book_end(book, status, err);
 }
 
-wm_status wm_book_client_coming(char out[12], wm_book *book, int64_t id, wm_error *err)
-{
-    wm_query q = wm_query__of(book, "SELECT date FROM coming WHERE client_id = ?");
-    wm_query__int(&q, 1, id);
-    out[0] = '\0';
-    if (wm_query__row(&q))
-        wm_query__get_text(out, 12, &q, 0);
-    return wm_query__end(&q, err);
-}
-
 static wm_status put_coming(wm_book *book, int64_t id, const char *day, wm_error *err)
 {
     wm_query q = wm_query__of(book, *day ? "INSERT INTO coming (client_id, date) VALUES (?1, ?2) ON CONFLICT "

@@ -91,11 +91,6 @@ wm_lab wm_xyz_to_lab(wm_xyz xyz, wm_xyz white)
     return (wm_lab){ 116.0 * fy - 16.0, 500.0 * (fx - fy), 200.0 * (fy - fz) };
 }
 
-double wm_lightness_of(double luminance)
-{
-    return 116.0 * lab_f(luminance) - 16.0;
-}
-
 WM_WIDE_BODY void wm_rgb_to_lightness_row_body(const wm_rgb *rgb, size_t count, double *out)
 {
     for (size_t i = 0; i < count; i++)

@@ -29,7 +29,6 @@ bool wm_white_point(const char *illuminant, wm_xyz *out);
 
 wm_lab wm_xyz_to_lab(wm_xyz xyz, wm_xyz white);
 wm_xyz wm_lab_to_xyz(wm_lab lab, wm_xyz white);
-double wm_lightness_of(double luminance); /**< L* of Y, white 1: a third of the work of a whole Lab */
 /** The same of many pixels. */
 void wm_rgb_to_lightness_row(const wm_rgb *rgb, size_t count, double *out);
 wm_lch wm_lab_to_lch(wm_lab lab);

@@ -66,16 +66,6 @@ double wm_mean(const double *values, size_t count)
     return count ? sum / (double)count : 0;
 }
 
-double wm_sd(const double *values, size_t count)
-{
-    if (count < 2)
-        return 0;
-    double mean = wm_mean(values, count), sum = 0;
-    for (size_t i = 0; i < count; i++)
-        sum += (values[i] - mean) * (values[i] - mean);
-    return sqrt(sum / (double)(count - 1));
-}
-
 static const double LEAST_PIVOT = 1e-9; /* C25 */
 
 bool wm_cholesky(double *m, int n)

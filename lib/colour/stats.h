@@ -8,7 +8,6 @@
 double wm_quantile(double *values, size_t count, double fraction);
 
 double wm_mean(const double *values, size_t count); /**< 0 for none */
-double wm_sd(const double *values, size_t count);   /**< sample sd (n - 1); 0 for fewer than two */
 
 /** Cholesky of a symmetric positive definite n x n row-major matrix, of which only the lower triangle is read; the
  * lower factor in place. False when a pivot <= 1e-9. */

@@ -447,7 +447,8 @@ static bool is_something_else(const wm_bytes *bytes)
     size_t i = 0;
     while (i < bytes->size && strchr(" \t\r\n", bytes->data[i]))
         i++;
-    return i < bytes->size && bytes->data[i] != '{' && bytes->data[i] != '[';
+    const bool utf16 = bytes->size > 1 && bytes->data[0] + bytes->data[1] == 0xff + 0xfe;
+    return i < bytes->size && !utf16 && bytes->data[i] != '{' && bytes->data[i] != '[';
 }
 
 wm_status wm_zones_add_file(wm_zones *zones, const char *path, wm_warnings *warnings, wm_error *err)

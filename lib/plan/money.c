@@ -156,12 +156,16 @@ static void plain_currency(char out[64], const char *text, const char *currency)
 }
 
 /* As digits and a point. WM_E_USAGE: it could be two amounts; in a currency of thousandths three decimals after a point
- * are usual. */
-static wm_status plain_amount(char out[64], const char *text, const char *currency, wm_error *err)
+ * are usual. places: decimals that it may have. */
+static wm_status plain_amount(char out[64], const char *text, const char *currency, int places, wm_error *err)
 {
     char decimals[WM_TWO_WAYS_SIZE], thousands[WM_TWO_WAYS_SIZE];
     plain_currency(out, text, currency);
-    if (wm_number_two_ways(decimals, thousands, out) && (strchr(out, ',') || wm_currency_exponent(currency) != 3))
+    const bool two_ways = wm_number_two_ways(decimals, thousands, out);
+    char *point = two_ways ? strchr(decimals, '.') : NULL;
+    if (point && places < 3) /* an amount that can be typed */
+        point[places ? 1 + strnlen(point + 1, (size_t)places) : 0] = '\0';
+    if (two_ways && (strchr(out, ',') || wm_currency_exponent(currency) != 3))
         return wm_fail(err, WM_E_USAGE, "'%s' could be %s or %s; write it as one of these", text, decimals, thousands);
     plain_separators(out);
     return WM_OK;
@@ -179,7 +183,7 @@ wm_status wm_milli_parse(int64_t *milli, const char *text, const char *what, wm_
 wm_status wm_price_parse(int64_t *milli, const char *text, const char *currency, const char *what, wm_error *err)
 {
     char plain[64];
-    wm_status status = plain_amount(plain, text, currency, err);
+    wm_status status = plain_amount(plain, text, currency, 3, err);
     if (status || decimal(milli, plain, 3, MILLI_LIMIT))
         return status;
     return wm_milli_parse(milli, text, what, err); /* for its words */
@@ -191,7 +195,7 @@ wm_status wm_money_parse(int64_t *minor, const char *text, const char *currency,
     if (exponent < 0)
         return fail_currency(currency, err);
     char plain[64];
-    wm_status status = plain_amount(plain, text, currency, err);
+    wm_status status = plain_amount(plain, text, currency, exponent, err);
     if (status || decimal(minor, plain, exponent, MILLI_LIMIT))
         return status;
     const char *decimals = exponent == 2 ? " with a point and at most two decimals, such as 420.50"

@@ -147,6 +147,8 @@ def codes_are_checked_without_a_catalogue(bench):
     """visit set --installed: where no catalogue is at hand, by the shades of the visit's own report"""
     salon(bench, "2026-02-01")
     bare = {"WEFTMATCH_SWATCHES": None}
+    done = bench.run("visit", "set", "1", "--installed", "propsed", *BOOK)
+    expect((done.returncode, done.stderr.decode()), (2, "weftmatch: --installed can't be 'propsed'; did you mean 'proposed'?\n"))
     os.makedirs(bench.path("bare"), exist_ok=True)
     os.replace(bench.path("history.book"), bench.path("bare/history.book"))
     for code, near in (("acron", "acorn"), ("moth,thistel", "thistle")):

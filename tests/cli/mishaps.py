@@ -250,7 +250,7 @@ def a_visit_without_a_photo(bench):
     expect("what she wears is not known" in say("visit", "add", "bea", "--kind", "move-up"), True)
     say("visit", "set", "1", "--on", "2026-01-05")
     say("visit", "set", "1", "--installed", "loam,clay", "--charged", "540")
-    expect("loam,clay" in say("visit", "add", "anna", "--kind", "move-up", "--charged", "120", "--on", "2026-02-16"), True)
+    expect("loam / clay" in say("visit", "add", "anna", "--kind", "move-up", "--charged", "120", "--on", "2026-02-16"), True)
     expect("she has visit 3 on 2026-02-16 already; if that is the same one: visit remove 4" in say("visit", "add", "anna", "--note", "twice", "--on", "2026-02-16"), True)
     say("book", "undo", "--yes")
     expect(bench.good("visit", "add", "anna", "--on", "2024-11-02", "--installed", "loam", "--note", "off paper", "--charged", "500", *book).split("  ")[0], "5")
@@ -337,6 +337,7 @@ def said_as_at_the_chair(bench):
     expect(json.loads(bench.read("mishap.json"))["visits"][0]["charged_minor"], 54050)
     said(bench, "visit", "set", "1", "--charged", "1.250,50", *book)
     expect("could be 1.25 or 1250" in said(bench, "visit", "set", "1", "--charged", "1.250", *book, code=2), True)
+    expect("could be 1.23 or 1234" in said(bench, "visit", "set", "1", "--charged", "1.234", *book, code=2), True)
     for fee in ("1.200", "1,200"):
         expect(f"'{fee}' could be 1.2 or 1200; write it as one of these" in said(bench, "salon", "set", "row_fee", fee, *book, code=2), True)
     said(bench, "salon", "set", "tax_percent", "19,5%", *book)

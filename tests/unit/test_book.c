@@ -388,7 +388,7 @@ static void a_book_of_version_2_too(void **state)
     wm_bytes before = folder_read("salon.book");
     wm_book *book = open_book(WM_BOOK_WRITE);
     wm_visit visit = { 0 };
-    char day[12];
+    wm_client_latest latest;
     assert_non_null(strstr(wm_book_notes(book)->items[0].text, "the book was of version 2 and is now of version 4"));
     assert_string_equal(find(book, "anna").note, "likes fern");
     assert_int_equal(wm_book_visit_load(&visit, book, 3, NULL), WM_OK);
@@ -403,8 +403,8 @@ static void a_book_of_version_2_too(void **state)
     assert_int_equal(visit.charged_minor, 15000000);
     wm_visit_free(&visit);
     assert_int_equal(wm_book_client_set_coming(book, 7, "2025-06-17", NULL), WM_OK);
-    assert_int_equal(wm_book_client_coming(day, book, 7, NULL), WM_OK);
-    assert_string_equal(day, "2025-06-17");
+    assert_int_equal(wm_book_client_latest_of(&latest, book, 7, NULL), WM_OK);
+    assert_string_equal(latest.coming, "2025-06-17");
     assert_true(sound(book));
     wm_book_close(book);
     wm_bytes copy = folder_read("salon.book.version-2");

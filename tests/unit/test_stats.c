@@ -57,16 +57,12 @@ static void quantile_agrees_with_sorting(void **state)
     }
 }
 
-static void mean_and_sd(void **state)
+static void means(void **state)
 {
     (void)state;
     const double values[] = { 2, 4, 4, 4, 5, 5, 7, 9 };
     near("mean", wm_mean(values, 8), 5, 1e-15);
-    near("sd", wm_sd(values, 8), sqrt(32.0 / 7), 1e-15);
     near("mean of none", wm_mean(values, 0), 0, 0);
-    near("sd of one", wm_sd(values, 1), 0, 0);
-    double far[3] = { 1e9 + 1, 1e9 + 2, 1e9 + 3 }; /* no cancellation */
-    near("sd far from 0", wm_sd(far, 3), 1, 1e-9);
 }
 
 static void cholesky_solves(void **state)
@@ -115,7 +111,7 @@ static void cholesky_refuses(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(quantile_agrees_with_sorting), cmocka_unit_test(mean_and_sd),
+    const struct CMUnitTest tests[] = { cmocka_unit_test(quantile_agrees_with_sorting), cmocka_unit_test(means),
                                         cmocka_unit_test(cholesky_solves), cmocka_unit_test(cholesky_refuses) };
     return cmocka_run_group_tests_name("stats", tests, NULL, NULL);
 }
