@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { SWATCHES_TO_JUDGE = 4 };               /* C16 */
+enum { SWATCHES_TO_JUDGE = 3 };               /* C16 */
 enum { PLACES_FOR_LIGHT = 2 };                /* C27 */
 enum { PIXELS_PER_SAMPLE = 25 };              /* C12 */
 static const double DARK_GAIN = 0.184 / 0.05; /* C20, told by swatches */

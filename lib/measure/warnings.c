@@ -67,7 +67,7 @@ static const wm_warning_entry WARNINGS[WM_WARN_COUNT] = {
                                      "check its code and that it touches the hair", "it is not used" },
     [WM_WARN_FEW_SWATCHES] = { "few_swatches",
                                "does not agree with the other aids, and there are too few swatches to tell which is wrong",
-                               "check its code, or hold four swatches: then the wrong one is found",
+                               "check its code, or hold three swatches or more: they tell which is wrong",
                                "it is still used: trust the colour less" },
     [WM_WARN_ZONE_REFUSED] = { "zone_refused", "no colour could be measured",
                                "draw the zone larger, on hair and away from skin",

@@ -603,11 +603,14 @@ static void c16_too_few_to_judge(void **state)
     (void)state;
     bench b = { 0 };
     add_card(&b, GRAY, CAST);
-    add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "umber", UMBER, UMBER, CAST);
-    add_swatch(&b, "rye", HAIR, (wm_lab){ 36, 7, 14 }, CAST);
+    add_swatch(&b, "oat", OAT, OAT, CAST), add_swatch(&b, "rye", HAIR, (wm_lab){ 36, 7, 14 }, CAST);
     settle(&b, HAIR, CAST);
-    assert_int_equal(b.calibration.used_count, 3);
+    assert_int_equal(b.calibration.used_count, 2);
     assert_true(has_note(&b, "few_swatches"));
+    add_swatch(&b, "umber", UMBER, UMBER, CAST);
+    settle(&b, HAIR, CAST);
+    assert_int_equal(b.calibration.used_count, 2);
+    assert_true(is_dropped(&b, "swatch rye") && has_note(&b, "swatch_mislabelled"));
     clear(&b);
 }
 
