@@ -1,5 +1,6 @@
 /* compare: two photos or two saved visits of one head. */
 #include <stdlib.h>
+#include <string.h>
 
 #include "consult/compare.h"
 #include "context.h"
@@ -73,11 +74,18 @@ static wm_status compare_visits(compare_job *j, wm_error *err)
     wm_status status = visit_number(&ids[0], args_nth(j->a, "visits", 0), err);
     if (!status)
         status = visit_number(&ids[1], both ? args_nth(j->a, "visits", 1) : other, err);
+    if (!status && ids[0] == ids[1])
+        status = wm_fail(err, WM_E_USAGE, "both are visit %lld; name two", (long long)ids[0]);
     if (!status)
         status = context_open_book(&book, j->a, WM_BOOK_READ, err);
     for (size_t i = 0; i < 2 && !status; i++)
         status = wm_book_visit_load(&j->visits[i], book, ids[i], err);
     wm_book_close(book);
+    if (!status && strcmp(j->visits[0].date, j->visits[1].date) > 0) { /* whichever was named first */
+        const wm_visit later = j->visits[0];
+        j->visits[0] = j->visits[1];
+        j->visits[1] = later;
+    }
     if (!status && j->visits[0].client_id != j->visits[1].client_id)
         say_hint(j->a, "these visits belong to two clients");
     return status ? status : wm_compare_visits(&j->comparison, &j->visits[0], &j->visits[1], err);

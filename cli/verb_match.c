@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "consult/noticed.h"
+#include "consult/saved.h"
 #include "consult/settle.h"
 #include "context.h"
 #include "output.h"
@@ -148,13 +149,8 @@ static wm_status save(job *j, wm_error *err)
     wm_status noticed = notice_photo(j, err);
     if (noticed || j->not_saved)
         return noticed;
-    wm_visit visit = { .client_id = j->client.id,
-                       .report_json = { (unsigned char *)j->json.data, j->json.size },
-                       .photo_jpeg = j->pictures.photo_jpeg,
-                       .gray_map_png = j->pictures.gray_map_png,
-                       .zones_json = j->pictures.zones_json };
-    memcpy(visit.date, j->clock.day, sizeof visit.date);
-    memcpy(visit.photo_sha256, j->report.photo.sha256, sizeof visit.photo_sha256);
+    const wm_visit visit =
+        wm_saved_visit(j->client.id, &(wm_consulted){ &j->json, &j->report, &j->pictures, j->clock.day });
     wm_status status = j->instead_of ? wm_book_visit_measured(j->book, id = j->instead_of, &visit, err)
                                      : wm_book_visit_save(&id, j->book, &visit, err);
     if (!status)

@@ -124,7 +124,7 @@ static wm_status take_installed(wm_visit *visit, wm_book *book, const args *a, w
     if (!status)
         status = named ? check_codes(visit, &stack, book, &catalogue, err) : check_against_report(visit, &stack, err);
     wm_catalogue_free(&catalogue);
-    if (!status && !named)
+    if (!status && !named && !word)
         say_hint(a, "no catalogue to check the codes against; they are saved as given");
     if (!status)
         visit->installed = stack;

@@ -20,13 +20,8 @@
 static wm_status save(int64_t *id, desk_call *call, const consultation *c, wm_error *err)
 {
     wm_book *book = NULL;
-    wm_visit visit = { .client_id = c->client.id,
-                       .report_json = { (unsigned char *)c->json.data, c->json.size },
-                       .photo_jpeg = c->pictures.photo_jpeg,
-                       .gray_map_png = c->pictures.gray_map_png,
-                       .zones_json = c->pictures.zones_json };
-    memcpy(visit.date, c->clock.day, sizeof visit.date);
-    memcpy(visit.photo_sha256, c->report.photo.sha256, sizeof visit.photo_sha256);
+    const wm_visit visit =
+        wm_saved_visit(c->client.id, &(wm_consulted){ &c->json, &c->report, &c->pictures, c->clock.day });
     pthread_mutex_lock(&call->desk->lock);
     wm_status status = call_book(&book, call, WM_BOOK_WRITE, err);
     if (!status)

@@ -117,24 +117,24 @@ static wm_status find_change(wm_change *out, int64_t *taken_back, wm_book *book,
     "WHERE state = 'done' AND verb = 'undo' AND NOT EXISTS (SELECT 1 FROM change later WHERE later.id > change.id "    \
     "AND later.verb NOT IN ('undo', 'redo')) ORDER BY id DESC LIMIT 1"
 
-wm_status wm_book_next_undo(wm_change *out, wm_book *book, wm_error *err)
+static wm_status next_change(wm_change *out, wm_book *book, const char *sql, wm_error *err)
 {
     wm_change found = { 0 };
-    int64_t none = 0;
-    wm_status status = find_change(&found, &none, book, NEXT_UNDO, err);
+    int64_t undone = 0;
+    wm_status status = find_change(&found, &undone, book, sql, err);
     if (!status)
         *out = found;
     return status;
 }
 
+wm_status wm_book_next_undo(wm_change *out, wm_book *book, wm_error *err)
+{
+    return next_change(out, book, NEXT_UNDO, err);
+}
+
 wm_status wm_book_next_redo(wm_change *out, wm_book *book, wm_error *err)
 {
-    wm_change found = { 0 };
-    int64_t undone = 0;
-    wm_status status = find_change(&found, &undone, book, NEXT_REDO, err);
-    if (!status)
-        *out = found;
-    return status;
+    return next_change(out, book, NEXT_REDO, err);
 }
 
 /* --- taking back --- */

@@ -1,5 +1,7 @@
 #include "consult/saved.h"
 
+#include <stdio.h>
+
 #include "report/json_out.h"
 
 static const char SAVED[] = "the saved visit";
@@ -15,6 +17,18 @@ wm_status wm_saved_need_measured(const wm_visit *visit, wm_error *err)
                ? WM_OK
                : wm_fail(err, WM_E_BOOK, "visit %lld of %s is without a photo, so nothing was measured; name another",
                          (long long)visit->id, visit->date);
+}
+
+wm_visit wm_saved_visit(int64_t client_id, const wm_consulted *from)
+{
+    wm_visit visit = { .client_id = client_id,
+                       .report_json = { (unsigned char *)from->json->data, from->json->size },
+                       .photo_jpeg = from->pictures->photo_jpeg,
+                       .gray_map_png = from->pictures->gray_map_png,
+                       .zones_json = from->pictures->zones_json };
+    snprintf(visit.date, sizeof visit.date, "%s", from->date);
+    snprintf(visit.photo_sha256, sizeof visit.photo_sha256, "%s", from->report->photo.sha256);
+    return visit;
 }
 
 static wm_status read(wm_report *out, const wm_visit *visit, const wm_report_part *part, wm_error *err)

@@ -54,11 +54,11 @@ static bool plan_anew(settler *s)
 
 static void plan_installed(settler *s)
 {
-    s->planned = s->report->has_plan && s->in->catalogue;
+    s->planned = s->report->has_plan;
     if (s->planned && wm_report_as_proposed(s->report, &s->visit->installed))
         *s->plan = s->report->plan;
     else if (s->planned)
-        s->planned = plan_anew(s);
+        s->planned = s->in->catalogue && plan_anew(s);
 }
 
 /* Of the visit; of one without a photo that of her last one before it that has one, whose rows she comes back with. */
@@ -200,6 +200,8 @@ static wm_status settle_shade(settler *s, const char *code, wm_error *err)
     *sewn = (wm_sewn){ .length_cm = weft ? weft->length_cm : -1, .width_cm = weft ? weft->needed_cm : -1 };
     snprintf(sewn->code, sizeof sewn->code, "%s", code);
     snprintf(sewn->lot, sizeof sewn->lot, "%s", s->in->lot ? s->in->lot : "");
+    if (!s->in->catalogue)
+        return WM_OK; /* said once, for all */
     if (weft)
         return take_new(s, weft, err);
     wm_warnings_add(s->out, "stock_not_told",
@@ -232,6 +234,9 @@ static wm_status settle_all(settler *s, wm_error *err)
             codes[count] = s->plan->wefts[count].code;
     else
         count = wm_stack_shades(codes, &s->visit->installed);
+    if (!s->in->catalogue)
+        wm_warnings_add(s->out, "stock_not_told",
+                        "without a catalogue nothing is taken from stock; name it with --swatches");
     for (size_t i = 0; i < count && !status; i++)
         status = settle_shade(s, codes[i], err);
     return status;

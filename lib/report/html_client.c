@@ -166,7 +166,7 @@ static void write_price(wm_page *page)
     wm_markup(page->out, "<p class=\"lead\">%s%s</p>\n", wm_money_text(amount, q->total_minor, q->currency),
               q->complete ? "" : " so far; you will be told the rest before you decide");
     if (q->tax_minor > 0)
-        wm_markup(page->out, "<p>Of it %s tax.</p>\n", wm_money_text(amount, q->tax_minor, q->currency));
+        wm_markup(page->out, "<p>Includes %s tax.</p>\n", wm_money_text(amount, q->tax_minor, q->currency));
     wm_markup(
         page->out,
         "<dl class=\"facts sign\"><div><dt>This price holds until</dt><dd>%s</dd></div><div><dt>Deposit</dt><dd>%s</dd></div>",

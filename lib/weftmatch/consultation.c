@@ -248,13 +248,7 @@ wm_status wm_book_client_id(int64_t *id, wm_book *book, const char *name, wm_err
 wm_status wm_book_save(int64_t *visit, wm_book *book, int64_t client_id, const wm_consultation *c, wm_error *err)
 {
     int64_t id = 0;
-    wm_visit saved = { .client_id = client_id,
-                       .report_json = { (unsigned char *)c->json.data, c->json.size },
-                       .photo_jpeg = c->pictures.photo_jpeg,
-                       .gray_map_png = c->pictures.gray_map_png,
-                       .zones_json = c->pictures.zones_json };
-    snprintf(saved.date, sizeof saved.date, "%s", c->date);
-    snprintf(saved.photo_sha256, sizeof saved.photo_sha256, "%s", c->report.photo.sha256);
+    const wm_visit saved = wm_saved_visit(client_id, &(wm_consulted){ &c->json, &c->report, &c->pictures, c->date });
     wm_book_set_day(book, c->date);
     wm_status status = wm_book_visit_save(&id, book, &saved, err);
     if (!status && visit)

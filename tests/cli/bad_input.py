@@ -359,6 +359,7 @@ CASES = [
     usage("a code for many photos", "swatch add client.jpg other.jpg --code moth --into new.csv", "--code is of one photo; add that photo by itself"),
     usage("zones of one photo among two", "swatch add client.jpg other.jpg --zones client.zones.json --into new.csv",
           "there are 2 photos and 1 --zones; give each photo's in the same order, or none: then the one beside each is read, client.zones.json beside client.jpg"),
+    usage("compare a visit with itself", "compare --visits 1 1", "both are visit 1; name two"),
     usage("compare nothing", "compare", "nothing to compare with; give two photos with --zones for each, in order, or --visits OLD NEW"),
     usage("compare one photo", "compare client.jpg --zones client.zones.json",
           "nothing to compare with; give two photos with --zones for each, in order, or --visits OLD NEW"),

@@ -154,6 +154,10 @@ def codes_are_checked_without_a_catalogue(bench):
     for code, near in (("acron", "acorn"), ("moth,thistel", "thistle")):
         done = bench.run("visit", "set", "1", "--installed", code, "--book", "bare/history.book", env=bare)
         expect((done.returncode, f"did you mean '{near}'" in done.stderr.decode()), (3, True), done.stderr.decode())
+    done = bench.run("visit", "set", "1", "--installed", "proposed", "--book", "bare/history.book", env=bare)
+    expect((done.returncode, "without a catalogue nothing is taken from stock; name it with --swatches" in done.stderr.decode()), (0, True), done.stderr.decode())
+    kept = json.loads(bench.good("client", "show", "anna", "--json", "--book", "bare/history.book"))["visits"][0]
+    expect(len(kept["sewn"]) > len(set(kept["installed"])), True, f"the shade of the pieces too: {kept['sewn']}")
     done = bench.run("visit", "set", "1", "--installed", "lilac", "--book", "bare/history.book", env=bare)
     expect((done.returncode, "saved as given" in done.stderr.decode()), (0, True), done.stderr.decode())
 

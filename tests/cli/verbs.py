@@ -343,9 +343,10 @@ def visits_compare_as_their_photos_do(bench):
     two_days(bench)
     book = ("--book", "compare.book")
     bench.good("client", "add", "Anna Berg", *book)
-    for name in ("early", "later"):
-        bench.good("match", f"{name}.jpg", "--zones", f"{name}.zones.json", "--client", "anna", *book, code=(0, 1))
+    for name, day in (("early", "2025-05-14"), ("later", "2025-11-20")):
+        bench.good("match", f"{name}.jpg", "--zones", f"{name}.zones.json", "--client", "anna", "--date", day, *book, code=(0, 1))
     told = json.loads(bench.good("compare", "--visits", "1", "2", "--json", *book))
+    expect(bench.good("compare", "--visits", "2", "1", *book), bench.good("compare", "--visits", "1", "2", *book), "the earlier day is before")
     for saved, fresh in zip(told["changes"], json.loads(bench.good("compare", *PHOTOS, "--json"))["changes"], strict=True):
         expect([saved["zone"], saved["words"]], [fresh["zone"], fresh["words"]])
         for key in ("de00", "u_de00", "d_share", "u_share"):
