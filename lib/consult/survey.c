@@ -26,14 +26,27 @@ static wm_rgb before_balance(const wm_calibration *calibration, wm_rgb colour)
     return times(colour, (wm_rgb){ 1 / gain.r, 1 / gain.g, 1 / gain.b });
 }
 
-static void balance(wm_window *window, const wm_calibration *calibration)
+static void correct_run(const wm_calibration *calibration, wm_rgb *run, size_t count)
 {
-    const size_t pixels = (size_t)window->box.width * (size_t)window->box.height;
     const wm_rgb gain = wm_calibration_balance(calibration);
-    for (size_t i = 0; i < pixels; i++)
-        window->linear[i] = times(window->linear[i], gain);
-    for (size_t i = 0; i < pixels && window->mean != window->linear; i++)
-        window->mean[i] = times(window->mean[i], gain);
+    wm_stage1_apply_many(&calibration->stage1, run, count);
+    for (size_t i = 0; i < count; i++)
+        run[i] = times(run[i], gain);
+}
+
+/* But for a part that is corrected already; NULL: all of it. */
+static void correct(wm_window *window, const wm_calibration *calibration, const wm_box *part)
+{
+    for (int y = 0; y < window->box.height; y++) {
+        wm_stretch beside[2];
+        wm_window_beside(beside, window, part, y);
+        for (int i = 0; i < 2; i++) {
+            const size_t at = (size_t)y * (size_t)window->box.width + (size_t)beside[i].from;
+            correct_run(calibration, window->linear + at, (size_t)beside[i].count);
+            if (window->mean != window->linear)
+                correct_run(calibration, window->mean + at, (size_t)beside[i].count);
+        }
+    }
 }
 
 /* The gray rules and what sheen is left; stage 2 follows. */
@@ -122,17 +135,6 @@ static void finish(wm_surveyed_zone *zone, const wm_calibration *calibration)
     zone->body.pixels = zone->base.pixels = zone->gray_fibres.pixels = zone->pixels;
 }
 
-static wm_status read_corrected(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings,
-                                const wm_calibration *calibration, wm_error *err)
-{
-    const wm_status status = wm_window_read_halved(out, photo, zone, halvings, err);
-    if (status)
-        return status;
-    wm_stage1_window(&calibration->stage1, out);
-    balance(out, calibration);
-    return WM_OK;
-}
-
 /* A zone as a reading shows it; it takes over the hold. */
 static void take_reading(wm_surveyed_zone *out, const wm_zone *zone, wm_reading *reading)
 {
@@ -150,8 +152,11 @@ static wm_status read_zone(wm_reading **out, const wm_photo *photo, const wm_zon
                            const wm_calibration *calibration, wm_error *err)
 {
     wm_window window;
-    const wm_status status = read_corrected(&window, photo, zone, wm_window_halvings(zone, photo), calibration, err);
-    return status ? status : wm_reading_make(out, &window, zone, NULL, err);
+    const wm_status status = wm_window_read_halved(&window, photo, zone, wm_window_halvings(zone, photo), err);
+    if (status)
+        return status;
+    correct(&window, calibration, NULL);
+    return wm_reading_make(out, &window, zone, NULL, err);
 }
 
 /* A subject, out of what is kept or from the photo; kept from then on. */
@@ -206,8 +211,10 @@ wm_status wm_survey_read_around(wm_survey_around *out, const wm_photo *photo, co
                                 const wm_zone *enclosing, const wm_calibration *calibration, wm_error *err)
 {
     wm_survey_around around = { 0 };
-    wm_status status = read_corrected(&around.window, photo, enclosing, zone->window.halvings, calibration, err);
+    wm_status status = wm_window_read_around(&around.window, photo, enclosing, &zone->window, err);
     around.marked = zone->reading;
+    if (!status)
+        correct(&around.window, calibration, &zone->window.box);
     if (!status && !zone->zone->is_hair)
         status = wm_hair_cut(&around.window, err);
     if (status)

@@ -106,12 +106,20 @@ typedef struct square_row {
     unsigned char *inside; /* a row of the photo: in the zone */
 } square_row;
 
-static void pick_middles(square_row *row, unsigned char *flags, int count, int halvings)
+static void mark_squares(wm_window *window, const wm_zone *zone, int y, square_row *row)
+{
+    const int h = window->halvings, middle = (1 << h) / 2;
+    unsigned char *flags = window->flags + (size_t)y * (size_t)window->box.width;
+    wm_zone_row(zone, window->box.x << h, ((window->box.y + y) << h) + middle, window->box.width << h, row->inside);
+    for (int x = 0; x < window->box.width; x++)
+        flags[x] = row->inside[(x << h) + middle] ? WM_PX_ZONE : 0;
+}
+
+static void pick_middles(square_row *row, int count, int halvings)
 {
     for (int x = 0; x < count; x++) {
         const size_t at = ((size_t)x << halvings) + (size_t)(1 << halvings) / 2;
         memcpy(row->picked + 3 * (size_t)x, row->encoded + 3 * at, 3 * sizeof *row->picked);
-        flags[x] = row->inside[at];
     }
 }
 
@@ -123,62 +131,124 @@ static void add_to_means(square_row *row, int count, int halvings)
             row->mean[3 * (i >> halvings) + c] += share * row->encoded[3 * i + c];
 }
 
-static void read_square_row(wm_window *window, const wm_photo *photo, const wm_zone *zone, int y, square_row *row)
+static void read_stretch(wm_window *window, const wm_photo *photo, int y, wm_stretch s, square_row *row)
 {
-    const wm_box box = window->box;
-    const int h = window->halvings, side = 1 << h, width = box.width << h;
-    const size_t start = (size_t)y * (size_t)box.width;
-    memset(row->mean, 0, 3 * (size_t)box.width * sizeof *row->mean);
+    const int h = window->halvings, side = 1 << h;
+    const size_t start = (size_t)y * (size_t)window->box.width + (size_t)s.from;
+    if (s.count == 0)
+        return;
+    memset(row->mean, 0, 3 * (size_t)s.count * sizeof *row->mean);
     for (int i = 0; i < side; i++) {
-        const int photo_y = ((box.y + y) << h) + i;
-        wm_photo_read(photo, box.x << h, photo_y, width, NULL, row->encoded);
-        if (i == side / 2) {
-            wm_zone_row(zone, box.x << h, photo_y, width, row->inside);
-            pick_middles(row, window->flags + start, box.width, h);
-        }
+        wm_photo_read(photo, (window->box.x + s.from) << h, ((window->box.y + y) << h) + i, s.count << h, NULL,
+                      row->encoded);
+        if (i == side / 2)
+            pick_middles(row, s.count, h);
         if (h > 0)
-            add_to_means(row, box.width, h);
+            add_to_means(row, s.count, h);
     }
-    wm_photo_to_linear(photo, window->linear + start, row->picked, box.width);
+    wm_photo_to_linear(photo, window->linear + start, row->picked, s.count);
     if (h > 0)
-        wm_photo_to_linear(photo, window->mean + start, row->mean, box.width);
+        wm_photo_to_linear(photo, window->mean + start, row->mean, s.count);
 }
 
-static wm_status read_squares(wm_window *window, const wm_photo *photo, const wm_zone *zone, tally *t, wm_error *err)
+void wm_window_beside(wm_stretch out[2], const wm_window *window, const wm_box *part, int y)
+{
+    const int row = window->box.y + y, width = window->box.width;
+    out[0] = (wm_stretch){ 0, width };
+    out[1] = (wm_stretch){ width, 0 };
+    if (!part || row < part->y || row >= part->y + part->height)
+        return;
+    out[0].count = part->x - window->box.x;
+    out[1].from = out[0].count + part->width;
+    out[1].count = width - out[1].from;
+}
+
+/* known: squares that are not read; NULL: all are. */
+static wm_status read_squares(wm_window *window, const wm_photo *photo, const wm_zone *zone, const wm_box *known,
+                              wm_error *err)
 {
     const size_t squares = (size_t)window->box.width, width = squares << window->halvings;
     double *room = malloc((3 * width + 6 * squares) * sizeof *room + width);
+    tally t = { 0 };
     if (!room)
         return wm_fail_memory(err);
     square_row row = { room, room + 3 * width, room + 3 * width + 3 * squares,
                        (unsigned char *)(room + 3 * width + 6 * squares) };
     for (int y = 0; y < window->box.height; y++) {
-        read_square_row(window, photo, zone, y, &row);
-        read_row(window->flags + (size_t)y * squares, window->box.width, row.picked, t);
+        wm_stretch unknown[2];
+        mark_squares(window, zone, y, &row);
+        wm_window_beside(unknown, window, known, y);
+        for (int i = 0; i < 2; i++) {
+            read_stretch(window, photo, y, unknown[i], &row);
+            read_row(window->flags + (size_t)y * squares + unknown[i].from, unknown[i].count, row.picked, &t);
+        }
     }
     free(room);
+    if (t.zone > 0)
+        settle_tally(window, &t);
     return WM_OK;
 }
 
-wm_status wm_window_read_halved(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings, wm_error *err)
+/* The squares that lie in the zone's box as a whole. */
+static wm_box squares_of(const wm_zone *zone, const wm_photo *photo, int halvings)
 {
     const wm_photo_facts facts = wm_photo_facts_of(photo);
     const wm_box box = wm_zone_box(zone, facts.width, facts.height);
     const int x = box.x >> halvings, y = box.y >> halvings;
-    const wm_box squares = { x, y, ((box.x + box.width) >> halvings) - x, ((box.y + box.height) >> halvings) - y };
+    return (wm_box){ x, y, ((box.x + box.width) >> halvings) - x, ((box.y + box.height) >> halvings) - y };
+}
+
+static wm_status read_window(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings,
+                             const wm_box *known, wm_error *err)
+{
     wm_window window;
-    tally t = { 0 };
-    wm_status status = allocate(&window, squares, halvings, err);
+    wm_status status = allocate(&window, squares_of(zone, photo, halvings), halvings, err);
     if (!status)
-        status = read_squares(&window, photo, zone, &t, err);
-    if (!status && t.zone == 0)
-        status = wm_fail(err, WM_E_INPUT, "a zone covers no pixel of the photo; draw it larger");
-    if (status) {
+        status = read_squares(&window, photo, zone, known, err);
+    if (status)
         wm_window_free(&window);
+    else
+        *out = window;
+    return status;
+}
+
+wm_status wm_window_read_halved(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings, wm_error *err)
+{
+    wm_window window;
+    const wm_status status = read_window(&window, photo, zone, halvings, NULL, err);
+    if (status)
         return status;
+    if (window.zone_pixels == 0) {
+        wm_window_free(&window);
+        return wm_fail(err, WM_E_INPUT, "a zone covers no pixel of the photo; draw it larger");
     }
-    settle_tally(&window, &t);
     *out = window;
+    return WM_OK;
+}
+
+static void put_row(wm_window *out, const wm_window *part, int y)
+{
+    const size_t width = (size_t)part->box.width, from = (size_t)y * width,
+                 to = (size_t)(part->box.y + y - out->box.y) * (size_t)out->box.width +
+                      (size_t)(part->box.x - out->box.x);
+    memcpy(out->linear + to, part->linear + from, width * sizeof *out->linear);
+    if (out->mean != out->linear)
+        memcpy(out->mean + to, part->mean + from, width * sizeof *out->mean);
+    for (size_t x = 0; x < width; x++)
+        out->flags[to + x] |= part->flags[from + x] & (WM_PX_CLIPPED | WM_PX_EXTREME);
+}
+
+wm_status wm_window_read_around(wm_window *out, const wm_photo *photo, const wm_zone *zone, const wm_window *part,
+                                wm_error *err)
+{
+    const wm_status status = read_window(out, photo, zone, part->halvings, &part->box, err);
+    if (status)
+        return status;
+    for (int y = 0; y < part->box.height; y++)
+        put_row(out, part, y);
+    out->extreme_share = part->extreme_share;
+    out->colourless_share = part->colourless_share;
+    out->encoded_mean = part->encoded_mean;
     return WM_OK;
 }
 

@@ -40,6 +40,16 @@ int wm_window_halvings(const wm_zone *zone, const wm_photo *photo);
 /** The same in squares: what a pixel is (its colour, its flags) comes from the one in the middle of its square. */
 wm_status wm_window_read_halved(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings,
                                 wm_error *err);
+/** The same around a part of it that was read, and corrected, in as many halvings: that part is copied, and what is
+ * said of the file's own values is said of it. zone: its box holds the part's. */
+wm_status wm_window_read_around(wm_window *out, const wm_photo *photo, const wm_zone *zone, const wm_window *part,
+                                wm_error *err);
+/** So many pixels of a row, beginning at one. */
+typedef struct wm_stretch {
+    int from, count;
+} wm_stretch;
+/** What of row y of a window lies beside a part of it, left and right; part NULL: all of it. */
+void wm_window_beside(wm_stretch out[2], const wm_window *window, const wm_box *part, int y);
 /** A window over given pixels (tests, generated data): every pixel is in the zone, none clipped. Copies. */
 wm_status wm_window_from_pixels(wm_window *out, const wm_rgb *pixels, int width, int height, wm_error *err);
 /** The zone's window out of one that was read around it, in its pixels, of many only some rows, without means: for a

@@ -178,6 +178,41 @@ static void squares_of_a_photo_are_means(void **state)
     wm_photo_close(photo);
 }
 
+/* G11: what is read around a zone that was read is what would have been read at once; the part is copied as it is by
+ * now, but for what was cut. */
+static void a_window_around_is_read_beside_its_part(void **state)
+{
+    (void)state;
+    picture p = picture_asymmetric(31, 22, 8);
+    paint(&p, 5, 3, 255, 255, 255);
+    paint(&p, 12, 8, 0, 0, 0);
+    wm_photo *photo = photo_of(&p);
+    picture_free(&p);
+    const wm_zone all = { .kind = WM_ZONE_ROOT,
+                          .points = (wm_point[]){ { 3.2, 2.4 }, { 27, 2 }, { 27, 19.7 }, { 3, 19 } },
+                          .point_count = 4 };
+    const wm_zone part = { .kind = WM_ZONE_ROOT,
+                           .points = (wm_point[]){ { 8, 4 }, { 20, 4 }, { 14, 16 } },
+                           .point_count = 3 };
+    for (int halvings = 0; halvings < 3; halvings++) {
+        wm_window inner, whole, around;
+        assert_int_equal(wm_window_read_halved(&inner, photo, &part, halvings, NULL), WM_OK);
+        assert_int_equal(wm_window_read_halved(&whole, photo, &all, halvings, NULL), WM_OK);
+        inner.flags[0] |= WM_PX_SKIN | WM_PX_SHEEN;
+        assert_int_equal(wm_window_read_around(&around, photo, &all, &inner, NULL), WM_OK);
+        const size_t count = (size_t)whole.box.width * (size_t)whole.box.height;
+        assert_memory_equal(&around.box, &whole.box, sizeof whole.box);
+        assert_memory_equal(around.linear, whole.linear, count * sizeof *whole.linear);
+        assert_memory_equal(around.mean, whole.mean, count * sizeof *whole.mean);
+        assert_memory_equal(around.flags, whole.flags, count);
+        assert_memory_equal(&around.encoded_mean, &inner.encoded_mean, sizeof inner.encoded_mean);
+        wm_window_free(&inner);
+        wm_window_free(&whole);
+        wm_window_free(&around);
+    }
+    wm_photo_close(photo);
+}
+
 static int halvings_of(const wm_photo *photo, double width, double height)
 {
     const wm_zone zone = { .kind = WM_ZONE_ROOT,
@@ -654,6 +689,7 @@ int main(void)
                                         cmocka_unit_test(g3_sheen_and_shadow_from_both_sides),
                                         cmocka_unit_test(window_of_a_photo_knows_its_pixels),
                                         cmocka_unit_test(squares_of_a_photo_are_means),
+                                        cmocka_unit_test(a_window_around_is_read_beside_its_part),
                                         cmocka_unit_test(large_zones_are_read_in_squares),
                                         cmocka_unit_test(a_try_looks_at_some_rows),
                                         cmocka_unit_test(gv12_sheen_bands_are_dropped),
