@@ -20,4 +20,4 @@ mountpoint -q "$root/proc" || mount -t proc proc "$root/proc"
 trap 'umount "$root/proc"' EXIT
 LC_ALL=C chroot "$root" sh -c 'cd /src && CFLAGS="-msse2 -mfpmath=sse" meson setup /build >/dev/null; meson configure /build -Ddebug=false -Doptimization=2 -Dwerror=true && ninja -C /build &&
     meson test -C /build --no-rebuild -t 10 --suite unit --suite reference --suite fuzz &&
-    meson test -C /build --no-rebuild -t 10 flat golden fault_core_memory fault_match_memory fault_photo_memory fault_book fault_helper'
+    meson test -C /build --no-rebuild -t 10 flat golden fault_core_memory fault_match_memory fault_photo_memory fault_book fault_helper wall kills'
