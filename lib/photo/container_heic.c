@@ -17,7 +17,7 @@ typedef struct box {
 typedef struct heic {
     wm_walk *walk;
     wm_cursor file;
-    box pitm, iinf, iloc, ipco, ipma, idat; /* body.at NULL: not there */
+    box pitm, iinf, iloc, ipco, ipma, idat, iref; /* body.at NULL: not there */
     uint32_t primary, exif_item;
 } heic;
 
@@ -73,6 +73,7 @@ static wm_status collect(heic *h, wm_cursor in, int depth)
         case TYPE('i', 'i', 'n', 'f'): slot = &h->iinf; break;
         case TYPE('i', 'l', 'o', 'c'): slot = &h->iloc; break;
         case TYPE('i', 'd', 'a', 't'): slot = &h->idat; break;
+        case TYPE('i', 'r', 'e', 'f'): slot = &h->iref; break;
         case TYPE('i', 'p', 'c', 'o'): slot = &h->ipco; break;
         case TYPE('i', 'p', 'm', 'a'): slot = &h->ipma; break;
         default: break;
@@ -230,6 +231,48 @@ static wm_status walk_properties(heic *h)
     return status;
 }
 
+/* What is made of others: `deep[id]` rises to how many references lie between an item and its coded pictures. */
+static wm_status walk_references(heic *h, unsigned char *deep, unsigned most)
+{
+    wm_cursor in = h->iref.body;
+    const size_t id_size = h->iref.version == 0 ? 2 : 4;
+    box b;
+    while (next_box(&in, &b)) {
+        if (b.type != TYPE('d', 'i', 'm', 'g'))
+            continue;
+        uint64_t from = wm_take(&b.body, id_size);
+        for (unsigned count = wm_take16(&b.body); count > 0 && !b.body.over; count--) {
+            uint64_t to = wm_take(&b.body, id_size);
+            if (from > UINT16_MAX || to > UINT16_MAX)
+                return damaged(h, "impossible references");
+            if (deep[from] <= deep[to])
+                deep[from] = (unsigned char)(deep[to] + 1);
+            if (deep[from] > most)
+                return damaged(h, "a picture made of itself, or of too many in a row");
+        }
+        if (b.body.over)
+            return damaged(h, "a box that does not fit");
+    }
+    return in.over ? damaged(h, "a box that does not fit") : WM_OK;
+}
+
+/* The decoder follows references as deep as they go. An identity of an overlay of identities of grids of identities is
+ * the most that 23000-22 (MIAF) allows; as many walks raise each item to its depth, and one more finds a loop. */
+static wm_status walk_derivations(heic *h)
+{
+    enum { MOST_IN_A_ROW = 5 };
+    wm_status status = WM_OK;
+    if (!h->iref.body.at)
+        return WM_OK;
+    unsigned char *deep = calloc(UINT16_MAX + 1, 1);
+    if (!deep)
+        return wm_fail_memory(h->walk->err);
+    for (int i = 0; !status && i <= MOST_IN_A_ROW; i++)
+        status = walk_references(h, deep, MOST_IN_A_ROW);
+    free(deep);
+    return status;
+}
+
 /* One extent: inside the file, or inside idat. The EXIF block is kept when it is one piece. */
 static wm_status walk_extent(heic *h, unsigned method, uint64_t offset, uint64_t length, bool exif)
 {
@@ -304,6 +347,8 @@ wm_status wm_walk_heic(wm_walk *walk, wm_cursor in)
     status = walk_items(&h);
     if (!status)
         status = walk_properties(&h);
+    if (!status)
+        status = walk_derivations(&h);
     if (!status)
         status = walk_locations(&h);
     if (status)

@@ -693,8 +693,9 @@ static void put(wm_buf *out, const char *bytes, size_t size)
 }
 #define PUT(out, bytes) put(out, bytes, sizeof(bytes) - 1)
 
-/* The boxes of a picture of 100 x 50 without its pixels; lists: entries of ipma, with their count before them. */
-static wm_bytes heic_boxes(int empty_boxes, const char *lists, size_t size)
+/* The boxes of a picture of 100 x 50 without its pixels; lists: entries of ipma, with their count before them;
+ * references: a box of them, or nothing. */
+static wm_bytes heic_boxes(int empty_boxes, const wm_bytes *lists, const wm_bytes *references)
 {
     wm_buf b = { 0 };
     PUT(&b, "\0\0\0\x14"
@@ -713,9 +714,11 @@ static wm_bytes heic_boxes(int empty_boxes, const char *lists, size_t size)
     close_box(&b, ipco);
     const size_t ipma = open_box(&b, "ipma");
     PUT(&b, "\0\0\0\0");
-    put(&b, lists, size);
+    put(&b, (const char *)lists->data, lists->size);
     close_box(&b, ipma);
     close_box(&b, iprp);
+    if (references->size > 0)
+        put(&b, (const char *)references->data, references->size);
     close_box(&b, meta);
     return (wm_bytes){ (unsigned char *)b.data, b.size };
 }
@@ -727,18 +730,71 @@ static void heic_properties(void **state)
 #ifndef WM_HAVE_HEIF
     skip();
 #endif
-    static const char one[] = "\0\0\0\1\0\1\2\1\x7f", absent[] = "\0\0\0\1\0\1\2\1\x7f",
-                      twice[] = "\0\0\0\3\0\1\1\1\0\2\1\1\0\1\1\1";
-    wm_bytes bytes = heic_boxes(126, one, sizeof one - 1);
+    static unsigned char one[] = "\0\0\0\1\0\1\2\1\x7f", twice[] = "\0\0\0\3\0\1\1\1\0\2\1\1\0\1\1\1";
+    const wm_bytes once = { one, sizeof one - 1 }, again = { twice, sizeof twice - 1 }, none = { NULL, 0 };
+    wm_bytes bytes = heic_boxes(126, &once, &none);
     wm_container c = sound("HEIC boxes", &bytes);
     assert_int_equal(c.width, 100);
     assert_int_equal(c.height, 50);
     wm_container_free(&c);
     wm_bytes_free(&bytes);
-    refused("HEIC property", heic_boxes(125, absent, sizeof absent - 1),
+    refused("HEIC property", heic_boxes(125, &once, &none),
             "damaged HEIC: a property that is not there; send or copy the photo again");
-    refused("HEIC lists", heic_boxes(0, twice, sizeof twice - 1),
+    refused("HEIC lists", heic_boxes(0, &again, &none),
             "damaged HEIC: two lists of properties where there may be one; send or copy the photo again");
+}
+
+/* iref of version 0: each item of a list of pairs is made of the next. */
+static wm_bytes made_of(const unsigned char (*pairs)[2], size_t count)
+{
+    wm_buf b = { 0 };
+    const size_t iref = open_box(&b, "iref");
+    PUT(&b, "\0\0\0\0");
+    for (size_t i = 0; i < count; i++) {
+        const char ends[] = { 0, (char)pairs[i][0], 0, 1, 0, (char)pairs[i][1] };
+        const size_t dimg = open_box(&b, "dimg");
+        put(&b, ends, sizeof ends);
+        close_box(&b, dimg);
+    }
+    close_box(&b, iref);
+    return (wm_bytes){ (unsigned char *)b.data, b.size };
+}
+
+/* Pictures made of pictures: five in a row are the most of 23000-22, and a loop, which has no end, made a decoder run
+ * out of stack. */
+static void heic_derivations(void **state)
+{
+    (void)state;
+#ifndef WM_HAVE_HEIF
+    skip();
+#endif
+    static unsigned char one[] = "\0\0\0\1\0\1\1\1";
+    static const unsigned char row[][2] = { { 1, 2 }, { 2, 3 }, { 3, 4 }, { 4, 5 }, { 5, 6 }, { 6, 7 } },
+                               back[][2] = { { 6, 7 }, { 5, 6 }, { 4, 5 }, { 3, 4 }, { 2, 3 }, { 1, 2 } },
+                               self[][2] = { { 1, 1 } }, loop[][2] = { { 1, 2 }, { 9, 8 }, { 2, 1 } };
+    static const struct {
+        const unsigned char (*pairs)[2];
+        size_t count;
+        bool good;
+    } cases[] = { { row, 5, true },   { row, 6, false },  { back + 1, 5, true }, { back, 6, false },
+                  { self, 1, false }, { loop, 3, false }, { loop, 2, true } };
+    const wm_bytes list = { one, sizeof one - 1 };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        wm_bytes references = made_of(cases[i].pairs, cases[i].count), bytes = heic_boxes(0, &list, &references);
+        if (cases[i].good) {
+            wm_container c = sound("HEIC references", &bytes);
+            wm_container_free(&c);
+            wm_bytes_free(&bytes);
+        } else {
+            refused("HEIC references", bytes,
+                    "damaged HEIC: a picture made of itself, or of too many in a row; send or copy the photo again");
+        }
+        references.data[22] = 0xFF; /* more than there are */
+        references.data[23] = 0xFF;
+        refused("HEIC references", heic_boxes(0, &list, &references),
+                "damaged HEIC: a box that does not fit; send or copy the photo again");
+        wm_bytes_free(&references);
+    }
 }
 
 /* ---- Cuts and changes ---- */
@@ -836,6 +892,7 @@ int main(void)
                                         cmocka_unit_test(heic_is_named),
                                         cmocka_unit_test(heic_refusals),
                                         cmocka_unit_test(heic_properties),
+                                        cmocka_unit_test(heic_derivations),
                                         cmocka_unit_test(cut_jpeg),
                                         cmocka_unit_test(cut_png),
                                         cmocka_unit_test(cut_heic),
