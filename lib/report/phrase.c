@@ -311,11 +311,11 @@ const char *wm_phrase_warmth(const wm_report_zone *zone)
 const char *wm_phrase_aid(const wm_report_calibration *calibration)
 {
     static const char *const AIDS[] = { [WM_AIDS_NONE] = "nothing of known colour",
-                                        [WM_AIDS_CARD] = "a gray card",
+                                        [WM_AIDS_CARD] = "a card",
                                         [WM_AIDS_CARDS] = "white, gray and black cards",
                                         [WM_AIDS_TARGET] = "a colour target",
                                         [WM_AIDS_SWATCHES] = "swatches",
-                                        [WM_AIDS_CARD_SWATCHES] = "a gray card and swatches",
+                                        [WM_AIDS_CARD_SWATCHES] = "a card and swatches",
                                         [WM_AIDS_CARDS_SWATCHES] = "white, gray and black cards and swatches",
                                         [WM_AIDS_TARGET_SWATCHES] = "a colour target and swatches" };
     return AIDS[calibration->aid];

@@ -105,7 +105,7 @@ static void html_says_what_matters(void **state)
         "can&#39;t be told from this photo",
         "data:image/png;base64,iVBOR",
         "sheen, left out",
-        "a gray card and swatches",
+        "a card and swatches",
         "swatch oat</b>: does not agree",
         /* provenance */ "3f2a90d1c4b58e77",
         "Display P3",
