@@ -99,6 +99,23 @@ static size_t mislabel(wm_zones *zones, const rendered *r, int scene)
     return at;
 }
 
+/* As a report names it: the wrong code may stand on another swatch of the photo as well, and there rightly. */
+static void name_of(char out[WM_AID_NAME_SIZE], const wm_zones *zones, size_t at)
+{
+    const char *code = zones->items[at].code;
+    size_t alike = 0, number = 0;
+    for (size_t i = 0; i < zones->count; i++)
+        if (zones->items[i].kind == WM_ZONE_SWATCH && strcmp(zones->items[i].code, code) == 0) {
+            alike++;
+            number += i <= at;
+        }
+    if (alike > 1)
+        snprintf(out, WM_AID_NAME_SIZE, "swatch %.60s %zu", code, number);
+    else
+        snprintf(out, WM_AID_NAME_SIZE, "swatch %.60s", code);
+}
+
+/* wrong: name of the swatch with the wrong label, "" when all are right. */
 static void add_labels(label_tally *t, const wm_report *report, const char *wrong)
 {
     bool right_dropped = false, wrong_dropped = false;
@@ -106,7 +123,7 @@ static void add_labels(label_tally *t, const wm_report *report, const char *wron
         const char *name = report->calibration.dropped[i].zone, *why = report->calibration.dropped[i].why;
         if (strncmp(name, "swatch ", 7) != 0 || !(strstr(why, "agree") || strstr(why, "contradict")))
             continue;
-        const bool is_wrong = wrong && strcmp(name + 7, wrong) == 0;
+        const bool is_wrong = strcmp(name, wrong) == 0;
         wrong_dropped = wrong_dropped || is_wrong;
         right_dropped = right_dropped || !is_wrong;
     }
@@ -160,9 +177,11 @@ static void consult(results *out, const rendered *r, aid_kind kind, int scene, i
                  ladder_base(scene, condition), zone->name);
         add_zone(out, t, r, zone, name);
     }
+    char wrong_name[WM_AID_NAME_SIZE] = "";
+    if (kind == AID_WRONG_LABEL)
+        name_of(wrong_name, &zones, wrong);
     if (kind == AID_SWATCHES || kind == AID_WRONG_LABEL)
-        add_labels(&out->labels[condition][kind == AID_WRONG_LABEL], &report,
-                   kind == AID_WRONG_LABEL ? zones.items[wrong].code : NULL);
+        add_labels(&out->labels[condition][kind == AID_WRONG_LABEL], &report, wrong_name);
     wm_report_free(&report);
 }
 
