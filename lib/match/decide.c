@@ -47,14 +47,6 @@ void wm_decided_free(wm_decided *decided)
 
 /* ---- what she wears ---- */
 
-static bool alike(const wm_pattern *patterns, size_t count)
-{
-    for (size_t s = 1; s < count; s++)
-        if (wm_pattern_order(&patterns[0], &patterns[s], false) != 0)
-            return false;
-    return true;
-}
-
 /* A candidate like the others; pieces of a pattern that is the same all along are counted along whole rows. */
 static wm_status add_worn(wm_decided *d, const wm_wearing *wearing, wm_error *err)
 {
@@ -72,7 +64,7 @@ static wm_status add_worn(wm_decided *d, const wm_wearing *wearing, wm_error *er
     if (status)
         return status;
     wm_candidate *worn = &d->pool.items[d->pool.count - 1];
-    if (worn->pieces > 0 && c->segment_count > 1 && alike(wearing->patterns, c->segment_count))
+    if (worn->pieces > 0 && c->segment_count > 1 && wm_patterns_alike(wearing->patterns, c->segment_count))
         worn->pieces = wm_pieces_along(&wearing->patterns[0], c->rows, c->row_count);
     d->worn = worn;
     return WM_OK;

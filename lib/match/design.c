@@ -75,6 +75,14 @@ int wm_pattern_order(const wm_pattern *a, const wm_pattern *b, bool pieces)
     return 0;
 }
 
+bool wm_patterns_alike(const wm_pattern *patterns, size_t count)
+{
+    for (size_t i = 1; i < count; i++)
+        if (wm_pattern_order(&patterns[0], &patterns[i], false) != 0)
+            return false;
+    return true;
+}
+
 static int compare_patterns(const void *a, const void *b)
 {
     return wm_pattern_order(a, b, true);

@@ -22,6 +22,8 @@ enum { WM_MAX_PATTERNS = 128, WM_PATTERN_WHOLE = 6 };
 size_t wm_patterns_of(wm_pattern *out, int layers, double length_cm);
 /** <0 when a comes first in that order; without the pieces when `pieces` is false. */
 int wm_pattern_order(const wm_pattern *a, const wm_pattern *b, bool pieces);
+/** The same layers in all of them. */
+bool wm_patterns_alike(const wm_pattern *patterns, size_t count);
 /** Pieces of the second shade in one layer of that length. */
 int wm_layer_pieces(int sixths, double length_cm);
 int wm_pattern_pieces(const wm_pattern *pattern, double length_cm);

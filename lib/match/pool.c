@@ -508,22 +508,34 @@ static wm_status add_pairs(wm_pool *pool, wm_error *err)
 
 /* ---- single shades and what she wears ---- */
 
+/* Of the same pattern all along the colours are made once; patterns: one a segment. */
+static void judge_options(wm_option *options, const wm_drawn_shade *first, const wm_drawn_shade *second,
+                          const wm_pattern *patterns, const wm_pool_input *in)
+{
+    const wm_hanging *hanging = in->hanging;
+    const wm_look look = look_of(in);
+    const size_t at_once = wm_patterns_alike(patterns, hanging->count) ? hanging->count : 1;
+    wm_judged *judged[WM_MAX_SEGMENTS];
+    for (size_t s = 0; s < hanging->count; s++) {
+        options[s].pattern = patterns[s];
+        judged[s] = &options[s].judged;
+    }
+    for (size_t s = 0; s < hanging->count; s += at_once)
+        wm_judge(judged + s, &(wm_judge_input){ first, second, &patterns[s], 1, &hanging->targets[s], at_once, &look, 0,
+                                                WM_DRAW_ROWS, NULL });
+}
+
 wm_status wm_pool_add(wm_pool *out, const wm_drawn_shade *first, const wm_drawn_shade *second,
                       const wm_pattern *patterns, wm_error *err)
 {
     const wm_hanging *hanging = out->in->hanging;
-    wm_look look = look_of(out->in);
     wm_candidate c = { .first = first, .second = second };
     wm_option *block = NULL;
     wm_status status = add_block(&block, out, hanging->count, err);
     if (status)
         return status;
+    judge_options(block, first, second ? second : first, patterns, out->in);
     for (size_t s = 0; s < hanging->count; s++) {
-        wm_judge_input judge = {
-            first, second ? second : first, &patterns[s], 1, &hanging->targets[s], 1, &look, 0, WM_DRAW_ROWS, NULL
-        };
-        block[s].pattern = patterns[s];
-        wm_judge(&(wm_judged *){ &block[s].judged }, &judge);
         c.parts[s] = &block[s];
         c.pieces += second ? patterns[s].pieces : 0;
         c.gap += hanging->segments[s].weight * wm_draws_mean(block[s].judged.gap);
