@@ -243,7 +243,8 @@ def main():
         paths = sorted(programs_now.values()) if old["by"] is None else [programs_now.get(old["by"], EXPLAINED)]
         return old["mark"] == mark(mutation, paths if old["by"] != "the compiler" else [])
 
-    todo = [m for m in work if not known(m)]
+    # a change that is built leaves its programs behind: those that need none go first
+    todo = sorted((m for m in work if not known(m)), key=lambda m: not m.at_start)
     names = sorted({name for m in todo for name in tests[m.rule.number]})
     free = [Copy(os.path.join(FOLDER, str(n)), names) for n in range(min(options.jobs, len(todo)))]
     seconds = results.setdefault("seconds", {})
