@@ -17,7 +17,10 @@ static void take(wm_head_zone *out, const wm_report_zone *zone)
                            .has_base = zone->has_share && zone->share > 0 && zone->base_known,
                            .has_gray = zone->has_share && zone->share > 0 && zone->gray_known,
                            .base = zone->base.lab,
-                           .gray = zone->gray.lab };
+                           .gray = zone->gray.lab,
+                           .has_line = zone->line_known,
+                           .line_rad = zone->line_rad,
+                           .line_variance = zone->line_variance };
     snprintf(out->name, sizeof out->name, "%s", zone->name);
 }
 

@@ -46,7 +46,12 @@ static wm_status prepare(wm_reading *r, wm_error *err)
         return WM_OK;
     }
     r->light = wm_hair_light_of(&r->window);
-    return wm_gray_prepare(&r->pixels, r->kept.pixels, r->kept.count, err);
+    status = wm_gray_prepare(&r->pixels, r->kept.pixels, r->kept.count, err);
+    if (r->marked)
+        r->line = r->marked->line;
+    else if (!status && !r->flat)
+        status = wm_pigment_line_of(&r->line, &r->window, r->cleaning.direction_rad, err);
+    return status;
 }
 
 wm_status wm_reading_make(wm_reading **out, wm_window *window, const wm_zone *zone, const wm_reading *marked,

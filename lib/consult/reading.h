@@ -6,6 +6,7 @@
 
 #include "measure/gray.h"
 #include "measure/hair.h"
+#include "measure/pigment_line.h"
 #include "measure/sample.h"
 
 /** What the gray rules are asked with. */
@@ -24,6 +25,7 @@ typedef struct wm_reading {
     wm_kept_pixels kept; /**< like the next two of a reading that is not refused */
     wm_gray_pixels *pixels;
     wm_hair_light light;
+    wm_pigment_line line; /**< that of the zone as marked, of one a little off */
     struct {
         bool known;
         wm_rgb reference;

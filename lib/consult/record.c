@@ -70,6 +70,9 @@ void wm_record__zone(wm_report_zone *out, const wm_surveyed_zone *z)
     out->gray_known = z->gray_known;
     out->base = z->base;
     out->gray = z->gray_fibres;
+    out->line_known = z->line.known;
+    out->line_rad = z->line.known ? z->line.angle : 0;
+    out->line_variance = z->line.known ? z->line.variance : 0;
 }
 
 wm_status wm_record__survey(wm_report *report, const wm_survey *survey, wm_error *err)

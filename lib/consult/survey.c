@@ -144,6 +144,7 @@ static void take_reading(wm_surveyed_zone *out, const wm_zone *zone, wm_reading 
                                .window = reading->window,
                                .hair = reading->hair,
                                .cleaning = reading->cleaning,
+                               .line = reading->line,
                                .pixels = reading->window.zone_pixels << 2 * reading->window.halvings };
     snprintf(out->why, sizeof out->why, "%s", reading->why);
 }

@@ -21,14 +21,15 @@ typedef struct wm_surveyed_zone {
         window; /**< after stage 1, wm_calibration_balance and cleaning; wm_gray_classify tells what counts as what */
     wm_hair_check hair; /**< of the window; a zone said to be hair is hair, all of it */
     wm_cleaning cleaning;
-    wm_gray gray;        /**< of the window: share and status stand, colours are the gray rules' own */
-    wm_rgb sheen_left;   /**< of the window's colours, taken off before stage 2 (C10); 0 where swatches cancel it */
-    wm_rgb weakness;     /**< wm_calibration_weakness of its pixels */
-    size_t pixels, kept; /**< of the zone; behind the body colour */
-    bool is_reference;   /**< the gray-free zone of G4 */
-    bool holds_gray;     /**< G4: marked gray-free, but it is not */
-    int place;           /**< of the swatches held at it (wm_calibration_place), 0: none is; a swatch lies flat */
-    wm_measured body;    /**< after stage 2, like the next two */
+    wm_pigment_line line; /**< G12 */
+    wm_gray gray;         /**< of the window: share and status stand, colours are the gray rules' own */
+    wm_rgb sheen_left;    /**< of the window's colours, taken off before stage 2 (C10); 0 where swatches cancel it */
+    wm_rgb weakness;      /**< wm_calibration_weakness of its pixels */
+    size_t pixels, kept;  /**< of the zone; behind the body colour */
+    bool is_reference;    /**< the gray-free zone of G4 */
+    bool holds_gray;      /**< G4: marked gray-free, but it is not */
+    int place;            /**< of the swatches held at it (wm_calibration_place), 0: none is; a swatch lies flat */
+    wm_measured body;     /**< after stage 2, like the next two */
     bool base_known, gray_known;
     wm_measured base, gray_fibres;
 } wm_surveyed_zone;

@@ -82,7 +82,7 @@ static void warn_gray(wm_warnings *warnings, const wm_surveyed_zone *zone)
         wm_warn(warnings, WM_WARN_GRAY_NOT_RESOLVED, name, "");
     if (zone->holds_gray)
         wm_warn(warnings, WM_WARN_NOT_GRAY_FREE, name, "");
-    if (gray->status >= WM_GRAY_NONE_SEEN && gray->bleached)
+    if (gray->status == WM_GRAY_NOT_RESOLVED && gray->bleached)
         wm_warn(warnings, WM_WARN_LIGHTER_FIBRES, name, "");
     if (gray->status >= WM_GRAY_LOW && gray->base_never_seen)
         wm_warn(warnings, WM_WARN_BASE_NEVER_SEEN, name, "");

@@ -9,30 +9,33 @@
 #include "match/populations.h"
 #include "measure/gray.h"
 
-static const double SHARED_ERROR = 0.3;          /* M22 */
-static const double BASE_SD_L = 1.5;             /* M22 */
-static const double BASE_L_AT_LEAST = 2.0;       /* M22 */
-static const double GRAY_SD_L = 6.0;             /* M22 */
-static const double GRAY_CLOSURE_TRUST = 0.0225; /* M22 */
-static const double GRAY_SHARE_FLOOR = 0.3;      /* M22 */
-static const double GRAY_C_LOW = 0.02;           /* M22 */
-static const double GRAY_C_HIGH = 0.95;          /* M22 */
-static const double LAW_SD = 0.08;               /* M22 */
-static const double LAW_LOW = 0.55;              /* M22 */
-static const double LAW_HIGH = 0.88;             /* M22 */
-static const double ALL_OVER_SHARE = 0.95;       /* M22 */
-static const double ALL_OVER_SD = 0.05;          /* M22 */
-static const double HIDING_SHARE = 0.3;          /* M22 */
-static const double LEAST_BY_LIGHTNESS = 0.05;   /* M22 */
-static const double MARKED_SHARE = 0.45;         /* M22 */
-static const double MARKED_SHARE_SD = 0.30;      /* M22 */
-static const double PART_SD = 0.20;              /* M22 */
-static const double BASES_APART_DE00 = 10.0;     /* M24 */
+static const double SHARED_ERROR = 0.3;        /* M22 */
+static const double BASE_SD_L = 1.5;           /* M22 */
+static const double BASE_UNSEEN_SD_L = 10.0;   /* M22 */
+static const double BASE_L_AT_LEAST = 2.0;     /* M22 */
+static const double LINE_SD_DEG = 10.0;        /* M22 */
+static const double LINE_WEAK = 0.03;          /* M22 */
+static const double LAW_SD = 0.08;             /* M22 */
+static const double LAW_LOW = 0.55;            /* M22 */
+static const double LAW_HIGH = 0.88;           /* M22 */
+static const double ALL_OVER_SHARE = 0.85;     /* M22 */
+static const double ALL_OVER_SD = 0.14;        /* M22 */
+static const double HIDING_SHARE = 0.3;        /* M22 */
+static const double LEAST_BY_LIGHTNESS = 0.05; /* M22 */
+static const double LEAST_SHARE_SD = 0.01;     /* M22 */
+static const double MARKED_SHARE = 0.45;       /* M22 */
+static const double MARKED_SHARE_SD = 0.30;    /* M22 */
+static const double PART_SD = 0.20;            /* M22 */
+static const double BASES_APART_DE00 = 10.0;   /* M24 */
+static const double RADIANS = 0.017453292519943295;
 
 const double WM_BASE_WEIGHTS[WM_HAIR_KINDS] = { 0.25, 0.5, 0.25, 0 }; /* M6 */
 
 static const double PART_OF_GRAYEST[WM_HAIR_KINDS] = { 0.50, 0.25, 0.15, 1 }; /* M22 */
 static const double ZONES_DIFFER[3] = { 1.0, 0.35, 0.75 };                    /* M22 */
+static const double GRAYS_DIFFER[3] = { 6.0, 1.5, 3.5 };                      /* M22 */
+static const double GRAY_UNSEEN_SD[3] = { 5.0, 2.0, 2.0 };                    /* M22 */
+static const double BASE_HUE_SD[2] = { 6.0, 15.0 };                           /* M22 */
 
 /* G5's usual gray as a flat swatch, linear light. */
 static const double FLAT_GRAY_RGB[3] = { 0.40480, 0.37168, 0.30448 }; /* M23 */
@@ -194,6 +197,14 @@ enum {
     NONE = 1 << WM_GRAY_KNOWN_NONE,
 };
 
+static bool is_any(const wm_drawn_head *head, int ways)
+{
+    bool any = false;
+    for (size_t i = 0; i < head->zone_count; i++)
+        any |= is_known(&head->zones[i], ways);
+    return any;
+}
+
 static bool is_marked(const wm_drawn_zone *zone, const wm_head_zone *measured)
 {
     return zone->kind == WM_ZONE_GRAY || measured->all_over;
@@ -231,90 +242,36 @@ static wm_cone mean_base(const wm_drawn_head *head, const bool *says, int k)
     return base;
 }
 
-/* Little of gray all over is what lies beneath it: as the others' bodies will do, for the gray's own colour. */
-static void draw_base_beneath(wm_drawn_head *head, const bool *says)
-{
-    for (int k = 0; k < WM_DRAW_ROWS; k++) {
-        const wm_cone base = mean_base(head, says, k);
-        for (size_t i = 0; i < head->zone_count; i++)
-            if (is_known(&head->zones[i], ALL_OVER))
-                head->zones[i].base[k] = base;
-    }
-}
-
 /* ---- one gray for the head ---- */
 
-/* Sums over the zones whose gray is known, and over those of them whose base is known too. */
-typedef struct closure {
-    double share, told, told2; /* of s as measured; of s and s^2 of the latter */
-    wm_cone gray;              /* of s times gray as measured */
-} closure;
-
-static closure closure_of(const wm_drawn_head *head, const wm_head_zone *zones)
+static wm_lab apart_by(wm_lab sd, const double further[3])
 {
-    closure sums = { 0 };
-    for (size_t i = 0; i < head->zone_count; i++) {
-        const wm_drawn_zone *zone = &head->zones[i];
-        if (!is_known(zone, APART | HIDDEN | ALL_OVER))
-            continue;
-        double share = share_of(&zones[i], zone->known);
-        wm_cone gray = wm_lab_to_cone(is_known(zone, ALL_OVER) ? zones[i].lab : zones[i].gray);
-        sums.share += share;
-        sums.told += is_known(zone, APART | ALL_OVER) ? share : 0;
-        sums.told2 += is_known(zone, APART | ALL_OVER) ? share * share : 0;
-        for (int c = 0; c < 3; c++)
-            sums.gray.c[c] += share * gray.c[c];
-    }
-    return sums;
+    return (wm_lab){ hypot(sd.L, further[0]), hypot(sd.a, further[1]), hypot(sd.b, further[2]) };
 }
 
-/* The gray that bodies, bases and shares of one draw leave. */
-static wm_cone gray_left(const wm_drawn_head *head, double share_as_measured, int k)
-{
-    wm_cone left = { { 0, 0, 0 } };
-    double share = 0;
-    for (size_t i = 0; i < head->zone_count; i++) {
-        const wm_drawn_zone *zone = &head->zones[i];
-        if (!is_known(zone, APART | ALL_OVER))
-            continue;
-        share += zone->share[k];
-        for (int c = 0; c < 3; c++)
-            left.c[c] += zone->body[k].c[c] - (1 - zone->share[k]) * zone->base[k].c[c];
-    }
-    for (int c = 0; c < 3; c++)
-        left.c[c] /= fmax(share, GRAY_SHARE_FLOOR * share_as_measured);
-    return left;
-}
-
-static void draw_measured_gray(wm_drawn_head *head, const closure *sums)
-{
-    double share = sums->told > 0 ? sums->told2 / sums->told : 0,
-           trust = share * share / (share * share + GRAY_CLOSURE_TRUST);
-    wm_cone as_measured = { { 0, 0, 0 } };
-    if (sums->told > 0)
-        as_measured = gray_left(head, sums->told, 0);
-    double z[WM_DRAW_ROWS];
-    wm_draws_of(z, "gray");
-    for (int k = 0; k < WM_DRAW_ROWS; k++) {
-        wm_cone gray = sums->told > 0 ? gray_left(head, sums->told, k) : as_measured;
-        for (int c = 0; c < 3; c++)
-            gray.c[c] = clipped(sums->gray.c[c] / sums->share + trust * (gray.c[c] - as_measured.c[c]), GRAY_C_LOW,
-                                GRAY_C_HIGH);
-        wm_lab lab = wm_cone_to_lab(gray);
-        lab.L += (1 - trust) * GRAY_SD_L * z[k];
-        head->gray[k] = wm_shade_cone(lab);
-    }
-}
-
-/* No zone tells it: as gray hair is. */
+/* What gray hair may be, before any zone says more. */
 static void draw_usual_gray(wm_drawn_head *head)
 {
-    double z[WM_DRAW_ROWS];
-    wm_draws_of(z, "gray");
-    for (int k = 0; k < WM_DRAW_ROWS; k++) {
-        wm_lab lab = wm_cone_to_lab(wm_usual_gray());
-        lab.L += GRAY_SD_L * z[k];
-        head->gray[k] = wm_shade_cone(lab);
+    const wm_lab usual = wm_cone_to_lab(wm_usual_gray());
+    wm_lab z[WM_DRAW_ROWS];
+    wm_draws_of_lab(z, "gray");
+    for (int k = 0; k < WM_DRAW_ROWS; k++)
+        head->gray[k] = wm_shade_cone((wm_lab){ usual.L + GRAYS_DIFFER[0] * z[k].L, usual.a + GRAYS_DIFFER[1] * z[k].a,
+                                                usual.b + GRAYS_DIFFER[2] * z[k].b });
+}
+
+/* Gray all over, and nothing to say what is beneath: its body is the gray. */
+static void draw_gray_of_bodies(wm_drawn_head *head)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < head->zone_count; i++)
+        count += is_known(&head->zones[i], ALL_OVER);
+    for (int k = 0; k < WM_DRAW_ROWS && count; k++) {
+        wm_cone sum = { { 0, 0, 0 } };
+        for (size_t i = 0; i < head->zone_count; i++)
+            for (int c = 0; c < 3 && is_known(&head->zones[i], ALL_OVER); c++)
+                sum.c[c] += head->zones[i].body[k].c[c] / (double)count;
+        head->gray[k] = sum;
     }
 }
 
@@ -330,16 +287,6 @@ static bool beyond_doubt(const wm_drawn_head *head, const wm_head_zone *zones)
     return any;
 }
 
-static void draw_gray(wm_drawn_head *head, const wm_head_zone *zones)
-{
-    closure sums = closure_of(head, zones);
-    head->has_gray = sums.share > 0;
-    if (head->has_gray)
-        draw_measured_gray(head, &sums);
-    else
-        draw_usual_gray(head);
-}
-
 /* What the head's gray leaves of a zone's body; without gray all is base. */
 static void draw_base_left(const wm_drawn_head *head, wm_drawn_zone *zone)
 {
@@ -350,14 +297,7 @@ static void draw_base_left(const wm_drawn_head *head, wm_drawn_zone *zone)
     }
 }
 
-static void draw_other_bases(wm_drawn_head *head)
-{
-    for (size_t i = 0; i < head->zone_count; i++)
-        if (is_known(&head->zones[i], HIDDEN | NONE))
-            draw_base_left(head, &head->zones[i]);
-}
-
-/* ---- her own colour and the shares that nobody counted ---- */
+/* ---- her own colour, her gray and the shares, found together ---- */
 
 /* The zone whose share those of the others follow: of the marked the one of which most is expected. */
 static size_t grayest_of(const wm_drawn_head *head, const wm_head_zone *zones)
@@ -378,89 +318,144 @@ static size_t grayest_of(const wm_drawn_head *head, const wm_head_zone *zones)
 }
 
 typedef struct fitting {
-    size_t zone[WM_HEAD_ZONES]; /* of the head, in the order of the fit */
     wm_fit_zone says[WM_HEAD_ZONES];
-    double z[WM_HEAD_ZONES][WM_DRAW_ROWS];
-    wm_fit_input in;
+    double share[WM_HEAD_ZONES][WM_DRAW_ROWS], line[WM_HEAD_ZONES][WM_DRAW_ROWS]; /* draws */
+    size_t grayest;
 } fitting;
 
-static wm_lab apart_by(wm_lab sd, const double further[3])
+/* Where gray hides much of it, or is hardly lighter, dark pixels hold gray too. */
+static wm_lab sd_of_base(const wm_head_zone *zone)
 {
-    return (wm_lab){ hypot(sd.L, further[0]), hypot(sd.a, further[1]), hypot(sd.b, further[2]) };
+    const double light = wm_lab_to_cone(zone->base).c[1] / fmax(wm_lab_to_cone(zone->gray).c[1], 1e-6),
+                 doubt[3] = { hypot(BASE_SD_L, BASE_UNSEEN_SD_L * zone->share), BASE_HUE_SD[0] * zone->share * light,
+                              BASE_HUE_SD[1] * zone->share * light };
+    return apart_by(apart_by(zone->sigma, ZONES_DIFFER), doubt);
+}
+
+static wm_lab sd_of_gray(const wm_head_zone *zone)
+{
+    double doubt[3];
+    for (int c = 0; c < 3; c++)
+        doubt[c] = GRAY_UNSEEN_SD[c] * (1 - zone->share);
+    return apart_by(zone->sigma, doubt);
+}
+
+static void expect_share(wm_fit_zone *says, const wm_drawn_zone *zone, const wm_head_zone *measured)
+{
+    if (is_known(zone, APART | HIDDEN)) {
+        says->share = measured->share;
+        says->share_sd = fmax(measured->u_share, LEAST_SHARE_SD);
+    } else if (measured->all_over) {
+        says->share = ALL_OVER_SHARE;
+        says->share_sd = ALL_OVER_SD;
+    } else if (is_marked(zone, measured)) {
+        says->share = MARKED_SHARE;
+        says->share_sd = MARKED_SHARE_SD;
+    } else {
+        says->of_grayest = PART_OF_GRAYEST[zone->kind];
+        says->share_sd = PART_SD;
+    }
 }
 
 /* What a zone says whatever the draw. */
 static void begin_zone(fitting *f, const wm_drawn_head *head, const wm_head_zone *measured, size_t i)
 {
     const wm_drawn_zone *zone = &head->zones[i];
-    wm_fit_zone *says = &f->says[f->in.count];
+    wm_fit_zone *says = &f->says[i];
     char key[WM_DRAW_KEY_SIZE];
-    *says = (wm_fit_zone){ .counted = !is_known(zone, LIGHTER), .sd = apart_by(measured->sigma, ZONES_DIFFER) };
-    if (!says->counted && is_marked(zone, measured)) {
-        says->share = measured->all_over ? ALL_OVER_SHARE : MARKED_SHARE;
-        says->share_sd = measured->all_over ? ALL_OVER_SD : MARKED_SHARE_SD;
-    } else {
-        says->of_grayest = PART_OF_GRAYEST[zone->kind];
-        says->share_sd = PART_SD;
+    *says = (wm_fit_zone){ .pure = is_known(zone, NONE), .sd = apart_by(measured->sigma, ZONES_DIFFER) };
+    if (!says->pure)
+        expect_share(says, zone, measured);
+    if (is_known(zone, APART)) {
+        says->has_base = true;
+        says->base_sd = sd_of_base(measured);
+    }
+    if (is_known(zone, HIDDEN)) {
+        says->has_gray = true;
+        says->gray_sd = sd_of_gray(measured);
+    }
+    if (measured->has_line && measured->line_variance > 0) {
+        says->line_rad = measured->line_rad;
+        says->line_sd = RADIANS * LINE_SD_DEG * (1 + LINE_WEAK / measured->line_variance);
     }
     snprintf(key, sizeof key, "share:%s", zone->name);
-    wm_draws_of(f->z[f->in.count], key);
-    f->zone[f->in.count++] = i;
+    wm_draws_of(f->share[i], key);
+    snprintf(key, sizeof key, "line:%s", zone->name);
+    wm_draws_of(f->line[i], key);
+}
+
+/* A zone's colours err together. */
+static wm_lab with_error(wm_lab colour, wm_lab body, wm_lab body_drawn)
+{
+    return (wm_lab){ colour.L + body_drawn.L - body.L, colour.a + body_drawn.a - body.a,
+                     colour.b + body_drawn.b - body.b };
 }
 
 /* The fit under one draw, from where the last one ended. */
-static void fit_draw(wm_populations *fit, fitting *f, const wm_drawn_head *head, size_t grayest, int k)
+static void fit_draw(wm_populations *fit, const fitting *f, const wm_drawn_head *head, const wm_head_zone *zones, int k)
 {
     wm_fit_zone says[WM_HEAD_ZONES];
-    const bool sought = grayest < head->zone_count && is_known(&head->zones[grayest], LIGHTER);
-    f->in.zones = says;
-    f->in.grayest = f->in.count;
-    f->in.gray = head->gray[k];
-    for (size_t n = 0; n < f->in.count; n++) {
-        const wm_drawn_zone *zone = &head->zones[f->zone[n]];
-        says[n] = f->says[n];
-        says[n].body = wm_cone_to_lab(says[n].counted ? zone->base[k] : zone->body[k]);
-        says[n].share += says[n].share_sd * f->z[n][k];
-        if (f->zone[n] == grayest)
-            f->in.grayest = n;
-        else if (!sought && grayest < head->zone_count)
-            says[n].share +=
-                says[n].of_grayest * head->zones[grayest].share[k] / PART_OF_GRAYEST[head->zones[grayest].kind];
-        if (k == 0)
-            fit->share[n] = fmin(says[n].share + (sought ? says[n].of_grayest * MARKED_SHARE : 0), WM_SHARE_AT_MOST);
+    const wm_fit_input in = { .zones = says,
+                              .count = head->zone_count,
+                              .grayest = f->grayest,
+                              .gray = wm_cone_to_lab(head->gray[k]),
+                              .gray_sd = { GRAYS_DIFFER[0], GRAYS_DIFFER[1], GRAYS_DIFFER[2] } };
+    for (size_t i = 0; i < head->zone_count; i++) {
+        says[i] = f->says[i];
+        says[i].body = wm_cone_to_lab(head->zones[i].body[k]);
+        says[i].base = wm_cone_to_lab(head->zones[i].base[k]);
+        says[i].gray = with_error(zones[i].gray, zones[i].lab, says[i].body);
+        says[i].share += says[i].share_sd * f->share[i][k];
+        says[i].line_rad += says[i].line_sd * f->line[i][k];
+        if (i == f->grayest)
+            says[i].of_grayest = 0;
+        else
+            says[i].of_grayest /= f->grayest < head->zone_count ? PART_OF_GRAYEST[head->zones[f->grayest].kind] : 1;
     }
-    if (!sought)
-        f->in.grayest = f->in.count;
-    wm_populations_fit(fit, &f->in, k == 0 ? WM_FIT_STEPS : WM_FIT_STEPS / 2);
+    wm_populations_fit(fit, &in, WM_FIT_STEPS);
 }
 
-/* Shares that nobody counted; her own colour where gray hides it. True if a share counts. */
+/* Where it starts. */
+static void begin_fit(wm_populations *fit, const fitting *f, const wm_drawn_head *head, const bool *says)
+{
+    *fit = (wm_populations){ .base = wm_cone_to_lab(mean_base(head, says, 0)), .gray = wm_cone_to_lab(head->gray[0]) };
+    for (size_t i = 0; i < head->zone_count; i++)
+        fit->share[i] = fmin(f->says[i].share + f->says[i].of_grayest * MARKED_SHARE, WM_SHARE_AT_MOST);
+}
+
+/* Her gray, the shares that hold some, and her own colour where gray hides it, under one draw. */
+static void take_fit(wm_drawn_head *head, const wm_populations *fit, const bool *says, int k)
+{
+    head->gray[k] = wm_shade_cone(fit->gray);
+    for (size_t i = 0; i < head->zone_count; i++) {
+        wm_drawn_zone *zone = &head->zones[i];
+        if (!is_known(zone, NONE))
+            zone->share[k] = fit->share[i];
+        if (!says[i])
+            zone->base[k] = wm_shade_cone(fit->base);
+    }
+}
+
+/* True if a zone that nobody counted has gray. */
 static bool fit_populations(wm_drawn_head *head, const wm_head_zone *zones, const bool *says)
 {
-    fitting f = { .in = { .count = 0 } };
-    wm_populations as_measured = { .base = wm_cone_to_lab(mean_base(head, says, 0)) };
-    const size_t grayest = grayest_of(head, zones);
+    fitting f = { .grayest = grayest_of(head, zones) };
+    wm_populations as_measured;
     bool any = false;
     for (size_t i = 0; i < head->zone_count; i++)
-        if (says[i] || is_known(&head->zones[i], LIGHTER))
-            begin_zone(&f, head, &zones[i], i);
+        begin_zone(&f, head, &zones[i], i);
+    begin_fit(&as_measured, &f, head, says);
     for (int k = 0; k < WM_DRAW_ROWS; k++) {
         wm_populations fit = as_measured;
-        fit_draw(&fit, &f, head, grayest, k);
+        fit_draw(&fit, &f, head, zones, k);
         if (k == 0)
             as_measured = fit;
-        for (size_t i = 0; i < head->zone_count; i++)
-            if (!says[i])
-                head->zones[i].base[k] = wm_shade_cone(fit.base);
-        for (size_t n = 0; n < f.in.count; n++)
-            if (!f.says[n].counted)
-                head->zones[f.zone[n]].share[k] = fit.share[n];
+        take_fit(head, &fit, says, k);
     }
-    for (size_t n = 0; n < f.in.count; n++) {
-        wm_drawn_zone *zone = &head->zones[f.zone[n]];
-        if (!f.says[n].counted && says[f.zone[n]])
-            draw_base_left(head, zone);
-        any |= !f.says[n].counted && zone->share[0] >= LEAST_BY_LIGHTNESS;
+    for (size_t i = 0; i < head->zone_count; i++) {
+        if (says[i] && !is_known(&head->zones[i], APART))
+            draw_base_left(head, &head->zones[i]);
+        any |= is_known(&head->zones[i], LIGHTER) && head->zones[i].share[0] >= LEAST_BY_LIGHTNESS;
     }
     return any;
 }
@@ -516,11 +511,11 @@ wm_status wm_head_draw(wm_drawn_head *out, const wm_head_zone *zones, size_t cou
     for (size_t i = 0; i < count; i++)
         draw_zone(&head.zones[i], &zones[i]);
     head.has_base = find_who_says(says, &head, zones);
-    if (head.has_base)
-        draw_base_beneath(&head, says);
-    draw_gray(&head, zones);
-    draw_other_bases(&head);
-    if (head.has_base)
+    draw_usual_gray(&head);
+    head.has_gray = is_any(&head, APART | HIDDEN | ALL_OVER);
+    if (!head.has_base)
+        draw_gray_of_bodies(&head);
+    else if (is_any(&head, ~NONE))
         head.has_gray |= fit_populations(&head, zones, says);
     if (!head.has_gray)
         draw_no_gray(&head);

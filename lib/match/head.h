@@ -24,6 +24,8 @@ typedef struct wm_head_zone {
     bool has_base;         /**< the base was told apart */
     bool has_gray;         /**< the gray was; share above 0. Without a base: no pixel shows it alone */
     wm_lab base, gray;
+    bool has_line; /**< which way its colour goes from fibre to fibre is known (G12) */
+    double line_rad, line_variance;
 } wm_head_zone;
 
 /** How a zone's gray is known. */

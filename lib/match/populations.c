@@ -3,10 +3,12 @@
 #include <math.h>
 
 #include "colour/stats.h"
+#include "measure/pigment_line.h"
 
-#define SMALL_LAB 0.01   /* for differences in place of derivatives */
-#define SMALL_SHARE 1e-4 /* of a share, the same */
-enum { MOST_UNKNOWN = 3 + WM_FIT_ZONES };
+#define SMALL_LAB 1e-5   /* for differences in place of derivatives */
+#define SMALL_SHARE 1e-7 /* of a share, the same */
+#define SETTLED 1e-7     /* a step that moves nothing any more */
+enum { COLOURS = 6, MOST_UNKNOWN = COLOURS + WM_FIT_ZONES };
 
 /* The normal equations: lower triangle of the matrix, row by row, and the right hand side, which solving turns into the
  * step. */
@@ -14,6 +16,11 @@ typedef struct equations {
     double a[MOST_UNKNOWN * MOST_UNKNOWN], step[MOST_UNKNOWN];
     size_t count;
 } equations;
+
+/* Where the fit stands, and a little beside it in each of L*, a*, b* of her own colour and of her gray. */
+typedef struct stand {
+    wm_cone base, gray, moved[COLOURS];
+} stand;
 
 static wm_cone mixed(wm_cone base, wm_cone gray, double share)
 {
@@ -30,6 +37,22 @@ static void to_array(double out[3], wm_lab lab)
     out[2] = lab.b;
 }
 
+static wm_cone moved_in(wm_lab lab, int c)
+{
+    return wm_lab_to_cone((wm_lab){ lab.L + (c == 0 ? SMALL_LAB : 0), lab.a + (c == 1 ? SMALL_LAB : 0),
+                                    lab.b + (c == 2 ? SMALL_LAB : 0) });
+}
+
+static stand stand_of(const wm_populations *fit)
+{
+    stand at = { wm_lab_to_cone(fit->base), wm_lab_to_cone(fit->gray), { { { 0 } } } };
+    for (int c = 0; c < 3; c++) {
+        at.moved[c] = moved_in(fit->base, c);
+        at.moved[3 + c] = moved_in(fit->gray, c);
+    }
+    return at;
+}
+
 /* One weighted residual that hangs on the unknown of `at` by `by`. */
 static void add(equations *e, double residual, const size_t *at, const double *by, size_t count)
 {
@@ -41,26 +64,54 @@ static void add(equations *e, double residual, const size_t *at, const double *b
     }
 }
 
-/* Three residuals of a body: her own colour, and her gray by the share, against what is seen. bases: hers, and moved a
- * little in L*, a*, b*. */
-static void add_body(equations *e, const wm_fit_zone *zone, const wm_cone bases[4], wm_cone gray, double share,
-                     size_t at)
+/* A colour of three unknowns from `first` on against what is seen or expected of it. */
+static void add_colour(equations *e, wm_lab is, wm_lab seen, wm_lab sd, size_t first)
 {
-    double body[3], sd[3], is[3], moved[4][3];
+    double value[3], expected[3], by[3];
+    to_array(value, is);
+    to_array(expected, seen);
+    to_array(by, sd);
+    for (size_t c = 0; c < 3; c++)
+        add(e, (value[c] - expected[c]) / by[c], (size_t[]){ first + c }, (double[]){ 1 / by[c] }, 1);
+}
+
+/* Three residuals of a body: her own colour, and her gray by the share, against what is seen. */
+static void add_body(equations *e, const wm_fit_zone *zone, const stand *s, double share, size_t at)
+{
+    const size_t unknown[COLOURS + 1] = { 0, 1, 2, 3, 4, 5, at };
+    double body[3], sd[3], is[3], moved[COLOURS + 1][3];
     to_array(body, zone->body);
     to_array(sd, zone->sd);
-    to_array(is, wm_cone_to_lab(mixed(bases[0], gray, share)));
-    for (int i = 0; i < 3; i++)
-        to_array(moved[i], wm_cone_to_lab(mixed(bases[1 + i], gray, share)));
-    to_array(moved[3], wm_cone_to_lab(mixed(bases[0], gray, share + SMALL_SHARE)));
-    const size_t unknown[4] = { 0, 1, 2, at };
+    to_array(is, wm_cone_to_lab(mixed(s->base, s->gray, share)));
+    for (int i = 0; i < COLOURS; i++)
+        to_array(moved[i],
+                 wm_cone_to_lab(i < 3 ? mixed(s->moved[i], s->gray, share) : mixed(s->base, s->moved[i], share)));
+    to_array(moved[COLOURS], wm_cone_to_lab(mixed(s->base, s->gray, share + SMALL_SHARE)));
     for (int c = 0; c < 3; c++) {
-        double by[4];
-        for (int i = 0; i < 3; i++)
-            by[i] = (moved[i][c] - is[c]) / SMALL_LAB / sd[c];
-        by[3] = (moved[3][c] - is[c]) / SMALL_SHARE / sd[c];
-        add(e, (is[c] - body[c]) / sd[c], unknown, by, zone->counted ? 3 : 4);
+        double by[COLOURS + 1];
+        for (int i = 0; i <= COLOURS; i++)
+            by[i] = (moved[i][c] - is[c]) / (i < COLOURS ? SMALL_LAB : SMALL_SHARE) / sd[c];
+        add(e, (is[c] - body[c]) / sd[c], unknown, by, COLOURS + 1);
     }
+}
+
+static double off_line(const wm_fit_zone *zone, wm_cone base, wm_cone gray, double share)
+{
+    return sin(wm_pigment_line_angle(base, gray, mixed(base, gray, share)) - zone->line_rad) / zone->line_sd;
+}
+
+/* The way from her own colour to her gray is that by which the zone's fibres differ. */
+static void add_line(equations *e, const wm_fit_zone *zone, const stand *s, double share, size_t at)
+{
+    const size_t unknown[COLOURS + 1] = { 0, 1, 2, 3, 4, 5, at };
+    const double is = off_line(zone, s->base, s->gray, share);
+    double by[COLOURS + 1];
+    for (int i = 0; i < COLOURS; i++)
+        by[i] =
+            ((i < 3 ? off_line(zone, s->moved[i], s->gray, share) : off_line(zone, s->base, s->moved[i], share)) - is) /
+            SMALL_LAB;
+    by[COLOURS] = (off_line(zone, s->base, s->gray, share + SMALL_SHARE) - is) / SMALL_SHARE;
+    add(e, is, unknown, by, COLOURS + 1);
 }
 
 static void add_share(equations *e, const wm_fit_input *in, const wm_populations *fit, size_t zone, const size_t *at)
@@ -75,39 +126,60 @@ static void add_share(equations *e, const wm_fit_input *in, const wm_populations
 
 static void equations_of(equations *e, const wm_fit_input *in, const wm_populations *fit, const size_t *at)
 {
-    const wm_lab b = fit->base;
-    const wm_cone bases[4] = { wm_lab_to_cone(b), wm_lab_to_cone((wm_lab){ b.L + SMALL_LAB, b.a, b.b }),
-                               wm_lab_to_cone((wm_lab){ b.L, b.a + SMALL_LAB, b.b }),
-                               wm_lab_to_cone((wm_lab){ b.L, b.a, b.b + SMALL_LAB }) };
+    const stand s = stand_of(fit);
     for (size_t i = 0; i < e->count; i++) {
         e->step[i] = 0;
         for (size_t j = 0; j <= i; j++)
             e->a[i * e->count + j] = 0;
     }
+    add_colour(e, fit->gray, in->gray, in->gray_sd, 3);
     for (size_t i = 0; i < in->count; i++) {
-        const bool counted = in->zones[i].counted;
-        add_body(e, &in->zones[i], bases, in->gray, counted ? 0 : fit->share[i], at[i]);
-        if (!counted)
-            add_share(e, in, fit, i, at);
+        const wm_fit_zone *zone = &in->zones[i];
+        if (zone->pure) {
+            add_colour(e, fit->base, zone->body, zone->sd, 0);
+            continue;
+        }
+        add_body(e, zone, &s, fit->share[i], at[i]);
+        add_share(e, in, fit, i, at);
+        if (zone->has_base)
+            add_colour(e, fit->base, zone->base, zone->base_sd, 0);
+        if (zone->has_gray)
+            add_colour(e, fit->gray, zone->gray, zone->gray_sd, 3);
+        if (zone->line_sd > 0)
+            add_line(e, zone, &s, fit->share[i], at[i]);
     }
+}
+
+static double longest(const equations *e)
+{
+    double most = 0;
+    for (size_t i = 0; i < e->count; i++)
+        most = fmax(most, fabs(e->step[i]));
+    return most;
+}
+
+static wm_lab moved_by(wm_lab lab, const double step[3])
+{
+    return (wm_lab){ fmin(fmax(lab.L + step[0], 0), 100), lab.a + step[1], lab.b + step[2] };
 }
 
 void wm_populations_fit(wm_populations *fit, const wm_fit_input *in, int steps)
 {
     equations e; /* large, and set up step by step */
     size_t at[WM_FIT_ZONES] = { 0 };
-    e.count = 3;
+    e.count = COLOURS;
     for (size_t i = 0; i < in->count; i++)
-        if (!in->zones[i].counted)
+        if (!in->zones[i].pure)
             at[i] = e.count++;
-    for (int step = 0; step < steps; step++) {
+    for (int step = 0; step < steps && (step == 0 || longest(&e) > SETTLED); step++) {
         equations_of(&e, in, fit, at);
         if (!wm_cholesky(e.a, (int)e.count)) /* an unknown is told by nothing */
             return;
         wm_cholesky_solve(e.a, (int)e.count, e.step);
-        fit->base = (wm_lab){ fmax(fit->base.L + e.step[0], 0), fit->base.a + e.step[1], fit->base.b + e.step[2] };
+        fit->base = moved_by(fit->base, e.step);
+        fit->gray = moved_by(fit->gray, e.step + 3);
         for (size_t i = 0; i < in->count; i++)
-            if (!in->zones[i].counted)
+            if (!in->zones[i].pure)
                 fit->share[i] = fmin(fmax(fit->share[i] + e.step[at[i]], 0), WM_SHARE_AT_MOST);
     }
 }

@@ -672,6 +672,42 @@ static void find_body(wm_gray *g, const prior *k, const wm_gray_input *input, co
         add_burnt(g, input);
 }
 
+/* Share of gray that a bin's pixels are likely to hold. */
+static double share_in_bin(const wm_gray_mixture *m, const double mu[NODES], const double sd[NODES], int bin)
+{
+    const posterior p = weigh_nodes(m, mu, sd, bin_centre(bin));
+    double share = 0.0;
+    for (int j = 0; j < NODES; j++)
+        share += p.share[j] * node(j);
+    return share;
+}
+
+/* G8: what the dark pixels hold of gray is taken off the base's hue, as the mixture takes it off its level: their
+ * colour and the body's, of known shares both, lie on the line from base to gray. */
+static void unmix_base(wm_gray *g, const pixels *p)
+{
+    const wm_gray_mixture *m = &g->mixture;
+    const double low = g->gap_below_y, high = DARK_PART * g->dark_y;
+    double mu[NODES], sd[NODES], of_bin[BINS], light = 0.0, gray = 0.0;
+    wm_rgb dark = { 0.0, 0.0, 0.0 };
+    unsigned char last;
+    bins_of(&last, &high, 1);
+    place_nodes(m, mu, sd);
+    for (int i = 0; i <= last; i++)
+        of_bin[i] = share_in_bin(m, mu, sd, i);
+    for (size_t i = 0; g->blind && i < p->count; i++)
+        if (p->luminance[i] >= low && p->luminance[i] <= high) {
+            const double share = of_bin[p->bin[i]],
+                         lit = p->luminance[i] / ((1.0 - share) * m->base_y + share * m->gray_y);
+            dark = wm_rgb_add(dark, p->all[i * p->stride]);
+            light += lit;
+            gray += lit * share;
+        }
+    const double of_body = gray / fmax(light * g->mixture_share, 1e-300);
+    if (light > 0.0 && of_body < 1.0)
+        g->base = scaled_to(floored(less(wm_rgb_scale(dark, 1.0 / light), of_body, g->body), 1e-6), m->base_y);
+}
+
 /* ---- G7 to G10
  * ------------------------------------------------------------------------------------------------------------- */
 
@@ -845,6 +881,7 @@ static wm_status measure_prepared(wm_gray *out, const wm_gray_input *input, cons
         return status;
     find_body(&g, &k, input, p);
     find_share(&g, &k);
+    unmix_base(&g, p);
     find_gray_colour(&g, &k);
     judge(&g, input);
     leave_out_gaps(&g, input, p);
@@ -973,15 +1010,17 @@ bool wm_gray_asks_cells(const wm_gray *g, const wm_hair_light *light)
 wm_gray_status wm_gray_settled_status(const wm_gray *g, const wm_gray_light *light)
 {
     const wm_thirds *t = &light->thirds;
-    const wm_gray_status status =
-        g->status == WM_GRAY_MEASURED && (may_be_light(light) || may_be_shade(g)) ? WM_GRAY_NOT_RESOLVED : g->status;
+    const bool untold = (g->status >= WM_GRAY_NONE_SEEN && g->bleached) ||
+                        (g->status == WM_GRAY_MEASURED && (may_be_light(light) || may_be_shade(g)));
+    const wm_gray_status status = untold ? WM_GRAY_NOT_RESOLVED : g->status;
     const bool pale = is_pale(light) && (!t->known || t->spread < ALL_OVER_UNEVEN);
     return pale && status != WM_GRAY_NOT_MEASURED && status != WM_GRAY_MEASURED ? WM_GRAY_ALL_OVER : status;
 }
 
 void wm_gray_settle(wm_gray *g, const wm_gray_light *light)
 {
-    g->bleached = g->bleached && !may_be_light(light); /* lighter fibres run along the hair as gray ones do */
+    /* lighter fibres run along the hair as gray ones do, and nothing is said of what is no mixture */
+    g->bleached = g->bleached && g->status >= WM_GRAY_NONE_SEEN && !may_be_light(light);
     g->status = wm_gray_settled_status(g, light);
     say_only_what_is_resolved(g, g->status >= WM_GRAY_NONE_SEEN);
 }
@@ -1017,14 +1056,11 @@ bool wm_gray_is_free(const wm_gray *blind)
 /* Share of gray that a bin's pixels are likely to hold, cut as the bleach test cut the whole. */
 static double bin_share(const wm_gray *g, int bin)
 {
-    double mu[NODES], sd[NODES], share = 0.0;
+    double mu[NODES], sd[NODES];
     if (g->status <= WM_GRAY_NONE_SEEN || g->mixture_share <= 0.0)
         return 0.0;
     place_nodes(&g->mixture, mu, sd);
-    posterior p = weigh_nodes(&g->mixture, mu, sd, bin_centre(bin));
-    for (int j = 0; j < NODES; j++)
-        share += p.share[j] * node(j);
-    return share * g->share / g->mixture_share;
+    return share_in_bin(&g->mixture, mu, sd, bin) * g->share / g->mixture_share;
 }
 
 static unsigned char dropped_class(unsigned char flags)

@@ -60,6 +60,8 @@ static const wm_field ZONE_GRAY[] = {
     { .key = "base_lab", .kind = FIELD_LAB, F(ZONE, base.lab), HAS(ZONE, base_known) },
     { .key = "gray_lab", .kind = FIELD_LAB, F(ZONE, gray.lab), HAS(ZONE, gray_known) },
     BOOL(ZONE, base_never_seen),
+    { .key = "line_rad", .kind = FIELD_NUMBER, F(ZONE, line_rad), .detail = 4, HAS(ZONE, line_known) },
+    { .key = "line_variance", .kind = FIELD_NUMBER, F(ZONE, line_variance), .detail = 5, HAS(ZONE, line_known) },
     { 0 }
 };
 static const wm_field ZONE_HAIR[] = { WORDS(wm_report_hair, verdict, WM_HAIR_VERDICT_WORDS),

@@ -73,6 +73,8 @@ typedef struct wm_report_zone {
     bool base_known, gray_known;
     wm_measured base, gray; /**< the two populations; only their Lab is written */
     bool base_never_seen;   /**< show the share's interval only (G9) */
+    bool line_known;
+    double line_rad, line_variance; /**< which way its colour goes from fibre to fibre (G12) */
 } wm_report_zone;
 
 /** One line of a ranking; the colours are copied so that the report stands without a catalogue. */

@@ -121,12 +121,12 @@ static void without_wishes_two_layers_are_assumed_and_said(void **state)
     near("M25, no arc: arc", d->proposal.design.rows[0].arc_cm, 29, 0);
     assert_string_equal(d->proposal.shades[0].code, "loam");
     assert_string_equal(d->proposal.shades[1].code, "fog");
-    near("DV5, two layers: gap", d->proposal.gap, 4.4895, 5e-5);
+    near("DV5, two layers: gap", d->proposal.gap, 4.4973, 5e-5);
     assert_int_equal(d->proposal.verdict, WM_VERDICT_VISIBLE);
     near("close", d->proposal.within[1], 0.2812, 5e-5);
     assert_int_equal(d->proposal.best_in_10, 3);
     assert_string_equal(d->runner_up.shades[0].code, "umber");
-    near("runner-up", d->runner_up.gap, 3.9725, 5e-5);
+    near("runner-up", d->runner_up.gap, 3.9821, 5e-5);
     assert_string_equal(d->proposal.why, "Fewer pieces to cut and sew than with umber and fog: 2 against 4.");
     assert_int_equal(d->scenario_count, 6);
     assert_true(d->proposal.added_g < 0 && d->proposal.mg_per_hair < 0);
@@ -137,7 +137,7 @@ static void without_wishes_two_layers_are_assumed_and_said(void **state)
 static void three_layers_with_their_pieces_grams_and_scenarios(void **state)
 {
     (void)state;
-    static const double GAPS[6] = { 3.7493, 3.0634, 2.9660, 2.8221, 3.2920, 3.3533 };
+    static const double GAPS[6] = { 2.6680, 3.3086, 2.8729, 2.7047, 3.1992, 3.3064 };
     visit *v = new_visit();
     v->input.without_scenarios = false;
     give_all(v, WM_GOAL_VOLUME);
@@ -148,18 +148,19 @@ static void three_layers_with_their_pieces_grams_and_scenarios(void **state)
     assert_int_equal(row->segments[0].sides, 2);
     assert_string_equal(row->segments[0].stack.layers[0].second, "fog");
     assert_int_equal(row->segments[0].stack.layers[0].pieces, 1);
-    near("half of 6 cm", d->proposal.looks[0][0].piece_cm[0], 3, 1e-12);
-    near("a third of 12 cm", d->proposal.looks[0][1].piece_cm[1], 4, 1e-12);
+    near("a third of 6 cm", d->proposal.looks[0][0].piece_cm[0], 2, 1e-12);
+    near("half of 12 cm, in two strips", d->proposal.looks[0][1].piece_cm[1], 3, 1e-12);
     near("3 layers of 24 cm", d->proposal.added_g, 60, 1e-9);
     near("mg", d->proposal.mg_per_hair, 32.5, 1e-9);
     near("wanted is 40.64 g", d->proposal.short_g, 0, 0);
     for (size_t i = 0; i < 6; i++)
         near("DV7", d->scenarios[i].proposal.gap, GAPS[i], 5e-5);
     assert_string_equal(d->scenarios[0].change, "");
+    assert_string_equal(d->scenarios[1].change, "");
     assert_string_equal(
-        d->scenarios[1].change,
-        "from about 50 % gray at temple: at both sides fog over half of all three layers, the rest loam; at the back fog over two thirds of the inner layer, the "
-        "rest loam");
+        d->scenarios[2].change,
+        "from about 60 % gray at temple: at both sides fog over half of the front and back layers, fog in the inner layer, the rest loam; at the back fog in "
+        "the inner layer, the rest loam");
     assert_string_equal(d->scenarios[5].change,
                         "from about 90 % gray at temple: at both sides fog in the front and back layers, fog "
                         "over two thirds of the inner layer, the rest loam");
@@ -226,7 +227,7 @@ static void what_she_wears_stays_or_is_left(void **state)
     v->input.wearing = &design;
     const wm_decision *d = decide(v);
     assert_int_equal(d->wearing, WM_WEARING_STAYS);
-    near("the same", d->proposal.gap, 3.7493, 5e-5);
+    near("the same", d->proposal.gap, 2.6680, 5e-5);
     wm_stack *side = &design.rows[0].segments[0].stack, *back = &design.rows[0].segments[1].stack;
     for (size_t i = 0; i < 3; i++) {
         side->layers[i] = (wm_layer){ .code = "umber" };
@@ -236,7 +237,7 @@ static void what_she_wears_stays_or_is_left(void **state)
     d = decide(v);
     assert_int_equal(d->wearing, WM_WEARING_LEFT);
     assert_string_equal(d->proposal.shades[0].code, "loam");
-    near("DV6", d->proposal.gap, 3.7493, 5e-5);
+    near("DV6", d->proposal.gap, 2.6680, 5e-5);
     wm_stack two = { .count = 2, .layers = { { .code = "umber" }, { .code = "umber" } } };
     v->input.wearing = NULL;
     v->input.wearing_stack = &two;
@@ -304,7 +305,7 @@ static void all_rows_can_be_matched_to_one_zone(void **state)
     const wm_design_segment *all = &d->proposal.design.rows[0].segments[0];
     assert_string_equal(all->end, "temple");
     near("all of it", all->length_cm, 24, 0);
-    near("its share", d->proposal.looks[0][0].target_share, 0.40, 1e-12);
+    near("its share", d->proposal.looks[0][0].target_share, 0.393647, 1e-5);
     assert_true(d->inside_costs < 0);
     v->input.target_zone = "fringe";
     assert_int_equal(wm_decide(v->decision, &v->input, &v->err), WM_E_INPUT);
@@ -322,8 +323,8 @@ static void what_is_missing_is_said(void **state)
     assert_string_equal(
         d->missing,
         "No shade within 5 of her own colour: the nearest, ink, is 12.2 away in what the photo allows (darker, softer "
-        "and redder); look for about L* 28.0, a* 6.0, b* 11.0; no shade within 5 of her gray: the nearest, frost, is 11.3 away in what the photo allows "
-        "(lighter and softer); look for about L* 66.0, a* 1.3, b* 7.0");
+        "and redder); look for about L* 28.0, a* 6.0, b* 11.0; no shade within 5 of her gray: the nearest, frost, is 11.0 away in what the photo allows "
+        "(lighter and softer); look for about L* 66.5, a* 1.0, b* 7.2");
     v->zones[1].kind = WM_ZONE_ROOT;
     for (int i = 0; i < 4; i++)
         v->zones[i].share = i == 1 ? 0.125 : 0; /* 5 to 20 %, in steps of 5 */

@@ -707,6 +707,10 @@ static void g9_lighter_fibres_give_no_number(void **state)
     assert_int_equal(wm_gray_settled_status(&g, &even), WM_GRAY_MEASURED);
     g.bleached = true;
     assert_int_equal(wm_gray_settled_status(&g, &even), WM_GRAY_NOT_RESOLVED);
+    g.status = WM_GRAY_NONE_SEEN; /* as little can it be said that there is none */
+    assert_int_equal(wm_gray_settled_status(&g, &even), WM_GRAY_NOT_RESOLVED);
+    g.status = WM_GRAY_NOT_MEASURED;
+    assert_int_equal(wm_gray_settled_status(&g, &even), WM_GRAY_NOT_MEASURED);
 }
 
 /* What is no longer resolved is no longer said. */
@@ -1096,8 +1100,37 @@ static void g5_blind_base(void **state)
     for (int beyond = 0; beyond < 2; beyond++) {
         const wm_rgb lighter = wm_rgb_scale(red, (beyond ? 1.35 : 1.25) * y / wm_rgb_luminance(red));
         const wm_gray g = two_colours(dark, PARTS / 4, lighter, NULL, NULL);
-        assert_int_equal(fabs(g.base.r / g.base.g - own) < 1e-6, beyond);
+        assert_int_equal(fabs(g.base.r / g.base.g - own) < 1e-3, beyond);
     }
+}
+
+/* G8: in light hair with fibres narrower than a pixel the darkest pixels hold gray: their hue is paler than her own. */
+static void g8_gray_is_taken_off_the_hue_of_the_base(void **state)
+{
+    (void)state;
+    enum { ACROSS = 4 };
+    static wm_rgb pixels[PARTS];
+    const wm_rgb own = wm_lab_to_rgb((wm_lab){ 42, 7, 20 }), gray = wm_lab_to_rgb((wm_lab){ 72, 1, 8 });
+    unsigned random = 5;
+    double dark_y = 0;
+    for (int i = 0; i < PARTS; i++) {
+        int grays = 0;
+        for (int k = 0; k < ACROSS; k++) {
+            random = random * 1664525u + 1013904223u;
+            grays += random >> 16 < 0.6 * 65536;
+        }
+        const double share = (double)grays / ACROSS, light = 1 + 0.1 * sin(i);
+        pixels[i] = wm_rgb_scale(wm_rgb_add(wm_rgb_scale(own, 1 - share), wm_rgb_scale(gray, share)), light);
+    }
+    const wm_gray g = measure(&(wm_gray_input){ .pixels = pixels, .count = PARTS });
+    wm_rgb dark = { 0, 0, 0 };
+    dark_y = g.dark_y;
+    for (int i = 0; i < PARTS; i++)
+        if (wm_rgb_luminance(pixels[i]) <= 1.3 * dark_y)
+            dark = wm_rgb_add(dark, pixels[i]);
+    const double hers = log(own.r / own.b), seen = log(dark.r / dark.b), said = log(g.base.r / g.base.b);
+    assert_true(seen < 0.85 * hers); /* what the dark pixels show is paler */
+    near("half of it is made good", fabs(said - hers) / (hers - seen), 0, 0.5);
 }
 
 /* G5: how far levels and spreads may go. */
@@ -1145,6 +1178,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(g5_every_second_pixel),
                                         cmocka_unit_test(g5_limits_of_the_mixture),
+                                        cmocka_unit_test(g8_gray_is_taken_off_the_hue_of_the_base),
                                         cmocka_unit_test(g5_blind_base),
                                         cmocka_unit_test(g5_spread_of_little_gray),
                                         cmocka_unit_test(g4_gray_in_the_dark_from_both_sides),

@@ -1,5 +1,5 @@
-/* head (M22). Expected values come from an independent implementation in Python of the same rule, unless worked by
- * hand. Heads invented. */
+/* head (M22). Expected values come from an independent implementation in Python of the same rule (draws, and
+ * scipy.optimize.least_squares of the same residuals), unless worked by hand. Heads invented. */
 #include "match/head.h"
 #include "support/example_head.h"
 #include "support/near.h"
@@ -24,6 +24,15 @@ static void near_lab(const char *name, wm_cone got, wm_lab want)
     near(name, lab.b, want.b, 1e-4);
 }
 
+/* What was fitted: derivatives are differences, and the last of the steps is short of the end. */
+static void near_fit(const char *name, wm_cone got, wm_lab want)
+{
+    wm_lab lab = wm_cone_to_lab(got);
+    near(name, lab.L, want.L, 2e-3);
+    near(name, lab.a, want.a, 2e-3);
+    near(name, lab.b, want.b, 2e-3);
+}
+
 static void the_head_of_the_check_values(void **state)
 {
     (void)state;
@@ -31,21 +40,21 @@ static void the_head_of_the_check_values(void **state)
                                    zone_of(WM_ZONE_MID, "mid", 0.12), zone_of(WM_ZONE_ENDS, "ends", 0) };
     wm_drawn_head head = draw(zones, 4);
     assert_true(head.has_gray && head.has_base && !head.bases_apart);
-    near_lab("gray as measured", head.gray[0], GRAY);
-    near_lab("gray 1", head.gray[1], (wm_lab){ 62.4030, 0.6768, 7.1481 });
-    near_lab("gray 2", head.gray[2], (wm_lab){ 66.2391, 1.2675, 6.6061 });
-    near_lab("gray 40", head.gray[40], (wm_lab){ 68.3315, 0.9439, 5.9765 });
+    near_fit("gray", head.gray[0], (wm_lab){ 66.4904, 1.0433, 7.1671 });
+    near_fit("gray 1", head.gray[1], (wm_lab){ 61.9239, 0.4986, 6.2055 });
+    near_fit("gray 2", head.gray[2], (wm_lab){ 62.9787, 0.7487, 5.9537 });
+    near_fit("gray 40", head.gray[40], (wm_lab){ 68.3081, 1.3211, 5.7599 });
     near_lab("temple body 1", head.zones[1].body[1], (wm_lab){ 49.5477, 1.4960, 7.1585 });
     near_lab("temple base 1", head.zones[1].base[1], (wm_lab){ 28.0824, 4.9676, 10.7867 });
     near_lab("temple base 40", head.zones[1].base[40], (wm_lab){ 26.2027, 5.3753, 10.1380 });
-    near("temple share 1", head.zones[1].share[1], 0.5451, 5e-5);
-    near("temple share 40", head.zones[1].share[40], 0.3771, 5e-5);
+    near("temple share 1", head.zones[1].share[1], 0.518093, 5e-5);
+    near("temple share 40", head.zones[1].share[40], 0.399262, 5e-5);
     near_lab("ends base 2", head.zones[3].base[2], (wm_lab){ 27.2799, 6.4186, 11.1460 });
     near("law as given", head.law[0].g, 0.75, 0);
     near("law 1", head.law[1].g, 0.6549, 5e-5);
     near("law 40", head.law[40].g, 0.6718, 5e-5);
     near("k0 1", head.law[1].k0, 1.5 * (1 - head.law[1].g), 1e-12);
-    near("grayest", wm_drawn_head_grayest(&head), 0.4, 1e-12);
+    near("grayest", wm_drawn_head_grayest(&head), 0.393647, 1e-5);
     wm_drawn_head_free(&head);
 }
 
@@ -76,7 +85,7 @@ static void the_law_stays_where_hair_was_simulated(void **state)
     near("a salon's own law stays possible", highest_law(0.9, &lowest), 0.9, 1e-12);
 }
 
-/* One zone at the end of what can be: shares of at most 0.97, grays within c of 0.02 to 0.95, bases not below L* 2. */
+/* One zone at the end of what can be: shares of at most 0.97, bases not below L* 2. */
 static wm_head_zone lone_zone(wm_lab lab, double share, wm_lab base, wm_lab gray)
 {
     wm_head_zone zone = { .kind = WM_ZONE_MID,
@@ -111,12 +120,6 @@ static void what_is_drawn_stays_hair(void **state)
     for (int k = 1; k < WM_DRAW_ROWS; k++)
         most = fmax(most, head.zones[0].share[k]);
     near("share", most, 0.97, 1e-12);
-    near("lightest gray", wm_cone_to_lab(head.gray[extreme_row(head.gray, 1)]).L, 98.3723, 1e-3);
-    wm_drawn_head_free(&head);
-    wm_head_zone dark = lone_zone((wm_lab){ 15, 1, 2 }, 0.97, (wm_lab){ 11, 1, 3 }, (wm_lab){ 15, 0, 1 });
-    dark.sigma.L = 3;
-    head = draw(&dark, 1);
-    near("darkest gray", wm_cone_to_lab(head.gray[extreme_row(head.gray, -1)]).L, 15.1485, 1e-3);
     wm_drawn_head_free(&head);
     wm_head_zone black = lone_zone((wm_lab){ 10, 1, 2 }, 0.1, (wm_lab){ 2.5, 1, 1 }, (wm_lab){ 60, 1, 6 });
     head = draw(&black, 1);
@@ -130,8 +133,10 @@ static void a_small_share_tells_little_of_the_gray(void **state)
     wm_head_zone zone = lone_zone((wm_lab){ 40, 4, 8 }, 0.2, (wm_lab){ 30, 5, 9 }, (wm_lab){ 66, 1, 7 });
     zone.sigma.L = 1;
     wm_drawn_head head = draw(&zone, 1);
-    near("no share left", head.zones[0].share[9], 0, 0);
-    near_lab("gray by three tenths of the share", head.gray[9], (wm_lab){ 78.1030, 0.4525, 7.6086 });
+    near("share", head.zones[0].share[0], 0.155831, 1e-4);
+    near_fit("gray", head.gray[0], (wm_lab){ 66.9337, 1.3638, 8.1727 });
+    near("share 9", head.zones[0].share[9], 0.077375, 1e-3);
+    near("gray 9", wm_cone_to_lab(head.gray[9]).L, 75.2713, 0.02);
     wm_drawn_head_free(&head);
 }
 
@@ -149,7 +154,7 @@ static void without_populations_there_is_no_gray(void **state)
     wm_drawn_head_free(&head);
 }
 
-/* By hand: gray all over is a share of 0.95, its body colour the gray; what is beneath comes from the other zones. */
+/* What is beneath comes from the other zones; without any, the body is the gray. */
 static void gray_all_over_takes_its_base_from_the_other_zones(void **state)
 {
     (void)state;
@@ -160,17 +165,18 @@ static void gray_all_over_takes_its_base_from_the_other_zones(void **state)
     zones[1].all_over = true;
     wm_drawn_head head = draw(zones, 2);
     assert_true(head.has_gray && head.has_base);
-    near("share", head.zones[1].share[0], 0.95, 1e-12);
-    near_lab("gray is her body colour", head.gray[0], GRAY);
-    for (int k = 0; k < WM_DRAW_ROWS; k++)
-        near("beneath", head.zones[1].base[k].c[2], head.zones[0].base[k].c[2], 1e-12);
-    double least = 1;
-    for (int k = 1; k < WM_DRAW_ROWS; k++)
-        least = fmin(least, head.zones[1].share[k]);
-    near("least share", least, 0.95 - 0.05 * 2.41756, 1e-5);
+    near("share", head.zones[1].share[0], 0.868406, 1e-4);
+    near_fit("gray", head.gray[0], (wm_lab){ 69.2334, 0.9834, 7.1530 });
+    near_fit("beneath", head.zones[1].base[0], (wm_lab){ 28.0065, 6.0056, 10.9962 });
     wm_drawn_head_free(&head);
     head = draw(&zones[1], 1);
     assert_true(head.has_gray && !head.has_base);
+    near("share", head.zones[0].share[0], 0.85, 1e-12);
+    near_lab("gray is her body colour", head.gray[0], GRAY);
+    double least = 1;
+    for (int k = 1; k < WM_DRAW_ROWS; k++)
+        least = fmin(least, head.zones[0].share[k]);
+    near("least share", least, 0.85 - 0.14 * 2.41756, 1e-5);
     wm_drawn_head_free(&head);
 }
 
@@ -264,11 +270,14 @@ static void gray_rises_in_proportion(void **state)
                                    zone_of(WM_ZONE_ENDS, "ends", 0) };
     wm_drawn_head head = draw(zones, 3), risen;
     assert_int_equal(wm_drawn_head_rise(&risen, &head, 0.1, NULL), WM_OK);
-    near("temple", risen.zones[1].share[0], 0.5, 1e-12);
-    near("mid", risen.zones[0].share[0], 0.25, 1e-12);
+    near("temple", risen.zones[1].share[0] - head.zones[1].share[0], 0.1, 1e-12);
+    near("mid", risen.zones[0].share[0] / head.zones[0].share[0], risen.zones[1].share[0] / head.zones[1].share[0],
+         1e-12);
     near("ends", risen.zones[2].share[0], 0, 0);
-    near_lab("temple body", risen.zones[1].body[0], blended(BASE, GRAY, 0.5));
-    near_lab("her gray stays", risen.gray[0], GRAY);
+    near("her gray stays", risen.gray[0].c[1], head.gray[0].c[1], 0);
+    for (int c = 0; c < 3; c++) /* what is base now and gray then */
+        near("temple body", risen.zones[1].body[0].c[c] - head.zones[1].body[0].c[c],
+             0.1 * (head.gray[0].c[c] - head.zones[1].base[0].c[c]), 1e-12);
     wm_drawn_head_free(&risen);
     assert_int_equal(wm_drawn_head_rise(&risen, &head, 0.8, NULL), WM_OK);
     near("not more than all", risen.zones[1].share[0], 1, 1e-12);
@@ -277,7 +286,7 @@ static void gray_rises_in_proportion(void **state)
 }
 
 /* No pixel shows the base alone, so that only the gray and the share are known: the base is what they leave of the
- * body. By hand: body and gray made from BASE and GRAY, so BASE it is. */
+ * body. */
 static void a_base_that_no_pixel_shows_is_what_the_gray_leaves(void **state)
 {
     (void)state;
@@ -286,17 +295,17 @@ static void a_base_that_no_pixel_shows_is_what_the_gray_leaves(void **state)
     zones[0].has_base = zones[1].has_base = false;
     wm_drawn_head head = draw(zones, 2);
     assert_true(head.has_gray && head.has_base);
-    near("share", head.zones[1].share[0], 0.65, 1e-12);
-    near_lab("her gray", head.gray[0], GRAY);
-    near_lab("mid", head.zones[0].base[0], BASE);
-    near_lab("temple", head.zones[1].base[0], BASE);
+    near("share", head.zones[1].share[0], 0.64919, 1e-4);
+    near_fit("her gray", head.gray[0], (wm_lab){ 66.1192, 1.1471, 7.0653 });
+    near_fit("mid", head.zones[0].base[0], (wm_lab){ 27.4869, 6.6397, 10.9238 });
+    near_fit("temple", head.zones[1].base[0], (wm_lab){ 27.4101, 7.0808, 10.7119 });
     wm_drawn_head_free(&head);
     zones[2].all_over = true;
     zones[2].has_share = false;
     zones[2].lab = GRAY;
     head = draw(zones, 3);
     assert_true(head.has_base);
-    near_lab("gray all over takes it from them", head.zones[2].base[0], BASE);
+    near_fit("gray all over takes it from them", head.zones[2].base[0], (wm_lab){ 25.4197, 7.2138, 11.9008 });
     wm_drawn_head_free(&head);
 }
 
@@ -315,8 +324,7 @@ static wm_head_zone unresolved(wm_zone_kind kind, const char *name, double share
     return zone;
 }
 
-/* A temple that nobody counted: 0.35 of the usual gray, and what is expected of a marked zone draws it up a little.
- * Expected values of this and the next tests: scipy.optimize.least_squares of the same residuals. */
+/* A temple that nobody counted: 0.35 of the usual gray, and what is expected of a marked zone draws it up a little. */
 static void where_gray_is_marked_but_not_told_its_lightness_says_how_much(void **state)
 {
     (void)state;
@@ -324,14 +332,11 @@ static void where_gray_is_marked_but_not_told_its_lightness_says_how_much(void *
     zones[0].u_share = 0;
     wm_drawn_head head = draw(zones, 2);
     assert_true(head.has_gray && head.has_base && head.zones[1].known == WM_GRAY_KNOWN_BY_LIGHTNESS);
-    near("share", head.zones[1].share[0], 0.351713, 1e-5);
-    near_lab("beneath", head.zones[1].base[0], (wm_lab){ 27.982674, 6.002696, 11.000938 });
-    near("gray", head.gray[0].c[1], USUAL.c[1], 1e-6);
-    /* the gray is as uncertain as one of which nothing is known: 6 L* a standard deviation, the least draw -2.41756 */
-    double least = 100;
-    for (int k = 1; k < WM_DRAW_ROWS; k++)
-        least = fmin(least, wm_cone_to_lab(head.gray[k]).L);
-    near("darkest gray", least, wm_cone_to_lab(USUAL).L - 6 * 2.41756, 1e-3);
+    near("share", head.zones[1].share[0], 0.359460, 1e-5);
+    near_fit("beneath", head.zones[1].base[0], (wm_lab){ 27.9847, 6.0039, 10.9997 });
+    near_fit("gray", head.gray[0], (wm_lab){ 67.1220, 0.5743, 8.2482 });
+    near("share 1", head.zones[1].share[1], 0.412806, 3e-4);
+    near_fit("gray 1", head.gray[1], (wm_lab){ 65.5747, -0.0311, 6.0446 });
     wm_drawn_head_free(&head);
     zones[1].kind = WM_ZONE_ROOT;
     head = draw(zones, 2);
@@ -347,23 +352,54 @@ static wm_head_zone blond(wm_zone_kind kind, const char *name, wm_lab lab)
 }
 
 /* Light hair in which nothing could be counted: her own colour is darker and richer than any zone shows it. What is
- * expected of each zone is held by its last digits. */
+ * expected of each zone is held by its last digits. Then with the way from her own colour to her gray (G12) known in
+ * two zones. */
 static void light_hair_is_fitted_as_a_whole(void **state)
 {
     (void)state;
-    const wm_head_zone zones[] = { blond(WM_ZONE_ROOT, "crown", (wm_lab){ 55, 4.5, 14 }),
-                                   blond(WM_ZONE_GRAY, "temple", (wm_lab){ 60, 3, 11 }),
-                                   blond(WM_ZONE_MID, "mid", (wm_lab){ 52, 5.8, 17.5 }),
-                                   blond(WM_ZONE_ENDS, "ends", (wm_lab){ 54, 5, 18.5 }) };
-    const double share[] = { 0.264064, 0.522888, 0.084682, 0.102516 };
-    wm_drawn_head head = draw(zones, 4);
-    assert_true(head.has_gray && head.has_base);
-    for (int i = 0; i < 4; i++)
-        near(zones[i].name, head.zones[i].share[0], share[i], 1e-4); /* derivatives are differences */
-    const wm_lab own = wm_cone_to_lab(head.zones[1].base[0]);
-    near("her own L*", own.L, 50.4926, 2e-3);
-    near("a*", own.a, 6.3982, 2e-3);
-    near("b*", own.b, 19.4995, 2e-3);
+    wm_head_zone zones[] = { blond(WM_ZONE_ROOT, "crown", (wm_lab){ 55, 4.5, 14 }),
+                             blond(WM_ZONE_GRAY, "temple", (wm_lab){ 60, 3, 11 }),
+                             blond(WM_ZONE_MID, "mid", (wm_lab){ 52, 5.8, 17.5 }),
+                             blond(WM_ZONE_ENDS, "ends", (wm_lab){ 54, 5, 18.5 }) };
+    const double share[2][4] = { { 0.259704, 0.507203, 0.086939, 0.095270 },
+                                 { 0.256389, 0.507915, 0.086877, 0.097681 } };
+    const wm_lab base[] = { { 50.9040, 6.2233, 20.0103 }, { 50.5108, 6.3050, 19.8420 } },
+                 gray[] = { { 66.9246, 0.8306, 6.4624 }, { 67.7642, 0.7818, 6.9850 } };
+    for (int lines = 0; lines < 2; lines++) {
+        wm_drawn_head head = draw(zones, 4);
+        assert_true(head.has_gray && head.has_base);
+        for (int i = 0; i < 4; i++)
+            near(zones[i].name, head.zones[i].share[0], share[lines][i], 1e-4);
+        near_fit("her own colour", head.zones[1].base[0], base[lines]);
+        near_fit("her gray", head.gray[0], gray[lines]);
+        wm_drawn_head_free(&head);
+        zones[1].has_line = zones[2].has_line = true;
+        zones[1].line_rad = -0.2;
+        zones[1].line_variance = 0.03;
+        zones[2].line_rad = 0.3;
+        zones[2].line_variance = 0.01;
+    }
+}
+
+/* In light hair a base that was told hangs on what gray its dark pixels hold: the other zones say more of its hue. */
+static void a_base_told_in_light_hair_is_in_doubt(void **state)
+{
+    (void)state;
+    wm_head_zone zones[] = { zone_in((wm_lab){ 52, 6, 18 }, (wm_lab){ 68, 1, 8 }, WM_ZONE_GRAY, "temple", 0.5),
+                             blond(WM_ZONE_MID, "mid", (wm_lab){ 54, 5, 16.5 }) };
+    zones[0].base = (wm_lab){ 54, 4, 12 };
+    wm_drawn_head head = draw(zones, 2);
+    near("share", head.zones[0].share[0], 0.490442, 4e-4);
+    near("her gray", wm_cone_to_lab(head.gray[0]).L, 66.8991, 0.05); /* beside mid's share, which is held at 0 */
+    near("told", wm_cone_to_lab(head.zones[0].base[0]).b, 12, 1e-9);
+    wm_drawn_head_free(&head);
+    zones[1].has_line = true;
+    zones[1].line_rad = 0.1;
+    zones[1].line_variance = 0.02;
+    head = draw(zones, 2);
+    near("share 3", head.zones[0].share[3], 0.520524, 2e-3);
+    near("mid 3", head.zones[1].share[3], 0.032397, 2e-3);
+    near("gray 3", wm_cone_to_lab(head.gray[3]).L, 62.0516, 0.02);
     wm_drawn_head_free(&head);
 }
 
@@ -377,8 +413,9 @@ static void zones_follow_a_temple_that_was_counted(void **state)
     zones[1].has_base = false;
     wm_drawn_head head = draw(zones, 3);
     assert_true(head.zones[1].known == WM_GRAY_KNOWN_OVER_HIDDEN && head.zones[2].known == WM_GRAY_KNOWN_BY_LIGHTNESS);
-    near("crown", head.zones[2].share[0], 0.202769, 1e-5);
-    near_lab("beneath the temple", head.zones[1].base[0], (wm_lab){ 27.954102, 6.009029, 11.007884 });
+    near("temple", head.zones[1].share[0], 0.595451, 1e-5);
+    near("crown", head.zones[2].share[0], 0.200954, 1e-5);
+    near_fit("beneath the temple", head.zones[1].base[0], (wm_lab){ 27.9746, 6.0431, 10.9875 });
     wm_drawn_head_free(&head);
 }
 
@@ -391,23 +428,24 @@ static void a_temple_that_is_hardly_lighter_has_no_gray(void **state)
         wm_head_zone zones[] = { zone_of(WM_ZONE_MID, "mid", 0), unresolved(WM_ZONE_GRAY, "temple", shares[i], USUAL) };
         wm_drawn_head head = draw(zones, 2);
         assert_int_equal(head.has_gray, i == 1);
-        near("share", head.zones[1].share[0], i == 1 ? 0.052510 : 0, 1e-5);
+        near("share", head.zones[1].share[0], i == 1 ? 0.053353 : 0, 1e-5);
         wm_drawn_head_free(&head);
     }
 }
 
-/* Her own gray, where another zone tells it, in place of the usual one; for gray all over as well. */
+/* Where another zone tells her gray; for gray all over as well. */
 static void lightness_is_read_by_the_gray_that_other_zones_tell(void **state)
 {
     (void)state;
     wm_head_zone zones[] = { zone_of(WM_ZONE_MID, "mid", 0.3),
                              unresolved(WM_ZONE_GRAY, "temple", 0.7, wm_lab_to_cone(GRAY)) };
-    const double share[] = { 0.691430, 0.850011 };
+    const double share[] = { 0.637251, 0.762244 };
+    const wm_lab gray[] = { { 68.0003, 1.0409, 7.1628 }, { 64.4854, 1.1796, 7.0857 } };
     for (int all_over = 0; all_over < 2; all_over++) {
         zones[1].all_over = all_over;
         wm_drawn_head head = draw(zones, 2);
-        near_lab("gray", head.gray[0], GRAY);
-        near("share", head.zones[1].share[0], share[all_over], 1e-5);
+        near_fit("gray", head.gray[0], gray[all_over]);
+        near("share", head.zones[1].share[0], share[all_over], 1e-4);
         wm_drawn_head_free(&head);
     }
 }
@@ -422,7 +460,7 @@ static void little_gray_that_hides_its_base_is_no_finding(void **state)
         zone.has_base = false;
         wm_drawn_head head = draw(&zone, 1);
         assert_int_equal(head.has_gray, i == 1);
-        near("share", head.zones[0].share[0], i == 1 ? 0.32 : 0, 1e-12);
+        near("share", head.zones[0].share[0], i == 1 ? 0.32 : 0, 1e-5);
         wm_drawn_head_free(&head);
     }
 }
@@ -439,6 +477,7 @@ int main(void)
         cmocka_unit_test(a_base_that_no_pixel_shows_is_what_the_gray_leaves),
         cmocka_unit_test(where_gray_is_marked_but_not_told_its_lightness_says_how_much),
         cmocka_unit_test(light_hair_is_fitted_as_a_whole),
+        cmocka_unit_test(a_base_told_in_light_hair_is_in_doubt),
         cmocka_unit_test(zones_follow_a_temple_that_was_counted),
         cmocka_unit_test(a_temple_that_is_hardly_lighter_has_no_gray),
         cmocka_unit_test(lightness_is_read_by_the_gray_that_other_zones_tell),

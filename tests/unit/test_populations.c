@@ -15,24 +15,79 @@ static wm_lab mixed(wm_lab base, double share)
     return wm_cone_to_lab(c);
 }
 
+static const wm_lab EXPECTED_SD = { 6, 1.5, 3.5 };
+
+static wm_lab usual(void)
+{
+    return wm_cone_to_lab(USUAL);
+}
+
 /* What is expected is true, so that all is found as it was mixed, from far off, and a step more moves nothing. */
 static void a_mixed_head_is_found_again(void **state)
 {
     (void)state;
     const wm_lab own = { 50, 6, 19 };
     const wm_fit_zone zones[] = {
-        { .counted = true, .body = own, .sd = SD },
+        { .pure = true, .body = own, .sd = SD },
         { .body = mixed(own, 0.6), .sd = SD, .share = 0.6, .share_sd = 0.3 },
         { .body = mixed(own, 0.3), .sd = SD, .share = 0, .of_grayest = 0.5, .share_sd = 0.2 },
     };
-    const wm_fit_input in = { zones, 3, 1, USUAL };
-    wm_populations fit = { .base = { 40, 2, 5 }, .share = { 0, 0.2, 0.2 } };
-    wm_populations_fit(&fit, &in, 2 * WM_FIT_STEPS);
+    const wm_fit_input in = { zones, 3, 1, usual(), EXPECTED_SD };
+    wm_populations fit = { .base = { 40, 2, 5 }, .gray = { 60, 2, 5 }, .share = { 0, 0.2, 0.2 } };
+    wm_populations_fit(&fit, &in, WM_FIT_STEPS);
     near("L*", fit.base.L, own.L, 1e-6);
     near("a*", fit.base.a, own.a, 1e-6);
     near("b*", fit.base.b, own.b, 1e-6);
     near("temple", fit.share[1], 0.6, 1e-6);
     near("crown", fit.share[2], 0.3, 1e-6);
+    near("gray", fit.gray.L, usual().L, 1e-5);
+}
+
+/* Nothing is expected of the gray: what the zones leave, or what they tell, it is. */
+static void gray_is_what_the_zones_leave(void **state)
+{
+    (void)state;
+    const wm_lab own = { 50, 6, 19 }, nothing = { 1e4, 1e4, 1e4 };
+    wm_fit_zone zones[] = {
+        { .pure = true, .body = own, .sd = SD },
+        { .body = mixed(own, 0.6), .sd = SD, .share = 0.6, .share_sd = 0.001 },
+    };
+    const wm_fit_input in = { zones, 2, 2, { 60, 3, 3 }, nothing };
+    wm_populations fit = { .base = own, .gray = { 60, 3, 3 }, .share = { 0, 0.5 } };
+    wm_populations_fit(&fit, &in, WM_FIT_STEPS);
+    near("L*", fit.gray.L, usual().L, 1e-3);
+    near("b*", fit.gray.b, usual().b, 1e-3);
+    zones[1].has_gray = true;
+    zones[1].gray = (wm_lab){ 80, 0, 0 };
+    zones[1].gray_sd = (wm_lab){ 1e-3, 1e-3, 1e-3 };
+    wm_populations_fit(&fit, &in, WM_FIT_STEPS);
+    near("told", fit.gray.L, 80, 1e-2);
+}
+
+/* The way from her own colour to her gray says how much gray there is where nothing else does. */
+static void the_line_says_where_gray_lies(void **state)
+{
+    (void)state;
+    const wm_lab own = { 50, 6, 19 }, sure = { 1e-3, 1e-3, 1e-3 }, dark = { 1e3, 1e-3, 1e-3 };
+    const wm_cone body = wm_lab_to_cone(mixed(own, 0.4)), base = wm_lab_to_cone(own);
+    wm_fit_zone zones[] = {
+        { .pure = true, .body = own, .sd = { 1e3, 1e3, 1e3 } },
+        { .body = mixed(own, 0.4),
+          .sd = sure,
+          .share = 0.4,
+          .share_sd = 1e-4,
+          .has_base = true,
+          .base = own,
+          .base_sd = { 1e3, 1e-2, 1e-2 } },
+    };
+    const double green = (USUAL.c[1] - base.c[1]) / body.c[1], blue = (USUAL.c[2] - base.c[2]) / body.c[2];
+    zones[1].line_rad = atan2(blue - green, green);
+    zones[1].line_sd = 1e-3;
+    const wm_fit_input in = { zones, 2, 2, usual(), dark };
+    wm_populations fit = { .base = { 48, 6, 19 }, .gray = { 64, usual().a, usual().b }, .share = { 0, 0.4 } };
+    wm_populations_fit(&fit, &in, 2 * WM_FIT_STEPS);
+    near("gray", fit.gray.L, usual().L, 0.05);
+    near("own", fit.base.L, own.L, 0.05);
 }
 
 /* Held from both sides: a body of gray alone has 0.97 of it, no more; one darker than her own colour has none. */
@@ -41,11 +96,11 @@ static void shares_stay_within_what_leaves_a_base(void **state)
     (void)state;
     const wm_lab own = { 30, 6, 11 };
     wm_fit_zone zones[] = {
-        { .counted = true, .body = own, .sd = SD },
-        { .body = mixed(own, 1), .sd = SD, .share = 1, .share_sd = 0.3 },
+        { .pure = true, .body = own, .sd = SD },
+        { .body = mixed(own, 1), .sd = SD, .share = 1, .share_sd = 0.1 },
     };
-    const wm_fit_input in = { zones, 2, 2, USUAL };
-    wm_populations fit = { .base = own, .share = { 0, 0.5 } };
+    const wm_fit_input in = { zones, 2, 2, usual(), { 0.1, 0.1, 0.1 } };
+    wm_populations fit = { .base = own, .gray = usual(), .share = { 0, 0.5 } };
     wm_populations_fit(&fit, &in, WM_FIT_STEPS);
     near("all gray", fit.share[1], 0.97, 1e-12);
     zones[1].body = (wm_lab){ 20, 4, 8 };
@@ -59,8 +114,8 @@ static void what_nothing_tells_stays(void **state)
 {
     (void)state;
     const wm_fit_zone zones[] = { { .body = mixed((wm_lab){ 30, 6, 11 }, 1), .sd = SD, .share = 1, .share_sd = 0.1 } };
-    const wm_fit_input in = { zones, 1, 1, USUAL };
-    wm_populations fit = { .base = { 30, 6, 11 }, .share = { 1 } };
+    const wm_fit_input in = { zones, 1, 1, usual(), EXPECTED_SD };
+    wm_populations fit = { .base = { 30, 6, 11 }, .gray = usual(), .share = { 1 } };
     wm_populations_fit(&fit, &in, WM_FIT_STEPS);
     near("L*", fit.base.L, 30, 1e-12);
     near("share", fit.share[0], 1, 1e-12);
@@ -69,8 +124,8 @@ static void what_nothing_tells_stays(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_mixed_head_is_found_again),
-        cmocka_unit_test(shares_stay_within_what_leaves_a_base),
+        cmocka_unit_test(a_mixed_head_is_found_again),   cmocka_unit_test(gray_is_what_the_zones_leave),
+        cmocka_unit_test(the_line_says_where_gray_lies), cmocka_unit_test(shares_stay_within_what_leaves_a_base),
         cmocka_unit_test(what_nothing_tells_stays),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

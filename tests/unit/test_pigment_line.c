@@ -1,0 +1,111 @@
+/* pigment_line (G12) on drawn fibres: each of her own colour or of her gray, each in its own light, which runs slowly
+ * along it; a pixel is a fibre. The true angle is that between the two colours drawn. */
+#include "measure/pigment_line.h"
+#include "support/near.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+enum { SIDE = 192 };
+
+static double random_of(unsigned *state)
+{
+    *state = *state * 1664525u + 1013904223u;
+    return (double)(*state >> 8) / (1 << 24);
+}
+
+typedef struct fibres {
+    double share, light, noise; /* of gray; of each fibre's own light and of each pixel, half widths */
+    bool across;                /* they run from left to right */
+} fibres;
+
+static wm_pigment_line line_of(wm_rgb own, wm_rgb gray, fibres f, unsigned char cut)
+{
+    wm_rgb *pixels = malloc(SIDE * SIDE * sizeof *pixels);
+    wm_window window = { 0 };
+    wm_pigment_line line = { 0 };
+    unsigned state = 7;
+    assert_non_null(pixels);
+    for (int column = 0; column < SIDE; column++) {
+        const wm_rgb colour = random_of(&state) < f.share ? gray : own;
+        const double lit = 1 + f.light * (2 * random_of(&state) - 1);
+        for (int row = 0; row < SIDE; row++) {
+            const double noise = f.noise * (2 * random_of(&state) - 1), shine = 1 + 0.3 * sin(row / 40.0);
+            const int at = f.across ? column * SIDE + row : row * SIDE + column;
+            pixels[at] = wm_rgb_scale(colour, lit * shine);
+            pixels[at].b *= 1 + noise;
+        }
+    }
+    assert_int_equal(wm_window_from_pixels(&window, pixels, SIDE, SIDE, NULL), WM_OK);
+    for (int i = 0; i < SIDE * SIDE && cut; i++)
+        window.flags[i] |= i % 5 ? cut : 0;
+    assert_int_equal(wm_pigment_line_of(&line, &window, f.across ? acos(0) : 0, NULL), WM_OK);
+    wm_window_free(&window);
+    free(pixels);
+    return line;
+}
+
+static double true_angle(wm_rgb own, wm_rgb gray, double share)
+{
+    const wm_rgb mixed = wm_rgb_add(wm_rgb_scale(own, 1 - share), wm_rgb_scale(gray, share));
+    return wm_pigment_line_angle(wm_lab_to_cone(wm_rgb_to_lab(own)), wm_lab_to_cone(wm_rgb_to_lab(gray)),
+                                 wm_lab_to_cone(wm_rgb_to_lab(mixed)));
+}
+
+/* Light of a fifth either way on each fibre does not turn it; nor does which way the hair lies, nor noise. The share is
+ * that of 192 fibres. */
+static void the_way_to_gray_is_found_in_any_light(void **state)
+{
+    (void)state;
+    const wm_lab owns[] = { { 25, 6, 8 }, { 50, 6, 19 }, { 60, 5, 22 } }, gray = { 68, 1, 8 };
+    double worst = 0;
+    for (size_t i = 0; i < sizeof owns / sizeof *owns; i++)
+        for (int k = 0; k < 4; k++) {
+            const fibres f = { 0.4, k & 1 ? 0.2 : 0.02, k & 1 ? 0.05 : 0, k & 2 };
+            const wm_pigment_line line = line_of(wm_lab_to_rgb(owns[i]), wm_lab_to_rgb(gray), f, 0);
+            assert_true(line.known);
+            worst = fmax(worst, fabs(line.angle - true_angle(wm_lab_to_rgb(owns[i]), wm_lab_to_rgb(gray), 0.4)));
+        }
+    near("worst angle", worst, 0, 0.09);
+}
+
+/* By hand: to twice the green and three times the blue, seen from a mixture of half of both. */
+static void the_angle_of_two_colours(void **state)
+{
+    (void)state;
+    const wm_cone own = { { 0.2, 0.2, 0.1 } }, gray = { { 0.4, 0.4, 0.3 } }, half = { { 0.3, 0.3, 0.2 } };
+    near("angle", wm_pigment_line_angle(own, gray, half), atan2(1 - 2.0 / 3, 2.0 / 3), 1e-12);
+    near("and back", fabs(wm_pigment_line_angle(gray, own, half) - wm_pigment_line_angle(own, gray, half)), 2 * acos(0),
+         1e-12);
+}
+
+/* The variance is what gray makes of it: none without. */
+static void without_gray_there_is_hardly_any_variance(void **state)
+{
+    (void)state;
+    const wm_rgb own = wm_lab_to_rgb((wm_lab){ 50, 6, 19 }), gray = wm_lab_to_rgb((wm_lab){ 68, 1, 8 });
+    const wm_pigment_line none = line_of(own, gray, (fibres){ 0, 0.2, 0.05, false }, 0),
+                          some = line_of(own, gray, (fibres){ 0.4, 0.2, 0.05, false }, 0);
+    assert_true(some.known && some.variance > 0.02);
+    assert_true(!none.known || none.variance < some.variance / 20);
+}
+
+/* Blocks of which a quarter is kept say nothing. */
+static void what_is_cut_says_nothing(void **state)
+{
+    (void)state;
+    const wm_rgb own = wm_lab_to_rgb((wm_lab){ 50, 6, 19 }), gray = wm_lab_to_rgb((wm_lab){ 68, 1, 8 });
+    assert_false(line_of(own, gray, (fibres){ 0.4, 0.2, 0, false }, WM_PX_SHEEN).known);
+    assert_false(line_of(own, gray, (fibres){ 0.4, 0.2, 0, false }, WM_PX_SKIN).known);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_way_to_gray_is_found_in_any_light),
+        cmocka_unit_test(the_angle_of_two_colours),
+        cmocka_unit_test(without_gray_there_is_hardly_any_variance),
+        cmocka_unit_test(what_is_cut_says_nothing),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
