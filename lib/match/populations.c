@@ -7,7 +7,7 @@
 
 #define SMALL_LAB 1e-5   /* for differences in place of derivatives */
 #define SMALL_SHARE 1e-7 /* of a share, the same */
-#define SETTLED 1e-7     /* a step that moves nothing any more */
+#define SETTLED 1e-5     /* a step that moves nothing any more */
 enum { COLOURS = 6, MOST_UNKNOWN = COLOURS + WM_FIT_ZONES };
 
 /* The normal equations: lower triangle of the matrix, row by row, and the right hand side, which solving turns into the
@@ -75,43 +75,63 @@ static void add_colour(equations *e, wm_lab is, wm_lab seen, wm_lab sd, size_t f
         add(e, (value[c] - expected[c]) / by[c], (size_t[]){ first + c }, (double[]){ 1 / by[c] }, 1);
 }
 
-/* Three residuals of a body: her own colour, and her gray by the share, against what is seen. */
-static void add_body(equations *e, const wm_fit_zone *zone, const stand *s, double share, size_t at)
+/* One zone at the stand, and where one of its seven unknowns is moved a little: L*, a*, b* of her own colour, of her
+ * gray, and its share. */
+enum { BESIDE = COLOURS + 1 };
+typedef struct zone_stand {
+    size_t unknown[BESIDE];
+    double by[BESIDE];                                             /* so much they are moved */
+    wm_cone base[BESIDE + 1], gray[BESIDE + 1], mixed[BESIDE + 1]; /* the last is the stand itself */
+} zone_stand;
+
+static zone_stand zone_stand_of(const stand *s, double share, size_t at)
 {
-    const size_t unknown[COLOURS + 1] = { 0, 1, 2, 3, 4, 5, at };
-    double body[3], sd[3], is[3], moved[COLOURS + 1][3];
-    to_array(body, zone->body);
-    to_array(sd, zone->sd);
-    to_array(is, wm_cone_to_lab(mixed(s->base, s->gray, share)));
-    for (int i = 0; i < COLOURS; i++)
-        to_array(moved[i],
-                 wm_cone_to_lab(i < 3 ? mixed(s->moved[i], s->gray, share) : mixed(s->base, s->moved[i], share)));
-    to_array(moved[COLOURS], wm_cone_to_lab(mixed(s->base, s->gray, share + SMALL_SHARE)));
-    for (int c = 0; c < 3; c++) {
-        double by[COLOURS + 1];
-        for (int i = 0; i <= COLOURS; i++)
-            by[i] = (moved[i][c] - is[c]) / (i < COLOURS ? SMALL_LAB : SMALL_SHARE) / sd[c];
-        add(e, (is[c] - body[c]) / sd[c], unknown, by, COLOURS + 1);
+    zone_stand z = { .unknown = { 0, 1, 2, 3, 4, 5, at } };
+    for (int i = 0; i <= BESIDE; i++) {
+        z.base[i] = i < 3 ? s->moved[i] : s->base;
+        z.gray[i] = i >= 3 && i < COLOURS ? s->moved[i] : s->gray;
+        z.mixed[i] = mixed(z.base[i], z.gray[i], i == COLOURS ? share + SMALL_SHARE : share);
     }
+    for (int i = 0; i < BESIDE; i++)
+        z.by[i] = i < COLOURS ? SMALL_LAB : SMALL_SHARE;
+    return z;
 }
 
-static double off_line(const wm_fit_zone *zone, wm_cone base, wm_cone gray, double share)
+/* A residual, of which `value` holds what it is at the stand and beside it. */
+static void add_residual(equations *e, const zone_stand *z, const double value[BESIDE + 1])
 {
-    return sin(wm_pigment_line_angle(base, gray, mixed(base, gray, share)) - zone->line_rad) / zone->line_sd;
+    double by[BESIDE];
+    for (int i = 0; i < BESIDE; i++)
+        by[i] = (value[i] - value[BESIDE]) / z->by[i];
+    add(e, value[BESIDE], z->unknown, by, BESIDE);
 }
 
-/* The way from her own colour to her gray is that by which the zone's fibres differ. */
-static void add_line(equations *e, const wm_fit_zone *zone, const stand *s, double share, size_t at)
+/* Three residuals of a body: her own colour, and her gray by the share, against what is seen. */
+static void add_body(equations *e, const wm_fit_zone *zone, const zone_stand *z)
 {
-    const size_t unknown[COLOURS + 1] = { 0, 1, 2, 3, 4, 5, at };
-    const double is = off_line(zone, s->base, s->gray, share);
-    double by[COLOURS + 1];
-    for (int i = 0; i < COLOURS; i++)
-        by[i] =
-            ((i < 3 ? off_line(zone, s->moved[i], s->gray, share) : off_line(zone, s->base, s->moved[i], share)) - is) /
-            SMALL_LAB;
-    by[COLOURS] = (off_line(zone, s->base, s->gray, share + SMALL_SHARE) - is) / SMALL_SHARE;
-    add(e, is, unknown, by, COLOURS + 1);
+    wm_lab is[BESIDE + 1];
+    double value[3][BESIDE + 1];
+    wm_cone_to_lab_batch(is, z->mixed, BESIDE + 1);
+    for (int i = 0; i <= BESIDE; i++) {
+        value[0][i] = (is[i].L - zone->body.L) / zone->sd.L;
+        value[1][i] = (is[i].a - zone->body.a) / zone->sd.a;
+        value[2][i] = (is[i].b - zone->body.b) / zone->sd.b;
+    }
+    for (int c = 0; c < 3; c++)
+        add_residual(e, z, value[c]);
+}
+
+/* The way from her own colour to her gray is that by which the zone's fibres differ: the sine of the angle between
+ * both. */
+static void add_line(equations *e, const wm_fit_zone *zone, const zone_stand *z)
+{
+    const double along = cos(zone->line_rad), aside = sin(zone->line_rad);
+    double value[BESIDE + 1];
+    for (int i = 0; i <= BESIDE; i++) {
+        const wm_pigment_way way = wm_pigment_way_of(z->base[i], z->gray[i], z->mixed[i]);
+        value[i] = (way.turn * along - way.green * aside) / fmax(hypot(way.green, way.turn), 1e-9) / zone->line_sd;
+    }
+    add_residual(e, z, value);
 }
 
 static void add_share(equations *e, const wm_fit_input *in, const wm_populations *fit, size_t zone, const size_t *at)
@@ -139,14 +159,15 @@ static void equations_of(equations *e, const wm_fit_input *in, const wm_populati
             add_colour(e, fit->base, zone->body, zone->sd, 0);
             continue;
         }
-        add_body(e, zone, &s, fit->share[i], at[i]);
+        const zone_stand z = zone_stand_of(&s, fit->share[i], at[i]);
+        add_body(e, zone, &z);
         add_share(e, in, fit, i, at);
         if (zone->has_base)
             add_colour(e, fit->base, zone->base, zone->base_sd, 0);
         if (zone->has_gray)
             add_colour(e, fit->gray, zone->gray, zone->gray_sd, 3);
         if (zone->line_sd > 0)
-            add_line(e, zone, &s, fit->share[i], at[i]);
+            add_line(e, zone, &z);
     }
 }
 

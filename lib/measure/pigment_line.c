@@ -143,11 +143,11 @@ static together along(const blocks *b, double direction_rad)
     return (together){ sum.gg / n, sum.gb / n, sum.bb / n, sum.pairs };
 }
 
-double wm_pigment_line_angle(wm_cone from, wm_cone to, wm_cone mixed)
+wm_pigment_way wm_pigment_way_of(wm_cone from, wm_cone to, wm_cone mixed)
 {
     const double green = (to.c[1] - from.c[1]) / fmax(mixed.c[1], FAINTEST),
                  blue = (to.c[2] - from.c[2]) / fmax(mixed.c[2], FAINTEST);
-    return atan2(blue - green, green);
+    return (wm_pigment_way){ green, blue - green };
 }
 
 /* Light moves both cones by the same part. So much of it is taken off as leaves one line: a matrix of rank one. */

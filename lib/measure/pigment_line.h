@@ -15,7 +15,10 @@ typedef struct wm_pigment_line {
 /** Of a cleaned window; direction_rad: across the fibres. */
 wm_status wm_pigment_line_of(wm_pigment_line *out, const wm_window *window, double direction_rad, wm_error *err);
 
-/** The angle between two colours in what they mix to. */
-double wm_pigment_line_angle(wm_cone from, wm_cone to, wm_cone mixed);
+/** The way between two colours in what they mix to: g, and b - g. */
+typedef struct wm_pigment_way {
+    double green, turn;
+} wm_pigment_way;
+wm_pigment_way wm_pigment_way_of(wm_cone from, wm_cone to, wm_cone mixed);
 
 #endif
