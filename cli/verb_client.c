@@ -187,7 +187,7 @@ static void text_record(wm_buf *out, const history_line *line, const char *curre
 static void text_trend(wm_buf *out, const wm_trend *trend)
 {
     char words[WM_TREND_WORDS_SIZE];
-    wm_buf_format(out, "Gray: %s\n", wm_trend_words(words, trend));
+    wm_buf_format(out, "Gray, the whole head: %s\n", wm_trend_words(words, trend));
     for (size_t i = 0; i < trend->left_out_count; i++)
         wm_buf_format(out, "      left out: %s\n", trend->left_out[i]);
 }

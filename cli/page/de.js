@@ -176,7 +176,7 @@ export const DE = {
   'orders.new': { one: 'neu, {n} Packung', other: 'neu, {n} Packungen' }, 'orders.new_unknown': 'neu, Packungen nicht bekannt', 'orders.from_cut': ', davon {length} aus Reststücken', 'orders.lapsed': { one: '{n} Kundin, deren Termin lange vorbei ist, ist ausgelassen.', other: '{n} Kundinnen, deren Termin lange vorbei ist, sind ausgelassen.' },
   'kind_of_visit.installation': 'Einarbeiten', 'kind_of_visit.move-up': 'Hochsetzen', 'orders.code': 'Ton', 'orders.needed': 'Gebraucht', 'orders.stock': 'Vorrätig', 'orders.order': 'Packungen bestellen', 'orders.by': 'Bestellen bis',
   'orders.arrived': 'Angekommen', 'orders.arrived_of': 'Die Bestellung von {code} ist angekommen', 'orders.arrived_done': { one: '{n} Packung {code} ist im Bestand.', other: '{n} Packungen {code} sind im Bestand.' },
-  'recheck.title': 'Würde ein anderer Ton deinen Kundinnen besser stehen?', 'recheck.text': 'Jeder gespeicherte Besuch wird mit dem heutigen Katalog verglichen.', 'recheck.do': 'Alle Besuche durchsehen', 'recheck.far': { one: '{done} von {n} Besuch', other: '{done} von {n} Besuchen' }, 'recheck.line': '{best} statt {held}',
+  'recheck.title': 'Würde ein anderer Ton deinen Kundinnen besser stehen?', 'recheck.text': 'Das letzte Foto jeder Kundin wird mit dem heutigen Katalog verglichen.', 'recheck.do': 'Alle Kundinnen durchsehen', 'recheck.far': { one: '{done} von {n} Besuch', other: '{done} von {n} Besuchen' }, 'recheck.line': '{best} statt {held}',
   'recheck.none': 'Für niemanden gibt es Besseres', 'recheck.none_text': { one: '{n} Besuch wurde durchgesehen.', other: '{n} Besuche wurden durchgesehen.' },
 
   'salon.settings': 'Einstellungen', 'salon.more': 'Alle Einstellungen', 'salon.save': 'Einstellungen speichern', 'salon.saved': 'Die Einstellungen sind gespeichert.', 'salon.none': 'keine', 'salon.language': 'Sprache', 'salon.language_label': 'Diese Seite spricht', 'salon.language_hint': 'Datum, Zahlen und Beträge werden ebenso geschrieben. Wird in diesem Browser behalten.',
@@ -471,7 +471,7 @@ export const DE_SENTENCES = [
   // her visits, all clients, two visits beside each other
   [', overdue', ', überfällig'], [', not agreed yet', ', noch nicht vereinbart'], ['Her gray', 'Ihr Grau'], ['Her hair', 'Ihr Haar'], ['root {A} %', 'Ansatz {A} %'], ['gray {A} %', 'Grau {A} %'], ['mid {A} %', 'Längen {A} %'], ['ends {A} %', 'Spitzen {A} %'],
   ['Over all visits: how fast for the whole head, how much at each place', 'Über alle Besuche: wie schnell am ganzen Kopf, wie viel an jeder Stelle'],
-  ['Gray: {a}', 'Grau: {a}'], ['no measurable change in {A} years, over {B} visits: between {C} and {D} points', 'keine messbare Änderung in {A} Jahren, über {B} Besuche: zwischen {C} und {D} Punkten'],
+  ['Gray, the whole head: {a}', 'Grau, ganzer Kopf: {a}'], ['no measurable change in {A} years, over {B} visits: between {C} and {D} points', 'keine messbare Änderung in {A} Jahren, über {B} Besuche: zwischen {C} und {D} Punkten'],
   ['up by {A} ± {B} points in {C} years, over {D} visits', 'um {A} ± {B} Punkte mehr in {C} Jahren, über {D} Besuche'],
   ['down by {A} ± {B} points in {C} years, over {D} visits', 'um {A} ± {B} Punkte weniger in {C} Jahren, über {D} Besuche'],
   ['not known yet: it takes one place that was measured at two visits', 'noch nicht bekannt: dazu muss eine Stelle bei zwei Besuchen gemessen sein'],

@@ -190,7 +190,7 @@ export const EN = {
   'orders.new': { one: 'new, {n} pack', other: 'new, {n} packs' }, 'orders.new_unknown': 'new, packs not known', 'orders.from_cut': ', {length} of it from cut lengths', 'orders.lapsed': { one: '{n} client whose next visit is long past is left out.', other: '{n} clients whose next visit is long past are left out.' },
   'kind_of_visit.installation': 'installation', 'kind_of_visit.move-up': 'move-up', 'orders.code': 'Shade', 'orders.needed': 'Needed', 'orders.stock': 'In stock', 'orders.order': 'Packs to order', 'orders.by': 'Order by',
   'orders.arrived': 'Arrived', 'orders.arrived_of': 'The order of {code} has arrived', 'orders.arrived_done': { one: '{n} pack of {code} is in stock.', other: '{n} packs of {code} are in stock.' },
-  'recheck.title': 'Would another shade suit your clients better?', 'recheck.text': 'Every saved visit is ranked against the catalogue as it is now.', 'recheck.do': 'Look through all visits', 'recheck.far': { one: '{done} of {n} visit', other: '{done} of {n} visits' }, 'recheck.line': '{best} instead of {held}',
+  'recheck.title': 'Would another shade suit your clients better?', 'recheck.text': 'Each client’s last photo is ranked against the catalogue as it is now.', 'recheck.do': 'Look through all clients', 'recheck.far': { one: '{done} of {n} visit', other: '{done} of {n} visits' }, 'recheck.line': '{best} instead of {held}',
   'recheck.none': 'Nobody would be better served', 'recheck.none_text': { one: '{n} visit was looked at.', other: '{n} visits were looked at.' },
 
   // the salon

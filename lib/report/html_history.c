@@ -41,7 +41,7 @@ static void write_gray(wm_page *page, const wm_history_page *h)
         return;
     snprintf(words, sizeof words, "%s", h->gray_words);
     wm_html__open(page, "gray", "Her gray", "Over all visits: how fast for the whole head, how much at each place.");
-    wm_markup(page->out, "<p class=\"lead\">Gray: %s</p>\n", wm_phrase_signs(words));
+    wm_markup(page->out, "<p class=\"lead\">Gray, the whole head: %s</p>\n", wm_phrase_signs(words));
     wm_buf_text(page->out, "<figure>");
     wm_plot_gray_shares(page->out, h->gray);
     if (h->gray->count)

@@ -61,7 +61,7 @@ test('photo, marks, live answer, client, saved visit, report', options, async ()
   await d.press('Save this');
   await d.page.getByText('Sewn in: moth / frost / moth.').waitFor();
   await d.tab('Orders');
-  await d.press('Look through all visits');
+  await d.press('Look through all clients');
   await d.says(/Nobody would be better served|instead of/);
   await d.tab('Today');
   await d.page.getByRole('link', { name: /Anna Berg/ }).first().waitFor();

@@ -75,7 +75,7 @@ def the_file_tells_what_was_noted(bench):
     bench.good("visit", "set", "1", "--charged", "540 \u20ac", "--why", "sold out", "--note", "loves it", "--kind", "installation", *BOOK)
     bench.good("visit", "set", "1", "--note", "itched a day", "--date", "2026-04-02", *BOOK)
     text = bench.good("client", "show", "anna", *BOOK)
-    for line in ("installation, 540.00 EUR", "because: sold out", "2026-03-31  loves it", "2026-04-02  itched a day", "photo before", "Gray: "):
+    for line in ("installation, 540.00 EUR", "because: sold out", "2026-03-31  loves it", "2026-04-02  itched a day", "photo before", "Gray, the whole head: "):
         expect(line in text, True, f"{line} in {text}")
     bench.good("report", "--visit", "2", "--html", "sheet.html", "--force", *BOOK, code=(0, 1))
     sheet = re.sub("<[^>]*>", "", bench.read("sheet.html").decode())
