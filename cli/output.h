@@ -1,6 +1,6 @@
 /* output: a report's JSON bytes to what was asked for: text or JSON on stdout or -o, a page with --html, a calendar
  * with --ics. Text, page and calendar are made from the JSON alone, so that a saved report gives what it gave on the
- * day. */
+ * day, but for what would have bettered it, once something was sewn on. */
 #ifndef CLI_OUTPUT_H
 #define CLI_OUTPUT_H
 
