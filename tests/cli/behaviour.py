@@ -25,7 +25,8 @@ def keys(value):
 # --- exit codes ---
 
 def a_named_or_listed_shade_that_is_close_ends_with_0(bench):
-    report = json.loads(bench.good(*MATCH, "--json"))
+    bench.render("width=500", "height=400", "swatches=zones", "seed=2", "catalogue_file=two.csv", "out=two")
+    report = json.loads(bench.good("match", "two.jpg", "--zones", "two.zones.json", "--swatches", "two.csv", "--json"))
     expect([report["calibration"]["aid"]], ["swatches"])
     if report["decision"]["claim"] == "rough" or report["proposals"][0]["verdict"] not in ("match", "close"):
         raise AssertionError(f"the rendered client is no case of exit 0: {report['proposals'][0]}")
