@@ -35,6 +35,8 @@ static const double PART_OF_GRAYEST[WM_HAIR_KINDS] = { 0.50, 0.25, 0.15, 1 }; /*
 static const double ZONES_DIFFER[3] = { 1.0, 0.35, 0.75 };                    /* M22 */
 static const double GRAYS_DIFFER[3] = { 6.0, 1.5, 3.5 };                      /* M22 */
 static const double GRAY_UNSEEN_SD[3] = { 5.0, 2.0, 2.0 };                    /* M22 */
+static const double GRAY_APART_SD[3] = { 2.0, 0.7, 1.2 };                     /* M22 */
+static const double GRAY_LIKE_BASE_SD[3] = { 20.0, 7.0, 12.0 };               /* M22 */
 static const double BASE_HUE_SD[2] = { 6.0, 15.0 };                           /* M22 */
 
 /* G5's usual gray as a flat swatch, linear light. */
@@ -323,10 +325,16 @@ typedef struct fitting {
     size_t grayest;
 } fitting;
 
+/* How light her own colour is beside her gray: the nearer to 1, the worse both are told apart. */
+static double base_over_gray(const wm_head_zone *zone)
+{
+    return wm_lab_to_cone(zone->base).c[1] / fmax(wm_lab_to_cone(zone->gray).c[1], 1e-6);
+}
+
 /* Where gray hides much of it, or is hardly lighter, dark pixels hold gray too. */
 static wm_lab sd_of_base(const wm_head_zone *zone)
 {
-    const double light = wm_lab_to_cone(zone->base).c[1] / fmax(wm_lab_to_cone(zone->gray).c[1], 1e-6),
+    const double light = base_over_gray(zone),
                  doubt[3] = { hypot(BASE_SD_L, BASE_UNSEEN_SD_L * zone->share), BASE_HUE_SD[0] * zone->share * light,
                               BASE_HUE_SD[1] * zone->share * light };
     return apart_by(apart_by(zone->sigma, ZONES_DIFFER), doubt);
@@ -336,7 +344,8 @@ static wm_lab sd_of_gray(const wm_head_zone *zone)
 {
     double doubt[3];
     for (int c = 0; c < 3; c++)
-        doubt[c] = GRAY_UNSEEN_SD[c] * (1 - zone->share);
+        doubt[c] = zone->has_base ? hypot(GRAY_APART_SD[c], GRAY_LIKE_BASE_SD[c] * base_over_gray(zone))
+                                  : GRAY_UNSEEN_SD[c] * (1 - zone->share);
     return apart_by(zone->sigma, doubt);
 }
 
@@ -370,7 +379,7 @@ static void begin_zone(fitting *f, const wm_drawn_head *head, const wm_head_zone
         says->has_base = true;
         says->base_sd = sd_of_base(measured);
     }
-    if (is_known(zone, HIDDEN)) {
+    if (is_known(zone, APART | HIDDEN)) {
         says->has_gray = true;
         says->gray_sd = sd_of_gray(measured);
     }

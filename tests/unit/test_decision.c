@@ -121,12 +121,12 @@ static void without_wishes_two_layers_are_assumed_and_said(void **state)
     near("M25, no arc: arc", d->proposal.design.rows[0].arc_cm, 29, 0);
     assert_string_equal(d->proposal.shades[0].code, "loam");
     assert_string_equal(d->proposal.shades[1].code, "fog");
-    near("DV5, two layers: gap", d->proposal.gap, 4.4973, 5e-5);
+    near("DV5, two layers: gap", d->proposal.gap, 4.4189, 5e-5);
     assert_int_equal(d->proposal.verdict, WM_VERDICT_VISIBLE);
     near("close", d->proposal.within[1], 0.2812, 5e-5);
-    assert_int_equal(d->proposal.best_in_10, 3);
+    assert_int_equal(d->proposal.best_in_10, 2);
     assert_string_equal(d->runner_up.shades[0].code, "umber");
-    near("runner-up", d->runner_up.gap, 3.9821, 5e-5);
+    near("runner-up", d->runner_up.gap, 3.8906, 5e-5);
     assert_string_equal(d->proposal.why, "Fewer pieces to cut and sew than with umber and fog: 2 against 4.");
     assert_int_equal(d->scenario_count, 6);
     assert_true(d->proposal.added_g < 0 && d->proposal.mg_per_hair < 0);
@@ -137,7 +137,7 @@ static void without_wishes_two_layers_are_assumed_and_said(void **state)
 static void three_layers_with_their_pieces_grams_and_scenarios(void **state)
 {
     (void)state;
-    static const double GAPS[6] = { 2.6680, 3.3086, 2.8729, 2.7047, 3.1992, 3.3064 };
+    static const double GAPS[6] = { 2.5487, 3.2196, 2.6750, 2.4547, 2.9554, 2.9895 };
     visit *v = new_visit();
     v->input.without_scenarios = false;
     give_all(v, WM_GOAL_VOLUME);
@@ -227,7 +227,7 @@ static void what_she_wears_stays_or_is_left(void **state)
     v->input.wearing = &design;
     const wm_decision *d = decide(v);
     assert_int_equal(d->wearing, WM_WEARING_STAYS);
-    near("the same", d->proposal.gap, 2.6680, 5e-5);
+    near("the same", d->proposal.gap, 2.5487, 5e-5);
     wm_stack *side = &design.rows[0].segments[0].stack, *back = &design.rows[0].segments[1].stack;
     for (size_t i = 0; i < 3; i++) {
         side->layers[i] = (wm_layer){ .code = "umber" };
@@ -237,7 +237,7 @@ static void what_she_wears_stays_or_is_left(void **state)
     d = decide(v);
     assert_int_equal(d->wearing, WM_WEARING_LEFT);
     assert_string_equal(d->proposal.shades[0].code, "loam");
-    near("DV6", d->proposal.gap, 2.6680, 5e-5);
+    near("DV6", d->proposal.gap, 2.8229, 5e-5);
     wm_stack two = { .count = 2, .layers = { { .code = "umber" }, { .code = "umber" } } };
     v->input.wearing = NULL;
     v->input.wearing_stack = &two;
@@ -305,7 +305,7 @@ static void all_rows_can_be_matched_to_one_zone(void **state)
     const wm_design_segment *all = &d->proposal.design.rows[0].segments[0];
     assert_string_equal(all->end, "temple");
     near("all of it", all->length_cm, 24, 0);
-    near("its share", d->proposal.looks[0][0].target_share, 0.393647, 1e-5);
+    near("its share", d->proposal.looks[0][0].target_share, 0.397927, 1e-5);
     assert_true(d->inside_costs < 0);
     v->input.target_zone = "fringe";
     assert_int_equal(wm_decide(v->decision, &v->input, &v->err), WM_E_INPUT);
@@ -323,8 +323,8 @@ static void what_is_missing_is_said(void **state)
     assert_string_equal(
         d->missing,
         "No shade within 5 of her own colour: the nearest, ink, is 12.2 away in what the photo allows (darker, softer "
-        "and redder); look for about L* 28.0, a* 6.0, b* 11.0; no shade within 5 of her gray: the nearest, frost, is 11.0 away in what the photo allows "
-        "(lighter and softer); look for about L* 66.5, a* 1.0, b* 7.2");
+        "and redder); look for about L* 28.0, a* 6.0, b* 11.0; no shade within 5 of her gray: the nearest, frost, is 11.3 away in what the photo allows "
+        "(lighter and softer); look for about L* 66.1, a* 1.2, b* 7.1");
     v->zones[1].kind = WM_ZONE_ROOT;
     for (int i = 0; i < 4; i++)
         v->zones[i].share = i == 1 ? 0.125 : 0; /* 5 to 20 %, in steps of 5 */

@@ -100,6 +100,76 @@ static void what_is_cut_says_nothing(void **state)
     assert_false(line_of(own, gray, (fibres){ 0.4, 0.2, 0, false }, WM_PX_SKIN).known);
 }
 
+enum { SQUARE = 4, OF_CELL = 8 }; /* G12: pixels along a square, squares along a cell */
+
+/* Squares that differ in light and in share of gray, each by its column and slowly along it; those that keep() leaves.
+ */
+static wm_pigment_line line_of_squares(int columns, int rows, bool (*keep)(int column, int row))
+{
+    const int width = columns * SQUARE, height = rows * SQUARE;
+    const wm_rgb own = wm_lab_to_rgb((wm_lab){ 50, 6, 19 }), gray = wm_lab_to_rgb((wm_lab){ 68, 1, 8 });
+    wm_rgb *pixels = malloc((size_t)(width * height) * sizeof *pixels);
+    wm_window window = { 0 };
+    wm_pigment_line line = { 0 };
+    assert_non_null(pixels);
+    for (int i = 0; i < width * height; i++) {
+        const int column = i % width / SQUARE, row = i / width / SQUARE;
+        const double turn = acos(-1) * (row / 4.0 + column / 2.0), share = 0.5 + 0.4 * cos(turn);
+        pixels[i] =
+            wm_rgb_scale(wm_rgb_add(wm_rgb_scale(own, 1 - share), wm_rgb_scale(gray, share)), 1 + 0.2 * sin(turn));
+    }
+    assert_int_equal(wm_window_from_pixels(&window, pixels, width, height, NULL), WM_OK);
+    for (int i = 0; i < width * height; i++)
+        window.flags[i] |= keep(i % width / SQUARE, i / width / SQUARE) ? 0 : WM_PX_SKIN;
+    assert_int_equal(wm_pigment_line_of(&line, &window, 0, NULL), WM_OK);
+    wm_window_free(&window);
+    free(pixels);
+    return line;
+}
+
+static bool all(int column, int row)
+{
+    (void)column, (void)row;
+    return true;
+}
+
+static bool all_but_the_first(int column, int row)
+{
+    return column + row > 0;
+}
+
+static bool all_but_one_of_a_cell(int column, int row)
+{
+    (void)column;
+    return row % OF_CELL < OF_CELL - 1;
+}
+
+/* Four columns of six squares are 20 pairs; without a square at an end they are 19. */
+static void twenty_pairs_are_needed(void **state)
+{
+    (void)state;
+    assert_true(line_of_squares(4, 6, all).known);
+    assert_false(line_of_squares(4, 6, all_but_the_first).known);
+}
+
+/* One column: cells of eight squares (21 pairs in three), and of seven (24 pairs in four). */
+static void eight_squares_of_a_cell_are_needed(void **state)
+{
+    (void)state;
+    assert_true(line_of_squares(1, 3 * OF_CELL, all).known);
+    assert_false(line_of_squares(1, 4 * OF_CELL, all_but_one_of_a_cell).known);
+}
+
+/* Expected: the rule in numpy, of the same pixels. Other squares and other cells give other numbers. */
+static void squares_and_cells_are_of_their_size(void **state)
+{
+    (void)state;
+    const wm_pigment_line line = line_of_squares(20, 21, all);
+    assert_true(line.known);
+    near("angle", line.angle, 0.359956, 2e-5);
+    near("variance", line.variance, 0.0888511, 1e-5);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -107,6 +177,9 @@ int main(void)
         cmocka_unit_test(the_way_between_two_colours),
         cmocka_unit_test(without_gray_there_is_hardly_any_variance),
         cmocka_unit_test(what_is_cut_says_nothing),
+        cmocka_unit_test(twenty_pairs_are_needed),
+        cmocka_unit_test(eight_squares_of_a_cell_are_needed),
+        cmocka_unit_test(squares_and_cells_are_of_their_size),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
