@@ -140,6 +140,19 @@ static void a_small_share_tells_little_of_the_gray(void **state)
     wm_drawn_head_free(&head);
 }
 
+/* A share that is said to be certain is known within a hundredth. */
+static void no_share_is_certain(void **state)
+{
+    (void)state;
+    wm_head_zone zone = lone_zone((wm_lab){ 40, 4, 8 }, 0.2, (wm_lab){ 30, 5, 9 }, (wm_lab){ 66, 1, 7 });
+    zone.sigma.L = 1;
+    zone.u_share = 0;
+    wm_drawn_head head = draw(&zone, 1);
+    near("share", head.zones[0].share[0], 0.197850, 2e-5);
+    near("share 9", head.zones[0].share[9], 0.173297, 1e-4);
+    wm_drawn_head_free(&head);
+}
+
 static void without_populations_there_is_no_gray(void **state)
 {
     (void)state;
@@ -472,6 +485,7 @@ int main(void)
         cmocka_unit_test(the_law_stays_where_hair_was_simulated),
         cmocka_unit_test(what_is_drawn_stays_hair),
         cmocka_unit_test(a_small_share_tells_little_of_the_gray),
+        cmocka_unit_test(no_share_is_certain),
         cmocka_unit_test(without_populations_there_is_no_gray),
         cmocka_unit_test(gray_all_over_takes_its_base_from_the_other_zones),
         cmocka_unit_test(a_base_that_no_pixel_shows_is_what_the_gray_leaves),
