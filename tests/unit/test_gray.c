@@ -1100,7 +1100,7 @@ static void g5_blind_base(void **state)
     for (int beyond = 0; beyond < 2; beyond++) {
         const wm_rgb lighter = wm_rgb_scale(red, (beyond ? 1.35 : 1.25) * y / wm_rgb_luminance(red));
         const wm_gray g = two_colours(dark, PARTS / 4, lighter, NULL, NULL);
-        assert_int_equal(fabs(g.base.r / g.base.g - own) < 1e-3, beyond);
+        assert_int_equal(fabs(g.base.r / g.base.g - own) < 1e-6, beyond);
     }
 }
 
