@@ -25,40 +25,31 @@ static const struct {
     { "client=4 seed=15 camera=5 swatches=zones card=gray", "base=hull gray_temple=0.30", "base=moth gray_temple=0" },
 };
 
-static wm_lab picture_mean(const wm_picture *picture, const wm_zone *zone, const wm_box *box)
+/* A zone of a picture: its mean, and its locks and shadows, how far L* lies from its mean, root mean square. */
+typedef struct zone_look {
+    wm_lab mean;
+    double relief;
+} zone_look;
+
+static zone_look look_of(const wm_picture *picture, const wm_zone *zone, const wm_box *box)
 {
     wm_rgb sum = { 0, 0, 0 };
-    size_t count = 0;
+    double lightness = 0, squares = 0, count = 0;
     for (int y = 0; y < picture->height; y++)
         for (int x = 0; x < picture->width; x++) {
             const unsigned char *p = picture->data + 3 * (y * picture->width + x);
             if (!wm_zone_contains(zone, box->x + x, box->y + y))
                 continue;
-            sum = wm_rgb_add(sum, (wm_rgb){ wm_srgb_decode(p[0] / 255.0), wm_srgb_decode(p[1] / 255.0),
-                                            wm_srgb_decode(p[2] / 255.0) });
+            const wm_rgb rgb = { wm_srgb_decode(p[0] / 255.0), wm_srgb_decode(p[1] / 255.0),
+                                 wm_srgb_decode(p[2] / 255.0) };
+            const double L = wm_rgb_to_lab(rgb).L;
+            sum = wm_rgb_add(sum, rgb);
+            lightness += L, squares += L * L;
             count++;
         }
-    return wm_rgb_to_lab(wm_rgb_scale(sum, 1.0 / (double)count));
-}
-
-/* Its locks and shadows: how far L* of its pixels lies from the mean, root mean square. */
-static double picture_relief(const wm_picture *picture, const wm_zone *zone, const wm_box *box)
-{
-    double sum = 0, squares = 0;
-    size_t count = 0;
-    for (int y = 0; y < picture->height; y++)
-        for (int x = 0; x < picture->width; x++) {
-            const unsigned char *p = picture->data + 3 * (y * picture->width + x);
-            if (!wm_zone_contains(zone, box->x + x, box->y + y))
-                continue;
-            double lightness = wm_rgb_to_lab((wm_rgb){ wm_srgb_decode(p[0] / 255.0), wm_srgb_decode(p[1] / 255.0),
-                                                       wm_srgb_decode(p[2] / 255.0) })
-                                   .L;
-            sum += lightness, squares += lightness * lightness;
-            count++;
-        }
-    double mean = sum / (double)count;
-    return sqrt(fmax(squares / (double)count - mean * mean, 0));
+    lightness /= count;
+    return (zone_look){ wm_rgb_to_lab(wm_rgb_scale(sum, 1.0 / count)),
+                        sqrt(fmax(squares / count - lightness * lightness, 0)) };
 }
 
 /* The patch of a picture that wm_repaint draws: the zone's box and a third around it. */
@@ -96,12 +87,12 @@ static void one_zone(tally *t, const rendered *from, const rendered *to, const w
         wm_repaint(&real, &there, NULL, &err))
         fail_msg("%s", err.text);
     wm_box box = box_of(z->zone, &drawn, from->photo);
-    wm_lab want = picture_mean(&real, z->zone, &box), got = picture_mean(&drawn, z->zone, &box);
-    double off = wm_de00(want, got), was = wm_de00(want, picture_mean(&before, z->zone, &box));
+    const zone_look want = look_of(&real, z->zone, &box), got = look_of(&drawn, z->zone, &box);
+    double off = wm_de00(want.mean, got.mean), was = wm_de00(want.mean, look_of(&before, z->zone, &box).mean);
     print_message("#   %-7s %4.1f (unpainted %4.1f) u %.1f share %.2f%s\n", z->zone->name, off, was, z->body.u_de00,
                   z->gray.share, both ? ", each its own shade" : "");
     if (input.has_populations && input.share > 0.1 && truth->share < 0.01) {
-        double relief = picture_relief(&drawn, z->zone, &box) / picture_relief(&real, z->zone, &box);
+        double relief = got.relief / want.relief;
         print_message("#   %-7s relief of gray and base in one shade: %.2f of that hair's own\n", z->zone->name,
                       relief);
         t->flattest = fmin(t->flattest, relief), t->roughest = fmax(t->roughest, relief);
