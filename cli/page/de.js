@@ -205,7 +205,7 @@ export const DE = {
   'warn.few_swatches': 'Ein Muster widerspricht, es sind aber zu wenige, um zu sagen welches: Codes prüfen; drei oder mehr sagen, welches falsch ist.', 'warn.zone_refused': 'Von einer Zone ließ sich keine Farbe nehmen: auf Haar zeichnen, größer, weg von der Haut.',
   'warn.not_hair': 'Eine Zone ist kein Haar: auf Haar ziehen. Ist es doch Haar, das in ihren Einzelheiten ankreuzen.', 'warn.not_only_hair': 'Eine Zone ist nicht nur Haar: der Rest wurde weggelassen. Enger um das Haar zeichnen.',
   'warn.hair_doubtful': 'Bei einer Zone ist nicht sicher, ob es Haar ist. Ist es Haar, das in ihren Einzelheiten ankreuzen.',
-  'warn.skin_like_base': 'Haar und Haut sehen sich ähnlich: die Zone von der Haut fernhalten.', 'warn.gray_not_resolved': 'Der Grauanteil lässt sich nicht angeben: Haar ohne Grau markieren, näher herangehen oder ein graues Muster anlegen.',
+  'warn.gray_not_resolved': 'Der Grauanteil lässt sich nicht angeben: Haar ohne Grau markieren, näher herangehen oder ein graues Muster anlegen.',
   'warn.lighter_fibres': 'Hellere, farbige Fasern; wie viel davon grau ist, lässt sich nicht sagen: fragen, ob das Haar aufgehellt wurde.', 'warn.base_never_seen': 'Kein Pixel zeigt die Grundfarbe allein: ein schärferes oder näheres Foto machen.'
 };
 

@@ -222,6 +222,12 @@ def readme_has_the_warnings_of_the_code():
     assert got == want, "README's table of warnings is not that of lib/measure/warnings.c; drift.py --warnings prints it"
 
 
+def a_language_has_no_words_for_a_warning_that_is_gone():
+    codes = {row.split("`")[1] for row in warnings_of_the_code()}
+    gone = sorted(set(re.findall(r"'warn\.(\w+)'", read("cli/page/de.js"))) - codes)
+    assert not gone, f"cli/page/de.js: no warning is called {', '.join(gone)}"
+
+
 def keys_of(value):
     children = value.values() if isinstance(value, dict) else value if isinstance(value, list) else []
     return set(value if isinstance(value, dict) else ()).union(*map(keys_of, children))
@@ -377,7 +383,8 @@ def main():
     man = sys.argv[3] if len(sys.argv) > 3 else None
     tests = [the_modules_are_those_of_the_build_and_of_the_folders, the_desk_of_the_table_is_that_of_its_folder, includes_go_up_only, each_library_has_one_user_the_one_named,
              banned_functions_are_absent, numbers_are_printed_without_the_locale, pages_are_modules_that_parse, documents_name_only_options_that_exist,
-             every_option_belongs_to_a_verb_and_letters_are_unique, readme_names_every_verb, exit_codes_agree, readme_has_the_warnings_of_the_code, readme_names_every_key_of_a_match_and_no_other,
+             every_option_belongs_to_a_verb_and_letters_are_unique, readme_names_every_verb, exit_codes_agree, readme_has_the_warnings_of_the_code, a_language_has_no_words_for_a_warning_that_is_gone,
+             readme_names_every_key_of_a_match_and_no_other,
              the_public_face_is_one_folder, only_values_and_options_are_open, a_declaration_stands_once, every_public_function_is_called,
              the_command_line_includes_what_it_may, public_headers_compile_alone_as_c, public_headers_compile_alone_as_cplusplus,
              no_file_names_a_machine, the_version_stands_in_one_place]
