@@ -203,18 +203,12 @@ static bool takes_option(const verb_spec *verb, const char *name)
     return find_long(verb, name, strlen(name)) != NULL;
 }
 
-static bool ends_with(const char *text, const char *end)
-{
-    const size_t length = strlen(text), size = strlen(end);
-    return length >= size && strcmp(text + length - size, end) == 0;
-}
-
 /* Where a word that stands by itself was meant to go. */
 static const char *place_of_operand(const verb_spec *verb, const char *word)
 {
-    if (ends_with(word, ".json") && takes_option(verb, "zones"))
+    if (wm_file_ends_in(word, ".json") && takes_option(verb, "zones"))
         return "a zones file goes behind --zones";
-    if (ends_with(word, ".csv") && takes_option(verb, "swatches"))
+    if (wm_file_ends_in(word, ".csv") && takes_option(verb, "swatches"))
         return "a catalogue goes behind --swatches";
     return takes_option(verb, "client") && !strstr(verb->operands, "PHOTO") ? "a client's name goes behind --client"
                                                                             : "a name with spaces goes in quotes";

@@ -10,6 +10,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 #include <sys/file.h>
 #include <sys/stat.h>
 #include <time.h>
@@ -520,6 +521,12 @@ bool wm_file_exists(const char *path)
 {
     struct stat facts;
     return lstat(path, &facts) == 0;
+}
+
+bool wm_file_ends_in(const char *path, const char *ending)
+{
+    const size_t size = strlen(path), tail = strlen(ending);
+    return size >= tail && strcasecmp(path + size - tail, ending) == 0;
 }
 
 const char *wm_file_base_name(const char *path)

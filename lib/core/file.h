@@ -46,6 +46,8 @@ void wm_file_unlock(int lock);
 wm_status wm_file_check_new(const char *path, bool force, wm_error *err);
 
 bool wm_file_exists(const char *path);
+/** By its name, in letters of either case: ".csv". */
+bool wm_file_ends_in(const char *path, const char *ending);
 /** Both names stand for one file (device and inode), through whatever links, or for one that is not there yet. */
 bool wm_file_same(const char *path, const char *other);
 bool wm_file_larger(const char *path, size_t limit); /**< false also when there is no such regular file */

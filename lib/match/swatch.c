@@ -3,7 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 #include "core/cgats.h"
 #include "core/file.h"
@@ -388,16 +387,10 @@ wm_status wm_catalogue_parse_cgats(wm_catalogue *out, const char *data, size_t s
     return status;
 }
 
-static bool ends_with(const char *path, const char *ending)
-{
-    size_t size = strlen(path), tail = strlen(ending);
-    return size >= tail && strcasecmp(path + size - tail, ending) == 0;
-}
-
 wm_status wm_catalogue_load(wm_catalogue *out, const char *path, wm_warnings *warnings, wm_error *err)
 {
-    bool csv = ends_with(path, ".csv");
-    if (!csv && !ends_with(path, ".txt"))
+    bool csv = wm_file_ends_in(path, ".csv");
+    if (!csv && !wm_file_ends_in(path, ".txt"))
         return wm_fail_at(err, WM_E_INPUT, path, 0, 0, "a catalogue's name ends in .csv or .txt (CGATS.17); rename it");
     wm_bytes bytes;
     wm_status status = wm_file_read(&bytes, path, WM_CATALOGUE_BYTES, WM_E_INPUT, err);

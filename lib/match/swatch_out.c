@@ -3,8 +3,8 @@
 #include <inttypes.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
+#include "core/file.h"
 #include "match/csv.h"
 #include "match/swatch_cell.h"
 
@@ -285,10 +285,9 @@ done:
 
 wm_status wm_catalogue_write(wm_buf *out, const wm_catalogue *catalogue, const char *path, bool lossy, wm_error *err)
 {
-    const char *ending = strrchr(path, '.');
-    if (ending && strcasecmp(ending, ".txt") == 0)
+    if (wm_file_ends_in(path, ".txt"))
         return wm_catalogue_write_cgats(out, catalogue, lossy, err);
-    if (!ending || strcasecmp(ending, ".csv") != 0)
+    if (!wm_file_ends_in(path, ".csv"))
         return wm_fail_at(err, WM_E_USAGE, path, 0, 0,
                           "a catalogue's name ends in .csv or .txt (CGATS.17); choose one of them");
     wm_catalogue_write_csv(out, catalogue);

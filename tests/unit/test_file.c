@@ -360,6 +360,8 @@ static void names(void **state)
     assert_string_equal(wm_file_base_name("a/b/c.jpg"), "c.jpg");
     assert_string_equal(wm_file_base_name("c.jpg"), "c.jpg");
     assert_string_equal(wm_file_base_name("a/"), "");
+    assert_true(wm_file_ends_in("a/b.CSV", ".csv") && wm_file_ends_in(".csv", ".csv"));
+    assert_false(wm_file_ends_in("csv", ".csv") || wm_file_ends_in("a.csv.txt", ".csv"));
     const struct {
         const char *beside, *name, *want;
     } cases[] = { { "zones.json", "a.jpg", "a.jpg" },
