@@ -683,7 +683,7 @@ static double share_in_bin(const wm_gray_mixture *m, const double mu[NODES], con
 }
 
 /* G8: what the dark pixels hold of gray is taken off the base's hue, as the mixture takes it off its level: their
- * colour and the body's, of known shares both, lie on the line from base to gray. */
+ * colour and the body's, of known shares both, lie on the line from base to gray. A reference tells the hue itself. */
 static void unmix_base(wm_gray *g, const pixels *p)
 {
     const wm_gray_mixture *m = &g->mixture;
@@ -691,11 +691,13 @@ static void unmix_base(wm_gray *g, const pixels *p)
     double mu[NODES], sd[NODES], of_bin[BINS], light = 0.0, gray = 0.0;
     wm_rgb dark = { 0.0, 0.0, 0.0 };
     unsigned char last;
+    if (!g->blind)
+        return;
     bins_of(&last, &high, 1);
     place_nodes(m, mu, sd);
     for (int i = 0; i <= last; i++)
         of_bin[i] = share_in_bin(m, mu, sd, i);
-    for (size_t i = 0; g->blind && i < p->count; i++)
+    for (size_t i = 0; i < p->count; i++)
         if (p->luminance[i] >= low && p->luminance[i] <= high) {
             const double share = of_bin[p->bin[i]],
                          lit = p->luminance[i] / ((1.0 - share) * m->base_y + share * m->gray_y);
