@@ -227,6 +227,16 @@ static bool find_who_says(bool says[WM_HEAD_ZONES], wm_drawn_head *head, const w
     return any || hidden;
 }
 
+/* Where nothing says what her own colour is, nor that a zone is gray, no lightness tells gray: all is her own. */
+static bool find_lone_gray(bool says[WM_HEAD_ZONES], wm_drawn_head *head, const wm_head_zone *zones)
+{
+    if (is_any(head, APART | HIDDEN | ALL_OVER))
+        return false;
+    for (size_t i = 0; i < head->zone_count; i++)
+        head->zones[i].known = WM_GRAY_KNOWN_NONE;
+    return find_who_says(says, head, zones);
+}
+
 /* Their bases under one draw, by M6's weights. */
 static wm_cone mean_base(const wm_drawn_head *head, const bool *says, int k)
 {
@@ -519,7 +529,7 @@ wm_status wm_head_draw(wm_drawn_head *out, const wm_head_zone *zones, size_t cou
     find_what_is_known(&head, zones);
     for (size_t i = 0; i < count; i++)
         draw_zone(&head.zones[i], &zones[i]);
-    head.has_base = find_who_says(says, &head, zones);
+    head.has_base = find_who_says(says, &head, zones) || find_lone_gray(says, &head, zones);
     draw_usual_gray(&head);
     head.has_gray = is_any(&head, APART | HIDDEN | ALL_OVER);
     if (!head.has_base)

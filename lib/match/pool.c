@@ -551,12 +551,13 @@ static bool half_gray(const wm_hanging *hanging)
     return false;
 }
 
-/* M27: base and blend roles; where some place is half gray also gray ones and light pre-blended ones. */
+/* M27: base and blend roles; where some place is half gray, or there is nothing else, also gray ones and light
+ * pre-blended ones. */
 static size_t list_singles(const wm_drawn_shade **out, const wm_pool_input *in)
 {
     static const wm_role ROLES[3] = { WM_ROLE_BASE, WM_ROLE_BLEND, WM_ROLE_GRAY };
     const wm_drawn_shade *all[SINGLES];
-    bool gray = half_gray(in->hanging);
+    bool gray = !in->head->has_base || half_gray(in->hanging);
     size_t all_count = 0, count = 0;
     for (int r = 0; r < (gray ? 3 : 2); r++)
         for (size_t i = 0; i < in->roles->of[ROLES[r]].count; i++)

@@ -441,14 +441,15 @@ static void take_near(taken *role, const applicant *all, size_t count)
         role->nearest = all[0].standing->shade;
 }
 
-/* No plain shade is near: the nearest takes the role, as her gray only when it is nearer to that than to her base. */
+/* No plain shade is near: the nearest takes the role, as her gray only when it is nearer to that than to her base, if
+ * anything says what that is. */
 static void take_nearest(taken *role, pass *p, const applicant *all, size_t count, wm_role which)
 {
     if (role->count > 0 || count == 0)
         return;
     measure_these(p, &all[0].standing->shade, 1);
     const distance *to = all[0].standing->to;
-    if (which == WM_ROLE_BASE || to[TO_GRAY].de00 < to[TO_BASE].de00)
+    if (which == WM_ROLE_BASE || !p->in->head->has_base || to[TO_GRAY].de00 < to[TO_BASE].de00)
         take(role, &all[0]);
 }
 
@@ -467,8 +468,12 @@ static void take_roles(taken of[WM_ROLES], pass *p, applicant *room)
         take_near(&of[WM_ROLE_GRAY], room, count);
         take_nearest(&of[WM_ROLE_GRAY], p, room, count, WM_ROLE_GRAY);
     }
-    if (!head->has_base)
+    if (!head->has_base) {
+        count = applicants_of(room, p, WM_ROLE_BLEND, false);
+        if (count > 0 && of[WM_ROLE_GRAY].count == 0) /* no plain shade at all */
+            take(&of[WM_ROLE_GRAY], &room[0]);
         return;
+    }
     if (head->has_gray) {
         count = applicants_of(room, p, WM_ROLE_BLEND, false);
         take_near(&of[WM_ROLE_BLEND], room, count);

@@ -106,6 +106,34 @@ static bool assumes(const wm_decision *d, const char *part)
     return false;
 }
 
+/* Heads of which nothing says what her own colour is, whatever is in the catalogue (M22, M24, M27). */
+static void a_temple_alone_gets_a_proposal(void **state)
+{
+    (void)state;
+    static const row_of_catalogue FAR[] = { { "ink", { 18.75, 1.48, -0.24 }, 0 } },
+                                  BLENDED[] = { { "pepper", { 55.74, 1.95, 6.46 }, 0.55 } };
+    visit *v = new_visit();
+    v->zones[0] = v->zones[1];
+    v->input.zone_count = 1;
+    v->zones[0].has_share = v->zones[0].has_base = v->zones[0].has_gray = false;
+    assert_string_equal(decide(v)->proposal.shades[0].code, "moth"); /* as dark as it looks */
+    assert_false(v->decision->has_gray);
+    v->zones[0].lab = GRAY;
+    v->zones[0].all_over = true;
+    assert_string_equal(decide(v)->proposal.shades[0].code, "fog");
+    stock_shop(&v->here, FAR, 1);
+    assert_string_equal(decide(v)->proposal.shades[0].code, "ink");
+    stock_shop(&v->here, BLENDED, 1);
+    assert_string_equal(decide(v)->proposal.shades[0].code, "pepper");
+    v->zones[1] = v->zones[0];
+    snprintf(v->zones[1].name, sizeof v->zones[1].name, "other");
+    v->zones[1].all_over = false;
+    v->input.zone_count = 2; /* the place is less than half gray */
+    stock_shop(&v->here, USUAL, 8);
+    assert_string_equal(decide(v)->proposal.shades[0].code, "fog");
+    end_visit(v);
+}
+
 static void without_wishes_two_layers_are_assumed_and_said(void **state)
 {
     (void)state;
@@ -448,6 +476,7 @@ static void impossible_wishes_are_refused(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_temple_alone_gets_a_proposal),
         cmocka_unit_test(without_wishes_two_layers_are_assumed_and_said),
         cmocka_unit_test(three_layers_with_their_pieces_grams_and_scenarios),
         cmocka_unit_test(a_weft_too_heavy_is_said_and_what_would_do),

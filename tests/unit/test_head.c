@@ -193,6 +193,25 @@ static void gray_all_over_takes_its_base_from_the_other_zones(void **state)
     wm_drawn_head_free(&head);
 }
 
+/* With nothing to measure its lightness against, all is her own; beside gray all over too it is no gray. */
+static void a_marked_temple_alone_that_was_not_counted_is_her_own(void **state)
+{
+    (void)state;
+    wm_head_zone zones[] = { zone_of(WM_ZONE_GRAY, "temple", 0.2), zone_of(WM_ZONE_GRAY, "other", 0.8) };
+    zones[0].has_base = false; /* little gray that hides its base */
+    wm_drawn_head head = draw(zones, 1);
+    assert_true(head.has_base && head.base_seen && !head.has_gray);
+    near("share", head.zones[0].share[0], 0, 0);
+    near_lab("her own", head.zones[0].base[0], zones[0].lab);
+    wm_drawn_head_free(&head);
+    zones[1].has_share = zones[1].has_base = zones[1].has_gray = false;
+    zones[1].all_over = true;
+    head = draw(zones, 2);
+    assert_true(!head.has_base && head.has_gray);
+    near_lab("the gray is that of the other", head.gray[0], zones[1].lab);
+    wm_drawn_head_free(&head);
+}
+
 /* Two mid-lengths 9.8 and 10.2 apart. */
 /* M24 */
 static void bases_further_apart_than_ten_are_told_apart(void **state)
@@ -496,6 +515,7 @@ int main(void)
         cmocka_unit_test(a_temple_that_is_hardly_lighter_has_no_gray),
         cmocka_unit_test(lightness_is_read_by_the_gray_that_other_zones_tell),
         cmocka_unit_test(little_gray_that_hides_its_base_is_no_finding),
+        cmocka_unit_test(a_marked_temple_alone_that_was_not_counted_is_her_own),
         cmocka_unit_test(bases_further_apart_than_ten_are_told_apart),
         cmocka_unit_test(weights_by_kind_and_by_place),
         cmocka_unit_test(impossible_zones_are_refused),
