@@ -116,17 +116,42 @@ static bool find_shades(wm_wearing *out, char *said, const codes *worn, const wm
     return true;
 }
 
-static bool find_patterns(wm_wearing *out, char *said, const wm_stack *const *stacks, const wm_case *c)
+/* Layers that are the same in every segment are cut along whole rows. */
+static bool lie_along(const wm_wearing *w, const wm_case *c)
+{
+    return w->second && c->segment_count > 1 && wm_patterns_alike(w->patterns, c->segment_count);
+}
+
+/* M27 */
+static bool can_be_sewn(const wm_wearing *w, const wm_case *c)
+{
+    bool each = true, along = lie_along(w, c);
+    for (size_t s = 0; s < c->segment_count; s++)
+        each = each && wm_pattern_fits(&w->patterns[s], c->segments[s].length_cm);
+    for (size_t r = 0; r < c->row_count; r++)
+        along = along && wm_pattern_fits(&w->patterns[0], c->rows[r].row_cm);
+    return each || along;
+}
+
+static int pieces_of(const wm_wearing *w, const wm_case *c)
 {
     int pieces = 0;
-    for (size_t s = 0; s < c->segment_count; s++) {
-        double cm = c->segments[s].length_cm;
-        bool read = wm_stack_pattern(&out->patterns[s], stacks[s], out->first->code,
-                                     out->second ? out->second->code : NULL, cm);
-        if (!read || !wm_pattern_fits(&out->patterns[s], cm))
-            return say(said, "what she wears has pieces that can't be sewn in these rows; decided afresh");
-        pieces += out->second ? out->patterns[s].pieces : 0;
-    }
+    if (lie_along(w, c))
+        return wm_pieces_along(&w->patterns[0], c->rows, c->row_count);
+    for (size_t s = 0; s < c->segment_count && w->second; s++)
+        pieces += w->patterns[s].pieces;
+    return pieces;
+}
+
+static bool find_patterns(wm_wearing *out, char *said, const wm_stack *const *stacks, const wm_case *c)
+{
+    bool read = true;
+    for (size_t s = 0; s < c->segment_count; s++)
+        read = read && wm_stack_pattern(&out->patterns[s], stacks[s], out->first->code,
+                                        out->second ? out->second->code : NULL, c->segments[s].length_cm);
+    if (!read || !can_be_sewn(out, c))
+        return say(said, "what she wears has pieces that can't be sewn in these rows; decided afresh");
+    const int pieces = pieces_of(out, c);
     if (pieces > wm_pieces_limit(c->segment_count))
         return say(said, "what she wears has %d pieces, more than can be asked for; decided afresh", pieces);
     return true;

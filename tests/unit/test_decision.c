@@ -302,6 +302,26 @@ static void a_row_within_a_centimetre_is_the_same_row(void **state)
     end_visit(v);
 }
 
+/* M27, M31: a sixth of a row of 24 cm is a piece of 4 cm, though its part beside 6 cm of temple would be too short. */
+static void layers_that_are_the_same_all_along_are_worn_on(void **state)
+{
+    (void)state;
+    visit *v = new_visit();
+    const wm_catalogue catalogue = { .items = v->here.swatches, .count = 8 };
+    wm_design design = proposed_for_volume(v, &catalogue);
+    v->input.wearing = &design;
+    for (size_t s = 0; s < 2; s++)
+        for (size_t i = 0; i < 3; i++)
+            design.rows[0].segments[s].stack.layers[i] =
+                (wm_layer){ .code = "loam", .second = "fog", .second_share = 1 / 6.0, .pieces = 1 };
+    assert_int_not_equal(decide(v)->wearing, WM_WEARING_GONE);
+    design.rows[0].segments[1].stack.layers[0].second_share = 0.5; /* no longer the same */
+    assert_int_equal(decide(v)->wearing, WM_WEARING_GONE);
+    assert_string_equal(v->decision->wearing_why,
+                        "what she wears has pieces that can't be sewn in these rows; decided afresh");
+    end_visit(v);
+}
+
 static void gray_kept_inside_says_what_it_costs(void **state)
 {
     (void)state;
@@ -456,6 +476,33 @@ static void asked_only_what_is_held_the_answer_is_the_same(void **state)
     end_visit(v);
 }
 
+/* Of the candidates those that lie along whole rows too. */
+static void what_was_proposed_can_be_worn_on(void **state)
+{
+    (void)state;
+    enum { HEADS = 40 };
+    rng r = { 11 };
+    int along = 0;
+    visit *v = new_visit();
+    wm_design *worn = malloc(sizeof *worn);
+    assert_non_null(worn);
+    for (int i = 0; i < HEADS; i++) {
+        invent_shades(v, &r);
+        invent_head(v, &r);
+        v->input.wearing = NULL;
+        *worn = decide(v)->proposal.design;
+        const wm_layer *side = worn->rows[0].segments[0].stack.layers, *back = worn->rows[0].segments[1].stack.layers;
+        for (int k = 0; k < 2; k++)
+            along += *side[k].second && side[k].second_share < 1 / 3.0 - 1e-6 && *back[k].second;
+        v->input.wearing = worn;
+        assert_int_equal(decide(v)->wearing, WM_WEARING_STAYS);
+    }
+    printf("# layers along a whole row: %d\n", along);
+    assert_true(along > 0);
+    free(worn);
+    end_visit(v);
+}
+
 static void impossible_wishes_are_refused(void **state)
 {
     (void)state;
@@ -483,11 +530,13 @@ int main(void)
         cmocka_unit_test(grams_are_counted_as_the_hair_hangs),
         cmocka_unit_test(what_she_wears_stays_or_is_left),
         cmocka_unit_test(a_row_within_a_centimetre_is_the_same_row),
+        cmocka_unit_test(layers_that_are_the_same_all_along_are_worn_on),
         cmocka_unit_test(gray_kept_inside_says_what_it_costs),
         cmocka_unit_test(all_rows_can_be_matched_to_one_zone),
         cmocka_unit_test(what_is_missing_is_said),
         cmocka_unit_test(the_claim_is_the_worst_of_the_zones_that_weigh),
         cmocka_unit_test(asked_only_what_is_held_the_answer_is_the_same),
+        cmocka_unit_test(what_was_proposed_can_be_worn_on),
         cmocka_unit_test(impossible_wishes_are_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
