@@ -87,7 +87,8 @@ static wm_status load_visit(plan_job *j, wm_error *err)
     if (!status)
         status = wm_saved_report(&j->report, &j->visit, err);
     for (size_t i = 0; i < j->report.ranking_count; i++)
-        if (strcmp(j->report.rankings[i].target, "bead") == 0 && j->report.rankings[i].count)
+        if (strcmp(j->report.rankings[i].target, "bead") == 0 && !j->report.rankings[i].of_zone &&
+            j->report.rankings[i].count)
             memcpy(j->bead, j->report.rankings[i].items[0].code, sizeof j->bead);
     return status;
 }

@@ -281,7 +281,7 @@ static const char *title_of(char out[WM_PHRASE_SIZE], const wm_report_ranking *k
 {
     if (wm_phrase_leads(k))
         return strcmp(k->target, "base") == 0 ? "Base" : "Gray";
-    if (strcmp(k->target, "bead") == 0)
+    if (wm_phrase_is_role(k))
         return "Beads, by the root";
     snprintf(out, WM_PHRASE_SIZE, "Zone %s", k->target);
     return out;

@@ -502,6 +502,18 @@ static bool all_possible(const wm_report *report, wm_fields_trouble *bad)
     return good;
 }
 
+/* A zone may be called as a role is: the zones' rankings are the last. */
+static void tell_apart(wm_report *report)
+{
+    for (size_t i = 0; i < report->ranking_count; i++) {
+        wm_report_ranking *k = &report->rankings[i];
+        for (size_t z = 0; z < report->zone_count && !k->of_zone; z++)
+            k->of_zone = !report->zones[z].refused && strcmp(report->zones[z].name, k->target) == 0;
+        for (size_t later = i + 1; later < report->ranking_count && k->of_zone; later++)
+            k->of_zone = strcmp(report->rankings[later].target, k->target) != 0;
+    }
+}
+
 /* What format 1 said otherwise is read apart. */
 static bool read_document(wm_report *report, const wm_json *root, wm_fields_trouble *bad)
 {
@@ -537,6 +549,8 @@ wm_status wm_report_from_json(wm_report *out, const char *json, size_t size, con
                                                         "the saved report is damaged at '%s'", bad.key ? bad.key : "?");
     else if (report->warnings.failed || report->cautions.failed)
         status = wm_fail_memory(err);
+    else
+        tell_apart(report);
     if (status)
         wm_report_free(report);
     else

@@ -220,7 +220,7 @@ const char *wm_phrase_target(char out[WM_PHRASE_SIZE], const wm_report_ranking *
                                      { "gray_fibres", apart ? "the gray" : "the gray zone as a whole" },
                                      { "bead", "the root, for beads" } };
     for (size_t i = 0; i < sizeof FIXED / sizeof FIXED[0]; i++)
-        if (strcmp(ranking->target, FIXED[i][0]) == 0)
+        if (!ranking->of_zone && strcmp(ranking->target, FIXED[i][0]) == 0)
             return FIXED[i][1];
     snprintf(out, WM_PHRASE_SIZE, "the zone %s", ranking->target);
     return out;
@@ -228,12 +228,12 @@ const char *wm_phrase_target(char out[WM_PHRASE_SIZE], const wm_report_ranking *
 
 bool wm_phrase_leads(const wm_report_ranking *ranking)
 {
-    return strcmp(ranking->target, "base") == 0 || strcmp(ranking->target, "gray_fibres") == 0;
+    return !ranking->of_zone && (strcmp(ranking->target, "base") == 0 || strcmp(ranking->target, "gray_fibres") == 0);
 }
 
 bool wm_phrase_is_role(const wm_report_ranking *ranking)
 {
-    return wm_phrase_leads(ranking) || strcmp(ranking->target, "bead") == 0;
+    return wm_phrase_leads(ranking) || (!ranking->of_zone && strcmp(ranking->target, "bead") == 0);
 }
 
 const char *wm_phrase_words(const wm_report_match *match)

@@ -90,6 +90,7 @@ typedef struct wm_report_match {
 
 typedef struct wm_report_ranking {
     char target[WM_LABEL_SIZE]; /**< "base", "gray_fibres", "bead", or a client zone's name */
+    bool of_zone;   /**< of the client zone of that name, told where the report is read: she may call one "base" */
     char said[200]; /**< e.g. "gray zone's body colour: its gray fibres were not resolved" (M7), "" if nothing to say */
     bool has_lab;
     wm_lab lab; /**< the colour that was matched (base: mean of the targets) */

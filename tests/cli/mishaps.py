@@ -86,6 +86,27 @@ def a_wrong_label(bench):
     measured_anew(bench, book, visits(bench, "anna", book))
 
 
+def a_zone_called_as_a_role_is(bench):
+    """zones named base, gray_fibres and bead: their rankings are theirs in text and on the page, and no shade of hair becomes the beads'"""
+    zones = json.loads(bench.read("client.zones.json"))
+    names = dict(zip(("root", "gray", "mid"), ("base", "gray_fibres", "bead")))
+    marked = {zone["name"]: names[zone["kind"]] for zone in zones["zones"] if zone["kind"] in names}
+    for zone in zones["zones"]:
+        for key in ("name", "at"):
+            zone[key] = marked.get(zone.get(key), zone.get(key))
+    bench.write("named.json", json.dumps({**zones, "zones": [{k: v for k, v in zone.items() if v is not None} for zone in zones["zones"]]}))
+    book = salon(bench, "Anna Berg")
+    said(bench, "match", "client.jpg", "--zones", "named.json", "--client", "anna", "--again", "--html", "named.html", "--zone-rankings", *book, code=(0, 1))
+    told = bench.good("report", "--visit", "2", "--full", "--zone-rankings", *book, code=(0, 1))
+    for name in names.values():
+        expect(told.count(f"\nTo the zone {name}"), 1, name)
+        expect(bench.read("named.html").decode().count(f"<h3>Zone {name}"), 1)
+    beads = [row.split(",")[0] for row in bench.read("swatches.csv").decode().splitlines() if ",bead," in row]
+    for visit in ("1", "2"):
+        plan = bench.good("plan", "--visit", visit, "--arc", "29", "--json", *book)
+        expect(plan.split('"bead_code":"')[1].split('"')[0] in beads, True, plan)
+
+
 def the_wall_was_marked(bench):
     """a zone on the wall is told and gives no colour; the visit is measured anew without losing what was noted"""
     book = salon(bench, "Anna Berg")
