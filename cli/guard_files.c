@@ -86,6 +86,22 @@ static wm_status against_outputs(const args *a, size_t of, const char *output, w
     return WM_OK;
 }
 
+/* The result goes there, too, unless -o names a file for it. */
+static wm_status against_stdout(const args *a, wm_error *err)
+{
+    static const char *const MAY_BE_STDOUT[] = { "output", "html", "client-html", "ics" };
+    bool taken = !args_has(a, "output");
+    for (size_t i = 0; i < sizeof MAY_BE_STDOUT / sizeof MAY_BE_STDOUT[0]; i++) {
+        const char *output = args_text(a, MAY_BE_STDOUT[i]);
+        const bool goes = output && strcmp(output, "-") == 0;
+        if (goes && taken)
+            return wm_fail(err, WM_E_OUTPUT,
+                           "two outputs go to stdout; name a file for one of them (for the result: -o FILE)");
+        taken = taken || goes;
+    }
+    return WM_OK;
+}
+
 /* `swatch convert IN OUT`, `book backup FILE`: the last operand is written. */
 static wm_status check_operands(const args *a, wm_error *err)
 {
@@ -101,6 +117,8 @@ static wm_status check_operands(const args *a, wm_error *err)
 wm_status guard_files(const args *a, wm_error *err)
 {
     wm_status status = check_operands(a, err);
+    if (!status)
+        status = against_stdout(a, err);
     for (size_t i = 0; i < OUTPUT_COUNT && !status; i++) {
         const char *output = args_text(a, OUTPUTS[i]);
         if (!output || strcmp(output, "-") == 0)

@@ -29,7 +29,9 @@ void wm_bytes_free(wm_bytes *bytes)
 static wm_status fail_open(wm_error *err, wm_status code, const char *path, int reason)
 {
     switch (reason) {
-    case ENOENT: return wm_fail_at(err, code, path, 0, 0, "no such file; check the name and the folder");
+    case ENOENT:
+        return wm_fail_at(err, code, path, 0, 0,
+                          *path ? "no such file; check the name and the folder" : "the name is empty; name a file");
     case ENOTDIR: return wm_fail_at(err, code, path, 0, 0, "part of the path is not a folder; check the name");
     case EACCES:
     case EPERM: return wm_fail_at(err, code, path, 0, 0, "no permission to read it; change its access rights");

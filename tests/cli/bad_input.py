@@ -67,11 +67,13 @@ def encoded(kind, size=(16, 16), mode="RGB", colour=None, **how):
 JPEG = encoded("JPEG", (400, 300))
 PNG = encoded("PNG", (400, 300))
 HEIC = b"\0\0\0\x18ftypheic\0\0\0\0mif1heic" + b"\0\0\0\x10meta" + b"\xff" * 8
+TWICE_STDOUT = "two outputs go to stdout; name a file for one of them (for the result: -o FILE)"
 MID = '{"kind": "mid", "rect": [300,200,40,40]}'
 CGATS = "CGATS.17\nNUMBER_OF_FIELDS 4\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\nNUMBER_OF_SETS 4\nBEGIN_DATA\n%sEND_DATA\n"
 
 CASES = [
     # photos
+    ("photo without a name", f"match '' {ZONE}", {}, 4, "the name is empty; name a file"),
     photo("photo missing", "none.jpg", None, "no such file; check the name and the folder"),
     ("photo is a folder", f"match . {ZONE}", {}, 4, ".: this is a folder; name a file in it"),
     photo("photo of no bytes", "bad.jpg", b"", "the file is empty; send or copy the photo again"),
@@ -439,6 +441,10 @@ CASES = [
     ("page exists", f"{MATCH} --html there.html", {"there.html": "x"}, 6, "there.html: exists already; give --force to overwrite it"),
     ("page is the photo", f"{MATCH} --html client.jpg --force", {}, 6, "client.jpg: is read by this command; name another file for the output"),
     ("marking page exists", "mark client.jpg -o swatches.csv", {}, 6, "swatches.csv: exists already; give --force to overwrite it"),
+    ("page and result on stdout", f"{MATCH} --html -", {}, 6, TWICE_STDOUT),
+    ("page and JSON on stdout", f"{MATCH} --html - --json -o -", {}, 6, TWICE_STDOUT),
+    ("page and calendar on stdout", f"{MATCH} --arc 29 --html - --ics - -o out.txt", {}, 6, TWICE_STDOUT),
+    ("calendar and plan on stdout", "plan --layers loam --arc 29 --ics -", {}, 6, TWICE_STDOUT),
     ("catalogue exists", "swatch convert swatches.csv there.csv", {"there.csv": "x"}, 6, "there.csv: exists already; give --force to overwrite it"),
     ("catalogue is the one read", "swatch convert swatches.csv swatches.csv --force", {}, 6,
      "swatches.csv: is read by this command; name another file for the output"),

@@ -260,7 +260,7 @@ static void reading_refuses(void **state)
     refuse_read(in_folder("file"), 4, "larger than the limit of 4 bytes; use a smaller file");
     refuse_read("/dev/zero", 3 << 20,
                 "larger than the limit of 3 MiB; use a smaller file"); /* a size that nobody knows beforehand */
-    refuse_read("", LIMIT, "no such file; check the name and the folder");
+    refuse_read("", LIMIT, "the name is empty; name a file");
 }
 
 static void reading_up_to_the_limit(void **state)
