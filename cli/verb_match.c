@@ -87,6 +87,21 @@ static wm_status open_client(job *j, wm_error *err)
     return WM_OK;
 }
 
+/* Pictures take as long as the match. */
+static bool shows_pictures(const args *a)
+{
+    const bool kept = args_has(a, "client") || args_has(a, "instead-of");
+    return args_has(a, "html") || args_has(a, "client-html") || (kept && !args_has(a, "no-save"));
+}
+
+/* All of it only for a picture. */
+static wm_status open_photo(job *j, wm_error *err)
+{
+    const char *path = j->a->operands[0];
+    return shows_pictures(j->a) ? wm_photo_open(&j->photo, path, &j->settings.limits, err)
+                                : wm_consult_open_photo(&j->photo, path, &j->zones, &j->settings.limits, err);
+}
+
 static wm_status gather(job *j, wm_error *err)
 {
     wm_status status = context_consult(&j->in, j->a, &j->settings, &j->clock, err);
@@ -101,7 +116,7 @@ static wm_status gather(job *j, wm_error *err)
     if (!status)
         status = context_catalogue(&j->catalogue, j->a, err);
     if (!status)
-        status = wm_photo_open(&j->photo, j->a->operands[0], &j->settings.limits, err);
+        status = open_photo(j, err);
     if (!status)
         status = open_client(j, err);
     if (!status)
@@ -206,10 +221,8 @@ int verb_match(const args *a)
     }
     j->a = a;
     wm_status status = gather(j, &err);
-    bool shown = args_has(a, "html") || args_has(a, "client-html") ||
-                 (j->book && !args_has(a, "no-save")); /* pictures take as long as the match */
     if (!status)
-        status = wm_consult_match(&j->report, shown ? &j->pictures : NULL, &j->in, &err);
+        status = wm_consult_match(&j->report, shows_pictures(a) ? &j->pictures : NULL, &j->in, &err);
     if (!status)
         status = wm_report_to_json(&j->json, &j->report, &err);
     int code = status ? say_error(&err) : finish(j);

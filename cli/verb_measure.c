@@ -23,7 +23,7 @@ int verb_measure(const args *a)
     if (!status && zones_need_catalogue(&zones))
         status = context_catalogue(&catalogue, a, &err);
     if (!status)
-        status = wm_photo_open(&photo, a->operands[0], &settings.limits, &err);
+        status = wm_consult_open_photo(&photo, a->operands[0], &zones, &settings.limits, &err);
     in.photo = photo;
     in.zones = &zones;
     in.catalogue = &catalogue;

@@ -417,3 +417,51 @@ wm_status wm_consult_match(wm_report *out, wm_report_pictures *pictures, const w
 {
     return consult(out, pictures, input, true, err);
 }
+
+/* ---- the photo
+ * -------------------------------------------------------------------------------------------------------------- */
+
+/* More than a zone is moved and resized to see whether the answer holds. */
+static const double BESIDE = 0.2;
+
+static int whole_pixel(double value)
+{
+    static const double FARTHEST = 1e8; /* beyond any photo, and sums are still numbers */
+    return (int)floor(fmin(fmax(value, -FARTHEST), FARTHEST));
+}
+
+static wm_box box_around(const wm_zone *zone)
+{
+    wm_point low = zone->points[0], high = low;
+    for (size_t i = 1; i < zone->point_count; i++) {
+        low = (wm_point){ fmin(low.x, zone->points[i].x), fmin(low.y, zone->points[i].y) };
+        high = (wm_point){ fmax(high.x, zone->points[i].x), fmax(high.y, zone->points[i].y) };
+    }
+    const double beside_x = BESIDE * (high.x - low.x), beside_y = BESIDE * (high.y - low.y);
+    const int left = whole_pixel(low.x - beside_x), top = whole_pixel(low.y - beside_y);
+    return (wm_box){ left, top, whole_pixel(high.x + beside_x) + 1 - left, whole_pixel(high.y + beside_y) + 1 - top };
+}
+
+/* A target's patches lie beyond the corners that were marked. */
+static bool has_target(const wm_zones *zones)
+{
+    for (size_t i = 0; i < zones->count; i++)
+        if (zones->items[i].kind == WM_ZONE_TARGET)
+            return true;
+    return false;
+}
+
+wm_status wm_consult_open_photo(wm_photo **out, const char *path, const wm_zones *zones, const wm_photo_limits *limits,
+                                wm_error *err)
+{
+    if (has_target(zones))
+        return wm_photo_open(out, path, limits, err);
+    wm_box *boxes = calloc(zones->count + 1, sizeof *boxes);
+    if (!boxes)
+        return wm_fail_memory(err);
+    for (size_t i = 0; i < zones->count; i++)
+        boxes[i] = box_around(&zones->items[i]);
+    const wm_status status = wm_photo_open_parts(out, path, (wm_boxes){ boxes, zones->count }, limits, err);
+    free(boxes);
+    return status;
+}

@@ -66,6 +66,11 @@ typedef struct wm_consult_input {
                   asked when she rests */
 } wm_consult_input;
 
+/** Opens a photo to consult about these zones without a picture of it: little else of it is worked out
+ * (wm_photo_open_parts). */
+wm_status wm_consult_open_photo(wm_photo **out, const char *path, const wm_zones *zones, const wm_photo_limits *limits,
+                                wm_error *err);
+
 /** Zones to colours. pictures may be NULL. Free with wm_report_free, wm_report_pictures_free. */
 wm_status wm_consult_measure(wm_report *out, wm_report_pictures *pictures, const wm_consult_input *input,
                              wm_error *err);

@@ -12,48 +12,11 @@ static const double LYING_DEG = 60.0;    /* our own: a length this far from upri
 static const double STRAIGHT = 0.3;      /* our own: coherence from which hair has a direction */
 static const double MUCH_SHEEN = 0.30;   /* our own: a third of the zone gone to sheen bands */
 static const double NOISY = 0.02;        /* our own: 5 steps of 255 in the smoothest tenth of the photo */
-enum { HEAVY_JPEG = 75, NOISE_BLOCKS = 24, NOISE_SIDE = 8 }; /* our own */
-
-/* Scatter of the encoded green in one block, by second differences of second differences: they leave lines alone, as
- * hair has. */
-static double block_noise(const wm_photo *photo, int x, int y)
-{
-    double rows[NOISE_SIDE][3 * NOISE_SIDE], sum = 0, mean = 0;
-    for (int i = 0; i < NOISE_SIDE; i++)
-        wm_photo_read(photo, x, y + i, NOISE_SIDE, NULL, rows[i]);
-    for (int i = 1; i < NOISE_SIDE - 1; i++)
-        for (int k = 4; k < 3 * NOISE_SIDE - 4; k += 3) {
-            const double *a = rows[i - 1], *b = rows[i], *c = rows[i + 1];
-            sum += fabs(a[k - 3] - 2 * a[k] + a[k + 3] - 2 * (b[k - 3] - 2 * b[k] + b[k + 3]) + c[k - 3] - 2 * c[k] +
-                        c[k + 3]);
-            mean += b[k];
-        }
-    const double count = (NOISE_SIDE - 2) * (NOISE_SIDE - 2);
-    const bool exposed = mean / count > 0.05 && mean / count < 0.95;
-    return exposed ? sqrt(acos(-1) / 2) * sum / (6 * count) : -1; /* the mask has norm 6; E|x| = sd sqrt(2 / pi) */
-}
-
-static double noise_of(const wm_photo *photo, const wm_photo_facts *facts)
-{
-    double blocks[NOISE_BLOCKS * NOISE_BLOCKS];
-    size_t count = 0;
-    if (facts->width < NOISE_SIDE || facts->height < NOISE_SIDE)
-        return 0;
-    for (int i = 0; i < NOISE_BLOCKS; i++)
-        for (int k = 0; k < NOISE_BLOCKS; k++) {
-            const int x = (int)((long)(facts->width - NOISE_SIDE) * k / (NOISE_BLOCKS - 1));
-            const int y = (int)((long)(facts->height - NOISE_SIDE) * i / (NOISE_BLOCKS - 1));
-            const double noise = block_noise(photo, x, y);
-            if (noise >= 0)
-                blocks[count++] = noise;
-        }
-    return count > 0 ? wm_quantile(blocks, count, 0.1) : 0;
-}
+enum { HEAVY_JPEG = 75 };                /* our own */
 
 static void warn_photo(wm_warnings *warnings, const wm_photo *photo)
 {
     const wm_photo_facts facts = wm_photo_facts_of(photo);
-    const double noise = noise_of(photo, &facts);
     char detail[60];
     if (facts.profile_assumed)
         wm_warn(warnings, WM_WARN_PROFILE_ASSUMED, "", "");
@@ -64,8 +27,8 @@ static void warn_photo(wm_warnings *warnings, const wm_photo *photo)
     snprintf(detail, sizeof detail, "JPEG quality about %d", facts.jpeg_quality);
     if (facts.jpeg_quality > 0 && facts.jpeg_quality < HEAVY_JPEG)
         wm_warn(warnings, WM_WARN_PHOTO_COMPRESSED, "", detail);
-    snprintf(detail, sizeof detail, "by %.0f steps of 255 even where it is smooth", 255 * noise);
-    if (noise > NOISY)
+    snprintf(detail, sizeof detail, "by %.0f steps of 255 even where it is smooth", 255 * facts.noise);
+    if (facts.noise > NOISY)
         wm_warn(warnings, WM_WARN_NOISY, "", detail);
 }
 

@@ -198,11 +198,19 @@ static wm_box squares_of(const wm_zone *zone, const wm_photo *photo, int halving
     return (wm_box){ x, y, ((box.x + box.width) >> halvings) - x, ((box.y + box.height) >> halvings) - y };
 }
 
+static wm_box unhalved(wm_box box, int halvings)
+{
+    return (wm_box){ box.x << halvings, box.y << halvings, box.width << halvings, box.height << halvings };
+}
+
 static wm_status read_window(wm_window *out, const wm_photo *photo, const wm_zone *zone, int halvings,
                              const wm_box *known, wm_error *err)
 {
     wm_window window;
-    wm_status status = allocate(&window, squares_of(zone, photo, halvings), halvings, err);
+    const wm_box box = squares_of(zone, photo, halvings);
+    wm_status status = allocate(&window, box, halvings, err);
+    if (!status && !wm_photo_has(photo, unhalved(box, halvings)))
+        status = wm_fail(err, WM_E_BUG, "a zone was read where the photo was not opened; open all of it");
     if (!status)
         status = read_squares(&window, photo, zone, known, err);
     if (status)

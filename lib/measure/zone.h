@@ -8,6 +8,7 @@
 #include "core/status.h"
 #include "core/words.h"
 #include "measure/place.h"
+#include "photo/pixels.h"
 
 typedef enum wm_zone_kind {
     WM_ZONE_ROOT,
@@ -52,9 +53,6 @@ const char *wm_zone_kind_name(wm_zone_kind kind); /**< "root" ... "target" */
 wm_place wm_zone_place(const wm_zone *zone);
 
 /** Bounding box in whole pixels, clipped to the photo. */
-typedef struct wm_box {
-    int x, y, width, height;
-} wm_box;
 wm_box wm_zone_box(const wm_zone *zone, int width, int height);
 /** Middle of the shape's extent. */
 wm_point wm_zone_middle(const wm_zone *zone);

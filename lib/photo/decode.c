@@ -3,6 +3,7 @@
 #include "photo/decode_internal.h"
 
 #include "photo/container_internal.h"
+#include "photo/noise.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -30,12 +31,16 @@ static void give_back(void *memory);
     "-Wunused-function" /* it declares static functions that it leaves out; found out at the end of the file */
 #include <stb_image.h>
 
-/* Where stb's own picture goes. stb passes nothing to its allocator, so the thread remembers. */
+/* Where stb's own picture goes. stb passes nothing to its allocator and to the last step of a block, so the thread
+ * remembers. */
 static _Thread_local struct {
     wm_room room;
     size_t used;
     const stbi__jpeg *jpeg; /* a JPEG's planes are known by its components */
     size_t png_size;        /* a PNG's picture by its size; 0: taken */
+    const wm_parts *parts;  /* of a JPEG that are wanted, NULL: all */
+    unsigned char *wanted;  /* a bit for each 8 bytes of room: a row of a block begins there and is wanted */
+    void (*finish_block)(unsigned char *out, int stride, short *data);
 } target;
 
 static bool in_room(const void *memory)
@@ -101,6 +106,53 @@ static void *zeroed_resize(void *old, size_t old_size, size_t size)
     return new;
 }
 
+/* ---- The blocks of a JPEG that are wanted ---- */
+
+/* The blocks of a plane that a rectangle of pixels takes. A hostile file's sampling factors may lead anywhere. */
+static void want(const stbi__jpeg *jpeg, int i, wm_box box)
+{
+    const int across = 8 * jpeg->img_h_max / jpeg->img_comp[i].h, down = 8 * jpeg->img_v_max / jpeg->img_comp[i].v;
+    const size_t width = (size_t)jpeg->img_comp[i].w2, bits = target.room.size / 8;
+    if (!in_room(jpeg->img_comp[i].data))
+        return;
+    const size_t start = (size_t)(jpeg->img_comp[i].data - target.room.at) / 8;
+    for (int y = box.y / down; y <= (box.y + box.height - 1) / down; y++)
+        for (int x = box.x / across; x <= (box.x + box.width - 1) / across; x++) {
+            const size_t bit = start + (size_t)y * width + (size_t)x;
+            if (bit < bits)
+                target.wanted[bit / 8] |= (unsigned char)(1 << bit % 8);
+        }
+}
+
+/* The same of all planes, with the samples around that chroma is enlarged from. */
+static void want_everywhere(const stbi__jpeg *jpeg, wm_box box)
+{
+    const wm_upright stored = { 1, (int)jpeg->s->img_x, (int)jpeg->s->img_y };
+    const wm_parts around = wm_parts_around((wm_boxes){ &box, 1 }, stored);
+    for (int i = 0; i < jpeg->s->img_n; i++)
+        want(jpeg, i, around.count > 0 ? around.box[0] : (wm_box){ 0, 0, stored.width, stored.height });
+}
+
+/* Once the planes have their places. Without memory for it all is wanted. */
+static void find_wanted(const stbi__jpeg *jpeg)
+{
+    target.wanted = calloc(target.room.size / 64 + 1, 1);
+    for (int i = 0; target.wanted && i < target.parts->count; i++)
+        want_everywhere(jpeg, target.parts->box[i]);
+    for (int i = 0; target.wanted && i < WM_NOISE_SQUARES; i++)
+        want_everywhere(jpeg, wm_noise_square(i, (int)jpeg->s->img_x, (int)jpeg->s->img_y));
+}
+
+/* The inverse transform of a block is a fifth of the decoder's work: only where somebody looks. */
+static void finish_if_wanted(unsigned char *out, int stride, short *data)
+{
+    if (!target.wanted && target.parts)
+        find_wanted(target.jpeg);
+    const size_t bit = in_room(out) ? (size_t)(out - target.room.at) / 8 : 0;
+    if (!target.wanted || !in_room(out) || target.wanted[bit / 8] >> bit % 8 & 1)
+        target.finish_block(out, stride, data);
+}
+
 /* ---- JPEG ---- */
 
 static bool keep_plane(wm_pixels *out, const stbi__jpeg *jpeg, int i)
@@ -147,10 +199,14 @@ static bool load_jpeg(wm_pixels *out, const wm_bytes *bytes, const char **troubl
     context.img_n = 0; /* until its header is read, there is nothing to clean up */
     stbi__setup_jpeg(jpeg);
     target.jpeg = jpeg;
+    target.finish_block = jpeg->idct_block_kernel;
+    if (target.parts)
+        jpeg->idct_block_kernel = finish_if_wanted;
     bool done = planes_of(out, jpeg);
     if (!done)
         *trouble = stbi_failure_reason();
     target.jpeg = NULL;
+    free(target.wanted);
     stbi__cleanup_jpeg(jpeg);
     free(jpeg);
     return done;
@@ -219,7 +275,8 @@ static wm_status refuse(const wm_container *container, const char *why, wm_error
     return wm_fail_damaged(err, container->kind, why ? why : "the decoder failed on it");
 }
 
-wm_status wm_decode(wm_pixels *out, const wm_bytes *bytes, const wm_container *container, wm_room room, wm_error *err)
+wm_status wm_decode(wm_pixels *out, const wm_bytes *bytes, const wm_container *container, const wm_parts *wanted,
+                    wm_room room, wm_error *err)
 {
     wm_pixels pixels = { 0 };
     const char *trouble = NULL;
@@ -228,6 +285,7 @@ wm_status wm_decode(wm_pixels *out, const wm_bytes *bytes, const wm_container *c
         return refuse(container, "more than 2 GiB", err);
     target.room = room;
     target.used = 0;
+    target.parts = wanted->count > 0 ? wanted : NULL;
     if (heic)
         done = wm_decode_heic(&pixels, bytes, container, room, &trouble);
     else if (container->kind == WM_CONTAINER_JPEG)

@@ -6,7 +6,7 @@
 #define WM_PHOTO_DECODE_H
 
 #include "photo/container.h"
-#include "photo/pixels.h"
+#include "photo/parts.h"
 
 /** Zeroed memory for the pixels: wm_pixels_room bytes, at a multiple of 16. */
 typedef struct wm_room {
@@ -14,8 +14,10 @@ typedef struct wm_room {
     size_t size;
 } wm_room;
 
-/** Pixels of the container's size (HEIC: at most); out->data is room.at. WM_E_PHOTO: broken data, or no memory for it.
- * Same bytes in, same pixels out. */
-wm_status wm_decode(wm_pixels *out, const wm_bytes *bytes, const wm_container *container, wm_room room, wm_error *err);
+/** Pixels of the container's size (HEIC: at most); out->data is room.at. Of a JPEG no more than `wanted` and what noise
+ * is read in (noise.h) are sure to be there; count 0: all is. WM_E_PHOTO: broken data, or no memory for it. Same bytes
+ * in, same pixels out. */
+wm_status wm_decode(wm_pixels *out, const wm_bytes *bytes, const wm_container *container, const wm_parts *wanted,
+                    wm_room room, wm_error *err);
 
 #endif

@@ -32,6 +32,7 @@ struct wm_helper {
     int line;               /* one byte each way at each stage */
     size_t bytes;           /* of the photo */
     wm_photo_limits limits; /* not the reply's, which the helper may change */
+    wm_parts parts;         /* likewise */
     wm_taken taken;
 };
 
@@ -304,7 +305,8 @@ static bool make_room(wm_helper *h, const wm_container *facts)
     double pixels = (double)facts->width * facts->height;
     struct rlimit memory;
     wm_room *room = &h->taken.room;
-    size_t size = wm_pixels_room(facts->width, facts->height, facts->bits);
+    size_t size = h->parts.count > 0 ? wm_parts_room(&h->parts, facts->bits)
+                                     : wm_pixels_room(facts->width, facts->height, facts->bits);
     if (ftruncate(h->file, (off_t)(reply_size() + size)) != 0 ||
         fcntl(h->file, F_ADD_SEALS, F_SEAL_GROW | F_SEAL_SEAL) != 0)
         return false;
@@ -313,6 +315,7 @@ static bool make_room(wm_helper *h, const wm_container *facts)
         return false;
     *room = (wm_room){ mapped, size };
     h->taken.reply->room = size;
+    h->taken.reply->parts = h->parts;
     if (prlimit(h->process, RLIMIT_DATA, NULL, &memory) == 0) {
         double most = BASE_MEMORY + 3.0 * (double)h->bytes + BYTES_PER_PIXEL * pixels;
         memory.rlim_cur =
@@ -333,6 +336,7 @@ static wm_status take_facts(wm_helper *h, wm_container *facts, wm_error *err)
         return status;
     memcpy(facts, &h->taken.reply->container, sizeof *facts); /* what it says later does not count */
     bool possible = facts->width > 0 && facts->height > 0 && (facts->bits == 8 || facts->bits == 16) &&
+                    facts->orientation >= 1 && facts->orientation <= 8 &&
                     (double)facts->width * facts->height <= h->limits.max_megapixels * 1e6;
     return possible ? WM_OK : fail_broken(h, false, err);
 }
@@ -350,21 +354,25 @@ static wm_status take_picture(wm_helper *h, const wm_container *facts, wm_error 
     reply->container.kind = facts->kind;
     reply->limits = h->limits;
     reply->room = h->taken.room.size;
+    reply->parts = h->parts;
     wm_status status = judge(h, WM_REPLY_PICTURE, how, err);
     if (status)
         return status;
     bool same = reply->container.width == facts->width && reply->container.height == facts->height &&
-                reply->container.bits == facts->bits;
+                reply->container.bits == facts->bits && reply->container.orientation == facts->orientation;
     if (!same || !wm_reply_facts_sound(reply) || !wm_reply_picture_sound(reply))
         return fail_broken(h, true, err);
-    reply->pixels.data = h->taken.room.at;
+    for (int i = 0; i < WM_PARTS_MOST; i++)
+        reply->pixels[i].data = h->taken.room.at;
     return WM_OK;
 }
 
-wm_status wm_helper_finish(wm_taken *out, wm_helper *helper, wm_error *err)
+wm_status wm_helper_finish(wm_taken *out, wm_helper *helper, wm_boxes wanted, wm_error *err)
 {
     wm_container facts;
     wm_status status = take_facts(helper, &facts, err);
+    if (!status && facts.kind == WM_CONTAINER_JPEG)
+        helper->parts = wm_parts_around(wanted, (wm_upright){ facts.orientation, facts.width, facts.height });
     if (!status)
         status = take_picture(helper, &facts, err);
     if (!status) {

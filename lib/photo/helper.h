@@ -22,8 +22,8 @@ typedef struct wm_helper wm_helper; /**< one at work */
  * wm_helper_finish. */
 wm_status wm_helper_start(wm_helper **out, const wm_bytes *bytes, const wm_photo_limits *limits, wm_error *err);
 
-/** Waits for the picture, ends and frees the helper. */
-wm_status wm_helper_finish(wm_taken *out, wm_helper *helper, wm_error *err);
+/** Waits for the picture, or of a JPEG for what is wanted of it, ends and frees the helper. */
+wm_status wm_helper_finish(wm_taken *out, wm_helper *helper, wm_boxes wanted, wm_error *err);
 
 void wm_taken_free(wm_taken *taken);
 

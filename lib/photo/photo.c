@@ -12,49 +12,13 @@
 
 enum { BLOCK = 256 };
 
-/* EXIF orientation as a way from upright to stored: swap x and y, then turn each axis round or not. */
-typedef struct frame {
-    int orientation, width, height;
-} frame; /* width and height as stored */
-
-static frame frame_of(const wm_photo *p)
+/* Of the stored picture as a whole; only HEIC's may be smaller than what its facts say, and is never in parts. */
+static wm_upright upright_of(const wm_photo *p)
 {
-    return (frame){ p->reply->container.orientation, p->reply->pixels.width, p->reply->pixels.height };
-}
-static bool swapped(frame f)
-{
-    return f.orientation >= 5;
-}
-static bool turned_x(frame f)
-{
-    return f.orientation == 2 || f.orientation == 3 || f.orientation == 7 || f.orientation == 8;
-}
-static bool turned_y(frame f)
-{
-    return f.orientation == 3 || f.orientation == 4 || f.orientation == 6 || f.orientation == 7;
-}
-
-/* Index of the stored pixel at upright (x, y). */
-static size_t stored_at(frame f, int x, int y)
-{
-    int stored_x = swapped(f) ? y : x, stored_y = swapped(f) ? x : y;
-    if (turned_x(f))
-        stored_x = f.width - 1 - stored_x;
-    if (turned_y(f))
-        stored_y = f.height - 1 - stored_y;
-    return (size_t)stored_y * (size_t)f.width + (size_t)stored_x;
-}
-
-/* The stored pixels of an upright run to the right. */
-static wm_pixel_run stored_run(frame f, int x, int y, int count)
-{
-    size_t at = stored_at(f, x, y);
-    wm_pixel_run run = { (int)(at % (size_t)f.width), (int)(at / (size_t)f.width), 0, 0, count };
-    if (swapped(f))
-        run.step_y = turned_y(f) ? -1 : 1;
-    else
-        run.step_x = turned_x(f) ? -1 : 1;
-    return run;
+    const wm_container *c = &p->reply->container;
+    const wm_pixels *whole = &p->reply->pixels[0];
+    const bool parts = p->reply->parts.count > 0;
+    return (wm_upright){ c->orientation, parts ? c->width : whole->width, parts ? c->height : whole->height };
 }
 
 /* ---- Opening ---- */
@@ -124,7 +88,8 @@ static void give_back(wm_photo *photo)
 }
 
 /* The photo's digest is worked out while the helper is at work. */
-static wm_status take(wm_photo *photo, const wm_bytes *bytes, const wm_photo_limits *limits, wm_error *err)
+static wm_status take(wm_photo *photo, const wm_bytes *bytes, wm_boxes wanted, const wm_photo_limits *limits,
+                      wm_error *err)
 {
     wm_helper *helper = NULL;
     wm_taken taken = { 0 };
@@ -132,34 +97,46 @@ static wm_status take(wm_photo *photo, const wm_bytes *bytes, const wm_photo_lim
     if (status)
         return status;
     wm_sha256_hex(photo->sha256, bytes->data, bytes->size);
-    status = wm_helper_finish(&taken, helper, err);
+    status = wm_helper_finish(&taken, helper, wanted, err);
     photo->reply = taken.reply;
     photo->room = taken.room;
     photo->give_back = give_back;
     return status;
 }
 
-wm_status wm_photo_open_bytes(wm_photo **out, const wm_bytes *bytes, const char *name, const wm_photo_limits *limits,
-                              wm_error *err)
+static wm_status open_bytes(wm_photo **out, const wm_bytes *bytes, const char *name, wm_boxes wanted,
+                            const wm_photo_limits *limits, wm_error *err)
 {
     wm_photo *photo = NULL;
-    limits = wm_photo_limits_or_usual(limits);
     wm_status status = wm_photo_new(&photo, bytes, name, limits, err);
     if (!status)
-        status = take(photo, bytes, limits, err);
+        status = take(photo, bytes, wanted, limits, err);
     return wm_photo_done(out, photo, status, name, err);
 }
 
-wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits *limits, wm_error *err)
+wm_status wm_photo_open_bytes(wm_photo **out, const wm_bytes *bytes, const char *name, const wm_photo_limits *limits,
+                              wm_error *err)
+{
+    return open_bytes(out, bytes, name, (wm_boxes){ 0 }, wm_photo_limits_or_usual(limits), err);
+}
+
+wm_status wm_photo_open_parts(wm_photo **out, const char *path, wm_boxes wanted, const wm_photo_limits *limits,
+                              wm_error *err)
 {
     wm_bytes bytes = { 0 };
-    wm_status status = read_file(&bytes, path, limits ? limits : &usual, err);
+    limits = wm_photo_limits_or_usual(limits);
+    wm_status status = read_file(&bytes, path, limits, err);
     if (!status)
-        status = wm_photo_open_bytes(out, &bytes, path, limits, err);
+        status = open_bytes(out, &bytes, path, wanted, limits, err);
     else if (err && err->file[0] == '\0')
         keep_text(err->file, sizeof err->file, path);
     wm_bytes_free(&bytes);
     return status;
+}
+
+wm_status wm_photo_open(wm_photo **out, const char *path, const wm_photo_limits *limits, wm_error *err)
+{
+    return wm_photo_open_parts(out, path, (wm_boxes){ 0 }, limits, err);
 }
 
 void wm_photo_close(wm_photo *photo)
@@ -184,13 +161,13 @@ int wm_photo_height(const wm_photo *photo)
 wm_photo_facts wm_photo_facts_of(const wm_photo *photo)
 {
     const wm_container *c = &photo->reply->container;
-    const wm_pixels *p = &photo->reply->pixels;
-    bool whole = (c->exif_width == p->width && c->exif_height == p->height) ||
-                 (c->exif_width == p->height && c->exif_height == p->width);
+    const wm_upright p = upright_of(photo);
+    const bool whole = (c->exif_width == p.width && c->exif_height == p.height) ||
+                       (c->exif_width == p.height && c->exif_height == p.width);
     return (wm_photo_facts){ .file = photo->file,
                              .sha256 = photo->sha256,
-                             .width = swapped(frame_of(photo)) ? p->height : p->width,
-                             .height = swapped(frame_of(photo)) ? p->width : p->height,
+                             .width = wm_upright_swapped(p) ? p.height : p.width,
+                             .height = wm_upright_swapped(p) ? p.width : p.height,
                              .orientation = c->orientation,
                              .profile = photo->reply->profile.name,
                              .profile_assumed = photo->reply->profile.assumed,
@@ -199,10 +176,35 @@ wm_photo_facts wm_photo_facts_of(const wm_photo *photo)
                              .flash = c->flash,
                              .white_balance = c->white_balance,
                              .jpeg_quality = c->jpeg_quality,
-                             .resized = c->exif_width > 0 && !whole };
+                             .resized = c->exif_width > 0 && !whole,
+                             .noise = photo->reply->noise };
 }
 
 /* ---- Reading ---- */
+
+bool wm_photo_has(const wm_photo *photo, wm_box box)
+{
+    const wm_parts *parts = &photo->reply->parts;
+    const wm_upright how = upright_of(photo);
+    return parts->count == 0 || wm_parts_with(parts, wm_upright_box(how, box), how) >= 0;
+}
+
+/* The pixels that a run of upright pixels lies in, and where there; NULL: they are not there. */
+static const wm_pixels *pixels_of(const wm_photo *photo, int x, int y, wm_pixel_run *run)
+{
+    const wm_parts *parts = &photo->reply->parts;
+    const wm_upright how = upright_of(photo);
+    const int count = run->count;
+    *run = wm_upright_run(how, x, y, count);
+    if (parts->count == 0)
+        return &photo->reply->pixels[0];
+    const int part = wm_parts_of(parts, wm_upright_box(how, (wm_box){ x, y, count, 1 }));
+    if (part < 0)
+        return NULL;
+    run->x -= parts->box[part].x;
+    run->y -= parts->box[part].y;
+    return &photo->reply->pixels[part];
+}
 
 void wm_photo_read(const wm_photo *photo, int x, int y, int count, wm_rgb *linear, double *encoded)
 {
@@ -210,7 +212,12 @@ void wm_photo_read(const wm_photo *photo, int x, int y, int count, wm_rgb *linea
     for (int done = 0; done < count; done += BLOCK) {
         int now = count - done < BLOCK ? count - done : BLOCK;
         double *into = encoded ? encoded + 3 * (size_t)done : values;
-        wm_pixels_encoded(&photo->reply->pixels, stored_run(frame_of(photo), x + done, y, now), into);
+        wm_pixel_run run = { .count = now };
+        const wm_pixels *pixels = pixels_of(photo, x + done, y, &run);
+        if (pixels)
+            wm_pixels_encoded(pixels, run, into);
+        else
+            memset(into, 0, 3 * (size_t)now * sizeof *into);
         if (linear)
             wm_profile_to_linear(&photo->reply->profile, linear + done, into, (size_t)now);
     }
@@ -262,7 +269,7 @@ typedef struct rows {
 
 static void add_row(const wm_photo *photo, rows *r, int width, int y, double weight)
 {
-    const wm_pixels *pixels = &photo->reply->pixels;
+    const wm_pixels *pixels = &photo->reply->pixels[0];
     if (r->have != y) {
         wm_pixels_row16(pixels, y, r->codes);
         wm_profile_sketch(&photo->reply->profile, r->linear, r->codes, (size_t)pixels->width);
@@ -274,38 +281,40 @@ static void add_row(const wm_photo *photo, rows *r, int width, int y, double wei
 }
 
 /* data: the picture as stored, `small` its size. */
-static void reduce_stored(const wm_photo *photo, rows *r, frame small, wm_srgb8 *data)
+static void reduce_stored(const wm_photo *photo, rows *r, wm_upright small, wm_srgb8 *data)
 {
-    double scale = (double)photo->reply->pixels.height / small.height;
+    double scale = (double)photo->reply->pixels[0].height / small.height;
     for (int i = 0; i < small.height; i++) {
         double start = i * scale, end = (i + 1) * scale;
         memset(r->sum, 0, (size_t)small.width * sizeof *r->sum);
-        for (int y = (int)start; y < photo->reply->pixels.height && y < end; y++)
+        for (int y = (int)start; y < photo->reply->pixels[0].height && y < end; y++)
             add_row(photo, r, small.width, y, overlap(start, end, y, y + 1.0) / scale);
         for (int x = 0; x < small.width; x++)
             *data++ = wm_rgb_to_srgb8(r->sum[x]);
     }
 }
 
-static frame reduced_frame(const wm_photo *photo, int max_side)
+static wm_upright reduced_frame(const wm_photo *photo, int max_side)
 {
-    frame f = frame_of(photo);
+    wm_upright f = upright_of(photo);
     int longest = f.width > f.height ? f.width : f.height;
     if (longest <= max_side)
         return f;
     double scale = (double)max_side / longest;
     int width = (int)lround(f.width * scale), height = (int)lround(f.height * scale);
-    return (frame){ f.orientation, width > 0 ? width : 1, height > 0 ? height : 1 };
+    return (wm_upright){ f.orientation, width > 0 ? width : 1, height > 0 ? height : 1 };
 }
 
 wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, wm_error *err)
 {
     if (max_side < 1)
         return wm_fail(err, WM_E_BUG, "a picture of %d pixels was asked for; ask for at least 1", max_side);
-    frame small = reduced_frame(photo, max_side);
-    size_t from = (size_t)photo->reply->pixels.width, to = (size_t)small.width, cells = to * (size_t)small.height;
-    wm_picture picture = { swapped(small) ? small.height : small.width, swapped(small) ? small.width : small.height,
-                           malloc(3 * cells) };
+    if (photo->reply->parts.count > 0)
+        return wm_fail(err, WM_E_BUG, "a picture was asked for of a photo that is read in parts; open all of it");
+    wm_upright small = reduced_frame(photo, max_side);
+    size_t from = (size_t)photo->reply->pixels[0].width, to = (size_t)small.width, cells = to * (size_t)small.height;
+    wm_picture picture = { wm_upright_swapped(small) ? small.height : small.width,
+                           wm_upright_swapped(small) ? small.width : small.height, malloc(3 * cells) };
     wm_rgb *room = malloc((from + 2 * to) * sizeof *room + 3 * from * sizeof(uint16_t));
     wm_srgb8 *stored = malloc(cells * sizeof *stored);
     if (!picture.data || !room || !stored) {
@@ -319,7 +328,7 @@ wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, 
     unsigned char *data = picture.data;
     for (int y = 0; y < picture.height; y++)
         for (int x = 0; x < picture.width; x++, data += 3)
-            memcpy(data, &stored[stored_at(small, x, y)], 3);
+            memcpy(data, &stored[wm_upright_index(small, x, y)], 3);
     free(room);
     free(stored);
     *out = picture;

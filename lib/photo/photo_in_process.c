@@ -22,7 +22,7 @@ static wm_status take(wm_photo *photo, const wm_bytes *bytes, const wm_photo_lim
     if (wm_unpack_facts(reply, bytes))
         return wm_reply_refusal(reply, err);
     const wm_container *c = &reply->container;
-    reply->room = wm_pixels_room(c->width, c->height, c->bits);
+    reply->room = wm_pixels_room(c->width, c->height, c->bits); /* all of it */
     void *mapped = mmap(NULL, reply->room, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
     if (mapped == MAP_FAILED)
         return wm_fail_memory(err);

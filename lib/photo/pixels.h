@@ -7,6 +7,11 @@
 
 #include <stdint.h>
 
+/** A rectangle of pixels. */
+typedef struct wm_box {
+    int x, y, width, height;
+} wm_box;
+
 /** How YCbCr becomes RGB (ITU-T H.273, 8.3): luma weights of red and blue, and the range of the codes. */
 typedef struct wm_ycbcr {
     double kr, kb; /**< 0.299 and 0.114 in a JPEG */

@@ -4,6 +4,8 @@
 
 #include <string.h>
 
+static const double MOST_NOISE = 4.0; /* of values 0..1, whatever they are */
+
 /* Ended, printable, UTF-8. */
 static bool text_sound(const char *text, size_t room)
 {
@@ -31,9 +33,23 @@ bool wm_reply_facts_sound(const wm_reply *reply)
            c->exif_height >= 0 && between(c->jpeg_quality, 0, 100) && !c->icc.data && wm_profile_sound(&reply->profile);
 }
 
+static bool pixels_sound(const wm_reply *reply, const wm_pixels *pixels)
+{
+    return pixels->bits == reply->container.bits && wm_pixels_sound(pixels, reply->room);
+}
+
 bool wm_reply_picture_sound(const wm_reply *reply)
 {
-    return reply->pixels.bits == reply->container.bits && wm_pixels_sound(&reply->pixels, reply->room);
+    const wm_parts *parts = &reply->parts;
+    bool sound = reply->noise >= 0 && reply->noise <= MOST_NOISE;
+    if (parts->count == 0)
+        sound = sound && pixels_sound(reply, &reply->pixels[0]);
+    for (int i = 0; sound && i < parts->count; i++) {
+        const wm_pixels *pixels = &reply->pixels[i];
+        sound = pixels_sound(reply, pixels) && pixels->width == parts->box[i].width &&
+                pixels->height == parts->box[i].height && pixels->planes > 0;
+    }
+    return sound;
 }
 
 wm_status wm_reply_refusal(const wm_reply *reply, wm_error *err)

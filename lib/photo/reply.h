@@ -5,6 +5,7 @@
 
 #include "photo/container.h"
 #include "photo/decode.h"
+#include "photo/parts.h"
 #include "photo/profile.h"
 
 typedef enum wm_reply_stage {
@@ -19,11 +20,13 @@ typedef struct wm_reply {
     size_t size;            /**< of this struct, by the parent: both are of one build */
     char version[16];       /**< of the program, by the parent */
     wm_photo_limits limits; /**< by the parent */
-    size_t room;            /**< bytes for the pixels, by the parent once it knows the facts */
+    wm_parts parts;         /**< that are wanted, by the parent once it knows the facts */
+    size_t room;            /**< bytes for their pixels, likewise */
     wm_reply_stage stage;
     wm_error refusal;
-    wm_container container; /**< without its ICC bytes */
-    wm_pixels pixels;       /**< data means nothing in another process */
+    wm_container container;          /**< without its ICC bytes */
+    wm_pixels pixels[WM_PARTS_MOST]; /**< of each part, or the first of the whole; data means nothing elsewhere */
+    double noise;                    /**< wm_noise_of the whole */
     wm_profile profile;
 } wm_reply;
 

@@ -197,14 +197,14 @@ static void lie_about_picture(void)
     if (read(LINE, &byte, 1) != 1)
         _exit(1);
     reply->stage = WM_REPLY_PICTURE;
-    reply->pixels = (wm_pixels){ .width = 64, .height = 48, .bits = 8 };
+    reply->pixels[0] = (wm_pixels){ .width = 64, .height = 48, .bits = 8 };
 }
 
 static bool pixels_elsewhere(void)
 {
     lie_about_picture();
-    reply->pixels.planes = 1;
-    reply->pixels.plane[0] = (wm_plane){ FAR_AWAY, 64, 64, 48, 1, 1 };
+    reply->pixels[0].planes = 1;
+    reply->pixels[0].plane[0] = (wm_plane){ FAR_AWAY, 64, 64, 48, 1, 1 };
     speak();
     return nap();
 }
@@ -212,7 +212,7 @@ static bool pixels_elsewhere(void)
 static bool larger_than_its_room(void)
 {
     lie_about_picture();
-    reply->pixels.width = reply->pixels.height = 30000;
+    reply->pixels[0].width = reply->pixels[0].height = 30000;
     reply->room = FAR_AWAY;
     speak();
     return nap();
@@ -254,7 +254,7 @@ static bool nan_in_grid(void)
 static bool unheard_of_planes(void)
 {
     lie_about_picture();
-    reply->pixels.planes = 77;
+    reply->pixels[0].planes = 77;
     speak();
     return nap();
 }

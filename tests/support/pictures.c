@@ -189,6 +189,10 @@ wm_bytes jpeg_make(const picture *p, const jpeg_how *how)
     jpeg_set_quality(&c, how->quality, TRUE);
     if (how->full_chroma)
         c.comp_info[0].h_samp_factor = c.comp_info[0].v_samp_factor = 1;
+    else if (how->across > 0) {
+        c.comp_info[0].h_samp_factor = how->across;
+        c.comp_info[0].v_samp_factor = how->down;
+    }
     c.restart_interval = (unsigned)how->restart_every;
     c.arith_code = how->arithmetic;
     if (how->progressive)

@@ -40,7 +40,8 @@ wm_bytes exif_make(const exif_how *how); /* from the TIFF header on */
 
 typedef struct jpeg_how {
     int quality;
-    bool full_chroma; /* 4:4:4; else 4:2:0 */
+    bool full_chroma; /* 4:4:4; else 4:2:0, or as `across` and `down` say */
+    int across, down; /* pixels that a sample of chroma stands for; 0: 2 */
     bool progressive, arithmetic;
     int restart_every; /* MCUs, 0: none */
     wm_bytes icc, exif;

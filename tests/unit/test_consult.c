@@ -115,6 +115,47 @@ static void the_report_holds_everything_in_its_order(void **state)
     close_salon(&s);
 }
 
+static wm_buf matched_json(salon *s)
+{
+    wm_buf json = { 0 };
+    wm_report report = match(s);
+    assert_int_equal(wm_report_to_json(&json, &report, NULL), WM_OK);
+    wm_report_free(&report);
+    return json;
+}
+
+/* Opened for its zones alone, a photo gives the same answer; a picture of it is refused. With a target, whose patches
+ * lie beyond its corners, all of it is opened. */
+static void the_zones_are_all_that_is_looked_at(void **state)
+{
+    (void)state;
+    char path[600];
+    salon s;
+    wm_photo *whole, *parts = NULL;
+    wm_report_pictures pictures = { 0 };
+    wm_report report = { 0 };
+    open_salon(&s);
+    whole = s.photo;
+    path_of(path, sizeof path, "client.jpg");
+    wm_buf of_all = matched_json(&s);
+    assert_int_equal(wm_consult_open_photo(&parts, path, &s.zones, NULL, NULL), WM_OK);
+    assert_false(wm_photo_has(parts, (wm_box){ 0, 0, wm_photo_width(parts), wm_photo_height(parts) }));
+    s.in.photo = parts;
+    wm_buf of_parts = matched_json(&s);
+    assert_int_equal(of_parts.size, of_all.size);
+    assert_memory_equal(of_parts.data, of_all.data, of_all.size);
+    assert_int_equal(wm_consult_match(&report, &pictures, &s.in, NULL), WM_E_BUG);
+    wm_photo_close(parts);
+    s.zones.items[0].kind = WM_ZONE_TARGET;
+    assert_int_equal(wm_consult_open_photo(&parts, path, &s.zones, NULL, NULL), WM_OK);
+    assert_true(wm_photo_has(parts, (wm_box){ 0, 0, wm_photo_width(parts), wm_photo_height(parts) }));
+    wm_photo_close(parts);
+    wm_buf_free(&of_all);
+    wm_buf_free(&of_parts);
+    s.in.photo = whole;
+    close_salon(&s);
+}
+
 static void measuring_ends_with_the_zones(void **state)
 {
     (void)state;
@@ -257,6 +298,7 @@ static void failures_leave_nothing_behind(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = { cmocka_unit_test(the_report_holds_everything_in_its_order),
+                                        cmocka_unit_test(the_zones_are_all_that_is_looked_at),
                                         cmocka_unit_test(measuring_ends_with_the_zones),
                                         cmocka_unit_test(the_same_bytes_with_any_number_of_threads),
                                         cmocka_unit_test(wishes_change_what_is_asked),

@@ -14,7 +14,7 @@ static wm_status decode_into(wm_pixels *out, const wm_bytes *bytes, const wm_con
 {
     wm_room room = { NULL, wm_pixels_room(c->width, c->height, c->bits) };
     room.at = calloc(room.size, 1);
-    wm_status status = wm_decode(out, bytes, c, room, err);
+    wm_status status = wm_decode(out, bytes, c, &(wm_parts){ 0 }, room, err);
     if (status)
         free(room.at);
     return status;

@@ -156,6 +156,88 @@ static void orientation_of_heic_is_applied_once(void **state)
     worst_print("orientation of HEIC, codes");
 }
 
+/* ---- Parts ---- */
+
+/* Something else at every pixel, in each channel. */
+static picture restless(int width, int height)
+{
+    picture p = picture_new(width, height, 3, 8);
+    for (int y = 0; y < height; y++)
+        for (int x = 0; x < width; x++) {
+            uint16_t *at = picture_at(&p, x, y);
+            at[0] = (uint16_t)(40 + (x * 7 + y * 3) % 170);
+            at[1] = (uint16_t)(30 + (x * 5 + y * 11 + x * y / 40) % 180);
+            at[2] = (uint16_t)(50 + (x / 3 + y * 2) % 150);
+        }
+    return p;
+}
+
+static void same_in(const wm_photo *parts, const wm_photo *whole, wm_box box)
+{
+    double a[3 * 400], b[3 * 400];
+    assert_true(wm_photo_has(parts, box));
+    for (int y = box.y; y < box.y + box.height; y++) {
+        wm_photo_read(parts, box.x, y, box.width, NULL, a);
+        wm_photo_read(whole, box.x, y, box.width, NULL, b);
+        assert_memory_equal(a, b, 3 * (size_t)box.width * sizeof *a);
+    }
+}
+
+/* Of a photo of 400 x 300 upright: what was asked for reads as in the whole photo, what was not is not there. */
+static void parts_are_as_in_the_whole(const wm_photo *whole, const char *file)
+{
+    const wm_box boxes[] = { { 37, 41, 60, 33 }, { 300, 220, 100, 80 } };
+    wm_photo *parts = NULL;
+    assert_int_equal(wm_photo_open_parts(&parts, folder_file(file), (wm_boxes){ boxes, 2 }, NULL, NULL), WM_OK);
+    const wm_photo_facts a = wm_photo_facts_of(parts), b = wm_photo_facts_of(whole);
+    assert_int_equal(a.width, b.width);
+    assert_int_equal(a.height, b.height);
+    assert_true(a.noise > 0 && !(a.noise < b.noise) && !(a.noise > b.noise));
+    same_in(parts, whole, boxes[0]);
+    same_in(parts, whole, boxes[1]);
+    assert_false(wm_photo_has(parts, (wm_box){ 37, 41, 130, 33 }));
+    assert_false(wm_photo_has(parts, (wm_box){ 180, 120, 5, 5 }));
+    wm_picture small;
+    assert_int_equal(wm_photo_reduce(&small, parts, 100, NULL), WM_E_BUG);
+    wm_photo_close(parts);
+}
+
+static void parts_of_jpeg(void **state)
+{
+    (void)state;
+    static const int CHROMA[][2] = { { 1, 1 }, { 2, 1 }, { 1, 2 }, { 2, 2 }, { 4, 1 }, { 4, 2 } };
+    picture upright = restless(400, 300);
+    for (int i = 0; i < 24; i++) {
+        exif_how exif = EXIF_HOW;
+        exif.orientation = 1 + i % 8;
+        jpeg_how how = {
+            .quality = 90, .across = CHROMA[i % 6][0], .down = CHROMA[i % 6][1], .progressive = i % 5 == 0
+        };
+        picture stored = stored_as(&upright, exif.orientation);
+        how.exif = exif_make(&exif);
+        wm_photo *whole = photo_of(jpeg_make(&stored, &how), "parts.jpg");
+        parts_are_as_in_the_whole(whole, "parts.jpg");
+        wm_photo_close(whole);
+        wm_bytes_free(&how.exif);
+        picture_free(&stored);
+    }
+    picture_free(&upright);
+}
+
+/* A PNG is read whole, whatever is asked for. */
+static void parts_of_png(void **state)
+{
+    (void)state;
+    picture p = restless(400, 300);
+    wm_photo *whole = photo_of(png_make(&p, &(png_how){ 0 }), "parts.png"), *parts = NULL;
+    const wm_box box = { 37, 41, 60, 33 }, all = { 0, 0, 400, 300 };
+    assert_int_equal(wm_photo_open_parts(&parts, folder_file("parts.png"), (wm_boxes){ &box, 1 }, NULL, NULL), WM_OK);
+    same_in(parts, whole, all);
+    wm_photo_close(parts);
+    wm_photo_close(whole);
+    picture_free(&p);
+}
+
 /* ---- Facts ---- */
 
 static void facts(void **state)
@@ -338,6 +420,8 @@ int main(void)
     const struct CMUnitTest tests[] = { IN_FOLDER(orientation_of_png_is_exact),
                                         IN_FOLDER(orientation_of_jpeg),
                                         IN_FOLDER(orientation_of_heic_is_applied_once),
+                                        IN_FOLDER(parts_of_jpeg),
+                                        IN_FOLDER(parts_of_png),
                                         IN_FOLDER(facts),
                                         IN_FOLDER(bad_files_name_themselves),
                                         IN_FOLDER(linear_and_encoded_agree),
