@@ -186,7 +186,7 @@ static void ask_wishes(wm_decision_input *ask, const wm_consult_input *in)
     ask->load_limit_mg = s->plan.load_limit_mg;
 }
 
-/* Below 7 of 10 the photo would name a shade that the next marking takes back. */
+/* G11: below 7 of 10 the photo would name a shade that the next marking takes back. */
 static wm_status hold(work *w, const wm_decision_input *ask, const wm_decision *decided, wm_error *err)
 {
     wm_report *r = w->report;

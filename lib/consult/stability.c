@@ -10,10 +10,11 @@
 #include "core/parallel.h"
 
 enum { MARKINGS = 10 };            /* G11 */
+enum { AT_FIRST = 4 };             /* G11 */
 static const double MOVE = 0.08;   /* G11 */
 static const double RESIZE = 0.10; /* G11 */
 static const double AS_GOOD = 0.5; /* G11 */
-enum { HOLDS_IN = 7 };             /* G11 */
+enum { HOLDS_IN = 7 };             /* G11: of MARKINGS */
 
 /* Where a zone goes: parts of MOVE to the side and down, of RESIZE. Each is met as often as its opposite. */
 static const double SHIFTS[MARKINGS][3] = {
@@ -44,6 +45,7 @@ typedef struct job {
     const wm_stability_input *in;
     spot *spots;
     answer answers[MARKINGS];
+    int tries; /* so many of them are made */
 } job;
 
 /* ---- the zones
@@ -161,9 +163,10 @@ static wm_status solve(job *j, int try)
     return status ? status : decide(a->decision, j, a->zones, &a->error);
 }
 
+/* The i-th of those that are yet to be made. */
 static void try_one(job *j, int i)
 {
-    j->answers[i].status = solve(j, i + 1);
+    j->answers[j->tries + i].status = solve(j, j->tries + i + 1);
 }
 
 /* ---- side by side
@@ -199,12 +202,20 @@ bool wm_stability__held(const wm_decision *decided, const wm_decision *tried)
 
 bool wm_stability_holds(const wm_report_stability *stability)
 {
-    return stability->held >= HOLDS_IN;
+    return stability->held * MARKINGS >= HOLDS_IN * stability->tries;
 }
 
 static bool held(const job *j, int try)
 {
     return wm_stability__held(j->in->decided, j->answers[try - 1].decision);
+}
+
+static int count_held(const job *j)
+{
+    int count = 0;
+    for (int try = 1; try <= j->tries; try++)
+        count += held(j, try);
+    return count;
 }
 
 static wm_status fault(wm_status status, const wm_error *what, wm_error *err)
@@ -220,7 +231,7 @@ static wm_status first_fault(const job *j, wm_error *err)
     for (size_t i = 0; i < j->in->survey->zone_count; i++)
         if (j->spots[i].status)
             return fault(j->spots[i].status, &j->spots[i].error, err);
-    for (int i = 0; i < MARKINGS; i++)
+    for (int i = 0; i < j->tries; i++)
         if (j->answers[i].status)
             return fault(j->answers[i].status, &j->answers[i].error, err);
     return WM_OK;
@@ -265,7 +276,7 @@ static wm_status find_mend(wm_report_stability *out, job *j, wm_error *err)
     wm_status status = WM_OK;
     for (size_t i = 0; !status && i < j->in->report->zone_count; i++) {
         blame own = { 0, 0 };
-        for (int try = 1; !status && try <= MARKINGS && j->spots[i].usable; try++)
+        for (int try = 1; !status && try <= j->tries && j->spots[i].usable; try++)
             if (!held(j, try))
                 status = blame_alone(&own, j, i, try, err);
         if (!status && j->spots[i].usable && is_worse(own, worst)) {
@@ -276,13 +287,18 @@ static wm_status find_mend(wm_report_stability *out, job *j, wm_error *err)
     return status;
 }
 
+static wm_status try_until(job *j, int tries, wm_error *err)
+{
+    run(j, try_one, tries - j->tries);
+    j->tries = tries;
+    return first_fault(j, err);
+}
+
 static wm_status judge(wm_report_stability *out, job *j, wm_error *err)
 {
-    wm_report_stability made = { .tries = MARKINGS };
+    wm_report_stability made = { .tries = j->tries, .held = count_held(j) };
     wm_status status = WM_OK;
-    for (int i = 1; i <= MARKINGS; i++)
-        made.held += held(j, i);
-    if (made.held < MARKINGS)
+    if (made.held < made.tries)
         status = find_mend(&made, j, err);
     if (!status)
         *out = made;
@@ -313,10 +329,10 @@ wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *in
     find_spots(j->spots, input->survey);
     run(j, read_one, (int)zones);
     wm_status status = first_fault(j, err);
-    if (!status) {
-        run(j, try_one, MARKINGS);
-        status = first_fault(j, err);
-    }
+    if (!status)
+        status = try_until(j, AT_FIRST, err);
+    if (!status && count_held(j) < AT_FIRST)
+        status = try_until(j, MARKINGS, err);
     if (!status)
         status = judge(out, j, err);
     free_job(j);

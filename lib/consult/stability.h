@@ -1,5 +1,5 @@
 /* stability: does the answer hold when the zones are marked a little differently? Each zone is moved and resized by a
- * few per cent, ten times; the calibration stands. Our own. */
+ * few per cent, four times, or ten where the answer does not hold in all of these; the calibration stands. Our own. */
 #ifndef WM_CONSULT_STABILITY_H
 #define WM_CONSULT_STABILITY_H
 
@@ -20,7 +20,7 @@ typedef struct wm_stability_input {
  * proposed then. mend: the zone that, moved alone as in the tries that did not hold, costs the proposal most. */
 wm_status wm_stability_of(wm_report_stability *out, const wm_stability_input *input, wm_error *err);
 
-/** Does the answer hold in enough of the tries that a shade may be named? */
+/** Does the answer hold in enough of the tries, however many, that a shade may be named? */
 bool wm_stability_holds(const wm_report_stability *stability);
 
 /* For tests. */
