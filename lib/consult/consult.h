@@ -67,7 +67,7 @@ typedef struct wm_consult_input {
 } wm_consult_input;
 
 /** Opens a photo to consult about these zones without a picture of it: little else of it is worked out
- * (wm_photo_open_parts). */
+ * (wm_photo_open_parts); without zones all of it is. */
 wm_status wm_consult_open_photo(wm_photo **out, const char *path, const wm_zones *zones, const wm_photo_limits *limits,
                                 wm_error *err);
 

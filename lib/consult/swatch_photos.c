@@ -2,6 +2,7 @@
 
 #include <stdio.h>
 
+#include "consult/consult.h"
 #include "core/parallel.h"
 
 typedef struct pool {
@@ -13,7 +14,8 @@ static wm_status measure(wm_swatch_photo *p, const wm_swatch_photos_input *in)
 {
     wm_photo *photo = NULL;
     wm_swatch_job job = *in->job;
-    wm_status status = wm_photo_open(&photo, p->path, in->limits, &p->error);
+    const wm_zones nowhere = { 0 }, *looked_at = job.grid[0] > 0 ? &nowhere : p->zones; /* a sheet may fill the photo */
+    wm_status status = wm_consult_open_photo(&photo, p->path, looked_at, in->limits, &p->error);
     if (status)
         return status;
     const wm_photo_facts facts = wm_photo_facts_of(photo);
