@@ -298,21 +298,19 @@ static bool near_cut(const wm_hair_blocks *blocks, const unsigned char *map, int
     return false;
 }
 
-/* set: kept blocks apart from the cut, all kept ones if those are few. How many. */
-static size_t choose_blocks(unsigned char *set, const wm_hair_blocks *blocks, const unsigned char *map)
+/* set: kept blocks apart from the cut, all kept ones if those are few. */
+static void choose_blocks(unsigned char *set, const wm_hair_blocks *blocks, const unsigned char *map)
 {
-    size_t apart = 0, kept = 0, i = 0;
+    size_t apart = 0, i = 0;
     for (int y = 0; y < blocks->height; y++)
         for (int x = 0; x < blocks->width; x++, i++) {
             set[i] = map[i] == KEPT && !near_cut(blocks, map, x, y);
             apart += set[i];
-            kept += map[i] == KEPT;
         }
     if (apart >= FEWEST_APART)
-        return apart;
+        return;
     for (i = 0; i < count_of(blocks); i++)
         set[i] = map[i] == KEPT;
-    return kept;
 }
 
 typedef double value_of(const wm_hair_texture *texture);
@@ -350,38 +348,39 @@ static double b_of(const wm_hair_texture *t)
     return t->b;
 }
 
-/* The kept textures lie first. */
-static double median_of(const wm_hair_texture *kept, size_t n, value_of *value, double *values)
+/* What is looked at of a scale. */
+typedef struct look {
+    const wm_hair_blocks *blocks;
+    unsigned char *set;       /* the blocks that count; owned */
+    wm_hair_texture *texture; /* [blocks]; owned */
+    double *values;           /* room for one a block; owned */
+} look;
+
+/* The values of the set, in order; how many. */
+static size_t gather_values(const look *l, value_of *value)
 {
-    for (size_t i = 0; i < n; i++)
-        values[i] = value(&kept[i]);
-    return median(values, n);
+    size_t n = 0;
+    for (size_t i = 0; i < count_of(l->blocks); i++)
+        if (l->set[i])
+            l->values[n++] = value(&l->texture[i]);
+    return n;
 }
 
-static double sd_of_coherence(const wm_hair_texture *kept, size_t n)
+static double median_of(const look *l, value_of *value)
+{
+    const size_t n = gather_values(l, value);
+    return median(l->values, n);
+}
+
+static double sd_of_coherence(const look *l)
 {
     double sum = 0.0, squares = 0.0;
+    const size_t n = gather_values(l, coherence_of);
     for (size_t i = 0; i < n; i++)
-        sum += kept[i].coherence;
+        sum += l->values[i];
     for (size_t i = 0; i < n; i++)
-        squares += (kept[i].coherence - sum / (double)n) * (kept[i].coherence - sum / (double)n);
+        squares += (l->values[i] - sum / (double)n) * (l->values[i] - sum / (double)n);
     return sqrt(squares / (double)n);
-}
-
-static wm_hair_features features_of(const wm_hair_texture *kept, size_t n, double *values)
-{
-    wm_hair_features f = { .relative = median_of(kept, n, relative_of, values) };
-    f.low_relative = wm_quantile(values, n, LOW_QUANTILE);
-    f.fine_to_middle = median_of(kept, n, fine_of, values);
-    f.middle_to_coarse = median_of(kept, n, middle_of, values);
-    f.coherence = median_of(kept, n, coherence_of, values);
-    f.coherence_sd = sd_of_coherence(kept, n);
-    f.wide_coherence = median_of(kept, n, wide_of, values);
-    f.chroma_spread = median_of(kept, n, spread_of, values);
-    f.a = median_of(kept, n, a_of, values);
-    f.b = median_of(kept, n, b_of, values);
-    f.colour_excess = median_of(kept, n, excess_of, values);
-    return f;
 }
 
 enum { LARGE_SIDE = 160 }; /* H4 */
@@ -391,32 +390,47 @@ static int shorter_side(const wm_hair_blocks *blocks)
     return blocks->pixel_width < blocks->pixel_height ? blocks->pixel_width : blocks->pixel_height;
 }
 
-/* One block is kept at least. A large picture would be halved: nobody asks whether it is ruled. */
-static wm_status find_features(wm_hair_features *out, const wm_hair_blocks *blocks, const unsigned char *map,
-                               wm_error *err)
+static void free_look(look *l)
+{
+    free(l->set);
+    free(l->texture);
+    free(l->values);
+    *l = (look){ 0 };
+}
+
+/* Blocks of which one is kept at least, in place of what was looked at before. */
+static wm_status look_at(look *l, const wm_hair_blocks *blocks, const unsigned char *map, wm_error *err)
 {
     const size_t count = count_of(blocks);
-    unsigned char *set = malloc(count);
-    wm_hair_texture *textures = malloc(count * sizeof *textures);
-    double *values = malloc(count * sizeof *values);
-    size_t n = 0, next = 0;
-    wm_status status = set && textures && values ? WM_OK : wm_fail_memory(err);
-    if (!status) {
-        n = choose_blocks(set, blocks, map);
-        status = wm_hair_textures(textures, blocks, set, 2, err);
-    }
-    if (!status) {
-        const double ruled = shorter_side(blocks) < LARGE_SIDE ? wm_hair_ruled(blocks, textures, set) : 0.0;
-        for (size_t i = 0; i < count; i++)
-            if (set[i])
-                textures[next++] = textures[i];
-        *out = features_of(textures, n, values);
-        out->ruled = ruled;
-    }
-    free(set);
-    free(textures);
-    free(values);
-    return status;
+    free_look(l);
+    *l = (look){ blocks, malloc(count), malloc(count * sizeof *l->texture), malloc(count * sizeof *l->values) };
+    if (!l->set || !l->texture || !l->values)
+        return wm_fail_memory(err);
+    choose_blocks(l->set, blocks, map);
+    return wm_hair_textures(l->texture, blocks, l->set, 2, err);
+}
+
+/* What says whether the scale is too coarse. */
+static void find_sharpness(wm_hair_features *f, const look *l)
+{
+    const size_t n = gather_values(l, relative_of);
+    f->relative = median(l->values, n);
+    f->low_relative = wm_quantile(l->values, n, LOW_QUANTILE);
+    f->fine_to_middle = median_of(l, fine_of);
+}
+
+/* A large picture would be halved: nobody asks whether it is ruled. */
+static void find_the_rest(wm_hair_features *f, const look *l)
+{
+    f->middle_to_coarse = median_of(l, middle_of);
+    f->coherence = median_of(l, coherence_of);
+    f->coherence_sd = sd_of_coherence(l);
+    f->wide_coherence = median_of(l, wide_of);
+    f->chroma_spread = median_of(l, spread_of);
+    f->a = median_of(l, a_of);
+    f->b = median_of(l, b_of);
+    f->colour_excess = median_of(l, excess_of);
+    f->ruled = shorter_side(l->blocks) < LARGE_SIDE ? wm_hair_ruled(l->blocks, l->texture, l->set) : 0.0;
 }
 
 /* ---- H5: the score
@@ -640,12 +654,21 @@ static wm_status make_whole(const scale **s, scale *own, const wm_window *window
     return WM_OK;
 }
 
-/* H4: halves until fibres are sharp; of a scale that is halved anyway nothing is asked. found: false when the first
- * scale keeps nothing. */
+static wm_status see_sharpness(wm_hair_features *out, look *seen, const scale *s, wm_error *err)
+{
+    const wm_status status = look_at(seen, &s->blocks, s->map, err);
+    if (!status)
+        find_sharpness(out, seen);
+    return status;
+}
+
+/* H4: halves until fibres are sharp; of a scale that is halved anyway nothing is asked, and only of the last more than
+ * its sharpness. found: false when the first scale keeps nothing. */
 static wm_status search_scales(wm_hair_features *out, bool *found, const wm_window *window, const scale *first,
                                wm_error *err)
 {
     scale own = { 0 };
+    look seen = { 0 };
     const scale *s = first;
     wm_status status = WM_OK;
     bool again = *found = keeps_any(first);
@@ -654,12 +677,15 @@ static wm_status search_scales(wm_hair_features *out, bool *found, const wm_wind
     if (!status && *found && s->blocks.for_cut)
         status = make_whole(&s, &own, window, err);
     if (!status && *found)
-        status = find_features(out, &s->blocks, s->map, err);
+        status = see_sharpness(out, &seen, s, err);
     while (!status && again && wm_hair_is_too_coarse(shorter_side(&s->blocks), out)) {
         status = halve(&s, &own, &again, window, err);
         if (!status && again)
-            status = find_features(out, &s->blocks, s->map, err);
+            status = see_sharpness(out, &seen, s, err);
     }
+    if (!status && *found)
+        find_the_rest(out, &seen);
+    free_look(&seen);
     free_scale(&own);
     return status;
 }
