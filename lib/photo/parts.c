@@ -2,8 +2,8 @@
 
 #include <string.h>
 
-enum { MCU = 32 };   /* the largest that a JPEG has: every smaller one divides it */
-enum { AROUND = 4 }; /* of chroma in a quarter of the samples, the nearest and the next lie so near */
+enum { SAMPLES = 12 }; /* of 1, 2, 3 or 4 pixels: a part begins with a whole one in every plane */
+enum { AROUND = 4 };   /* of chroma in a quarter of the samples, the nearest and the next lie so near */
 
 static int ends(int at, int size)
 {
@@ -36,11 +36,11 @@ static wm_box with_around(wm_box box, wm_upright how)
     return clipped(grown(box, AROUND), how.width, how.height);
 }
 
-static wm_box in_mcus(wm_box box, wm_upright how)
+static wm_box in_whole_samples(wm_box box, wm_upright how)
 {
-    const int right = (ends(box.x, box.width) + MCU - 1) / MCU * MCU,
-              bottom = (ends(box.y, box.height) + MCU - 1) / MCU * MCU;
-    return clipped(between(box.x / MCU * MCU, box.y / MCU * MCU, right, bottom), how.width, how.height);
+    const int right = (ends(box.x, box.width) + SAMPLES - 1) / SAMPLES * SAMPLES,
+              bottom = (ends(box.y, box.height) + SAMPLES - 1) / SAMPLES * SAMPLES;
+    return clipped(between(box.x / SAMPLES * SAMPLES, box.y / SAMPLES * SAMPLES, right, bottom), how.width, how.height);
 }
 
 static bool meet(wm_box a, wm_box b)
@@ -84,7 +84,7 @@ wm_parts wm_parts_around(wm_boxes boxes, wm_upright how)
     for (size_t i = 0; i < boxes.count; i++) {
         const wm_box box = clipped(boxes.at[i], swapped ? how.height : how.width, swapped ? how.width : how.height);
         if (box.width > 0 && box.height > 0)
-            add(&parts, in_mcus(with_around(wm_upright_box(how, box), how), how));
+            add(&parts, in_whole_samples(with_around(wm_upright_box(how, box), how), how));
     }
     return is_most(&parts, how) ? (wm_parts){ 0 } : parts;
 }

@@ -7,7 +7,8 @@
 
 enum { WM_PARTS_MOST = 24 };
 
-/** Stored pixels, in whole MCUs, none of which meets another. Plain data: it crosses from one process to another. */
+/** Stored pixels, in whole samples of every plane, none of which meets another. Plain data: it crosses from one process
+ * to another. */
 typedef struct wm_parts {
     int count; /**< 0: the whole picture */
     wm_box box[WM_PARTS_MOST];

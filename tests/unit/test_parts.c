@@ -19,19 +19,19 @@ static void is(wm_box got, int x, int y, int width, int height)
         fail_msg("want %d %d %d %d, got %d %d %d %d", x, y, width, height, got.x, got.y, got.width, got.height);
 }
 
-/* Whole MCUs of 32, the pixels beside counted in, cut off at the picture's end. */
-static void whole_mcus(void **state)
+/* Whole samples of 1, 2, 3 or 4 pixels, the pixels beside counted in, cut off at the picture's end. */
+static void whole_samples(void **state)
 {
     (void)state;
     const wm_box boxes[] = { { 100, 40, 20, 10 }, { 990, 690, 100, 100 } };
     const wm_parts parts = around(boxes, 2, STORED);
     assert_int_equal(parts.count, 2);
-    is(parts.box[0], 96, 32, 32, 32);
-    is(parts.box[1], 960, 672, 40, 28);
-    const wm_box near_edge[] = { { 99, 35, 26, 26 } };
-    is(around(near_edge, 1, STORED).box[0], 64, 0, 96, 96);
-    const wm_box just_within[] = { { 100, 36, 24, 24 } };
-    is(around(just_within, 1, STORED).box[0], 96, 32, 32, 32);
+    is(parts.box[0], 96, 36, 36, 24);
+    is(parts.box[1], 984, 684, 16, 16);
+    const wm_box near_edge[] = { { 99, 39, 30, 30 } };
+    is(around(near_edge, 1, STORED).box[0], 84, 24, 60, 60);
+    const wm_box just_within[] = { { 100, 40, 28, 28 } };
+    is(around(just_within, 1, STORED).box[0], 96, 36, 36, 36);
 }
 
 static void those_that_meet_become_one(void **state)
@@ -40,7 +40,7 @@ static void those_that_meet_become_one(void **state)
     const wm_box boxes[] = { { 40, 40, 10, 10 }, { 200, 40, 10, 10 }, { 60, 40, 160, 10 } };
     const wm_parts parts = around(boxes, 3, STORED);
     assert_int_equal(parts.count, 1);
-    is(parts.box[0], 32, 32, 192, 32);
+    is(parts.box[0], 36, 36, 192, 24);
 }
 
 static void none_or_most_is_the_whole(void **state)
@@ -49,7 +49,7 @@ static void none_or_most_is_the_whole(void **state)
     assert_int_equal(around(NULL, 0, STORED).count, 0);
     const wm_box outside[] = { { 2000, 0, 10, 10 }, { -50, 10, 50, 10 }, { 10, 700, 10, 10 } };
     assert_int_equal(around(outside, 3, STORED).count, 0);
-    const wm_box less[] = { { 0, 0, 476, 700 } }, most[] = { { 0, 0, 510, 700 } }; /* ends at 480, at 544 */
+    const wm_box less[] = { { 0, 0, 488, 700 } }, most[] = { { 0, 0, 498, 700 } }; /* ends at 492, at 504 */
     assert_int_equal(around(less, 1, STORED).count, 1);
     assert_int_equal(around(most, 1, STORED).count, 0);
 }
@@ -108,7 +108,7 @@ static void upright_boxes(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(whole_mcus),
+    const struct CMUnitTest tests[] = { cmocka_unit_test(whole_samples),
                                         cmocka_unit_test(those_that_meet_become_one),
                                         cmocka_unit_test(none_or_most_is_the_whole),
                                         cmocka_unit_test(each_is_in_one_part),

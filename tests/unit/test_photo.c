@@ -205,13 +205,14 @@ static void parts_are_as_in_the_whole(const wm_photo *whole, const char *file)
 static void parts_of_jpeg(void **state)
 {
     (void)state;
-    static const int CHROMA[][2] = { { 1, 1 }, { 2, 1 }, { 1, 2 }, { 2, 2 }, { 4, 1 }, { 4, 2 } };
+    static const int CHROMA[][2] = { { 1, 1 }, { 2, 1 }, { 1, 2 }, { 2, 2 }, { 3, 1 },
+                                     { 1, 3 }, { 3, 2 }, { 4, 1 }, { 4, 2 } };
     picture upright = restless(400, 300);
-    for (int i = 0; i < 24; i++) {
+    for (int i = 0; i < 72; i++) {
         exif_how exif = EXIF_HOW;
         exif.orientation = 1 + i % 8;
         jpeg_how how = {
-            .quality = 90, .across = CHROMA[i % 6][0], .down = CHROMA[i % 6][1], .progressive = i % 5 == 0
+            .quality = 90, .across = CHROMA[i % 9][0], .down = CHROMA[i % 9][1], .progressive = i % 5 == 0
         };
         picture stored = stored_as(&upright, exif.orientation);
         how.exif = exif_make(&exif);
