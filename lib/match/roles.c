@@ -1,6 +1,7 @@
-/* Most of a catalogue is out of the question by its lightness alone, whatever the draws. What is left is measured
- * together: all those shades under one draw against her base or gray under that draw, for each draw in turn, so that
- * the distances come from wm_de00_batch. Only the few that take a role are kept. */
+/* Where a colour lies on average, and how far it strays, puts most of a catalogue out of the question; of the rest the
+ * closest are measured first, and then what may be as near as the six that are. Shades are measured together, all
+ * under one draw against her base or gray under that draw, for each draw in turn, so that the distances come from
+ * wm_de00_batch. Only the few that take a role are kept. */
 #include "match/roles.h"
 
 #include <math.h>
@@ -22,6 +23,7 @@ enum { LIGHT_SHADES = 3 };                      /* M27 */
 
 #define NO_GRAY_DE00 99.0            /* farther than any shade */
 static const double ROUNDING = 1e-6; /* of what is computed in two ways */
+enum { CLOSEST = 2 * WM_ROLE_SHADES };
 
 const char *const WM_ROLE_WORDS[] = { "base", "gray", "blend", "single", NULL };
 
@@ -76,6 +78,40 @@ void wm_shade_draw(wm_drawn_shade *out, const wm_swatch *swatch)
 
 /* ---- M24: distances of a whole catalogue ---- */
 
+/* No C' of CIEDE2000 is larger: a* counts up to half as much again. */
+static double most_chroma(wm_lab lab)
+{
+    return hypot(1.5 * lab.a, lab.b);
+}
+
+static void widen(wm_spread *s, wm_lab lab)
+{
+    s->darkest = fmin(s->darkest, lab.L);
+    s->lightest = fmax(s->lightest, lab.L);
+    s->chroma = fmax(s->chroma, most_chroma(lab));
+    s->yellow &= lab.b >= 0;
+}
+
+/* Draws stand `step` apart, the first at `lab`. */
+static wm_spread spread_of(const wm_lab *lab, size_t step)
+{
+    wm_spread s = { .darkest = HUGE_VAL, .lightest = -HUGE_VAL, .yellow = true };
+    double square = 0;
+    for (size_t k = 0; k < WM_DRAWS; k++) {
+        const wm_lab at = lab[k * step];
+        widen(&s, at);
+        s.mean.L += at.L / WM_DRAWS;
+        s.mean.a += at.a / WM_DRAWS;
+        s.mean.b += at.b / WM_DRAWS;
+    }
+    for (size_t k = 0; k < WM_DRAWS; k++) {
+        const double L = lab[k * step].L - s.mean.L, a = lab[k * step].a - s.mean.a, b = lab[k * step].b - s.mean.b;
+        square += (L * L + a * a + b * b) / WM_DRAWS;
+    }
+    s.sd = sqrt(square);
+    return s;
+}
+
 static void draw_shade(wm_drawn_shades *to, size_t i)
 {
     wm_drawn_shade shade;
@@ -84,10 +120,10 @@ static void draw_shade(wm_drawn_shades *to, size_t i)
     for (int k = 1; k < WM_DRAW_ROWS; k++) {
         wm_lab *first = to->first + (size_t)k * to->count, *last = to->last + (size_t)k * to->count;
         first[i] = wm_cone_to_lab(shade.population[0][k]);
-        to->darkest[i] = k == 1 ? first[i].L : fmin(to->darkest[i], first[i].L);
-        to->lightest[i] = k == 1 ? first[i].L : fmax(to->lightest[i], first[i].L);
         last[i] = shade.populations == 2 ? wm_cone_to_lab(shade.population[1][k]) : first[i];
     }
+    to->first_lies[i] = spread_of(to->first + to->count + i, to->count);
+    to->last_lies[i] = spread_of(to->last + to->count + i, to->count);
 }
 
 wm_status wm_shades_draw(wm_drawn_shades *out, const wm_swatch *const *items, size_t count, wm_error *err)
@@ -97,9 +133,9 @@ wm_status wm_shades_draw(wm_drawn_shades *out, const wm_swatch *const *items, si
                              .first = malloc((count * WM_DRAW_ROWS + 1) * sizeof *made.first),
                              .last = malloc((count * WM_DRAW_ROWS + 1) * sizeof *made.last),
                              .pre_blended = malloc(count + 1),
-                             .darkest = malloc((count + 1) * sizeof *made.darkest),
-                             .lightest = malloc((count + 1) * sizeof *made.lightest) };
-    if (!made.first || !made.last || !made.pre_blended || !made.darkest || !made.lightest) {
+                             .first_lies = malloc((count + 1) * sizeof *made.first_lies),
+                             .last_lies = malloc((count + 1) * sizeof *made.last_lies) };
+    if (!made.first || !made.last || !made.pre_blended || !made.first_lies || !made.last_lies) {
         wm_drawn_shades_free(&made);
         return wm_fail_memory(err);
     }
@@ -114,20 +150,19 @@ void wm_drawn_shades_free(wm_drawn_shades *shades)
     free(shades->first);
     free(shades->last);
     free(shades->pre_blended);
-    free(shades->darkest);
-    free(shades->lightest);
+    free(shades->first_lies);
+    free(shades->last_lies);
     *shades = (wm_drawn_shades){ 0 };
 }
 
 enum { TO_BASE, TO_GRAY, SIDES };
 
 /* How far a shade is from her base or gray: E[d], and the part of the draws within NEAR_DE00, once they are known, and
- * before by the draws that are measured so far; what its lightness says of both before. */
+ * before by the draws that are measured so far. */
 typedef struct distance {
-    bool known;
+    bool known, too_far; /* it can't be near, for sure */
     int measured;
-    double de00, in_draws;
-    double at_least, at_most_in_draws;
+    double de00, in_draws, at_least;
 } distance;
 
 typedef struct standing {
@@ -136,96 +171,89 @@ typedef struct standing {
     distance to[SIDES];
 } standing;
 
-/* The lightness of her base or gray under each draw: of all zones together, of each where bases are told apart. */
-typedef struct levels {
-    double L[WM_HEAD_ZONES][WM_DRAW_ROWS];
+/* Her base or gray: one colour, or that of each zone where bases are told apart. */
+typedef struct colours {
+    wm_spread of[WM_HEAD_ZONES];
     size_t count;
-    double darkest, lightest; /* of all zones and draws */
-} levels;
+} colours;
 
 typedef struct pass {
     const wm_roles_input *in;
     double weight[WM_HEAD_ZONES]; /* of her base's zones */
     wm_lab base[WM_HEAD_ZONES][WM_DRAW_ROWS], gray[WM_DRAW_ROWS];
-    levels levels[SIDES];
+    colours lies[SIDES];
     standing *standings; /* [shades] */
     size_t *which, *now; /* [shades]: those at work, those of them under one draw, and with these */
     wm_lab *labs;
-    double *d, *one, *per_sl, *within;
+    double *d, *one;
 } pass;
 
-static void widen(levels *l, double lightness)
+/* d_b is the weighted root mean square over the zones, no less than the difference from their weighted mean; S_L and S_C
+ * are those of single zones. */
+static wm_spread spread_of_base(const pass *p)
 {
-    l->darkest = fmin(l->darkest, lightness);
-    l->lightest = fmax(l->lightest, lightness);
+    wm_lab mean[WM_DRAW_ROWS] = { { 0, 0, 0 } };
+    const size_t zones = p->in->head->zone_count;
+    for (size_t z = 0; z < zones; z++)
+        for (int k = 1; k < WM_DRAW_ROWS && p->weight[z] > 0; k++) {
+            mean[k].L += p->weight[z] * p->base[z][k].L;
+            mean[k].a += p->weight[z] * p->base[z][k].a;
+            mean[k].b += p->weight[z] * p->base[z][k].b;
+        }
+    wm_spread made = spread_of(mean + 1, 1);
+    for (size_t z = 0; z < zones; z++)
+        for (int k = 1; k < WM_DRAW_ROWS && p->weight[z] > 0; k++)
+            widen(&made, p->base[z][k]);
+    return made;
 }
 
-/* d_b is the weighted root mean square over the zones, no less than the difference from their weighted mean; bases told
- * apart: the least of them. */
-static void find_levels(pass *p)
+static void find_colours(pass *p)
 {
     const wm_drawn_head *head = p->in->head;
-    levels *base = &p->levels[TO_BASE], *gray = &p->levels[TO_GRAY];
-    *base = *gray = (levels){ .count = 1, .darkest = HUGE_VAL, .lightest = -HUGE_VAL };
-    base->count = 0;
-    for (size_t z = 0; z < head->zone_count; z++) {
-        if (!(p->weight[z] > 0))
-            continue;
-        for (int k = 1; k < WM_DRAW_ROWS; k++) {
-            const double L = p->base[z][k].L;
-            widen(base, L);
-            if (head->bases_apart)
-                base->L[base->count][k] = L;
-            else
-                base->L[0][k] += p->weight[z] * L;
-        }
-        base->count = head->bases_apart ? base->count + 1 : 1;
-    }
-    for (int k = 1; k < WM_DRAW_ROWS && head->has_gray; k++)
-        widen(gray, gray->L[0][k] = p->gray[k].L);
+    colours *base = &p->lies[TO_BASE], *gray = &p->lies[TO_GRAY];
+    base->count = gray->count = 0;
+    for (size_t z = 0; z < head->zone_count && head->bases_apart; z++)
+        if (p->weight[z] > 0)
+            base->of[base->count++] = spread_of(p->base[z] + 1, 1);
+    if (!head->bases_apart)
+        base->of[base->count++] = spread_of_base(p);
+    if (head->has_gray)
+        gray->of[gray->count++] = spread_of(p->gray + 1, 1);
 }
 
-/* The lightness part of a difference alone is no more than the whole: the rotation term is smaller than what it is
- * taken from. S_L is largest at the mean that is farther from L* 50. */
-static double most_sl(const levels *l, const wm_drawn_shades *shades, size_t i)
+/* The mean of the differences is no smaller than the difference of the means with the largest S_L and S_C of any two
+ * draws: S_L is largest at the mean that is farther from L* 50; S_H is below S_C; C' and H' together are no less than a*
+ * and b*, and where no hue is blue nothing turns one against the other. */
+static double least_difference(const wm_spread *a, const wm_spread *b)
 {
-    const double off =
-        fmax(fabs((shades->darkest[i] + l->darkest) / 2 - 50), fabs((shades->lightest[i] + l->lightest) / 2 - 50));
-    return 1 + 0.015 * off * off / sqrt(20 + off * off);
+    const double off = fmax(fabs((a->darkest + b->darkest) / 2 - 50), fabs((a->lightest + b->lightest) / 2 - 50)),
+                 s_l = 1 + 0.015 * off * off / sqrt(20 + off * off), s_c = 1 + 0.045 * (a->chroma + b->chroma) / 2,
+                 d_L = (a->mean.L - b->mean.L) / s_l, d_a = (a->mean.a - b->mean.a) / s_c,
+                 d_b = (a->mean.b - b->mean.b) / s_c;
+    return (1 - ROUNDING) * sqrt(d_L * d_L + (a->yellow && b->yellow ? d_a * d_a + d_b * d_b : 0));
 }
 
-/* Draw by draw, as the catalogue lies in memory. */
-static void look_at_lightness(pass *p, int side)
+/* What is near in `part` of the draws, and m away on average, strays so far: m - NEAR_DE00 at least, times the root of
+ * part / (1 - part). Of several colours one has to be near in so much of that part; and the nearest of them is nearer
+ * than that of the means by no more than all stray together. */
+static void look_from_afar(distance *to, const wm_spread *shade, const colours *hers)
 {
-    const wm_drawn_shades *shades = p->in->shades;
-    const levels *l = &p->levels[side];
-    double *const sum = p->d, *const within = p->within, *const least = p->one;
-    for (size_t i = 0; i < shades->count; i++) {
-        p->per_sl[i] = 1 / most_sl(l, shades, i);
-        sum[i] = within[i] = 0;
+    const double part = NEAR_IN_DRAWS / (double)hers->count, strays = sqrt((1 - part) / part);
+    double least = HUGE_VAL, square = 0;
+    to->too_far = true;
+    for (size_t i = 0; i < hers->count; i++) {
+        const double m = least_difference(shade, &hers->of[i]), sd = shade->sd + hers->of[i].sd;
+        to->too_far &= m - NEAR_DE00 > strays * sd + ROUNDING;
+        least = fmin(least, m);
+        square += sd * sd;
     }
-    for (int k = 1; k < WM_DRAW_ROWS; k++) {
-        const wm_lab *row = shades->first + (size_t)k * shades->count;
-        for (size_t n = 0; n < l->count; n++)
-            for (size_t i = 0; i < shades->count; i++) {
-                const double off = fabs(row[i].L - l->L[n][k]);
-                least[i] = n == 0 || off < least[i] ? off : least[i];
-            }
-        for (size_t i = 0; i < shades->count; i++) {
-            const double off = least[i] * p->per_sl[i];
-            sum[i] += off / WM_DRAWS;
-            within[i] += off <= NEAR_DE00 + ROUNDING ? 1.0 / WM_DRAWS : 0;
-        }
-    }
-    for (size_t i = 0; i < shades->count; i++) {
-        p->standings[i].to[side].at_least = sum[i];
-        p->standings[i].to[side].at_most_in_draws = within[i];
-    }
+    to->at_least = hers->count == 1 ? least : fmax(0, least - sqrt(square));
 }
 
 static void begin(pass *p)
 {
     const wm_drawn_head *head = p->in->head;
+    const wm_drawn_shades *shades = p->in->shades;
     wm_drawn_head_weights(p->weight, head, WM_BASE_WEIGHTS, false);
     for (int k = 1; k < WM_DRAW_ROWS; k++) {
         for (size_t z = 0; z < head->zone_count; z++)
@@ -233,18 +261,15 @@ static void begin(pass *p)
         if (head->has_gray)
             p->gray[k] = wm_cone_to_lab(head->gray[k]);
     }
-    find_levels(p);
-    for (size_t i = 0; i < p->in->shades->count; i++)
-        p->standings[i] = (standing){ .shade = i, .pre_blended = p->in->shades->pre_blended[i] };
-    look_at_lightness(p, TO_BASE);
-    if (head->has_gray)
-        look_at_lightness(p, TO_GRAY);
-    for (size_t i = 0; i < p->in->shades->count; i++) {
+    find_colours(p);
+    for (size_t i = 0; i < shades->count; i++) {
         standing *s = &p->standings[i];
-        if (s->pre_blended) /* measured in any case */
-            s->to[TO_BASE].at_most_in_draws = s->to[TO_GRAY].at_most_in_draws = 1;
-        if (!head->has_gray)
-            s->to[TO_GRAY] = (distance){ .known = true, .de00 = NO_GRAY_DE00 };
+        *s = (standing){ .shade = i, .pre_blended = shades->pre_blended[i] };
+        look_from_afar(&s->to[TO_BASE], &shades->first_lies[i], &p->lies[TO_BASE]);
+        if (head->has_gray)
+            look_from_afar(&s->to[TO_GRAY], &shades->last_lies[i], &p->lies[TO_GRAY]);
+        else
+            s->to[TO_GRAY] = (distance){ .known = true, .measured = WM_DRAWS, .de00 = NO_GRAY_DE00 };
     }
 }
 
@@ -269,7 +294,7 @@ static void base_distances(pass *p, size_t count, int k)
 static bool is_out(const standing *s, int side)
 {
     const distance *to = &s->to[side];
-    return !s->pre_blended && to->in_draws + (double)(WM_DRAWS - to->measured) / WM_DRAWS < NEAR_IN_DRAWS;
+    return to->too_far || to->in_draws + (double)(WM_DRAWS - to->measured) / WM_DRAWS < NEAR_IN_DRAWS;
 }
 
 /* Those of the first `count` at work that a draw is to be measured of. */
@@ -312,26 +337,6 @@ static void measure(pass *p, int side, size_t count, bool only_near)
     }
 }
 
-/* What may be near, and then what may be as near as the nearest plain shade by the tenths of the order; the others are
- * neither near nor nearest. */
-static void measure_side(pass *p, int side)
-{
-    double nearest = HUGE_VAL;
-    size_t count = 0;
-    for (size_t i = 0; i < p->in->shades->count; i++)
-        if (!p->standings[i].to[side].known && p->standings[i].to[side].at_most_in_draws >= NEAR_IN_DRAWS)
-            p->which[count++] = i;
-    measure(p, side, count, true);
-    for (size_t i = 0; i < p->in->shades->count; i++)
-        if (!p->standings[i].pre_blended && p->standings[i].to[side].known)
-            nearest = fmin(nearest, p->standings[i].to[side].de00);
-    count = 0;
-    for (size_t i = 0; i < p->in->shades->count; i++)
-        if (!p->standings[i].to[side].known && p->standings[i].to[side].at_least <= nearest + 0.1 + ROUNDING)
-            p->which[count++] = i;
-    measure(p, side, count, false);
-}
-
 /* Both distances of these shades, however far. */
 static void measure_these(pass *p, const size_t *shades, size_t shade_count)
 {
@@ -364,7 +369,7 @@ void wm_shade_measure(wm_drawn_shade *shade, const wm_drawn_head *head)
     shade->to_gray = wm_draws_mean(to_gray);
 }
 
-/* ---- M24: who takes which role ---- */
+/* ---- M24: who applies for a role ---- */
 
 /* One shade in the order of a role: its distance in tenths, then its code. */
 typedef struct applicant {
@@ -374,46 +379,153 @@ typedef struct applicant {
     bool near;
 } applicant;
 
+static double tenths(double de00)
+{
+    return rint(de00 * 10);
+}
+
 static int compare_applicants(const void *a, const void *b)
 {
     const applicant *x = a, *y = b;
-    double tenths_x = rint(x->de00 * 10), tenths_y = rint(y->de00 * 10);
+    double tenths_x = tenths(x->de00), tenths_y = tenths(y->de00);
     if (tenths_x < tenths_y || tenths_x > tenths_y)
         return tenths_x < tenths_y ? -1 : 1;
     return strcmp(x->code, y->code);
 }
 
-/* How far a shade is from a role; negative when it can't have it, or is farther than others for sure. */
-static double role_distance(const standing *s, wm_role role, bool by_base)
+/* Which of both distances a role asks for. */
+static bool asks(wm_role role, int side)
 {
-    const distance *base = &s->to[TO_BASE], *gray = &s->to[TO_GRAY];
-    const distance *plain = role == WM_ROLE_BASE ? base : gray;
-    if (s->pre_blended != (role == WM_ROLE_BLEND))
-        return -1;
-    if (s->pre_blended)
-        return by_base ? base->de00 : fmax(base->de00, gray->de00);
-    return plain->known ? plain->de00 : -1;
+    return role == WM_ROLE_BLEND || (role == WM_ROLE_BASE) == (side == TO_BASE);
 }
 
-static bool is_near(const standing *s, wm_role role)
+/* Asked of each distance that a role asks for. */
+typedef bool is_such(const standing *s, int side);
+
+static bool is_known(const standing *s, int side)
 {
-    bool base = s->to[TO_BASE].in_draws >= NEAR_IN_DRAWS, gray = s->to[TO_GRAY].in_draws >= NEAR_IN_DRAWS;
-    return role == WM_ROLE_BASE ? base : role == WM_ROLE_GRAY ? gray : base && gray;
+    return s->to[side].known;
 }
 
-/* The applicants of a role, nearest first. by_base: the pre-blended by their own base alone. */
+static bool may_be_near(const standing *s, int side)
+{
+    return !is_out(s, side);
+}
+
+static bool is_close(const standing *s, int side)
+{
+    return s->to[side].in_draws >= NEAR_IN_DRAWS;
+}
+
+static bool in_all(is_such *such, const standing *s, wm_role role)
+{
+    return (!asks(role, TO_BASE) || such(s, TO_BASE)) && (!asks(role, TO_GRAY) || such(s, TO_GRAY));
+}
+
+static bool may_apply(const standing *s, wm_role role)
+{
+    return s->pre_blended == (role == WM_ROLE_BLEND);
+}
+
+/* So far at least, of all that it asks for; de00 once it is known. */
+static double role_at_least(const standing *s, wm_role role)
+{
+    return fmax(asks(role, TO_BASE) ? s->to[TO_BASE].at_least : 0, asks(role, TO_GRAY) ? s->to[TO_GRAY].at_least : 0);
+}
+
+static double role_distance(const standing *s, wm_role role)
+{
+    return fmax(asks(role, TO_BASE) ? s->to[TO_BASE].de00 : 0, asks(role, TO_GRAY) ? s->to[TO_GRAY].de00 : 0);
+}
+
+/* The applicants of a role that are known, nearest first. by_base: the pre-blended by their own base alone. */
 static size_t applicants_of(applicant *out, const pass *p, wm_role role, bool by_base)
 {
     size_t count = 0;
     for (size_t i = 0; i < p->in->shades->count; i++) {
         const standing *s = &p->standings[i];
-        double de00 = role_distance(s, role, by_base);
-        if (de00 >= 0)
-            out[count++] = (applicant){ s, p->in->shades->items[i]->code, de00, is_near(s, role) };
+        if (may_apply(s, role) && in_all(is_known, s, role))
+            out[count++] =
+                (applicant){ s, p->in->shades->items[i]->code,
+                             by_base ? s->to[TO_BASE].de00 : role_distance(s, role), in_all(is_close, s, role) };
     }
     qsort(out, count, sizeof *out, compare_applicants);
     return count;
 }
+
+/* ---- M24: who is measured ---- */
+
+/* The CLOSEST by what is known from afar. */
+static size_t list_closest(pass *p, wm_role role)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < p->in->shades->count; i++) {
+        const standing *s = &p->standings[i];
+        if (!may_apply(s, role))
+            continue;
+        const double least = role_at_least(s, role);
+        if (count == CLOSEST && !(least < role_at_least(&p->standings[p->which[count - 1]], role)))
+            continue;
+        size_t at = count < CLOSEST ? count++ : count - 1;
+        for (; at > 0 && role_at_least(&p->standings[p->which[at - 1]], role) > least; at--)
+            p->which[at] = p->which[at - 1];
+        p->which[at] = i;
+    }
+    return count;
+}
+
+/* Those that are not known and no farther than `limit` for sure; only_near: and may be near. */
+static size_t list_within(pass *p, wm_role role, double limit, bool only_near)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < p->in->shades->count; i++) {
+        const standing *s = &p->standings[i];
+        if (may_apply(s, role) && !in_all(is_known, s, role) && (!only_near || in_all(may_be_near, s, role)) &&
+            role_at_least(s, role) <= limit)
+            p->which[count++] = i;
+    }
+    return count;
+}
+
+/* Measures the `count` at work by all that a role asks for. */
+static void measure_for(pass *p, wm_role role, size_t count, bool only_near)
+{
+    for (int side = 0; side < SIDES; side++)
+        if (asks(role, side))
+            measure(p, side, count, only_near);
+}
+
+/* How far a shade may be, in tenths as the last of the nearest WM_ROLE_SHADES that are near; any, when they are fewer. */
+static double farthest_taken(const pass *p, wm_role role, applicant *room)
+{
+    const size_t count = applicants_of(room, p, role, false);
+    size_t near = 0;
+    for (size_t i = 0; i < count; i++) {
+        near += room[i].near;
+        if (near == WM_ROLE_SHADES)
+            return (tenths(room[i].de00) + 0.5) / 10 + ROUNDING;
+    }
+    return HUGE_VAL;
+}
+
+/* All that can be among the nearest that are near, and of plain ones what may be as near as the nearest by the tenths of
+ * the order; the others are neither. */
+static void measure_role(pass *p, wm_role role, applicant *room)
+{
+    measure_for(p, role, list_closest(p, role), false);
+    measure_for(p, role, list_within(p, role, farthest_taken(p, role, room), true), true);
+    if (role == WM_ROLE_BLEND)
+        return;
+    const double nearest = applicants_of(room, p, role, false) > 0 ? room[0].de00 : HUGE_VAL;
+    measure_for(p, role, list_within(p, role, nearest + 0.1 + ROUNDING, false), false);
+}
+
+static void measure_all_blends(pass *p)
+{
+    measure_for(p, WM_ROLE_BLEND, list_within(p, WM_ROLE_BLEND, HUGE_VAL, false), false);
+}
+
+/* ---- M24: who takes which role ---- */
 
 /* Places of shades that take a role, before they are drawn again and kept. */
 typedef struct taken {
@@ -453,44 +565,52 @@ static void take_nearest(taken *role, pass *p, const applicant *all, size_t coun
         take(role, &all[0]);
 }
 
-static void take_roles(taken of[WM_ROLES], pass *p, applicant *room)
+/* Pre-blended ones beside those that were found, where that is wanted: `room` has all of them, by their own base. */
+static void take_blends_by_base(taken of[WM_ROLES], const pass *p, const applicant *room, size_t count)
 {
-    const wm_drawn_head *head = p->in->head;
-    size_t count;
-    memset(of, 0, WM_ROLES * sizeof *of);
-    if (head->has_base) {
-        count = applicants_of(room, p, WM_ROLE_BASE, false);
-        take_near(&of[WM_ROLE_BASE], room, count);
-        take_nearest(&of[WM_ROLE_BASE], p, room, count, WM_ROLE_BASE);
-    }
-    if (head->has_gray) {
-        count = applicants_of(room, p, WM_ROLE_GRAY, false);
-        take_near(&of[WM_ROLE_GRAY], room, count);
-        take_nearest(&of[WM_ROLE_GRAY], p, room, count, WM_ROLE_GRAY);
-    }
-    if (!head->has_base) {
-        count = applicants_of(room, p, WM_ROLE_BLEND, false);
-        if (count > 0 && of[WM_ROLE_GRAY].count == 0) /* no plain shade at all */
-            take(&of[WM_ROLE_GRAY], &room[0]);
-        return;
-    }
-    if (head->has_gray) {
-        count = applicants_of(room, p, WM_ROLE_BLEND, false);
-        take_near(&of[WM_ROLE_BLEND], room, count);
-    }
-    count = applicants_of(room, p, WM_ROLE_BLEND, true);
-    taken *base = &of[WM_ROLE_BASE];
+    taken *base = &of[WM_ROLE_BASE], *blend = &of[WM_ROLE_BLEND];
     if (count > 0 && (base->count == 0 || (base->lacking && room[0].de00 < base->de00[0]))) {
         take(base, &room[0]);
         base->has_nearest = true;
         base->nearest = room[0].standing->shade;
     }
-    if (head->has_gray && of[WM_ROLE_GRAY].count + of[WM_ROLE_BLEND].count == 0)
+    if (p->in->head->has_gray && of[WM_ROLE_GRAY].count + blend->count == 0)
         for (size_t i = 0; i < count && i < WM_ROLE_SHADES; i++) {
-            take(&of[WM_ROLE_BLEND], &room[i]);
-            const standing *s = room[i].standing;
-            of[WM_ROLE_BLEND].de00[i] = fmax(s->to[TO_BASE].de00, s->to[TO_GRAY].de00);
+            take(blend, &room[i]);
+            blend->de00[i] = role_distance(room[i].standing, WM_ROLE_BLEND);
         }
+}
+
+static void take_plain(taken *role, pass *p, applicant *room, wm_role which)
+{
+    measure_role(p, which, room);
+    const size_t count = applicants_of(room, p, which, false);
+    take_near(role, room, count);
+    take_nearest(role, p, room, count, which);
+}
+
+static void take_roles(taken of[WM_ROLES], pass *p, applicant *room)
+{
+    const wm_drawn_head *head = p->in->head;
+    taken *base = &of[WM_ROLE_BASE], *gray = &of[WM_ROLE_GRAY], *blend = &of[WM_ROLE_BLEND];
+    memset(of, 0, WM_ROLES * sizeof *of);
+    if (head->has_base)
+        take_plain(base, p, room, WM_ROLE_BASE);
+    if (head->has_gray)
+        take_plain(gray, p, room, WM_ROLE_GRAY);
+    if (head->has_base && head->has_gray) {
+        measure_role(p, WM_ROLE_BLEND, room);
+        take_near(blend, room, applicants_of(room, p, WM_ROLE_BLEND, false));
+    }
+    if (head->has_base && (base->lacking || (head->has_gray && gray->count + blend->count == 0))) {
+        measure_all_blends(p);
+        take_blends_by_base(of, p, room, applicants_of(room, p, WM_ROLE_BLEND, true));
+    }
+    if (!head->has_base && gray->count == 0) { /* no plain shade at all */
+        measure_all_blends(p);
+        if (applicants_of(room, p, WM_ROLE_BLEND, false) > 0)
+            take(gray, &room[0]);
+    }
 }
 
 /* ---- M27: light pre-blended shades ---- */
@@ -570,8 +690,6 @@ static void free_pass(pass *p)
     free(p->labs);
     free(p->d);
     free(p->one);
-    free(p->per_sl);
-    free(p->within);
     free(p);
 }
 
@@ -588,9 +706,7 @@ static pass *make_pass(const wm_roles_input *input)
     p->labs = malloc(count * sizeof *p->labs);
     p->d = malloc(count * sizeof *p->d);
     p->one = malloc(count * sizeof *p->one);
-    p->per_sl = malloc(count * sizeof *p->per_sl);
-    p->within = malloc(count * sizeof *p->within);
-    if (p->standings && p->which && p->now && p->labs && p->d && p->one && p->per_sl && p->within)
+    if (p->standings && p->which && p->now && p->labs && p->d && p->one)
         return p;
     free_pass(p);
     return NULL;
@@ -603,8 +719,6 @@ wm_status wm_roles_of(wm_roles *out, const wm_roles_input *input, wm_error *err)
     wm_status status = p && room ? WM_OK : wm_fail_memory(err);
     if (!status) {
         begin(p);
-        measure_side(p, TO_BASE);
-        measure_side(p, TO_GRAY);
         status = keep_all(out, p, room, err);
     }
     free_pass(p);

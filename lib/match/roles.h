@@ -21,6 +21,15 @@ void wm_shade_draw(wm_drawn_shade *out, const wm_swatch *swatch);
 /** Fills in to_base and to_gray (M24). */
 void wm_shade_measure(wm_drawn_shade *shade, const wm_drawn_head *head);
 
+/** Where a colour lies under all draws. */
+typedef struct wm_spread {
+    wm_lab mean;
+    double sd; /**< root of the sum of its three variances */
+    double darkest, lightest;
+    double chroma; /**< no C' of CIEDE2000 is larger */
+    bool yellow;   /**< no b* is below 0 */
+} wm_spread;
+
 /** The shades of a catalogue under the draws: the same for every head, so one will do for many. Zero-initialise; free
  * with wm_drawn_shades_free. */
 typedef struct wm_drawn_shades {
@@ -28,7 +37,7 @@ typedef struct wm_drawn_shades {
     size_t count;
     wm_lab *first, *last; /**< [WM_DRAW_ROWS][count]: base or only population, gray or only one; row 0 is not used */
     bool *pre_blended;    /**< [count] */
-    double *darkest, *lightest; /**< [count]: L* of `first` under all draws */
+    wm_spread *first_lies, *last_lies; /**< [count] */
 } wm_drawn_shades;
 wm_status wm_shades_draw(wm_drawn_shades *out, const wm_swatch *const *items, size_t count, wm_error *err);
 void wm_drawn_shades_free(wm_drawn_shades *shades);

@@ -11,7 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { SHADES = 24 };
+enum { SHADES = 120 };
 
 typedef struct bench {
     wm_swatch swatches[SHADES];
@@ -185,13 +185,19 @@ static void the_six_nearest_of_those_near_enough(void **state)
     done(&b);
 }
 
-/* Part of the draws in which a plain shade is within 5 of her base or gray, one difference after the other. */
-static double near_in(const wm_drawn_head *head, const wm_drawn_shade *shade, bool to_gray)
+/* How far a shade is from what a role asks for, one difference after the other. */
+typedef struct measured {
+    double de00;
+    bool near; /* within 5 in at least half of the draws */
+} measured;
+
+static measured measured_from(const wm_drawn_head *head, const wm_drawn_shade *shade, bool to_gray)
 {
-    double weight[WM_HEAD_ZONES], in = 0;
+    double weight[WM_HEAD_ZONES];
+    int in = 0;
     wm_drawn_head_weights(weight, head, WM_BASE_WEIGHTS, false);
     for (int k = 1; k < WM_DRAW_ROWS; k++) {
-        const wm_lab lab = wm_cone_to_lab(shade->colour[k]);
+        const wm_lab lab = wm_cone_to_lab(shade->population[to_gray ? shade->populations - 1 : 0][k]);
         double least = HUGE_VAL, square = 0;
         for (size_t z = 0; z < head->zone_count; z++) {
             const double d = weight[z] > 0 ? wm_de00(wm_cone_to_lab(head->zones[z].base[k]), lab) : HUGE_VAL;
@@ -201,9 +207,17 @@ static double near_in(const wm_drawn_head *head, const wm_drawn_shade *shade, bo
         const double d = to_gray             ? wm_de00(wm_cone_to_lab(head->gray[k]), lab)
                          : head->bases_apart ? least
                                              : sqrt(square);
-        in += d <= 5 ? 1.0 / WM_DRAWS : 0;
+        in += d <= 5;
     }
-    return in;
+    return (measured){ to_gray ? shade->to_gray : shade->to_base, in >= WM_DRAWS / 2 };
+}
+
+static measured measured_for(const bench *b, const wm_drawn_shade *shade, wm_role role)
+{
+    const measured base = measured_from(&b->head, shade, false), gray = measured_from(&b->head, shade, true);
+    if (role == WM_ROLE_BLEND)
+        return (measured){ fmax(base.de00, gray.de00), base.near && gray.near };
+    return role == WM_ROLE_BASE ? base : gray;
 }
 
 /* The tenths, then the code. */
@@ -213,53 +227,72 @@ static bool is_before(double d, const wm_swatch *a, double e, const wm_swatch *b
     return x < y || (!(x > y) && strcmp(a->code, b->code) < 0);
 }
 
-/* Lightness alone puts most shades aside: the roles are those that all shades would give. */
+/* One shade that may apply: it has the role, or six before it have. */
+static void holds_for(const bench *b, const wm_swatch *swatch, wm_role role)
+{
+    const wm_role_list *list = &b->roles.of[role];
+    wm_drawn_shade shade;
+    size_t at = 0;
+    wm_shade_draw(&shade, swatch);
+    wm_shade_measure(&shade, &b->head);
+    if ((shade.populations == 2) != (role == WM_ROLE_BLEND))
+        return;
+    const measured m = measured_for(b, &shade, role);
+    while (at < list->count && list->shades[at]->swatch != swatch)
+        at++;
+    if (list->lacking && role != WM_ROLE_BLEND && list->nearest->populations == 1)
+        assert_false(is_before(m.de00, swatch, role == WM_ROLE_BASE ? list->nearest->to_base : list->nearest->to_gray,
+                               list->nearest->swatch));
+    if (at < list->count) {
+        near("distance", list->de00[at], m.de00, 1e-9);
+        assert_true(m.near || list->lacking);
+    } else if (m.near) {
+        assert_int_equal(list->count, WM_ROLE_SHADES);
+        assert_true(is_before(list->de00[WM_ROLE_SHADES - 1], list->shades[WM_ROLE_SHADES - 1]->swatch, m.de00, swatch));
+    }
+}
+
+/* What is measured from afar puts most shades aside: the roles are those that all shades would give. Bases of which one
+ * is told apart, bluish shades and pre-blended ones among them. */
 static void shades_put_aside_would_have_no_role(void **state)
 {
     (void)state;
     rng r = { 5 };
-    for (int round = 0; round < 12; round++) {
+    int taken[WM_ROLES] = { 0 };
+    for (int round = 0; round < 18; round++) {
         const double dark = rng_between(&r, 12, 55);
-        const wm_head_zone zones[] = {
-            zone_in((wm_lab){ dark, 6, 11 }, GRAY, WM_ZONE_ROOT, "crown", 0.3),
-            zone_in((wm_lab){ dark + (round % 3) * 9, 6, 14 }, GRAY, WM_ZONE_MID, "mid", 0.1),
+        const bool sure = round % 4 < 2; /* so that what is measured from afar is nearly what is measured */
+        wm_head_zone zones[] = {
+            zone_in((wm_lab){ dark, 6, 11 }, GRAY, WM_ZONE_ROOT, "crown", sure ? 0 : 0.3),
+            zone_in((wm_lab){ dark + (round % 3) * 9, 6, 14 }, GRAY, WM_ZONE_MID, "mid", sure ? 0 : 0.1),
+            zone_in((wm_lab){ dark, 6, 11 }, GRAY, WM_ZONE_GRAY, "temple", 0.4),
         };
         const wm_hair_law law = WM_HAIR_LAW_DEFAULT;
         char codes[SHADES][8];
         bench b = { .count = 0 };
-        assert_int_equal(wm_head_draw(&b.head, zones, 2, &law, NULL), WM_OK);
+        for (int z = 0; z < 3 && sure; z++)
+            zones[z].sigma = (wm_lab){ 0.1, 0.1, 0.1 };
+        assert_int_equal(wm_head_draw(&b.head, zones, 3, &law, NULL), WM_OK);
         for (size_t i = 0; i < SHADES; i++) {
+            const double q = i % 4 == 0 ? rng_between(&r, 0.1, 0.6) : 0;
+            const wm_lab mixed = blended((wm_lab){ dark + rng_between(&r, -4, 4), 6, 11 }, GRAY, q),
+                         any = round % 2 ? (wm_lab){ rng_between(&r, 8, 85), rng_between(&r, 0, 9), rng_between(&r, -3, 20) }
+                                         : (wm_lab){ (i % 2 ? dark : 66) + rng_between(&r, -5, 5), rng_between(&r, 0, 8),
+                                                     rng_between(&r, 4, 14) };
             snprintf(codes[i], sizeof codes[i], "s%zu", i);
-            add(&b, codes[i], (wm_lab){ rng_between(&r, 8, 85), rng_between(&r, 0, 9), rng_between(&r, 2, 20) }, 0);
-            b.swatches[b.count - 1].u = rng_between(&r, 0.3, 4);
+            add(&b, codes[i], q > 0 ? mixed : any, q);
+            b.swatches[b.count - 1].u = sure ? 0.1 : rng_between(&r, 0.3, 4);
         }
         find(&b, NULL);
-        for (int role = 0; role < 2; role++) {
-            const wm_role_list *list = &b.roles.of[role];
-            for (size_t i = 0; i < SHADES; i++) {
-                wm_drawn_shade shade;
-                wm_shade_draw(&shade, b.items[i]);
-                wm_shade_measure(&shade, &b.head);
-                const double d = role == WM_ROLE_BASE ? shade.to_base : shade.to_gray;
-                const wm_drawn_shade *nearest = list->nearest;
-                assert_false(is_before(d, b.items[i], role == WM_ROLE_BASE ? nearest->to_base : nearest->to_gray,
-                                       nearest->swatch));
-                size_t at = 0;
-                while (at < list->count && list->shades[at]->swatch != b.items[i])
-                    at++;
-                const bool close = near_in(&b.head, &shade, role == WM_ROLE_GRAY) >= 0.5;
-                if (at < list->count) {
-                    near("distance", list->de00[at], d, 1e-9);
-                    assert_true(close || list->lacking);
-                } else if (close) { /* six are nearer */
-                    assert_int_equal(list->count, WM_ROLE_SHADES);
-                    assert_true(is_before(list->de00[WM_ROLE_SHADES - 1], list->shades[WM_ROLE_SHADES - 1]->swatch, d,
-                                          b.items[i]));
-                }
-            }
+        for (int role = 0; role < WM_ROLES; role++) {
+            taken[role] += (int)b.roles.of[role].count;
+            for (size_t i = 0; i < SHADES; i++)
+                holds_for(&b, b.items[i], (wm_role)role);
         }
         done(&b);
     }
+    for (int role = 0; role < WM_ROLES; role++)
+        assert_true(taken[role] > 10);
 }
 
 static void of_equal_tenths_the_code_decides(void **state)
