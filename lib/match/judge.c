@@ -378,35 +378,74 @@ static void judge_all(wm_judged *const *out, const bench *b, sight *s, const col
     }
 }
 
-/* What can be sewn has in each segment at least the least gap there. Rounding keeps the order of sums that are made in
- * the same order, so no candidate's own gap is below theirs by a bit. */
-static bool is_lost(wm_judged *const *out, const wm_judge_input *in, int k)
+/* Patterns against a rival: in how many rows each has lost beside each target; and what they left in the last row. */
+typedef struct race {
+    unsigned char lost[WM_MAX_SEGMENTS][WM_MAX_PATTERNS]; /* of WM_DRAWS */
+    double least[WM_MAX_SEGMENTS];
+} race;
+
+static bool is_running(const race *r, const wm_judge_input *in, size_t target, size_t pattern)
+{
+    const bool *possible = in->rival->possible[target];
+    return r->lost[target][pattern] <= in->rival->losses && (!possible || possible[pattern]);
+}
+
+/* The gap of a design that has `own` beside one target and the least beside the others. Summed as a candidate's gap is:
+ * rounding keeps the order of sums that are made in the same order, so no candidate's own gap is below by a bit. */
+static double gap_with(const race *r, const wm_judge_input *in, size_t target, double own)
 {
     double sum = 0;
+    for (size_t t = 0; t < in->target_count; t++)
+        sum += in->rival->weight[t] * (t == target ? own : r->least[t]);
+    return sum;
+}
+
+/* True when every design loses this row. Of those that still run, the least beside each target counts. */
+static bool is_lost(race *r, wm_judged *const *out, const wm_judge_input *in, int k)
+{
     for (size_t t = 0; t < in->target_count; t++) {
-        const bool *possible = in->rival->possible[t];
-        double least = HUGE_VAL;
+        r->least[t] = HUGE_VAL;
         for (size_t i = 0; i < in->count; i++)
-            if (!possible || possible[i])
-                least = fmin(least, out[t][i].gap[k]);
-        sum += in->rival->weight[t] * least;
+            if (is_running(r, in, t, i))
+                r->least[t] = fmin(r->least[t], out[t][i].gap[k]);
     }
-    return sum >= in->rival->gap[k];
+    return gap_with(r, in, 0, r->least[0]) >= in->rival->gap[k];
+}
+
+/* A pattern has lost a row that it would lose with the least gaps beside the other targets. True while designs are left
+ * that have not lost too many. */
+static bool run_on(race *r, wm_judged *const *out, const wm_judge_input *in, int k)
+{
+    bool all = true;
+    for (size_t t = 0; t < in->target_count; t++) {
+        bool any = false;
+        for (size_t i = 0; i < in->count; i++) {
+            if (gap_with(r, in, t, out[t][i].gap[k]) >= in->rival->gap[k])
+                r->lost[t][i]++;
+            any |= is_running(r, in, t, i);
+        }
+        all &= any;
+    }
+    return all;
 }
 
 /* Among many patterns one nearly always looks right from afar: only of a single one is that asked first. */
-static bool judge_row(wm_judged *const *out, const bench *b, colours *seen, int k)
+static bool looks_lost_from_afar(race *r, wm_judged *const *out, const bench *b, sight *s, const colours *seen, int k)
+{
+    if (!b->in->rival || b->in->count > 1)
+        return false;
+    judge_far(out, b, s, seen, k);
+    return is_lost(r, out, b->in, k);
+}
+
+static void judge_row(race *r, wm_judged *const *out, const bench *b, colours *seen, int k)
 {
     sight s;
     draw_colours(seen, b, k);
-    if (b->in->rival && b->in->count == 1) {
-        judge_far(out, b, &s, seen, k);
-        if (is_lost(out, b->in, k))
-            return false;
-    }
+    if (looks_lost_from_afar(r, out, b, &s, seen, k))
+        return;
     draw_points(seen, b, k);
     judge_all(out, b, &s, seen, k);
-    return !b->in->rival || !is_lost(out, b->in, k);
 }
 
 /* Where one pair loses, the next is likely to, too. */
@@ -421,13 +460,19 @@ bool wm_judge(wm_judged *const *out, const wm_judge_input *input)
 {
     bench b;
     colours seen;
+    race r;
     int lost = 0;
     set_up(&b, input);
+    if (input->rival)
+        memset(r.lost, 0, sizeof r.lost);
     for (int i = input->from; i < input->to; i++) {
-        if (judge_row(out, &b, &seen, input->rival ? input->rival->order[i] : i))
+        const int k = input->rival ? input->rival->order[i] : i;
+        judge_row(&r, out, &b, &seen, k);
+        if (!input->rival)
             continue;
-        move_forward(input->rival->order, i, input->from + lost);
-        if (++lost > input->rival->losses)
+        if (is_lost(&r, out, input, k))
+            move_forward(input->rival->order, i, input->from + lost++);
+        if (!run_on(&r, out, input, k))
             return false;
     }
     return true;

@@ -27,7 +27,7 @@ typedef struct wm_judge_rival {
                                                 ones move to the front */
     const double *weight;                  /**< [target_count]: of the targets in it */
     const bool *possible[WM_MAX_SEGMENTS]; /**< [target_count][count]: the patterns that count; NULL: all */
-    int losses;                            /**< rows that may be lost */
+    int losses;                            /**< rows that a design may lose */
 } wm_judge_rival;
 
 typedef struct wm_judge_input {
@@ -42,8 +42,8 @@ typedef struct wm_judge_input {
     const wm_judge_rival *rival; /**< NULL: every row is judged */
 } wm_judge_input;
 
-/** out[target_count][count]; rows that are not asked for are left alone. A row is lost when the least gaps are together
- * no smaller than the rival's; false, and nothing more is judged, when too many are lost. */
+/** out[target_count][count]; rows that are not asked for are left alone. False, and nothing more is judged, when every
+ * design loses too many rows for sure: has a gap there that is no smaller than the rival's. */
 bool wm_judge(wm_judged *const *out, const wm_judge_input *input);
 
 /** The area means of one pattern as measured: worn down, lifted. */
