@@ -16,17 +16,23 @@ static const double NEAR_WEIGHT = 0.5; /* M30 */
 enum {
     CHANNELS = 3,
     STACKS = 1 << WM_MAX_LAYERS,
-    LIST = 2 * WM_MAX_PATTERNS,                /* with their reverses */
-    POINTS = 2 * (STACKS + STACKS / 2 + 2) + 1 /* stacks, without their front layer, the pure shades; each in two */
+    LIST = 2 * WM_MAX_PATTERNS,                   /* with their reverses */
+    EDGES = WM_MAX_LAYERS * WM_PATTERN_WHOLE + 1, /* shares of the second shade that they can have */
+    POINTS = 2 * (STACKS + STACKS / 2 + 2) + 1    /* stacks, without their front layer, the pure shades; each in two */
 };
 
 /* The patterns as weighings of whole stacks. A stack is a number whose bits are its layers, the front one highest: 0 is
  * the first shade, 1 the second. */
-typedef struct weighings {
+struct wm_weighings {
+    int layers;
+    wm_pattern list[LIST];
+    size_t count, mirror[LIST];                           /* of the list; where each one's reverse stands in it */
     double intact[STACKS][LIST], moved[STACKS / 2][LIST]; /* whole; without the front layer */
     double second[LIST];                                  /* share of the second shade */
     size_t edge[LIST];                                    /* which of the edges */
-} weighings;
+    double edge_second[EDGES];                            /* the different shares of the second shade */
+    size_t edge_count;
+};
 
 /* Where a colour that is seen near by comes from. */
 typedef struct point {
@@ -35,21 +41,25 @@ typedef struct point {
     bool whole;        /* the front shade is of one population, or there is none (what hangs behind) */
 } point;
 
+/* What is seen where a stack ends, whatever the draw: so much of the second shade, so finely mixed. */
+typedef struct edge_mix {
+    double q, phi;
+    bool mixed;
+} edge_mix;
+
 typedef struct bench {
     const wm_judge_input *in;
+    const wm_weighings *weigh;
     const wm_drawn_shade *shades[2];
     int layers;
-    wm_pattern list[LIST];
-    size_t count, mirror[LIST]; /* of the list; where each one's reverse stands in it */
-    weighings weigh;
-    double edge_second[LIST]; /* the different shares of the second shade */
-    size_t edge_count;
+    size_t count;          /* of the weighings */
+    edge_mix edges[EDGES]; /* [edge_count] of them */
     point points[POINTS];
     size_t point_count;
     double weights[POINTS][LIST];
 } bench;
 
-/* ---- once for all draws ---- */
+/* ---- once for all pairs ---- */
 
 static wm_pattern reverse_of(const wm_pattern *pattern)
 {
@@ -59,26 +69,26 @@ static wm_pattern reverse_of(const wm_pattern *pattern)
     return reverse;
 }
 
-static size_t place_in_list(bench *b, const wm_pattern *pattern)
+static size_t place_in_list(wm_weighings *w, const wm_pattern *pattern)
 {
-    for (size_t i = 0; i < b->count; i++)
-        if (wm_pattern_order(&b->list[i], pattern, false) == 0)
+    for (size_t i = 0; i < w->count; i++)
+        if (wm_pattern_order(&w->list[i], pattern, false) == 0)
             return i;
-    b->list[b->count] = *pattern;
-    return b->count++;
+    w->list[w->count] = *pattern;
+    return w->count++;
 }
 
-static void list_patterns(bench *b)
+static void list_patterns(wm_weighings *w, const wm_pattern *patterns, size_t count)
 {
-    memcpy(b->list, b->in->patterns, b->in->count * sizeof *b->list);
-    b->count = b->in->count;
-    for (size_t i = 0; i < b->in->count; i++) {
-        wm_pattern reverse = reverse_of(&b->list[i]);
-        b->mirror[i] = place_in_list(b, &reverse);
+    memcpy(w->list, patterns, count * sizeof *w->list);
+    w->count = count;
+    for (size_t i = 0; i < count; i++) {
+        wm_pattern reverse = reverse_of(&w->list[i]);
+        w->mirror[i] = place_in_list(w, &reverse);
     }
 }
 
-static void weigh_stacks(weighings *w, const wm_pattern *pattern, size_t at)
+static void weigh_stacks(wm_weighings *w, const wm_pattern *pattern, size_t at)
 {
     int layers = pattern->layers;
     for (int stack = 0; stack < 1 << layers; stack++) {
@@ -96,17 +106,45 @@ static void weigh_stacks(weighings *w, const wm_pattern *pattern, size_t at)
         w->second[at] += pattern->sixths[i] / (double)WM_PATTERN_WHOLE / layers;
 }
 
-static void weigh_patterns(bench *b)
+static void weigh(wm_weighings *w, const wm_pattern *patterns, size_t count)
 {
-    weighings *w = &b->weigh;
-    for (size_t i = 0; i < b->count; i++) {
-        weigh_stacks(w, &b->list[i], i);
+    w->layers = patterns[0].layers;
+    w->edge_count = 0;
+    list_patterns(w, patterns, count);
+    for (size_t i = 0; i < w->count; i++) {
+        weigh_stacks(w, &w->list[i], i);
         size_t edge = 0;
-        while (edge < b->edge_count && fabs(b->edge_second[edge] - w->second[i]) > 1e-12)
+        while (edge < w->edge_count && fabs(w->edge_second[edge] - w->second[i]) > 1e-12)
             edge++;
-        if (edge == b->edge_count)
-            b->edge_second[b->edge_count++] = w->second[i];
+        if (edge == w->edge_count)
+            w->edge_second[w->edge_count++] = w->second[i];
         w->edge[i] = edge;
+    }
+}
+
+wm_weighings *wm_weighings_new(const wm_pattern *patterns, size_t count)
+{
+    wm_weighings *made = malloc(sizeof *made);
+    if (made)
+        weigh(made, patterns, count);
+    return made;
+}
+
+void wm_weighings_free(wm_weighings *weighings)
+{
+    free(weighings);
+}
+
+/* ---- once for all draws ---- */
+
+/* B19, by the total thickness of each shade. */
+static void find_edges(bench *b)
+{
+    for (size_t i = 0; i < b->weigh->edge_count; i++) {
+        double tau_second = b->layers * b->weigh->edge_second[i] * b->shades[1]->tau;
+        double tau_first = b->layers * (1 - b->weigh->edge_second[i]) * b->shades[0]->tau;
+        b->edges[i] = (edge_mix){ tau_second / (tau_first + tau_second), wm_phi_of_edge(tau_first, tau_second),
+                                  tau_first > 0 && tau_second > 0 };
     }
 }
 
@@ -114,7 +152,7 @@ static void weigh_patterns(bench *b)
 static double point_weight(const bench *b, const point *p, size_t i)
 {
     const wm_view_weights *areas = &b->in->look->weights;
-    const weighings *w = &b->weigh;
+    const wm_weighings *w = b->weigh;
     if (p->layers < 0)
         return areas->edge * (p->stack ? w->second[i] : 1 - w->second[i]);
     return p->layers == b->layers ? areas->intact * w->intact[p->stack][i] : areas->moved * w->moved[p->stack][i];
@@ -149,15 +187,16 @@ static void list_points(bench *b)
         add_points(b, -1, 1);
 }
 
-static void set_up(bench *b, const wm_judge_input *input)
+static void set_up(bench *b, const wm_judge_input *input, const wm_weighings *weighings)
 {
     b->in = input;
+    b->weigh = weighings;
     b->shades[0] = input->first;
     b->shades[1] = input->second;
-    b->layers = input->patterns[0].layers;
-    b->count = b->edge_count = b->point_count = 0;
-    list_patterns(b);
-    weigh_patterns(b);
+    b->layers = weighings->layers;
+    b->count = weighings->count;
+    b->point_count = 0;
+    find_edges(b);
     list_points(b);
 }
 
@@ -167,7 +206,7 @@ static void set_up(bench *b, const wm_judge_input *input)
  * mean of each pattern; the colours near by. */
 typedef struct colours {
     wm_cone stacks[WM_MAX_LAYERS + 1][STACKS];
-    wm_cone edges[LIST];
+    wm_cone edges[EDGES];
     wm_lab means[LIST], points[POINTS];
 } colours;
 
@@ -189,7 +228,7 @@ static void draw_stacks(colours *out, const bench *b, int k)
     }
 }
 
-/* B19, by the total thickness of each shade; one of them alone is its own colour. */
+/* B19; one shade alone is its own colour. */
 static void draw_edges(colours *out, const bench *b, int k)
 {
     const wm_drawn_shade *first = b->shades[0], *second = b->shades[1];
@@ -198,15 +237,13 @@ static void draw_edges(colours *out, const bench *b, int k)
         z[0][c] = wm_absorb(first->colour[k].c[c], g);
         z[1][c] = wm_absorb(second->colour[k].c[c], g);
     }
-    for (size_t i = 0; i < b->edge_count; i++) {
-        double tau_second = b->layers * b->edge_second[i] * second->tau;
-        double tau_first = b->layers * (1 - b->edge_second[i]) * first->tau;
-        double q = tau_second / (tau_first + tau_second), phi = wm_phi_of_edge(tau_first, tau_second);
-        bool mixed = tau_first > 0 && tau_second > 0;
+    for (size_t i = 0; i < b->weigh->edge_count; i++) {
+        const double q = b->edges[i].q, phi = b->edges[i].phi;
         for (int c = 0; c < CHANNELS; c++)
-            out->edges[i].c[c] = !mixed ? (q > 0 ? second : first)->colour[k].c[c]
-                                        : (1 - phi) * ((1 - q) * first->colour[k].c[c] + q * second->colour[k].c[c]) +
-                                              phi * wm_unabsorb((1 - q) * z[0][c] + q * z[1][c], g);
+            out->edges[i].c[c] = !b->edges[i].mixed
+                                     ? (q > 0 ? second : first)->colour[k].c[c]
+                                     : (1 - phi) * ((1 - q) * first->colour[k].c[c] + q * second->colour[k].c[c]) +
+                                           phi * wm_unabsorb((1 - q) * z[0][c] + q * z[1][c], g);
     }
 }
 
@@ -220,10 +257,10 @@ WM_WIDE_BODY void mean_areas_body(double out[LIST], const bench *b, const colour
         intact[i] = moved[i] = 0;
     for (int stack = 0; stack < 1 << b->layers; stack++)
         for (size_t i = 0; i < b->count; i++)
-            intact[i] += b->weigh.intact[stack][i] * seen->stacks[b->layers][stack].c[c];
+            intact[i] += b->weigh->intact[stack][i] * seen->stacks[b->layers][stack].c[c];
     for (int stack = 0; stack < 1 << b->layers >> 1; stack++)
         for (size_t i = 0; i < b->count; i++)
-            moved[i] += b->weigh.moved[stack][i] * seen->stacks[b->layers - 1][stack].c[c];
+            moved[i] += b->weigh->moved[stack][i] * seen->stacks[b->layers - 1][stack].c[c];
     for (size_t i = 0; i < b->count; i++)
         out[i] = areas.intact * intact[i] + areas.moved * moved[i] + areas.edge * edge[i];
 }
@@ -236,7 +273,7 @@ static void draw_means(colours *seen, const bench *b)
     double edge[LIST], mean[LIST];
     for (int c = 0; c < CHANNELS; c++) {
         for (size_t i = 0; i < b->count; i++)
-            edge[i] = seen->edges[b->weigh.edge[i]].c[c];
+            edge[i] = seen->edges[b->weigh->edge[i]].c[c];
         mean_areas(mean, b, seen, edge, c);
         for (size_t i = 0; i < b->count; i++)
             means[i].c[c] = mean[i];
@@ -347,7 +384,7 @@ static void store(wm_judged *out, const bench *b, const sight *s, int k)
 {
     wm_worn worn = b->in->look->worn;
     for (size_t i = 0; i < b->in->count; i++) {
-        size_t down = worn == WM_WORN_UP ? b->mirror[i] : i, up = worn == WM_WORN_DOWN ? i : b->mirror[i];
+        size_t down = worn == WM_WORN_UP ? b->weigh->mirror[i] : i, up = worn == WM_WORN_DOWN ? i : b->weigh->mirror[i];
         double gap_down = gap_of(s->far[down], s->near[down]);
         double gap_up = down == up ? gap_down : gap_of(s->far[up], s->near[up]);
         out[i].gap[k] = larger(gap_down, gap_up);
@@ -456,13 +493,13 @@ static void move_forward(int *order, int from, int to)
     order[to] = k;
 }
 
-bool wm_judge(wm_judged *const *out, const wm_judge_input *input)
+static bool judge(wm_judged *const *out, const wm_judge_input *input, const wm_weighings *weighings)
 {
     bench b;
     colours seen;
     race r;
     int lost = 0;
-    set_up(&b, input);
+    set_up(&b, input, weighings);
     if (input->rival)
         memset(r.lost, 0, sizeof r.lost);
     for (int i = input->from; i < input->to; i++) {
@@ -478,13 +515,23 @@ bool wm_judge(wm_judged *const *out, const wm_judge_input *input)
     return true;
 }
 
+bool wm_judge(wm_judged *const *out, const wm_judge_input *input)
+{
+    wm_weighings own;
+    if (!input->weighings)
+        weigh(&own, input->patterns, input->count);
+    return judge(out, input, input->weighings ? input->weighings : &own);
+}
+
 wm_seen wm_judge_seen(const wm_drawn_shade *first, const wm_drawn_shade *second, const wm_pattern *pattern,
                       const wm_look *look)
 {
+    wm_weighings own;
     bench b;
     colours seen;
-    wm_judge_input input = { first, second, pattern, 1, NULL, 0, look, 0, 1, NULL };
-    set_up(&b, &input);
+    wm_judge_input input = { .first = first, .second = second, .look = look };
+    weigh(&own, pattern, 1);
+    set_up(&b, &input, &own);
     draw_colours(&seen, &b, 0);
-    return (wm_seen){ seen.means[0], seen.means[b.mirror[0]] };
+    return (wm_seen){ seen.means[0], seen.means[own.mirror[0]] };
 }

@@ -30,6 +30,11 @@ typedef struct wm_judge_rival {
     int losses;                            /**< rows that a design may lose */
 } wm_judge_rival;
 
+/** Patterns made ready, whatever the shades: for many pairs of the same patterns. NULL without memory. */
+typedef struct wm_weighings wm_weighings;
+wm_weighings *wm_weighings_new(const wm_pattern *patterns, size_t count);
+void wm_weighings_free(wm_weighings *weighings);
+
 typedef struct wm_judge_input {
     const wm_drawn_shade *first, *second; /**< the same for one shade alone */
     const wm_pattern *patterns;           /**< all of the same number of layers */
@@ -37,9 +42,10 @@ typedef struct wm_judge_input {
     const wm_drawn_target *targets;       /**< each pattern beside each of them */
     size_t target_count;
     const wm_look *look;
-    int from, to;                /**< rows of the draws (places in the rival's order), without `to`; 0 and 1: as
-                                    measured only */
-    const wm_judge_rival *rival; /**< NULL: every row is judged */
+    int from, to;                  /**< rows of the draws (places in the rival's order), without `to`; 0 and 1: as
+                                      measured only */
+    const wm_judge_rival *rival;   /**< NULL: every row is judged */
+    const wm_weighings *weighings; /**< of the patterns; NULL: made here */
 } wm_judge_input;
 
 /** out[target_count][count]; rows that are not asked for are left alone. False, and nothing more is judged, when every

@@ -107,7 +107,8 @@ typedef struct sheet {
  * every sheet. */
 typedef struct pair {
     const wm_drawn_shade *first, *second;
-    sheet *sheets; /* [segments] */
+    sheet *sheets;           /* [segments] */
+    wm_weighings *weighings; /* of their patterns */
     int along[PIECES];
     int limit;
 } pair;
@@ -158,7 +159,7 @@ static bool judge_rows(pair *p, const wm_pool_input *in, int from, int to, const
     for (size_t s = 0; s < in->hanging->count; s++)
         judged[s] = p->sheets[s].judged;
     return wm_judge(judged, &(wm_judge_input){ p->first, p->second, any->patterns, any->count, in->hanging->targets,
-                                               in->hanging->count, &look, from, to, rival });
+                                               in->hanging->count, &look, from, to, rival, p->weighings });
 }
 
 /* What is sewn of the pair, by the rows that are judged: the draws, or those measured alone. */
@@ -441,7 +442,7 @@ static bool single_may_beat(const wm_drawn_shade *shade, const wm_pattern *plain
     for (size_t s = 0; s < in->hanging->count; s++)
         each[s] = &judged[s];
     return wm_judge(each, &(wm_judge_input){ shade, shade, plain, 1, in->hanging->targets, in->hanging->count, &look, 1,
-                                             WM_DRAW_ROWS, &rival });
+                                             WM_DRAW_ROWS, &rival, NULL });
 }
 
 /* ---- M31 (a): the pairs that are worth it ---- */
@@ -478,30 +479,49 @@ static size_t list_pairs(entry *out, const wm_pool_input *in)
     return count;
 }
 
+/* Of those listed the ones that promise most, in their order. */
+static size_t keep_best(entry *entries, size_t count, pair *p, const wm_pool_input *in)
+{
+    for (size_t i = 0; i < count; i++) {
+        p->first = entries[i].first;
+        p->second = entries[i].second;
+        judge_rows(p, in, 0, 1, NULL);
+        find_designs(p, in, true);
+        entries[i].thousandths = rint(best_gap(p, in) * 1000);
+    }
+    qsort(entries, count, sizeof *entries, compare_entries);
+    return count < PAIRS_KEPT ? count : PAIRS_KEPT;
+}
+
+static wm_status begin_pair(pair *p, const wm_pool_input *in, wm_error *err)
+{
+    *p = (pair){ .limit = wm_pieces_limit(in->hanging->count),
+                 .sheets = malloc(in->hanging->count * sizeof *p->sheets) };
+    if (!p->sheets)
+        return wm_fail_memory(err);
+    list_patterns(p->sheets, in);
+    p->weighings = wm_weighings_new(p->sheets[0].patterns, p->sheets[0].count);
+    return p->weighings ? WM_OK : wm_fail_memory(err);
+}
+
 static wm_status add_pairs(wm_pool *pool, wm_error *err)
 {
     const wm_pool_input *in = pool->in;
     entry entries[PAIRS];
     size_t count = list_pairs(entries, in);
-    wm_status status = WM_OK;
-    pair p = { .limit = wm_pieces_limit(in->hanging->count), .sheets = malloc(in->hanging->count * sizeof *p.sheets) };
-    if (!p.sheets)
-        return wm_fail_memory(err);
-    list_patterns(p.sheets, in);
-    for (size_t i = 0; i < count; i++) {
-        p.first = entries[i].first;
-        p.second = entries[i].second;
-        judge_rows(&p, in, 0, 1, NULL);
-        find_designs(&p, in, true);
-        entries[i].thousandths = rint(best_gap(&p, in) * 1000);
-    }
-    qsort(entries, count, sizeof *entries, compare_entries);
-    for (size_t i = 0; i < count && i < PAIRS_KEPT && !status; i++) {
+    pair p = { .sheets = NULL };
+    if (count == 0)
+        return WM_OK;
+    wm_status status = begin_pair(&p, in, err);
+    if (!status)
+        count = keep_best(entries, count, &p, in);
+    for (size_t i = 0; i < count && !status; i++) {
         p.first = entries[i].first;
         p.second = entries[i].second;
         if (may_beat(&p, in))
             status = add_pair(pool, &p, err);
     }
+    wm_weighings_free(p.weighings);
     free(p.sheets);
     return status;
 }
@@ -522,7 +542,7 @@ static void judge_options(wm_option *options, const wm_drawn_shade *first, const
     }
     for (size_t s = 0; s < hanging->count; s += at_once)
         wm_judge(judged + s, &(wm_judge_input){ first, second, &patterns[s], 1, &hanging->targets[s], at_once, &look, 0,
-                                                WM_DRAW_ROWS, NULL });
+                                                WM_DRAW_ROWS, NULL, NULL });
 }
 
 wm_status wm_pool_add(wm_pool *out, const wm_drawn_shade *first, const wm_drawn_shade *second,

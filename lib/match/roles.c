@@ -188,8 +188,8 @@ typedef struct pass {
     double *d, *one;
 } pass;
 
-/* d_b is the weighted root mean square over the zones, no less than the difference from their weighted mean; S_L and S_C
- * are those of single zones. */
+/* d_b is the weighted root mean square over the zones, no less than the difference from their weighted mean; S_L and
+ * S_C are those of single zones. */
 static wm_spread spread_of_base(const pass *p)
 {
     wm_lab mean[WM_DRAW_ROWS] = { { 0, 0, 0 } };
@@ -222,8 +222,8 @@ static void find_colours(pass *p)
 }
 
 /* The mean of the differences is no smaller than the difference of the means with the largest S_L and S_C of any two
- * draws: S_L is largest at the mean that is farther from L* 50; S_H is below S_C; C' and H' together are no less than a*
- * and b*, and where no hue is blue nothing turns one against the other. */
+ * draws: S_L is largest at the mean that is farther from L* 50; S_H is below S_C; C' and H' together are no less than
+ * a* and b*, and where no hue is blue nothing turns one against the other. */
 static double least_difference(const wm_spread *a, const wm_spread *b)
 {
     const double off = fmax(fabs((a->darkest + b->darkest) / 2 - 50), fabs((a->lightest + b->lightest) / 2 - 50)),
@@ -446,8 +446,8 @@ static size_t applicants_of(applicant *out, const pass *p, wm_role role, bool by
         const standing *s = &p->standings[i];
         if (may_apply(s, role) && in_all(is_known, s, role))
             out[count++] =
-                (applicant){ s, p->in->shades->items[i]->code,
-                             by_base ? s->to[TO_BASE].de00 : role_distance(s, role), in_all(is_close, s, role) };
+                (applicant){ s, p->in->shades->items[i]->code, by_base ? s->to[TO_BASE].de00 : role_distance(s, role),
+                             in_all(is_close, s, role) };
     }
     qsort(out, count, sizeof *out, compare_applicants);
     return count;
@@ -495,7 +495,8 @@ static void measure_for(pass *p, wm_role role, size_t count, bool only_near)
             measure(p, side, count, only_near);
 }
 
-/* How far a shade may be, in tenths as the last of the nearest WM_ROLE_SHADES that are near; any, when they are fewer. */
+/* How far a shade may be, in tenths as the last of the nearest WM_ROLE_SHADES that are near; any, when they are fewer.
+ */
 static double farthest_taken(const pass *p, wm_role role, applicant *room)
 {
     const size_t count = applicants_of(room, p, role, false);
@@ -508,8 +509,8 @@ static double farthest_taken(const pass *p, wm_role role, applicant *room)
     return HUGE_VAL;
 }
 
-/* All that can be among the nearest that are near, and of plain ones what may be as near as the nearest by the tenths of
- * the order; the others are neither. */
+/* All that can be among the nearest that are near, and of plain ones what may be as near as the nearest by the tenths
+ * of the order; the others are neither. */
 static void measure_role(pass *p, wm_role role, applicant *room)
 {
     measure_for(p, role, list_closest(p, role), false);

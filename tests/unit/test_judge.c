@@ -55,7 +55,7 @@ static wm_judged *judged;
 static void judge(const scene *s, const char *sixths)
 {
     wm_pattern pattern = pattern_of(sixths);
-    wm_judge_input input = { &s->shades[0], &s->shades[1], &pattern, 1, &s->target, 1, &s->look, 0, 1, NULL };
+    wm_judge_input input = { &s->shades[0], &s->shades[1], &pattern, 1, &s->target, 1, &s->look, 0, 1, NULL, NULL };
     wm_judge(&judged, &input);
 }
 
@@ -122,12 +122,16 @@ static void many_at_once(void **state)
     wm_drawn_target targets[2] = { s.target, s.target };
     for (int k = 0; k < WM_DRAW_ROWS; k++)
         targets[1].share[k] = 0.6;
-    wm_judge_input input = { &s.shades[0], &s.shades[1], all, count, targets, 2, &s.look, 0, WM_DRAW_ROWS, NULL };
+    wm_weighings *ready = wm_weighings_new(all, count);
+    wm_judge_input input = {
+        &s.shades[0], &s.shades[1], all, count, targets, 2, &s.look, 0, WM_DRAW_ROWS, NULL, ready
+    };
     wm_judge(beside, &input);
+    wm_weighings_free(ready);
     for (size_t i = 0; i < count; i += 7)
         for (int t = 0; t < 2; t++) {
             wm_judge_input one = { &s.shades[0], &s.shades[1], &all[i], 1, &targets[t], 1, &s.look, 0,
-                                   WM_DRAW_ROWS, NULL };
+                                   WM_DRAW_ROWS, NULL,         NULL };
             wm_judge(&judged, &one);
             for (int k = 0; k < WM_DRAW_ROWS; k += 9)
                 near("gap", beside[t][i].gap[k], judged->gap[k], 1e-9);

@@ -248,7 +248,8 @@ static void holds_for(const bench *b, const wm_swatch *swatch, wm_role role)
         assert_true(m.near || list->lacking);
     } else if (m.near) {
         assert_int_equal(list->count, WM_ROLE_SHADES);
-        assert_true(is_before(list->de00[WM_ROLE_SHADES - 1], list->shades[WM_ROLE_SHADES - 1]->swatch, m.de00, swatch));
+        assert_true(
+            is_before(list->de00[WM_ROLE_SHADES - 1], list->shades[WM_ROLE_SHADES - 1]->swatch, m.de00, swatch));
     }
 }
 
@@ -276,9 +277,10 @@ static void shades_put_aside_would_have_no_role(void **state)
         for (size_t i = 0; i < SHADES; i++) {
             const double q = i % 4 == 0 ? rng_between(&r, 0.1, 0.6) : 0;
             const wm_lab mixed = blended((wm_lab){ dark + rng_between(&r, -4, 4), 6, 11 }, GRAY, q),
-                         any = round % 2 ? (wm_lab){ rng_between(&r, 8, 85), rng_between(&r, 0, 9), rng_between(&r, -3, 20) }
-                                         : (wm_lab){ (i % 2 ? dark : 66) + rng_between(&r, -5, 5), rng_between(&r, 0, 8),
-                                                     rng_between(&r, 4, 14) };
+                         any = round % 2
+                                   ? (wm_lab){ rng_between(&r, 8, 85), rng_between(&r, 0, 9), rng_between(&r, -3, 20) }
+                                   : (wm_lab){ (i % 2 ? dark : 66) + rng_between(&r, -5, 5), rng_between(&r, 0, 8),
+                                               rng_between(&r, 4, 14) };
             snprintf(codes[i], sizeof codes[i], "s%zu", i);
             add(&b, codes[i], q > 0 ? mixed : any, q);
             b.swatches[b.count - 1].u = sure ? 0.1 : rng_between(&r, 0.3, 4);
