@@ -235,16 +235,38 @@ wm_rgb wm_lab_to_rgb(wm_lab lab)
     return wm_xyz_to_rgb(wm_lab_to_xyz(lab, WM_D50));
 }
 
-static unsigned char code8(double linear)
+/* NaN is black. */
+static double displayable(double linear)
 {
-    if (!(linear > 0))
-        return 0;
-    return linear >= 1 ? 255 : (unsigned char)(255.0 * wm_srgb_encode(linear) + 0.5);
+    return linear > 0 ? fmin(linear, 1) : 0;
+}
+
+static unsigned char code8(double encoded)
+{
+    return (unsigned char)(255.0 * encoded + 0.5);
 }
 
 wm_srgb8 wm_rgb_to_srgb8(wm_rgb rgb)
 {
-    return (wm_srgb8){ code8(rgb.r), code8(rgb.g), code8(rgb.b) };
+    wm_srgb8 out;
+    wm_rgb_to_srgb8_many(&out, &rgb, 1);
+    return out;
+}
+
+void wm_rgb_to_srgb8_many(wm_srgb8 *out, const wm_rgb *rgb, size_t count)
+{
+    double values[3 * RUN];
+    for (size_t start = 0; start < count; start += RUN, out += RUN, rgb += RUN) {
+        const size_t n = count - start < RUN ? count - start : RUN;
+        for (size_t i = 0; i < n; i++) {
+            values[3 * i] = displayable(rgb[i].r);
+            values[3 * i + 1] = displayable(rgb[i].g);
+            values[3 * i + 2] = displayable(rgb[i].b);
+        }
+        wm_srgb_encode_many(values, 3 * n);
+        for (size_t i = 0; i < n; i++)
+            out[i] = (wm_srgb8){ code8(values[3 * i]), code8(values[3 * i + 1]), code8(values[3 * i + 2]) };
+    }
 }
 
 wm_srgb8 wm_lab_to_srgb8(wm_lab lab)

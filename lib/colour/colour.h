@@ -77,6 +77,7 @@ typedef struct wm_srgb8 {
     unsigned char r, g, b;
 } wm_srgb8;
 wm_srgb8 wm_rgb_to_srgb8(wm_rgb rgb);
+void wm_rgb_to_srgb8_many(wm_srgb8 *out, const wm_rgb *rgb, size_t count); /**< the same, many at a time */
 wm_srgb8 wm_lab_to_srgb8(wm_lab lab);
 
 /** Bradford adaptation between two whites (both with Y = 1). */

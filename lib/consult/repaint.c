@@ -139,16 +139,13 @@ static wm_box around(const wm_box *zone, int width, int height)
 
 static void draw(wm_picture *picture, const wm_repaint_input *input, const wm_box *box, const paint *p, wm_rgb *row)
 {
-    unsigned char *out = picture->data;
-    for (int y = 0; y < box->height; y++) {
+    wm_srgb8 *out = (wm_srgb8 *)picture->data;
+    for (int y = 0; y < box->height; y++, out += box->width) {
         wm_photo_read(input->photo, box->x, box->y + y, box->width, row, NULL);
-        for (int x = 0; x < box->width; x++, out += 3) {
-            wm_rgb rgb = row[x];
-            if (p && wm_zone_contains(input->zone, box->x + x, box->y + y))
-                rgb = wm_stage1_undo(input->stage1, painted(p, wm_stage1_apply(input->stage1, rgb)));
-            wm_srgb8 pixel = wm_rgb_to_srgb8(rgb);
-            out[0] = pixel.r, out[1] = pixel.g, out[2] = pixel.b;
-        }
+        for (int x = 0; p && x < box->width; x++)
+            if (wm_zone_contains(input->zone, box->x + x, box->y + y))
+                row[x] = wm_stage1_undo(input->stage1, painted(p, wm_stage1_apply(input->stage1, row[x])));
+        wm_rgb_to_srgb8_many(out, row, (size_t)box->width);
     }
 }
 

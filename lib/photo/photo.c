@@ -262,35 +262,35 @@ static void reduce_row(wm_rgb *out, int to, const wm_rgb *samples, int from)
 typedef struct rows {
     uint16_t *codes; /* a stored row */
     wm_rgb *linear;  /* the same in linear light */
+    wm_rgb *sum;     /* of the stored rows that a row of the picture lies over */
     wm_rgb *reduced; /* the same at the picture's width */
-    wm_rgb *sum;     /* of the picture's row */
-    int have;        /* which stored row `reduced` holds, -1 none */
+    int have;        /* which stored row `linear` holds, -1 none */
 } rows;
 
-static void add_row(const wm_photo *photo, rows *r, int width, int y, double weight)
+static void add_row(const wm_photo *photo, rows *r, int y, double weight)
 {
     const wm_pixels *pixels = &photo->reply->pixels[0];
     if (r->have != y) {
         wm_pixels_row16(pixels, y, r->codes);
         wm_profile_sketch(&photo->reply->profile, r->linear, r->codes, (size_t)pixels->width);
-        reduce_row(r->reduced, width, r->linear, pixels->width);
         r->have = y;
     }
-    for (int x = 0; x < width; x++)
-        add_weighted(&r->sum[x], &r->reduced[x], weight);
+    for (int x = 0; x < pixels->width; x++)
+        add_weighted(&r->sum[x], &r->linear[x], weight);
 }
 
 /* data: the picture as stored, `small` its size. */
 static void reduce_stored(const wm_photo *photo, rows *r, wm_upright small, wm_srgb8 *data)
 {
-    double scale = (double)photo->reply->pixels[0].height / small.height;
-    for (int i = 0; i < small.height; i++) {
-        double start = i * scale, end = (i + 1) * scale;
-        memset(r->sum, 0, (size_t)small.width * sizeof *r->sum);
-        for (int y = (int)start; y < photo->reply->pixels[0].height && y < end; y++)
-            add_row(photo, r, small.width, y, overlap(start, end, y, y + 1.0) / scale);
-        for (int x = 0; x < small.width; x++)
-            *data++ = wm_rgb_to_srgb8(r->sum[x]);
+    const wm_pixels *pixels = &photo->reply->pixels[0];
+    const double scale = (double)pixels->height / small.height;
+    for (int i = 0; i < small.height; i++, data += small.width) {
+        const double start = i * scale, end = (i + 1) * scale;
+        memset(r->sum, 0, (size_t)pixels->width * sizeof *r->sum);
+        for (int y = (int)start; y < pixels->height && y < end; y++)
+            add_row(photo, r, y, overlap(start, end, y, y + 1.0) / scale);
+        reduce_row(r->reduced, small.width, r->sum, pixels->width);
+        wm_rgb_to_srgb8_many(data, r->reduced, (size_t)small.width);
     }
 }
 
@@ -315,7 +315,7 @@ wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, 
     size_t from = (size_t)photo->reply->pixels[0].width, to = (size_t)small.width, cells = to * (size_t)small.height;
     wm_picture picture = { wm_upright_swapped(small) ? small.height : small.width,
                            wm_upright_swapped(small) ? small.width : small.height, malloc(3 * cells) };
-    wm_rgb *room = malloc((from + 2 * to) * sizeof *room + 3 * from * sizeof(uint16_t));
+    wm_rgb *room = malloc((2 * from + to) * sizeof *room + 3 * from * sizeof(uint16_t));
     wm_srgb8 *stored = malloc(cells * sizeof *stored);
     if (!picture.data || !room || !stored) {
         free(picture.data);
@@ -323,7 +323,7 @@ wm_status wm_photo_reduce(wm_picture *out, const wm_photo *photo, int max_side, 
         free(stored);
         return wm_fail_memory(err);
     }
-    rows r = { (uint16_t *)(room + from + 2 * to), room, room + from, room + from + to, -1 };
+    rows r = { (uint16_t *)(room + 2 * from + to), room, room + from, room + 2 * from, -1 };
     reduce_stored(photo, &r, small, stored);
     unsigned char *data = picture.data;
     for (int y = 0; y < picture.height; y++)

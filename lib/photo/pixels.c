@@ -98,22 +98,25 @@ static const unsigned char *halves_from(unsigned char room[HALVES], const unsign
     return room;
 }
 
-/* Each pixel gets three parts of the sample it lies in and one of the next nearest, of 2^shift. */
-static void spread_across(unsigned char *out, const int *halves, const wm_pixel_run *run, int shift)
+/* Each pixel gets three parts of the sample it lies in and one of the next nearest, of 2^shift: two pixels a sample. */
+static void spread_pairs(unsigned char *out, const uint16_t *halves, int pairs, int shift);
+WM_WIDE_BODY void spread_pairs_body(unsigned char *restrict out, const uint16_t *restrict halves, int pairs, int shift)
 {
-    const int round = 1 << (shift - 1);
-    int i = 0;
-    halves++; /* the first pixel's */
-    if (run->x % 2 != 0) {
-        out[i++] = (unsigned char)((3 * halves[0] + halves[1] + round) >> shift);
-        halves++;
+    const unsigned round = 1u << (shift - 1);
+    for (int i = 0; i < pairs; i++) {
+        const unsigned own = 3u * halves[i + 1] + round;
+        out[2 * i] = (unsigned char)((own + halves[i]) >> shift);
+        out[2 * i + 1] = (unsigned char)((own + halves[i + 2]) >> shift);
     }
-    for (; i + 1 < run->count; i += 2, halves++) {
-        out[i] = (unsigned char)((3 * halves[0] + halves[-1] + round) >> shift);
-        out[i + 1] = (unsigned char)((3 * halves[0] + halves[1] + round) >> shift);
-    }
-    if (i < run->count)
-        out[i] = (unsigned char)((3 * halves[0] + halves[-1] + round) >> shift);
+}
+WM_WIDE(spread_pairs, (unsigned char *out, const uint16_t *halves, int pairs, int shift), (out, halves, pairs, shift))
+
+/* A run may begin and end in the middle of a sample. */
+static void spread_across(unsigned char *out, const uint16_t *halves, const wm_pixel_run *run, int shift)
+{
+    unsigned char pairs[2 * HALVES];
+    spread_pairs(pairs, halves, halves_of(run) - 2, shift);
+    memcpy(out, pairs + run->x % 2, (size_t)run->count);
 }
 
 /* Chroma in half the samples, across and down: 3/4 of the nearer row or column and 1/4 of the next. */
@@ -123,9 +126,9 @@ static void row_2_by_2(unsigned char *out, const wm_pixels *p, const wm_plane *p
     const unsigned char *near = halves_from(near_room, nearest_row(p, plane, run->y), plane, run),
                         *far = halves_from(far_room, second_row(p, plane, run->y), plane, run);
     const int count = halves_of(run);
-    int halves[HALVES];
+    uint16_t halves[HALVES];
     for (int i = 0; i < count; i++)
-        halves[i] = 3 * near[i] + far[i];
+        halves[i] = (uint16_t)(3 * near[i] + far[i]);
     spread_across(out, halves, run, 4);
 }
 
@@ -134,7 +137,7 @@ static void row_2_across(unsigned char *out, const wm_pixels *p, const wm_plane 
     unsigned char room[HALVES];
     const unsigned char *near = halves_from(room, nearest_row(p, plane, run->y), plane, run);
     const int count = halves_of(run);
-    int halves[HALVES];
+    uint16_t halves[HALVES];
     for (int i = 0; i < count; i++)
         halves[i] = near[i];
     spread_across(out, halves, run, 2);
@@ -280,22 +283,25 @@ static fixed fixed_of(const wm_ycbcr *how)
                     (int)lround(c * b) };
 }
 
-static uint16_t fixed_code(int value)
+WM_WIDE_PART uint16_t fixed_code(int value)
 {
     value = (value + 2048) >> 12;
     return (uint16_t)(value < 0 ? 0 : value > 65535 ? 65535 : value);
 }
 
-static void ycbcr_codes(const wm_ycbcr *how, planes_block in, int count, uint16_t *rgb)
+typedef uint16_t codes_block[3][BLOCK];
+
+static void ycbcr_codes(const fixed *f, planes_block in, int count, codes_block out);
+WM_WIDE_BODY void ycbcr_codes_body(const fixed *f, planes_block in, int count, codes_block out)
 {
-    fixed f = fixed_of(how);
-    for (int i = 0; i < count; i++, rgb += 3) {
-        int y = f.y * (in[0][i] - f.black), cb = in[1][i] - 128, cr = in[2][i] - 128;
-        rgb[0] = fixed_code(y + f.r_cr * cr);
-        rgb[1] = fixed_code(y - f.g_cb * cb - f.g_cr * cr);
-        rgb[2] = fixed_code(y + f.b_cb * cb);
+    for (int i = 0; i < count; i++) {
+        const int y = f->y * (in[0][i] - f->black), cb = in[1][i] - 128, cr = in[2][i] - 128;
+        out[0][i] = fixed_code(y + f->r_cr * cr);
+        out[1][i] = fixed_code(y - f->g_cb * cb - f->g_cr * cr);
+        out[2][i] = fixed_code(y + f->b_cb * cb);
     }
 }
+WM_WIDE(ycbcr_codes, (const fixed *f, planes_block in, int count, codes_block out), (f, in, count, out))
 
 static void planes_row16(const wm_pixels *p, wm_pixel_run run, uint16_t *rgb)
 {
@@ -303,7 +309,12 @@ static void planes_row16(const wm_pixels *p, wm_pixel_run run, uint16_t *rgb)
     for (int i = 0; i < p->planes; i++)
         plane_run(in[i], p, &p->plane[i], run);
     if (p->is_ycbcr) {
-        ycbcr_codes(&p->ycbcr, in, run.count, rgb);
+        const fixed f = fixed_of(&p->ycbcr);
+        codes_block codes;
+        ycbcr_codes(&f, in, run.count, codes);
+        for (int i = 0; i < run.count; i++, rgb += 3)
+            for (int c = 0; c < 3; c++)
+                rgb[c] = codes[c][i];
         return;
     }
     for (int i = 0; i < run.count; i++, rgb += 3)
