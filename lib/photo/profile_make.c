@@ -104,9 +104,21 @@ static cmsHPROFILE make_oprgb(maker *m)
     return make_rgb(m->context, &wide, &power);
 }
 
-static wm_status open_cicp(cmsHPROFILE *out, maker *m, const wm_container *c, wm_error *err)
+/* ITU-T H.273, table 3 */
+static bool is_hdr(int transfer)
 {
     enum { PQ = 16, HLG = 18 };
+    return transfer == PQ || transfer == HLG;
+}
+
+static wm_status fail_hdr(wm_error *err)
+{
+    return wm_fail(err, WM_E_PHOTO,
+                   "an HDR photo (PQ or HLG) can't be measured; switch HDR off, or save it as an ordinary sRGB photo");
+}
+
+static wm_status open_cicp(cmsHPROFILE *out, maker *m, const wm_container *c, wm_error *err)
+{
     const primaries *p = NULL;
     const curve *t = NULL;
     for (size_t i = 0; i < sizeof known_primaries / sizeof *known_primaries; i++)
@@ -115,10 +127,8 @@ static wm_status open_cicp(cmsHPROFILE *out, maker *m, const wm_container *c, wm
     for (size_t i = 0; i < sizeof known_curves / sizeof *known_curves; i++)
         if (known_curves[i].code == c->cicp_transfer)
             t = &known_curves[i];
-    if (c->cicp_transfer == PQ || c->cicp_transfer == HLG)
-        return wm_fail(
-            err, WM_E_PHOTO,
-            "an HDR photo (PQ or HLG) can't be measured; switch HDR off, or save it as an ordinary sRGB photo");
+    if (is_hdr(c->cicp_transfer))
+        return fail_hdr(err);
     if (!p || !t)
         return wm_fail(
             err, WM_E_PHOTO,
@@ -157,6 +167,13 @@ static cmsHPROFILE make_gama(maker *m, const wm_container *c)
 
 /* ---- ICC ---- */
 
+/* A profile may say so beside curves that only make do (ICC.1:2022, 9.2.17). */
+static bool is_hdr_profile(cmsHPROFILE profile)
+{
+    const cmsVideoSignalType *signal = cmsIsTag(profile, cmsSigcicpTag) ? cmsReadTag(profile, cmsSigcicpTag) : NULL;
+    return signal && is_hdr(signal->TransferCharacteristics);
+}
+
 static wm_status open_icc(cmsHPROFILE *out, maker *m, const wm_container *c, wm_error *err)
 {
     char name[sizeof m->out->name] = "";
@@ -173,6 +190,10 @@ static wm_status open_icc(cmsHPROFILE *out, maker *m, const wm_container *c, wm_
         return wm_fail(err, WM_E_PHOTO,
                        "its colour profile is not one for %s; save the photo again with an sRGB profile",
                        c->channels <= 2 ? "gray or RGB" : "RGB");
+    }
+    if (is_hdr_profile(opened)) {
+        (void)cmsCloseProfile(opened);
+        return fail_hdr(err);
     }
     (void)cmsGetProfileInfoASCII(opened, cmsInfoDescription, "en", "US", name, sizeof name);
     set_name(m->out, name[0] != '\0' ? name : "ICC profile without a name");

@@ -498,24 +498,38 @@ static cmsHPROFILE open_kind(profile_kind kind)
     return NULL;
 }
 
-wm_bytes profile_make(profile_kind kind)
+static wm_bytes saved_profile(cmsHPROFILE made)
 {
-    static const char *const names[PROFILE_KINDS] = { "test sRGB v2", "test sRGB v4", "test P3",  "test gamma 1.8",
-                                                      "test table",   "test gray",    "test CMYK" };
-    cmsHPROFILE made = need(open_kind(kind), "a profile");
-    cmsMLU *name = cmsMLUalloc(NULL, 1);
     cmsUInt32Number size = 0;
-    cmsMLUsetASCII(name, "en", "US", names[kind]);
-    cmsWriteTag(made, cmsSigProfileDescriptionTag, name);
-    cmsMLUfree(name);
-    if (kind == PROFILE_SRGB_V2)
-        cmsSetProfileVersion(made, 2.1);
     cmsSaveProfileToMem(made, NULL, &size);
     wm_bytes out = { need(malloc(size), "a profile"), size };
     if (!cmsSaveProfileToMem(made, out.data, &size))
         need(NULL, "a profile");
     cmsCloseProfile(made);
     return out;
+}
+
+wm_bytes profile_with_cicp(int primaries, int transfer)
+{
+    cmsHPROFILE made = need(open_kind(PROFILE_SRGB_V4), "a profile");
+    cmsVideoSignalType signal = { (cmsUInt8Number)primaries, (cmsUInt8Number)transfer, 0, 1 };
+    if (!cmsWriteTag(made, cmsSigcicpTag, &signal))
+        need(NULL, "a cicp tag");
+    return saved_profile(made);
+}
+
+wm_bytes profile_make(profile_kind kind)
+{
+    static const char *const names[PROFILE_KINDS] = { "test sRGB v2", "test sRGB v4", "test P3",  "test gamma 1.8",
+                                                      "test table",   "test gray",    "test CMYK" };
+    cmsHPROFILE made = need(open_kind(kind), "a profile");
+    cmsMLU *name = cmsMLUalloc(NULL, 1);
+    cmsMLUsetASCII(name, "en", "US", names[kind]);
+    cmsWriteTag(made, cmsSigProfileDescriptionTag, name);
+    cmsMLUfree(name);
+    if (kind == PROFILE_SRGB_V2)
+        cmsSetProfileVersion(made, 2.1);
+    return saved_profile(made);
 }
 
 void profile_lab(const wm_bytes *icc, const double rgb[3], double lab[3])

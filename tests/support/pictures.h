@@ -81,6 +81,8 @@ typedef enum profile_kind {
     PROFILE_KINDS
 } profile_kind;
 /** ICC bytes made by LittleCMS. TABLE: a 17-point RGB to Lab table with curves, of an invented camera. */
+/** sRGB by its curves, whatever its cicp tag (ITU-T H.273) says. */
+wm_bytes profile_with_cicp(int primaries, int transfer);
 wm_bytes profile_make(profile_kind kind);
 /** Lab (D50) of encoded RGB 0..1, relative colorimetric, by LittleCMS straight to Lab. */
 void profile_lab(const wm_bytes *icc, const double rgb[3], double lab[3]);

@@ -273,6 +273,24 @@ static void unusable_icc(void **state)
     wm_bytes_free(&noise);
 }
 
+/* An HDR signal behind curves that make do is no photo to measure; an ordinary one is. */
+static void hdr_icc(void **state)
+{
+    (void)state;
+    for (int transfer = 16; transfer <= 18; transfer += 2) {
+        wm_bytes icc = profile_with_cicp(9, transfer);
+        wm_container c = with_icc(&icc, 3);
+        refused(&c, "an HDR photo (PQ or HLG) can't be measured; switch HDR off, or save it as an ordinary sRGB photo");
+        wm_bytes_free(&icc);
+    }
+    wm_bytes ordinary = profile_with_cicp(12, 13);
+    wm_container c = with_icc(&ordinary, 3);
+    wm_profile *profile = calloc(1, sizeof *profile);
+    assert_int_equal(wm_profile_make(profile, &c, NULL), WM_OK);
+    free(profile);
+    wm_bytes_free(&ordinary);
+}
+
 /* Whatever stands in a profile: it is refused, or every colour is a finite number. */
 static void changed_profiles(void **state)
 {
@@ -366,15 +384,13 @@ static void engine_version(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(published_colours),
-                                        cmocka_unit_test(camera_says_opRGB),
-                                        cmocka_unit_test(order_of_sources),
-                                        cmocka_unit_test(cicp_codes),
-                                        cmocka_unit_test(gamma_and_primaries),
-                                        cmocka_unit_test(icc_profiles),
-                                        cmocka_unit_test(unusable_icc),
-                                        cmocka_unit_test(changed_profiles),
-                                        cmocka_unit_test(threads_share_a_profile),
-                                        cmocka_unit_test(engine_version) };
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(published_colours),   cmocka_unit_test(camera_says_opRGB),
+        cmocka_unit_test(order_of_sources),    cmocka_unit_test(cicp_codes),
+        cmocka_unit_test(gamma_and_primaries), cmocka_unit_test(icc_profiles),
+        cmocka_unit_test(unusable_icc),        cmocka_unit_test(hdr_icc),
+        cmocka_unit_test(changed_profiles),    cmocka_unit_test(threads_share_a_profile),
+        cmocka_unit_test(engine_version)
+    };
     return cmocka_run_group_tests_name("profile", tests, NULL, NULL);
 }
