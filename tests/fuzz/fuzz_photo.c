@@ -8,7 +8,8 @@
 #include <string.h>
 #include <zlib.h>
 
-#include "photo/photo.h"
+#include "photo/photo_internal.h"
+#include "photo/unpack.h"
 
 #include "photo_seeds.h"
 const char *const fuzz_words[] = {
@@ -44,6 +45,56 @@ static void check_pixels(const wm_photo *photo)
     fuzz_check(strlen(facts.taken) == 0 || strlen(facts.taken) == 19, "texts fit");
 }
 
+static void check_same(const wm_photo *parts, const wm_photo *whole, wm_box box)
+{
+    enum { MOST = 64 };
+    double a[3 * MOST], b[3 * MOST];
+    fuzz_check(wm_photo_has(parts, box), "what was asked for is there");
+    for (int y = box.y; y < box.y + box.height; y++) {
+        wm_photo_read(parts, box.x, y, box.width, NULL, a);
+        wm_photo_read(whole, box.x, y, box.width, NULL, b);
+        fuzz_check(memcmp(a, b, 3 * (size_t)box.width * sizeof *a) == 0, "a part is as in the whole picture");
+    }
+}
+
+static void read_parts(wm_photo *parts, const wm_bytes *bytes, const wm_photo *whole, const wm_box boxes[2])
+{
+    wm_reply *reply = parts->reply;
+    reply->room = wm_parts_room(&reply->parts, reply->container.bits);
+    parts->room = (wm_room){ malloc(reply->room), reply->room }; /* as above: writing past its end is seen */
+    if (!parts->room.at)
+        return;
+    fuzz_check(!wm_unpack_picture(reply, bytes, parts->room), "what can be read can be read in parts");
+    fuzz_check(wm_reply_picture_sound(reply), "they lie within their room");
+    fuzz_check(!(reply->noise < whole->reply->noise) && !(reply->noise > whole->reply->noise), "noise is the same");
+    for (int i = 0; i < reply->parts.count; i++)
+        reply->pixels[i].data = parts->room.at;
+    check_same(parts, whole, boxes[0]);
+    check_same(parts, whole, boxes[1]);
+    free(parts->room.at);
+}
+
+/* Of a JPEG the same in parts, which lie where the file's bytes say. */
+static void open_parts(const wm_photo *whole, const wm_bytes *bytes, const wm_photo_limits *limits)
+{
+    const wm_photo_facts facts = wm_photo_facts_of(whole);
+    const int x = bytes->data[bytes->size / 2] * facts.width / 256,
+              y = bytes->data[bytes->size / 3] * facts.height / 256, right = facts.width - x, down = facts.height - y;
+    const wm_box boxes[2] = { { x, y, right < 20 ? right : 20, down < 9 ? down : 9 }, { right - 1, down - 1, 1, 1 } };
+    wm_photo parts = { .reply = calloc(1, sizeof *parts.reply) };
+    if (!parts.reply)
+        return;
+    parts.reply->limits = *limits;
+    fuzz_check(!wm_unpack_facts(parts.reply, bytes), "the facts stay");
+    const wm_container *c = &parts.reply->container;
+    if (c->kind == WM_CONTAINER_JPEG)
+        parts.reply->parts =
+            wm_parts_around((wm_boxes){ boxes, 2 }, (wm_upright){ c->orientation, c->width, c->height });
+    if (parts.reply->parts.count > 0)
+        read_parts(&parts, bytes, whole, boxes);
+    free(parts.reply);
+}
+
 static void open_photo(const uint8_t *data, size_t size)
 {
     static const wm_photo_limits small = { .max_megapixels = 0.1, .max_file_mib = 1 };
@@ -62,6 +113,7 @@ static void open_photo(const uint8_t *data, size_t size)
         fuzz_check(!photo, "a refusal leaves the output alone");
     } else {
         check_pixels(photo);
+        open_parts(photo, &bytes, &small);
         fuzz_check(wm_photo_reduce(&picture, photo, 24, &err) == WM_OK, "a reduced picture can be made");
         wm_picture_free(&picture);
         wm_photo_close(photo);

@@ -47,7 +47,16 @@ static void put_jpegs(output *out)
     put(out, jpeg_make(&p, &(jpeg_how){ .quality = 75, .progressive = true, .restart_every = 2, .full_chroma = true }));
     put(out, jpeg_make(&gray, &(jpeg_how){ .quality = 50 }));
     put(out, jpeg_make(&print, &(jpeg_how){ .quality = 50 }));
+    static const int CHROMA[][2] = { { 2, 2 }, { 3, 1 }, { 4, 2 } };
+    picture large = picture_asymmetric(131, 90, 8); /* of which a part is not most */
+    for (int i = 0; i < 3; i++)
+        put(out, jpeg_make(&large, &(jpeg_how){ .quality = 60,
+                                                .across = CHROMA[i][0],
+                                                .down = CHROMA[i][1],
+                                                .progressive = i == 2,
+                                                .exif = i == 0 ? exif : (wm_bytes){ NULL, 0 } }));
     picture_free(&p);
+    picture_free(&large);
     picture_free(&gray);
     picture_free(&print);
     wm_bytes_free(&exif);
