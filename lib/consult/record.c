@@ -1,10 +1,11 @@
 #include "consult/record.h"
 
-#include <stdio.h>
+#include "core/buf.h"
+
 #include <stdlib.h>
 #include <string.h>
 
-#define COPY(to, from) snprintf(to, sizeof to, "%s", from)
+#define COPY(to, from) wm_text_keep(to, sizeof(to), from)
 
 void wm_record__photo(wm_report *report, const wm_photo *photo)
 {

@@ -172,6 +172,13 @@ const char *wm_number_text(char *out, double value, int decimals)
     return memcpy(out, said, strlen(said) + 1);
 }
 
+void wm_text_keep(char *out, size_t room, const char *text)
+{
+    const size_t length = strnlen(text, room - 1);
+    memcpy(out, text, length);
+    out[length] = '\0';
+}
+
 size_t wm_utf8_step(const char *bytes, size_t size)
 {
     const unsigned char *p = (const unsigned char *)bytes;

@@ -59,6 +59,9 @@ const char *wm_number_text(char *out, double value, int decimals);
 /** True when bytes are well-formed UTF-8 without NUL. */
 bool wm_utf8_valid(const char *bytes, size_t size);
 
+/** As much of the text as `room` bytes hold, ended by a NUL. */
+void wm_text_keep(char *out, size_t room, const char *text);
+
 /** Length in bytes (1..4) of the well-formed UTF-8 character that bytes begins with; 0 when it does not begin with one.
  */
 size_t wm_utf8_step(const char *bytes, size_t size);

@@ -2,6 +2,7 @@
  * converted. */
 #include "photo/photo_internal.h"
 
+#include "core/buf.h"
 #include "photo/container_internal.h"
 #include "photo/helper.h"
 
@@ -35,13 +36,6 @@ static wm_status read_file(wm_bytes *out, const char *path, const wm_photo_limit
     return wm_file_read(out, path, most, WM_E_PHOTO, err);
 }
 
-static void keep_text(char *out, size_t room, const char *text)
-{
-    size_t length = strnlen(text, room - 1);
-    memcpy(out, text, length);
-    out[length] = '\0';
-}
-
 const wm_photo_limits *wm_photo_limits_or_usual(const wm_photo_limits *limits)
 {
     return limits ? limits : &usual;
@@ -55,7 +49,7 @@ wm_status wm_photo_new(wm_photo **out, const wm_bytes *bytes, const char *name, 
     wm_photo *photo = calloc(1, sizeof *photo);
     if (!photo)
         return wm_fail_memory(err);
-    keep_text(photo->file, sizeof photo->file, wm_file_base_name(name));
+    wm_text_keep(photo->file, sizeof photo->file, wm_file_base_name(name));
     *out = photo;
     return WM_OK;
 }
@@ -67,7 +61,7 @@ wm_status wm_photo_done(wm_photo **out, wm_photo *photo, wm_status status, const
         return WM_OK;
     }
     if (err && err->file[0] == '\0')
-        keep_text(err->file, sizeof err->file, name);
+        wm_text_keep(err->file, sizeof err->file, name);
     wm_photo_close(photo);
     return status;
 }
@@ -129,7 +123,7 @@ wm_status wm_photo_open_parts(wm_photo **out, const char *path, wm_boxes wanted,
     if (!status)
         status = open_bytes(out, &bytes, path, wanted, limits, err);
     else if (err && err->file[0] == '\0')
-        keep_text(err->file, sizeof err->file, path);
+        wm_text_keep(err->file, sizeof err->file, path);
     wm_bytes_free(&bytes);
     return status;
 }

@@ -329,9 +329,22 @@ static void json_members(void **state)
     wm_buf_free(&out);
 }
 
+static void kept_text(void **state)
+{
+    (void)state;
+    char room[] = "........";
+    wm_text_keep(room, 8, "seven77");
+    assert_string_equal(room, "seven77");
+    wm_text_keep(room, 8, "eight888");
+    assert_string_equal(room, "eight88");
+    wm_text_keep(room, 1, "none");
+    assert_string_equal(room, "");
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(json_members),
+    const struct CMUnitTest tests[] = { cmocka_unit_test(kept_text),
+                                        cmocka_unit_test(json_members),
                                         cmocka_unit_test(numbers),
                                         cmocka_unit_test(numbers_are_rounded_as_printf_does),
                                         cmocka_unit_test_teardown(numbers_under_a_comma_locale, plain_locale),
