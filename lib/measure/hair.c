@@ -565,19 +565,24 @@ static void count_pixels(wm_hair_check *hair, wm_hair_evidence *e, const scale *
 }
 
 /* Odd columns and rows at the end fall away in halving: they go as their neighbours. */
+static size_t place_of(const int *of, int count, int pixel)
+{
+    return (size_t)of[pixel < count ? pixel : count - 1];
+}
+
 static void mark_cut(wm_window *window, const wm_hair_blocks *blocks, const unsigned char *map)
 {
-    size_t i = 0;
-    for (int y = 0; y < window->box.height; y++)
-        for (int x = 0; x < window->box.width; x++, i++) {
-            const int column = x >> blocks->halvings, row = y >> blocks->halvings;
-            const size_t at = (size_t)blocks->row[row < blocks->pixel_height ? row : blocks->pixel_height - 1] *
-                                  (size_t)blocks->width +
-                              (size_t)blocks->column[column < blocks->pixel_width ? column : blocks->pixel_width - 1];
-            window->flags[i] &= (unsigned char)~(WM_PX_SKIN | WM_PX_BACKGROUND);
-            if ((window->flags[i] & WM_PX_ZONE) && map[at] > OUTSIDE)
-                window->flags[i] |= map[at];
+    const int h = blocks->halvings;
+    unsigned char *flags = window->flags;
+    for (int y = 0; y < window->box.height; y++, flags += window->box.width) {
+        const unsigned char *row = map + place_of(blocks->row, blocks->pixel_height, y >> h) * (size_t)blocks->width;
+        for (int x = 0; x < window->box.width; x++)
+            flags[x] &= (unsigned char)~(WM_PX_SKIN | WM_PX_BACKGROUND);
+        for (int x = 0; x < window->box.width; x++) {
+            const unsigned char kind = row[place_of(blocks->column, blocks->pixel_width, x >> h)];
+            flags[x] |= kind > OUTSIDE && (flags[x] & WM_PX_ZONE) ? kind : 0;
         }
+    }
 }
 
 static const double SOFT = 0.75; /* H4 */
@@ -590,10 +595,10 @@ static void free_scale(scale *s)
     *s = (scale){ 0 };
 }
 
-static wm_status make_scale(scale *out, const wm_window *window, int halvings, bool for_cut, wm_error *err)
+static wm_status make_scale(scale *out, const wm_window *window, int halvings, wm_error *err)
 {
     scale s = { 0 };
-    wm_status status = wm_hair_blocks_make(&s.blocks, window, halvings, for_cut, err);
+    wm_status status = wm_hair_blocks_make(&s.blocks, window, halvings, err);
     if (!status && !(s.map = malloc(count_of(&s.blocks))))
         status = wm_fail_memory(err);
     if (!status)
@@ -618,18 +623,11 @@ static bool keeps_any(const scale *s)
     return false;
 }
 
-/* Of a scale that is halved anyway only its cut is asked. */
-static bool is_halved_anyway(const wm_window *window, int halvings)
-{
-    return window->box.width >> halvings >= LARGE_SIDE && window->box.height >> halvings >= LARGE_SIDE;
-}
-
 /* The next scale in place of s, which becomes own; false, and all as it was, when nothing is kept there. */
-static wm_status halve(const scale **s, scale *own, bool *kept, const wm_window *window, wm_error *err)
+static wm_status halve(scale **s, scale *own, bool *kept, const wm_window *window, wm_error *err)
 {
     scale next = { 0 };
-    const int halvings = (*s)->blocks.halvings + 1;
-    const wm_status status = make_scale(&next, window, halvings, is_halved_anyway(window, halvings), err);
+    const wm_status status = make_scale(&next, window, (*s)->blocks.halvings + 1, err);
     *kept = !status && keeps_any(&next);
     if (!*kept) {
         free_scale(&next);
@@ -637,19 +635,6 @@ static wm_status halve(const scale **s, scale *own, bool *kept, const wm_window 
     }
     free_scale(own);
     *own = next;
-    *s = own;
-    return WM_OK;
-}
-
-/* A scale that should have been halved but keeps nothing then serves after all. */
-static wm_status make_whole(const scale **s, scale *own, const wm_window *window, wm_error *err)
-{
-    scale whole = { 0 };
-    const wm_status status = make_scale(&whole, window, (*s)->blocks.halvings, false, err);
-    if (status)
-        return status;
-    free_scale(own);
-    *own = whole;
     *s = own;
     return WM_OK;
 }
@@ -662,20 +647,27 @@ static wm_status see_sharpness(wm_hair_features *out, look *seen, const scale *s
     return status;
 }
 
+static wm_status see_the_rest(wm_hair_features *out, look *seen, scale *s, wm_error *err)
+{
+    wm_status status = wm_hair_blocks_complete(&s->blocks, err);
+    if (!status)
+        status = look_at(seen, &s->blocks, s->map, err);
+    if (!status)
+        find_the_rest(out, seen);
+    return status;
+}
+
 /* H4: halves until fibres are sharp; of a scale that is halved anyway nothing is asked, and only of the last more than
  * its sharpness. found: false when the first scale keeps nothing. */
-static wm_status search_scales(wm_hair_features *out, bool *found, const wm_window *window, const scale *first,
-                               wm_error *err)
+static wm_status search_scales(wm_hair_features *out, bool *found, const wm_window *window, scale *first, wm_error *err)
 {
     scale own = { 0 };
     look seen = { 0 };
-    const scale *s = first;
+    scale *s = first;
     wm_status status = WM_OK;
     bool again = *found = keeps_any(first);
     while (!status && again && shorter_side(&s->blocks) >= LARGE_SIDE)
         status = halve(&s, &own, &again, window, err);
-    if (!status && *found && s->blocks.for_cut)
-        status = make_whole(&s, &own, window, err);
     if (!status && *found)
         status = see_sharpness(out, &seen, s, err);
     while (!status && again && wm_hair_is_too_coarse(shorter_side(&s->blocks), out)) {
@@ -684,7 +676,7 @@ static wm_status search_scales(wm_hair_features *out, bool *found, const wm_wind
             status = see_sharpness(out, &seen, s, err);
     }
     if (!status && *found)
-        find_the_rest(out, &seen);
+        status = see_the_rest(out, &seen, s, err);
     free_look(&seen);
     free_scale(&own);
     return status;
@@ -699,16 +691,15 @@ int wm_hair_halvings(int width, int height)
 }
 
 /* H3 at the first scale. */
-static wm_status make_first(scale *out, const wm_window *window, bool for_cut, wm_error *err)
+static wm_status make_first(scale *out, const wm_window *window, wm_error *err)
 {
-    const int halvings = wm_hair_halvings(window->box.width, window->box.height);
-    return make_scale(out, window, halvings, for_cut || is_halved_anyway(window, halvings), err);
+    return make_scale(out, window, wm_hair_halvings(window->box.width, window->box.height), err);
 }
 
 wm_status wm_hair_cut(wm_window *window, wm_error *err)
 {
     scale first;
-    const wm_status status = make_first(&first, window, true, err);
+    const wm_status status = make_first(&first, window, err);
     if (status)
         return status;
     mark_cut(window, &first.blocks, first.map);
@@ -721,7 +712,7 @@ wm_status wm_hair_judge(wm_hair_check *out, wm_window *window, wm_error *err)
     wm_hair_check hair = { .why = "" };
     wm_hair_evidence e = { .colourless_share = window->colourless_share };
     scale first;
-    wm_status status = make_first(&first, window, false, err);
+    wm_status status = make_first(&first, window, err);
     if (status)
         return status;
     bool found = false;

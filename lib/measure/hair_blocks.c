@@ -14,10 +14,11 @@ static const double GRADIENT_FLOOR = 0.001; /* H2 */
 /* ---- H1: the picture, halved
  * -------------------------------------------------------------------------------------------- */
 
-typedef struct picture {
+typedef struct wm_hair_picture {
     int width, height;
     float *L, *a, *b, *blurred, *wider, *widest, *spare; /* planes of one allocation */
     unsigned char *zone;
+    bool whole; /* all of it is zone */
 } picture;
 
 static size_t area(const picture *p)
@@ -25,9 +26,13 @@ static size_t area(const picture *p)
     return (size_t)p->width * (size_t)p->height;
 }
 
-static wm_status make_picture(picture *p, int width, int height, wm_error *err)
+static wm_status make_picture(picture **out, int width, int height, wm_error *err)
 {
-    *p = (picture){ .width = width, .height = height };
+    picture *p = *out = calloc(1, sizeof *p);
+    if (!p)
+        return wm_fail_memory(err);
+    p->width = width;
+    p->height = height;
     const size_t n = area(p);
     p->L = malloc(7 * n * sizeof *p->L);
     p->zone = malloc(n);
@@ -44,8 +49,11 @@ static wm_status make_picture(picture *p, int width, int height, wm_error *err)
 
 static void free_picture(picture *p)
 {
+    if (!p)
+        return;
     free(p->L);
     free(p->zone);
+    free(p);
 }
 
 /* A mean of means is the mean over a square of 2^halvings; in the zone where all of it is. */
@@ -76,12 +84,8 @@ static void read_whole(picture *p, const wm_window *window)
         p->zone[i] = window->flags[i] & WM_PX_ZONE;
 }
 
-static wm_status read_picture(picture *p, const wm_window *window, int halvings, wm_error *err)
+static wm_status read_halved(picture *p, const wm_window *window, int halvings, wm_error *err)
 {
-    if (halvings == 0) {
-        read_whole(p, window);
-        return WM_OK;
-    }
     wm_rgb *row = malloc((size_t)p->width * sizeof *row);
     if (!row)
         return wm_fail_memory(err);
@@ -94,6 +98,17 @@ static wm_status read_picture(picture *p, const wm_window *window, int halvings,
     return WM_OK;
 }
 
+static wm_status read_picture(picture *p, const wm_window *window, int halvings, wm_error *err)
+{
+    wm_status status = WM_OK;
+    if (halvings == 0)
+        read_whole(p, window);
+    else
+        status = read_halved(p, window, halvings, err);
+    p->whole = !status && !memchr(p->zone, 0, area(p));
+    return status;
+}
+
 /* ---- H2: blurred planes
  * ------------------------------------------------------------------------------------------------- */
 
@@ -103,20 +118,31 @@ static int within(int i, int count)
 }
 
 /* [1 2 1] / 4 at a distance; the outer two are added first, so that a mirrored picture gives the same bits. */
-static float three(float before, float here, float after)
+WM_WIDE_PART float three(float before, float here, float after)
 {
     return 0.25F * (before + after) + 0.5F * here;
 }
+
+typedef struct neighbours {
+    const float *before, *here, *after;
+} neighbours;
+
+static void threes(float *out, const neighbours *in, int count);
+WM_WIDE_BODY void threes_body(float *restrict out, const neighbours *in, int count)
+{
+    const float *before = in->before, *here = in->here, *after = in->after;
+    for (int x = 0; x < count; x++)
+        out[x] = three(before[x], here[x], after[x]);
+}
+WM_WIDE(threes, (float *restrict out, const neighbours *in, int count), (out, in, count))
 
 static void blur_down(const float *in, float *out, const picture *p, int distance)
 {
     const size_t width = (size_t)p->width;
     for (int y = 0; y < p->height; y++) {
-        const float *before = in + (size_t)within(y - distance, p->height) * width, *here = in + (size_t)y * width,
-                    *after = in + (size_t)within(y + distance, p->height) * width;
-        float *to = out + (size_t)y * width;
-        for (size_t x = 0; x < width; x++)
-            to[x] = three(before[x], here[x], after[x]);
+        const neighbours rows = { in + (size_t)within(y - distance, p->height) * width, in + (size_t)y * width,
+                                  in + (size_t)within(y + distance, p->height) * width };
+        threes(out + (size_t)y * width, &rows, p->width);
     }
 }
 
@@ -126,8 +152,10 @@ static void blur_across(const float *in, float *out, const picture *p, int dista
         int x = 0;
         for (; x < p->width && x < distance; x++)
             out[x] = three(in[0], in[x], in[within(x + distance, p->width)]);
-        for (; x < p->width - distance; x++)
-            out[x] = three(in[x - distance], in[x], in[x + distance]);
+        if (x < p->width - distance) {
+            threes(out + x, &(neighbours){ in + x - distance, in + x, in + x + distance }, p->width - distance - x);
+            x = p->width - distance;
+        }
         for (; x < p->width; x++)
             out[x] = three(in[within(x - distance, p->width)], in[x], in[p->width - 1]);
     }
@@ -145,7 +173,7 @@ static void blur(const float *in, float *out, picture *p, int distance)
 /* ---- H2: sums
  * ----------------------------------------------------------------------------------------------------------- */
 
-static double square(double v)
+WM_WIDE_PART double square(double v)
 {
     return v * v;
 }
@@ -155,52 +183,48 @@ typedef struct parts {
     double *of[WM_SUMS];
 } parts;
 
+typedef struct crossroads {
+    const float *left, *right, *above, *below;
+} crossroads;
+
+static void gradients(double *const out[3], const crossroads *at, int count);
+WM_WIDE_BODY void gradients_body(double *const out[3], const crossroads *at, int count)
+{
+    const crossroads c = *at;
+    double *restrict xx = out[0], *restrict yy = out[1], *restrict xy = out[2];
+    for (int x = 0; x < count; x++) {
+        const double gx = 0.5 * (double)(c.right[x] - c.left[x]), gy = 0.5 * (double)(c.below[x] - c.above[x]);
+        xx[x] = gx * gx;
+        yy[x] = gy * gy;
+        xy[x] = gx * gy;
+    }
+}
+WM_WIDE(gradients, (double *const out[3], const crossroads *at, int count), (out, at, count))
+
 /* Half differences at a distance, edges repeated. */
 static void gradient_parts(double *const out[3], const float *plane, const picture *p, int y, int distance)
 {
     const float *row = plane + (size_t)y * (size_t)p->width,
                 *above = plane + (size_t)within(y - distance, p->height) * (size_t)p->width,
                 *below = plane + (size_t)within(y + distance, p->height) * (size_t)p->width;
-    for (int x = 0; x < p->width; x++)
-        out[0][x] = 0.5 * (double)(row[x + distance < p->width ? x + distance : p->width - 1] -
-                                   row[x > distance ? x - distance : 0]);
-    for (int x = 0; x < p->width; x++) {
-        const double gx = out[0][x], gy = 0.5 * (double)(below[x] - above[x]);
-        out[0][x] = gx * gx;
-        out[1][x] = gy * gy;
-        out[2][x] = gx * gy;
+    const int last = p->width - distance;
+    for (int x = 0, count; x < p->width; x += count) {
+        count = x == distance && x < last ? last - x : 1;
+        gradients((double *const[3]){ out[0] + x, out[1] + x, out[2] + x },
+                  &(crossroads){ row + within(x - distance, p->width), row + within(x + distance, p->width), above + x,
+                                 below + x },
+                  count);
     }
 }
 
-static void square_differences(double *out, const float *one, const float *other, int width)
+static void square_differences(double *out, const float *one, const float *other, int width);
+WM_WIDE_BODY void square_differences_body(double *restrict out, const float *one, const float *other, int width)
 {
     for (int x = 0; x < width; x++)
         out[x] = square((double)(one[x] - other[x]));
 }
-
-/* The only textures that H3 looks at. */
-static void cut_parts(const parts *out, const picture *p, int y)
-{
-    const size_t start = (size_t)y * (size_t)p->width;
-    square_differences(out->of[WM_SUM_MIDDLE], p->blurred + start, p->wider + start, p->width);
-    gradient_parts(out->of + WM_SUM_GRADIENT_1, p->blurred, p, y, 1);
-}
-
-/* a and b are the blurred planes by now; their plain sums went into the blocks before (colour_parts). */
-static void texture_parts(const parts *out, const picture *p, int y)
-{
-    const size_t start = (size_t)y * (size_t)p->width;
-    const float *a = p->a + start, *b = p->b + start;
-    cut_parts(out, p, y);
-    square_differences(out->of[WM_SUM_FINE], p->L + start, p->blurred + start, p->width);
-    square_differences(out->of[WM_SUM_COARSE], p->wider + start, p->widest + start, p->width);
-    gradient_parts(out->of + WM_SUM_GRADIENT_2, p->wider, p, y, 2);
-    for (int x = 0; x < p->width; x++) {
-        out->of[WM_SUM_CHROMA][x] = (double)a[x];
-        out->of[WM_SUM_CHROMA + 1][x] = (double)b[x];
-        out->of[WM_SUM_CHROMA + 2][x] = square((double)a[x]) + square((double)b[x]);
-    }
-}
+WM_WIDE(square_differences, (double *restrict out, const float *one, const float *other, int width),
+        (out, one, other, width))
 
 static void colour_parts(const parts *out, const picture *p, int y)
 {
@@ -213,52 +237,125 @@ static void colour_parts(const parts *out, const picture *p, int y)
     }
 }
 
-/* Some of the sums, and what makes their parts of a row of pixels. */
+/* What the cut and sharpness ask. */
+static void first_parts(const parts *out, const picture *p, int y)
+{
+    const size_t start = (size_t)y * (size_t)p->width;
+    colour_parts(out, p, y);
+    square_differences(out->of[WM_SUM_FINE], p->L + start, p->blurred + start, p->width);
+    square_differences(out->of[WM_SUM_MIDDLE], p->blurred + start, p->wider + start, p->width);
+    gradient_parts(out->of + WM_SUM_GRADIENT_1, p->blurred, p, y, 1);
+}
+
+/* a and b are the blurred planes by now. */
+static void other_parts(const parts *out, const picture *p, int y)
+{
+    const size_t start = (size_t)y * (size_t)p->width;
+    const float *a = p->a + start, *b = p->b + start;
+    square_differences(out->of[WM_SUM_COARSE], p->wider + start, p->widest + start, p->width);
+    gradient_parts(out->of + WM_SUM_GRADIENT_2, p->wider, p, y, 2);
+    for (int x = 0; x < p->width; x++) {
+        out->of[WM_SUM_CHROMA][x] = (double)a[x];
+        out->of[WM_SUM_CHROMA + 1][x] = (double)b[x];
+        out->of[WM_SUM_CHROMA + 2][x] = square((double)a[x]) + square((double)b[x]);
+    }
+}
+
+/* Sums one after the other, and what makes their parts of a row of pixels. */
 typedef struct pass {
     void (*make)(const parts *out, const picture *p, int y);
-    int sums[WM_SUMS], count;
+    int from, to;
 } pass;
 
-static const pass COLOURS = { colour_parts, { WM_SUM_PIXELS, WM_SUM_L, WM_SUM_A, WM_SUM_B }, 4 };
-static const pass OF_THE_CUT = { cut_parts,
-                                 { WM_SUM_MIDDLE, WM_SUM_GRADIENT_1, WM_SUM_GRADIENT_1 + 1, WM_SUM_GRADIENT_1 + 2 },
-                                 4 };
-static const pass TEXTURES = { texture_parts,
-                               { WM_SUM_FINE, WM_SUM_MIDDLE, WM_SUM_COARSE, WM_SUM_GRADIENT_1, WM_SUM_GRADIENT_1 + 1,
-                                 WM_SUM_GRADIENT_1 + 2, WM_SUM_GRADIENT_2, WM_SUM_GRADIENT_2 + 1, WM_SUM_GRADIENT_2 + 2,
-                                 WM_SUM_CHROMA, WM_SUM_CHROMA + 1, WM_SUM_CHROMA + 2 },
-                               12 };
+static const pass FIRST = { first_parts, 0, WM_FIRST_SUMS };
+static const pass OTHERS = { other_parts, WM_FIRST_SUMS, WM_SUMS };
 
-/* Adds the parts of a row of pixels to its row of blocks. */
-static void add_parts(wm_hair_blocks *blocks, const picture *p, int y, const parts *part, const pass *by)
+/* One sum of a row of blocks, beside each other. Each block adds its pixels in their order: the same bits whatever the
+ * width of a register. */
+typedef struct row_sum {
+    double *total;      /* of each block */
+    const double *part; /* of each pixel */
+} row_sum;
+
+static void add_fours(const row_sum *sum, int blocks);
+WM_WIDE_BODY void add_fours_body(const row_sum *sum, int blocks)
 {
-    const unsigned char *zone = p->zone + (size_t)y * (size_t)p->width;
-    wm_hair_block *row = blocks->block + (size_t)blocks->row[y] * (size_t)blocks->width;
-    for (int x = 0, end; x < p->width; x = end) {
-        double *sum = row[blocks->column[x]].sum;
-        for (end = x; end < p->width && blocks->column[end] == blocks->column[x];)
-            end++;
-        for (int i = 0; i < by->count; i++) {
-            const double *of = part->of[by->sums[i]];
-            double total = sum[by->sums[i]];
-            for (int at = x; at < end; at++)
-                total += zone[at] ? of[at] : 0.0;
-            sum[by->sums[i]] = total;
+    double *restrict total = sum->total;
+    const double *restrict part = sum->part;
+    for (int i = 0; i < blocks; i++)
+        total[i] = total[i] + part[4 * i] + part[4 * i + 1] + part[4 * i + 2] + part[4 * i + 3];
+}
+WM_WIDE(add_fours, (const row_sum *sum, int blocks), (sum, blocks))
+
+/* Pixels of the row from x on that are one block. */
+static int width_of_block(const wm_hair_blocks *blocks, int x)
+{
+    int end = x;
+    while (end < blocks->pixel_width && blocks->column[end] == blocks->column[x])
+        end++;
+    return end - x;
+}
+
+/* So many blocks of four pixels follow from x on. */
+static int count_fours(const wm_hair_blocks *blocks, int x)
+{
+    int count = 0;
+    while (x + 4 * count < blocks->pixel_width && width_of_block(blocks, x + 4 * count) == 4)
+        count++;
+    return count;
+}
+
+/* Adds the parts of a row of pixels, [WM_SUMS][blocks of a row]. */
+static void add_parts(double *totals, const wm_hair_blocks *blocks, const parts *part, const pass *by)
+{
+    for (int x = 0; x < blocks->pixel_width;) {
+        const int fours = count_fours(blocks, x), end = x + (fours ? 4 * fours : width_of_block(blocks, x));
+        for (int i = by->from; i < by->to; i++) {
+            const row_sum sum = { totals + (size_t)i * (size_t)blocks->width + blocks->column[x], part->of[i] + x };
+            if (fours)
+                add_fours(&sum, fours);
+            for (int k = 0; !fours && k < end - x; k++)
+                *sum.total += sum.part[k];
         }
+        x = end;
     }
+}
+
+static void leave_out(const parts *part, const unsigned char *zone, int width, const pass *by)
+{
+    for (int i = by->from; i < by->to; i++) {
+        double *of = part->of[i];
+        for (int x = 0; x < width; x++)
+            of[x] = zone[x] ? of[x] : 0.0;
+    }
+}
+
+static void store_totals(wm_hair_block *row, const double *totals, int width, const pass *by)
+{
+    for (int x = 0; x < width; x++)
+        for (int i = by->from; i < by->to; i++)
+            row[x].sum[i] = totals[(size_t)i * (size_t)width + (size_t)x];
 }
 
 static void add_pass(wm_hair_blocks *blocks, const picture *p, const parts *part, const pass *by)
 {
+    double *totals = part->of[0] + (size_t)WM_SUMS * (size_t)p->width; /* of one row of blocks */
     for (int y = 0; y < p->height; y++) {
+        if (y == 0 || blocks->row[y] != blocks->row[y - 1])
+            memset(totals, 0, (size_t)WM_SUMS * (size_t)blocks->width * sizeof *totals);
         by->make(part, p, y);
-        add_parts(blocks, p, y, part, by);
+        if (!p->whole)
+            leave_out(part, p->zone + (size_t)y * (size_t)p->width, p->width, by);
+        add_parts(totals, blocks, part, by);
+        if (y + 1 == p->height || blocks->row[y + 1] != blocks->row[y])
+            store_totals(blocks->block + (size_t)blocks->row[y] * (size_t)blocks->width, totals, blocks->width, by);
     }
 }
 
-static wm_status make_parts(parts *out, int width, wm_error *err)
+/* With room for the totals of a row of blocks behind them. */
+static wm_status make_parts(parts *out, int width, int block_width, wm_error *err)
 {
-    double *all = malloc((size_t)WM_SUMS * (size_t)width * sizeof *all);
+    double *all = malloc((size_t)WM_SUMS * (size_t)(width + block_width) * sizeof *all);
     for (int i = 0; i < WM_SUMS; i++)
         out->of[i] = all + (size_t)i * (size_t)width;
     return all ? WM_OK : wm_fail_memory(err);
@@ -277,8 +374,7 @@ static wm_status make_grid(wm_hair_blocks *blocks, const picture *p, wm_error *e
 {
     blocks->column = malloc((size_t)p->width * sizeof *blocks->column);
     blocks->row = malloc((size_t)p->height * sizeof *blocks->row);
-    blocks->relief = blocks->for_cut ? NULL : malloc(area(p) * sizeof *blocks->relief);
-    if (!blocks->column || !blocks->row || (!blocks->for_cut && !blocks->relief))
+    if (!blocks->column || !blocks->row)
         return wm_fail_memory(err);
     blocks->pixel_width = p->width;
     blocks->pixel_height = p->height;
@@ -288,51 +384,59 @@ static wm_status make_grid(wm_hair_blocks *blocks, const picture *p, wm_error *e
     return blocks->block ? WM_OK : wm_fail_memory(err);
 }
 
-static void sum_picture(wm_hair_blocks *blocks, picture *p, const parts *part)
+wm_status wm_hair_blocks_make(wm_hair_blocks *out, const wm_window *window, int halvings, wm_error *err)
 {
-    add_pass(blocks, p, part, &COLOURS);
-    blur(p->L, p->blurred, p, 1);
-    blur(p->blurred, p->wider, p, 2);
-    if (blocks->for_cut) {
-        add_pass(blocks, p, part, &OF_THE_CUT);
-        return;
-    }
-    blur(p->wider, p->widest, p, 4);
-    blur(p->a, p->a, p, 1);
-    blur(p->b, p->b, p, 1);
-    add_pass(blocks, p, part, &TEXTURES);
-    for (size_t i = 0; i < area(p); i++)
-        blocks->relief[i] = p->zone[i] ? p->blurred[i] - p->widest[i] : NAN;
-}
-
-wm_status wm_hair_blocks_make(wm_hair_blocks *out, const wm_window *window, int halvings, bool for_cut, wm_error *err)
-{
-    wm_hair_blocks blocks = { .halvings = halvings, .for_cut = for_cut };
-    picture p = { 0 };
+    wm_hair_blocks blocks = { .halvings = halvings };
     parts part = { { NULL } };
     const int width = window->box.width >> halvings, height = window->box.height >> halvings;
     if (width <= 0 || height <= 0)
         return wm_fail(err, WM_E_BUG, "a zone was halved too often; please report this fault");
-    wm_status status = make_picture(&p, width, height, err);
+    wm_status status = make_picture(&blocks.picture, width, height, err);
+    picture *p = blocks.picture;
     if (!status)
-        status = make_grid(&blocks, &p, err);
+        status = make_grid(&blocks, p, err);
     if (!status)
-        status = read_picture(&p, window, halvings, err);
+        status = read_picture(p, window, halvings, err);
     if (!status)
-        status = make_parts(&part, width, err);
+        status = make_parts(&part, width, blocks.width, err);
     if (!status) {
-        sum_picture(&blocks, &p, &part);
+        blur(p->L, p->blurred, p, 1);
+        blur(p->blurred, p->wider, p, 2);
+        add_pass(&blocks, p, &part, &FIRST);
         *out = blocks;
     } else {
         wm_hair_blocks_free(&blocks);
     }
-    free_picture(&p);
+    free(part.of[0]);
+    return status;
+}
+
+wm_status wm_hair_blocks_complete(wm_hair_blocks *blocks, wm_error *err)
+{
+    picture *p = blocks->picture;
+    parts part = { { NULL } };
+    if (!p)
+        return WM_OK;
+    wm_status status = make_parts(&part, p->width, blocks->width, err);
+    if (!status && !(blocks->relief = malloc(area(p) * sizeof *blocks->relief)))
+        status = wm_fail_memory(err);
+    if (!status) {
+        blur(p->wider, p->widest, p, 4);
+        blur(p->a, p->a, p, 1);
+        blur(p->b, p->b, p, 1);
+        add_pass(blocks, p, &part, &OTHERS);
+        for (size_t i = 0; i < area(p); i++)
+            blocks->relief[i] = p->zone[i] ? p->blurred[i] - p->widest[i] : NAN;
+        free_picture(p);
+        blocks->picture = NULL;
+    }
     free(part.of[0]);
     return status;
 }
 
 void wm_hair_blocks_free(wm_hair_blocks *blocks)
 {
+    free_picture(blocks->picture);
     free(blocks->block);
     free(blocks->column);
     free(blocks->row);
@@ -343,20 +447,20 @@ void wm_hair_blocks_free(wm_hair_blocks *blocks)
 /* ---- H2: windows of blocks
  * ---------------------------------------------------------------------------------------------- */
 
-static void add_block(wm_hair_block *to, const wm_hair_block *from)
-{
-    for (int k = 0; k < WM_SUMS; k++)
-        to->sum[k] += from->sum[k];
-}
+/* Sum over the neighbours within the radius along a line of blocks, cut at its ends; of the first `sums`. */
+typedef struct line {
+    int count, step, radius, sums;
+} line;
 
-/* Sum over the neighbours within the radius along a line of blocks, cut at its ends. */
-static void spread_line(const wm_hair_block *in, wm_hair_block *out, int count, int step, int radius)
+static void spread_line(const wm_hair_block *in, wm_hair_block *out, const line *along)
 {
-    for (int i = 0; i < count; i++) {
+    const line a = *along;
+    for (int i = 0; i < a.count; i++) {
         wm_hair_block sum = { { 0 } };
-        for (int k = within(i - radius, count); k <= within(i + radius, count); k++)
-            add_block(&sum, &in[k * step]);
-        out[i * step] = sum;
+        for (int k = within(i - a.radius, a.count); k <= within(i + a.radius, a.count); k++)
+            for (int s = 0; s < a.sums; s++)
+                sum.sum[s] += in[k * a.step].sum[s];
+        out[i * a.step] = sum;
     }
 }
 
@@ -366,43 +470,52 @@ static double coherence_of(const double gradient[3], double pixels)
     return hypot(gradient[0] - gradient[1], 2.0 * gradient[2]) / (gradient[0] + gradient[1] + GRADIENT_FLOOR * pixels);
 }
 
-static wm_hair_texture texture_of(const wm_hair_block *window)
+static wm_hair_texture first_texture(const wm_hair_block *window)
 {
-    const double *sum = window->sum, n = fmax(sum[WM_SUM_PIXELS], 1.0), *chroma = sum + WM_SUM_CHROMA;
-    const double fine = sqrt(sum[WM_SUM_FINE] / n), middle = sqrt(sum[WM_SUM_MIDDLE] / n),
-                 coarse = sqrt(sum[WM_SUM_COARSE] / n), L = sum[WM_SUM_L] / n;
-    return (wm_hair_texture){
-        .L = L,
-        .a = sum[WM_SUM_A] / n,
-        .b = sum[WM_SUM_B] / n,
-        .relative = middle / (L + LIGHTNESS_FLOOR),
-        .fine_to_middle = fine / (middle + CONTRAST_FLOOR),
-        .middle_to_coarse = middle / (coarse + CONTRAST_FLOOR),
-        .coherence = coherence_of(sum + WM_SUM_GRADIENT_1, n),
-        .wide_coherence = coherence_of(sum + WM_SUM_GRADIENT_2, n),
-        .across_rad =
-            0.5 * atan2(2.0 * sum[WM_SUM_GRADIENT_1 + 2], sum[WM_SUM_GRADIENT_1] - sum[WM_SUM_GRADIENT_1 + 1]),
-        .chroma_spread = sqrt(fmax(chroma[2] / n - square(chroma[0] / n) - square(chroma[1] / n), 0.0)),
-    };
+    const double *sum = window->sum, n = fmax(sum[WM_SUM_PIXELS], 1.0), L = sum[WM_SUM_L] / n,
+                 fine = sqrt(sum[WM_SUM_FINE] / n), middle = sqrt(sum[WM_SUM_MIDDLE] / n);
+    return (wm_hair_texture){ .L = L,
+                              .a = sum[WM_SUM_A] / n,
+                              .b = sum[WM_SUM_B] / n,
+                              .relative = middle / (L + LIGHTNESS_FLOOR),
+                              .fine_to_middle = fine / (middle + CONTRAST_FLOOR),
+                              .coherence = coherence_of(sum + WM_SUM_GRADIENT_1, n) };
+}
+
+static void complete_texture(wm_hair_texture *texture, const wm_hair_block *window)
+{
+    const double *sum = window->sum, n = fmax(sum[WM_SUM_PIXELS], 1.0), *chroma = sum + WM_SUM_CHROMA,
+                 middle = sqrt(sum[WM_SUM_MIDDLE] / n), coarse = sqrt(sum[WM_SUM_COARSE] / n);
+    texture->middle_to_coarse = middle / (coarse + CONTRAST_FLOOR);
+    texture->wide_coherence = coherence_of(sum + WM_SUM_GRADIENT_2, n);
+    texture->across_rad =
+        0.5 * atan2(2.0 * sum[WM_SUM_GRADIENT_1 + 2], sum[WM_SUM_GRADIENT_1] - sum[WM_SUM_GRADIENT_1 + 1]);
+    texture->chroma_spread = sqrt(fmax(chroma[2] / n - square(chroma[0] / n) - square(chroma[1] / n), 0.0));
 }
 
 wm_status wm_hair_textures(wm_hair_texture *out, const wm_hair_blocks *blocks, const unsigned char *set, int radius,
                            wm_error *err)
 {
-    const size_t count = (size_t)blocks->width * (size_t)blocks->height;
+    const bool complete = !blocks->picture;
+    const size_t width = (size_t)blocks->width, count = width * (size_t)blocks->height;
+    const int sums = complete ? WM_SUMS : WM_FIRST_SUMS;
+    const line across = { blocks->width, 1, radius, sums }, along = { blocks->height, blocks->width, radius, sums };
     wm_hair_block *own = calloc(count, sizeof *own), *down = malloc(count * sizeof *down);
     wm_status status = own && down ? WM_OK : wm_fail_memory(err);
     if (!status) {
         for (size_t i = 0; i < count; i++)
             if (set[i])
                 own[i] = blocks->block[i];
-        for (int x = 0; x < blocks->width; x++)
-            spread_line(own + x, down + x, blocks->height, blocks->width, radius);
-        for (int y = 0; y < blocks->height; y++)
-            spread_line(down + (size_t)y * (size_t)blocks->width, own + (size_t)y * (size_t)blocks->width,
-                        blocks->width, 1, radius);
+        for (size_t x = 0; x < width; x++)
+            spread_line(own + x, down + x, &along);
+        for (size_t at = 0; at < count; at += width)
+            spread_line(down + at, own + at, &across);
         for (size_t i = 0; i < count; i++)
-            out[i] = texture_of(&own[i]);
+            if (set[i]) {
+                out[i] = first_texture(&own[i]);
+                if (complete)
+                    complete_texture(&out[i], &own[i]);
+            }
     }
     free(own);
     free(down);

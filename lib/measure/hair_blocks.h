@@ -5,18 +5,20 @@
 
 #include "measure/sample.h"
 
-/** What is summed over the zone pixels of a block. B1, B2, B3: L* blurred ever wider. */
+/** What is summed over the zone pixels of a block. B1, B2, B3: L* blurred ever wider. Those that the cut (H3) and
+ * sharpness are asked from come first. */
 enum {
     WM_SUM_PIXELS,
     WM_SUM_FINE,   /**< (L - B1)^2 */
     WM_SUM_MIDDLE, /**< (B1 - B2)^2 */
-    WM_SUM_COARSE, /**< (B2 - B3)^2 */
     WM_SUM_L,
     WM_SUM_A,
     WM_SUM_B,
-    WM_SUM_GRADIENT_1,                         /**< of B1: gx^2, gy^2, gx gy */
-    WM_SUM_GRADIENT_2 = WM_SUM_GRADIENT_1 + 3, /**< of B2, the same */
-    WM_SUM_CHROMA = WM_SUM_GRADIENT_2 + 3,     /**< blurred a, b, and a^2 + b^2 */
+    WM_SUM_GRADIENT_1, /**< of B1: gx^2, gy^2, gx gy */
+    WM_FIRST_SUMS = WM_SUM_GRADIENT_1 + 3,
+    WM_SUM_COARSE = WM_FIRST_SUMS,         /**< (B2 - B3)^2 */
+    WM_SUM_GRADIENT_2,                     /**< of B2, the same */
+    WM_SUM_CHROMA = WM_SUM_GRADIENT_2 + 3, /**< blurred a, b, and a^2 + b^2 */
     WM_SUMS = WM_SUM_CHROMA + 3
 };
 typedef struct wm_hair_block {
@@ -26,15 +28,17 @@ typedef struct wm_hair_block {
 typedef struct wm_hair_blocks {
     int width, height; /**< in blocks */
     int pixel_width, pixel_height, halvings;
-    bool for_cut; /**< only what H3 asks: pixels, L, a, b, middle, gradient of B1; the other sums are 0, no relief */
-    wm_hair_block *block; /**< width * height, row by row; owned */
-    int *column, *row;    /**< block of each column and row of pixels; owned */
-    float *relief;        /**< B1 - B3 of each zone pixel, not a number elsewhere; owned */
+    wm_hair_block *block;            /**< width * height, row by row; owned */
+    int *column, *row;               /**< block of each column and row of pixels; owned */
+    float *relief;                   /**< B1 - B3 of each zone pixel, not a number elsewhere; owned */
+    struct wm_hair_picture *picture; /**< what is left to sum; NULL when it is; owned */
 } wm_hair_blocks;
 
-/** Sums a window that was halved so often (2x2 means of linear light). Clipped pixels take part. for_cut: less than
- * half of the work, the same sums. Free with wm_hair_blocks_free. */
-wm_status wm_hair_blocks_make(wm_hair_blocks *out, const wm_window *window, int halvings, bool for_cut, wm_error *err);
+/** Makes the first sums of a window that was halved so often (2x2 means of linear light). The others are 0, and there
+ * is no relief: more than half of the work. Clipped pixels take part. Free with wm_hair_blocks_free. */
+wm_status wm_hair_blocks_make(wm_hair_blocks *out, const wm_window *window, int halvings, wm_error *err);
+/** Makes the others too. A second time it does nothing. */
+wm_status wm_hair_blocks_complete(wm_hair_blocks *blocks, wm_error *err);
 void wm_hair_blocks_free(wm_hair_blocks *blocks);
 
 /** What the blocks around one, as far as they are in a set, say together. */
@@ -48,7 +52,7 @@ typedef struct wm_hair_texture {
 } wm_hair_texture;
 
 /** out[width * height]: of the window of (2 radius + 1)^2 blocks, only blocks of the set count; where a block is not in
- * the set the texture is undefined. */
+ * the set the texture is undefined, and until all sums are made what hangs on the others is 0. */
 wm_status wm_hair_textures(wm_hair_texture *out, const wm_hair_blocks *blocks, const unsigned char *set, int radius,
                            wm_error *err);
 

@@ -125,10 +125,18 @@ static void pick_middles(square_row *row, int count, int halvings)
 
 static void add_to_means(square_row *row, int count, int halvings)
 {
-    const double share = 1.0 / (double)(1 << 2 * halvings);
-    for (int i = 0; i < count << halvings; i++)
-        for (int c = 0; c < 3; c++)
-            row->mean[3 * (i >> halvings) + c] += share * row->encoded[3 * i + c];
+    const double share = 1.0 / (double)(1 << 2 * halvings), *encoded = row->encoded;
+    for (int x = 0; x < count; x++) {
+        double *mean = row->mean + 3 * (size_t)x, r = mean[0], g = mean[1], b = mean[2];
+        for (int i = 0; i < 1 << halvings; i++, encoded += 3) {
+            r += share * encoded[0];
+            g += share * encoded[1];
+            b += share * encoded[2];
+        }
+        mean[0] = r;
+        mean[1] = g;
+        mean[2] = b;
+    }
 }
 
 static void read_stretch(wm_window *window, const wm_photo *photo, int y, wm_stretch s, square_row *row)
