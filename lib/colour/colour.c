@@ -248,7 +248,7 @@ static unsigned char code8(double encoded)
 
 wm_srgb8 wm_rgb_to_srgb8(wm_rgb rgb)
 {
-    wm_srgb8 out;
+    wm_srgb8 out = { 0, 0, 0 };
     wm_rgb_to_srgb8_many(&out, &rgb, 1);
     return out;
 }

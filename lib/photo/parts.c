@@ -86,7 +86,9 @@ wm_parts wm_parts_around(wm_boxes boxes, wm_upright how)
         if (box.width > 0 && box.height > 0)
             add(&parts, in_whole_samples(with_around(wm_upright_box(how, box), how), how));
     }
-    return is_most(&parts, how) ? (wm_parts){ 0 } : parts;
+    if (is_most(&parts, how))
+        parts.count = 0;
+    return parts;
 }
 
 int wm_parts_of(const wm_parts *parts, wm_box box)
