@@ -79,14 +79,14 @@ static void add_colour(equations *e, wm_lab is, wm_lab seen, wm_lab sd, size_t f
  * gray, and its share. */
 enum { BESIDE = COLOURS + 1 };
 typedef struct zone_stand {
-    size_t unknown[BESIDE];
+    size_t share;                                                  /* which unknown; the others are the first COLOURS */
     double by[BESIDE];                                             /* so much they are moved */
     wm_cone base[BESIDE + 1], gray[BESIDE + 1], mixed[BESIDE + 1]; /* the last is the stand itself */
 } zone_stand;
 
 static zone_stand zone_stand_of(const stand *s, double share, size_t at)
 {
-    zone_stand z = { .unknown = { 0, 1, 2, 3, 4, 5, at } };
+    zone_stand z = { .share = at };
     for (int i = 0; i <= BESIDE; i++) {
         z.base[i] = i < 3 ? s->moved[i] : s->base;
         z.gray[i] = i >= 3 && i < COLOURS ? s->moved[i] : s->gray;
@@ -100,10 +100,17 @@ static zone_stand zone_stand_of(const stand *s, double share, size_t at)
 /* A residual, of which `value` holds what it is at the stand and beside it. */
 static void add_residual(equations *e, const zone_stand *z, const double value[BESIDE + 1])
 {
-    double by[BESIDE];
+    double by[BESIDE], *const share = e->a + z->share * e->count;
     for (int i = 0; i < BESIDE; i++)
         by[i] = (value[i] - value[BESIDE]) / z->by[i];
-    add(e, value[BESIDE], z->unknown, by, BESIDE);
+    for (size_t i = 0; i < COLOURS; i++) {
+        e->step[i] -= by[i] * value[BESIDE];
+        for (size_t j = 0; j <= i; j++)
+            e->a[i * e->count + j] += by[i] * by[j];
+        share[i] += by[COLOURS] * by[i];
+    }
+    e->step[z->share] -= by[COLOURS] * value[BESIDE];
+    share[z->share] += by[COLOURS] * by[COLOURS];
 }
 
 /* Three residuals of a body: her own colour, and her gray by the share, against what is seen. */
@@ -121,18 +128,28 @@ static void add_body(equations *e, const wm_fit_zone *zone, const zone_stand *z)
         add_residual(e, z, value[c]);
 }
 
+typedef struct line {
+    double along, aside; /* cosine and sine of its angle */
+} line;
+
 /* The way from her own colour to her gray is that by which the zone's fibres differ: the sine of the angle between
  * both. */
-static void add_line(equations *e, const wm_fit_zone *zone, const zone_stand *z)
+static void add_line(equations *e, const wm_fit_zone *zone, const line *by, const zone_stand *z)
 {
-    const double along = cos(zone->line_rad), aside = sin(zone->line_rad);
     double value[BESIDE + 1];
     for (int i = 0; i <= BESIDE; i++) {
         const wm_pigment_way way = wm_pigment_way_of(z->base[i], z->gray[i], z->mixed[i]);
-        value[i] = (way.turn * along - way.green * aside) / fmax(hypot(way.green, way.turn), 1e-9) / zone->line_sd;
+        value[i] =
+            (way.turn * by->along - way.green * by->aside) / fmax(hypot(way.green, way.turn), 1e-9) / zone->line_sd;
     }
     add_residual(e, z, value);
 }
+
+/* The zones' unknowns and lines, the same in every step. */
+typedef struct set_out {
+    size_t at[WM_FIT_ZONES];
+    line lines[WM_FIT_ZONES];
+} set_out;
 
 static void add_share(equations *e, const wm_fit_input *in, const wm_populations *fit, size_t zone, const size_t *at)
 {
@@ -144,7 +161,7 @@ static void add_share(equations *e, const wm_fit_input *in, const wm_populations
     add(e, (fit->share[zone] - expected) / z->share_sd, unknown, by, follows ? 2 : 1);
 }
 
-static void equations_of(equations *e, const wm_fit_input *in, const wm_populations *fit, const size_t *at)
+static void equations_of(equations *e, const wm_fit_input *in, const wm_populations *fit, const set_out *set)
 {
     const stand s = stand_of(fit);
     for (size_t i = 0; i < e->count; i++) {
@@ -159,15 +176,15 @@ static void equations_of(equations *e, const wm_fit_input *in, const wm_populati
             add_colour(e, fit->base, zone->body, zone->sd, 0);
             continue;
         }
-        const zone_stand z = zone_stand_of(&s, fit->share[i], at[i]);
+        const zone_stand z = zone_stand_of(&s, fit->share[i], set->at[i]);
         add_body(e, zone, &z);
-        add_share(e, in, fit, i, at);
+        add_share(e, in, fit, i, set->at);
         if (zone->has_base)
             add_colour(e, fit->base, zone->base, zone->base_sd, 0);
         if (zone->has_gray)
             add_colour(e, fit->gray, zone->gray, zone->gray_sd, 3);
         if (zone->line_sd > 0)
-            add_line(e, zone, &z);
+            add_line(e, zone, &set->lines[i], &z);
     }
 }
 
@@ -187,13 +204,14 @@ static wm_lab moved_by(wm_lab lab, const double step[3])
 void wm_populations_fit(wm_populations *fit, const wm_fit_input *in, int steps)
 {
     equations e; /* large, and set up step by step */
-    size_t at[WM_FIT_ZONES] = { 0 };
+    set_out set;
     e.count = COLOURS;
-    for (size_t i = 0; i < in->count; i++)
-        if (!in->zones[i].pure)
-            at[i] = e.count++;
+    for (size_t i = 0; i < in->count; i++) {
+        set.at[i] = in->zones[i].pure ? 0 : e.count++;
+        set.lines[i] = (line){ cos(in->zones[i].line_rad), sin(in->zones[i].line_rad) };
+    }
     for (int step = 0; step < steps && (step == 0 || longest(&e) > SETTLED); step++) {
-        equations_of(&e, in, fit, at);
+        equations_of(&e, in, fit, &set);
         if (!wm_cholesky(e.a, (int)e.count)) /* an unknown is told by nothing */
             return;
         wm_cholesky_solve(e.a, (int)e.count, e.step);
@@ -201,6 +219,6 @@ void wm_populations_fit(wm_populations *fit, const wm_fit_input *in, int steps)
         fit->gray = moved_by(fit->gray, e.step + 3);
         for (size_t i = 0; i < in->count; i++)
             if (!in->zones[i].pure)
-                fit->share[i] = fmin(fmax(fit->share[i] + e.step[at[i]], 0), WM_SHARE_AT_MOST);
+                fit->share[i] = fmin(fmax(fit->share[i] + e.step[set.at[i]], 0), WM_SHARE_AT_MOST);
     }
 }
