@@ -127,7 +127,7 @@ static wm_status open_visit(opened *v, wm_rechecked *result, const wm_visit *vis
                             wm_error *err)
 {
     wm_report *report = calloc(1, sizeof *report);
-    wm_status status = report ? wm_saved_brief(report, visit, err) : wm_fail_memory(err);
+    wm_status status = report ? wm_saved_decided(report, visit, err) : wm_fail_memory(err);
     if (!status)
         open_report(v, result, visit, report, catalogue);
     if (!status && v->shade_count < result->held.count) {

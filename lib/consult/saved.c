@@ -47,12 +47,23 @@ wm_status wm_saved_report(wm_report *out, const wm_visit *visit, wm_error *err)
     return read(out, visit, &(wm_report_part){ .without = NOTHING }, err);
 }
 
+static wm_status read_without(wm_report *out, const wm_visit *visit, const char *const *without, wm_error *err)
+{
+    const char *codes[2 * WM_MAX_LAYERS];
+    const size_t count = wm_stack_shades(codes, &visit->installed);
+    return read(out, visit, &(wm_report_part){ without, codes, count, 0 }, err);
+}
+
 wm_status wm_saved_brief(wm_report *out, const wm_visit *visit, wm_error *err)
 {
     static const char *const LONG[] = { "rankings", "scenarios", NULL };
-    const char *codes[2 * WM_MAX_LAYERS];
-    const size_t count = wm_stack_shades(codes, &visit->installed);
-    return read(out, visit, &(wm_report_part){ LONG, codes, count, 0 }, err);
+    return read_without(out, visit, LONG, err);
+}
+
+wm_status wm_saved_decided(wm_report *out, const wm_visit *visit, wm_error *err)
+{
+    static const char *const LATER[] = { "rankings", "scenarios", "plan", "cautions", NULL };
+    return read_without(out, visit, LATER, err);
 }
 
 wm_status wm_saved_plan(wm_report *out, const wm_visit *visit, wm_error *err)

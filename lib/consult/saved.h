@@ -25,6 +25,8 @@ wm_status wm_saved_report(wm_report *out, const wm_visit *visit, wm_error *err);
 /** Without scenarios, and of the rankings one of what was installed: the others are nearly all of its bytes and are not
  * looked at. */
 wm_status wm_saved_brief(wm_report *out, const wm_visit *visit, wm_error *err);
+/** In brief, and without its plan: what was measured, decided and proposed. */
+wm_status wm_saved_decided(wm_report *out, const wm_visit *visit, wm_error *err);
 /** Its plan alone. */
 wm_status wm_saved_plan(wm_report *out, const wm_visit *visit, wm_error *err);
 

@@ -513,7 +513,7 @@ static double farthest_taken(const pass *p, wm_role role, applicant *room)
  * of the order; the others are neither. */
 static void measure_role(pass *p, wm_role role, applicant *room)
 {
-    measure_for(p, role, list_closest(p, role), false);
+    measure_for(p, role, list_closest(p, role), role == WM_ROLE_BLEND);
     measure_for(p, role, list_within(p, role, farthest_taken(p, role, room), true), true);
     if (role == WM_ROLE_BLEND)
         return;

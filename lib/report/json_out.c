@@ -637,7 +637,7 @@ static wm_status leave_out(wm_buf *rest, const char **json, size_t *size, const 
     else if (strcmp(list, "rankings") == 0)
         write_rankings(&cut, *json + start, end - start, part);
     else
-        wm_buf_text(&cut, "[]");
+        wm_buf_text(&cut, (*json)[start] == '[' ? "[]" : "null");
     wm_buf_bytes(&cut, *json + end, *size - end);
     wm_buf_free(rest);
     *rest = cut;

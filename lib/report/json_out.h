@@ -14,7 +14,8 @@ wm_status wm_plan_to_json(wm_buf *out, const wm_plan *plan, wm_error *err);
 wm_status wm_report_from_json(wm_report *out, const char *json, size_t size, const char *file, wm_error *err);
 /** What is read of a document. */
 typedef struct wm_report_part {
-    const char *const *without; /**< keys of lists that are taken as empty, NULL at the end: they are not looked at */
+    const char *const *without; /**< keys, NULL at the end, that are not looked at: lists are taken as empty, a plan as
+                                     none */
     const char *const *shades;  /**< with "rankings" left out: codes whose swatches are read nevertheless, in one */
     size_t shade_count;
     size_t nearest; /**< instead of those: so many of each ranking, the nearest */

@@ -221,7 +221,7 @@ static void assert_written_alike(const wm_report *report, const model *m)
 static void json_read_without_some_lists_is_the_rest(void **state)
 {
     (void)state;
-    static const char *const LISTS[] = { "rankings", "nothing of that name", "scenarios", NULL };
+    static const char *const LISTS[] = { "rankings", "nothing of that name", "scenarios", "plan", NULL };
     const wm_report_part part = { .without = LISTS };
     model m;
     model_make(&m, MODEL_FULL);
@@ -229,8 +229,11 @@ static void json_read_without_some_lists_is_the_rest(void **state)
     wm_report *rest = read_part(&json, &part);
     const size_t rankings = m.report.ranking_count, scenarios = m.report.scenario_count;
     assert_true(rankings > 0 && scenarios > 0);
+    assert_true(m.report.has_plan);
     m.report.ranking_count = m.report.scenario_count = 0;
+    m.report.has_plan = false;
     assert_written_alike(rest, &m);
+    m.report.has_plan = true;
     m.report.ranking_count = rankings;
     m.report.scenario_count = scenarios;
     free_part(rest);
