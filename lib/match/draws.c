@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 uint64_t wm_draws__hash(const char *key)
 {
@@ -44,7 +45,8 @@ double wm_draws__quantile(double p)
            (((((B[0] * r + B[1]) * r + B[2]) * r + B[3]) * r + B[4]) * r + 1);
 }
 
-void wm_draws_of(double z[WM_DRAW_ROWS], const char *key)
+/* Row 0, and the quantiles in their order. */
+static void begin(double z[WM_DRAW_ROWS])
 {
     z[0] = 0;
     for (int i = 0; i < WM_DRAWS / 2; i++) {
@@ -52,6 +54,10 @@ void wm_draws_of(double z[WM_DRAW_ROWS], const char *key)
         z[1 + i] = quantile;
         z[WM_DRAWS - i] = -quantile;
     }
+}
+
+static void shuffle(double z[WM_DRAW_ROWS], const char *key)
+{
     uint64_t state = wm_draws__hash(key);
     for (uint64_t i = WM_DRAWS - 1; i > 0; i--) {
         uint64_t j = wm_draws__next(&state) % (i + 1);
@@ -61,14 +67,22 @@ void wm_draws_of(double z[WM_DRAW_ROWS], const char *key)
     }
 }
 
+void wm_draws_of(double z[WM_DRAW_ROWS], const char *key)
+{
+    begin(z);
+    shuffle(z, key);
+}
+
 void wm_draws_of_lab(wm_lab z[WM_DRAW_ROWS], const char *key)
 {
     static const char *const COMPONENTS[3] = { "L", "a", "b" };
-    double drawn[3][WM_DRAW_ROWS];
+    double quantiles[WM_DRAW_ROWS], drawn[3][WM_DRAW_ROWS];
+    begin(quantiles);
     for (int i = 0; i < 3; i++) {
         char whole[WM_DRAW_KEY_SIZE];
         snprintf(whole, sizeof whole, "%s:%s", key, COMPONENTS[i]);
-        wm_draws_of(drawn[i], whole);
+        memcpy(drawn[i], quantiles, sizeof quantiles);
+        shuffle(drawn[i], whole);
     }
     for (int k = 0; k < WM_DRAW_ROWS; k++)
         z[k] = (wm_lab){ drawn[0][k], drawn[1][k], drawn[2][k] };

@@ -78,17 +78,22 @@ void wm_shade_draw(wm_drawn_shade *out, const wm_swatch *swatch)
 
 /* ---- M24: distances of a whole catalogue ---- */
 
+static double larger(double a, double b)
+{
+    return a > b ? a : b;
+}
+
 /* No C' of CIEDE2000 is larger: a* counts up to half as much again. */
 static double most_chroma(wm_lab lab)
 {
-    return hypot(1.5 * lab.a, lab.b);
+    return sqrt(1.5 * lab.a * (1.5 * lab.a) + lab.b * lab.b);
 }
 
 static void widen(wm_spread *s, wm_lab lab)
 {
-    s->darkest = fmin(s->darkest, lab.L);
-    s->lightest = fmax(s->lightest, lab.L);
-    s->chroma = fmax(s->chroma, most_chroma(lab));
+    s->darkest = lab.L < s->darkest ? lab.L : s->darkest;
+    s->lightest = larger(s->lightest, lab.L);
+    s->chroma = larger(s->chroma, most_chroma(lab));
     s->yellow &= lab.b >= 0;
 }
 
@@ -123,7 +128,7 @@ static void draw_shade(wm_drawn_shades *to, size_t i)
         last[i] = shade.populations == 2 ? wm_cone_to_lab(shade.population[1][k]) : first[i];
     }
     to->first_lies[i] = spread_of(to->first + to->count + i, to->count);
-    to->last_lies[i] = spread_of(to->last + to->count + i, to->count);
+    to->last_lies[i] = shade.populations == 2 ? spread_of(to->last + to->count + i, to->count) : to->first_lies[i];
 }
 
 wm_status wm_shades_draw(wm_drawn_shades *out, const wm_swatch *const *items, size_t count, wm_error *err)
@@ -226,7 +231,7 @@ static void find_colours(pass *p)
  * a* and b*, and where no hue is blue nothing turns one against the other. */
 static double least_difference(const wm_spread *a, const wm_spread *b)
 {
-    const double off = fmax(fabs((a->darkest + b->darkest) / 2 - 50), fabs((a->lightest + b->lightest) / 2 - 50)),
+    const double off = larger(fabs((a->darkest + b->darkest) / 2 - 50), fabs((a->lightest + b->lightest) / 2 - 50)),
                  s_l = 1 + 0.015 * off * off / sqrt(20 + off * off), s_c = 1 + 0.045 * (a->chroma + b->chroma) / 2,
                  d_L = (a->mean.L - b->mean.L) / s_l, d_a = (a->mean.a - b->mean.a) / s_c,
                  d_b = (a->mean.b - b->mean.b) / s_c;
