@@ -93,7 +93,7 @@ double wm_de00(wm_lab first, wm_lab second)
  * The same formula without a trigonometric call, in loops that a compiler turns into vector code, and with one division
  * and few square roots: each takes as long as a dozen multiplications. With u1, u2 the unit vectors of the two hues:
  * mean hue     the direction of u1 + u2 (always on the short way round, as (14) has it), so its multiples follow from
- *              cosine and sine;
+ *              cosine and sine; so does that of C1 C2 (u1 + u2), which takes no division;
  * (11)         2 sqrt(C1 C2) sin(dh/2) = 2 (a1 b2 - a2 b1) / (sqrt(C1 C2) |u1 + u2|);
  * (16), (21)   with k = cos(d/2), d = mean hue - 275 degrees: exp(-(d/25)^2) = p(1 - k)^16,
  *              sin(60 degrees e) = e q(e^2); p (degree 9) and q (degree 5) interpolate at Chebyshev nodes, errors 1e-14
@@ -177,22 +177,22 @@ WM_WIDE_PART void differences(block *k, const wm_lab *many, wm_lab r, int count)
         double L = many[i].L, a = many[i].a, b = many[i].b;
         double g = 1.5 - 0.5 * chroma_weight_fast(0.5 * (r_chroma + sqrt(a * a + b * b)));
         double a1 = g * r.a, a2 = g * a;
-        double c1_2 = a1 * a1 + r_b2 + TINY, c2_2 = a2 * a2 + b * b + TINY;
-        double per_c1 = per_root(c1_2), per_c2 = per_root(c2_2), c1 = c1_2 * per_c1, c2 = c2_2 * per_c2;
-        double x = a1 * per_c1 + a2 * per_c2, y = r.b * per_c1 + b * per_c2; /* u1 + u2 */
+        double c1_2 = a1 * a1 + r_b2, c2_2 = a2 * a2 + b * b, c1 = sqrt(c1_2), c2 = sqrt(c2_2), c12 = c1 * c2;
+        double x = a1 * c2 + a2 * c1, y = r.b * c2 + b * c1; /* u1 + u2, times both chromas */
         double length2 = x * x + y * y, per_length = per_root(length2 + TINY);
         double cosine = x * per_length, sine = y * per_length;
-        double chroma = 0.5 * (c1 + c2), l50 = square(0.5 * (r.L + L) - 50);
-        double sl = 1 + 0.015 * l50 * per_root(20 + l50), sc = 1 + 0.045 * chroma,
-               sh = 1 + 0.015 * chroma * hue_weight(cosine, sine), per_all = 1 / (sl * sc * sh);
-        double dl = (L - r.L) * (sc * sh) * per_all, dc = (c2 - c1) * (sl * sh) * per_all;
-        double dh = 2 * g * (r.a * b - a * r.b) * per_root(c1 * c2) * per_length * (sl * sc) * per_all;
+        double chroma = 0.5 * (c1 + c2), l50 = square(0.5 * (r.L + L) - 50), l_root = sqrt(20 + l50);
+        double sl = l_root + 0.015 * l50; /* times l_root */
+        double sc = 1 + 0.045 * chroma, sh = 1 + 0.015 * chroma * hue_weight(cosine, sine),
+               per_all = 1 / (sl * sc * sh);
+        double dl = (L - r.L) * l_root * (sc * sh) * per_all, dc = (c2 - c1) * (sl * sh) * per_all;
+        double dh = 2 * g * (r.a * b - a * r.b) * sqrt(c12) * per_length * (sl * sc) * per_all;
         double rt = -2 * chroma_weight_fast(chroma) * turn_sine(cosine, sine);
         k->de00[i] = sqrt(fabs(dl * dl + dc * (dc + rt * dh) + dh * dh)); /* not negative but for rounding */
         /* near opposed hues and near neutrals, whose hue is rounding, and for NaN */
-        double sure = length2 >= 1e-4 ? 1 : 0;
-        sure = c1_2 >= 1e-18 ? sure : 0;
-        sure = c2_2 >= 1e-18 ? sure : 0;
+        double sure = length2 >= 1e-4 * (c12 * c12) ? 1 : 0;
+        sure = c1_2 >= 1e-12 ? sure : 0;
+        sure = c2_2 >= 1e-12 ? sure : 0;
         double level = fabs(sine) < 1e-9 ? 0 : 1;
         sure = cosine > 0 ? sure * level : sure; /* where the mean hue passes 360 degrees */
         k->doubt[i] = sure > 0 ? 0 : 1;
