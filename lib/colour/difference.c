@@ -116,11 +116,10 @@ WM_WIDE_PART double per_root(double x)
     return y * (1.5 - 0.5 * x * y * y);
 }
 
-/* sqrt(C^7 / (C^7 + 25^7)) */
-WM_WIDE_PART double chroma_weight_fast(double chroma)
+/* Squared: C^7 over it is sqrt(C^7 / (C^7 + 25^7)). */
+WM_WIDE_PART double chroma_root2(double c7)
 {
-    double c7 = power7(chroma);
-    return c7 * per_root(c7 * (c7 + 6103515625.0) + 1e-30);
+    return c7 * (c7 + 6103515625.0) + 1e-30;
 }
 
 /* sin of (16): sin(60 degrees exp(-(d/25)^2)) from cosine and sine of the mean hue */
@@ -175,7 +174,7 @@ WM_WIDE_PART void differences(block *k, const wm_lab *many, wm_lab r, int count)
     double r_chroma = sqrt(r.a * r.a + r.b * r.b), r_b2 = r.b * r.b;
     for (int i = 0; i < count; i++) {
         double L = many[i].L, a = many[i].a, b = many[i].b;
-        double g = 1.5 - 0.5 * chroma_weight_fast(0.5 * (r_chroma + sqrt(a * a + b * b)));
+        double m7 = power7(0.5 * (r_chroma + sqrt(a * a + b * b))), g = 1.5 - 0.5 * m7 * per_root(chroma_root2(m7));
         double a1 = g * r.a, a2 = g * a;
         double c1_2 = a1 * a1 + r_b2, c2_2 = a2 * a2 + b * b, c1 = sqrt(c1_2), c2 = sqrt(c2_2), c12 = c1 * c2;
         double x = a1 * c2 + a2 * c1, y = r.b * c2 + b * c1; /* u1 + u2, times both chromas */
@@ -183,11 +182,12 @@ WM_WIDE_PART void differences(block *k, const wm_lab *many, wm_lab r, int count)
         double cosine = x * per_length, sine = y * per_length;
         double chroma = 0.5 * (c1 + c2), l50 = square(0.5 * (r.L + L) - 50), l_root = sqrt(20 + l50);
         double sl = l_root + 0.015 * l50; /* times l_root */
-        double sc = 1 + 0.045 * chroma, sh = 1 + 0.015 * chroma * hue_weight(cosine, sine),
-               per_all = 1 / (sl * sc * sh);
-        double dl = (L - r.L) * l_root * (sc * sh) * per_all, dc = (c2 - c1) * (sl * sh) * per_all;
-        double dh = 2 * g * (r.a * b - a * r.b) * sqrt(c12) * per_length * (sl * sc) * per_all;
-        double rt = -2 * chroma_weight_fast(chroma) * turn_sine(cosine, sine);
+        double sc = 1 + 0.045 * chroma, sh = 1 + 0.015 * chroma * hue_weight(cosine, sine);
+        double c7 = power7(chroma), c7_root = sqrt(chroma_root2(c7));
+        double sc_sh = sc * sh, per_all = 1 / (sl * sc_sh * c7_root), per_s = c7_root * per_all;
+        double dl = (L - r.L) * l_root * sc_sh * per_s, dc = (c2 - c1) * (sl * sh) * per_s;
+        double dh = 2 * g * (r.a * b - a * r.b) * sqrt(c12) * per_length * (sl * sc) * per_s;
+        double rt = -2 * c7 * (sl * sc_sh) * per_all * turn_sine(cosine, sine);
         k->de00[i] = sqrt(fabs(dl * dl + dc * (dc + rt * dh) + dh * dh)); /* not negative but for rounding */
         /* near opposed hues and near neutrals, whose hue is rounding, and for NaN */
         double sure = length2 >= 1e-4 * (c12 * c12) ? 1 : 0;
