@@ -231,8 +231,31 @@ static wm_status walk_properties(heic *h)
     return status;
 }
 
-/* What is made of others: `deep[id]` rises to how many references lie between an item and its coded pictures. */
-static wm_status walk_references(heic *h, unsigned char *deep, unsigned most)
+/* What is made of others, by item. */
+typedef struct derivations {
+    unsigned char deep[UINT16_MAX + 1]; /* how many references lie between it and its coded pictures; rises */
+    uint32_t pictures[UINT16_MAX + 1];  /* how many of those are decoded for it, by the last walk; 0: it is one */
+    uint32_t sum[UINT16_MAX + 1];       /* the same in this walk */
+} derivations;
+
+/* The decoder follows references as deep as they go. An identity of an overlay of identities of grids of identities is
+ * the most that 23000-22 (MIAF) allows. */
+enum { MOST_IN_A_ROW = 5 };
+enum { MOST_PICTURES = 4096 }; /* our own: 200 megapixels in tiles of 256 are 3,100 */
+
+static wm_status derive(heic *h, derivations *d, uint64_t from, uint64_t to)
+{
+    if (from > UINT16_MAX || to > UINT16_MAX)
+        return damaged(h, "impossible references");
+    if (d->deep[from] <= d->deep[to])
+        d->deep[from] = (unsigned char)(d->deep[to] + 1);
+    if (d->deep[from] > MOST_IN_A_ROW)
+        return damaged(h, "a picture made of itself, or of too many in a row");
+    d->sum[from] += d->pictures[to] > 0 ? d->pictures[to] : 1;
+    return d->sum[from] > MOST_PICTURES ? damaged(h, "a picture made of too many") : WM_OK;
+}
+
+static wm_status walk_references(heic *h, derivations *d)
 {
     wm_cursor in = h->iref.body;
     const size_t id_size = h->iref.version == 0 ? 2 : 4;
@@ -240,36 +263,33 @@ static wm_status walk_references(heic *h, unsigned char *deep, unsigned most)
     while (next_box(&in, &b)) {
         if (b.type != TYPE('d', 'i', 'm', 'g'))
             continue;
+        wm_status status = WM_OK;
         uint64_t from = wm_take(&b.body, id_size);
-        for (unsigned count = wm_take16(&b.body); count > 0 && !b.body.over; count--) {
-            uint64_t to = wm_take(&b.body, id_size);
-            if (from > UINT16_MAX || to > UINT16_MAX)
-                return damaged(h, "impossible references");
-            if (deep[from] <= deep[to])
-                deep[from] = (unsigned char)(deep[to] + 1);
-            if (deep[from] > most)
-                return damaged(h, "a picture made of itself, or of too many in a row");
-        }
+        for (unsigned count = wm_take16(&b.body); !status && count > 0 && !b.body.over; count--)
+            status = derive(h, d, from, wm_take(&b.body, id_size));
+        if (status)
+            return status;
         if (b.body.over)
             return damaged(h, "a box that does not fit");
     }
     return in.over ? damaged(h, "a box that does not fit") : WM_OK;
 }
 
-/* The decoder follows references as deep as they go. An identity of an overlay of identities of grids of identities is
- * the most that 23000-22 (MIAF) allows; as many walks raise each item to its depth, and one more finds a loop. */
+/* As many walks as may lie in a row raise each item to its depth and its pictures; one more finds a loop. */
 static wm_status walk_derivations(heic *h)
 {
-    enum { MOST_IN_A_ROW = 5 };
     wm_status status = WM_OK;
     if (!h->iref.body.at)
         return WM_OK;
-    unsigned char *deep = calloc(UINT16_MAX + 1, 1);
-    if (!deep)
+    derivations *d = calloc(1, sizeof *d);
+    if (!d)
         return wm_fail_memory(h->walk->err);
-    for (int i = 0; !status && i <= MOST_IN_A_ROW; i++)
-        status = walk_references(h, deep, MOST_IN_A_ROW);
-    free(deep);
+    for (int i = 0; !status && i <= MOST_IN_A_ROW; i++) {
+        memset(d->sum, 0, sizeof d->sum);
+        status = walk_references(h, d);
+        memcpy(d->pictures, d->sum, sizeof d->sum);
+    }
+    free(d);
     return status;
 }
 

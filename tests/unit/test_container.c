@@ -797,6 +797,36 @@ static void heic_derivations(void **state)
     }
 }
 
+/* 64 references to what is made of 64: 4,096 pictures are the most, one reference more is refused before it is decoded,
+ * for half a minute and more. */
+static void heic_of_many_pictures(void **state)
+{
+    (void)state;
+#ifndef WM_HAVE_HEIF
+    skip();
+#endif
+    static unsigned char one[] = "\0\0\0\1\0\1\1\1";
+    const wm_bytes list = { one, sizeof one - 1 };
+    unsigned char pairs[129][2];
+    for (int i = 0; i < 129; i++) {
+        pairs[i][0] = i < 64 ? 2 : 1;
+        pairs[i][1] = i < 64 ? 3 : 2;
+    }
+    for (size_t count = 128; count <= 129; count++) {
+        wm_bytes references = made_of((const unsigned char(*)[2])pairs, count),
+                 bytes = heic_boxes(0, &list, &references);
+        if (count == 128) {
+            wm_container c = sound("HEIC of many", &bytes);
+            wm_container_free(&c);
+            wm_bytes_free(&bytes);
+        } else {
+            refused("HEIC of too many", bytes,
+                    "damaged HEIC: a picture made of too many; send or copy the photo again");
+        }
+        wm_bytes_free(&references);
+    }
+}
+
 /* ---- Cuts and changes ---- */
 
 static void cut_everywhere(const char *name, wm_bytes bytes, size_t whole)
@@ -893,6 +923,7 @@ int main(void)
                                         cmocka_unit_test(heic_refusals),
                                         cmocka_unit_test(heic_properties),
                                         cmocka_unit_test(heic_derivations),
+                                        cmocka_unit_test(heic_of_many_pictures),
                                         cmocka_unit_test(cut_jpeg),
                                         cmocka_unit_test(cut_png),
                                         cmocka_unit_test(cut_heic),
