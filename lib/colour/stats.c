@@ -66,8 +66,6 @@ double wm_mean(const double *values, size_t count)
     return count ? sum / (double)count : 0;
 }
 
-static const double LEAST_PIVOT = 1e-9; /* C25 */
-
 bool wm_cholesky(double *m, int n)
 {
     for (int i = 0; i < n; i++) {
@@ -77,7 +75,7 @@ bool wm_cholesky(double *m, int n)
                 sum -= m[i * n + k] * m[j * n + k];
             if (i != j)
                 m[i * n + j] = sum / m[j * n + j];
-            else if (sum > LEAST_PIVOT) /* written so that NaN fails too */
+            else if (sum > WM_LEAST_PIVOT) /* written so that NaN fails too */
                 m[i * n + i] = sqrt(sum);
             else
                 return false;

@@ -10,8 +10,10 @@ double wm_quantile(double *values, size_t count, double fraction);
 double wm_mean(const double *values, size_t count); /**< 0 for none */
 
 /** Cholesky of a symmetric positive definite n x n row-major matrix, of which only the lower triangle is read; the
- * lower factor in place. False when a pivot <= 1e-9. */
+ * lower factor in place. False when a pivot <= WM_LEAST_PIVOT. */
 bool wm_cholesky(double *matrix, int n);
+#define WM_LEAST_PIVOT 1e-9 /* C25 */
+
 /** Solves (L L^T) x = b in place in b, L from wm_cholesky. */
 void wm_cholesky_solve(const double *factor, int n, double *b);
 

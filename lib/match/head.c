@@ -332,6 +332,7 @@ static size_t grayest_of(const wm_drawn_head *head, const wm_head_zone *zones)
 typedef struct fitting {
     wm_fit_zone says[WM_HEAD_ZONES];
     double share[WM_HEAD_ZONES][WM_DRAW_ROWS], line[WM_HEAD_ZONES][WM_DRAW_ROWS]; /* draws */
+    const wm_head_zone *measured;
     size_t grayest;
 } fitting;
 
@@ -410,15 +411,15 @@ static wm_lab with_error(wm_lab colour, wm_lab body, wm_lab body_drawn)
                      colour.b + body_drawn.b - body.b };
 }
 
-/* The fit under one draw, from where the last one ended. */
-static void fit_draw(wm_populations *fit, const fitting *f, const wm_drawn_head *head, const wm_head_zone *zones, int k)
+/* What the zones say under one draw, and the whole of it. */
+typedef struct drawn_says {
+    wm_fit_zone zones[WM_HEAD_ZONES];
+} drawn_says;
+
+static wm_fit_input says_of_draw(drawn_says *out, const fitting *f, const wm_drawn_head *head, int k)
 {
-    wm_fit_zone says[WM_HEAD_ZONES];
-    const wm_fit_input in = { .zones = says,
-                              .count = head->zone_count,
-                              .grayest = f->grayest,
-                              .gray = wm_cone_to_lab(head->gray[k]),
-                              .gray_sd = { GRAYS_DIFFER[0], GRAYS_DIFFER[1], GRAYS_DIFFER[2] } };
+    const wm_head_zone *const zones = f->measured;
+    wm_fit_zone *const says = out->zones;
     for (size_t i = 0; i < head->zone_count; i++) {
         says[i] = f->says[i];
         says[i].body = wm_cone_to_lab(head->zones[i].body[k]);
@@ -431,7 +432,11 @@ static void fit_draw(wm_populations *fit, const fitting *f, const wm_drawn_head 
         else
             says[i].of_grayest /= f->grayest < head->zone_count ? PART_OF_GRAYEST[head->zones[f->grayest].kind] : 1;
     }
-    wm_populations_fit(fit, &in, WM_FIT_STEPS);
+    return (wm_fit_input){ .zones = says,
+                           .count = head->zone_count,
+                           .grayest = f->grayest,
+                           .gray = wm_cone_to_lab(head->gray[k]),
+                           .gray_sd = { GRAYS_DIFFER[0], GRAYS_DIFFER[1], GRAYS_DIFFER[2] } };
 }
 
 /* Where it starts. */
@@ -455,21 +460,37 @@ static void take_fit(wm_drawn_head *head, const wm_populations *fit, const bool 
     }
 }
 
+/* The fits under `count` draws from `first` on, up to WM_FIT_LANES, from where each of `fits` stands; what they are
+ * asked is large, and not held for longer. */
+__attribute__((noinline)) static void fit_draws(wm_populations *fits, const fitting *f, const wm_drawn_head *head,
+                                                int first, size_t count)
+{
+    drawn_says says[WM_FIT_LANES];
+    wm_fit_input ins[WM_FIT_LANES];
+    for (size_t i = 0; i < count; i++)
+        ins[i] = says_of_draw(&says[i], f, head, first + (int)i);
+    wm_populations_fit(fits, ins, count, WM_FIT_STEPS);
+}
+
 /* True if a zone that nobody counted has gray. */
 static bool fit_populations(wm_drawn_head *head, const wm_head_zone *zones, const bool *says)
 {
-    fitting f = { .grayest = grayest_of(head, zones) };
+    fitting f = { .measured = zones, .grayest = grayest_of(head, zones) };
     wm_populations as_measured;
     bool any = false;
     for (size_t i = 0; i < head->zone_count; i++)
         begin_zone(&f, head, &zones[i], i);
     begin_fit(&as_measured, &f, head, says);
-    for (int k = 0; k < WM_DRAW_ROWS; k++) {
-        wm_populations fit = as_measured;
-        fit_draw(&fit, &f, head, zones, k);
-        if (k == 0)
-            as_measured = fit;
-        take_fit(head, &fit, says, k);
+    fit_draws(&as_measured, &f, head, 0, 1);
+    take_fit(head, &as_measured, says, 0);
+    for (int first = 1; first < WM_DRAW_ROWS; first += WM_FIT_LANES) {
+        const int count = WM_DRAW_ROWS - first < WM_FIT_LANES ? WM_DRAW_ROWS - first : WM_FIT_LANES;
+        wm_populations fits[WM_FIT_LANES];
+        for (int i = 0; i < count; i++)
+            fits[i] = as_measured;
+        fit_draws(fits, &f, head, first, (size_t)count);
+        for (int i = 0; i < count; i++)
+            take_fit(head, &fits[i], says, first + i);
     }
     for (size_t i = 0; i < head->zone_count; i++) {
         if (says[i] && !is_known(&head->zones[i], APART))

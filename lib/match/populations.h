@@ -7,7 +7,7 @@
 #include "match/mixing.h"
 
 #define WM_SHARE_AT_MOST 0.97 /* M22 */
-enum { WM_FIT_ZONES = 64, WM_FIT_STEPS = 20 };
+enum { WM_FIT_ZONES = 64, WM_FIT_STEPS = 20, WM_FIT_LANES = 4 /* fits that go side by side */ };
 
 /** What one zone says. Colours in CIELAB, sd too. */
 typedef struct wm_fit_zone {
@@ -34,7 +34,8 @@ typedef struct wm_populations {
     double share[WM_FIT_ZONES]; /**< of those not pure */
 } wm_populations;
 
-/** Least squares by at most `steps` steps of Gauss and Newton from where `fit` stands. */
-void wm_populations_fit(wm_populations *fit, const wm_fit_input *in, int steps);
+/** Least squares by at most `steps` steps of Gauss and Newton from where each of `fits` stands. Its input differs from
+ * the first one in nothing but body, base, gray, share and line_rad of the zones, and in gray. */
+void wm_populations_fit(wm_populations *fits, const wm_fit_input *ins, size_t count, int steps);
 
 #endif

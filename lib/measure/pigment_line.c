@@ -3,8 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-static const double FAINTEST = 1e-6; /* no cone is without light */
-
 enum { LINE_BLOCK = 4 };     /* G12 */
 enum { CELL_BLOCKS = 8 };    /* G12 */
 enum { FEWEST_OF_CELL = 8 }; /* G12 */
@@ -145,8 +143,8 @@ static together along(const blocks *b, double direction_rad)
 
 wm_pigment_way wm_pigment_way_of(wm_cone from, wm_cone to, wm_cone mixed)
 {
-    const double green = (to.c[1] - from.c[1]) / fmax(mixed.c[1], FAINTEST),
-                 blue = (to.c[2] - from.c[2]) / fmax(mixed.c[2], FAINTEST);
+    const double green = wm_pigment_moves(from.c[1], to.c[1], mixed.c[1]),
+                 blue = wm_pigment_moves(from.c[2], to.c[2], mixed.c[2]);
     return (wm_pigment_way){ green, blue - green };
 }
 

@@ -21,4 +21,11 @@ typedef struct wm_pigment_way {
 } wm_pigment_way;
 wm_pigment_way wm_pigment_way_of(wm_cone from, wm_cone to, wm_cone mixed);
 
+/** One cone's part of it. */
+#define WM_FAINTEST_CONE 1e-6 /* no cone is without light */
+static inline double wm_pigment_moves(double from, double to, double mixed)
+{
+    return (to - from) / (mixed > WM_FAINTEST_CONE ? mixed : WM_FAINTEST_CONE);
+}
+
 #endif
