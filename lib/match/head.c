@@ -329,11 +329,13 @@ static size_t grayest_of(const wm_drawn_head *head, const wm_head_zone *zones)
     return grayest;
 }
 
+/* Too large for the stack of a thread. */
 typedef struct fitting {
     wm_fit_zone says[WM_HEAD_ZONES];
     double share[WM_HEAD_ZONES][WM_DRAW_ROWS], line[WM_HEAD_ZONES][WM_DRAW_ROWS]; /* draws */
     const wm_head_zone *measured;
     size_t grayest;
+    wm_fit_zone drawn[WM_FIT_LANES][WM_HEAD_ZONES]; /* what they say under the draws that are fitted */
 } fitting;
 
 /* How light her own colour is beside her gray: the nearer to 1, the worse both are told apart. */
@@ -411,15 +413,10 @@ static wm_lab with_error(wm_lab colour, wm_lab body, wm_lab body_drawn)
                      colour.b + body_drawn.b - body.b };
 }
 
-/* What the zones say under one draw, and the whole of it. */
-typedef struct drawn_says {
-    wm_fit_zone zones[WM_HEAD_ZONES];
-} drawn_says;
-
-static wm_fit_input says_of_draw(drawn_says *out, const fitting *f, const wm_drawn_head *head, int k)
+/* says: room for what the zones say under one draw. */
+static wm_fit_input says_of_draw(wm_fit_zone *says, const fitting *f, const wm_drawn_head *head, int k)
 {
     const wm_head_zone *const zones = f->measured;
-    wm_fit_zone *const says = out->zones;
     for (size_t i = 0; i < head->zone_count; i++) {
         says[i] = f->says[i];
         says[i].body = wm_cone_to_lab(head->zones[i].body[k]);
@@ -460,35 +457,31 @@ static void take_fit(wm_drawn_head *head, const wm_populations *fit, const bool 
     }
 }
 
-/* The fits under `count` draws from `first` on, up to WM_FIT_LANES, from where each of `fits` stands; what they are
- * asked is large, and not held for longer. */
-__attribute__((noinline)) static void fit_draws(wm_populations *fits, const fitting *f, const wm_drawn_head *head,
-                                                int first, size_t count)
+/* The fits under `count` draws from `first` on, up to WM_FIT_LANES, from where each of `fits` stands. */
+static void fit_draws(wm_populations *fits, fitting *f, const wm_drawn_head *head, int first, size_t count)
 {
-    drawn_says says[WM_FIT_LANES];
     wm_fit_input ins[WM_FIT_LANES];
     for (size_t i = 0; i < count; i++)
-        ins[i] = says_of_draw(&says[i], f, head, first + (int)i);
+        ins[i] = says_of_draw(f->drawn[i], f, head, first + (int)i);
     wm_populations_fit(fits, ins, count, WM_FIT_STEPS);
 }
 
 /* True if a zone that nobody counted has gray. */
-static bool fit_populations(wm_drawn_head *head, const wm_head_zone *zones, const bool *says)
+static bool fit_populations(wm_drawn_head *head, fitting *f, const bool *says)
 {
-    fitting f = { .measured = zones, .grayest = grayest_of(head, zones) };
     wm_populations as_measured;
     bool any = false;
     for (size_t i = 0; i < head->zone_count; i++)
-        begin_zone(&f, head, &zones[i], i);
-    begin_fit(&as_measured, &f, head, says);
-    fit_draws(&as_measured, &f, head, 0, 1);
+        begin_zone(f, head, &f->measured[i], i);
+    begin_fit(&as_measured, f, head, says);
+    fit_draws(&as_measured, f, head, 0, 1);
     take_fit(head, &as_measured, says, 0);
     for (int first = 1; first < WM_DRAW_ROWS; first += WM_FIT_LANES) {
         const int count = WM_DRAW_ROWS - first < WM_FIT_LANES ? WM_DRAW_ROWS - first : WM_FIT_LANES;
         wm_populations fits[WM_FIT_LANES];
         for (int i = 0; i < count; i++)
             fits[i] = as_measured;
-        fit_draws(fits, &f, head, first, (size_t)count);
+        fit_draws(fits, f, head, first, (size_t)count);
         for (int i = 0; i < count; i++)
             take_fit(head, &fits[i], says, first + i);
     }
@@ -545,23 +538,30 @@ wm_status wm_head_draw(wm_drawn_head *out, const wm_head_zone *zones, size_t cou
     }
     bool says[WM_HEAD_ZONES] = { false };
     wm_drawn_head head = { .zones = calloc(count, sizeof *head.zones), .zone_count = count };
-    if (!head.zones)
+    fitting *f = calloc(1, sizeof *f);
+    if (!head.zones || !f) {
+        free(head.zones);
+        free(f);
         return wm_fail_memory(err);
+    }
     find_what_is_known(&head, zones);
     for (size_t i = 0; i < count; i++)
         draw_zone(&head.zones[i], &zones[i]);
     head.has_base = find_who_says(says, &head, zones) || find_lone_gray(says, &head, zones);
+    f->measured = zones;
+    f->grayest = grayest_of(&head, zones);
     draw_usual_gray(&head);
     head.has_gray = is_any(&head, APART | HIDDEN | ALL_OVER);
     if (!head.has_base)
         draw_gray_of_bodies(&head);
     else if (is_any(&head, ~NONE))
-        head.has_gray |= fit_populations(&head, zones, says);
+        head.has_gray |= fit_populations(&head, f, says);
     if (!head.has_gray)
         draw_no_gray(&head);
     head.gray_beyond_doubt = beyond_doubt(&head, zones);
     head.bases_apart = are_apart(&head);
     draw_law(&head, law);
+    free(f);
     *out = head;
     return WM_OK;
 }
