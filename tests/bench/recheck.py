@@ -9,7 +9,7 @@ import tempfile
 import time
 
 RENDER, WEFTMATCH = map(os.path.abspath, sys.argv[1:3])
-VISITS, WANTED = 120, 20000  # so many that starting counts for as little as among 20,000
+VISITS, WANTED, RUNS = 120, 20000, 5  # so many that starting counts for as little as among 20,000
 
 
 def run(*args):
@@ -30,7 +30,10 @@ with tempfile.TemporaryDirectory() as folder:
                "WHERE attachment.kind = 'report' AND visit.id <> attachment.visit_id")
     db.commit()
     db.close()
-    start = time.monotonic()
-    run("recheck")
-    seconds = (time.monotonic() - start) * WANTED / VISITS
+    least = float("inf")
+    for _ in range(RUNS):
+        start = time.monotonic()
+        run("recheck")
+        least = min(least, time.monotonic() - start)
+    seconds = least * WANTED / VISITS
 print(f"recheck of 20,000 visits against 1,000 shades, minutes by {os.cpu_count()} processors\t{seconds / 60:.1f}\tat most 1")
