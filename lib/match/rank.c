@@ -1,10 +1,10 @@
 #include "match/rank.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/buf.h"
 #include "match/head.h"
 
 enum { OUTPUTS = 3 };
@@ -48,8 +48,10 @@ static void add_word(char out[WM_WORDS_SIZE], double part, const char *positive,
     static const double NAMED = 0.5; /* M1 */
     if (fabs(part) < NAMED)
         return;
-    size_t used = strlen(out);
-    snprintf(out + used, WM_WORDS_SIZE - used, "%s%s", used ? ", " : "", part > 0 ? positive : negative);
+    const size_t used = strlen(out), from = used ? used + 2 : 0;
+    if (used)
+        wm_text_keep(out + used, WM_WORDS_SIZE - used, ", ");
+    wm_text_keep(out + from, WM_WORDS_SIZE - from, part > 0 ? positive : negative);
 }
 
 static void words_of(char out[WM_WORDS_SIZE], const parts *by)
@@ -288,15 +290,24 @@ void wm_rank(wm_ranked *out, const wm_shades *shades, const wm_rank_target *targ
 
 enum { NEAREST_FOR_CLAIM = 5 }; /* C34 */
 
+static bool any_framed(const wm_shades *shades)
+{
+    for (size_t i = 0; i < shades->count; i++)
+        if (*shades->items[i]->frame)
+            return true;
+    return false;
+}
+
 wm_claim wm_claim_among(const wm_measured *colour, const wm_shades *shades)
 {
     double far[NEAREST_FOR_CLAIM], squares[NEAREST_FOR_CLAIM], sum = 0;
     int found = 0;
-    bool framed = false, once = false;
+    bool once = false;
+    if (!any_framed(shades))
+        return colour->claim;
     for (size_t i = 0; i < shades->count; i++) {
         const wm_swatch *swatch = shades->items[i];
         const double d = wm_de00(colour->lab, swatch->lab), u = wm_swatch_u(swatch);
-        framed = framed || *swatch->frame;
         once = once || (*swatch->frame && swatch->photos <= 1);
         if (found == NEAREST_FOR_CLAIM && d >= far[found - 1])
             continue;
@@ -307,8 +318,6 @@ wm_claim wm_claim_among(const wm_measured *colour, const wm_shades *shades)
     }
     for (int i = 0; i < found; i++)
         sum += squares[i] / found;
-    if (!framed)
-        return colour->claim;
     const wm_claim claim = wm_claim_at_best(wm_frame_claim_u(colour->u_de00, sum), colour->claim);
     return once && claim < WM_CLAIM_THREE ? WM_CLAIM_THREE : claim;
 }

@@ -114,13 +114,23 @@ static bool is_null(const wm_field *f, const char *base)
     return f->has && *(const bool *)(base + f->has - 1) == f->has_inverted;
 }
 
+/* Keys are our own words: nothing in them needs an escape. */
+static void write_key(wm_buf *out, const char *key)
+{
+    char text[64];
+    const size_t length = strnlen(key, sizeof text - 3);
+    text[0] = '"';
+    memcpy(text + 1, key, length);
+    memcpy(text + 1 + length, "\":", 2);
+    wm_buf_bytes(out, text, length + 3);
+}
+
 void wm_fields_write_members(wm_buf *out, const wm_field *fields, const char *base, const char *between)
 {
     for (const wm_field *f = fields; f->key; f++) {
         if (out->size && out->data[out->size - 1] != '{')
             wm_buf_text(out, between);
-        wm_buf_json_string(out, f->key);
-        wm_buf_text(out, ":");
+        write_key(out, f->key);
         if (is_null(f, base))
             wm_buf_text(out, "null");
         else
