@@ -424,22 +424,13 @@ wm_status wm_consult_match(wm_report *out, wm_report_pictures *pictures, const w
 /* More than a zone is moved and resized to see whether the answer holds. */
 static const double BESIDE = 0.2;
 
-static int whole_pixel(double value)
-{
-    static const double FARTHEST = 1e8; /* beyond any photo, and sums are still numbers */
-    return (int)floor(fmin(fmax(value, -FARTHEST), FARTHEST));
-}
-
 static wm_box box_around(const wm_zone *zone)
 {
-    wm_point low = zone->points[0], high = low;
-    for (size_t i = 1; i < zone->point_count; i++) {
-        low = (wm_point){ fmin(low.x, zone->points[i].x), fmin(low.y, zone->points[i].y) };
-        high = (wm_point){ fmax(high.x, zone->points[i].x), fmax(high.y, zone->points[i].y) };
-    }
+    wm_point low, high;
+    wm_zone_extent(zone, &low, &high);
     const double beside_x = BESIDE * (high.x - low.x), beside_y = BESIDE * (high.y - low.y);
-    const int left = whole_pixel(low.x - beside_x), top = whole_pixel(low.y - beside_y);
-    return (wm_box){ left, top, whole_pixel(high.x + beside_x) + 1 - left, whole_pixel(high.y + beside_y) + 1 - top };
+    const int left = (int)floor(low.x - beside_x), top = (int)floor(low.y - beside_y);
+    return (wm_box){ left, top, (int)ceil(high.x + beside_x) - left, (int)ceil(high.y + beside_y) - top };
 }
 
 /* A target's patches lie beyond the corners that were marked. */

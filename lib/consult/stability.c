@@ -53,11 +53,8 @@ typedef struct job {
 
 static extent extent_of(const wm_zone *zone)
 {
-    wm_point low = zone->points[0], high = low;
-    for (size_t i = 1; i < zone->point_count; i++) {
-        low = (wm_point){ fmin(low.x, zone->points[i].x), fmin(low.y, zone->points[i].y) };
-        high = (wm_point){ fmax(high.x, zone->points[i].x), fmax(high.y, zone->points[i].y) };
-    }
+    wm_point low, high;
+    wm_zone_extent(zone, &low, &high);
     return (extent){ low, { high.x - low.x, high.y - low.y } };
 }
 

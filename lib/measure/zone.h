@@ -52,7 +52,9 @@ const char *wm_zone_kind_name(wm_zone_kind kind); /**< "root" ... "target" */
  * back. */
 wm_place wm_zone_place(const wm_zone *zone);
 
-/** Bounding box in whole pixels, clipped to the photo. */
+/** Bounding box. Coordinates are below a million, whoever gave them. */
+void wm_zone_extent(const wm_zone *zone, wm_point *low, wm_point *high);
+/** The same in whole pixels, clipped to the photo. */
 wm_box wm_zone_box(const wm_zone *zone, int width, int height);
 /** Middle of the shape's extent. */
 wm_point wm_zone_middle(const wm_zone *zone);

@@ -15,7 +15,6 @@ const char *wm_zone_near_kind(const char *wrong); /* the kind that was meant, or
 
 void wm_zone_free(wm_zone *zone);
 bool wm_zone_set_rect(wm_zone *zone, const double rect[4]); /* false: memory */
-void wm_zone_extent(const wm_zone *zone, wm_point *low, wm_point *high);
 
 /* Rounds coordinates as they will be written, before they are judged: a book's zones must open again. */
 void wm_zone_keep_decimals(double *coordinates, size_t count);
